@@ -1,0 +1,161 @@
+#include "table/message.h"
+
+#include <algorithm>
+#include <fmt/format.h>
+#include <tuple>
+
+namespace deckmark {
+
+std::string_view grade_word(Grade g) {
+  switch (g) {
+    case Grade::problem: return "problem";
+    case Grade::doubt: return "doubt";
+    case Grade::notice: return "notice";
+  }
+  return "";
+}
+
+std::string fault_text(const Fault& fault) {
+  std::string text = "found " + fault.found;
+  if (!fault.expected.empty()) text += ", expected " + fault.expected;
+  if (!fault.suggestion.empty()) text += "; try " + fault.suggestion;
+  return text;
+}
+
+std::string message_line(const Message& m) {
+  std::string line = m.file;
+  if (m.place.line > 0) line += fmt::format(":{}:{}", m.place.line, m.place.column);
+  if (!line.empty()) line += ": ";
+  if (!m.field.empty()) line += m.field + ": ";
+  return line + m.text;
+}
+
+void Messages::problem(Where where, std::string_view field, const Fault& fault) {
+  problem(std::move(where), field, fault_text(fault));
+}
+
+void Messages::problem(Where where, std::string_view field, std::string text) {
+  ++problems_;
+  const std::string key = "problem/" + where.file;
+  add(Grade::problem, key, kProblemsKept, std::move(where), field, std::move(text));
+}
+
+void Messages::doubt(std::string_view kind, Where where, std::string_view field, std::string text) {
+  ++doubts_;
+  add(Grade::doubt, fmt::format("doubt/{}", kind), kDoubtsKept, std::move(where), field, std::move(text));
+}
+
+void Messages::notice(std::string_view kind, Where where, std::string_view field, std::string text) {
+  add(Grade::notice, fmt::format("notice/{}", kind), kDoubtsKept, std::move(where), field, std::move(text));
+}
+
+std::size_t Messages::file_rank(const std::string& file) {
+  return rank_of_.emplace(file, rank_of_.size()).first->second;
+}
+
+namespace {
+
+/// Order within a file: whole-file messages first, then by place, then as they came.
+template <class Entry>
+auto place_key(const Entry& e) {
+  return std::tuple(e.where.source ? 1 : e.where.known.line > 0 ? 1 : 0,
+                    e.where.source ? std::uint64_t{e.where.offset}
+                                   : (std::uint64_t{e.where.known.line} << 32) | e.where.known.column,
+                    e.order);
+}
+
+}  // namespace
+
+void Messages::add(Grade grade, const std::string& key, std::size_t most, Where where, std::string_view field,
+                   std::string text) {
+  const std::size_t rank = file_rank(where.file);
+  const auto [at, fresh] = bucket_of_.emplace(key, buckets_.size());
+  if (fresh) buckets_.emplace_back(key, Bucket{grade, {}, 0, most});
+  Bucket& bucket = buckets_[at->second].second;
+  ++bucket.count;
+  Entry entry{std::move(where), std::string(field), std::move(text), next_order_++};
+  const auto before = [this](const Entry& a, const Entry& b) {
+    return std::tuple_cat(std::tuple(rank_of_.find(a.where.file)->second), place_key(a)) <
+           std::tuple_cat(std::tuple(rank_of_.find(b.where.file)->second), place_key(b));
+  };
+  (void)rank;
+  if (bucket.kept.size() == most && !before(entry, bucket.kept.back())) return;
+  bucket.kept.insert(std::upper_bound(bucket.kept.begin(), bucket.kept.end(), entry, before), std::move(entry));
+  if (bucket.kept.size() > most) bucket.kept.pop_back();
+}
+
+void Messages::merge(Messages&& other) {
+  for (auto& [key, bucket] : other.buckets_) {
+    const std::size_t left_out = bucket.count - bucket.kept.size();
+    for (Entry& e : bucket.kept) add(bucket.grade, key, bucket.most, std::move(e.where), e.field, std::move(e.text));
+    if (!bucket.kept.empty()) buckets_[bucket_of_.find(key)->second].second.count += left_out;
+  }
+  problems_ += other.problems_;
+  doubts_ += other.doubts_;
+  other = Messages{};
+}
+
+std::vector<Message> Messages::sorted(Grade grade) const {
+  struct Shown {
+    std::size_t rank, last;
+    const Entry* entry;
+    Message message;
+  };
+  std::vector<Shown> shown;
+  for (const auto& [key, bucket] : buckets_) {
+    if (bucket.grade != grade) continue;
+    for (const Entry& e : bucket.kept)
+      shown.push_back({rank_of_.find(e.where.file)->second, 0, &e, {grade, e.where.file, e.where.known, e.field, e.text}});
+    if (bucket.count > bucket.kept.size()) {
+      const std::size_t rest = bucket.count - bucket.kept.size();
+      const std::string what = key.substr(key.find('/') + 1);
+      const Entry& last = bucket.kept.back();
+      const std::string text = grade == Grade::problem ? fmt::format("and {} more", rest)
+                                                       : fmt::format("and {} more: {}", rest, what);
+      shown.push_back({rank_of_.find(last.where.file)->second, 1, &last, {grade, last.where.file, {}, "", text}});
+    }
+  }
+  std::stable_sort(shown.begin(), shown.end(), [](const Shown& a, const Shown& b) {
+    return std::tuple_cat(std::tuple(a.rank, a.last), place_key(*a.entry)) <
+           std::tuple_cat(std::tuple(b.rank, b.last), place_key(*b.entry));
+  });
+  // Lines and columns of one source are computed in one sweep.
+  std::map<const Source*, std::vector<Shown*>> by_source;
+  for (Shown& s : shown)
+    if (s.last == 0 && s.entry->where.source) by_source[s.entry->where.source.get()].push_back(&s);
+  for (auto& [source, entries] : by_source) {
+    std::vector<std::uint32_t> offsets;
+    for (const Shown* s : entries) offsets.push_back(s->entry->where.offset);
+    const auto places = source->places(offsets);
+    for (std::size_t i = 0; i < entries.size(); ++i) entries[i]->message.place = places[i];
+  }
+  std::vector<Message> out;
+  out.reserve(shown.size());
+  for (Shown& s : shown) out.push_back(std::move(s.message));
+  return out;
+}
+
+std::optional<std::string> nearest_word(std::string_view word, const std::vector<std::string>& known) {
+  std::optional<std::string> best;
+  std::size_t best_distance = word.size() / 3 + 1;  // a third of the letters may be off
+  for (const std::string& k : known) {
+    // Edit distance with exchanged neighbours (optimal string alignment).
+    std::vector<std::vector<std::size_t>> d(word.size() + 1, std::vector<std::size_t>(k.size() + 1));
+    for (std::size_t i = 0; i <= word.size(); ++i) d[i][0] = i;
+    for (std::size_t j = 0; j <= k.size(); ++j) d[0][j] = j;
+    for (std::size_t i = 1; i <= word.size(); ++i)
+      for (std::size_t j = 1; j <= k.size(); ++j) {
+        d[i][j] = std::min({d[i - 1][j] + 1, d[i][j - 1] + 1, d[i - 1][j - 1] + (word[i - 1] == k[j - 1] ? 0U : 1U)});
+        if (i > 1 && j > 1 && word[i - 1] == k[j - 2] && word[i - 2] == k[j - 1])
+          d[i][j] = std::min(d[i][j], d[i - 2][j - 2] + 1);
+      }
+    const std::size_t distance = d[word.size()][k.size()];
+    if (distance <= best_distance && (!best || distance < best_distance)) {
+      best = k;
+      best_distance = distance;
+    }
+  }
+  return best;
+}
+
+}  // namespace deckmark

@@ -1,0 +1,212 @@
+#include "table/scan.h"
+#include "table/written.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+#include <fmt/format.h>
+
+namespace deckmark {
+
+void TextColumn::push_back(std::string_view text) {
+  if (source_) {
+    const std::string_view all = source_->text();
+    if (text.data() >= all.data() && text.data() + text.size() <= all.data() + all.size()) {
+      refs_.push_back({static_cast<std::uint32_t>(text.data() - all.data()), static_cast<std::uint32_t>(text.size())});
+      return;
+    }
+  }
+  refs_.push_back({static_cast<std::uint32_t>(owned_.size()), static_cast<std::uint32_t>(text.size()) | kOwned});
+  owned_.append(text);
+}
+
+void TextColumn::append(TextColumn&& other) {
+  const auto shift = static_cast<std::uint32_t>(owned_.size());
+  owned_ += other.owned_;
+  refs_.reserve(refs_.size() + other.refs_.size());
+  for (Ref r : other.refs_) {
+    if (r.length & kOwned) r.offset += shift;
+    refs_.push_back(r);
+  }
+  if (!source_) source_ = std::move(other.source_);
+  other = TextColumn{};
+}
+
+namespace {
+
+bool is_survey(LengthUnit u) { return u == LengthUnit::survey_foot; }
+bool is_international(LengthUnit u) { return u == LengthUnit::foot || u == LengthUnit::feet_inches; }
+bool feet_disagree(LengthUnit a, LengthUnit b) {
+  return (is_survey(a) && is_international(b)) || (is_international(a) && is_survey(b));
+}
+bool is_foot_family(LengthUnit u) { return is_survey(u) || is_international(u) || u == LengthUnit::inch; }
+
+}  // namespace
+
+LengthColumn::LengthColumn(const Table& table, std::size_t column, LengthUnit unit, std::string_view job_key,
+                           Messages& messages)
+    : table_(&table), column_(column), form_{unit, table.decimal_comma(), false}, job_unit_(unit), job_key_(job_key) {
+  const auto header = table.header_unit(column);
+  if (!header) return;
+  form_.bare = *header;
+  if (*header == unit) return;
+  const std::string& name = table.spec().columns[column].name;
+  const Where where = Where::in(table.source(), table.header_offset(column));
+  if (feet_disagree(*header, unit))
+    messages.problem(where, name, Fault{fmt::format("unit {}", unit_word(*header)),
+                                        fmt::format("the foot that {} states ({})", job_key_, unit_word(unit)),
+                                        fmt::format("{} ({})", name, unit_word(unit))});
+  else
+    messages.notice("a unit that differs", where, name,
+                    fmt::format("the header says {}, {} says {}: the header holds", unit_word(*header), job_key_, unit_word(unit)));
+}
+
+std::optional<Length> LengthColumn::read(const Row& row, Messages& messages) const {
+  const std::string_view text = row.text(column_);
+  if (text.empty()) return std::nullopt;
+  const Outcome<LengthReading> reading = read_length(text, form_);
+  if (!reading) {
+    messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name, reading.fault());
+    return std::nullopt;
+  }
+  if (reading->stated || reading->marks_left_out || reading->coarse) {
+    if (reading->stated && (feet_disagree(*reading->stated, form_.bare) || feet_disagree(*reading->stated, job_unit_)) &&
+        *reading->stated != LengthUnit::feet_inches) {
+      messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name,
+                       Fault{quoted(text), fmt::format("the foot of this column ({})", unit_word(form_.bare)),
+                             "one foot for the whole column"});
+      return std::nullopt;
+    }
+    tell(row, *reading, text, messages);
+  }
+  constexpr double kFarInFeet = 30480;  // 100,000 ft: from here the two feet differ by 60 mm and more
+  if (form_.bare == LengthUnit::foot && !reading->stated && std::abs(reading->value.metres()) > kFarInFeet)
+    messages.doubt("large coordinates in ft", Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name,
+                   fmt::format("{} ft: as US survey feet it would be {:.3f} m away; if the control is in us-ft, say so", text,
+                               std::abs(reading->value.metres()) * (1200.0 / 3937.0 / 0.3048 - 1.0)));
+  return reading->value;
+}
+
+std::optional<Length> LengthColumn::require(const Row& row, Messages& messages) const {
+  if (row.text(column_).empty()) {
+    messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name,
+                     Fault{"an empty cell", "a length", ""});
+    return std::nullopt;
+  }
+  return read(row, messages);
+}
+
+void LengthColumn::tell(const Row& row, const LengthReading& reading, std::string_view text, Messages& messages) const {
+  const std::string& name = table_->spec().columns[column_].name;
+  const auto where = [&] { return Where::in(table_->source(), row.offset(column_)); };
+  if (reading.marks_left_out)
+    messages.notice("feet-inches without marks", where(), name,
+                    fmt::format("{} read as {}", quoted(text), feet_inches_text(reading.value, 64)));
+  if (reading.coarse)
+    messages.doubt("few digits", where(), name,
+                   fmt::format("{} has lost digits: its last one is worth one unit or more; format the spreadsheet column as text", quoted(text)));
+  if (reading.stated && *reading.stated != form_.bare && !reading.marks_left_out &&
+      !(*reading.stated == LengthUnit::feet_inches && is_foot_family(form_.bare)) &&
+      !(form_.bare == LengthUnit::feet_inches && *reading.stated == LengthUnit::inch))
+    messages.notice("a unit that differs", where(), name,
+                    fmt::format("{} states its own unit, the column is in {}: the cell holds", quoted(text), unit_word(form_.bare)));
+}
+
+namespace {
+
+/// Control and invisible characters, by name; nothing where the name is clean.
+std::optional<std::string> unseen(std::string_view name) {
+  for (std::size_t i = 0; i < name.size(); ++i) {
+    const auto c = static_cast<unsigned char>(name[i]);
+    if (c >= 0x20 && c < 0x7F) continue;
+    if (c < 0x20 || c == 0x7F) return fmt::format("U+{:04X}", c);
+    if (i + 1 >= name.size()) break;
+    const auto second = static_cast<unsigned char>(name[i + 1]);
+    if (c == 0xC2 && (second < 0xA0 || second == 0xAD)) return fmt::format("U+{:04X}", second);
+    if (i + 2 >= name.size() || (c & 0xF0) != 0xE0) continue;
+    const auto third = static_cast<unsigned char>(name[i + 2]);
+    const unsigned u = (c & 0x0FU) << 12 | (second & 0x3FU) << 6 | (third & 0x3FU);
+    const bool invisible = (u >= 0x200B && u <= 0x200F) || (u >= 0x2028 && u <= 0x202E) || (u >= 0x2060 && u <= 0x206F) || u == 0xFEFF;
+    if (invisible) return fmt::format("U+{:04X}", u);
+  }
+  return std::nullopt;
+}
+
+/// `3-Apr`, `Jun-12`: what a spreadsheet makes of 3-4 and 6-12.
+bool looks_like_date(std::string_view name) {
+  const std::size_t dash = name.find('-');
+  if (dash == std::string_view::npos || dash == 0 || name.size() > 9) return false;
+  const std::string word = lower(name);
+  const auto is_digit = [](char c) { return c >= '0' && c <= '9'; };
+  for (const std::string_view month : {"jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"}) {
+    const std::string_view front(word.data(), dash), back(word.data() + dash + 1, word.size() - dash - 1);
+    if ((front == month && std::ranges::all_of(back, is_digit) && !back.empty()) ||
+        (back.starts_with(month) && back.size() <= 6 && std::ranges::all_of(front, is_digit)))
+      return true;
+  }
+  return false;
+}
+
+}  // namespace
+
+std::optional<std::string_view> read_name(const Table& table, const Row& row, std::size_t column, Messages& messages) {
+  std::string_view name = row.text(column);
+  const auto refuse = [&](const Fault& fault) -> std::optional<std::string_view> {
+    messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, fault);
+    return std::nullopt;
+  };
+  if (name.empty()) return refuse({"an empty name", "a name", ""});
+  if (name[0] == '\'' && is_formula_like(name.substr(1))) name.remove_prefix(1);
+  if (name[0] == '=') return refuse({quoted(name), "a name that is no formula", "the name itself, in a column set to text"});
+  if (name.starts_with("\xE2\x80\x9C") || name.starts_with("\xE2\x80\x9D"))
+    return refuse({quoted(name) + ", in curly quotes (U+201C)", "straight quotes or none", ""});
+  if (const auto hidden = unseen(name)) return refuse({quoted(name) + ", which holds " + *hidden, "no control or invisible character", ""});
+  if (name.front() >= '0' && (name.back() > '9' || name.front() > '9') && looks_like_date(name))
+    messages.doubt("names like dates", Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
+                   fmt::format("{} looks like a date that a spreadsheet made of a name; set the column to text before typing", quoted(name)));
+  return name;
+}
+
+namespace {
+
+std::uint64_t folded(std::uint64_t w) {
+  constexpr std::uint64_t kOnes = 0x0101010101010101U;
+  const std::uint64_t seven = w & (0x7F * kOnes);
+  const std::uint64_t at_least_a = seven + (0x80 - 'A') * kOnes;
+  const std::uint64_t beyond_z = seven + (0x7F - 'Z') * kOnes;
+  return w | (((~w & (at_least_a ^ beyond_z)) & (0x80 * kOnes)) >> 2);
+}
+
+std::uint64_t load(const char* p, std::size_t n) {
+  std::uint64_t w = 0;
+  std::memcpy(&w, p, n);
+  return w;
+}
+
+}  // namespace
+
+std::uint64_t name_hash(std::string_view name) {
+  constexpr std::uint64_t kMix = 0x9E3779B97F4A7C15U;
+  std::uint64_t h = name.size() * kMix;
+  const char* p = name.data();
+  std::size_t left = name.size();
+  const auto mix = [&h](std::uint64_t w) {
+    h = (h ^ w) * 0xD6E8FEB86659FD93U;
+    h ^= h >> 32;
+  };
+  for (; left >= 8; left -= 8, p += 8) mix(folded(load(p, 8)));
+  if (left > 0) mix(folded(load(p, left)));
+  h *= kMix;
+  return h ^ (h >> 29);
+}
+
+bool same_name(std::string_view a, std::string_view b) {
+  if (a.size() != b.size()) return false;
+  const char *p = a.data(), *q = b.data();
+  std::size_t left = a.size();
+  for (; left >= 8; left -= 8, p += 8, q += 8)
+    if (folded(load(p, 8)) != folded(load(q, 8))) return false;
+  return left == 0 || folded(load(p, left)) == folded(load(q, left));
+}
+
+}  // namespace deckmark

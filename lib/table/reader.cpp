@@ -1,0 +1,341 @@
+#include "table/reader.h"
+
+#include "table/scan.h"
+
+#include <algorithm>
+#include <cstring>
+#include <exception>
+#include <fmt/format.h>
+#include <thread>
+
+namespace deckmark {
+
+namespace {
+
+bool is_blank(char c) { return c == ' ' || c == '\t'; }
+
+/// Length of a non-breaking blank that the text begins (or ends) with: U+00A0, U+202F, U+2007.
+std::size_t hard_blank_at_end(const char* from, const char* to) {
+  const auto n = to - from;
+  if (n >= 2 && std::memcmp(to - 2, "\xC2\xA0", 2) == 0) return 2;
+  if (n >= 3 && (std::memcmp(to - 3, "\xE2\x80\xAF", 3) == 0 || std::memcmp(to - 3, "\xE2\x80\x87", 3) == 0)) return 3;
+  return 0;
+}
+std::size_t hard_blank_at_begin(const char* from, const char* to) {
+  const auto n = to - from;
+  if (n >= 2 && std::memcmp(from, "\xC2\xA0", 2) == 0) return 2;
+  if (n >= 3 && (std::memcmp(from, "\xE2\x80\xAF", 3) == 0 || std::memcmp(from, "\xE2\x80\x87", 3) == 0)) return 3;
+  return 0;
+}
+
+}  // namespace
+
+std::string_view trimmed(std::string_view text) {
+  const char* from = text.data();
+  const char* to = from + text.size();
+  while (from < to) {
+    if (is_blank(*from)) ++from;
+    else if (const auto n = hard_blank_at_begin(from, to)) from += n;
+    else break;
+  }
+  while (from < to) {
+    if (is_blank(to[-1])) --to;
+    else if (const auto n = hard_blank_at_end(from, to)) to -= n;
+    else break;
+  }
+  return {from, static_cast<std::size_t>(to - from)};
+}
+
+RecordScanner::RecordScanner(std::string_view text, char separator) : text_(text), separator_(separator) {
+  for (std::size_t c = 0; c < 256; ++c) class_[c] = (c < 0x20 && c != '\t') || c >= 0x7F ? Class::odd : Class::ordinary;
+  class_['\n'] = class_['\r'] = Class::line_end;
+  class_[static_cast<unsigned char>(separator)] = Class::separator;
+}
+
+bool RecordScanner::is_odd(const Row& row) { return row.odd_; }
+
+std::uint32_t RecordScanner::line_after(std::uint32_t at) const {
+  const auto size = static_cast<std::uint32_t>(text_.size());
+  while (at < size && text_[at] != '\n' && text_[at] != '\r') ++at;
+  if (at < size && text_[at] == '\r' && at + 1 < size && text_[at + 1] == '\n') ++at;
+  return at < size ? at + 1 : size;
+}
+
+Row::Field& RecordScanner::next_field(Row& row) const {
+  if (row.count_ == row.fields_.size()) row.fields_.emplace_back();
+  return row.fields_[row.count_++];
+}
+
+/// Reads a quoted cell whose quote stands at `at`; false where it is not closed or text follows the closing quote.
+bool RecordScanner::quoted_cell(std::uint32_t& at, Row& row, Row::Field& field) const {
+  const auto size = static_cast<std::uint32_t>(text_.size());
+  const std::uint32_t first = at + 1;
+  const auto scratch_from = static_cast<std::uint32_t>(row.scratch_.size());
+  std::uint32_t run = first, p = first;
+  bool doubled = false;
+  for (;; ++p) {
+    const void* hit = p < size ? std::memchr(text_.data() + p, '"', size - p) : nullptr;
+    if (!hit) {
+      at = size;
+      return false;
+    }
+    p = static_cast<std::uint32_t>(static_cast<const char*>(hit) - text_.data());
+    if (p + 1 < size && text_[p + 1] == '"') {
+      doubled = true;
+      row.scratch_.append(text_.data() + run, p + 1 - run);
+      run = ++p + 1;
+      continue;
+    }
+    break;
+  }
+  if (doubled) row.scratch_.append(text_.data() + run, p - run);
+  for (std::uint32_t i = first; i < p && !row.odd_; ++i) row.odd_ = class_[static_cast<unsigned char>(text_[i])] == Class::odd;
+  const char* const base = doubled ? row.scratch_.data() : text_.data();
+  const std::string_view inside = doubled ? std::string_view(row.scratch_).substr(scratch_from) : text_.substr(first, p - first);
+  const std::string_view kept = trimmed(inside);
+  field.from = static_cast<std::uint32_t>(kept.data() - base);
+  field.to = field.from + static_cast<std::uint32_t>(kept.size());
+  field.escaped = doubled;
+  at = p + 1;
+  while (at < size && is_blank(text_[at]) && text_[at] != separator_) ++at;
+  return at >= size || text_[at] == separator_ || text_[at] == '\n' || text_[at] == '\r';
+}
+
+Scanned RecordScanner::next(std::uint32_t& at, Row& row) const {
+  const auto size = static_cast<std::uint32_t>(text_.size());
+  if (at >= size) return Scanned::end;
+  row.begin_ = at;
+  row.count_ = 0;
+  row.odd_ = false;
+  row.scratch_.clear();
+  if (text_[at] == '#') {
+    at = line_after(at);
+    return Scanned::comment;
+  }
+  const char* const text = text_.data();
+  std::uint32_t p = at;
+  bool filled = false;
+  for (;;) {
+    Row::Field& field = next_field(row);
+    field.begin = p;
+    while (p < size && is_blank(text[p]) && text[p] != separator_) ++p;
+    if (p < size && text[p] == '"') {
+      const std::uint32_t quote = p;
+      if (!quoted_cell(p, row, field)) {
+        const bool open = p >= size;
+        at = line_after(quote);
+        return open ? Scanned::open_quote : Scanned::text_after_quote;
+      }
+      filled = true;
+    } else {
+      field.from = p;
+      std::uint8_t seen = 0;
+      for (; p < size; ++p) {
+        const std::uint8_t c = class_[static_cast<unsigned char>(text[p])];
+        if (c == Class::ordinary) continue;
+        if (c != Class::odd) break;
+        seen = 1;
+      }
+      field.to = p;
+      field.escaped = 0;
+      while (field.to > field.from && is_blank(text[field.to - 1])) --field.to;
+      if (seen) {
+        row.odd_ = true;
+        const std::string_view kept = trimmed(text_.substr(field.from, field.to - field.from));
+        field.from = static_cast<std::uint32_t>(kept.data() - text);
+        field.to = field.from + static_cast<std::uint32_t>(kept.size());
+      }
+      filled = filled || field.to > field.from;
+    }
+    if (p >= size || text[p] != separator_) break;
+    ++p;
+  }
+  if (p < size) p += text[p] == '\r' && p + 1 < size && text[p + 1] == '\n' ? 2 : 1;
+  at = p;
+  return filled ? Scanned::record : Scanned::blank;
+}
+
+std::optional<std::string> bad_text(std::string_view text) {
+  for (std::size_t i = 0; i < text.size();) {
+    const auto lead = static_cast<unsigned char>(text[i]);
+    if (lead == 0) return "U+0000";
+    std::size_t more = lead < 0x80 ? 0 : lead < 0xC2 ? 9 : lead < 0xE0 ? 1 : lead < 0xF0 ? 2 : lead < 0xF5 ? 3 : 9;
+    bool fine = more < 9 && i + more < text.size();
+    for (std::size_t j = 1; fine && j <= more; ++j) fine = (static_cast<unsigned char>(text[i + j]) & 0xC0) == 0x80;
+    if (fine && more >= 2) {  // overlong forms, surrogates, beyond U+10FFFF
+      const auto second = static_cast<unsigned char>(text[i + 1]);
+      fine = !(lead == 0xE0 && second < 0xA0) && !(lead == 0xED && second >= 0xA0) &&
+             !(lead == 0xF0 && second < 0x90) && !(lead == 0xF4 && second >= 0x90);
+    }
+    if (!fine) return fmt::format("0x{:02X}", lead);
+    i += more + 1;
+  }
+  return std::nullopt;
+}
+
+/// A stretch of the file and who takes its rows.
+struct Table::Stretch {
+  std::uint32_t at = 0;
+  std::unique_ptr<Handler> handler;
+  Messages messages;
+  std::size_t rows = 0;
+  std::exception_ptr failure;
+};
+
+void Table::look_at_comment(std::uint32_t begin, std::uint32_t end, Messages& messages) const {
+  const std::string_view line = trimmed(source_->text().substr(begin, end - begin));
+  for (const std::string_view word : {"#REF!", "#N/A", "#NAME?", "#VALUE!", "#DIV/0!", "#NUM!", "#NULL!", "####"}) {
+    if (!line.starts_with(word)) continue;
+    messages.problem(Where::in(source_, begin), names_.empty() ? "row" : names_[0],
+                     Fault{quoted(line.substr(0, line.find(separator_))), "a value; a spreadsheet error begins this line", ""});
+    return;
+  }
+  const auto separators = static_cast<std::size_t>(std::count(line.begin(), line.end(), separator_));
+  if (fields_ > 1 && separators + 1 == fields_ && line.find_first_of("0123456789") != std::string_view::npos)
+    messages.doubt("a skipped line that could be a row", Where::in(source_, begin), "row",
+                   fmt::format("{} is skipped as a comment but could be a row; if it is one, put its name in quotes",
+                               quoted(line)));
+}
+
+bool Table::well_formed(const Row& row, Messages& messages) const {
+  const std::size_t count = RecordScanner::count(row);
+  const auto cell = [&](std::size_t f) { return RecordScanner::cell(row, f); };
+  if (RecordScanner::is_odd(row)) {
+    bool fine = true;
+    for (std::size_t f = 0; f < count; ++f) {
+      if (const auto bad = bad_text(cell(f))) {
+        const bool nul = *bad == "U+0000";
+        messages.problem(Where::in(source_, RecordScanner::cell_begin(row, f)), f < names_.size() && !names_[f].empty() ? names_[f] : "row",
+                         Fault{nul ? "a NUL byte (U+0000)" : "byte " + *bad + ", which is not valid UTF-8",
+                               nul ? "text without NUL bytes" : "UTF-8 text", "saving the file as UTF-8"});
+        fine = false;
+      }
+    }
+    if (!fine) return false;
+  }
+  std::size_t used = count;
+  while (used > fields_ && cell(used - 1).empty()) --used;  // empty cells past the last column say nothing
+  if (used != fields_) {
+    std::string hint;
+    for (std::size_t f = 0; f < count; ++f)
+      if (cell(f).find("\",") != std::string_view::npos || cell(f).find("\",\"") != std::string_view::npos)
+        hint = "doubling the inch mark inside quotes (\"12'-6\"\"\"), or leaving the quotes away";
+    if (hint.empty() && used > fields_ && separator_ == ',') hint = "a decimal point, or quotes around a text that holds a comma";
+    messages.problem(Where::in(source_, row.begin()), "row",
+                     Fault{fmt::format("{} cell{}", used, used == 1 ? "" : "s"),
+                           fmt::format("{} as in the header", fields_), hint});
+    return false;
+  }
+  for (const std::uint32_t f : unnamed_)
+    if (!cell(f).empty()) {
+      messages.problem(Where::in(source_, RecordScanner::cell_begin(row, f)), "row",
+                       Fault{quoted(cell(f)) + " under a column without a name", "a name for that column in the header, or no value", ""});
+      return false;
+    }
+  if (spec_.fixed_columns.empty() && fields_ > 1 && equals_ignoring_case(cell(0).substr(0, names_[0].size()), names_[0])) {
+    bool repeats = true;
+    for (std::size_t f = 0; f < fields_ && repeats; ++f) {
+      const std::string_view name = trimmed(cell(f).substr(0, cell(f).find('(')));
+      repeats = equals_ignoring_case(name, names_[f]);
+    }
+    if (repeats) {
+      messages.problem(Where::in(source_, row.begin()), "row",
+                       Fault{"the header again", "a row of values; two files were probably joined", "deleting this line"});
+      return false;
+    }
+  }
+  return true;
+}
+
+void Table::read_stretch(Stretch& stretch, std::uint32_t stop) const {
+  const RecordScanner scanner(source_->text(), separator_);
+  Row row;
+  RecordScanner::bind(row, source_->text().data(), field_of_.data());
+  while (stretch.at < stop) {
+    const std::uint32_t begin = stretch.at;
+    switch (scanner.next(stretch.at, row)) {
+      case Scanned::end: return;
+      case Scanned::blank: break;
+      case Scanned::comment: look_at_comment(begin, stretch.at, stretch.messages); break;
+      case Scanned::open_quote:
+      case Scanned::text_after_quote: {
+        ++stretch.rows;
+        const std::size_t f = RecordScanner::count(row) - 1;
+        stretch.messages.problem(
+            Where::in(source_, RecordScanner::cell_begin(row, f)), f < names_.size() && !names_[f].empty() ? names_[f] : "row",
+            Fault{"a quoted cell that is not closed properly", "a closing quote before the next separator or line end",
+                  "doubling each quote or inch mark inside the quotes, or leaving the quotes away"});
+        break;
+      }
+      case Scanned::record:
+        ++stretch.rows;
+        if (well_formed(row, stretch.messages)) stretch.handler->row(row, stretch.messages);
+        break;
+    }
+  }
+}
+
+/// The record boundary nearest behind the middle, or the end where the file is too short for two threads.
+std::uint32_t Table::middle() const {
+  constexpr std::size_t kRowsForThreads = 50000;
+  const std::string_view text = source_->text();
+  const std::string_view sample = text.substr(body_, 65536);
+  const auto lines = static_cast<std::size_t>(std::count(sample.begin(), sample.end(), '\n'));
+  if (lines == 0 || (text.size() - body_) / (sample.size() / lines) < kRowsForThreads) return static_cast<std::uint32_t>(text.size());
+  const std::size_t end = text.find('\n', body_ + (text.size() - body_) / 2);
+  return static_cast<std::uint32_t>(end == std::string_view::npos ? text.size() : end + 1);
+}
+
+std::vector<std::unique_ptr<Table::Handler>> Table::read(const std::function<std::unique_ptr<Handler>()>& make,
+                                                         Messages& messages) const {
+  const auto size = static_cast<std::uint32_t>(source_->text().size());
+  const std::uint32_t half = middle();
+  Stretch first, second;
+  first.at = body_;
+  first.handler = make();
+  const auto guarded = [this](Stretch& s, std::uint32_t stop) {
+    try {
+      read_stretch(s, stop);
+    } catch (...) {
+      s.failure = std::current_exception();
+    }
+  };
+  if (half < size) {
+    second.at = half;
+    second.handler = make();
+    std::thread helper([&] { guarded(second, size); });
+    guarded(first, half);
+    helper.join();
+    if (!first.failure && first.at != half) {
+      // A quoted line break stood at the middle: what the second thread read began inside a record.
+      second = Stretch{};
+      second.at = first.at;
+      second.handler = make();
+      guarded(second, size);
+    }
+  } else {
+    guarded(first, size);
+  }
+  for (Stretch* s : {&first, &second})
+    if (s->failure) std::rethrow_exception(s->failure);
+  const std::size_t rows = first.rows + second.rows;
+  messages.merge(std::move(first.messages));
+  messages.merge(std::move(second.messages));
+  if (rows == 0 && !spec_.may_be_empty)
+    messages.problem(whole(), "file", Fault{"no data rows", "at least one row under the header", ""});
+  std::vector<std::unique_ptr<Handler>> handlers;
+  handlers.push_back(std::move(first.handler));
+  if (second.handler) handlers.push_back(std::move(second.handler));
+  return handlers;
+}
+
+std::uint32_t Table::cell_offset(std::uint32_t begin, std::size_t column) const {
+  const RecordScanner scanner(source_->text(), separator_);
+  Row row;
+  RecordScanner::bind(row, source_->text().data(), field_of_.data());
+  std::uint32_t at = begin;
+  if (scanner.next(at, row) != Scanned::record) return begin;
+  return row.offset(column);
+}
+
+}  // namespace deckmark

@@ -1,0 +1,183 @@
+#include "table/source.h"
+
+#include "table/digest.h"
+
+#include <algorithm>
+#include <cerrno>
+#include <cstdlib>
+#include <cstring>
+#include <fcntl.h>
+#include <numeric>
+#include <sys/mman.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+namespace deckmark {
+
+namespace {
+
+constexpr std::size_t kLargest = 0xFFFFFF00U;  // offsets are 32 bits
+constexpr std::size_t kSlack = 64;             // zero bytes after the text: parsers may look ahead
+
+void append_utf8(std::string& out, std::uint32_t c) {
+  const auto put = [&out](std::uint32_t b) { out += static_cast<char>(b); };
+  if (c < 0x80) {
+    put(c);
+  } else if (c < 0x800) {
+    put(0xC0 | (c >> 6)), put(0x80 | (c & 0x3F));
+  } else if (c < 0x10000) {
+    put(0xE0 | (c >> 12)), put(0x80 | ((c >> 6) & 0x3F)), put(0x80 | (c & 0x3F));
+  } else {
+    put(0xF0 | (c >> 18)), put(0x80 | ((c >> 12) & 0x3F)), put(0x80 | ((c >> 6) & 0x3F)), put(0x80 | (c & 0x3F));
+  }
+}
+
+/// UTF-16 as UTF-8; a lone surrogate or odd byte becomes the byte 0xFF, which every cell check refuses.
+std::string from_utf16(std::string_view bytes, bool big_endian) {
+  std::string out;
+  out.reserve(bytes.size());
+  const auto unit = [&](std::size_t i) {
+    const auto a = static_cast<unsigned char>(bytes[i]), b = static_cast<unsigned char>(bytes[i + 1]);
+    return static_cast<std::uint32_t>(big_endian ? (a << 8) | b : (b << 8) | a);
+  };
+  std::size_t i = 0;
+  for (; i + 1 < bytes.size(); i += 2) {
+    std::uint32_t c = unit(i);
+    if (c >= 0xD800 && c < 0xDC00 && i + 3 < bytes.size()) {
+      const std::uint32_t low = unit(i + 2);
+      if (low >= 0xDC00 && low < 0xE000) {
+        append_utf8(out, 0x10000 + ((c - 0xD800) << 10) + (low - 0xDC00));
+        i += 2;
+        continue;
+      }
+    }
+    if (c >= 0xD800 && c < 0xE000) out += '\xFF';
+    else append_utf8(out, c);
+  }
+  if (i < bytes.size()) out += '\xFF';
+  return out;
+}
+
+}  // namespace
+
+/// Owns the steps of making a source.
+struct SourceMaker {
+  static std::shared_ptr<Source> reserve(std::string name, std::size_t size) {
+    auto source = std::shared_ptr<Source>(new Source);
+    source->name_ = std::move(name);
+    const std::size_t huge = 2U << 20;
+    const std::size_t need = size + kSlack;
+    source->reserved_ = need < huge ? need : (need + huge - 1) / huge * huge;
+    void* memory = nullptr;
+    if (need < huge) {
+      memory = std::calloc(1, source->reserved_);
+      if (!memory) throw std::bad_alloc();
+    } else {
+      // Large tables: huge pages spare a page fault for every 4 KiB; anonymous memory is zero already.
+      memory = mmap(nullptr, source->reserved_, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
+      if (memory == MAP_FAILED) throw std::bad_alloc();
+      madvise(memory, source->reserved_, MADV_HUGEPAGE);
+    }
+    source->buffer_ = static_cast<char*>(memory);
+    source->text_ = source->buffer_;
+    return source;
+  }
+  static bool is_mapped(std::size_t reserved) { return reserved >= (2U << 20); }
+
+  /// Looks at the byte-order mark.
+  static std::shared_ptr<const Source> finish(std::shared_ptr<Source> source, std::size_t size) {
+    source->loaded_ = size;
+    const std::string_view bytes(source->buffer_, size);
+    if (bytes.starts_with("\xEF\xBB\xBF")) {
+      source->text_ = source->buffer_ + 3;
+      source->size_ = size - 3;
+    } else if (bytes.starts_with("\xFF\xFE") || bytes.starts_with("\xFE\xFF")) {
+      const std::string digest = sha256_hex(bytes);
+      const std::string text = from_utf16(bytes.substr(2), bytes[0] == '\xFE');
+      auto turned = reserve(source->name_, text.size());
+      std::memcpy(turned->buffer_, text.data(), text.size());
+      turned->size_ = turned->loaded_ = text.size();
+      std::call_once(turned->digested_, [&] { turned->sha256_ = digest; });
+      return turned;
+    } else {
+      source->size_ = size;
+    }
+    return source;
+  }
+};
+
+Source::~Source() {
+  if (SourceMaker::is_mapped(reserved_)) munmap(buffer_, reserved_);
+  else std::free(buffer_);
+}
+
+const std::string& Source::sha256() const {
+  std::call_once(digested_, [this] { sha256_ = sha256_hex({buffer_, loaded_}); });
+  return sha256_;
+}
+
+std::shared_ptr<const Source> Source::from_bytes(std::string name, std::string_view bytes) {
+  auto source = SourceMaker::reserve(std::move(name), bytes.size());
+  std::copy(bytes.begin(), bytes.end(), source->buffer_);
+  return SourceMaker::finish(std::move(source), bytes.size());
+}
+
+std::vector<LineColumn> Source::places(const std::vector<std::uint32_t>& offsets) const {
+  std::vector<std::size_t> order(offsets.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return offsets[a] < offsets[b]; });
+  std::vector<LineColumn> out(offsets.size());
+  std::uint32_t line = 1;
+  std::size_t line_start = 0, at = 0;
+  for (const std::size_t k : order) {
+    const std::size_t want = std::min<std::size_t>(offsets[k], size_);
+    for (; at < want; ++at) {
+      // CR LF is one line end; its CR does not count while the LF follows.
+      if (text_[at] == '\n' || (text_[at] == '\r' && (at + 1 >= size_ || text_[at + 1] != '\n'))) {
+        ++line;
+        line_start = at + 1;
+      }
+    }
+    std::uint32_t column = 1;
+    for (std::size_t i = line_start; i < want;) {
+      // A valid sequence is one code point; a byte that is not valid text is one as well.
+      const auto lead = static_cast<unsigned char>(text_[i]);
+      std::size_t length = lead < 0xC2 ? 1 : lead < 0xE0 ? 2 : lead < 0xF0 ? 3 : lead < 0xF5 ? 4 : 1;
+      for (std::size_t j = 1; j < length; ++j)
+        if (i + j >= size_ || (static_cast<unsigned char>(text_[i + j]) & 0xC0) != 0x80) length = 1;
+      i += length;
+      ++column;
+    }
+    out[k] = {line, column};
+  }
+  return out;
+}
+
+std::variant<std::shared_ptr<const Source>, Unreadable> read_source(const std::filesystem::path& path,
+                                                                    std::string name) {
+  const int fd = open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+  if (fd < 0) return Unreadable{errno == ENOENT || errno == ENOTDIR ? "no such file" : std::strerror(errno)};
+  struct Closer {
+    int fd;
+    ~Closer() { close(fd); }
+  } closer{fd};
+  struct stat about {};
+  if (fstat(fd, &about) != 0) return Unreadable{std::strerror(errno)};
+  if (S_ISDIR(about.st_mode)) return Unreadable{"it is a folder"};
+  if (!S_ISREG(about.st_mode)) return Unreadable{"it is not an ordinary file"};
+  if (static_cast<std::uint64_t>(about.st_size) > kLargest) return Unreadable{"it is larger than 4 GiB"};
+  const auto size = static_cast<std::size_t>(about.st_size);
+  auto source = SourceMaker::reserve(std::move(name), size);
+  char* const buffer = const_cast<char*>(source->text().data());
+  std::size_t got = 0;
+  while (got < size) {
+    const ssize_t n = read(fd, buffer + got, size - got);
+    if (n < 0 && errno == EINTR) continue;
+    if (n < 0) return Unreadable{std::strerror(errno)};
+    if (n == 0) break;  // it shrank meanwhile: what is left is what there is
+    got += static_cast<std::size_t>(n);
+  }
+  return SourceMaker::finish(std::move(source), got);
+}
+
+}  // namespace deckmark

@@ -1,0 +1,183 @@
+#pragma once
+/// Written tables: one function describes a row, and two sinks take it. The writer formats the row; the checker
+/// reads the cells of the written file back and compares them with what is in memory. There is no second list of
+/// columns.
+
+#include "measure/decimal.h"
+
+#include <array>
+#include <cstddef>
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+namespace deckmark {
+
+/// How a written table looks.
+struct TableStyle {
+  char separator = ',';
+  char decimal_mark = '.';
+  bool crlf = false;
+  bool header = true;
+  /// Text that a spreadsheet would take for a formula gets a leading apostrophe. Off in instrument lists.
+  bool neutralise = true;
+};
+
+/// True where a text cell is written with a leading apostrophe: it begins with = + - @ tab CR, or with apostrophes
+/// before one of these (so that reading back is exact).
+bool is_formula_like(std::string_view text);
+
+/// Formats rows into a buffer and hands full buffers on.
+class TableWriter {
+ public:
+  using Flush = std::function<void(const char*, std::size_t)>;
+  TableWriter(const TableStyle& style, Flush flush);
+  TableWriter(const TableWriter&) = delete;
+  TableWriter& operator=(const TableWriter&) = delete;
+
+  void integer(std::int64_t value) {
+    begin();
+    at_ = write_integer(at_, value);
+  }
+  /// REQUIRES a finite value.
+  void fixed(double value, int decimals) {
+    begin();
+    char* const from = at_;
+    at_ = write_fixed(at_, value, decimals);
+    if (style_.decimal_mark != '.') swap_mark(from);
+  }
+  void empty() { begin(); }
+  void text(std::string_view value);
+  void end_row() {
+    if (style_.crlf) *at_++ = '\r';
+    *at_++ = '\n';
+    first_ = true;
+    if (at_ > limit_) spill();
+  }
+  /// Hands the rest on; call once, after the last row.
+  void finish() { spill(); }
+
+ private:
+  void begin() {
+    if (at_ > limit_) spill();
+    if (!first_) *at_++ = style_.separator;
+    first_ = false;
+  }
+  void spill();
+  void swap_mark(char* from);
+  void put(char c);                     // one character of a text of any length
+  void quoted_text(std::string_view value, bool marked);
+
+  TableStyle style_;
+  Flush flush_;
+  std::unique_ptr<char[]> buffer_;
+  char* at_;
+  char* limit_;                         // a number and a line end still fit behind it
+  std::array<bool, 256> special_{};     // characters that make quotes necessary
+  bool first_ = true;
+};
+
+/// Where a read-back differs from memory.
+struct CheckFailure {
+  std::size_t row = 0;   ///< 1-based, header included
+  int cell = 0;          ///< 1-based
+  std::string found;
+};
+
+/// Reads cells back and compares. Takes the same calls as the writer; after the first difference it ignores the rest.
+class TableChecker {
+ public:
+  /// Fills the buffer, returns how many bytes came; 0 at the end.
+  using Read = std::function<std::size_t(char*, std::size_t)>;
+  TableChecker(const TableStyle& style, Read read);
+  TableChecker(const TableChecker&) = delete;
+  TableChecker& operator=(const TableChecker&) = delete;
+
+  void integer(std::int64_t value);
+  void fixed(double value, int decimals);
+  void empty();
+  void text(std::string_view value);
+  void end_row();
+  /// True when every cell agreed and the file ends where the rows end.
+  bool finish();
+  const CheckFailure& failure() const { return failure_; }
+
+ private:
+  const char* begin(std::size_t most);  // start of the next cell, `most` bytes of it in the buffer; null when failed
+  void end(const char* at);             // the cell must end here
+  void fill(std::size_t need);
+  void fail();
+  const char* match_quoted(const char* at, std::string_view value) const;
+
+  TableStyle style_;
+  char line_end_;
+  Read read_;
+  std::unique_ptr<char[]> buffer_;
+  std::size_t capacity_;
+  const char *at_, *cell_start_, *end_; // end_ points at a NUL behind the bytes in the buffer
+  std::array<bool, 256> special_{};
+  bool ended_ = false, first_ = true, failed_ = false;
+  std::size_t row_ = 1;
+  int cell_ = 0;
+  CheckFailure failure_;
+};
+
+/// A table that can be written and checked.
+class WrittenTable {
+ public:
+  WrittenTable(TableStyle style, std::vector<std::string> header) : style_(style), header_(std::move(header)) {}
+  virtual ~WrittenTable() = default;
+  WrittenTable(const WrittenTable&) = delete;
+  WrittenTable& operator=(const WrittenTable&) = delete;
+  virtual std::size_t rows() const = 0;
+  /// Header (where the style has one) and rows, handed to `flush`.
+  void write(const TableWriter::Flush& flush) const;
+  /// Compares what `read` gives with the rows; the failure where they differ.
+  bool agrees(const TableChecker::Read& read, CheckFailure* failure) const;
+  const TableStyle& style() const { return style_; }
+
+ protected:
+  virtual void write_rows(TableWriter& sink) const = 0;
+  virtual void check_rows(TableChecker& sink) const = 0;
+
+ private:
+  TableStyle style_;
+  std::vector<std::string> header_;
+};
+
+/// A written table whose row `i` is described by `describe(sink, i)`.
+template <class Describe>
+class DescribedTable final : public WrittenTable {
+ public:
+  DescribedTable(TableStyle style, std::vector<std::string> header, std::size_t rows, Describe describe)
+      : WrittenTable(style, std::move(header)), rows_(rows), describe_(std::move(describe)) {}
+  std::size_t rows() const override { return rows_; }
+
+ protected:
+  void write_rows(TableWriter& sink) const override { all(sink); }
+  void check_rows(TableChecker& sink) const override { all(sink); }
+
+ private:
+  template <class Sink>
+  void all(Sink& sink) const {
+    for (std::size_t i = 0; i < rows_; ++i) {
+      describe_(sink, i);
+      sink.end_row();
+    }
+  }
+  std::size_t rows_;
+  Describe describe_;
+};
+
+/// Makes a table from a generic lambda `(auto& sink, std::size_t row)`.
+template <class Describe>
+std::unique_ptr<WrittenTable> written_table(TableStyle style, std::vector<std::string> header, std::size_t rows,
+                                            Describe describe) {
+  return std::make_unique<DescribedTable<Describe>>(style, std::move(header), rows, std::move(describe));
+}
+
+}  // namespace deckmark

@@ -104,7 +104,7 @@ class HeaderReader {
       if (line.size() == 5 && lower(line.substr(0, 4)) == "sep=" && std::ranges::count(kSeparators, line[4]) == 1) {
         stated_separator_ = line[4];
         messages_.notice("a separator hint line", Where::in(table_.source_, at), "header",
-                         fmt::format("{} is a spreadsheet's separator hint; cells are separated by {}", quoted(line), separator_word(line[4])));
+                         fmt::format("{} is a spreadsheet's separator hint; cells are separated by {}", in_quotes(line), separator_word(line[4])));
       } else if (!line.starts_with('#') && !trimmed(line).empty() && line.find_first_not_of(",; \t") != std::string_view::npos) {
         line_ = at;
         return true;
@@ -183,7 +183,7 @@ class HeaderReader {
   bool fixed_row() {
     std::vector<std::string> pairs;
     for (std::size_t f = 0; f < cells_.size() && f < table_.spec_.fixed_columns.size(); ++f)
-      pairs.push_back(fmt::format("{} = {}", table_.spec_.fixed_columns[f], quoted(RecordScanner::cell(row_, f))));
+      pairs.push_back(fmt::format("{} = {}", table_.spec_.fixed_columns[f], in_quotes(RecordScanner::cell(row_, f))));
     messages_.notice("a file without a header", Where::in(table_.source_, line_), "row",
                      fmt::format("no header, as the job says; first row read as {}", fmt::join(pairs, ", ")));
     cells_.clear();
@@ -232,7 +232,7 @@ class HeaderReader {
     if (cell.unit.empty() || spec->kind != ColumnKind::length) return true;
     t.unit_of_[c] = unit_from_word(cell.unit);
     if (t.unit_of_[c]) return true;
-    messages_.problem(where, cell.name, Fault{"unit " + quoted(cell.unit), "m, mm, cm, ft, us-ft, in or ft-in", fmt::format("{} (m)", cell.name)});
+    messages_.problem(where, cell.name, Fault{"unit " + in_quotes(cell.unit), "m, mm, cm, ft, us-ft, in or ft-in", fmt::format("{} (m)", cell.name)});
     return false;
   }
 
@@ -247,7 +247,7 @@ class HeaderReader {
       for (const HeaderCell& c : cells_) found.push_back(c.name);
       for (const std::string& m : missing)
         if (const auto near = nearest_word(m, unknown_names)) hints.push_back(fmt::format("{} in place of {}", m, *near));
-      refuse_header(Fault{fmt::format("columns {}", quoted(fmt::format("{}", fmt::join(found, ", ")))),
+      refuse_header(Fault{fmt::format("columns {}", in_quotes(fmt::format("{}", fmt::join(found, ", ")))),
                           fmt::format("{} column{} {}", t.spec_.what, missing.size() == 1 ? "" : "s", fmt::join(missing, " and ")),
                           fmt::format("{}", fmt::join(hints, ", "))});
       return false;
@@ -257,7 +257,7 @@ class HeaderReader {
       for (const ColumnSpec& c : t.spec_.columns) known.push_back(c.name);
       const auto near = nearest_word(cells_[f].name, known);
       messages_.notice("an unknown column", Where::in(t.source_, cells_[f].offset), "header",
-                       fmt::format("column {} is not known and not used{}", quoted(cells_[f].name),
+                       fmt::format("column {} is not known and not used{}", in_quotes(cells_[f].name),
                                    near ? fmt::format("; {} is", *near) : ""));
     }
     return true;

@@ -73,7 +73,7 @@ std::optional<Length> LengthColumn::read(const Row& row, Messages& messages) con
     if (reading->stated && (feet_disagree(*reading->stated, form_.bare) || feet_disagree(*reading->stated, job_unit_)) &&
         *reading->stated != LengthUnit::feet_inches) {
       messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name,
-                       Fault{quoted(text), fmt::format("the foot of this column ({})", unit_word(form_.bare)),
+                       Fault{in_quotes(text), fmt::format("the foot of this column ({})", unit_word(form_.bare)),
                              "one foot for the whole column"});
       return std::nullopt;
     }
@@ -101,15 +101,15 @@ void LengthColumn::tell(const Row& row, const LengthReading& reading, std::strin
   const auto where = [&] { return Where::in(table_->source(), row.offset(column_)); };
   if (reading.marks_left_out)
     messages.notice("feet-inches without marks", where(), name,
-                    fmt::format("{} read as {}", quoted(text), feet_inches_text(reading.value, 64)));
+                    fmt::format("{} read as {}", in_quotes(text), feet_inches_text(reading.value, 64)));
   if (reading.coarse)
     messages.doubt("few digits", where(), name,
-                   fmt::format("{} has lost digits: its last one is worth one unit or more; format the spreadsheet column as text", quoted(text)));
+                   fmt::format("{} has lost digits: its last one is worth one unit or more; format the spreadsheet column as text", in_quotes(text)));
   if (reading.stated && *reading.stated != form_.bare && !reading.marks_left_out &&
       !(*reading.stated == LengthUnit::feet_inches && is_foot_family(form_.bare)) &&
       !(form_.bare == LengthUnit::feet_inches && *reading.stated == LengthUnit::inch))
     messages.notice("a unit that differs", where(), name,
-                    fmt::format("{} states its own unit, the column is in {}: the cell holds", quoted(text), unit_word(form_.bare)));
+                    fmt::format("{} states its own unit, the column is in {}: the cell holds", in_quotes(text), unit_word(form_.bare)));
 }
 
 namespace {
@@ -157,13 +157,13 @@ std::optional<std::string_view> read_name(const Table& table, const Row& row, st
   };
   if (name.empty()) return refuse({"an empty name", "a name", ""});
   if (name[0] == '\'' && is_formula_like(name.substr(1))) name.remove_prefix(1);
-  if (name[0] == '=') return refuse({quoted(name), "a name that is no formula", "the name itself, in a column set to text"});
+  if (name[0] == '=') return refuse({in_quotes(name), "a name that is no formula", "the name itself, in a column set to text"});
   if (name.starts_with("\xE2\x80\x9C") || name.starts_with("\xE2\x80\x9D"))
-    return refuse({quoted(name) + ", in curly quotes (U+201C)", "straight quotes or none", ""});
-  if (const auto hidden = unseen(name)) return refuse({quoted(name) + ", which holds " + *hidden, "no control or invisible character", ""});
+    return refuse({in_quotes(name) + ", in curly quotes (U+201C)", "straight quotes or none", ""});
+  if (const auto hidden = unseen(name)) return refuse({in_quotes(name) + ", which holds " + *hidden, "no control or invisible character", ""});
   if (name.front() >= '0' && (name.back() > '9' || name.front() > '9') && looks_like_date(name))
     messages.doubt("names like dates", Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
-                   fmt::format("{} looks like a date that a spreadsheet made of a name; set the column to text before typing", quoted(name)));
+                   fmt::format("{} looks like a date that a spreadsheet made of a name; set the column to text before typing", in_quotes(name)));
   return name;
 }
 

@@ -47,9 +47,9 @@ std::string_view trimmed(std::string_view text) {
 }
 
 RecordScanner::RecordScanner(std::string_view text, char separator) : text_(text), separator_(separator) {
-  for (std::size_t c = 0; c < 256; ++c) class_[c] = (c < 0x20 && c != '\t') || c >= 0x7F ? Class::odd : Class::ordinary;
+  for (std::size_t c = 0; c < 256; ++c) class_[c] = (c < 0x20 && c != '\t') || c >= 0x7F ? Class::odd : Class::plain;
   class_['\n'] = class_['\r'] = Class::line_end;
-  class_[static_cast<unsigned char>(separator)] = Class::separator;
+  class_[static_cast<unsigned char>(separator)] = Class::parting;
 }
 
 bool RecordScanner::is_odd(const Row& row) { return row.odd_; }
@@ -132,7 +132,7 @@ Scanned RecordScanner::next(std::uint32_t& at, Row& row) const {
       std::uint8_t seen = 0;
       for (; p < size; ++p) {
         const std::uint8_t c = class_[static_cast<unsigned char>(text[p])];
-        if (c == Class::ordinary) continue;
+        if (c == Class::plain) continue;
         if (c != Class::odd) break;
         seen = 1;
       }
@@ -187,14 +187,14 @@ void Table::look_at_comment(std::uint32_t begin, std::uint32_t end, Messages& me
   for (const std::string_view word : {"#REF!", "#N/A", "#NAME?", "#VALUE!", "#DIV/0!", "#NUM!", "#NULL!", "####"}) {
     if (!line.starts_with(word)) continue;
     messages.problem(Where::in(source_, begin), names_.empty() ? "row" : names_[0],
-                     Fault{quoted(line.substr(0, line.find(separator_))), "a value; a spreadsheet error begins this line", ""});
+                     Fault{in_quotes(line.substr(0, line.find(separator_))), "a value; a spreadsheet error begins this line", ""});
     return;
   }
   const auto separators = static_cast<std::size_t>(std::count(line.begin(), line.end(), separator_));
   if (fields_ > 1 && separators + 1 == fields_ && line.find_first_of("0123456789") != std::string_view::npos)
     messages.doubt("a skipped line that could be a row", Where::in(source_, begin), "row",
                    fmt::format("{} is skipped as a comment but could be a row; if it is one, put its name in quotes",
-                               quoted(line)));
+                               in_quotes(line)));
 }
 
 bool Table::well_formed(const Row& row, Messages& messages) const {
@@ -229,7 +229,7 @@ bool Table::well_formed(const Row& row, Messages& messages) const {
   for (const std::uint32_t f : unnamed_)
     if (!cell(f).empty()) {
       messages.problem(Where::in(source_, RecordScanner::cell_begin(row, f)), "row",
-                       Fault{quoted(cell(f)) + " under a column without a name", "a name for that column in the header, or no value", ""});
+                       Fault{in_quotes(cell(f)) + " under a column without a name", "a name for that column in the header, or no value", ""});
       return false;
     }
   if (spec_.fixed_columns.empty() && fields_ > 1 && equals_ignoring_case(cell(0).substr(0, names_[0].size()), names_[0])) {

@@ -133,7 +133,8 @@ class Table {
 /// Texts of one column, 8 bytes each beside the source's bytes.
 class TextColumn {
  public:
-  explicit TextColumn(std::shared_ptr<const Source> source = nullptr) : source_(std::move(source)) {}
+  TextColumn() = default;
+  explicit TextColumn(std::shared_ptr<const Source> source) : source_(std::move(source)) {}
   std::size_t size() const { return refs_.size(); }
   std::string_view operator[](std::size_t i) const {
     const Ref r = refs_[i];

@@ -29,7 +29,7 @@ class RecordScanner {
   std::uint32_t line_after(std::uint32_t at) const;
 
  private:
-  enum Class : std::uint8_t { ordinary, separator, line_end, odd };
+  enum Class : std::uint8_t { plain, parting, line_end, odd };
   bool quoted_cell(std::uint32_t& at, Row& row, Row::Field& field) const;
   Row::Field& next_field(Row& row) const;
 

@@ -118,7 +118,7 @@ class TableChecker {
   Read read_;
   std::unique_ptr<char[]> buffer_;
   std::size_t capacity_;
-  const char *at_, *cell_start_, *end_; // end_ points at a NUL behind the bytes in the buffer
+  const char *at_, *cell_start_, *end_; // NUL bytes stand at end_, behind what was read
   std::array<bool, 256> special_{};
   bool ended_ = false, first_ = true, failed_ = false;
   std::size_t row_ = 1;

@@ -1,0 +1,364 @@
+#include "table/written.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+#include <cstring>
+
+namespace deckmark {
+
+namespace {
+
+constexpr std::size_t kWriteBuffer = 1U << 20;   // large enough that one hand-over is one good disk write
+constexpr std::size_t kReadBuffer = 256U << 10;
+constexpr std::size_t kSlack = 1024;             // room for the longest number, or a text of kShortText, and a line end
+constexpr std::size_t kShortText = (kSlack - 16) / 2;
+constexpr std::size_t kFoundMost = 40;
+constexpr std::size_t kPadding = 8;                // readable bytes behind the last one
+static_assert(kFixedMax + 16 < kSlack);
+static_assert(std::endian::native == std::endian::little, "read_digits takes the first character as the lowest byte");
+
+std::size_t index_of(char c) { return static_cast<unsigned char>(c); }
+bool is_blank(char c) { return c == ' ' || c == '\t'; }
+bool is_digit(char c) { return c >= '0' && c <= '9'; }
+
+std::array<bool, 256> special_characters(const TableStyle& style) {
+  std::array<bool, 256> special{};
+  for (const char c : {style.separator, '"', '\r', '\n'}) special[index_of(c)] = true;
+  return special;
+}
+
+/// A reader would trim a blank at either end, and take '#' at the start of a line for a comment.
+bool is_quoted_for_its_ends(std::string_view value, bool first_in_row) {
+  return !value.empty() && (is_blank(value.front()) || is_blank(value.back()) || (first_in_row && value.front() == '#'));
+}
+
+}  // namespace
+
+bool is_formula_like(std::string_view text) {
+  const std::size_t at = text.find_first_not_of('\'');
+  return at != std::string_view::npos && std::string_view("=+-@\t\r").find(text[at]) != std::string_view::npos;
+}
+
+// ---------------------------------------------------------------- writer
+
+TableWriter::TableWriter(const TableStyle& style, Flush flush)
+    : style_(style),
+      flush_(std::move(flush)),
+      buffer_(new char[kWriteBuffer + kSlack]),  // not value-initialised: a small table touches few pages
+      at_(buffer_.get()),
+      limit_(buffer_.get() + kWriteBuffer),
+      special_(special_characters(style)) {}
+
+void TableWriter::spill() {
+  if (at_ != buffer_.get()) flush_(buffer_.get(), static_cast<std::size_t>(at_ - buffer_.get()));
+  at_ = buffer_.get();
+}
+
+void TableWriter::swap_mark(char* from) {
+  char* const mark = std::find(from, at_, '.');
+  if (mark != at_) *mark = style_.decimal_mark;
+}
+
+void TableWriter::put(char c) {
+  if (at_ > limit_) spill();
+  *at_++ = c;
+}
+
+void TableWriter::quoted_text(std::string_view value, bool marked) {
+  put('"');
+  if (marked) put('\'');
+  for (const char c : value) {
+    if (c == '"') put('"');
+    put(c);
+  }
+  put('"');
+}
+
+void TableWriter::text(std::string_view value) {
+  const bool marked = style_.neutralise && is_formula_like(value);
+  const bool ends = is_quoted_for_its_ends(value, first_) && !(marked && !is_blank(value.back()));
+  begin();
+  if (ends || value.size() > kShortText) {
+    const bool plain = !ends && std::none_of(value.begin(), value.end(), [&](char c) { return special_[index_of(c)]; });
+    if (!plain) return quoted_text(value, marked);
+    if (marked) put('\'');
+    for (const char c : value) put(c);
+    return;
+  }
+  char* out = at_;
+  if (marked) *out++ = '\'';
+  for (const char c : value) {
+    if (special_[index_of(c)]) return quoted_text(value, marked);
+    *out++ = c;
+  }
+  at_ = out;
+}
+
+// ---------------------------------------------------------------- checker
+
+namespace {
+
+constexpr std::array<double, 13> kPowers = {1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12};
+constexpr std::array<std::uint64_t, 9> kWholePowers = {1,      10,      100,      1000,     10000,
+                                                       100000, 1000000, 10000000, 100000000};
+constexpr int kExactDigits = 15;  // every whole number of so many digits is exact in a double
+
+/// The number that `count` (1 to 8) decimal digits at `at` make, all at once; -1 where one is none.
+/// REQUIRES 8 readable bytes.
+std::int64_t read_digits(const char* at, int count) {
+  std::uint64_t word = 0;
+  std::memcpy(&word, at, 8);  // little-endian: the first character is the lowest byte
+  const int spare = 8 * (8 - count);
+  word = spare == 0 ? word : (word << spare) | (0x3030303030303030U >> (64 - spare));
+  const std::uint64_t digits = word ^ 0x3030303030303030U;
+  if (((digits | (digits + 0x7676767676767676U)) & 0x8080808080808080U) != 0) return -1;
+  const std::uint64_t pairs = digits * 10 + (digits >> 8);
+  const std::uint64_t fours = (pairs & 0x000000FF000000FFU) * 0x000F424000000064U;
+  const std::uint64_t rest = ((pairs >> 16) & 0x000000FF000000FFU) * 0x0000271000000001U;
+  return static_cast<std::int64_t>((fours + rest) >> 32);
+}
+
+/// Is `count` the whole number nearest to value * power, half away from zero, judged exactly? Only a product that
+/// lies near a half needs its rounding error, which one fused multiply-add gives exactly.
+bool is_nearest(double value, double power, double count) {
+  const double product = value * power;
+  const double off = product - count;
+  const double hair = 1e-9 + std::abs(product) * 0x1p-51;
+  if (std::abs(off) < 0.5 - hair) return true;
+  if (!(std::abs(off) <= 0.5 + hair)) return false;
+  const double beyond = (std::abs(off) - 0.5) + std::copysign(1.0, off) * std::fma(value, power, -product);
+  if (beyond != 0) return beyond < 0;
+  return (off < 0) == (value > 0);  // a tie goes away from zero
+}
+
+/// The decimal text of a double by its full binary expansion; for numbers too long for the quick way.
+std::string long_decimal(double value, int decimals) {
+  std::string digits = fmt::format("{:.1080f}", std::abs(value));  // exact: a double has at most 1074 binary places
+  const std::size_t point = digits.find('.');
+  const std::size_t keep = point + 1 + static_cast<std::size_t>(decimals);
+  bool carry = digits[keep] >= '5';
+  digits.resize(decimals == 0 ? point : keep);
+  for (std::size_t i = digits.size(); carry && i-- > 0;) {
+    if (digits[i] == '.') continue;
+    carry = digits[i] == '9';
+    digits[i] = carry ? '0' : static_cast<char>(digits[i] + 1);
+  }
+  if (carry) digits.insert(digits.begin(), '1');
+  const bool zero = digits.find_first_not_of("0.") == std::string::npos;
+  return (std::signbit(value) && !zero ? "-" : "") + digits;
+}
+
+bool is_long_decimal(std::string_view cell, double value, int decimals, char mark) {
+  std::string want = long_decimal(value, decimals);
+  std::replace(want.begin(), want.end(), '.', mark);
+  return cell == want;
+}
+
+}  // namespace
+
+TableChecker::TableChecker(const TableStyle& style, Read read)
+    : style_(style),
+      line_end_(style.crlf ? '\r' : '\n'),
+      read_(std::move(read)),
+      buffer_(new char[kReadBuffer + kPadding]()),
+      capacity_(kReadBuffer),
+      at_(buffer_.get()),
+      cell_start_(at_),
+      end_(at_),
+      special_(special_characters(style)) {
+}
+
+void TableChecker::fail() {
+  if (failed_) return;
+  failed_ = true;
+  const char* to = cell_start_;
+  while (to != end_ && *to != style_.separator && *to != '\r' && *to != '\n') ++to;
+  const auto size = std::min(static_cast<std::size_t>(to - cell_start_), kFoundMost);
+  failure_ = {row_, cell_, std::string(cell_start_, size)};
+}
+
+void TableChecker::fill(std::size_t need) {
+  const auto rest = static_cast<std::size_t>(end_ - at_);
+  if (need > capacity_) {
+    capacity_ = need;
+    std::unique_ptr<char[]> larger(new char[capacity_ + kPadding]());
+    std::memcpy(larger.get(), at_, rest);
+    buffer_ = std::move(larger);
+  } else {
+    std::memmove(buffer_.get(), at_, rest);
+  }
+  std::size_t size = rest;
+  while (!ended_ && size < capacity_) {
+    const std::size_t got = read_(buffer_.get() + size, capacity_ - size);
+    ended_ = got == 0;
+    size += got;
+    if (size >= need) break;
+  }
+  at_ = buffer_.get();
+  end_ = at_ + size;
+  std::memset(buffer_.get() + size, 0, kPadding);
+}
+
+const char* TableChecker::begin(std::size_t most) {
+  if (failed_) return nullptr;
+  if (static_cast<std::size_t>(end_ - at_) < most && !ended_) fill(most);
+  ++cell_;
+  cell_start_ = at_;
+  if (!first_) {
+    if (*at_ != style_.separator || at_ == end_) {
+      fail();
+      return nullptr;
+    }
+    ++at_;
+  }
+  first_ = false;
+  cell_start_ = at_;
+  return at_;
+}
+
+void TableChecker::end(const char* at) {
+  if ((*at != style_.separator && *at != line_end_) || at >= end_) return fail();
+  at_ = at;
+}
+
+void TableChecker::integer(std::int64_t value) {
+  const char* at = begin(kSlack);
+  if (at == nullptr) return;
+  const bool negative = *at == '-';
+  if (negative) ++at;
+  const char* const digits = at;
+  std::uint64_t magnitude = 0;
+  while (is_digit(*at) && at - digits < 20) magnitude = magnitude * 10 + static_cast<std::uint64_t>(*at++ - '0');
+  // Nineteen digits cannot overflow 64 bits without sign, and no 64-bit integer with sign has more.
+  const auto count = at - digits;
+  const bool canonical = count > 0 && count < 20 && (*digits != '0' || (count == 1 && !negative));
+  const std::uint64_t want = value < 0 ? ~static_cast<std::uint64_t>(value) + 1 : static_cast<std::uint64_t>(value);
+  if (!canonical || magnitude != want || negative != (value < 0)) return fail();
+  end(at);
+}
+
+void TableChecker::fixed(double value, int decimals) {
+  const char* at = begin(kSlack);
+  if (at == nullptr) return;
+  const bool negative = *at == '-';
+  if (negative) ++at;
+  const char* const whole = at;
+  std::uint64_t count = 0;  // wraps in a cell of many digits, which then goes the long way
+  while (is_digit(*at)) count = count * 10U + static_cast<std::uint64_t>(*at++ - '0');
+  const auto whole_digits = at - whole;
+  if (whole_digits == 0 || (*whole == '0' && whole_digits > 1)) return fail();
+  if (decimals > 0 && *at++ != style_.decimal_mark) return fail();
+  for (int left = decimals; left > 0;) {
+    const int step = std::min(left, 8);
+    const std::int64_t part = read_digits(at, step);
+    if (part < 0) return fail();
+    count = count * kWholePowers[static_cast<std::size_t>(step)] + static_cast<std::uint64_t>(part);
+    at += step;
+    left -= step;
+  }
+  bool same = false;
+  if (whole_digits + decimals <= kExactDigits) {
+    const double size = static_cast<double>(static_cast<std::int64_t>(count));
+    same = (count != 0 || !negative) && is_nearest(value, kPowers[static_cast<std::size_t>(decimals)], negative ? -size : size);
+  } else {
+    same = is_long_decimal({cell_start_, static_cast<std::size_t>(at - cell_start_)}, value, decimals, style_.decimal_mark);
+  }
+  if (!same) return fail();
+  end(at);
+}
+
+void TableChecker::empty() {
+  const char* const at = begin(kSlack);
+  if (at != nullptr) end(at);
+}
+
+/// The end of a quoted cell that holds exactly `value`; null where it differs.
+const char* TableChecker::match_quoted(const char* at, std::string_view value) const {
+  if (*at++ != '"') return nullptr;
+  for (const char c : value) {
+    if (at >= end_ || *at != c) return nullptr;
+    ++at;
+    if (c == '"' && *at++ != '"') return nullptr;
+  }
+  return at < end_ && *at == '"' ? at + 1 : nullptr;
+}
+
+void TableChecker::text(std::string_view value) {
+  const bool first = first_;
+  const char* at = begin(std::max(kSlack, 2 * value.size() + 8));
+  if (at == nullptr) return;
+  const bool marked = style_.neutralise && is_formula_like(value);
+  if (*at == '"') {
+    // The apostrophe is taken off by matching what stands behind it.
+    const char* stop = nullptr;
+    if (!marked) {
+      stop = match_quoted(at, value);
+    } else {
+      std::string with_mark;
+      with_mark.reserve(value.size() + 1);
+      with_mark += '\'';
+      with_mark += value;
+      stop = match_quoted(at, with_mark);
+    }
+    return stop == nullptr ? fail() : end(stop);
+  }
+  const char* stop = at;
+  while (stop != end_ && !special_[index_of(*stop)]) ++stop;
+  std::string_view cell(at, static_cast<std::size_t>(stop - at));
+  if (is_quoted_for_its_ends(cell, first)) return fail();  // a reader would not give this text back
+  if (marked) {
+    if (cell.empty() || cell.front() != '\'') return fail();
+    cell.remove_prefix(1);
+  }
+  if (cell != value) return fail();
+  end(stop);
+}
+
+void TableChecker::end_row() {
+  if (failed_) return;
+  if (end_ - at_ < 2 && !ended_) fill(kSlack);
+  cell_start_ = at_;
+  if (style_.crlf && (*at_ != '\r' || at_ == end_)) return fail();
+  if (style_.crlf) ++at_;
+  if (*at_ != '\n' || at_ == end_) return fail();
+  ++at_;
+  ++row_;
+  cell_ = 0;
+  first_ = true;
+}
+
+bool TableChecker::finish() {
+  if (!failed_ && at_ == end_ && !ended_) fill(1);
+  cell_start_ = at_;
+  if (!failed_ && at_ != end_) fail();
+  return !failed_;
+}
+
+// ---------------------------------------------------------------- table
+
+void WrittenTable::write(const TableWriter::Flush& flush) const {
+  TableWriter sink(style_, flush);
+  if (style_.header) {
+    for (const std::string& name : header_) sink.text(name);
+    sink.end_row();
+  }
+  write_rows(sink);
+  sink.finish();
+}
+
+bool WrittenTable::agrees(const TableChecker::Read& read, CheckFailure* failure) const {
+  TableChecker sink(style_, read);
+  if (style_.header) {
+    for (const std::string& name : header_) sink.text(name);
+    sink.end_row();
+  }
+  check_rows(sink);
+  const bool same = sink.finish();
+  if (!same && failure != nullptr) *failure = sink.failure();
+  return same;
+}
+
+}  // namespace deckmark

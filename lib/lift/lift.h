@@ -1,0 +1,179 @@
+#pragma once
+/// From floor to deck: the deck's elevation over a plan position, rise and drop of a mark, and the plumb check of
+/// measured deck marks. Pure functions on typed values; names live elsewhere, by index.
+
+#include "measure/ellipse.h"
+#include "measure/frame.h"
+#include "measure/verdict.h"
+#include "transform/transform.h"
+
+#include <array>
+#include <cmath>
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <variant>
+#include <vector>
+
+namespace deckmark {
+
+/// A shot on the underside of the deck.
+struct DeckShot {
+  Point<Site> at;
+  Elevation elevation;
+};
+
+/// The underside of the deck: a level, or a plane. Cheap enough for every point of a list.
+class Deck {
+ public:
+  /// A stated level; its sd is not known.
+  static Deck level(Elevation elevation);
+  Elevation elevation_at(const Point<Site>& p) const {
+    return Elevation::at(height_ + rise_north_ * (p.at.northing - centre_.at.northing) +
+                         rise_east_ * (p.at.easting - centre_.at.easting));
+  }
+  /// sd of the plane's elevation there, from the scatter of its shots; absent for a stated level and for three shots.
+  std::optional<Length> sd_at(const Point<Site>& p) const;
+  bool is_level() const { return rise_north_ == 0 && rise_east_ == 0; }
+  /// Rise over run of the steepest way up, 0 for a level.
+  double slope() const { return std::hypot(rise_north_, rise_east_); }
+  /// The way it rises; absent for a level.
+  std::optional<Azimuth> rises_towards() const;
+
+ private:
+  friend class PlaneFit;
+  explicit Deck(Elevation elevation);
+  Point<Site> centre_;
+  Length height_;                            // above datum, at the centre
+  double rise_north_ = 0, rise_east_ = 0;    // metres a metre
+  bool has_covariance_ = false;
+  std::array<double, 6> covariance_{};       // height, north, east: hh hn he nn ne ee
+};
+
+struct DeckOptions {
+  Length flatness = Length::millimetres(20);  ///< a shot further than this from the fitted deck is told
+};
+
+enum class DeckStatus : std::uint8_t {
+  fitted,
+  too_few,     ///< fewer than three shots
+  on_one_line  ///< the shots leave the deck free to tilt about their line
+};
+
+/// A shot and how far it stands off: measured minus fitted, + above.
+struct DeckResidual {
+  std::size_t shot = 0;
+  Length off = Length::metres(0);
+};
+
+/// Shots on two parallel decks, such as flute bottoms and tops.
+struct TwoLevels {
+  Deck lower, upper;                 ///< parallel
+  Length step = Length::metres(0);   ///< upper minus lower, above zero
+  std::vector<std::size_t> lower_shots, upper_shots;
+};
+
+struct DeckResult {
+  DeckStatus status = DeckStatus::too_few;
+  std::optional<Deck> deck;              ///< plane through all shots; only where fitted
+  Length rms = Length::metres(0);        ///< of the residuals, over all shots
+  std::vector<Length> residuals;         ///< one a shot, measured minus fitted
+  std::vector<DeckResidual> far;         ///< shots further than the flatness from the fitted deck, in their order
+  /// Shots that do not belong with the others, the worst first: `off` is from the plane through those that remain.
+  /// Empty where nothing more than ordinary scatter can be claimed.
+  std::vector<DeckResidual> strays;
+  std::optional<TwoLevels> two_levels;
+  /// The shots reach less than a twentieth as far across their line as along it: the slope across is hardly known.
+  bool narrow = false;
+};
+
+/// Plane through deck shots.
+///
+/// Frames    shots in Site.
+/// Method    least squares of the elevations about the centroid, all shots alike. Strays and two levels are told,
+///           never left out: the plane is that of all shots.
+/// Result    status; data never makes it throw. `on_one_line` where the shots reach less than a thousandth as far
+///           across their line as along it.
+/// Accuracy  1e-9 m at coordinates in the millions, sites up to 1 km across.
+/// Source    two levels: parallel planes with one step, least squares; claimed where the gap is at least four times
+///           the scatter within the levels, at least half the flatness, three shots stand on each, and an F test
+///           against one plane rejects at 0.001 after counting the ways to part the shots. Our rule; its false alarms
+///           are measured in tests/unit/lift.
+[[nodiscard]] DeckResult fit_deck(std::span<const DeckShot> shots, const DeckOptions& options = {});
+
+/// Heights over one mark. What is not known is absent.
+struct MarkHeights {
+  std::optional<Elevation> attach, deck;
+  std::optional<Length> rise;  ///< deck minus floor
+  std::optional<Length> drop;  ///< deck minus attach: the hanger's length
+  bool deck_not_above_attach = false;
+  bool deck_not_above_floor = false;
+};
+
+/// `attach_height` is above the floor. `deck` may be null.
+inline MarkHeights heights_over(const Point<Site>& at, Elevation floor, std::optional<Length> attach_height, const Deck* deck) {
+  MarkHeights out;
+  if (attach_height) out.attach = floor + *attach_height;
+  if (deck == nullptr) return out;
+  out.deck = deck->elevation_at(at);
+  out.rise = *out.deck - floor;
+  out.deck_not_above_floor = *out.rise <= kHair;
+  if (out.attach) {
+    out.drop = *out.deck - *out.attach;
+    out.deck_not_above_attach = *out.drop <= kHair;
+  }
+  return out;
+}
+
+struct PlumbOptions {
+  Length sd = Length::millimetres(2);         ///< per axis, where a mark states none
+  Length tolerance = Length::millimetres(6);  ///< of the offset
+  std::optional<double> slope;                ///< n of 1:n, above zero; DEFAULT not judged
+};
+
+/// A measured deck mark, with what belongs to its point.
+struct DeckMark {
+  Point<Drawing> design;                      ///< the point as drawn
+  std::optional<Length> attach_height;        ///< above the floor
+  /// Where it was found: on site, in drawing coordinates, or from its floor mark along +X, +Y (lengths on site).
+  std::variant<Point<Site>, Point<Drawing>, Vec<Drawing>> found;
+  std::optional<Elevation> elevation;         ///< DEFAULT the deck's at that place
+  Length sd;                                  ///< per axis, of the mark, and of its floor mark as measured
+  std::optional<Point<Site>> floor_mark;      ///< as measured; DEFAULT the design
+};
+
+/// What every deck mark is checked against.
+struct PlumbSite {
+  const FittedTransform& fit;  ///< covariance zero without ties
+  Elevation floor;
+  const Deck* deck = nullptr;  ///< null where the job has none
+  /// An offset under half of this prints as zero and has no ratio: the last place of the table.
+  Length resolution = Length::millimetres(0.01);
+};
+
+struct PlumbRow {
+  Point<Site> place{{.northing = Length::metres(0), .easting = Length::metres(0)}};  ///< of the deck mark
+  Vec<Drawing> off{{.x = Length::metres(0), .y = Length::metres(0)}};  ///< deck mark minus floor mark, lengths on site along +X, +Y
+  Length offset = Length::metres(0), sd = Length::metres(0);
+  std::optional<Length> rise, drop;     ///< at the deck mark
+  std::optional<double> ratio;          ///< n of 1:n; absent where the offset prints as zero or there is no drop above zero
+  Verdict by_tolerance = Verdict::within;
+  std::optional<Verdict> by_slope;      ///< absent where not judged
+  Verdict verdict = Verdict::within;    ///< within only where both limits hold
+  bool slope_not_judged = false;        ///< a slope limit is stated but no drop is known
+  bool mark_not_above_attach = false;   ///< the drop at the mark is zero or less: then `by_slope` is outside, if judged
+};
+
+/// Plumb check of one deck mark.
+///
+/// Frames    offset in Drawing axes as lengths on site: y reversed for a mirrored drawing, not divided by a freed scale.
+/// sd        along the offset, or the larger semi-axis where the offset is smaller (design: Verdicts). Covariance:
+///           the mark's sd on both axes, and that of what it is compared with: the same sd for a floor mark as measured
+///           (nothing of the fit), the mapped covariance for a floor mark taken from the design. A mark given as dx, dy
+///           was measured from the floor mark itself: its sd is that of the offset, and nothing is added.
+/// Limits    the tolerance, and offset over drop against 1:n. Exactly at a limit is within.
+/// REQUIRES  finite numbers, sd of zero or more, tolerance of zero or more.
+[[nodiscard]] PlumbRow check_plumb(const DeckMark& mark, const PlumbSite& site, const PlumbOptions& options);
+
+}  // namespace deckmark

@@ -1,0 +1,166 @@
+#include "exporter/staged_file.h"
+
+#include <fcntl.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <atomic>
+#include <memory>
+#include <system_error>
+
+namespace deckmark {
+
+namespace fs = std::filesystem;
+
+namespace {
+
+constexpr std::string_view kPrefix = ".deckmark-", kSuffix = ".part";
+constexpr std::int64_t kWriteBackBytes = 8 << 20;
+constexpr int kNamesTried = 1000;
+
+bool cannot_link(int reason) {
+  return reason == EPERM || reason == EOPNOTSUPP || reason == ENOSYS || reason == EMLINK || reason == EXDEV;
+}
+
+/// A descriptor that is only read, closed at the end of its scope.
+struct ReadOnly {
+  int fd;
+  ~ReadOnly() {
+    if (fd >= 0) ::close(fd);
+  }
+};
+
+void copy_file(const FileCalls& calls, const fs::path& target, std::string& backup) {
+  const ReadOnly from{::open(target.c_str(), O_RDONLY | O_CLOEXEC)};
+  if (from.fd < 0 && errno == ENOENT) return;  // a file system may refuse a link before it looks for the file
+  if (from.fd < 0) throw failure("read", target, errno);
+  StagingFile to(calls, target, backup);
+  const auto buffer = std::make_unique<char[]>(kPieceBytes);
+  for (;;) {
+    const long got = retried([&] { return static_cast<long>(::read(from.fd, buffer.get(), kPieceBytes)); });
+    if (got < 0) throw failure("read", target, errno);
+    if (got == 0) break;
+    to.write(buffer.get(), static_cast<std::size_t>(got));
+  }
+  // The copy stands in for the old file if the batch is undone: as open or closed to others as that was.
+  struct stat status {};
+  if (::fstat(from.fd, &status) == 0) static_cast<void>(::fchmod(to.descriptor(), status.st_mode & 07777U));
+  to.flush();
+  to.close();
+}
+
+}  // namespace
+
+std::string reason_text(int reason) {
+  switch (reason) {
+    case ENOSPC: return "the disk is full";
+    case EDQUOT: return "the disk space allowed to this user is used up";
+    case EFBIG: return "the file would be larger than the system allows";
+    case EACCES: return "permission denied";
+    case EPERM: return "the system does not permit it";
+    case EROFS: return "the disk can only be read";
+    case EIO: return "the disk reports an input/output error";
+    case ENOENT: return "no such file or folder";
+    case ENOTDIR: return "a part of the path is a file, not a folder";
+    case ENAMETOOLONG: return "the name is too long";
+    case EMFILE:
+    case ENFILE: return "too many files are open";
+    default: return std::generic_category().message(reason);
+  }
+}
+
+SystemFailure failure(std::string_view doing, const fs::path& path, int reason) {
+  return SystemFailure("cannot " + std::string(doing) + " " + path.string() + ": " + reason_text(reason));
+}
+
+std::string new_temporary_name(const fs::path& folder) {
+  static std::atomic<unsigned> next{0};
+  const std::string name = std::string(kPrefix) + std::to_string(::getpid()) + "-" + std::to_string(next++) + std::string(kSuffix);
+  return (folder / name).string();
+}
+
+bool is_temporary_name(std::string_view name) {
+  if (name.size() <= kPrefix.size() + kSuffix.size() || name.substr(0, kPrefix.size()) != kPrefix ||
+      name.substr(name.size() - kSuffix.size()) != kSuffix) {
+    return false;
+  }
+  const std::string_view middle = name.substr(kPrefix.size(), name.size() - kPrefix.size() - kSuffix.size());
+  const std::size_t dash = middle.find('-');
+  const auto is_number = [](std::string_view text) {
+    return !text.empty() && text.find_first_not_of("0123456789") == std::string_view::npos;
+  };
+  return dash != std::string_view::npos && is_number(middle.substr(0, dash)) && is_number(middle.substr(dash + 1));
+}
+
+void flush_folder(const FileCalls& calls, const fs::path& folder) {
+  if (retried([&] { return calls.flush_folder(folder.c_str()); }) != 0) throw failure("write the folder", folder, errno);
+}
+
+void back_up_file(const FileCalls& calls, const fs::path& target, std::string& backup) {
+  for (int i = 0; i < kNamesTried; ++i) {
+    std::string name = new_temporary_name(target.parent_path());
+    if (retried([&] { return calls.link(target.c_str(), name.c_str()); }) == 0) {
+      backup = std::move(name);
+      return;
+    }
+    const int reason = errno;
+    if (reason == ENOENT) return;
+    if (cannot_link(reason)) return copy_file(calls, target, backup);
+    if (reason != EEXIST) throw failure("keep the earlier", target, reason);
+  }
+  throw failure("keep the earlier", target, EEXIST);
+}
+
+StagingFile::StagingFile(const FileCalls& calls, const fs::path& target, std::string& temporary)
+    : calls_(calls), target_(target) {
+  for (int i = 0; i < kNamesTried; ++i) {
+    std::string name = new_temporary_name(target.parent_path());
+    fd_ = retried([&] { return calls_.open_new(name.c_str()); });
+    if (fd_ >= 0) {
+      temporary = std::move(name);
+      return;
+    }
+    if (errno != EEXIST) break;
+  }
+  throw failure("write", target_, errno);
+}
+
+StagingFile::~StagingFile() {
+  if (fd_ >= 0) calls_.close(fd_);
+}
+
+void StagingFile::write(const char* data, std::size_t size) {
+  while (size > 0) {
+    const long wrote = retried([&] { return calls_.write(fd_, data, size); });
+    if (wrote < 0) throw failure("write", target_, errno);
+    if (wrote == 0) throw failure("write", target_, EIO);
+    data += wrote;
+    size -= static_cast<std::size_t>(wrote);
+    size_ += wrote;
+  }
+  // The disk works while the next rows are formatted, so the flush at the end has little left to wait for.
+  if (size_ - begun_ >= kWriteBackBytes) {
+    calls_.start_write_back(fd_, begun_, size_ - begun_);
+    begun_ = size_;
+  }
+}
+
+void StagingFile::flush() {
+  if (retried([&] { return calls_.flush(fd_); }) != 0) throw failure("write", target_, errno);
+}
+
+std::size_t StagingFile::read(char* data, std::size_t size, std::int64_t offset) {
+  const long got = retried([&] { return calls_.read_at(fd_, data, size, offset); });
+  if (got < 0) throw failure("read back", target_, errno);
+  return static_cast<std::size_t>(got);
+}
+
+void StagingFile::close() {
+  const int fd = fd_;
+  fd_ = -1;
+  // An interrupted close has closed: a second one could close another thread's file.
+  if (calls_.close(fd) != 0 && errno != EINTR) throw failure("write", target_, errno);
+}
+
+}  // namespace deckmark

@@ -106,7 +106,7 @@ constexpr std::array<std::uint64_t, 9> kWholePowers = {1,      10,      100,    
                                                        100000, 1000000, 10000000, 100000000};
 constexpr int kExactDigits = 15;  // every whole number of so many digits is exact in a double
 
-/// The number that `count` (1 to 8) decimal digits at `at` make, all at once; -1 where one is none.
+/// The number that `count` (1 to 8) decimal digits at `at` make, all at once; -1 where one of them is no digit.
 /// REQUIRES 8 readable bytes.
 std::int64_t read_digits(const char* at, int count) {
   std::uint64_t word = 0;
@@ -129,7 +129,9 @@ bool is_nearest(double value, double power, double count) {
   const double hair = 1e-9 + std::abs(product) * 0x1p-51;
   if (std::abs(off) < 0.5 - hair) return true;
   if (!(std::abs(off) <= 0.5 + hair)) return false;
-  const double beyond = (std::abs(off) - 0.5) + std::copysign(1.0, off) * std::fma(value, power, -product);
+  const double rounding = std::fma(value, power, -product);  // product + rounding is exact
+  // The half beyond `count` is exact too, and so is its difference from a product that lies near it.
+  const double beyond = off > 0 ? (product - (count + 0.5)) + rounding : ((count - 0.5) - product) - rounding;
   if (beyond != 0) return beyond < 0;
   return (off < 0) == (value > 0);  // a tie goes away from zero
 }

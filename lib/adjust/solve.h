@@ -63,7 +63,7 @@ using Model = std::function<void(std::span<const double> parameters, std::span<d
 struct NonlinearOptions {
   int most_steps = 50;
   /// Done when a step changes no computed observation by more than this share of its sd (or of its rounding).
-  double settled = 1e-8;
+  double settled = 1e-10;
 };
 
 struct NonlinearSolution : Solution {
@@ -97,6 +97,7 @@ struct WrongObservation {
   std::size_t index = 0;
   double standardised = 0, redundancy = 0;
   double error = 0;  ///< estimated error of the observation: residual / redundancy, as stated minus true
+  std::vector<std::size_t> alike;  ///< others that explain the misfit as well: the largest cannot be told from these
 };
 /// Names wrong observations one at a time: the largest standardised residual over `limit` is set aside, the rest fitted
 /// again and tested again. `refit` gets which observations are kept. Stops when nothing exceeds the limit, when the

@@ -86,8 +86,8 @@ LinearProblem wampler(int n) {
 
 }  // namespace
 
-// Digits asked of each set follow from its conditioning: after column scaling the condition numbers are about 5
-// (Norris), 4e4 (Longley) and 4e3 (Wampler), and a backward stable method in double precision loses that many of its
+// Digits asked of each set follow from its conditioning: after column scaling the condition numbers are about 3
+// (Norris), 4e4 (Longley) and 2e3 (Wampler), and a backward stable method in double precision loses that many of its
 // 16 digits, twice over where the residuals are large against the fitted values.
 TEST_CASE("linear reference datasets") {
   SUBCASE("Norris") {

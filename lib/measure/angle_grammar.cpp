@@ -1,0 +1,1 @@
+#include "measure/angle_text.h"

@@ -1,0 +1,104 @@
+#include "measure/length.h"
+
+#include <array>
+#include <cmath>
+#include <cstddef>
+
+namespace deckmark {
+
+namespace {
+
+struct UnitWord {
+  LengthUnit unit;
+  std::string_view word;
+};
+
+constexpr std::array<UnitWord, 7> kUnitWords{{{LengthUnit::metre, "m"},
+                                              {LengthUnit::millimetre, "mm"},
+                                              {LengthUnit::centimetre, "cm"},
+                                              {LengthUnit::foot, "ft"},
+                                              {LengthUnit::survey_foot, "us-ft"},
+                                              {LengthUnit::inch, "in"},
+                                              {LengthUnit::feet_inches, "ft-in"}}};
+
+bool same_but_case(std::string_view text, std::string_view lower) {
+  if (text.size() != lower.size()) return false;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const char c = text[i] >= 'A' && text[i] <= 'Z' ? static_cast<char>(text[i] - 'A' + 'a') : text[i];
+    if (c != lower[i]) return false;
+  }
+  return true;
+}
+
+}  // namespace
+
+Length hypot(Length a, Length b) { return Length::metres(std::hypot(a.metres(), b.metres())); }
+
+std::string_view unit_word(LengthUnit unit) {
+  for (const UnitWord& w : kUnitWords) {
+    if (w.unit == unit) return w.word;
+  }
+  return "m";
+}
+
+std::optional<LengthUnit> unit_from_word(std::string_view word) {
+  for (const UnitWord& w : kUnitWords) {
+    if (same_but_case(word, w.word)) return w.unit;
+  }
+  return std::nullopt;
+}
+
+double metres_in(LengthUnit unit) {
+  switch (unit) {
+    case LengthUnit::metre: return 1.0;
+    case LengthUnit::millimetre: return 0.001;
+    case LengthUnit::centimetre: return 0.01;
+    case LengthUnit::foot:
+    case LengthUnit::feet_inches: return 0.3048;
+    case LengthUnit::survey_foot: return 1200.0 / 3937.0;
+    case LengthUnit::inch: return 0.0254;
+  }
+  return 1.0;
+}
+
+double in_unit(Length value, LengthUnit unit) {
+  const double m = value.metres();
+  switch (unit) {
+    case LengthUnit::metre: return m;
+    case LengthUnit::millimetre: return m * 1000.0;
+    case LengthUnit::centimetre: return m * 100.0;
+    case LengthUnit::foot:
+    case LengthUnit::feet_inches: return m / 0.3048;
+    case LengthUnit::survey_foot: return m * 3937.0 / 1200.0;
+    case LengthUnit::inch: return m / 0.0254;
+  }
+  return m;
+}
+
+Length from_unit(double count, LengthUnit unit) {
+  switch (unit) {
+    case LengthUnit::metre: return Length::metres(count);
+    case LengthUnit::millimetre: return Length::millimetres(count);
+    case LengthUnit::centimetre: return Length::centimetres(count);
+    case LengthUnit::foot:
+    case LengthUnit::feet_inches: return Length::feet(count);
+    case LengthUnit::survey_foot: return Length::survey_feet(count);
+    case LengthUnit::inch: return Length::inches(count);
+  }
+  return Length::metres(count);
+}
+
+int table_decimals(LengthUnit unit) {
+  switch (unit) {
+    case LengthUnit::millimetre: return 2;
+    case LengthUnit::centimetre: return 3;
+    case LengthUnit::inch: return 4;
+    case LengthUnit::metre:
+    case LengthUnit::foot:
+    case LengthUnit::survey_foot:
+    case LengthUnit::feet_inches: return 5;
+  }
+  return 5;
+}
+
+}  // namespace deckmark

@@ -1,0 +1,25 @@
+#pragma once
+/// The tokens of a length's text. Not for other rooms.
+
+#include "measure/number_scan.h"
+
+#include <cstdint>
+#include <string_view>
+#include <vector>
+
+namespace deckmark::length_grammar {
+
+enum class Kind : std::uint8_t { number, vulgar, slash, feet_mark, inch_mark, hyphen, minus, plus, word, other, end };
+
+struct Token {
+  Kind kind = Kind::end;
+  std::string_view text;
+  bool blank_before = false;
+  number_scan::Decimal number;         ///< of a number
+  unsigned numerator = 0, denominator = 1;  ///< of a vulgar fraction character
+};
+
+/// Always ends with a token of kind `end`. Bytes that are no text, and characters that no length holds, become `other`.
+std::vector<Token> tokens_of(std::string_view text, bool decimal_comma);
+
+}  // namespace deckmark::length_grammar

@@ -1,0 +1,314 @@
+#include "measure/number_scan.h"
+
+#include "measure/text_scan.h"
+
+#include <algorithm>
+#include <array>
+
+namespace deckmark::number_scan {
+
+using text_scan::Character;
+using text_scan::is_digit;
+using text_scan::is_letter;
+using text_scan::lower;
+
+std::optional<Decimal> front(std::string_view text, bool decimal_comma) {
+  Decimal out;
+  std::size_t i = 0;
+  int decimals = 0;
+  for (; i < text.size(); ++i) {
+    const char c = text[i];
+    if (is_digit(c)) {
+      out.digits += c;
+      if (out.has_point) ++decimals;
+    } else if (!out.has_point && (c == '.' || (decimal_comma && c == ','))) {
+      out.has_point = true;
+    } else {
+      break;
+    }
+  }
+  if (out.digits.empty() || out.digits.size() > exact::kMostDigits) return std::nullopt;
+  out.exponent = -decimals;
+  if (i < text.size() && (text[i] == 'e' || text[i] == 'E')) {
+    std::size_t k = i + 1;
+    const bool negative = k < text.size() && text[k] == '-';
+    if (k < text.size() && (text[k] == '-' || text[k] == '+')) ++k;
+    if (k < text.size() && is_digit(text[k])) {
+      constexpr int kFar = 100000;  // far outside every range; larger exponents need not be told apart
+      int power = 0;
+      for (; k < text.size() && is_digit(text[k]); ++k) power = std::min(kFar, power * 10 + (text[k] - '0'));
+      out.exponent += negative ? -power : power;
+      out.has_exponent = true;
+      i = k;
+    }
+  }
+  out.size = i;
+  return out;
+}
+
+namespace {
+
+std::string replaced(std::string_view text, std::string_view what, std::string_view with) {
+  std::string out(text);
+  for (std::size_t at = out.find(what); at != std::string::npos; at = out.find(what, at + with.size()))
+    out.replace(at, what.size(), with);
+  return out;
+}
+
+std::optional<Flaw> bad_character(std::string_view text) {
+  for (std::size_t i = 0; i < text.size();) {
+    const Character c = text_scan::front(text.substr(i));
+    if (c.size == 0) return Flaw{", which holds the byte " + text_scan::byte_name(text[i]), " in a file saved as UTF-8", ""};
+    const std::string_view here = text.substr(i, c.size);
+    const std::string name = text_scan::code_name(c.code);
+    if ((c.code < 0x20 && c.code != '\t') || c.code == 0x7F)
+      return Flaw{", which holds the control character " + name, " without it", replaced(text, here, "")};
+    if (c.code >= 0x80 && c.code < 0xA0) {
+      // Marks of code page 1252 read as Latin-1: 91, 92 are single quotes, 93, 94 double ones, 96 is an en dash.
+      const std::string_view mark = c.code == 0x91 || c.code == 0x92 ? "'" : c.code == 0x93 || c.code == 0x94 ? "\"" : c.code == 0x96 ? "-" : "";
+      std::string fixed = replaced(text, here, mark);
+      fixed = replaced(replaced(fixed, "\u0094", "\""), "\u0092", "'");
+      return Flaw{", which holds the control character " + name, " in a file saved as UTF-8", fixed};
+    }
+    if (text_scan::is_unseen(c.code) && !text_scan::is_blank(c.code))
+      return Flaw{", which holds the invisible character " + name, " without it", replaced(text, here, "")};
+    i += c.size;
+  }
+  return std::nullopt;
+}
+
+bool is_one_of(std::string_view word, std::initializer_list<std::string_view> words) {
+  return std::find(words.begin(), words.end(), word) != words.end();
+}
+
+std::optional<Flaw> stand_in_word(std::string_view text) {
+  const std::string word = lower(text);
+  if (is_one_of(word, {"#ref!", "#n/a", "#name?", "#value!", "#div/0!", "#num!", "#null!", "#spill!", "#calc!", "#field!"}))
+    return Flaw{", a spreadsheet error", "; mend the formula and save the table again", ""};
+  if (word.starts_with("##") && word.find_first_not_of('#') == std::string::npos)
+    return Flaw{", which a spreadsheet writes where a column is too narrow", "; widen the column and save the table again", ""};
+  if (is_one_of(word, {"nan", "-nan", "+nan", "inf", "-inf", "+inf", "infinity", "-infinity", "+infinity", "1.#inf", "1.#qnan"}))
+    return Flaw{", which is no finite number", " of a finite value", ""};
+  if (is_one_of(word, {"null", "nil", "none", "n/a", "na", "tbd", "tba", "missing", "unknown", "?"}))
+    return Flaw{", a word for a missing value", ", or an empty cell where it may be missing", ""};
+  if (is_one_of(word, {"-", "--", "---", "\u2010", "\u2012", "\u2013", "\u2014", "\u2212", ".", "+"}))
+    return Flaw{", a sign alone", ", or an empty cell where it may be missing", ""};
+  return std::nullopt;
+}
+
+// Runs of digits and of letters, with the single characters between them: what dates and times are told by.
+struct Shape {
+  std::string pattern;  // n for a number, a for a word, other characters as they stand
+  std::array<std::string_view, 8> parts{};
+  std::size_t count = 0;
+};
+
+Shape shape_of(std::string_view text) {
+  Shape out;
+  for (std::size_t i = 0; i < text.size();) {
+    const bool digit = is_digit(text[i]);
+    if (!digit && !is_letter(text[i])) {
+      out.pattern += text[i++];
+      continue;
+    }
+    std::size_t k = i;
+    while (k < text.size() && (digit ? is_digit(text[k]) : is_letter(text[k]))) ++k;
+    out.pattern += digit ? 'n' : 'a';
+    if (out.count < out.parts.size()) out.parts[out.count++] = text.substr(i, k - i);
+    i = k;
+  }
+  return out;
+}
+
+bool is_month(std::string_view word) {
+  const std::string w = lower(word);
+  if (w.size() < 3) return false;
+  for (const std::string_view m : {"january", "february", "march", "april", "may", "june", "july", "august", "september",
+                                   "october", "november", "december"}) {
+    if (m.starts_with(w) || w == "sept") return true;
+  }
+  return false;
+}
+
+bool looks_like_date(std::string_view text) {
+  const Shape s = shape_of(text);
+  const std::string& p = s.pattern;
+  const auto year = [&](std::size_t i) { return s.parts[i].size() == 4 && (s.parts[i].starts_with("19") || s.parts[i].starts_with("20")); };
+  if (p == "n/n/n" || p == "n.n.n" || p == "n/n/n n:n" || p == "n/n/n n:n:n") return p != "n.n.n" || year(2) || year(0);
+  if (p.starts_with("n-n-n")) return year(0) || year(2);
+  if (p == "n-n") return year(0) && s.parts[1].size() == 2;
+  if (is_one_of(p, {"n-a", "n a", "n-a-n", "n a n", "n/a/n", "na"})) return is_month(s.parts[1]);
+  if (is_one_of(p, {"a-n", "a n", "a-n-n", "a n, n", "a n n", "an"})) return is_month(s.parts[0]);
+  return false;
+}
+
+bool looks_like_time(std::string_view text) {
+  const Shape s = shape_of(text);
+  const std::string& p = s.pattern;
+  const bool clock = p.starts_with("n:n") && s.parts[1].size() == 2;
+  if (!clock) return false;
+  if (is_one_of(p, {"n:n", "n:n:n", "n:n:n.n"})) return true;
+  const std::string last = lower(s.parts[s.count - 1]);
+  return last == "am" || last == "pm";
+}
+
+std::optional<Flaw> spreadsheet_change(std::string_view text) {
+  if (looks_like_date(text))
+    return Flaw{", which looks like a date made by a spreadsheet", ", in a column set to text before it is typed", ""};
+  if (looks_like_time(text))
+    return Flaw{", which looks like a time of day made by a spreadsheet", ", in a column set to text before it is typed", ""};
+  if (text.size() > 2 && text.front() == '(' && text.back() == ')')
+    return Flaw{", a negative in parentheses", " with a minus in front", "-" + std::string(text.substr(1, text.size() - 2))};
+  return std::nullopt;
+}
+
+std::optional<Flaw> foreign_character(std::string_view text) {
+  std::string narrow;  // full-width forms U+FF01 to U+FF5E have the order of ASCII
+  std::string first;
+  for (std::size_t i = 0; i < text.size();) {
+    const Character c = text_scan::front(text.substr(i));
+    const bool wide = c.code >= 0xFF01 && c.code <= 0xFF5E;
+    if (wide && first.empty()) first = text_scan::code_name(c.code);
+    if (wide) narrow += static_cast<char>(c.code - 0xFF01 + '!');
+    else narrow += text.substr(i, c.size);
+    i += c.size;
+  }
+  if (!first.empty()) return Flaw{", which holds the full-width character " + first, " in the digits 0 to 9", narrow};
+  struct Dash {
+    std::string_view bytes, name;
+  };
+  for (const Dash& d : {Dash{"\u2014", "U+2014 (em dash)"}, Dash{"\u2015", "U+2015 (bar)"}, Dash{"\u2012", "U+2012 (figure dash)"},
+                        Dash{"\u2013", "U+2013 (en dash)"}, Dash{"\u2010", "U+2010 (hyphen)"}, Dash{"\u2011", "U+2011 (hyphen)"},
+                        Dash{"\u2212", "U+2212 (minus)"}}) {
+    if (text.find(d.bytes) != std::string_view::npos)
+      return Flaw{", which holds " + std::string(d.name), " with a plain '-'", replaced(text, d.bytes, "-")};
+  }
+  return std::nullopt;
+}
+
+bool is_between_digits(std::string_view text, std::size_t i) {
+  return i > 0 && i + 1 < text.size() && is_digit(text[i - 1]) && is_digit(text[i + 1]);
+}
+
+// O and o for 0, l and I for 1, next to a digit and not in a word.
+std::optional<Flaw> letter_for_digit(std::string_view text) {
+  std::string changed(text);
+  char first = 0;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const char c = text[i];
+    if (c != 'O' && c != 'o' && c != 'l' && c != 'I') continue;
+    const auto stands_by = [&](std::size_t k) { return k < text.size() && (is_digit(text[k]) || text[k] == '.'); };
+    const auto in_word = [&](std::size_t k) {
+      return k < text.size() && is_letter(text[k]) && !is_one_of(text.substr(k, 1), {"O", "o", "l", "I"});
+    };
+    if (in_word(i + 1) || (i > 0 && in_word(i - 1))) continue;
+    if (!stands_by(i + 1) && !(i > 0 && is_digit(changed[i - 1]))) continue;
+    changed[i] = c == 'O' || c == 'o' ? '0' : '1';
+    if (first == 0) first = c;
+  }
+  if (first == 0) return std::nullopt;
+  const std::string_view digit = first == 'O' || first == 'o' ? "0" : "1";
+  return Flaw{", with the letter " + std::string(1, first) + " for the digit " + std::string(digit), " in the digits 0 to 9", changed};
+}
+
+std::optional<Flaw> odd_sign(std::string_view text) {
+  for (const std::string_view two : {"--", "+-", "-+", "++"}) {
+    if (text.find(two) != std::string_view::npos)
+      return Flaw{", which holds two signs together", " with one sign at most", replaced(text, two, two == "++" ? "+" : "-")};
+  }
+  if (text.size() > 1 && (text.back() == '-' || text.back() == '+'))
+    return Flaw{", with its sign behind", " with the sign in front", (text.back() == '-' ? "-" : "") + std::string(text.substr(0, text.size() - 1))};
+  if ((text.front() == '-' || text.front() == '+') && text.size() > 1 && text_scan::is_blank(text_scan::front(text.substr(1)).code))
+    return Flaw{", with a blank behind its sign", " without it", text.front() + std::string(text_scan::trimmed(text.substr(1)))};
+  return std::nullopt;
+}
+
+std::optional<Flaw> odd_exponent(std::string_view text) {
+  const std::string small = lower(text);
+  if (small.find_first_not_of("+-") == small.find("0x") && small.find("0x") != std::string::npos) return Flaw{", a hexadecimal number", " in decimal digits", ""};
+  const std::size_t d = small.find('d');
+  if (d != std::string::npos && d > 0 && d + 1 < text.size() && (is_digit(text[d - 1]) || text[d - 1] == '.') &&
+      (is_digit(text[d + 1]) || text[d + 1] == '-' || text[d + 1] == '+')) {
+    std::string with_e(text);
+    with_e[d] = 'E';
+    return Flaw{", with the letter D for its exponent", " with E", with_e};
+  }
+  const std::size_t e = small.find('e');
+  if (e != std::string::npos && (e == 0 || is_digit(text[e - 1]) || text[e - 1] == '.') && small.find_first_not_of("0123456789.,+-e") == std::string::npos)
+    return Flaw{e == 0 ? ", an exponent alone" : ", with an empty exponent", " such as 1.5e3", std::string(text.substr(0, e))};
+  const std::size_t plus = text.find('+', 1);
+  if (plus != std::string_view::npos && is_between_digits(text, plus))
+    return Flaw{", with a plus inside", " with E before its exponent", std::string(text).insert(plus, "E")};
+  if (text.find('_') != std::string_view::npos) return Flaw{", which holds an underscore", " without it", replaced(text, "_", "")};
+  return std::nullopt;
+}
+
+std::optional<Flaw> comma_flaw(std::string_view text, bool decimal_comma) {
+  const auto commas = std::count(text.begin(), text.end(), ',');
+  const auto points = std::count(text.begin(), text.end(), '.');
+  const std::size_t comma = text.find(',');
+  if (decimal_comma) {
+    if (commas == 0 || (points == 0 && commas == 1)) return std::nullopt;
+    const bool points_group = commas == 1 && text.rfind('.') < comma;
+    return Flaw{", with both a point and a comma, or more than one", " with one decimal comma or point and no thousands separator",
+                replaced(text, points_group ? "." : ",", "")};
+  }
+  if (commas == 0) return std::nullopt;
+  if (commas == 1 && points == 0) {
+    std::size_t behind = 0;
+    while (comma + 1 + behind < text.size() && is_digit(text[comma + 1 + behind])) ++behind;
+    const std::string_view cure = behind == 3 ? " with '.' for the decimals and no thousands separator" : " with '.', since a decimal comma is read only in tables separated by semicolons or tabs";
+    return Flaw{behind == 3 ? ", which may be thousands or a decimal comma" : ", with a decimal comma", std::string(cure), replaced(text, ",", "."), replaced(text, ",", "")};
+  }
+  return Flaw{", with thousands commas", " without thousands separators", replaced(text, ",", "")};
+}
+
+std::string without_blanks(std::string_view text) {
+  std::string out;
+  while (!text.empty()) {
+    const Character c = text_scan::front(text);
+    if (!text_scan::is_blank(c.code)) out += text.substr(0, c.size);
+    text.remove_prefix(c.size);
+  }
+  return out;
+}
+
+// Blanks between groups of three digits: thousands. Other blanks inside a number are not mended.
+std::optional<Flaw> blank_inside(std::string_view text) {
+  std::size_t start = 0;
+  bool groups = true;
+  int parts = 0;
+  for (std::size_t i = 0; i <= text.size();) {
+    const Character c = i < text.size() ? text_scan::front(text.substr(i)) : Character{' ', 1};
+    if (i < text.size() && !text_scan::is_blank(c.code)) {
+      i += c.size;
+      continue;
+    }
+    const std::string_view part = text.substr(start, i - start);
+    const std::size_t digits = std::min(part.find_first_not_of("0123456789"), part.size());
+    if (digits == 0 || (digits != part.size() && part[digits] != '.' && part[digits] != ',')) return std::nullopt;
+    groups = groups && (parts == 0 ? digits <= 3 : digits == 3);
+    ++parts;
+    i += c.size;
+    start = i;
+  }
+  if (parts < 2) return std::nullopt;
+  return Flaw{groups ? ", with blanks as thousands separators" : ", with a blank inside", " without blanks inside", groups ? without_blanks(text) : ""};
+}
+
+}  // namespace
+
+std::optional<Flaw> find_flaw(std::string_view text) {
+  using Finder = std::optional<Flaw> (*)(std::string_view);
+  for (const Finder find : {&bad_character, &stand_in_word, &spreadsheet_change, &foreign_character, &odd_sign, &odd_exponent, &letter_for_digit}) {
+    if (auto flaw = find(text)) return flaw;
+  }
+  return std::nullopt;
+}
+
+std::optional<Flaw> find_separator_flaw(std::string_view text, bool decimal_comma) {
+  if (auto flaw = comma_flaw(text, decimal_comma)) return flaw;
+  return blank_inside(text);
+}
+
+}  // namespace deckmark::number_scan

@@ -1,0 +1,24 @@
+#pragma once
+/// Limits and verdicts.
+
+#include "measure/length.h"
+
+#include <cstdint>
+#include <string_view>
+
+namespace deckmark {
+
+enum class Verdict : std::uint8_t { within, outside, unsure };
+std::string_view verdict_word(Verdict v);
+
+/// Binary noise that must not turn a deviation exactly at its limit into a failure.
+inline constexpr Length kHair = Length::metres(1e-9);
+
+/// Simple acceptance: exactly at the limit is within.
+Verdict judge(Length deviation, Length limit);
+/// Guarded acceptance (JCGM 106:2012, 8.3): within up to limit - 2 sd, outside above limit + 2 sd, else unsure.
+Verdict judge_guarded(Length deviation, Length limit, Length sd);
+/// The worse of two: outside, then unsure, then within.
+Verdict worse(Verdict a, Verdict b);
+
+}  // namespace deckmark

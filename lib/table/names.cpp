@@ -112,10 +112,7 @@ void LengthColumn::tell(const Row& row, const LengthReading& reading, std::strin
                     fmt::format("{} states its own unit, the column is in {}: the cell holds", in_quotes(text), unit_word(form_.bare)));
 }
 
-namespace {
-
-/// Control and invisible characters, by name; nothing where the name is clean.
-std::optional<std::string> unseen(std::string_view name) {
+std::optional<std::string> hidden_character(std::string_view name) {
   for (std::size_t i = 0; i < name.size(); ++i) {
     const auto c = static_cast<unsigned char>(name[i]);
     if (c >= 0x20 && c < 0x7F) continue;
@@ -132,10 +129,14 @@ std::optional<std::string> unseen(std::string_view name) {
   return std::nullopt;
 }
 
+namespace {
+
 /// `3-Apr`, `Jun-12`: what a spreadsheet makes of 3-4 and 6-12.
 bool looks_like_date(std::string_view name) {
   const std::size_t dash = name.find('-');
-  if (dash == std::string_view::npos || dash == 0 || name.size() > 9) return false;
+  if (dash == std::string_view::npos || dash == 0 || dash > 3) return false;
+  const auto is_letter = [](char c) { return (c | 0x20) >= 'a' && (c | 0x20) <= 'z'; };
+  if (!(dash == 3 && is_letter(name[0]) && is_letter(name[2])) && !(name.size() > dash + 3 && is_letter(name[dash + 1]))) return false;
   const std::string word = lower(name);
   const auto is_digit = [](char c) { return c >= '0' && c <= '9'; };
   for (const std::string_view month : {"jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"}) {
@@ -160,11 +161,22 @@ std::optional<std::string_view> read_name(const Table& table, const Row& row, st
   if (name[0] == '=') return refuse({in_quotes(name), "a name that is no formula", "the name itself, in a column set to text"});
   if (name.starts_with("\xE2\x80\x9C") || name.starts_with("\xE2\x80\x9D"))
     return refuse({in_quotes(name) + ", in curly quotes (U+201C)", "straight quotes or none", ""});
-  if (const auto hidden = unseen(name)) return refuse({in_quotes(name) + ", which holds " + *hidden, "no control or invisible character", ""});
-  if (name.front() >= '0' && (name.back() > '9' || name.front() > '9') && looks_like_date(name))
+  if (const auto hidden = hidden_character(name)) return refuse({in_quotes(name) + ", which holds " + *hidden, "no control or invisible character", ""});
+  if (name.size() <= 9 && looks_like_date(name))
     messages.doubt("names like dates", Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
                    fmt::format("{} looks like a date that a spreadsheet made of a name; set the column to text before typing", in_quotes(name)));
   return name;
+}
+
+std::optional<std::string_view> read_text(const Table& table, const Row& row, std::size_t column, Messages& messages) {
+  std::string_view text = row.text(column);
+  if (text.empty()) return text;
+  if (text[0] == '\'' && is_formula_like(text.substr(1))) text.remove_prefix(1);
+  const auto hidden = hidden_character(text);
+  if (!hidden) return text;
+  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
+                   Fault{in_quotes(text) + ", which holds " + *hidden, "no control or invisible character", ""});
+  return std::nullopt;
 }
 
 namespace {

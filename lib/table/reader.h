@@ -180,6 +180,12 @@ class LengthColumn {
 /// spreadsheet apostrophe that neutralises is taken off. Nothing where it is bad (told).
 std::optional<std::string_view> read_name(const Table& table, const Row& row, std::size_t column, Messages& messages);
 
+/// A text cell without the apostrophe that neutralises formulas; holds no control or invisible character (else told,
+/// and nothing). Empty cells are fine.
+std::optional<std::string_view> read_text(const Table& table, const Row& row, std::size_t column, Messages& messages);
+/// The first control or invisible character, as `U+200B`; nothing where there is none.
+std::optional<std::string> hidden_character(std::string_view text);
+
 /// Names compared without regard to the case of A-Z.
 bool same_name(std::string_view a, std::string_view b);
 std::uint64_t name_hash(std::string_view name);

@@ -97,6 +97,7 @@ struct SourceMaker {
       auto turned = reserve(source->name_, text.size());
       std::memcpy(turned->buffer_, text.data(), text.size());
       turned->size_ = turned->loaded_ = text.size();
+      turned->utf16_ = true;
       std::call_once(turned->digested_, [&] { turned->sha256_ = digest; });
       return turned;
     } else {
@@ -156,7 +157,7 @@ std::vector<LineColumn> Source::places(const std::vector<std::uint32_t>& offsets
 std::variant<std::shared_ptr<const Source>, Unreadable> read_source(const std::filesystem::path& path,
                                                                     std::string name) {
   const int fd = open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK);
-  if (fd < 0) return Unreadable{errno == ENOENT || errno == ENOTDIR ? "no such file" : std::strerror(errno)};
+  if (fd < 0) return Unreadable{errno == ENOENT || errno == ENOTDIR ? std::string(kNoSuchFile) : std::strerror(errno)};
   struct Closer {
     int fd;
     ~Closer() { close(fd); }

@@ -31,6 +31,9 @@ class Source {
   /// SHA-256 of the file as it lies on disk; computed when first asked for. Safe from several threads.
   const std::string& sha256() const;
 
+  /// The file was UTF-16 and its text has been turned into UTF-8.
+  bool was_utf16() const { return utf16_; }
+
   /// Places of many offsets in one sweep, in the order given.
   std::vector<LineColumn> places(const std::vector<std::uint32_t>& offsets) const;
 
@@ -46,9 +49,12 @@ class Source {
   std::size_t reserved_ = 0, loaded_ = 0;
   const char* text_ = nullptr;
   std::size_t size_ = 0;
+  bool utf16_ = false;
   mutable std::once_flag digested_;
   mutable std::string sha256_;
 };
+
+inline constexpr std::string_view kNoSuchFile = "no such file";
 
 /// Why a file cannot be read, in words: "no such file", "is a folder", "permission denied", "larger than 4 GiB".
 struct Unreadable {

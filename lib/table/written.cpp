@@ -165,12 +165,13 @@ TableChecker::TableChecker(const TableStyle& style, Read read)
     : style_(style),
       line_end_(style.crlf ? '\r' : '\n'),
       read_(std::move(read)),
-      buffer_(new char[kReadBuffer + kPadding]()),
+      buffer_(new char[kReadBuffer + kPadding]),
       capacity_(kReadBuffer),
       at_(buffer_.get()),
       cell_start_(at_),
       end_(at_),
       special_(special_characters(style)) {
+  std::memset(buffer_.get(), 0, kPadding);
 }
 
 void TableChecker::fail() {
@@ -186,7 +187,7 @@ void TableChecker::fill(std::size_t need) {
   const auto rest = static_cast<std::size_t>(end_ - at_);
   if (need > capacity_) {
     capacity_ = need;
-    std::unique_ptr<char[]> larger(new char[capacity_ + kPadding]());
+    std::unique_ptr<char[]> larger(new char[capacity_ + kPadding]);
     std::memcpy(larger.get(), at_, rest);
     buffer_ = std::move(larger);
   } else {

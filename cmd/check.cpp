@@ -1,0 +1,52 @@
+#include "command.h"
+
+#include "table/written.h"
+#include "work/run.h"
+
+namespace deckmark {
+
+namespace {
+
+std::string messages_csv(const Messages& messages) {
+  std::vector<Message> all;
+  for (const Grade grade : {Grade::problem, Grade::doubt, Grade::notice})
+    for (Message& m : messages.sorted(grade)) all.push_back(std::move(m));
+  std::string csv;
+  written_table(TableStyle{}, {"file", "line", "column", "grade", "field", "text"}, all.size(), [&all](auto& sink, std::size_t i) {
+    sink.text(all[i].file);
+    for (const std::uint32_t n : {all[i].place.line, all[i].place.column}) {
+      if (n) sink.integer(n);
+      else sink.empty();
+    }
+    sink.text(grade_word(all[i].grade));
+    sink.text(all[i].field);
+    sink.text(all[i].text);
+  })->write([&csv](const char* data, std::size_t size) { csv.append(data, size); });
+  return csv;
+}
+
+constexpr OptionSpec kOptions[] = {{"csv", "", "problems, doubts and notices as CSV: file,line,column,grade,field,text"}};
+
+Exit run(const Arguments& arguments, const Streams& streams) {
+  Messages messages;
+  const JobOutcome outcome = check_job({arguments.positional.empty() ? "." : arguments.positional, arguments.csv}, messages);
+  if (!arguments.csv) tell(messages, arguments, streams);
+  if (arguments.csv) print(streams, messages_csv(messages));
+  if (messages.has_problems()) return refuse(messages, streams, "the job cannot be run");
+  if (!arguments.csv && !arguments.quiet) print(streams, outcome.text);
+  streams.err << outcome.line << '\n';
+  return outcome.exit;
+}
+
+}  // namespace
+
+const CommandSpec kCheckCommand{
+    "check", "[JOB]", "read everything, report every problem and doubt; write nothing",
+    "Reads the job and every table it names, computes every stage, and reports each\n"
+    "problem (stops a run), doubt (worth a look) and notice. Nothing is written.\n\n"
+    "example: deckmark check alder-court\n\n"
+    "exit status: 0 fine (doubts do not change this), 1 a tie or a deck mark is\n"
+    "outside, 2 problems, 3 the system failed.",
+    kOptions, run};
+
+}  // namespace deckmark

@@ -1,0 +1,54 @@
+#pragma once
+/// The commands as data, and what they share.
+
+#include "table/message.h"
+#include "work/stages.h"
+
+#include <optional>
+#include <ostream>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace deckmark {
+
+struct Streams {
+  std::ostream& out;
+  std::ostream& err;
+  bool err_is_terminal = false;
+};
+
+/// An option of a command, beside those that all commands share.
+struct OptionSpec {
+  std::string_view name, value, help;  ///< `value` empty: a switch
+};
+
+/// Arguments of one command, as typed.
+struct Arguments {
+  std::string positional;  ///< JOB or FOLDER; empty where not given
+  std::string out, units;
+  bool csv = false, quiet = false;
+  bool color = false;      ///< decided from --color, NO_COLOR and the terminal
+};
+
+struct CommandSpec {
+  std::string_view name, operand, summary, help;
+  std::span<const OptionSpec> options;
+  Exit (*run)(const Arguments&, const Streams&);
+};
+
+std::span<const CommandSpec> commands();
+extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kRunCommand;
+
+/// `deckmark 0.1.0`.
+std::string_view program_name();
+
+/// Problems, doubts and notices to standard error; notices only where not quiet.
+void tell(const Messages& messages, const Arguments& arguments, const Streams& streams);
+/// The end of a command that had problems.
+Exit refuse(const Messages& messages, const Streams& streams, std::string_view what_was_not_done);
+/// Writes all, or throws SystemFailure when standard output cannot be written. A reader that stopped early is no failure.
+void print(const Streams& streams, std::string_view text);
+
+}  // namespace deckmark

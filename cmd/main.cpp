@@ -1,0 +1,38 @@
+#include "options.h"
+
+#include "exporter/batch.h"
+
+#include <csignal>
+#include <cstdlib>
+#include <exception>
+#include <iostream>
+#include <new>
+#include <unistd.h>
+
+using namespace deckmark;
+
+int main(int argc, char** argv) {
+  // A reader that stops early and a file-size limit are answers of a write, not ends of the program.
+  std::signal(SIGPIPE, SIG_IGN);
+  std::signal(SIGXFSZ, SIG_IGN);
+  const Streams streams{std::cout, std::cerr, isatty(STDERR_FILENO) == 1};
+  try {
+    const std::vector<std::string> words(argv + 1, argv + argc);
+    const char* no_color = std::getenv("NO_COLOR");
+    const auto what = read_command_line(words, streams.err_is_terminal, no_color && *no_color);
+    if (const auto* reply = std::get_if<Reply>(&what)) {
+      if (reply->exit == Exit::done) print(streams, reply->text);
+      else streams.err << reply->text;
+      return static_cast<int>(reply->exit);
+    }
+    const Call& call = std::get<Call>(what);
+    return static_cast<int>(call.command->run(call.arguments, streams));
+  } catch (const SystemFailure& e) {
+    std::cerr << "deckmark: " << e.what() << '\n';
+  } catch (const std::bad_alloc&) {
+    std::cerr << "deckmark: out of memory\n";
+  } catch (const std::exception& e) {
+    std::cerr << "deckmark: " << e.what() << '\n';
+  }
+  return static_cast<int>(Exit::system);
+}

@@ -1,0 +1,43 @@
+#include "command.h"
+
+#include "work/starter.h"
+
+#include <fmt/format.h>
+
+namespace deckmark {
+
+namespace {
+
+constexpr OptionSpec kOptions[] = {{"units", "UNITS", "ft-in or m (default ft-in): how the drawing is keyed"}};
+
+Exit run(const Arguments& arguments, const Streams& streams) {
+  if (arguments.positional.empty()) {
+    streams.err << "deckmark: new: the folder to make is missing; try deckmark new my-job\n";
+    return Exit::bad_input;
+  }
+  const auto units = starter_units(arguments.units);
+  if (!units) {
+    streams.err << fmt::format("deckmark: new: --units \"{}\": expected ft-in or m\n", arguments.units);
+    return Exit::bad_input;
+  }
+  if (const auto why = make_starter(arguments.positional, *units)) {
+    streams.err << fmt::format("deckmark: new: {}\n", *why);
+    return Exit::bad_input;
+  }
+  if (!arguments.quiet)
+    print(streams, fmt::format("made a starter job in {0}\nread {0}/job.toml, then: deckmark run {0}\n", arguments.positional));
+  return Exit::done;
+}
+
+}  // namespace
+
+const CommandSpec kNewCommand{
+    "new", "FOLDER", "a commented starter job that runs as it is",
+    "Writes a small job with every key explained: drawing points, control, ties, deck\n"
+    "and deck marks. The folder is made; one that is not empty is refused.\n\n"
+    "example: deckmark new my-job --units m\n\n"
+    "exit status: 0 done, 2 the folder is not empty or the call is wrong, 3 the system\n"
+    "failed.",
+    kOptions, run};
+
+}  // namespace deckmark

@@ -1,0 +1,111 @@
+#include "options.h"
+
+#include <boost/program_options.hpp>
+#include <fmt/format.h>
+#include <sstream>
+
+namespace deckmark {
+
+namespace po = boost::program_options;
+
+namespace {
+
+constexpr OptionSpec kShared[] = {
+    {"quiet", "", "no results and no notices; problems, doubts and the last line stay"},
+    {"color", "WHEN", "auto, always or never (default auto: a terminal, and NO_COLOR not set)"},
+    {"help", "", "this text"},
+};
+
+std::string option_lines(std::span<const OptionSpec> options) {
+  std::string text;
+  for (const OptionSpec& o : options)
+    text += fmt::format("  {:<18}{}\n", fmt::format("--{}{}{}", o.name, o.value.empty() ? "" : " ", o.value), o.help);
+  return text;
+}
+
+std::string overview() {
+  std::string text =
+      "deckmark maps shop-drawing points into site points, lifts them plumb to the deck,\n"
+      "checks the baselines, and writes numbered lists for an instrument.\n\n"
+      "usage: deckmark COMMAND [JOB] [options]\n"
+      "JOB is a job file, or the folder that holds job.toml (default: this folder).\n\ncommands:\n";
+  for (const CommandSpec& c : commands()) text += fmt::format("  {:<10}{}\n", c.name, c.summary);
+  text += "\noptions:\n" + option_lines(kShared) + "  --version         the program's version\n";
+  text += "\n`deckmark COMMAND --help` tells more, with an example.\n"
+          "exit status: 0 done, 1 something is outside, 2 bad input (nothing written),\n"
+          "3 the system failed.\n";
+  return text;
+}
+
+std::string help_of(const CommandSpec& c) {
+  return fmt::format("usage: deckmark {} {} [options]\n\n{}\n\noptions:\n{}{}", c.name, c.operand, c.help, option_lines(c.options), option_lines(kShared));
+}
+
+Reply usage(std::string problem) { return {fmt::format("deckmark: {}\n", problem), Exit::bad_input}; }
+
+po::options_description described(const CommandSpec& c) {
+  po::options_description all;
+  const auto add = [&](const OptionSpec& o) {
+    if (o.value.empty()) all.add_options()(std::string(o.name).c_str(), "");
+    else all.add_options()(std::string(o.name).c_str(), po::value<std::string>(), "");
+  };
+  for (const OptionSpec& o : c.options) add(o);
+  for (const OptionSpec& o : kShared) add(o);
+  all.add_options()("operand", po::value<std::vector<std::string>>(), "");
+  return all;
+}
+
+std::variant<Call, Reply> read_call(const CommandSpec& c, std::span<const std::string> words, bool out_is_terminal, bool no_color) {
+  po::positional_options_description operands;
+  operands.add("operand", -1);
+  po::variables_map given;
+  const po::options_description all = described(c);
+  try {
+    namespace style = po::command_line_style;
+    po::store(po::command_line_parser(std::vector<std::string>(words.begin(), words.end()))
+                  .options(all)
+                  .positional(operands)
+                  .style(style::allow_long | style::long_allow_adjacent | style::long_allow_next)
+                  .run(),
+              given);
+  } catch (const po::unknown_option& e) {
+    std::vector<std::string> known;
+    for (const auto& o : all.options())
+      if (o->long_name() != "operand") known.push_back("--" + o->long_name());
+    const auto near = nearest_word(e.get_option_name(), known);
+    return usage(fmt::format("{}: option {} is not known{}; see deckmark {} --help", c.name, e.get_option_name(), near ? "; try " + *near : "", c.name));
+  } catch (const po::error& e) {
+    return usage(fmt::format("{}: {}; see deckmark {} --help", c.name, e.what(), c.name));
+  }
+  if (given.count("help")) return Reply{help_of(c), Exit::done};
+  const auto text = [&](const char* key) { return given.count(key) ? given[key].as<std::string>() : std::string(); };
+  const auto operand = given.count("operand") ? given["operand"].as<std::vector<std::string>>() : std::vector<std::string>{};
+  if (operand.size() > 1) return usage(fmt::format("{}: one {} is expected, found also \"{}\"", c.name, c.operand, operand[1]));
+  for (const char* key : {"out", "units"})
+    if (given.count(key) && text(key).empty()) return usage(fmt::format("{}: --{} is empty", c.name, key));
+  if (!operand.empty() && operand[0].empty()) return usage(fmt::format("{}: an empty path", c.name));
+  Arguments a{operand.empty() ? "" : operand[0], text("out"), text("units"), given.count("csv") > 0, given.count("quiet") > 0, false};
+  const std::string color = given.count("color") ? text("color") : "auto";
+  if (color != "auto" && color != "always" && color != "never")
+    return usage(fmt::format("{}: --color \"{}\": expected auto, always or never", c.name, color));
+  a.color = color == "always" || (color == "auto" && out_is_terminal && !no_color);
+  return Call{&c, a};
+}
+
+}  // namespace
+
+std::variant<Call, Reply> read_command_line(std::span<const std::string> words, bool out_is_terminal, bool no_color) {
+  if (words.empty()) return Reply{overview(), Exit::bad_input};
+  const std::string& name = words[0];
+  if (name == "--help" || name == "help") return Reply{overview(), Exit::done};
+  if (name == "--version") return Reply{fmt::format("{}\n", program_name()), Exit::done};
+  std::vector<std::string> known;
+  for (const CommandSpec& c : commands()) {
+    if (c.name == name) return read_call(c, words.subspan(1), out_is_terminal, no_color);
+    known.emplace_back(c.name);
+  }
+  const auto near = nearest_word(name, known);
+  return usage(fmt::format("command \"{}\" is not known{}; see deckmark --help", name, near ? "; try " + *near : ""));
+}
+
+}  // namespace deckmark

@@ -1,0 +1,38 @@
+#include "command.h"
+
+#include "work/run.h"
+
+namespace deckmark {
+
+namespace {
+
+constexpr OptionSpec kOptions[] = {
+    {"out", "DIR", "output folder (default: out beside the job file)"},
+    {"csv", "", "points.csv on standard output in place of the text"},
+};
+
+Exit run(const Arguments& arguments, const Streams& streams) {
+  Messages messages;
+  const JobOutcome outcome = run_job({arguments.positional.empty() ? "." : arguments.positional, arguments.csv}, arguments.out, program_name(), messages);
+  tell(messages, arguments, streams);
+  if (messages.has_problems()) return refuse(messages, streams, "nothing was written");
+  if (arguments.csv) print(streams, outcome.csv);
+  else if (!arguments.quiet) print(streams, outcome.text);
+  streams.err << outcome.line << '\n';
+  return outcome.exit;
+}
+
+}  // namespace
+
+const CommandSpec kRunCommand{
+    "run", "[JOB]", "everything that the job has data for: lists, checks, summary",
+    "Maps every drawing point to the site, lifts it to the deck, assigns numbers that\n"
+    "stay for the life of the job, checks ties and deck marks, and writes floor and\n"
+    "deck lists, points.csv, checks and summary.txt to the output folder. Lengths are\n"
+    "in the list unit of the job (default: the site unit, m).\n\n"
+    "example: deckmark run alder-court --out issued/C-2\n\n"
+    "exit status: 0 done and all within, 1 done and written but something is outside,\n"
+    "2 problems and nothing written, 3 the system failed and what stood still stands.",
+    kOptions, run};
+
+}  // namespace deckmark

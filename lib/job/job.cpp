@@ -1,0 +1,260 @@
+#include "job/job.h"
+
+#include "job/tables.h"
+
+#include <algorithm>
+#include <fmt/format.h>
+#include <system_error>
+
+namespace deckmark {
+
+namespace {
+
+namespace fs = std::filesystem;
+
+/// Reads the job file's sections in the order of the contract.
+class JobReader {
+ public:
+  JobReader(Job& job, Messages& messages) : job_(job), messages_(messages), tables_(job, messages) {}
+
+  void read(const JobValue& root) {
+    root_ = &root;
+    SectionReader top(&root, "", job_.file, messages_);
+    job_.title = top.text("title").value_or("");
+    job_.revision = top.text("revision").value_or("");
+    no_hidden("title", job_.title, top);
+    no_hidden("revision", job_.revision, top);
+    for (const std::string_view name : {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list"})
+      top.leave(name);
+    top.finish();
+    units();
+    drawing();
+    baselines();
+    floor_and_deck();
+    hangers();
+    plumb();
+    numbers();
+    list();
+  }
+
+ private:
+  SectionReader section(const std::string& name) { return SectionReader(root_->member(name), name, job_.file, messages_); }
+
+  void no_hidden(std::string_view key, const std::string& text, SectionReader& reader) {
+    if (const auto hidden = hidden_character(text))
+      reader.problem(key, Fault{in_quotes(text) + ", which holds " + *hidden, "no control or invisible character", ""});
+  }
+
+  /// Units first: every table needs them.
+  void units() {
+    SectionReader drawing = section("drawing"), site = section("site");
+    job_.drawing_unit = drawing.unit("unit", true).value_or(LengthUnit::metre);
+    job_.site_unit = site.unit("unit", true).value_or(LengthUnit::metre);
+    // Tables and lists of a feet-inch site are in decimal feet, to which bare numbers belong.
+    if (job_.site_unit == LengthUnit::feet_inches) job_.site_unit = LengthUnit::foot;
+    if (const auto key = site.table("control")) tables_.control(*key);
+    site.finish();
+  }
+
+  void drawing() {
+    SectionReader s = section("drawing");
+    s.leave("unit");
+    job_.mirrored = s.flag("mirrored").value_or(false);
+    const auto points = s.table("points");
+    if (points) tables_.drawing_points(*points);
+    else if (!s.has("points"))
+      messages_.problem(Where::whole(job_.file), "drawing.points", Fault{"no table of points", "the path of the drawing's points", "points = \"drawing.csv\" under [drawing]"});
+    s.finish();
+  }
+
+  void baselines() {
+    SectionReader s = section("baselines");
+    const auto ties = s.table("ties");
+    BaselineOptions& o = job_.baseline;
+    o.mirrored = job_.mirrored;
+    o.scale_free = s.choice("scale", {"fixed", "free"}).value_or(0) == 1;
+    o.hold = static_cast<Hold>(s.choice("hold", {"both", "x", "y"}).value_or(0));
+    if (const auto near = s.angle("azimuth_near")) o.azimuth_near = Azimuth::degrees(near->degrees());
+    const Length tie_sd = s.tolerance("tie_sd", false).value_or(Length::millimetres(1.5));
+    const Length tolerance = s.tolerance("tolerance", false).value_or(Length::millimetres(5));
+    if (o.scale_free && o.hold != Hold::both)
+      s.problem("hold", Fault{"a held baseline with a free scale", "hold = \"both\", or scale = \"fixed\"", "\"both\""});
+    if (ties) {
+      job_.keys["baselines.ties"] = s.where("ties");
+      tables_.ties(*ties, tie_sd, tolerance);
+    }
+    s.finish();
+  }
+
+  void floor_and_deck() {
+    SectionReader floor = section("floor");
+    if (const auto high = floor.length("elevation", job_.site_unit)) job_.floor = Elevation::at(*high);
+    floor.finish();
+    SectionReader deck = section("deck");
+    if (const auto high = deck.length("elevation", job_.site_unit)) job_.deck_level = Elevation::at(*high);
+    const auto shots = deck.table("shots");
+    if (const auto flat = deck.tolerance("flatness", false)) job_.deck.flatness = *flat;
+    if (deck.has("elevation") && deck.has("shots"))
+      deck.problem("shots", Fault{"both elevation and shots", "one of them", ""});
+    job_.has_deck = deck.has("elevation") || deck.has("shots");
+    job_.keys["deck"] = deck.where(deck.has("shots") ? "shots" : "elevation");
+    if (shots) tables_.deck_shots(*shots);
+    if (shots && job_.shots_table.table && !messages_.has_problems() && job_.shots.size() < 3)
+      messages_.problem(job_.shots_table.table->whole(), "file",
+                        Fault{fmt::format("{} deck shot{}", job_.shots.size(), job_.shots.size() == 1 ? "" : "s"), "three or more, not on one line", ""});
+    deck.finish();
+    if (job_.has_deck && !floor.has("elevation"))
+      messages_.doubt("no floor elevation", Where::whole(job_.file), "floor.elevation", "not stated: 0 is taken; rise and drop are from there");
+  }
+
+  void hangers() {
+    SectionReader s = section("hangers");
+    job_.attach_height = s.length("height", job_.drawing_unit);
+    job_.max_spacing = s.tolerance("max_spacing", false);
+    s.finish();
+  }
+
+  void plumb() {
+    SectionReader s = section("plumb");
+    if (const auto sd = s.tolerance("sd", true)) job_.plumb.sd = *sd;
+    if (const auto tolerance = s.tolerance("tolerance", false)) job_.plumb.tolerance = *tolerance;
+    job_.plumb.slope = s.ratio("slope");
+    if (const auto marks = s.table("marks")) tables_.deck_marks(*marks);
+    s.finish();
+  }
+
+  void numbers() {
+    SectionReader s = section("numbers");
+    NumberOptions& n = job_.numbers;
+    n.start = s.count("start", kLeastNumber, kMostNumber).value_or(n.start);
+    n.step = s.count("step", 1, kMostNumber).value_or(n.step);
+    n.deck_offset = s.count("deck_offset", 1, kMostNumber).value_or(n.deck_offset);
+    job_.ledger_file = s.text("ledger").value_or("numbers.csv");
+    job_.keys["numbers.ledger"] = s.where("ledger");
+    job_.keys["numbers.deck_offset"] = s.where("deck_offset");
+    s.finish();
+    if (!ledger_is_inside()) {
+      s.problem("ledger", Fault{in_quotes(job_.ledger_file), "a file in the job's folder or below", "\"numbers.csv\""});
+      return;
+    }
+    tables_.ledger(job_.ledger_file);
+  }
+
+  /// The ledger is replaced by every run: it may not lie outside the job's folder, nor be reached through a link.
+  bool ledger_is_inside() {
+    const fs::path named(job_.ledger_file);
+    if (job_.ledger_file.empty() || named.is_absolute() || !named.has_filename()) return false;
+    std::error_code bad;
+    const fs::path base = fs::weakly_canonical(job_.folder.empty() ? fs::path(".") : job_.folder, bad);
+    job_.ledger_path = job_.folder / named;
+    const fs::path target = fs::weakly_canonical(job_.ledger_path, bad);
+    if (bad) return false;
+    const fs::path inside = target.lexically_relative(base);
+    return !inside.empty() && *inside.begin() != ".." && inside != ".";
+  }
+
+  void list() {
+    SectionReader s = section("list");
+    ListOptions& o = job_.list;
+    if (const auto columns = s.texts("columns", {"number", "point", "kind", "run", "x", "y", "northing", "easting", "elevation", "description"})) {
+      o.columns.clear();
+      for (const std::string& word : *columns) o.columns.push_back(*list_column_from_word(word));
+      if (o.columns.empty()) s.problem("columns", Fault{"an empty list", "at least one column", "[\"number\", \"northing\", \"easting\"]"});
+      for (const ListColumn c : o.columns)
+        if (std::count(o.columns.begin(), o.columns.end(), c) > 1) {
+          s.problem("columns", Fault{fmt::format("column {} twice", list_column_word(c)), "each column once", ""});
+          break;
+        }
+    }
+    if (const auto unit = s.unit("unit", true)) o.unit = *unit == LengthUnit::feet_inches ? LengthUnit::foot : *unit;
+    else o.unit = job_.site_unit;
+    o.decimals = static_cast<int>(s.count("decimals", 0, 9).value_or(o.decimals));
+    o.header = s.flag("header").value_or(o.header);
+    marks(s, o);
+    o.crlf = s.choice("line_end", {"crlf", "lf"}).value_or(0) == 0;
+    if (const auto parts = s.texts("description", {"point", "kind", "run", "drop"})) {
+      o.description.clear();
+      for (const std::string& word : *parts) o.description.push_back(*description_part_from_word(word));
+    }
+    o.description_length = static_cast<std::size_t>(s.count("description_length", 1, 1000).value_or(static_cast<std::int64_t>(o.description_length)));
+    o.ascii = s.flag("ascii").value_or(o.ascii);
+    o.order = s.choice("order", {"number", "run"}).value_or(0) == 1 ? ListOrder::run : ListOrder::number;
+    if (const auto only = s.texts("only", {})) {
+      o.only = *only;
+      for (const std::string& run : o.only)
+        if (!has_run(run)) s.problem("only", Fault{in_quotes(run), "a run that a point of the drawing has", ""});
+    }
+    o.together = s.flag("together").value_or(o.together);
+    o.split = s.choice("split", {"none", "run"}).value_or(0) == 1 ? ListSplit::run : ListSplit::none;
+    if (o.together && o.split == ListSplit::run)
+      s.problem("split", Fault{"split = \"run\" with together = true", "one of them", "\"none\""});
+    job_.keys["list.split"] = s.where("split");
+    s.finish();
+  }
+
+  void marks(SectionReader& s, ListOptions& o) {
+    const auto one = [&](std::string_view key, char fallback, std::string_view allowed) {
+      const auto text = s.text(key);
+      if (!text) return fallback;
+      const std::string value = *text == "tab" ? "\t" : *text;
+      if (value.size() == 1 && allowed.find(value[0]) != std::string_view::npos) return value[0];
+      s.problem(key, Fault{in_quotes(*text), key == "separator" ? "one of , ; tab | or a blank" : ". or ,", key == "separator" ? "\",\"" : "\".\""});
+      return fallback;
+    };
+    o.separator = one("separator", ',', ",;\t| ");
+    o.decimal_mark = one("decimal_mark", '.', ".,");
+    if (o.separator == o.decimal_mark)
+      s.problem("separator", Fault{fmt::format("separator and decimal_mark both {}", in_quotes(std::string_view(&o.separator, 1))),
+                                   "two different characters", "separator = \";\""});
+  }
+
+  bool has_run(const std::string& run) const {
+    if (!job_.marks.size()) return true;  // told elsewhere
+    const auto word = job_.marks.runs.words().find(run);
+    return word && !run.empty();
+  }
+
+  Job& job_;
+  Messages& messages_;
+  TableLoader tables_;
+  const JobValue* root_ = nullptr;
+};
+
+/// What stands in the place of a job file.
+std::string missing(const fs::path& path) {
+  std::error_code bad;
+  return fs::is_directory(path, bad) ? "a folder without job.toml" : "no such file or folder";
+}
+
+}  // namespace
+
+std::optional<fs::path> job_file_of(const fs::path& path) {
+  std::error_code bad;
+  const fs::path file = fs::is_directory(path, bad) ? path / "job.toml" : path;
+  if (!fs::exists(file, bad)) return std::nullopt;
+  return file;
+}
+
+void read_job(const fs::path& path, Job& job, Messages& messages) {
+  const auto file = job_file_of(path);
+  if (!file) {
+    messages.problem(Where::whole(path.string()), "file",
+                     Fault{missing(path), "a job file, or a folder that holds job.toml", "deckmark new FOLDER for a job to start from"});
+    return;
+  }
+  job.folder = file->parent_path();
+  job.path = *file;
+  job.file = file->filename().string();
+  auto read = read_source(*file, job.file);
+  if (const auto* bad = std::get_if<Unreadable>(&read)) {
+    messages.problem(Where::whole(file->string()), "file", Fault{bad->reason, "a job file that can be read", ""});
+    return;
+  }
+  const auto source = std::get<0>(std::move(read));
+  job.inputs.push_back(source);
+  job.input_paths.push_back(*file);
+  const auto root = parse_job_file(source, messages);
+  if (root) JobReader(job, messages).read(*root);
+}
+
+}  // namespace deckmark

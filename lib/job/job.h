@@ -1,0 +1,112 @@
+#pragma once
+/// A job: what its files say, as typed records with their places. Data only.
+
+#include "baseline/fit.h"
+#include "exporter/list_options.h"
+#include "lift/lift.h"
+#include "marks/ledger.h"
+#include "marks/marks.h"
+#include "measure/frame.h"
+#include "table/message.h"
+#include "table/reader.h"
+
+#include <filesystem>
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+namespace deckmark {
+
+/// A table that was read: where its rows' cells are.
+struct ReadTable {
+  std::shared_ptr<const Table> table;  ///< none where the job names no such table
+  std::vector<std::uint32_t> begins;   ///< of the rows
+};
+
+struct ControlPoint {
+  std::string name;
+  Point<Site> at;
+  std::optional<Elevation> elevation;
+  std::optional<Length> sd;
+};
+
+struct NamedTie {
+  std::string name;
+  Tie tie;
+};
+
+/// A point given in site or in drawing coordinates.
+using StatedPlace = std::variant<Point<Site>, Point<Drawing>>;
+
+struct StatedShot {
+  std::string name;
+  StatedPlace at;
+  Elevation elevation;
+};
+
+/// A measured deck mark as its row states it. `at` may be the offset from the floor mark along +X, +Y.
+struct StatedDeckMark {
+  std::string point;  ///< name, floor number or deck number
+  std::variant<Point<Site>, Point<Drawing>, Vec<Drawing>> at;
+  std::optional<Elevation> elevation;
+  std::optional<Length> sd;
+  std::optional<Point<Site>> floor;  ///< the floor mark as measured
+};
+
+struct Job {
+  std::filesystem::path folder;  ///< of the job file
+  std::filesystem::path path;    ///< the job file
+  std::string file;              ///< the job file as messages name it
+  std::string title, revision;
+
+  LengthUnit drawing_unit = LengthUnit::metre;
+  LengthUnit site_unit = LengthUnit::metre;  ///< for lists and tables; feet where the job says ft-in
+  bool mirrored = false;
+
+  ReadTable points_table;
+  MarkTable marks;
+  std::unique_ptr<const NameIndex> mark_index;  ///< of marks.names
+  ReadTable control_table;
+  std::vector<ControlPoint> control;
+  ReadTable ties_table;
+  std::vector<NamedTie> ties;
+  BaselineOptions baseline;
+
+  std::optional<Elevation> floor;
+  bool has_deck = false;
+  std::optional<Elevation> deck_level;
+  ReadTable shots_table;
+  std::vector<StatedShot> shots;
+  DeckOptions deck;
+
+  std::optional<Length> attach_height;
+  std::optional<Length> max_spacing;
+
+  ReadTable deck_marks_table;
+  std::vector<StatedDeckMark> deck_marks;
+  PlumbOptions plumb;
+
+  NumberOptions numbers;
+  std::filesystem::path ledger_path;
+  std::string ledger_file;  ///< as messages name it
+  ReadTable ledger_table;
+  LedgerTable ledger;
+
+  ListOptions list;
+
+  std::map<std::string, Where, std::less<>> keys;       ///< places of keys that later stages may have to name
+  std::vector<std::shared_ptr<const Source>> inputs;    ///< in the order read, the job file first
+  std::vector<std::filesystem::path> input_paths;
+};
+
+/// Reads the job file and every table it names. Problems of all files are told together; the job is whole only where
+/// `messages` holds none. `path` is a job file, or the folder that holds job.toml. `job` stays where it is: its index
+/// refers to its marks.
+void read_job(const std::filesystem::path& path, Job& job, Messages& messages);
+/// The job file behind a path that a user typed, where there is one.
+std::optional<std::filesystem::path> job_file_of(const std::filesystem::path& path);
+
+}  // namespace deckmark

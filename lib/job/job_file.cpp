@@ -1,0 +1,277 @@
+#include "job/job_file.h"
+
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+#include <sstream>
+#include <toml++/toml.h>
+
+namespace deckmark {
+
+const JobValue* JobValue::member(std::string_view key) const {
+  for (const auto& [name, value] : members)
+    if (name == key) return &value;
+  return nullptr;
+}
+
+namespace {
+
+LineColumn place_of(const toml::source_region& region) { return {region.begin.line, region.begin.column}; }
+
+JobValue convert(const toml::node& node) {
+  JobValue out;
+  out.place = place_of(node.source());
+  if (const auto* text = node.as_string()) {
+    out.kind = JobValue::Kind::text;
+    out.text = text->get();
+  } else if (const auto* whole = node.as_integer()) {
+    out.kind = JobValue::Kind::whole;
+    out.whole = whole->get();
+    out.text = fmt::format("{}", out.whole);
+  } else if (const auto* real = node.as_floating_point()) {
+    out.kind = JobValue::Kind::real;
+    out.real = real->get();
+    out.text = fmt::format("{}", out.real);
+  } else if (const auto* flag = node.as_boolean()) {
+    out.kind = JobValue::Kind::flag;
+    out.flag = flag->get();
+    out.text = out.flag ? "true" : "false";
+  } else if (const auto* list = node.as_array()) {
+    out.kind = JobValue::Kind::list;
+    out.text = "a list";
+    for (const toml::node& item : *list) out.items.push_back(convert(item));
+  } else if (const auto* section = node.as_table()) {
+    out.kind = JobValue::Kind::section;
+    out.text = "a section";
+    for (const auto& [key, value] : *section) {
+      out.members.emplace_back(std::string(key.str()), convert(value));
+      out.member_places.push_back(place_of(key.source()));
+    }
+  } else {
+    std::ostringstream written;
+    written << toml::node_view<const toml::node>(node);
+    out.text = written.str();
+  }
+  return out;
+}
+
+std::string line_text(std::string_view text, std::uint32_t line) {
+  std::size_t from = 0;
+  for (std::uint32_t l = 1; l < line && from != std::string_view::npos; ++l) {
+    from = text.find('\n', from);
+    if (from != std::string_view::npos) ++from;
+  }
+  if (from == std::string_view::npos) return "";
+  return std::string(trimmed(text.substr(from, text.find_first_of("\r\n", from) - from)));
+}
+
+}  // namespace
+
+std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& source, Messages& messages) {
+  const std::string_view text = source->text();
+  if (source->was_utf16() || text.substr(0, 200).find('\0') != std::string_view::npos) {
+    messages.problem(Where::whole(source->name()), "file", Fault{"UTF-16 text", "UTF-8 text", "saving it from the editor with the encoding UTF-8"});
+    return std::nullopt;
+  }
+  try {
+    return convert(toml::parse(text));
+  } catch (const toml::parse_error& e) {
+    const LineColumn place = place_of(e.source());
+    messages.problem(Where::at(source->name(), place), "file",
+                     Fault{in_quotes(line_text(text, place.line)), fmt::format("TOML ({})", e.description()), ""});
+    return std::nullopt;
+  }
+}
+
+SectionReader::SectionReader(const JobValue* section, std::string name, std::string file, Messages& messages)
+    : section_(section), name_(std::move(name)), file_(std::move(file)), messages_(messages) {
+  if (section_ && section_->kind != JobValue::Kind::section) {
+    messages_.problem(Where::at(file_, section_->place), name_,
+                      Fault{in_quotes(section_->text), fmt::format("a section [{}]", name_), ""});
+    section_ = nullptr;
+  }
+}
+
+std::string SectionReader::full(std::string_view key) const {
+  return name_.empty() ? std::string(key) : fmt::format("{}.{}", name_, key);
+}
+
+const JobValue* SectionReader::find(std::string_view key) const { return section_ ? section_->member(key) : nullptr; }
+
+const JobValue* SectionReader::take(std::string_view key) {
+  asked_.emplace(key);
+  return find(key);
+}
+
+Where SectionReader::where(std::string_view key) const {
+  const JobValue* value = find(key);
+  return value ? Where::at(file_, value->place) : Where::whole(file_);
+}
+
+void SectionReader::problem(std::string_view key, const Fault& fault) { messages_.problem(where(key), full(key), fault); }
+
+const JobValue* SectionReader::take_text(std::string_view key, std::string_view expected, std::string_view example) {
+  const JobValue* value = take(key);
+  if (!value || value->kind == JobValue::Kind::text) return value;
+  problem(key, Fault{value->text, std::string(expected), fmt::format("{} = \"{}\"", key, example)});
+  return nullptr;
+}
+
+std::optional<std::string> SectionReader::text(std::string_view key) {
+  const JobValue* value = take_text(key, "a text in quotes", "...");
+  if (!value) return std::nullopt;
+  if (const auto bad = value->text.find_first_of(std::string_view("\0\r\n", 3)); bad != std::string::npos) {
+    problem(key, Fault{in_quotes(value->text), "a text on one line", ""});
+    return std::nullopt;
+  }
+  return value->text;
+}
+
+std::optional<Length> SectionReader::length(std::string_view key, LengthUnit unit) {
+  const JobValue* value = take(key);
+  if (!value) return std::nullopt;
+  if (value->kind == JobValue::Kind::whole || value->kind == JobValue::Kind::real) {
+    if (value->kind == JobValue::Kind::whole ? value->whole == 0 : value->real == 0) return Length::metres(0);
+    const std::string_view word = unit == LengthUnit::feet_inches ? "ft" : unit_word(unit);
+    problem(key, Fault{value->text + " without a unit", "a length with its unit, in quotes", fmt::format("\"{} {}\"", value->text, word)});
+    return std::nullopt;
+  }
+  if (value->kind != JobValue::Kind::text) {
+    problem(key, Fault{value->text, "a length with its unit, in quotes", "\"5 mm\""});
+    return std::nullopt;
+  }
+  const auto reading = read_length(value->text, LengthForm{unit, false, true});
+  if (reading) return reading->value;
+  problem(key, reading.fault());
+  return std::nullopt;
+}
+
+std::optional<Length> SectionReader::tolerance(std::string_view key, bool zero_allowed) {
+  const auto value = length(key, LengthUnit::millimetre);
+  if (!value) return std::nullopt;
+  if (*value > Length::metres(0) || (zero_allowed && *value == Length::metres(0))) return value;
+  problem(key, Fault{find(key)->text, zero_allowed ? "a length of zero or more" : "a length above zero", "\"5 mm\""});
+  return std::nullopt;
+}
+
+std::optional<LengthUnit> SectionReader::unit(std::string_view key, bool feet_inches_allowed) {
+  const JobValue* value = take_text(key, "a unit in quotes", "m");
+  if (!value) return std::nullopt;
+  const auto unit = unit_from_word(value->text);
+  if (unit && (feet_inches_allowed || *unit != LengthUnit::feet_inches)) return unit;
+  problem(key, Fault{in_quotes(value->text), feet_inches_allowed ? "ft-in, ft, in, us-ft, m, cm or mm" : "ft, in, us-ft, m, cm or mm", "\"m\""});
+  return std::nullopt;
+}
+
+std::optional<Angle> SectionReader::angle(std::string_view key) {
+  const JobValue* value = take_text(key, "an angle in quotes", "40°");
+  if (!value) return std::nullopt;
+  const auto reading = read_angle(value->text, AngleForm{});
+  if (reading) return *reading;
+  problem(key, reading.fault());
+  return std::nullopt;
+}
+
+std::optional<double> SectionReader::ratio(std::string_view key) {
+  const JobValue* value = take_text(key, "a ratio in quotes", "1:6");
+  if (!value) return std::nullopt;
+  const std::string_view text = trimmed(value->text);
+  const std::size_t colon = text.find(':');
+  if (colon != std::string_view::npos && trimmed(text.substr(0, colon)) == "1") {
+    const auto n = read_number(trimmed(text.substr(colon + 1)), false);
+    if (n && n->value > 0 && std::isfinite(n->value)) return n->value;
+  }
+  problem(key, Fault{in_quotes(value->text), "a ratio 1:n with n above zero", "\"1:6\""});
+  return std::nullopt;
+}
+
+std::optional<bool> SectionReader::flag(std::string_view key) {
+  const JobValue* value = take(key);
+  if (!value) return std::nullopt;
+  if (value->kind == JobValue::Kind::flag) return value->flag;
+  problem(key, Fault{in_quotes(value->text), "true or false, without quotes", fmt::format("{} = true", key)});
+  return std::nullopt;
+}
+
+std::optional<std::int64_t> SectionReader::count(std::string_view key, std::int64_t least, std::int64_t most) {
+  const JobValue* value = take(key);
+  if (!value) return std::nullopt;
+  if (value->kind == JobValue::Kind::whole && value->whole >= least && value->whole <= most) return value->whole;
+  problem(key, Fault{value->kind == JobValue::Kind::text ? in_quotes(value->text) : value->text,
+                     fmt::format("a whole number from {} to {}, without quotes", least, most), fmt::format("{} = {}", key, least)});
+  return std::nullopt;
+}
+
+std::optional<std::size_t> SectionReader::choice(std::string_view key, std::initializer_list<std::string_view> words) {
+  const JobValue* value = take_text(key, fmt::format("one of {}", fmt::join(words, ", ")), *words.begin());
+  if (!value) return std::nullopt;
+  const auto at = std::find(words.begin(), words.end(), value->text);
+  if (at != words.end()) return static_cast<std::size_t>(at - words.begin());
+  const auto near = nearest_word(value->text, std::vector<std::string>(words.begin(), words.end()));
+  problem(key, Fault{in_quotes(value->text), fmt::format("one of {}", fmt::join(words, ", ")),
+                     fmt::format("\"{}\"", near ? *near : std::string(*words.begin()))});
+  return std::nullopt;
+}
+
+std::optional<std::vector<std::string>> SectionReader::texts(std::string_view key, const std::vector<std::string>& allowed) {
+  const JobValue* value = take(key);
+  if (!value) return std::nullopt;
+  if (value->kind != JobValue::Kind::list) {
+    problem(key, Fault{in_quotes(value->text), "a list of texts", fmt::format("{} = [\"{}\"]", key, allowed.empty() ? value->text : allowed[0])});
+    return std::nullopt;
+  }
+  std::vector<std::string> out;
+  for (const JobValue& item : value->items) {
+    const bool known = allowed.empty() || std::find(allowed.begin(), allowed.end(), item.text) != allowed.end();
+    if (item.kind == JobValue::Kind::text && known) {
+      out.push_back(item.text);
+      continue;
+    }
+    const auto near = nearest_word(item.text, allowed);
+    messages_.problem(Where::at(file_, item.place), full(key),
+                      Fault{in_quotes(item.text), allowed.empty() ? "a text in quotes" : fmt::format("one of {}", fmt::join(allowed, ", ")),
+                            near ? fmt::format("\"{}\"", *near) : ""});
+    return std::nullopt;
+  }
+  return out;
+}
+
+std::optional<TableKey> SectionReader::table(std::string_view key) {
+  const JobValue* value = take(key);
+  if (!value) return std::nullopt;
+  TableKey out{"", {}, full(key), value->place};
+  if (value->kind == JobValue::Kind::text) {
+    out.path = value->text;
+  } else if (value->kind == JobValue::Kind::section) {
+    SectionReader inner(value, out.key, file_, messages_);
+    out.path = inner.text("file").value_or("");
+    if (!inner.has("file")) problem(key, Fault{"a table without a file", "file = \"...\"", ""});
+    if (const auto columns = inner.texts("columns", {})) out.columns = *columns;
+    inner.finish();
+    if (out.path.empty()) return std::nullopt;
+  } else {
+    problem(key, Fault{value->text, "the path of a table, in quotes", fmt::format("{} = \"{}.csv\"", key, key)});
+    return std::nullopt;
+  }
+  if (out.path.empty() || out.path == "-") {
+    problem(key, Fault{in_quotes(out.path), "the path of a file (standard input is not read)", fmt::format("\"{}.csv\"", key)});
+    return std::nullopt;
+  }
+  return out;
+}
+
+void SectionReader::finish() {
+  if (!section_) return;
+  for (std::size_t i = 0; i < section_->members.size(); ++i) {
+    const std::string& key = section_->members[i].first;
+    if (asked_.contains(key)) continue;
+    const auto near = nearest_word(key, std::vector<std::string>(asked_.begin(), asked_.end()));
+    const bool is_section = section_->members[i].second.kind == JobValue::Kind::section && name_.empty();
+    messages_.problem(Where::at(file_, section_->member_places[i]), full(key),
+                      Fault{is_section ? fmt::format("section [{}], which is not known", key) : fmt::format("key {}, which is not known", in_quotes(key)),
+                            name_.empty() ? "a known section or key" : fmt::format("a key of [{}]", name_), near ? *near : ""});
+  }
+}
+
+}  // namespace deckmark

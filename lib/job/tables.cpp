@@ -1,0 +1,432 @@
+#include "job/tables.h"
+
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+namespace deckmark {
+
+namespace {
+
+constexpr std::string_view kDrawingUnit = "drawing.unit", kSiteUnit = "site.unit";
+
+/// Rows of one stretch, taken by a function `(records, row, messages)`; a row counts where it returns true.
+template <class Records, class Take>
+Records read_records(const Table& table, Messages& messages, Take take) {
+  struct Stretch final : Table::Handler {
+    explicit Stretch(Take t) : take(std::move(t)) {}
+    void row(const Row& row, Messages& told) override { take(records, row, told); }
+    Take take;
+    Records records;
+  };
+  auto handlers = table.read([&] { return std::make_unique<Stretch>(take); }, messages);
+  Records all = std::move(static_cast<Stretch&>(*handlers.front()).records);
+  for (std::size_t i = 1; i < handlers.size(); ++i) all.append(std::move(static_cast<Stretch&>(*handlers[i]).records));
+  return all;
+}
+
+/// Rows of a small table with their names and places.
+template <class Record>
+struct Rows {
+  std::vector<Record> records;
+  TextColumn names;
+  std::vector<std::uint32_t> begins;
+  void append(Rows&& other) {
+    for (Record& r : other.records) records.push_back(std::move(r));
+    names.append(std::move(other.names));
+    begins.insert(begins.end(), other.begins.begin(), other.begins.end());
+  }
+  void add(Record record, std::string_view name, std::uint32_t begin) {
+    records.push_back(std::move(record));
+    names.push_back(name);
+    begins.push_back(begin);
+  }
+};
+
+ColumnSpec length_column(std::string name, bool required = false) { return {std::move(name), ColumnKind::length, required}; }
+ColumnSpec text_column(std::string name) { return {std::move(name), ColumnKind::text, false}; }
+ColumnSpec number_column(std::string name) { return {std::move(name), ColumnKind::number, false}; }
+ColumnSpec name_column(std::string name) { return {std::move(name), ColumnKind::name, true}; }
+
+/// False where a drawing coordinate has no column, or too many (told).
+bool has_plan_columns(const Table& table, std::size_t one, std::size_t feet, std::size_t inches, Messages& messages) {
+  const auto& columns = table.spec().columns;
+  const bool split = table.has_column(feet) || table.has_column(inches);
+  const auto tell = [&](std::string found, std::string expected) {
+    messages.problem(Where::in(table.source(), table.header_offset(one)), "header", Fault{std::move(found), std::move(expected), ""});
+    return false;
+  };
+  if (split && table.has_column(one))
+    return tell(fmt::format("columns {} and {} together", columns[one].name, columns[table.has_column(feet) ? feet : inches].name), "one of them");
+  if (split && !(table.has_column(feet) && table.has_column(inches)))
+    return tell(fmt::format("column {} alone", columns[table.has_column(feet) ? feet : inches].name),
+                fmt::format("both {} and {}", columns[feet].name, columns[inches].name));
+  if (!split && !table.has_column(one))
+    return tell(fmt::format("no column {}", columns[one].name), fmt::format("{} column {}", table.spec().what, columns[one].name));
+  return true;
+}
+
+/// Whole feet in one cell and inches in the next; the sign stands on the first that is not zero.
+std::optional<Length> read_feet_and_inches(const Table& table, const Row& row, std::size_t feet, std::size_t inches,
+                                           bool survey, Messages& messages) {
+  const auto refuse = [&](std::size_t column, Fault fault) -> std::optional<Length> {
+    messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, fault);
+    return std::nullopt;
+  };
+  std::string_view ft = row.text(feet), in = row.text(inches);
+  if (ft.empty()) return refuse(feet, {"an empty cell", "whole feet", "0"});
+  if (in.empty()) return refuse(inches, {"an empty cell", "inches", "0"});
+  const bool feet_negative = ft.front() == '-', inches_negative = in.front() == '-';
+  if (feet_negative) ft.remove_prefix(1);
+  if (inches_negative) in.remove_prefix(1);
+  const auto whole = read_count(ft, 0, 100000000);
+  if (!whole) return refuse(feet, {in_quotes(row.text(feet)), "whole feet", std::string(ft.substr(0, ft.find_first_not_of("0123456789")))});
+  const std::string marked = fmt::format("{}\"", in);
+  const auto part = read_length(in.ends_with('"') ? std::string(in) : marked, LengthForm{survey ? LengthUnit::survey_foot : LengthUnit::feet_inches});
+  if (!part) return refuse(inches, {in_quotes(row.text(inches)), "inches from 0 to under 12", ""});
+  const double foot = metres_in(survey ? LengthUnit::survey_foot : LengthUnit::foot);
+  if (part->value < Length::metres(0) || part->value.metres() >= foot * (1 - 1e-12))
+    return refuse(inches, {in_quotes(row.text(inches)), "inches from 0 to under 12, since feet are given", ""});
+  if (feet_negative && *whole == 0 && part->value > Length::metres(0))
+    return refuse(feet, {in_quotes(row.text(feet)), "the sign on the first part that is not zero", "0 here and the minus on the inches"});
+  if (inches_negative && *whole != 0)
+    return refuse(inches, {in_quotes(row.text(inches)), "the sign on the first part that is not zero", std::string(in)});
+  const Length size = Length::metres(static_cast<double>(*whole) * foot) + part->value;
+  return feet_negative || inches_negative ? -size : size;
+}
+
+std::optional<Elevation> elevation_of(std::optional<Length> above_datum) {
+  if (!above_datum) return std::nullopt;
+  return Elevation::at(*above_datum);
+}
+
+std::optional<std::int64_t> read_whole(const Table& table, const Row& row, std::size_t column, std::int64_t least,
+                                       std::int64_t most, Messages& messages) {
+  const auto n = read_count(row.text(column), least, most);
+  if (n) return *n;
+  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, n.fault());
+  return std::nullopt;
+}
+
+/// A pair of columns that give a place in the site frame.
+class SiteColumns {
+ public:
+  SiteColumns(const Table& table, std::size_t northing, std::size_t easting, LengthUnit unit, Messages& messages)
+      : northing_(table, northing, unit, kSiteUnit, messages), easting_(table, easting, unit, kSiteUnit, messages) {}
+  std::optional<Point<Site>> require(const Row& row, Messages& messages) const {
+    const auto n = northing_.require(row, messages), e = easting_.require(row, messages);
+    if (!n || !e) return std::nullopt;
+    return Point<Site>{{.northing = *n, .easting = *e}};
+  }
+
+ private:
+  LengthColumn northing_, easting_;
+};
+
+/// A pair of columns that give a place along the baselines.
+class DrawingColumns {
+ public:
+  DrawingColumns(const Table& table, std::size_t x, std::size_t y, LengthUnit unit, std::string_view key, Messages& messages)
+      : x_(table, x, unit, key, messages), y_(table, y, unit, key, messages) {}
+  std::optional<Point<Drawing>> require(const Row& row, Messages& messages) const {
+    const auto x = x_.require(row, messages), y = y_.require(row, messages);
+    if (!x || !y) return std::nullopt;
+    return Point<Drawing>{{.x = *x, .y = *y}};
+  }
+
+ private:
+  LengthColumn x_, y_;
+};
+
+Fault wrong_sign(std::string_view text, bool above_zero) {
+  return Fault{in_quotes(text), above_zero ? "a length above zero" : "a length of zero or more", "1.5 mm"};
+}
+
+std::optional<Length> checked_sign(const Table& table, const Row& row, std::size_t column, std::optional<Length> value,
+                                   bool above, Messages& messages) {
+  if (!value || *value > Length::metres(0) || (!above && *value == Length::metres(0))) return value;
+  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, wrong_sign(row.text(column), above));
+  return std::nullopt;
+}
+std::optional<Length> above_zero(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages) {
+  return checked_sign(table, row, column, value, true, messages);
+}
+std::optional<Length> not_negative(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages) {
+  return checked_sign(table, row, column, value, false, messages);
+}
+
+}  // namespace
+
+std::shared_ptr<const Table> TableLoader::open(const TableKey& key, TableSpec spec) {
+  const std::filesystem::path path = job_.folder / std::filesystem::path(key.path);
+  auto read = read_source(path, key.path);
+  if (const auto* bad = std::get_if<Unreadable>(&read)) {
+    messages_.problem(Where::at(job_.file, key.place), key.key,
+                      Fault{fmt::format("{}: {} (tried {})", in_quotes(key.path), bad->reason, path.lexically_normal().string()),
+                            "the path of a table, relative to the job file", ""});
+    return nullptr;
+  }
+  spec.fixed_columns = key.columns;
+  auto table = open_source(std::get<0>(std::move(read)), path, std::move(spec));
+  return table ? std::make_shared<const Table>(std::move(*table)) : nullptr;
+}
+
+std::optional<Table> TableLoader::open_source(std::shared_ptr<const Source> source, const std::filesystem::path& path,
+                                              TableSpec spec) {
+  job_.inputs.push_back(source);
+  job_.input_paths.push_back(path);
+  return Table::open(std::move(source), std::move(spec), messages_);
+}
+
+void TableLoader::unique_names(const Table& table, std::span<const std::uint32_t> begins, const NameIndex& index,
+                               const TextColumn& names, std::size_t column) {
+  std::vector<std::uint32_t> firsts;
+  for (const auto& [first, later] : index.duplicates()) {
+    if (firsts.size() >= Messages::kProblemsKept) break;
+    firsts.push_back(table.cell_offset(begins[first], column));
+  }
+  const auto places = table.source()->places(firsts);
+  std::size_t told = 0;
+  for (const auto& [first, later] : index.duplicates()) {
+    const std::string line = told < places.size() ? fmt::format("line {}", places[told].line) : "another line";
+    ++told;
+    messages_.problem(table.where(begins[later], column), table.spec().columns[column].name,
+                      Fault{fmt::format("name {} again, first on {}", in_quotes(names[later]), line),
+                            "each name once, without regard to letter case", ""});
+  }
+}
+
+void TableLoader::drawing_points(const TableKey& key) {
+  enum Column : std::size_t { point, x, y, height, kind, run, x_ft, x_in, y_ft, y_in, note };
+  const auto table = open(key, {"drawing points",
+                                {name_column("point"), length_column("x"), length_column("y"), length_column("height"),
+                                 text_column("kind"), text_column("run"), number_column("x_ft"), number_column("x_in"),
+                                 number_column("y_ft"), number_column("y_in"), text_column("note")},
+                                {}, false});
+  if (!table) return;
+  job_.points_table.table = table;
+  const bool has_x = has_plan_columns(*table, x, x_ft, x_in, messages_);
+  if (!has_plan_columns(*table, y, y_ft, y_in, messages_) || !has_x) return;
+  const LengthColumn read_x(*table, x, job_.drawing_unit, kDrawingUnit, messages_);
+  const LengthColumn read_y(*table, y, job_.drawing_unit, kDrawingUnit, messages_);
+  const LengthColumn read_height(*table, height, job_.drawing_unit, kDrawingUnit, messages_);
+  const bool x_split = table->has_column(x_ft), y_split = table->has_column(y_ft);
+  const bool survey = job_.drawing_unit == LengthUnit::survey_foot;
+  job_.marks = read_records<MarkTable>(*table, messages_, [&](MarkTable& marks, const Row& row, Messages& told) {
+    if (marks.size() == 0) marks.names = TextColumn(table->source());
+    const auto name = read_name(*table, row, point, told);
+    const auto at_x = x_split ? read_feet_and_inches(*table, row, x_ft, x_in, survey, told) : read_x.require(row, told);
+    const auto at_y = y_split ? read_feet_and_inches(*table, row, y_ft, y_in, survey, told) : read_y.require(row, told);
+    const auto tall = read_height.read(row, told);
+    const auto of_kind = read_text(*table, row, kind, told), of_run = read_text(*table, row, run, told);
+    if (!name || !at_x || !at_y) return;
+    const std::size_t i = marks.size();
+    marks.names.push_back(*name);
+    marks.places.push_back({{.x = *at_x, .y = *at_y}});
+    if (tall) marks.heights.put(i, *tall);
+    if (of_kind && !of_kind->empty()) marks.kinds.put(i, *of_kind);
+    if (of_run && !of_run->empty()) marks.runs.put(i, *of_run);
+    marks.begins.push_back(row.begin());
+  });
+  job_.mark_index = std::make_unique<const NameIndex>(job_.marks.names);
+  unique_names(*table, job_.marks.begins, *job_.mark_index, job_.marks.names, point);
+}
+
+void TableLoader::control(const TableKey& key) {
+  enum Column : std::size_t { point, northing, easting, elevation, sd };
+  const auto table = open(key, {"control", {name_column("point"), length_column("northing", true), length_column("easting", true),
+                                            length_column("elevation"), length_column("sd")}, {}, false});
+  if (!table) return;
+  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_);
+  const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
+  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
+  auto rows = read_records<Rows<ControlPoint>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
+    const auto name = read_name(*table, row, point, told);
+    const auto at = site.require(row, told);
+    const auto high = read_elevation.read(row, told);
+    const auto spread = not_negative(*table, row, sd, read_sd.read(row, told), told);
+    if (name && at) out.add({std::string(*name), *at, elevation_of(high), spread}, *name, row.begin());
+  });
+  unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, point);
+  job_.control_table = {table, std::move(rows.begins)};
+  job_.control = std::move(rows.records);
+}
+
+void TableLoader::ties(const TableKey& key, Length tie_sd, Length tolerance) {
+  enum Column : std::size_t { mark, x, y, northing, easting, sd, sd_x, sd_y, permitted };
+  const auto table = open(key, {"ties", {name_column("mark"), length_column("x"), length_column("y"), length_column("northing", true),
+                                         length_column("easting", true), length_column("sd"), length_column("sd_x"),
+                                         length_column("sd_y"), length_column("tolerance")}, {}, false});
+  if (!table) return;
+  const LengthColumn read_x(*table, x, job_.drawing_unit, kDrawingUnit, messages_);
+  const LengthColumn read_y(*table, y, job_.drawing_unit, kDrawingUnit, messages_);
+  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_);
+  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
+  const LengthColumn read_sd_x(*table, sd_x, job_.site_unit, kSiteUnit, messages_);
+  const LengthColumn read_sd_y(*table, sd_y, job_.site_unit, kSiteUnit, messages_);
+  const LengthColumn read_tolerance(*table, permitted, job_.site_unit, kSiteUnit, messages_);
+  auto rows = read_records<Rows<NamedTie>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
+    const auto name = read_name(*table, row, mark, told);
+    const auto at_x = read_x.read(row, told), at_y = read_y.read(row, told);
+    const auto at = site.require(row, told);
+    const auto both = above_zero(*table, row, sd, read_sd.read(row, told), told);
+    const auto along_x = above_zero(*table, row, sd_x, read_sd_x.read(row, told), told);
+    const auto along_y = above_zero(*table, row, sd_y, read_sd_y.read(row, told), told);
+    const auto limit = above_zero(*table, row, permitted, read_tolerance.read(row, told), told);
+    if (!row.has(x) && !row.has(y)) {
+      told.problem(Where::in(table->source(), row.begin()), "row", Fault{"neither x nor y", "a tie's drawing x, or y, or both", ""});
+      return;
+    }
+    if (!name || !at || (row.has(x) && !at_x) || (row.has(y) && !at_y)) return;
+    const Length spread = both.value_or(tie_sd);
+    out.add({std::string(*name), Tie{at_x, at_y, *at, along_x.value_or(spread), along_y.value_or(spread), limit.value_or(tolerance)}},
+            *name, row.begin());
+  });
+  unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, mark);
+  job_.ties_table = {table, std::move(rows.begins)};
+  job_.ties = std::move(rows.records);
+}
+
+namespace {
+
+/// Which of the ways to give a plan place a table has; told where it has none or two.
+enum class PlaceColumns : std::uint8_t { none, site, drawing, offset };
+
+struct PlaceWay {
+  PlaceColumns way;
+  std::size_t first, second;
+};
+
+PlaceColumns place_columns(const Table& table, const std::vector<PlaceWay>& ways, Messages& messages) {
+  PlaceColumns found = PlaceColumns::none;
+  std::vector<std::string> wanted;
+  const auto& columns = table.spec().columns;
+  const auto tell = [&](std::string what, std::string expected) {
+    messages.problem(Where::in(table.source(), table.header_offset(0)), "header", Fault{std::move(what), std::move(expected), ""});
+    return PlaceColumns::none;
+  };
+  for (const PlaceWay& w : ways) {
+    const std::string pair = fmt::format("{} and {}", columns[w.first].name, columns[w.second].name);
+    wanted.push_back(pair);
+    const bool a = table.has_column(w.first), b = table.has_column(w.second);
+    if (!a && !b) continue;
+    if (a != b) return tell(fmt::format("column {} alone", columns[a ? w.first : w.second].name), pair);
+    if (found != PlaceColumns::none) return tell("two ways to give the place", "one of " + fmt::format("{}", fmt::join(wanted, " or ")));
+    found = w.way;
+  }
+  if (found == PlaceColumns::none) return tell("no columns for the place", fmt::format("{}", fmt::join(wanted, ", or ")));
+  return found;
+}
+
+}  // namespace
+
+void TableLoader::deck_shots(const TableKey& key) {
+  enum Column : std::size_t { shot, elevation, northing, easting, x, y };
+  const auto table = open(key, {"deck shots", {name_column("shot"), length_column("elevation", true), length_column("northing"),
+                                               length_column("easting"), length_column("x"), length_column("y")}, {}, false});
+  if (!table) return;
+  const PlaceColumns way = place_columns(*table, {{PlaceColumns::site, northing, easting}, {PlaceColumns::drawing, x, y}}, messages_);
+  if (way == PlaceColumns::none) return;
+  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_);
+  const DrawingColumns drawing(*table, x, y, job_.drawing_unit, kDrawingUnit, messages_);
+  const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
+  auto rows = read_records<Rows<StatedShot>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
+    const auto name = read_name(*table, row, shot, told);
+    const auto high = read_elevation.require(row, told);
+    std::optional<StatedPlace> at;
+    if (way == PlaceColumns::site) at = site.require(row, told);
+    else at = drawing.require(row, told);
+    if (name && high && at) out.add({std::string(*name), *at, Elevation::at(*high)}, *name, row.begin());
+  });
+  unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, shot);
+  job_.shots_table = {table, std::move(rows.begins)};
+  job_.shots = std::move(rows.records);
+}
+
+void TableLoader::deck_marks(const TableKey& key) {
+  enum Column : std::size_t { point, elevation, sd, northing, easting, x, y, dx, dy, floor_northing, floor_easting };
+  const auto table = open(key, {"deck marks", {name_column("point"), length_column("elevation"), length_column("sd"), length_column("northing"),
+                                               length_column("easting"), length_column("x"), length_column("y"), length_column("dx"),
+                                               length_column("dy"), length_column("floor_northing"), length_column("floor_easting")}, {}, false});
+  if (!table) return;
+  const PlaceColumns way = place_columns(*table, {{PlaceColumns::site, northing, easting}, {PlaceColumns::drawing, x, y}, {PlaceColumns::offset, dx, dy}}, messages_);
+  if (way == PlaceColumns::none) return;
+  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_);
+  const SiteColumns floor(*table, floor_northing, floor_easting, job_.site_unit, messages_);
+  const DrawingColumns drawing(*table, x, y, job_.drawing_unit, kDrawingUnit, messages_);
+  const DrawingColumns offset(*table, dx, dy, job_.site_unit, kSiteUnit, messages_);  // lengths on site
+  const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
+  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
+  auto rows = read_records<Rows<StatedDeckMark>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
+    const auto name = read_name(*table, row, point, told);
+    const auto high = read_elevation.read(row, told);
+    const auto spread = not_negative(*table, row, sd, read_sd.read(row, told), told);
+    std::optional<std::variant<Point<Site>, Point<Drawing>, Vec<Drawing>>> at;
+    if (way == PlaceColumns::site) at = site.require(row, told);
+    if (way == PlaceColumns::drawing) at = drawing.require(row, told);
+    if (way == PlaceColumns::offset)
+      if (const auto by = offset.require(row, told)) at = Vec<Drawing>{{.x = by->at.x, .y = by->at.y}};
+    std::optional<Point<Site>> below;
+    if (row.has(floor_northing) || row.has(floor_easting)) {
+      below = floor.require(row, told);
+      if (!below) return;
+    }
+    if (name && at) out.add({std::string(*name), *at, elevation_of(high), spread, below}, *name, row.begin());
+  });
+  unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, point);
+  job_.deck_marks_table = {table, std::move(rows.begins)};
+  job_.deck_marks = std::move(rows.records);
+}
+
+void TableLoader::ledger(const std::string& file) {
+  enum Column : std::size_t { point, number, status, x, y, deck_offset, revision, northing, easting };
+  auto read = read_source(job_.ledger_path, file);
+  if (const auto* bad = std::get_if<Unreadable>(&read)) {
+    if (bad->reason != kNoSuchFile)
+      messages_.problem(job_.keys["numbers.ledger"], "numbers.ledger", Fault{fmt::format("{}: {}", in_quotes(file), bad->reason), "the ledger of numbers, a file", ""});
+    return;
+  }
+  const auto table_made = open_source(std::get<0>(std::move(read)), job_.ledger_path,
+                                      {"ledger", {name_column("point"), {"number", ColumnKind::number, true}, {"status", ColumnKind::text, true},
+                                                  length_column("x", true), length_column("y", true), {"deck_offset", ColumnKind::number, true},
+                                                  {"revision", ColumnKind::text, true}, length_column("northing", true), length_column("easting", true)},
+                                       {}, true});
+  if (!table_made) return;
+  const auto table = std::make_shared<const Table>(*table_made);
+  const SiteColumns site(*table, northing, easting, LengthUnit::metre, messages_);
+  const DrawingColumns drawing(*table, x, y, LengthUnit::metre, "the ledger", messages_);
+  job_.ledger = read_records<LedgerTable>(*table, messages_, [&](LedgerTable& out, const Row& row, Messages& told) {
+    if (out.size() == 0) out.names = TextColumn(table->source());
+    const auto name = read_name(*table, row, point, told);
+    const auto at = drawing.require(row, told);
+    const auto on_site = site.require(row, told);
+    const auto of_revision = read_text(*table, row, revision, told);
+    const auto n = read_whole(*table, row, number, kLeastNumber, kMostNumber, told);
+    const auto offset = read_whole(*table, row, deck_offset, 1, kMostNumber, told);
+    const std::string_view state = row.text(status);
+    const bool live = state == "live";
+    if (!live && state != "dropped") {
+      told.problem(Where::in(table->source(), row.offset(status)), "status", Fault{in_quotes(state), "live or dropped", "live"});
+      return;
+    }
+    if (offset && out.deck_offset && *offset != *out.deck_offset) {
+      told.problem(Where::in(table->source(), row.offset(deck_offset)), "deck_offset",
+                   Fault{fmt::format("{}", *offset), fmt::format("{} as in the rows above", *out.deck_offset), fmt::format("{}", *out.deck_offset)});
+      return;
+    }
+    if (!name || !at || !on_site || !of_revision || !n || !offset) return;
+    const std::size_t i = out.size();
+    out.deck_offset = offset;
+    out.names.push_back(*name);
+    out.numbers.push_back(static_cast<std::uint32_t>(*n));
+    out.live.push_back(live ? 1 : 0);
+    out.places.push_back(*at);
+    out.site_places.push_back(*on_site);
+    if (!of_revision->empty()) out.revisions.put(i, *of_revision);
+    out.begins.push_back(row.begin());
+  });
+  job_.ledger_table.table = table;
+}
+
+}  // namespace deckmark

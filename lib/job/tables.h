@@ -1,0 +1,31 @@
+#pragma once
+/// Private to the room: readers of the tables that a job names.
+
+#include "job/job.h"
+#include "job/job_file.h"
+
+#include <span>
+
+namespace deckmark {
+
+/// Opens and reads tables for one job, and tells what is wrong with them.
+class TableLoader {
+ public:
+  TableLoader(Job& job, Messages& messages) : job_(job), messages_(messages) {}
+  void drawing_points(const TableKey& key);
+  void control(const TableKey& key);
+  void ties(const TableKey& key, Length tie_sd, Length tolerance);
+  void deck_shots(const TableKey& key);
+  void deck_marks(const TableKey& key);
+  void ledger(const std::string& file);
+
+ private:
+  std::shared_ptr<const Table> open(const TableKey& key, TableSpec spec);
+  std::optional<Table> open_source(std::shared_ptr<const Source> source, const std::filesystem::path& path, TableSpec spec);
+  void unique_names(const Table& table, std::span<const std::uint32_t> begins, const NameIndex& index,
+                    const TextColumn& names, std::size_t column);
+  Job& job_;
+  Messages& messages_;
+};
+
+}  // namespace deckmark

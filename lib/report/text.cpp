@@ -1,0 +1,200 @@
+#include "report/text.h"
+
+#include "measure/angle_text.h"
+#include "measure/decimal.h"
+#include "report/words.h"
+
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+
+namespace deckmark {
+
+namespace {
+
+/// Text cut to a width for a column, its last character a full stop where it was cut. Counts characters.
+std::string column(std::string_view text, std::size_t width) {
+  std::size_t shown = 0, i = 0;
+  std::size_t cut = text.size();
+  for (; i < text.size(); ++i) {
+    if ((static_cast<unsigned char>(text[i]) & 0xC0) == 0x80) continue;
+    if (shown == width - 1) cut = std::min(cut, i);
+    ++shown;
+  }
+  std::string out = shown > width ? std::string(text.substr(0, cut)) + "." : std::string(text);
+  const std::size_t have = shown > width ? width : shown;
+  return out + std::string(width - have, ' ');
+}
+
+std::string plural(std::size_t n, std::string_view one, std::string_view many) {
+  return fmt::format("{} {}", n, n == 1 ? one : many);
+}
+
+std::string short_length(Length value, LengthUnit unit) {
+  const bool metric = unit == LengthUnit::metre || unit == LengthUnit::millimetre || unit == LengthUnit::centimetre;
+  return metric ? fixed(value.millimetres(), 1) : fixed(in_unit(value, LengthUnit::inch), 2);
+}
+std::string_view short_unit(LengthUnit unit) {
+  return unit == LengthUnit::metre || unit == LengthUnit::millimetre || unit == LengthUnit::centimetre ? "mm" : "in";
+}
+
+std::string held_words(Hold hold) {
+  switch (hold) {
+    case Hold::both: return "neither baseline is held: the misfit is shared";
+    case Hold::x: return "held: the X baseline (direction from the ties that state y)";
+    case Hold::y: return "held: the Y baseline (direction from the ties that state x)";
+  }
+  return "";
+}
+
+}  // namespace
+
+std::string no_ties_text(bool mirrored) {
+  return fmt::format("BASELINES\n  no ties: the drawing frame is taken as the site frame, E = x, N = {}y\n", mirrored ? "-" : "");
+}
+
+std::string baseline_text(const BaselineResult& result, const BaselineOptions& options,
+                          std::span<const std::string_view> ties, LengthUnit unit) {
+  const SimilarityParts& parts = result.fit->site_from_drawing.parts();
+  const Point<Site> origin = result.fit->site_from_drawing(Point<Drawing>{{.x = Length::metres(0), .y = Length::metres(0)}});
+  const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
+  std::string text = "BASELINES\n";
+  text += fmt::format("  +X runs at azimuth {} from site north{}; origin N {} E {} {}\n", dms_text(parts.azimuth_x, 1),
+                      parts.mirrored ? " (mirrored drawing)" : "", fixed(in_unit(origin.at.northing, unit), decimals),
+                      fixed(in_unit(origin.at.easting, unit), decimals), unit_word(unit));
+  text += fmt::format("  {}\n", held_words(options.hold));
+  text += options.scale_free ? fmt::format("  scale fitted: {}, {} ppm from 1\n", fixed(parts.scale, 7), fixed((parts.scale - 1) * 1e6, 1))
+                             : "  scale fixed at 1\n";
+  if (result.variance_factor)
+    text += fmt::format("  fit against stated sds: variance factor {} with {} left over\n", fixed(*result.variance_factor, 2),
+                        plural(result.degrees_of_freedom, "coordinate", "coordinates"));
+  const std::string_view small = short_unit(unit);
+  text += fmt::format("\n  {} {} {:>12} {:>9} {:>10} {:>8} {:>8}  {}\n", column("tie", 12), "axis", "stated", "off", "permitted", "times sd", "checked", "verdict");
+  text += fmt::format("  {} {} {:>12} {:>9} {:>10} {:>8} {:>8}\n", column("", 12), "    ", unit_word(unit), small, small, "", "0 to 1");
+  for (const TieRow& r : result.rows)
+    text += fmt::format("  {} {}    {:>12} {:>9} {:>10} {:>8} {:>8}  {}\n", column(ties[r.tie], 12), r.axis == TieAxis::x ? "x" : "y",
+                        fixed(in_unit(r.stated, unit), decimals), short_length(r.residual, unit), short_length(r.tolerance, unit),
+                        r.standardised ? fixed(*r.standardised, 1) : "-", fixed(r.redundancy, 2), verdict_word(r.verdict));
+  text += "  off: stated minus computed. checked: how far the other ties check this one.\n";
+  return text;
+}
+
+std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor, LengthUnit unit) {
+  std::string text = "DECK\n";
+  const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
+  if (!shots) {
+    const Elevation level = deck.elevation_at(Point<Site>{{.northing = Length::metres(0), .easting = Length::metres(0)}});
+    text += fmt::format("  stated level {} {}\n", fixed(in_unit(level.above_datum(), unit), decimals), unit_word(unit));
+  } else {
+    text += fmt::format("  plane through {}, rms {} {}", plural(shots->residuals.size(), "shot", "shots"), short_length(shots->rms, unit), short_unit(unit));
+    if (const auto way = deck.rises_towards(); way && deck.slope() > 1e-6)
+      text += fmt::format("; rises 1:{} towards azimuth {}", fixed(1 / deck.slope(), 0), dms_text(*way, 0));
+    text += "\n";
+    if (!shots->far.empty()) text += fmt::format("  {} further from the fitted deck than the flatness\n", plural(shots->far.size(), "shot stands", "shots stand"));
+  }
+  text += fmt::format("  floor {} {} (the design floor, not the slab under the mark)\n", fixed(in_unit(floor.above_datum(), unit), decimals), unit_word(unit));
+  return text;
+}
+
+std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& options, LengthUnit unit) {
+  const std::string_view small = short_unit(unit);
+  std::string text = "PLUMB CHECK: deck mark against floor mark\n";
+  text += fmt::format("  permitted: {} {}", short_length(options.tolerance, unit), small);
+  text += options.slope ? fmt::format(", and a hanger slope of 1:{} or steeper (a bigger n is better)\n", fixed(*options.slope, 1)) : "; no hanger slope is stated\n";
+  text += fmt::format("  {:>9} {} {:>8} {:>8} {:>8} {:>7} {:>8}  {}\n", "no.", column("point", 14), "dx " + std::string(small), "dy " + std::string(small), "offset", "sd", "slope", "verdict");
+  for (const PlumbLine& l : lines) {
+    const PlumbRow& r = *l.row;
+    text += fmt::format("  {:>9} {} {:>8} {:>8} {:>8} {:>7} {:>8}  {}\n", l.number, column(l.point, 14), short_length(r.off.by.x, unit),
+                        short_length(r.off.by.y, unit), short_length(r.offset, unit), short_length(r.sd, unit),
+                        r.ratio ? fmt::format("1:{}", *r.ratio >= 1000 ? "1000+" : fixed(*r.ratio, 1)) : "-", verdict_word(r.verdict));
+  }
+  return text;
+}
+
+std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, std::size_t points, LengthUnit unit) {
+  if (first_issue) return fmt::format("CHANGES\n  first issue: all {} are new\n", plural(points, "point", "points"));
+  if (lines.empty()) return "CHANGES\n  none since the last issue\n";
+  std::string text = "CHANGES since the last issue, by number\n";
+  constexpr std::size_t kTold = 60;
+  for (std::size_t i = 0; i < lines.size() && i < kTold; ++i) {
+    const ChangeLine& c = lines[i];
+    text += fmt::format("  {:>9} {} {}", c.number, column(c.point, 20), change_word(c.change));
+    if (c.by) text += fmt::format(" by {} (dx {}, dy {} {})", length_words(norm(*c.by), unit), short_length(c.by->by.x, unit), short_length(c.by->by.y, unit), short_unit(unit));
+    if (c.change == Change::renamed) text += fmt::format(": was {}, number {}", c.old_name, c.old_number);
+    text += "\n";
+  }
+  if (lines.size() > kTold) text += fmt::format("  and {} more: see changes.csv\n", lines.size() - kTold);
+  return text;
+}
+
+std::string check_text(std::uint32_t first, std::uint32_t last, const Point<Site>& from, const Point<Site>& to, LengthUnit unit) {
+  std::string text = "CHECK THE LOADED LIST with the instrument's own inverse, floor mark to floor mark\n";
+  if (first == last || distance(from, to) <= kHair)
+    return text + "  one place only: nothing to check against; shoot a control point instead\n";
+  const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
+  text += fmt::format("  {} to {}: distance {} {}\n", first, last, fixed(in_unit(distance(from, to), unit), decimals), unit_word(unit));
+  text += fmt::format("  {} to {}: azimuth  {}\n", first, last, dms_text(azimuth_of(to - from), 1));
+  return text;
+}
+
+namespace {
+constexpr std::string_view kFilesHead = "FILES WRITTEN";
+constexpr std::string_view kLedgerWord = "ledger of numbers: ";
+}  // namespace
+
+std::string files_text(std::span<const FileLine> files) {
+  std::string text = std::string(kFilesHead) + "\n";
+  for (const FileLine& f : files) {
+    text += fmt::format("  {}{}: {}", f.is_ledger ? kLedgerWord : "", f.name, plural(f.rows, "row", "rows"));
+    if (f.numbers) text += fmt::format(", {} to {}", f.numbers->first, f.numbers->second);
+    text += fmt::format("\n    sha256 {}\n", f.sha256);
+  }
+  return text;
+}
+
+std::vector<std::string> files_of_summary(std::string_view summary) {
+  std::vector<std::string> names;
+  bool inside = false;
+  while (!summary.empty()) {
+    const std::size_t end = std::min(summary.find('\n'), summary.size());
+    std::string_view line = summary.substr(0, end);
+    summary.remove_prefix(std::min(end + 1, summary.size()));
+    if (line == kFilesHead) inside = true;
+    else if (!line.starts_with("  ")) inside = false;
+    if (!inside || !line.starts_with("  ") || line.starts_with("   ")) continue;
+    line.remove_prefix(2);
+    const std::string_view name = line.substr(0, line.find(": "));
+    const bool plain = !name.empty() && name.front() != '.' && name.ends_with(".csv") && std::ranges::all_of(name, [](char c) {
+      return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '-' || c == '_' || c == '.';
+    });
+    if (plain) names.emplace_back(name);
+  }
+  return names;
+}
+
+std::string provenance_text(std::string_view program, std::string_view title, std::string_view revision,
+                            std::span<const InputLine> inputs) {
+  std::string text = fmt::format("PROVENANCE\n  made by {}\n  job: {}\n  revision: {}\n  read:\n", program, title.empty() ? "(no title)" : title,
+                                 revision.empty() ? "(none stated)" : revision);
+  for (const InputLine& in : inputs) text += fmt::format("  {}\n    sha256 {}\n", in.name, in.sha256);
+  return text;
+}
+
+std::string check_overview(const JobCounts& counts, std::size_t doubts) {
+  std::string text = fmt::format("READ\n  {}", plural(counts.points, "drawing point", "drawing points"));
+  if (counts.ties) text += ", " + plural(counts.ties, "tie", "ties");
+  if (counts.shots) text += ", " + plural(counts.shots, "deck shot", "deck shots");
+  if (counts.deck_marks) text += ", " + plural(counts.deck_marks, "deck mark", "deck marks");
+  if (counts.control) text += ", " + plural(counts.control, "control point", "control points");
+  return text + fmt::format("\n  {}; nothing was written\n", doubts ? plural(doubts, "doubt", "doubts") + " (see above)" : "no doubts");
+}
+
+std::string cautions_text() {
+  return "CAUTIONS\n"
+         "  Anchors are structural: hanger type, load, spacing and anchor belong to the\n"
+         "  engineer of record and the local code. Before drilling a deck, locate tendons,\n"
+         "  reinforcement and services. Never look into a laser. Work at height under the\n"
+         "  site's rules. Numbers are computed; a licensed person signs for them.\n";
+}
+
+}  // namespace deckmark

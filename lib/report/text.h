@@ -1,0 +1,74 @@
+#pragma once
+/// Results in words and tables for a terminal of 80 columns. Knows no files and no job: values in, text out.
+
+#include "baseline/fit.h"
+#include "lift/lift.h"
+#include "marks/ledger.h"
+
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+namespace deckmark {
+
+std::string no_ties_text(bool mirrored);
+/// Fit, residuals and verdicts. `unit`: of the site.
+std::string baseline_text(const BaselineResult& result, const BaselineOptions& options,
+                          std::span<const std::string_view> ties, LengthUnit unit);
+
+/// `shots`: null for a stated level.
+std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor, LengthUnit unit);
+
+struct PlumbLine {
+  std::uint32_t number;
+  std::string_view point;
+  const PlumbRow* row;
+};
+std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& options, LengthUnit unit);
+
+/// One change since the last issue; old name and number where a point was renamed.
+struct ChangeLine {
+  std::uint32_t number;
+  std::string_view point;
+  Change change;
+  std::optional<Vec<Drawing>> by;
+  std::string_view old_name;
+  std::uint32_t old_number;
+};
+/// `points`: how many the drawing has. On the first issue all are new.
+std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, std::size_t points, LengthUnit unit);
+
+/// Distance and azimuth from the first number to the last, to hold against an instrument's own inverse.
+std::string check_text(std::uint32_t first, std::uint32_t last, const Point<Site>& from, const Point<Site>& to, LengthUnit unit);
+
+struct FileLine {
+  std::string name;
+  std::size_t rows;
+  std::optional<std::pair<std::int64_t, std::int64_t>> numbers;  ///< of the first and the last row
+  std::string sha256;
+  bool is_ledger;
+};
+std::string files_text(std::span<const FileLine> files);
+/// The names that a text made by `files_text` lists, without the ledger; only plain names of one folder.
+std::vector<std::string> files_of_summary(std::string_view summary);
+
+struct InputLine {
+  std::string name, sha256;
+};
+std::string provenance_text(std::string_view program, std::string_view title, std::string_view revision,
+                            std::span<const InputLine> inputs);
+
+/// How much a job holds.
+struct JobCounts {
+  std::size_t points, ties, shots, deck_marks, control;
+};
+std::string check_overview(const JobCounts& counts, std::size_t doubts);
+
+/// What is always said before anyone drills.
+std::string cautions_text();
+
+}  // namespace deckmark

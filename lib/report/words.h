@@ -1,0 +1,22 @@
+#pragma once
+/// Facts of the rooms in words: one sentence each, with the point named.
+
+#include "baseline/fit.h"
+
+#include <functional>
+#include <string>
+#include <string_view>
+
+namespace deckmark {
+
+/// Names behind indices.
+struct BaselineNames {
+  std::function<std::string_view(std::size_t)> tie, mark;
+};
+
+/// A length as a person on site reads it: feet-inches to 1/16 in a feet-inch unit, else decimals to about 0.1 mm.
+std::string length_words(Length value, LengthUnit unit);
+
+std::string doubt_text(const Doubt& doubt, const BaselineResult& result, const BaselineNames& names);
+
+}  // namespace deckmark

@@ -1,0 +1,186 @@
+#include "work/stages.h"
+
+#include "measure/decimal.h"
+#include "report/words.h"
+
+#include <cmath>
+#include <fmt/format.h>
+#include <unordered_map>
+#include <utility>
+
+namespace deckmark {
+
+Elevation floor_of(const Job& job) { return job.floor.value_or(Elevation::metres(0)); }
+
+MarkHeights heights_at(const Job& job, const Found& found, std::size_t mark) {
+  if (job.marks.is_reference(mark)) return {};
+  const auto stated = job.marks.heights[mark];
+  return heights_over(found.placed.marks[mark], floor_of(job), stated ? stated : job.attach_height,
+                      found.deck ? &*found.deck : nullptr);
+}
+
+namespace {
+
+std::string millimetres(Length value) { return fmt::format("{} mm", fixed(value.millimetres(), 1)); }
+
+void tell_deck(const Job& job, const DeckResult& result, Messages& messages) {
+  const Table& table = *job.shots_table.table;
+  const auto where = [&](std::size_t shot) { return table.where(job.shots_table.begins[shot], 1); };
+  if (result.two_levels) {
+    const TwoLevels& two = *result.two_levels;
+    messages.doubt("two levels in the deck", table.whole(), "elevation",
+                   fmt::format("the shots stand on two levels {} apart: {} on the lower, {} on the upper (flute bottoms and tops?); "
+                               "the deck is fitted between them: shoot the surface that the hangers are fastened to",
+                               millimetres(two.step), two.lower_shots.size(), two.upper_shots.size()));
+    return;
+  }
+  for (const DeckResidual& stray : result.strays)
+    messages.doubt("a stray deck shot", where(stray.shot), "elevation",
+                   fmt::format("shot {} stands {} {} the plane of the others", job.shots[stray.shot].name, millimetres(abs(stray.off)),
+                               stray.off > Length::metres(0) ? "above" : "below"));
+  for (const DeckResidual& far : result.far)
+    messages.doubt("a deck shot off the fitted deck", where(far.shot), "elevation",
+                   fmt::format("shot {} stands {} {} the fitted deck; more than the flatness, {}", job.shots[far.shot].name,
+                               millimetres(abs(far.off)), far.off > Length::metres(0) ? "above" : "below", millimetres(job.deck.flatness)));
+  if (result.narrow)
+    messages.doubt("deck shots near one line", table.whole(), "elevation",
+                   "the shots lie near one line: the slope across it is hardly known; add a shot well to the side");
+}
+
+}  // namespace
+
+void lift_marks(const Job& job, Found& found, Messages& messages) {
+  if (!job.has_deck) return;
+  if (job.deck_level) {
+    found.deck = Deck::level(*job.deck_level);
+  } else {
+    std::vector<DeckShot> shots;
+    shots.reserve(job.shots.size());
+    for (const StatedShot& s : job.shots) {
+      const auto* on_site = std::get_if<Point<Site>>(&s.at);
+      shots.push_back({on_site ? *on_site : found.placed.fit->site_from_drawing(std::get<Point<Drawing>>(s.at)), s.elevation});
+    }
+    found.deck_fit = fit_deck(shots, job.deck);
+    if (found.deck_fit->status != DeckStatus::fitted) {
+      const bool few = found.deck_fit->status == DeckStatus::too_few;
+      messages.problem(job.shots_table.table->whole(), "file",
+                       Fault{few ? fmt::format("{} deck shots", shots.size()) : "deck shots on one line",
+                             "three or more deck shots, not on one line", "adding a shot well to the side"});
+      return;
+    }
+    found.deck = found.deck_fit->deck;
+    tell_deck(job, *found.deck_fit, messages);
+  }
+  enum Column : std::size_t { point = 0, height = 3 };
+  for (std::size_t m = 0; m < job.marks.size(); ++m) {
+    const MarkHeights h = heights_at(job, found, m);
+    const auto where = [&](std::size_t column) { return job.points_table.table->where(job.marks.begins[m], column); };
+    if (h.deck_not_above_attach) {
+      const bool own = job.marks.heights[m].has_value();
+      messages.problem(where(own ? height : point), own ? "height" : "point",
+                       Fault{fmt::format("{}: attach elevation {} m, deck {} m there", job.marks.names[m], fixed(h.attach->above_datum().metres(), 3),
+                                         fixed(h.deck->above_datum().metres(), 3)),
+                             "a deck above the attach elevation", "checking height, floor and deck elevations"});
+    } else if (h.deck_not_above_floor) {
+      messages.problem(where(point), "point",
+                       Fault{fmt::format("{}: deck {} m, floor {} m", job.marks.names[m], fixed(h.deck->above_datum().metres(), 3), fixed(floor_of(job).above_datum().metres(), 3)),
+                             "a deck above the floor", "checking floor and deck elevations"});
+    }
+  }
+}
+
+std::optional<Vec<Drawing>> change_by(const Found& found, const ChangeRow& change) {
+  if (change.moved) return change.moved;
+  if (change.refit) return found.placed.fit->site_from_drawing.inverse().turn(*change.refit);
+  return std::nullopt;
+}
+
+namespace {
+
+/// Finds the mark that a `point` cell means: a name, a floor number or a deck number.
+class MarkFinder {
+ public:
+  MarkFinder(const Job& job, const Found& found) : job_(job) {
+    for (std::uint32_t m = 0; m < job.marks.size(); ++m) {
+      of_number_.emplace(found.issue.numbers[m], m);
+      if (found.deck && !job.marks.is_reference(m)) of_number_.emplace(found.issue.numbers[m] + job.numbers.deck_offset, m);
+    }
+  }
+  struct Meaning {
+    std::optional<std::uint32_t> by_name, by_number;
+  };
+  Meaning find(std::string_view text) const {
+    Meaning out;
+    out.by_name = job_.mark_index->find(text);
+    if (const auto n = read_count(text, kLeastNumber, kMostNumber); n && text.front() != '0')
+      if (const auto at = of_number_.find(*n); at != of_number_.end()) out.by_number = at->second;
+    return out;
+  }
+
+ private:
+  const Job& job_;
+  std::unordered_map<std::int64_t, std::uint32_t> of_number_;
+};
+
+}  // namespace
+
+void check_plumb(const Job& job, Found& found, Messages& messages) {
+  if (job.deck_marks.empty()) return;
+  const MarkFinder finder(job, found);
+  const Table& table = *job.deck_marks_table.table;
+  const double unit = metres_in(*job.list.unit);
+  const PlumbSite site{*found.placed.fit, floor_of(job), found.deck ? &*found.deck : nullptr,
+                       Length::metres(unit * std::pow(10.0, -table_decimals(*job.list.unit)))};
+  std::size_t not_judged = 0;
+  std::unordered_map<std::uint32_t, std::size_t> row_of;
+  for (std::size_t i = 0; i < job.deck_marks.size(); ++i) {
+    const StatedDeckMark& stated = job.deck_marks[i];
+    const auto where = [&] { return table.where(job.deck_marks_table.begins[i], 0); };
+    const auto meaning = finder.find(stated.point);
+    if (meaning.by_name && meaning.by_number && *meaning.by_name != *meaning.by_number) {
+      messages.problem(where(), "point", Fault{fmt::format("{}, the name of one point and the number of {}", in_quotes(stated.point), in_quotes(job.marks.names[*meaning.by_number])),
+                                               "a text with one meaning", fmt::format("{} for the one, {} for the other", found.issue.numbers[*meaning.by_name], job.marks.names[*meaning.by_number])});
+      continue;
+    }
+    const auto mark = meaning.by_name ? meaning.by_name : meaning.by_number;
+    if (!mark) {
+      messages.problem(where(), "point", Fault{in_quotes(stated.point), "the name, floor number or deck number of a drawing point", ""});
+      continue;
+    }
+    if (const auto [at, fresh] = row_of.emplace(*mark, i); !fresh) {
+      const auto line = table.source()->places({job.deck_marks_table.begins[at->second]})[0].line;
+      messages.problem(where(), "point", Fault{fmt::format("{}, the point of line {} again", in_quotes(stated.point), line), "each point once", ""});
+      continue;
+    }
+    const auto height = job.marks.heights[*mark];
+    const bool reference = job.marks.is_reference(*mark);
+    const DeckMark measured{job.marks.places[*mark], reference ? std::nullopt : height ? height : job.attach_height,
+                            stated.at, stated.elevation, stated.sd.value_or(job.plumb.sd), stated.floor};
+    found.plumb.push_back(check_plumb(measured, site, job.plumb));
+    found.plumb_marks.push_back(*mark);
+    if (found.plumb.back().slope_not_judged) ++not_judged;
+  }
+  if (not_judged > 0)
+    messages.doubt("slope not judged", Where::whole(job.file), "plumb.slope",
+                   fmt::format("{} deck mark{}: no bracket height or deck elevation is known, so the slope of the hanger is not judged",
+                               not_judged, not_judged == 1 ? "" : "s"));
+}
+
+void look_at_drawing(const Job& job, const Found&, Messages& messages) {
+  if (!job.max_spacing) return;
+  // Points of one run in the order of the drawing; a reference point has no spacing rule.
+  std::vector<std::uint32_t> last(job.marks.runs.words().size(), kNone32);
+  for (std::uint32_t m = 0; m < job.marks.size(); ++m) {
+    const std::uint32_t run = job.marks.runs.number(m);
+    if (run == 0 || job.marks.is_reference(m)) continue;
+    if (const std::uint32_t before = std::exchange(last[run], m); before != kNone32) {
+      const Length space = distance(job.marks.places[before], job.marks.places[m]);
+      if (space > *job.max_spacing + kHair)
+        messages.doubt("spacing along a run", job.points_table.table->where(job.marks.begins[m], 0), "point",
+                       fmt::format("{} to {} on run {}: {}, wider than max_spacing {}", job.marks.names[before], job.marks.names[m],
+                                   job.marks.runs[m], length_words(space, job.drawing_unit), length_words(*job.max_spacing, job.drawing_unit)));
+    }
+  }
+}
+
+}  // namespace deckmark

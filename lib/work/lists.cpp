@@ -1,0 +1,227 @@
+#include "work/output_tables.h"
+
+#include "exporter/list_layout.h"
+
+#include <algorithm>
+#include <fmt/format.h>
+#include <map>
+#include <numeric>
+#include <unordered_map>
+
+namespace deckmark {
+
+namespace {
+
+using Level = ListFile::Level;
+
+/// Marks that a level lists, in the list's order, before it is split.
+std::vector<std::uint32_t> listed_marks(const Job& job, const Found& found, Level level) {
+  const ListOptions& o = job.list;
+  std::vector<bool> wanted(job.marks.runs.words().size(), o.only.empty());
+  for (const std::string& run : o.only)
+    if (const auto word = job.marks.runs.words().find(run)) wanted[*word] = true;
+  std::vector<std::uint32_t> rows;
+  rows.reserve(job.marks.size());
+  for (std::uint32_t m = 0; m < job.marks.size(); ++m)
+    if (wanted[job.marks.runs.number(m)] && !(level == Level::deck && job.marks.is_reference(m))) rows.push_back(m);
+  const auto number = [&](std::uint32_t m) { return found.issue.numbers[m]; };
+  if (o.order == ListOrder::number) {
+    const auto less = [&](std::uint32_t a, std::uint32_t b) { return number(a) < number(b); };
+    if (!std::is_sorted(rows.begin(), rows.end(), less)) std::sort(rows.begin(), rows.end(), less);
+    return rows;
+  }
+  // Runs in the order of their first point in the drawing; numbers of words are not in that order after a merge.
+  std::vector<std::uint32_t> rank(job.marks.runs.words().size(), kNone32);
+  std::uint32_t next = 0;
+  for (std::uint32_t m = 0; m < job.marks.size(); ++m)
+    if (std::uint32_t& r = rank[job.marks.runs.number(m)]; r == kNone32) r = next++;
+  std::sort(rows.begin(), rows.end(), [&](std::uint32_t a, std::uint32_t b) {
+    const std::uint32_t ra = rank[job.marks.runs.number(a)], rb = rank[job.marks.runs.number(b)];
+    return ra != rb ? ra < rb : number(a) < number(b);
+  });
+  return rows;
+}
+
+/// One row of a list: what its columns hold.
+struct ListRow {
+  std::string_view name;       // for the number column, where there is no number
+  std::int64_t number = 0;
+  std::string_view point, kind, run;
+  std::optional<Point<Drawing>> drawing;
+  Point<Site> site;
+  std::optional<Elevation> elevation;
+  std::optional<Length> drop;
+};
+
+/// Gives rows and cells of one list.
+class ListRows {
+ public:
+  ListRows(const Job& job, const Found& found, ListFile list)
+      : job_(job), found_(found), list_(std::move(list)), unit_(1.0 / metres_in(*job.list.unit)) {
+    if (list_.level == Level::together) deck_ = listed_marks(job, found, Level::deck);
+    if (list_.level == Level::together && !found.deck) deck_.clear();
+  }
+
+  std::size_t rows() const {
+    return list_.level == Level::together ? job_.control.size() + list_.rows.size() + deck_.size() : list_.rows.size();
+  }
+
+  ListRow row(std::size_t i) const {
+    if (list_.level != Level::together) return mark(list_.rows[i], list_.level == Level::deck);
+    if (i < job_.control.size()) return control(job_.control[i]);
+    i -= job_.control.size();
+    if (i < list_.rows.size()) return mark(list_.rows[i], false);
+    return mark(deck_[i - list_.rows.size()], true);
+  }
+
+  Description description(const ListRow& r) const {
+    char drop[kFixedMax];
+    std::string_view drop_text;
+    if (r.drop) {
+      char* const end = write_fixed(drop, r.drop->metres() * unit_, job_.list.decimals);
+      if (job_.list.decimal_mark != '.') std::replace(drop, end, '.', job_.list.decimal_mark);
+      drop_text = {drop, static_cast<std::size_t>(end - drop)};
+    }
+    return list_description({r.point, r.kind, r.run, drop_text}, job_.list);
+  }
+
+  template <class Sink>
+  void describe(Sink& sink, std::size_t i) const {
+    const ListRow r = row(i);
+    for (const ListColumn c : job_.list.columns) cell(sink, r, c);
+  }
+
+ private:
+  template <class Sink>
+  void put(Sink& sink, Length value) const { sink.fixed(value.metres() * unit_, job_.list.decimals); }
+
+  template <class Sink>
+  void cell(Sink& sink, const ListRow& r, ListColumn c) const {
+    switch (c) {
+      case ListColumn::number:
+        if (r.number) sink.integer(r.number);
+        else sink.text(r.name);
+        return;
+      case ListColumn::point: return sink.text(r.point);
+      case ListColumn::kind: return sink.text(r.kind);
+      case ListColumn::run: return sink.text(r.run);
+      case ListColumn::x: return r.drawing ? put(sink, r.drawing->at.x) : sink.empty();
+      case ListColumn::y: return r.drawing ? put(sink, r.drawing->at.y) : sink.empty();
+      case ListColumn::northing: return put(sink, r.site.at.northing);
+      case ListColumn::easting: return put(sink, r.site.at.easting);
+      case ListColumn::elevation: return r.elevation ? put(sink, r.elevation->above_datum()) : sink.empty();
+      case ListColumn::description: return sink.text(description(r).text);
+    }
+  }
+
+  ListRow mark(std::uint32_t m, bool deck) const {
+    const MarkHeights h = heights_at(job_, found_, m);
+    ListRow r{"", found_.issue.numbers[m], job_.marks.names[m], job_.marks.kind(m), job_.marks.runs[m],
+              job_.marks.places[m], found_.placed.marks[m], floor_of(job_), h.drop};
+    if (deck) {
+      r.number += job_.numbers.deck_offset;
+      r.elevation = h.deck;
+    }
+    return r;
+  }
+
+  ListRow control(const ControlPoint& c) const {
+    return {c.name, 0, c.name, "control", "", found_.placed.fit->site_from_drawing.inverse()(c.at), c.at, c.elevation, std::nullopt};
+  }
+
+  const Job& job_;
+  const Found& found_;
+  ListFile list_;
+  std::vector<std::uint32_t> deck_;
+  double unit_;
+};
+
+/// Any text whose description can come out other than it went in.
+bool is_odd_text(const Job& job, std::size_t m) {
+  const auto odd = [](std::string_view text) { return std::ranges::any_of(text, [](char c) { return static_cast<unsigned char>(c) >= 0x80; }); };
+  return odd(job.marks.names[m]) || odd(job.marks.kind(m)) || odd(job.marks.runs[m]) || job.marks.kind(m).find(job.list.separator) != std::string_view::npos ||
+         job.marks.runs[m].find(job.list.separator) != std::string_view::npos;
+}
+
+/// Two descriptions can be equal only where the name is left out, changed or cut.
+bool may_collide(const Job& job) {
+  const ListOptions& o = job.list;
+  if (std::ranges::count(o.description, DescriptionPart::point) == 0) return false;  // meant to be alike
+  std::size_t longest = 0;
+  for (std::size_t m = 0; m < job.marks.size(); ++m) longest = std::max(longest, job.marks.names[m].size());
+  return longest > o.description_length || o.description.front() != DescriptionPart::point;
+}
+
+std::string base_name(Level level) {
+  return level == Level::deck ? "deck-list" : level == Level::floor ? "floor-list" : "list";
+}
+
+}  // namespace
+
+std::vector<ListFile> list_files(const Job& job, const Found& found, Messages& messages) {
+  std::vector<ListFile> files;
+  if (job.list.together) {
+    files.push_back({"list.csv", listed_marks(job, found, Level::floor), Level::together});
+    return files;
+  }
+  for (const Level level : {Level::floor, Level::deck}) {
+    if (level == Level::deck && !found.deck) continue;
+    std::vector<std::uint32_t> rows = listed_marks(job, found, level);
+    if (job.list.split == ListSplit::none) {
+      files.push_back({base_name(level) + ".csv", std::move(rows), level});
+      continue;
+    }
+    std::map<std::string, std::uint32_t> run_of_file;
+    std::map<std::uint32_t, std::size_t> file_of_run;
+    for (const std::uint32_t m : rows) {
+      const std::uint32_t run = job.marks.runs.number(m);
+      const auto [at, fresh] = file_of_run.emplace(run, files.size());
+      if (fresh) {
+        const std::string part = run == 0 ? "none" : safe_file_part(job.marks.runs[m]);
+        const auto [clash, free_name] = run_of_file.emplace(part, run);
+        if (!free_name && level == Level::floor)
+          messages.problem(job.keys.find("list.split")->second, "list.split",
+                           Fault{fmt::format("runs {} and {} with one file name", in_quotes(clash->second ? job.marks.runs.words()[clash->second] : "none"), in_quotes(job.marks.runs[m])),
+                                 "runs whose names differ in letters, digits, - or _", ""});
+        files.push_back({fmt::format("{}-{}.csv", base_name(level), part), {}, level});
+      }
+      files[at->second].rows.push_back(m);
+    }
+  }
+  return files;
+}
+
+std::unique_ptr<WrittenTable> list_table(const Job& job, const Found& found, ListFile list) {
+  ListRows rows(job, found, std::move(list));
+  const std::size_t n = rows.rows();
+  return written_table(list_style(job.list), list_header(job.list, *job.list.unit), n,
+                       [rows = std::move(rows)](auto& sink, std::size_t i) { rows.describe(sink, i); });
+}
+
+void look_at_lists(const Job& job, const Found& found, Messages& messages) {
+  const bool described = std::ranges::count(job.list.columns, ListColumn::description) > 0;
+  const auto where = [&](std::size_t m) { return job.points_table.table->where(job.marks.begins[m], 0); };
+  ListFile all{"", {}, Level::floor};
+  all.rows.resize(job.marks.size());
+  std::iota(all.rows.begin(), all.rows.end(), 0U);
+  const ListRows rows(job, found, std::move(all));
+  const bool all_described = described && may_collide(job);
+  std::unordered_map<std::string, std::uint32_t> seen;
+  for (std::uint32_t m = 0; m < job.marks.size(); ++m) {
+    const std::string_view name = job.marks.names[m];
+    if (is_formula_like(name))
+      messages.doubt("names like formulas", where(m), "point",
+                     fmt::format("{} begins like a formula: a spreadsheet that opens an instrument list would compute it", in_quotes(name)));
+    if (!described || !(all_described || name.find(job.list.separator) != std::string_view::npos || is_odd_text(job, m))) continue;
+    const Description d = rows.description(rows.row(m));
+    if (d.separator_replaced)
+      messages.notice("a separator in a description", where(m), "point",
+                      fmt::format("{} in the lists: the list's separator became a blank", in_quotes(d.text)));
+    const auto [at, fresh] = seen.emplace(d.text, m);
+    if (!fresh)
+      messages.doubt("descriptions that are equal", where(m), "point",
+                     fmt::format("{} and {} have one description in the lists: {}", in_quotes(job.marks.names[at->second]), in_quotes(name), in_quotes(d.text)));
+  }
+}
+
+}  // namespace deckmark

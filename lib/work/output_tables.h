@@ -1,0 +1,32 @@
+#pragma once
+/// Private to the room: the tables that a job writes, each described by one row function.
+
+#include "table/written.h"
+#include "work/stages.h"
+
+#include <memory>
+#include <string>
+#include <vector>
+
+namespace deckmark {
+
+/// A numbered list and which marks stand in it.
+struct ListFile {
+  std::string name;
+  std::vector<std::uint32_t> rows;  ///< marks, in the order of the list; unused where `all`
+  enum class Level : std::uint8_t { floor, deck, together } level = Level::floor;
+};
+
+std::unique_ptr<WrittenTable> points_table(const Job& job, const Found& found);
+std::unique_ptr<WrittenTable> plumb_table(const Job& job, const Found& found);
+std::unique_ptr<WrittenTable> baseline_table(const Job& job, const Found& found);
+std::unique_ptr<WrittenTable> changes_table(const Job& job, const Found& found);
+std::unique_ptr<WrittenTable> ledger_table(const Job& job, const Found& found);
+std::unique_ptr<WrittenTable> list_table(const Job& job, const Found& found, ListFile list);
+
+/// The lists that the job asks for. Problems: two runs that would have one file name.
+std::vector<ListFile> list_files(const Job& job, const Found& found, Messages& messages);
+/// What is to be told about the lists: separators replaced, descriptions that became equal, names like formulas.
+void look_at_lists(const Job& job, const Found& found, Messages& messages);
+
+}  // namespace deckmark

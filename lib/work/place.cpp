@@ -1,0 +1,106 @@
+#include "work/stages.h"
+
+#include "report/words.h"
+
+#include <algorithm>
+#include <fmt/format.h>
+#include <thread>
+
+namespace deckmark {
+
+namespace {
+
+constexpr std::size_t kPointsForThreads = 100000;
+
+/// Maps all points; a long drawing on two threads.
+std::vector<Point<Site>> map_all(const Transform<Site, Drawing>& map, const std::vector<Point<Drawing>>& places) {
+  std::vector<Point<Site>> out(places.size(), Point<Site>{{.northing = Length::metres(0), .easting = Length::metres(0)}});
+  const auto part = [&](std::size_t from, std::size_t to) {
+    for (std::size_t i = from; i < to; ++i) out[i] = map(places[i]);
+  };
+  if (places.size() < kPointsForThreads) {
+    part(0, places.size());
+  } else {
+    std::thread helper([&] { part(places.size() / 2, places.size()); });
+    part(0, places.size() / 2);
+    helper.join();
+  }
+  return out;
+}
+
+std::int64_t highest_deck(const Job& job) {
+  return *std::max_element(job.ledger.numbers.begin(), job.ledger.numbers.end()) + job.numbers.deck_offset;
+}
+
+void tell_doubts(const Job& job, const BaselineResult& result, Messages& messages) {
+  const std::string& file = job.ties_table.table->source()->name();
+  for (const Doubt& d : result.doubts) {
+    const BaselineNames names{[&](std::size_t tie) { return std::string_view(job.ties[tie].name); },
+                              [&](std::size_t mark) { return job.marks.names[mark]; }};
+    messages.doubt(fmt::format("baselines {}", static_cast<int>(d.kind)), Where::whole(file), "baselines", doubt_text(d, result, names));
+  }
+}
+
+}  // namespace
+
+void place(const Job& job, Found& found, Messages& messages) {
+  Placed& placed = found.placed;
+  if (!job.ties_table.table) {
+    placed.fit = FittedTransform{drawing_is_site(job.mirrored), {}};
+  } else {
+    std::vector<Tie> ties;
+    ties.reserve(job.ties.size());
+    for (const NamedTie& t : job.ties) ties.push_back(t.tie);
+    placed.baseline = fit_baselines(ties, job.baseline, job.marks.places);
+    if (placed.baseline->status != FitStatus::solved) {
+      messages.problem(job.ties_table.table->whole(), "file", refusal(*placed.baseline));
+      return;
+    }
+    placed.fit = placed.baseline->fit;
+    tell_doubts(job, *placed.baseline, messages);
+  }
+  placed.marks = map_all(placed.fit->site_from_drawing, job.marks.places);
+}
+
+void number_marks(const Job& job, Found& found, Messages& messages) {
+  found.join = join_ledger(job.marks, *job.mark_index, job.ledger);
+  const auto clash = [&](std::size_t column, std::string_view field, const auto& pairs, const auto& what) {
+    for (const auto& [first, later] : pairs) {
+      const Table& table = *job.ledger_table.table;
+      const auto line = table.source()->places({job.ledger.begins[first]})[0].line;
+      messages.problem(table.where(job.ledger.begins[later], column), field,
+                       Fault{fmt::format("{} again, first on line {}", what(later), line), "each name and each number once", ""});
+      if (messages.problems() > Messages::kProblemsKept) return;
+    }
+  };
+  clash(0, "point", found.join.same_names, [&](std::uint32_t e) { return "name " + in_quotes(job.ledger.names[e]); });
+  clash(1, "number", found.join.same_numbers, [&](std::uint32_t e) { return fmt::format("number {}", job.ledger.numbers[e]); });
+  if (messages.has_problems()) return;
+
+  found.issue = issue_numbers(job.marks, found.placed.marks, job.ledger, found.join, job.numbers, job.has_deck);
+  const IssueResult& issue = found.issue;
+  const Where offset = job.keys.find("numbers.deck_offset")->second;
+  switch (issue.status) {
+    case IssueStatus::issued: return;
+    case IssueStatus::offset_changed:
+      messages.problem(offset, "numbers.deck_offset",
+                       Fault{fmt::format("{}", job.numbers.deck_offset),
+                             fmt::format("{}, under which the numbers were issued (see {})", *job.ledger.deck_offset, job.ledger_file),
+                             fmt::format("deck_offset = {}", *job.ledger.deck_offset)});
+      return;
+    case IssueStatus::numbers_meet: {
+      const bool frozen = job.ledger.size() > 0 && job.ledger.deck_offset == job.numbers.deck_offset;
+      messages.problem(offset, "numbers.deck_offset",
+                       Fault{fmt::format("{}, which makes {} the deck number of {} though it is in use", job.numbers.deck_offset, issue.met_number, issue.met_floor),
+                             fmt::format("an offset that keeps floor and deck numbers apart; {} is the smallest that works", issue.smallest_offset),
+                             frozen ? fmt::format("start = {} under [numbers]: new points then begin above every deck number", highest_deck(job) + 1)
+                                    : fmt::format("deck_offset = {}", issue.smallest_offset)});
+      return;
+    }
+    case IssueStatus::out_of_numbers:
+      messages.problem(offset, "numbers", Fault{fmt::format("a number above {}", kMostNumber), fmt::format("numbers from {} to {}", kLeastNumber, kMostNumber), "a smaller start, step or deck_offset"});
+      return;
+  }
+}
+
+}  // namespace deckmark

@@ -1,0 +1,251 @@
+#include "work/run.h"
+
+#include "exporter/batch.h"
+#include "measure/angle_text.h"
+#include "report/text.h"
+#include "work/output_tables.h"
+
+#include <algorithm>
+#include <cerrno>
+#include <fmt/format.h>
+#include <sstream>
+#include <system_error>
+
+namespace deckmark {
+
+namespace fs = std::filesystem;
+
+void compute(const Job& job, Found& found, Messages& messages) {
+  if (messages.has_problems()) return;
+  place(job, found, messages);
+  if (messages.has_problems()) return;
+  lift_marks(job, found, messages);
+  number_marks(job, found, messages);
+  if (messages.has_problems()) return;
+  check_plumb(job, found, messages);
+  look_at_drawing(job, found, messages);
+  (void)list_files(job, found, messages);  // two runs may want one file name
+  look_at_lists(job, found, messages);
+}
+
+namespace {
+
+std::string csv_of(const WrittenTable& table) {
+  std::string out;
+  table.write([&out](const char* data, std::size_t size) { out.append(data, size); });
+  return out;
+}
+
+std::vector<std::string_view> tie_names(const Job& job) {
+  std::vector<std::string_view> names;
+  for (const NamedTie& t : job.ties) names.push_back(t.name);
+  return names;
+}
+
+std::string baselines_text(const Job& job, const Found& found) {
+  if (!found.placed.baseline) return no_ties_text(job.mirrored);
+  return baseline_text(*found.placed.baseline, job.baseline, tie_names(job), job.site_unit);
+}
+
+std::string plumb_part(const Job& job, const Found& found) {
+  std::vector<PlumbLine> lines;
+  for (std::size_t i = 0; i < found.plumb.size(); ++i) {
+    const std::uint32_t m = found.plumb_marks[i];
+    lines.push_back({found.issue.numbers[m], job.marks.names[m], &found.plumb[i]});
+  }
+  return lines.empty() ? "" : plumb_text(lines, job.plumb, job.site_unit);
+}
+
+std::string deck_part(const Job& job, const Found& found) {
+  if (!found.deck) return "";
+  return deck_text(*found.deck, found.deck_fit ? &*found.deck_fit : nullptr, floor_of(job), job.site_unit);
+}
+
+/// What changed since the last issue, by number.
+std::string changes_part(const Job& job, const Found& found) {
+  std::vector<ChangeLine> lines;
+  const std::vector<ChangeRow>& changes = found.issue.changes;
+  const bool first = job.ledger.size() == 0;
+  if (!first)
+    for (const ChangeRow& c : changes) {
+      ChangeLine line{c.number, c.mark == kNone32 ? job.ledger.names[c.entry] : job.marks.names[c.mark], c.change, change_by(found, c), "", 0};
+      if (c.change == Change::renamed) {
+        line.old_name = job.ledger.names[c.entry];
+        line.old_number = job.ledger.numbers[c.entry];
+      }
+      lines.push_back(line);
+    }
+  return changes_text(lines, first, job.marks.size(), job.drawing_unit);
+}
+
+/// First and last number of the points, by number, and how they lie to one another.
+std::string check_lines(const Job& job, const Found& found) {
+  const auto& numbers = found.issue.numbers;
+  const auto first = static_cast<std::size_t>(std::min_element(numbers.begin(), numbers.end()) - numbers.begin());
+  const auto last = static_cast<std::size_t>(std::max_element(numbers.begin(), numbers.end()) - numbers.begin());
+  return check_text(numbers[first], numbers[last], found.placed.marks[first], found.placed.marks[last], *job.list.unit);
+}
+
+std::string stages_text(const Job& job, const Found& found) {
+  std::string text = baselines_text(job, found);
+  for (const std::string& part : {deck_part(job, found), plumb_part(job, found)})
+    if (!part.empty()) text += "\n" + part;
+  return text;
+}
+
+/// A planned file and the numbers that it starts and ends with.
+struct Planned {
+  OutputFile file;
+  std::optional<std::pair<std::int64_t, std::int64_t>> numbers;
+  std::string shown;  ///< its name in the summary
+};
+
+class JobRun {
+ public:
+  JobRun(const Job& job, const Found& found, fs::path out, Messages& messages)
+      : job_(job), found_(found), out_(std::move(out)), messages_(messages) {}
+
+  /// Every file but the summary, the ledger first. Problems: an output that would replace an input.
+  std::vector<Planned> plan() {
+    std::vector<Planned> files;
+    const auto& numbers = found_.issue.numbers;
+    const auto span = std::minmax_element(numbers.begin(), numbers.end());
+    const std::pair<std::int64_t, std::int64_t> all{*span.first, *span.second};
+    files.push_back({{job_.ledger_path, ledger_table(job_, found_)}, all, job_.ledger_file});
+    for (ListFile& list : list_files(job_, found_, messages_)) {
+      const std::string name = list.name;
+      std::optional<std::pair<std::int64_t, std::int64_t>> ends;
+      if (!list.rows.empty()) {
+        const std::int64_t add = list.level == ListFile::Level::deck ? job_.numbers.deck_offset : 0;
+        ends = {numbers[list.rows.front()] + add, numbers[list.rows.back()] + add};
+      }
+      files.push_back({{out_ / name, list_table(job_, found_, std::move(list))}, ends, name});
+    }
+    const auto table = [&](std::string name, std::unique_ptr<WrittenTable> t, std::optional<std::pair<std::int64_t, std::int64_t>> ends) {
+      files.push_back({{out_ / name, std::move(t)}, ends, name});
+    };
+    table("points.csv", points_table(job_, found_), all);
+    if (job_.deck_marks_table.table) table("plumb.csv", plumb_table(job_, found_), std::nullopt);
+    if (found_.placed.baseline) table("baseline.csv", baseline_table(job_, found_), std::nullopt);
+    table("changes.csv", changes_table(job_, found_), std::nullopt);
+    for (const Planned& p : files) keep_inputs(p.file.target, &p == &files.front());
+    keep_inputs(out_ / kSummary, false);
+    for (std::size_t i = 1; i < files.size(); ++i)
+      if (is_same(files[i].file.target, job_.ledger_path)) refuse(files[i].file.target, "the ledger");
+    if (is_same(out_ / kSummary, job_.ledger_path)) refuse(out_ / kSummary, "the ledger");
+    return files;
+  }
+
+  /// Files that an earlier run named in its summary and this one does not make.
+  std::vector<fs::path> stale(const std::vector<Planned>& files) const {
+    std::vector<fs::path> out;
+    const auto read = read_source(out_ / kSummary, std::string(kSummary));
+    const auto* source = std::get_if<std::shared_ptr<const Source>>(&read);
+    if (!source) return out;
+    for (const std::string& name : files_of_summary((*source)->text())) {
+      const fs::path target = out_ / name;
+      const bool made = std::ranges::any_of(files, [&](const Planned& p) { return p.file.target == target; });
+      const bool is_input = std::ranges::any_of(job_.input_paths, [&](const fs::path& in) { return is_same(in, target); });
+      if (!made && !is_input && name != kSummary) out.push_back(target);
+    }
+    return out;
+  }
+
+  static constexpr std::string_view kSummary = "summary.txt";
+
+ private:
+  static bool is_same(const fs::path& a, const fs::path& b) {
+    std::error_code bad;
+    if (fs::equivalent(a, b, bad) && !bad) return true;
+    return fs::weakly_canonical(a, bad) == fs::weakly_canonical(b, bad);
+  }
+  void refuse(const fs::path& target, const std::string& what) {
+    messages_.problem(Where::whole(target.string()), "file",
+                      Fault{fmt::format("an output of this name that would replace {}", what), "an output folder without files that the job reads", "--out with another folder"});
+  }
+  void keep_inputs(const fs::path& target, bool is_ledger) {
+    for (std::size_t i = 0; i < job_.input_paths.size(); ++i)
+      if (!(is_ledger && job_.input_paths[i] == job_.ledger_path) && is_same(target, job_.input_paths[i]))
+        refuse(target, in_quotes(job_.inputs[i]->name()) + ", which the job reads");
+  }
+
+  const Job& job_;
+  const Found& found_;
+  fs::path out_;
+  Messages& messages_;
+};
+
+std::string provenance(const Job& job, std::string_view program) {
+  std::vector<InputLine> inputs;
+  for (const auto& source : job.inputs) inputs.push_back({source->name(), source->sha256()});
+  return provenance_text(program, job.title, job.revision, inputs);
+}
+
+/// Reads and computes a job for a command that writes nothing.
+template <class Show>
+JobOutcome look(const JobRequest& request, Messages& messages, Show show) {
+  Job job;
+  Found found;
+  read_job(request.job, job, messages);
+  compute(job, found, messages);
+  if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
+  const Standing s = standing(job, found);
+  JobOutcome outcome{s.exit, s.line, "", ""};
+  show(job, found, outcome);
+  return outcome;
+}
+
+}  // namespace
+
+JobOutcome check_job(const JobRequest& request, Messages& messages) {
+  return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
+    outcome.text = check_overview({job.marks.size(), job.ties.size(), job.shots.size(), job.deck_marks.size(), job.control.size()},
+                                  messages.doubts()) + "\n" + changes_part(job, found) + check_lines(job, found) + "\n" + stages_text(job, found);
+  });
+}
+
+JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
+  return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
+    outcome.text = baselines_text(job, found) + "\n" + cautions_text();
+    if (request.csv && found.placed.baseline) outcome.csv = csv_of(*baseline_table(job, found));
+  });
+}
+
+JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_view program, Messages& messages) {
+  std::optional<JobLock> job_lock;
+  if (const auto file = job_file_of(request.job)) job_lock.emplace(*file);
+  Job job;
+  Found found;
+  read_job(request.job, job, messages);
+  compute(job, found, messages);
+  if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
+
+  const fs::path folder = out.empty() ? job.folder / "out" : out;
+  JobRun run(job, found, folder, messages);
+  std::vector<Planned> files = run.plan();
+  if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
+  const Standing s = standing(job, found);
+
+  Batch batch;
+  batch.make_folder(folder);
+  const JobLock folder_lock(folder);
+  const std::vector<fs::path> stale = run.stale(files);
+  std::vector<OutputFile> contents;
+  for (Planned& p : files) contents.push_back(std::move(p.file));
+  const std::vector<StagedFile> staged = batch.stage(std::move(contents));
+
+  std::vector<FileLine> lines;
+  for (std::size_t i = 0; i < staged.size(); ++i)
+    lines.push_back({files[i].shown, staged[i].rows, files[i].numbers, staged[i].sha256, i == 0});
+  JobOutcome outcome{s.exit, s.line, "", ""};
+  outcome.text = s.line + "\n\n" + changes_part(job, found) + check_lines(job, found) + "\n" + files_text(lines) + "\n" +
+                 stages_text(job, found) + "\n" + cautions_text();
+  std::vector<OutputFile> summary;
+  summary.push_back({folder / JobRun::kSummary, outcome.text + "\n" + provenance(job, program)});
+  batch.stage(std::move(summary));
+  batch.commit(stale);
+  if (request.csv) outcome.csv = csv_of(*points_table(job, found));
+  return outcome;
+}
+
+}  // namespace deckmark

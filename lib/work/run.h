@@ -1,0 +1,36 @@
+#pragma once
+/// The whole job: read, compute, write.
+
+#include "work/stages.h"
+
+#include <filesystem>
+#include <string>
+#include <string_view>
+
+namespace deckmark {
+
+/// A command's result. Where `messages` holds problems, exit is bad_input and the rest is empty.
+struct JobOutcome {
+  Exit exit = Exit::done;
+  std::string line;  ///< READY TO LAY OUT and its fellows: the last line on standard error
+  std::string text;  ///< what was found, for people, 80 columns
+  std::string csv;   ///< the command's main table, only where asked for
+};
+
+struct JobRequest {
+  std::filesystem::path job;  ///< job file or its folder
+  bool csv = false;
+};
+
+/// Reads everything and computes every stage; writes nothing.
+JobOutcome check_job(const JobRequest& request, Messages& messages);
+/// The same; text and table are those of the baselines.
+JobOutcome verify_baselines(const JobRequest& request, Messages& messages);
+/// Everything that the job has data for, written to `out` (empty: `out` beside the job file). Throws SystemFailure.
+/// `program` names program and version in the provenance.
+JobOutcome run_job(const JobRequest& request, const std::filesystem::path& out, std::string_view program, Messages& messages);
+
+/// Computes every stage; all problems that can be told are told.
+void compute(const Job& job, Found& found, Messages& messages);
+
+}  // namespace deckmark

@@ -1,0 +1,63 @@
+#pragma once
+/// The stages of a job in order, and what they find. The only room that joins the others.
+
+#include "baseline/fit.h"
+#include "job/job.h"
+#include "lift/lift.h"
+#include "marks/ledger.h"
+#include "table/message.h"
+#include "transform/transform.h"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace deckmark {
+
+/// How a stage's work ends: 0, 1, 2 or 3 of the contract.
+enum class Exit : int { done = 0, outside = 1, bad_input = 2, system = 3 };
+
+/// Where the drawing lies on site.
+struct Placed {
+  std::optional<BaselineResult> baseline;  ///< with ties
+  std::optional<FittedTransform> fit;      ///< covariance zero without ties; absent where refused
+  std::vector<Point<Site>> marks;          ///< every mark, mapped
+};
+
+/// What all stages found. Rows are named by index.
+struct Found {
+  Placed placed;
+  std::optional<DeckResult> deck_fit;  ///< with shots
+  std::optional<Deck> deck;
+  LedgerJoin join;
+  IssueResult issue;
+  std::vector<PlumbRow> plumb;             ///< in the order of the deck marks
+  std::vector<std::uint32_t> plumb_marks;  ///< the mark of each
+};
+
+/// The floor elevation that the job works with: 0 where it states none.
+Elevation floor_of(const Job& job);
+/// Heights over a mark; a reference point has none.
+MarkHeights heights_at(const Job& job, const Found& found, std::size_t mark);
+/// A change's place in the drawing's axes; absent where it is not a move.
+std::optional<Vec<Drawing>> change_by(const Found& found, const ChangeRow& change);
+
+/// Fits the baselines and maps every mark. Problems: see contract, "Ties that leave something open".
+void place(const Job& job, Found& found, Messages& messages);
+/// Fits the deck; a point whose deck is not above its attach elevation is a problem of its row.
+void lift_marks(const Job& job, Found& found, Messages& messages);
+/// Joins the ledger and assigns numbers.
+void number_marks(const Job& job, Found& found, Messages& messages);
+/// Judges the deck marks.
+void check_plumb(const Job& job, Found& found, Messages& messages);
+/// What a careful person would look at in the drawing: spacing along runs and the like.
+void look_at_drawing(const Job& job, const Found& found, Messages& messages);
+
+/// The verdict on the whole job.
+struct Standing {
+  Exit exit = Exit::done;
+  std::string line;  ///< READY TO LAY OUT, BASELINES NOT CHECKED: ..., DO NOT LAY OUT: ...
+};
+Standing standing(const Job& job, const Found& found);
+
+}  // namespace deckmark

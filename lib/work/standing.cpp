@@ -1,0 +1,58 @@
+#include "work/stages.h"
+
+#include "measure/decimal.h"
+#include "report/words.h"
+
+#include <fmt/format.h>
+
+namespace deckmark {
+
+namespace {
+
+/// Up to three reasons, then how many more.
+class Reasons {
+ public:
+  void add(std::string reason) {
+    if (++count_ <= kTold) text_ += (text_.empty() ? "" : "; ") + std::move(reason);
+  }
+  bool any() const { return count_ > 0; }
+  std::string text() const { return count_ > kTold ? fmt::format("{}; and {} more", text_, count_ - kTold) : text_; }
+
+ private:
+  static constexpr std::size_t kTold = 3;
+  std::size_t count_ = 0;
+  std::string text_;
+};
+
+std::string axis_word(TieAxis a) { return a == TieAxis::x ? "x" : "y"; }
+
+}  // namespace
+
+Standing standing(const Job& job, const Found& found) {
+  Reasons outside, unchecked;
+  if (found.placed.baseline)
+    for (const TieRow& r : found.placed.baseline->rows) {
+      const std::string name = fmt::format("tie {} {}", job.ties[r.tie].name, axis_word(r.axis));
+      if (r.verdict == Verdict::outside)
+        outside.add(fmt::format("{} is off by {}, permitted {}", name, length_words(abs(r.residual), job.site_unit), length_words(r.tolerance, job.site_unit)));
+      if (r.verdict == Verdict::unsure) unchecked.add(name);
+    }
+  for (std::size_t i = 0; i < found.plumb.size(); ++i) {
+    const PlumbRow& r = found.plumb[i];
+    if (r.verdict != Verdict::outside) continue;
+    const std::uint32_t m = found.plumb_marks[i];
+    std::string reason = fmt::format("deck mark of {} ({}) is out of plumb by {}", found.issue.numbers[m], job.marks.names[m], length_words(r.offset, job.site_unit));
+    if (r.by_tolerance == Verdict::outside) reason += fmt::format(", permitted {}", length_words(job.plumb.tolerance, job.site_unit));
+    if (r.by_slope == Verdict::outside && r.ratio) reason += fmt::format(", slope 1:{} where 1:{} is permitted", fixed(*r.ratio, 1), fixed(*job.plumb.slope, 1));
+    outside.add(std::move(reason));
+  }
+  const std::string not_checked = unchecked.any() ? fmt::format("not checked by any other tie: {}", unchecked.text()) : "";
+  if (outside.any())
+    return {Exit::outside, fmt::format("DO NOT LAY OUT: {}{}{}", outside.text(), not_checked.empty() ? "" : "; ", not_checked)};
+  if (!found.placed.baseline)
+    return {Exit::done, fmt::format("BASELINES NOT CHECKED: no ties, so the drawing's own coordinates are taken for the site's (E = x, N = {}y)", job.mirrored ? "-" : "")};
+  if (unchecked.any()) return {Exit::done, "BASELINES NOT CHECKED: " + not_checked};
+  return {Exit::done, "READY TO LAY OUT"};
+}
+
+}  // namespace deckmark

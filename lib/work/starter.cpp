@@ -1,0 +1,35 @@
+#include "work/starter.h"
+
+#include "exporter/batch.h"
+#include "starter_files.h"
+
+#include <fmt/format.h>
+#include <system_error>
+
+namespace deckmark {
+
+namespace fs = std::filesystem;
+
+std::optional<StarterUnits> starter_units(std::string_view word) {
+  if (word.empty() || word == "ft-in") return StarterUnits::feet_inches;
+  if (word == "m") return StarterUnits::metres;
+  return std::nullopt;
+}
+
+std::optional<std::string> make_starter(const fs::path& folder, StarterUnits units) {
+  std::error_code bad;
+  if (fs::exists(fs::symlink_status(folder, bad))) {
+    if (!fs::is_directory(folder, bad)) return fmt::format("\"{}\" is not a folder", folder.string());
+    if (!fs::is_empty(folder, bad)) return fmt::format("the folder \"{}\" is not empty; try another name", folder.string());
+  }
+  Batch batch;
+  batch.make_folder(folder);
+  std::vector<OutputFile> files;
+  for (const StarterFile& f : units == StarterUnits::feet_inches ? starter_ft_in() : starter_m())
+    files.push_back({folder / std::string(f.name), std::string(f.text)});
+  batch.stage(std::move(files));
+  batch.commit({});
+  return std::nullopt;
+}
+
+}  // namespace deckmark

@@ -141,21 +141,27 @@ Solution solve(const LinearProblem& problem) {
 EstimatorQuality quality(const Matrix& estimator, const Matrix& design, std::span<const double> sds) {
   const auto g = as_eigen(estimator);
   const auto a = as_eigen(design);
-  const RowMatrix s = as_eigen(sds).cwiseAbs2().asDiagonal();
-  const RowMatrix left = RowMatrix::Identity(a.rows(), a.rows()) - a * g;
+  const Eigen::VectorXd s = as_eigen(sds).cwiseAbs2();
+  const RowMatrix covariance = g * s.asDiagonal() * g.transpose();
   EstimatorQuality out;
-  for (Eigen::Index i = 0; i < left.rows(); ++i)
-    out.redundancy.push_back(std::abs(left(i, i)) < kNoRedundancy ? 0.0 : left(i, i));
-  out.residual_covariance = from_eigen(RowMatrix(left * s * left.transpose()));
-  out.parameter_covariance = from_eigen(RowMatrix(g * s * g.transpose()));
+  // Row by row, so that nothing of observations x observations is ever held: with h = (A G)_ii,
+  // variance = s - 2 h s + a (G S G') a'.
+  for (Eigen::Index i = 0; i < a.rows(); ++i) {
+    const double h = a.row(i).dot(g.col(i));
+    const double redundancy = std::abs(1 - h) < kNoRedundancy ? 0.0 : 1 - h;
+    out.redundancy.push_back(redundancy);
+    out.residual_variance.push_back(
+        redundancy == 0 ? 0.0 : std::max(0.0, s(i) - 2 * h * s(i) + (a.row(i) * covariance * a.row(i).transpose())(0)));
+  }
+  out.parameter_covariance = from_eigen(covariance);
   return out;
 }
 
 std::vector<std::optional<double>> standardise(std::span<const double> residuals, const EstimatorQuality& quality) {
   std::vector<std::optional<double>> out;
   for (std::size_t i = 0; i < residuals.size(); ++i) {
-    const bool checked = quality.redundancy[i] > 0 && quality.residual_covariance(i, i) > 0;
-    out.push_back(checked ? std::optional(residuals[i] / std::sqrt(quality.residual_covariance(i, i))) : std::nullopt);
+    const bool checked = quality.redundancy[i] > 0 && quality.residual_variance[i] > 0;
+    out.push_back(checked ? std::optional(residuals[i] / std::sqrt(quality.residual_variance[i])) : std::nullopt);
   }
   return out;
 }

@@ -79,7 +79,7 @@ struct NonlinearSolution : Solution {
 /// Quality of any linear unbiased estimator x = G l of observations l with design A and independent sds S = diag sd^2.
 struct EstimatorQuality {
   std::vector<double> redundancy;  ///< diagonal of I - A G
-  Matrix residual_covariance;      ///< (I - A G) S (I - A G)'
+  std::vector<double> residual_variance;  ///< diagonal of (I - A G) S (I - A G)'
   Matrix parameter_covariance;     ///< G S G'
 };
 [[nodiscard]] EstimatorQuality quality(const Matrix& estimator, const Matrix& design, std::span<const double> sds);

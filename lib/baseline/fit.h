@@ -10,7 +10,7 @@
 #include <cstdint>
 #include <optional>
 #include <span>
-#include <string>
+#include <string_view>
 #include <vector>
 
 namespace deckmark {
@@ -31,7 +31,7 @@ struct BaselineOptions {
   Hold hold = Hold::both;               ///< x and y need a fixed scale
   bool mirrored = false;
   std::optional<Azimuth> azimuth_near;  ///< rough azimuth of +X
-  Length position_tolerance;            ///< a mapped position whose sd exceeds it is told as nearly open
+  Length position_tolerance = Length::millimetres(6);  ///< DEFAULT the plan tolerance of as-built marks; a mapped position whose sd exceeds it is told as nearly open
 };
 
 enum class FitStatus : std::uint8_t {
@@ -71,8 +71,9 @@ struct TieRow {
 
 /// Names of two units whose ratio the fitted scale is: what the numbers look like.
 struct UnitRatio {
-  std::string_view drawing, site;  ///< plural words: `millimetres`, `metres`
-  double scale = 1;                ///< exact ratio, site from drawing
+  std::string_view drawing, site;  ///< plural words: the drawing looks like `drawing` where it was read as `site`
+  double ratio = 1;                ///< one `drawing` over one `site`, the scale that they explain
+  double scale = 1;                ///< the scale that was fitted
 };
 
 enum class DoubtKind : std::uint8_t {
@@ -96,10 +97,11 @@ struct Doubt {
 
 struct BaselineResult {
   FitStatus status = FitStatus::open;
+  BaselineOptions options;                ///< what was asked
   OpenParts open;
   std::vector<Azimuth> azimuths;          ///< of +X, every fit that cannot be told from the best; the best first
   /// Root mean square over the ties of their misfit, for what the job says and for the other hand.
-  Length misfit, misfit_other_hand;
+  Length misfit = Length::metres(0), misfit_other_hand = Length::metres(0);
   std::optional<UnitRatio> units;
   std::optional<FittedTransform> fit;     ///< only where solved
   std::vector<TieRow> rows;               ///< in the order of the ties, x before y; also where refused, if there is a fit

@@ -88,7 +88,7 @@ TEST_CASE("the estimator in matrix form has the same quality as the solution") {
   const auto w = standardise(s.residuals, e);
   for (std::size_t i = 0; i < 9; ++i) {
     CHECK(e.redundancy[i] == doctest::Approx(s.redundancy[i]).epsilon(1e-10));
-    CHECK(e.residual_covariance(i, i) == doctest::Approx(s.redundancy[i] * p.sds[i] * p.sds[i]).epsilon(1e-10));
+    CHECK(e.residual_variance[i] == doctest::Approx(s.redundancy[i] * p.sds[i] * p.sds[i]).epsilon(1e-10));
     CHECK(*w[i] == doctest::Approx(*s.standardised[i]).epsilon(1e-10));
   }
   for (std::size_t j = 0; j < 3; ++j) CHECK(e.parameter_covariance(j, j) == doctest::Approx(s.covariance(j, j)).epsilon(1e-10));

@@ -1,0 +1,93 @@
+#pragma once
+/// The arithmetic under `fit_baselines`: plain metres and radians about the centroids. Private to the room.
+///
+/// With azimuth A of +X, scale s, hand m = 1 (-1 mirrored), and e, n a tie's site offsets:
+///   x = tx + (e sin A + n cos A) / s,  y = ty + m (n sin A - e cos A) / s.
+/// Offsets and stated values of the x family are centred on its own weighted means, and the y family on its own, so
+/// that tx and ty are nothing but the shifts of the two families.
+
+#include "adjust/solve.h"
+#include "baseline/fit.h"
+
+#include <cstddef>
+#include <optional>
+#include <span>
+#include <vector>
+
+namespace deckmark::tie_fit {
+
+/// Two solutions whose weighted square sums differ by less cannot be told apart.
+inline constexpr double kSameFit = 25;
+/// A direction with a larger sd (radians), or a scale with a larger relative sd, is not determined at all.
+inline constexpr double kOpenTurn = 0.5, kOpenScale = 0.2;
+/// Under this redundancy nothing else checks a stated coordinate.
+inline constexpr double kLeastRedundancy = 0.1;
+
+struct Family {
+  std::size_t count = 0;
+  double weight = 0;                   // sum of 1/sd^2
+  double value = 0;                    // weighted mean of the stated values, offset from `Ties::first_*`
+  double easting = 0, northing = 0;    // weighted means of the positions, offsets from the first tie
+};
+
+/// One stated coordinate, centred on its family.
+struct Stated {
+  std::size_t tie;
+  TieAxis axis;
+  double value, easting, northing, sd;
+};
+
+struct Ties {
+  std::vector<Stated> stated;  // in the order of the ties, x before y
+  std::vector<double> sds, values;
+  Family x, y;
+  double first_x = 0, first_y = 0;     // stated values that the families' offsets are from
+  std::size_t count = 0;
+  const Family& family(TieAxis axis) const { return axis == TieAxis::x ? x : y; }
+};
+Ties centre(std::span<const Tie> ties);
+
+/// A minimum of the weighted square sum.
+struct Minimum {
+  double azimuth = 0, scale = 1, tx = 0, ty = 0;
+  double square_sum = 0, misfit = 0;   // misfit: root of the mean square over the ties, metres
+  bool determined = false;             // direction (and scale) fixed by the ties
+  std::vector<double> residuals;
+  NonlinearSolution solution;          // where determined
+};
+
+/// All minima of one hand, the best first.
+struct Hand {
+  std::vector<Minimum> minima;
+  bool flat = false;        // every azimuth fits alike
+  bool scale_flat = false;  // freed scale: an endless scale fits alike
+  bool determined() const { return !flat && !scale_flat && !minima.empty() && minima.front().determined; }
+};
+Hand fit_hand(const Ties& ties, bool mirrored, bool scale_free);
+
+/// Residuals at given parameters.
+std::vector<double> residuals_at(const Ties& ties, bool mirrored, const Minimum& at);
+
+/// Parameters in the order tx, ty, A, s with their covariance, and the quality of every stated coordinate.
+struct Estimate {
+  double tx = 0, ty = 0, azimuth = 0, scale = 1;
+  Matrix covariance{4, 4};
+  std::vector<double> residuals, redundancy;
+  std::vector<std::optional<double>> standardised;
+  bool determined = false;
+};
+Estimate shared_estimate(const Minimum& at, bool scale_free);
+/// Direction and one origin from the family of the held baseline (y-ties for X), then the other origin.
+Estimate held_estimate(const Ties& ties, bool mirrored, Hold hold, const Minimum& start);
+
+/// The transform about the centroid of the ties.
+FittedTransform assemble(std::span<const Tie> ties, const Ties& centred, const Estimate& estimate, bool mirrored);
+
+/// The ratio of two units within 1 % of which the scale lies.
+std::optional<UnitRatio> unit_ratio(double scale);
+
+/// What a careful person would look at in a fit that is solved.
+void add_doubts(std::span<const Tie> ties, const Ties& centred, std::span<const Point<Drawing>> mapped,
+                BaselineResult& out);
+
+}  // namespace deckmark::tie_fit

@@ -1,7 +1,7 @@
 #include "measure/length_grammar.h"
 
 #include "measure/exact.h"
-#include "measure/length_tokens.h"
+#include "measure/value_tokens.h"
 #include "measure/text_scan.h"
 
 #include <algorithm>
@@ -17,6 +17,8 @@ namespace deckmark::length_grammar {
 namespace {
 
 using number_scan::Flaw;
+using value_tokens::Kind;
+using value_tokens::Token;
 
 constexpr std::size_t kLongestText = 256;  // bytes; a bound on the work that a text can cause
 
@@ -95,7 +97,7 @@ class Parser {
   using Reading = std::optional<LengthReading>;
   Reading length();
   std::optional<Quantity> quantity();
-  std::optional<Fraction> fraction();
+  std::optional<Fraction> fraction(std::uint64_t whole);
   Reading alone(const Quantity& q);
   Reading behind_feet(const Quantity& feet, bool by_word);
   Reading without_marks(const Quantity& feet);
@@ -115,6 +117,7 @@ class Parser {
   const LengthForm& form_;
   std::size_t at_ = 0;
   bool negative_ = false;
+  std::uint64_t feet_ = kNotSmall;  // what has been read in front of the inches, for proposals
   Flaw flaw_;
   std::vector<exact::Term> terms_;
   std::deque<std::string> numerators_;  // digits that terms_ point to
@@ -158,18 +161,19 @@ std::optional<Quantity> Parser::quantity() {
   if (!joins) return refuse();
   if (q.whole && !q.whole->number.is_whole()) return refuse(", with decimals and a fraction", "either decimals or a fraction");
   at_ += joint;
-  q.fraction = fraction();
+  q.fraction = fraction(q.whole ? small_number(q.whole->text) : 0);
   if (!q.fraction) return std::nullopt;
   return q;
 }
 
-std::optional<Fraction> Parser::fraction() {
+std::optional<Fraction> Parser::fraction(std::uint64_t whole) {
   if (is(Kind::vulgar)) {
     const Fraction f{now().numerator, now().denominator};
     ++at_;
     return f;
   }
-  if (!is(Kind::number, 2)) return refuse(", with a fraction that lacks a part", "a fraction such as 1/2");
+  if (!is(Kind::number, 2) || now(1).blank_before || now(2).blank_before)
+    return refuse(", with a fraction that lacks a part", "a fraction such as 1/2");
   const std::uint64_t over = now().number.is_whole() ? small_number(now().text) : kNotSmall;
   const std::uint64_t under = now(2).number.is_whole() ? small_number(now(2).text) : kNotSmall;
   if (over == kNotSmall || under == kNotSmall)
@@ -177,9 +181,9 @@ std::optional<Fraction> Parser::fraction() {
   if (under == 0) return refuse(", with a zero denominator", "a fraction with a denominator above zero");
   if (over >= under) {
     const std::string rest = over % under == 0 ? "" : fmt::format(" {}/{}", over % under, under);
-    const bool is_all = at_ == 0 || (at_ == 1 && negative_);
+    const std::uint64_t inches = whole == kNotSmall ? over / under : whole + over / under;
     return refuse(", with a fraction of one or more", "a fraction below one",
-                  is_all ? signed_text(fmt::format("{}{}\"", over / under, rest)) : "");
+                  signed_text(feet_ == kNotSmall ? fmt::format("{}{}\"", inches, rest) : fmt::format("{}'-{}{}\"", feet_ + inches / 12, inches % 12, rest)));
   }
   at_ += 3;
   return Fraction{over, under};
@@ -199,7 +203,7 @@ std::optional<LengthReading> Parser::alone(const Quantity& q) {
     return refuse(", without a unit", "a length with its unit", signed_text(marks ? text + "'" : fmt::format("{} {}", text, unit_word(form_.bare))));
   if (!marks) return as_it_stands;
   const std::string as_feet = text + (q.whole->number.is_whole() ? "'-0\"" : "'");
-  return refuse(", which may be feet or inches", fmt::format("its mark, {} or {}\"", signed_text(as_feet), signed_text(text)), signed_text(as_feet));
+  return refuse(", which may be feet or inches", fmt::format("a mark that says which, {} or {}\"", signed_text(as_feet), signed_text(text)), signed_text(as_feet));
 }
 
 std::optional<LengthReading> Parser::with_inch_mark(const Quantity& q) {
@@ -250,6 +254,7 @@ std::optional<LengthReading> Parser::behind_feet(const Quantity& feet, bool by_w
   }
   if (is(Kind::hyphen)) ++at_;
   if (!is(Kind::number) && !is(Kind::vulgar)) return refuse(", with text behind the feet", "a length alone", signed_text(feet.text() + "'"));
+  feet_ = small_number(feet.text());
   const auto inches = quantity();
   if (!inches) return std::nullopt;
   const std::string both = signed_text(fmt::format("{}'-{}\"", feet.text(), inches->text()));
@@ -274,6 +279,7 @@ std::optional<LengthReading> Parser::without_marks(const Quantity& feet) {
   if (!is(Kind::number)) return refuse();
   const std::string_view first = feet.whole->text;
   const std::string_view second = now().text;
+  feet_ = small_number(first);
   const auto inches = quantity();
   if (!inches) return std::nullopt;
   const bool in_feet = form_.bare == LengthUnit::feet_inches;
@@ -351,7 +357,7 @@ std::string_view without_prefix(std::string_view text) { return text.starts_with
 std::variant<LengthReading, Flaw> attempt(std::string_view text, const LengthForm& form) {
   text = text_scan::trimmed(text);
   if (text.size() > kLongestText) return Flaw{"", " of at most 256 characters", ""};
-  const std::vector<Token> tokens = tokens_of(without_prefix(text), form.decimal_comma);
+  const std::vector<Token> tokens = value_tokens::tokens_of(without_prefix(text), form.decimal_comma);
   return Parser(tokens, form).parse();
 }
 

@@ -88,7 +88,7 @@ std::optional<Flaw> stand_in_word(std::string_view text) {
   if (word.starts_with("##") && word.find_first_not_of('#') == std::string::npos)
     return Flaw{", which a spreadsheet writes where a column is too narrow", "; widen the column and save the table again", ""};
   if (is_one_of(word, {"nan", "-nan", "+nan", "inf", "-inf", "+inf", "infinity", "-infinity", "+infinity", "1.#inf", "1.#qnan"}))
-    return Flaw{", which is no finite number", " of a finite value", ""};
+    return Flaw{", which is no finite number", " of finite size", ""};
   if (is_one_of(word, {"null", "nil", "none", "n/a", "na", "tbd", "tba", "missing", "unknown", "?"}))
     return Flaw{", a word for a missing value", ", or an empty cell where it may be missing", ""};
   if (is_one_of(word, {"-", "--", "---", "\u2010", "\u2012", "\u2013", "\u2014", "\u2212", ".", "+"}))
@@ -176,12 +176,16 @@ std::optional<Flaw> foreign_character(std::string_view text) {
   if (!first.empty()) return Flaw{", which holds the full-width character " + first, " in the digits 0 to 9", narrow};
   struct Dash {
     std::string_view bytes, name;
+    bool in_front_only, behind_only;
   };
-  for (const Dash& d : {Dash{"\u2014", "U+2014 (em dash)"}, Dash{"\u2015", "U+2015 (bar)"}, Dash{"\u2012", "U+2012 (figure dash)"},
-                        Dash{"\u2013", "U+2013 (en dash)"}, Dash{"\u2010", "U+2010 (hyphen)"}, Dash{"\u2011", "U+2011 (hyphen)"},
-                        Dash{"\u2212", "U+2212 (minus)"}}) {
-    if (text.find(d.bytes) != std::string_view::npos)
-      return Flaw{", which holds " + std::string(d.name), " with a plain '-'", replaced(text, d.bytes, "-")};
+  // An en dash or a hyphen may separate, U+2212 may be a sign: each is a flaw in the other's place only.
+  for (const Dash& d : {Dash{"\u2014", "U+2014 (em dash)", false, false}, Dash{"\u2015", "U+2015 (bar)", false, false},
+                        Dash{"\u2012", "U+2012 (figure dash)", false, false}, Dash{"\u2013", "U+2013 (en dash)", true, false},
+                        Dash{"\u2010", "U+2010 (hyphen)", true, false}, Dash{"\u2011", "U+2011 (hyphen)", true, false},
+                        Dash{"\u2212", "U+2212 (minus)", false, true}}) {
+    const std::size_t at = text.find(d.bytes);
+    if (at == std::string_view::npos || (d.in_front_only && at != 0) || (d.behind_only && at == 0)) continue;
+    return Flaw{", which holds " + std::string(d.name), " with a plain '-'", replaced(text, d.bytes, "-")};
   }
   return std::nullopt;
 }
@@ -197,7 +201,7 @@ std::optional<Flaw> letter_for_digit(std::string_view text) {
   for (std::size_t i = 0; i < text.size(); ++i) {
     const char c = text[i];
     if (c != 'O' && c != 'o' && c != 'l' && c != 'I') continue;
-    const auto stands_by = [&](std::size_t k) { return k < text.size() && (is_digit(text[k]) || text[k] == '.'); };
+    const auto stands_by = [&](std::size_t k) { return k < text.size() && (is_digit(text[k]) || text[k] == '.' || text[k] == '/'); };
     const auto in_word = [&](std::size_t k) {
       return k < text.size() && is_letter(text[k]) && !is_one_of(text.substr(k, 1), {"O", "o", "l", "I"});
     };
@@ -216,7 +220,7 @@ std::optional<Flaw> odd_sign(std::string_view text) {
     if (text.find(two) != std::string_view::npos)
       return Flaw{", which holds two signs together", " with one sign at most", replaced(text, two, two == "++" ? "+" : "-")};
   }
-  if (text.size() > 1 && (text.back() == '-' || text.back() == '+'))
+  if (text.size() > 1 && (text.back() == '-' || text.back() == '+') && (is_digit(text[text.size() - 2]) || text[text.size() - 2] == '.'))
     return Flaw{", with its sign behind", " with the sign in front", (text.back() == '-' ? "-" : "") + std::string(text.substr(0, text.size() - 1))};
   if ((text.front() == '-' || text.front() == '+') && text.size() > 1 && text_scan::is_blank(text_scan::front(text.substr(1)).code))
     return Flaw{", with a blank behind its sign", " without it", text.front() + std::string(text_scan::trimmed(text.substr(1)))};
@@ -234,8 +238,11 @@ std::optional<Flaw> odd_exponent(std::string_view text) {
     return Flaw{", with the letter D for its exponent", " with E", with_e};
   }
   const std::size_t e = small.find('e');
-  if (e != std::string::npos && (e == 0 || is_digit(text[e - 1]) || text[e - 1] == '.') && small.find_first_not_of("0123456789.,+-e") == std::string::npos)
-    return Flaw{e == 0 ? ", an exponent alone" : ", with an empty exponent", " such as 1.5e3", std::string(text.substr(0, e))};
+  const auto tail = e == std::string::npos ? std::string() : small.substr(e + 1);
+  if (e != std::string::npos && (e == 0 || is_digit(text[e - 1]) || text[e - 1] == '.') && tail.find_first_not_of("0123456789.,+-") == std::string::npos) {
+    if (e == 0) return Flaw{", an exponent alone", " such as 1.5e3", ""};
+    if (tail.find_first_of("0123456789") == std::string::npos) return Flaw{", with an empty exponent", " such as 1.5e3", std::string(text.substr(0, e))};
+  }
   const std::size_t plus = text.find('+', 1);
   if (plus != std::string_view::npos && is_between_digits(text, plus))
     return Flaw{", with a plus inside", " with E before its exponent", std::string(text).insert(plus, "E")};

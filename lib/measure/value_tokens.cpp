@@ -1,11 +1,11 @@
-#include "measure/length_tokens.h"
+#include "measure/value_tokens.h"
 
 #include "measure/text_scan.h"
 
 #include <algorithm>
 #include <array>
 
-namespace deckmark::length_grammar {
+namespace deckmark::value_tokens {
 
 namespace {
 
@@ -105,4 +105,4 @@ std::vector<Token> tokens_of(std::string_view text, bool decimal_comma) {
   return out;
 }
 
-}  // namespace deckmark::length_grammar
+}  // namespace deckmark::value_tokens

@@ -1,5 +1,5 @@
 #pragma once
-/// The tokens of a length's text. Not for other rooms.
+/// The tokens of the text of a length or an angle. Not for other rooms.
 
 #include "measure/number_scan.h"
 
@@ -7,7 +7,7 @@
 #include <string_view>
 #include <vector>
 
-namespace deckmark::length_grammar {
+namespace deckmark::value_tokens {
 
 enum class Kind : std::uint8_t { number, vulgar, slash, feet_mark, inch_mark, hyphen, minus, plus, word, other, end };
 
@@ -19,7 +19,7 @@ struct Token {
   unsigned numerator = 0, denominator = 1;  ///< of a vulgar fraction character
 };
 
-/// Always ends with a token of kind `end`. Bytes that are no text, and characters that no length holds, become `other`.
+/// Always ends with a token of kind `end`. Bytes that are no text, and other characters, become `other`.
 std::vector<Token> tokens_of(std::string_view text, bool decimal_comma);
 
-}  // namespace deckmark::length_grammar
+}  // namespace deckmark::value_tokens

@@ -6,6 +6,18 @@
 
 using namespace deckmark;
 
+namespace {
+
+std::string utf8_of(char32_t c) {
+  const int more = c < 0x80 ? 0 : c < 0x800 ? 1 : c < 0x10000 ? 2 : 3;
+  constexpr unsigned lead[] = {0, 0xC0, 0xE0, 0xF0};
+  std::string out(1, static_cast<char>(lead[more] | (c >> (6 * more))));
+  for (int i = more; i-- > 0;) out += static_cast<char>(0x80 | ((c >> (6 * i)) & 0x3F));
+  return out;
+}
+
+}  // namespace
+
 TEST_CASE("text is spelt in ASCII as a crew would type it") {
   struct Row { const char *text, *want; };
   const Row rows[] = {
@@ -39,14 +51,7 @@ TEST_CASE("text is spelt in ASCII as a crew would type it") {
 TEST_CASE("every character of the Unicode range is spelt with ASCII alone") {
   for (char32_t c = 0x80; c < 0x11000; ++c) {
     if (c >= 0xD800 && c < 0xE000) continue;
-    std::string utf8;
-    if (c < 0x800) {
-      utf8 = {static_cast<char>(0xC0 | (c >> 6)), static_cast<char>(0x80 | (c & 0x3F))};
-    } else if (c < 0x10000) {
-      utf8 = {static_cast<char>(0xE0 | (c >> 12)), static_cast<char>(0x80 | ((c >> 6) & 0x3F)), static_cast<char>(0x80 | (c & 0x3F))};
-    } else {
-      utf8 = {static_cast<char>(0xF0 | (c >> 18)), static_cast<char>(0x80 | ((c >> 12) & 0x3F)), static_cast<char>(0x80 | ((c >> 6) & 0x3F)), static_cast<char>(0x80 | (c & 0x3F))};
-    }
+    const std::string utf8 = utf8_of(c);
     for (const char out : to_ascii(utf8)) {
       if (out < ' ' || out > '~') FAIL_CHECK("not ASCII for U+" << static_cast<unsigned>(c));
     }

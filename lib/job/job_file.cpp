@@ -1,5 +1,8 @@
 #include "job/job_file.h"
 
+#include "measure/decimal.h"
+#include "table/reader.h"
+
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>

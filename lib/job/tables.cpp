@@ -1,5 +1,7 @@
 #include "job/tables.h"
 
+#include "measure/decimal.h"
+
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>

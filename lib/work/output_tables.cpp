@@ -7,6 +7,10 @@ namespace deckmark {
 
 namespace {
 
+constexpr int kRatioDecimals = 3;    // of n in 1:n
+constexpr int kQualityDecimals = 4;  // of standardised residuals and redundancies
+constexpr int kLedgerDecimals = 6;   // metres: a micrometre, so that rounding is never taken for a move
+
 /// Writes lengths in one unit with that unit's table decimals.
 struct InUnit {
   explicit InUnit(LengthUnit u) : unit(u), per_metre(1.0 / metres_in(u)), decimals(table_decimals(u)) {}
@@ -66,7 +70,6 @@ std::unique_ptr<WrittenTable> points_table(const Job& job, const Found& found) {
 
 std::unique_ptr<WrittenTable> plumb_table(const Job& job, const Found& found) {
   const InUnit u(*job.list.unit);
-  constexpr int kRatioDecimals = 3;
   return written_table(
       TableStyle{}, {"number", "point", u.head("dx"), u.head("dy"), u.head("offset"), u.head("rise"), u.head("drop"),
                      "ratio", u.head("sd"), "verdict"},
@@ -88,7 +91,6 @@ std::unique_ptr<WrittenTable> plumb_table(const Job& job, const Found& found) {
 
 std::unique_ptr<WrittenTable> baseline_table(const Job& job, const Found& found) {
   const InUnit u(*job.list.unit);
-  constexpr int kQualityDecimals = 4;
   return written_table(
       TableStyle{}, {"mark", "axis", u.head("stated"), u.head("computed"), u.head("residual"), "standardised", "redundancy", "verdict"},
       found.placed.baseline->rows.size(), [&job, &found, u](auto& sink, std::size_t i) {
@@ -136,7 +138,6 @@ std::unique_ptr<WrittenTable> ledger_table(const Job& job, const Found& found) {
     std::sort(order.begin(), order.end(), [&](std::uint32_t a, std::uint32_t b) { return number(a) < number(b); });
   }
   const std::size_t rows = order.empty() ? numbers.size() : order.size();
-  constexpr int kDecimals = 6;  // metres: a micrometre, so that rounding is never taken for a move
   return written_table(TableStyle{}, {"point", "number", "status", "x (m)", "y (m)", "deck_offset", "revision", "northing (m)", "easting (m)"},
                        rows, [&job, &found, order = std::move(order)](auto& sink, std::size_t i) {
                          const std::uint32_t row = order.empty() ? static_cast<std::uint32_t>(i) : order[i];
@@ -147,12 +148,12 @@ std::unique_ptr<WrittenTable> ledger_table(const Job& job, const Found& found) {
                          sink.text(old ? job.ledger.names[k] : job.marks.names[k]);
                          sink.integer(old ? job.ledger.numbers[k] : found.issue.numbers[k]);
                          sink.text(old ? "dropped" : "live");
-                         sink.fixed(p.at.x.metres(), kDecimals);
-                         sink.fixed(p.at.y.metres(), kDecimals);
+                         sink.fixed(p.at.x.metres(), kLedgerDecimals);
+                         sink.fixed(p.at.y.metres(), kLedgerDecimals);
                          sink.integer(job.numbers.deck_offset);
                          sink.text(old ? job.ledger.revisions[k] : std::string_view(job.revision));
-                         sink.fixed(s.at.northing.metres(), kDecimals);
-                         sink.fixed(s.at.easting.metres(), kDecimals);
+                         sink.fixed(s.at.northing.metres(), kLedgerDecimals);
+                         sink.fixed(s.at.easting.metres(), kLedgerDecimals);
                        });
 }
 

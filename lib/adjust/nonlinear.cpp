@@ -15,17 +15,21 @@ struct Evaluated {
   std::vector<double> computed;
   Matrix design;
   double square_sum = 0;
-  double rounding = 0;  // what rounding of the computed observations may add to the square sum
+  double rounding = 0;            // what rounding may add to the square sum
+  std::vector<double> magnitude;  // of the terms behind each residual, of which rounding is a share
 };
 
 Evaluated evaluate(std::span<const double> observed, std::span<const double> sds, std::span<const double> parameters,
                    const Model& model) {
-  Evaluated e{std::vector<double>(observed.size(), 0.0), Matrix(observed.size(), parameters.size()), 0, 0};
+  Evaluated e{std::vector<double>(observed.size(), 0.0), Matrix(observed.size(), parameters.size()), 0, 0, {}};
   model(parameters, e.computed, e.design);
   for (std::size_t i = 0; i < observed.size(); ++i) {
     const double v = (observed[i] - e.computed[i]) / sds[i];
+    double terms = std::abs(e.computed[i]) + std::abs(observed[i]);
+    for (std::size_t j = 0; j < parameters.size(); ++j) terms += std::abs(e.design(i, j) * parameters[j]);
+    e.magnitude.push_back(terms);
     e.square_sum += v * v;
-    e.rounding += kRounding * std::abs(v) * (std::abs(v) + (std::abs(e.computed[i]) + std::abs(observed[i])) / sds[i]);
+    e.rounding += kRounding * std::abs(v) * (std::abs(v) + terms / sds[i]);
   }
   return e;
 }
@@ -42,7 +46,7 @@ double change(const Evaluated& at, std::span<const double> step, std::span<const
   for (std::size_t i = 0; i < sds.size(); ++i) {
     double moved = 0;
     for (std::size_t j = 0; j < step.size(); ++j) moved += at.design(i, j) * step[j];
-    most = std::max(most, (std::abs(moved) - kRounding * std::abs(at.computed[i])) / sds[i]);
+    most = std::max(most, (std::abs(moved) - kRounding * at.magnitude[i]) / sds[i]);
   }
   return most;
 }

@@ -30,7 +30,7 @@ struct BaselineOptions {
   bool scale_free = false;
   Hold hold = Hold::both;               ///< x and y need a fixed scale
   bool mirrored = false;
-  std::optional<Azimuth> azimuth_near;  ///< rough azimuth of +X
+  std::optional<Azimuth> azimuth_near = std::nullopt;  ///< rough azimuth of +X
   Length position_tolerance = Length::millimetres(6);  ///< DEFAULT the plan tolerance of as-built marks; a mapped position whose sd exceeds it is told as nearly open
 };
 

@@ -11,7 +11,7 @@ namespace deckmark::tie_fit {
 
 namespace {
 
-constexpr int kDirections = 1440;
+constexpr int kDirections = 1440;  // a quarter of a degree apart
 
 /// Weighted sums of products, which give the square sum at any azimuth for a scale of 1.
 struct Sums {
@@ -37,6 +37,23 @@ double square_sum_at(const Sums& x, const Sums& y, double hand, double azimuth) 
   const double s = std::sin(azimuth), c = std::cos(azimuth);
   return x.ll - 2 * (x.le * s + x.ln * c) + x.ee * s * s + 2 * x.en * s * c + x.nn * c * c +  //
          y.ll - 2 * hand * (y.ln * s - y.le * c) + y.nn * s * s - 2 * y.en * s * c + y.ee * c * c;
+}
+
+/// Half its derivative.
+double slope_at(const Sums& x, const Sums& y, double hand, double azimuth) {
+  const double s = std::sin(azimuth), c = std::cos(azimuth), s_c = s * c, turned = (c - s) * (c + s);
+  return -(x.le * c - x.ln * s) + (x.ee - x.nn) * s_c + x.en * turned -
+         hand * (y.ln * c + y.le * s) + (y.nn - y.ee) * s_c - y.en * turned;
+}
+
+/// The minimum between two azimuths around it. By halving: where misfits are of the size of the site, as with a wrong
+/// tie, Gauss-Newton alone wanders.
+double minimum_between(const Sums& x, const Sums& y, double hand, double low, double high) {
+  for (int k = 0; k < 60; ++k) {
+    const double middle = low + (high - low) / 2;
+    (slope_at(x, y, hand, middle) < 0 ? low : high) = middle;
+  }
+  return low + (high - low) / 2;
 }
 
 void complete(const Ties& ties, bool mirrored, Minimum& at) {
@@ -106,8 +123,9 @@ double turn_between(double a, double b) { return std::abs(std::remainder(a - b, 
 Hand fit_fixed_scale(const Ties& ties, bool mirrored) {
   const Sums x = sums_of(ties, TieAxis::x), y = sums_of(ties, TieAxis::y);
   std::vector<double> at(kDirections);
-  const auto azimuth = [](std::size_t k) { return 2 * std::numbers::pi * static_cast<double>(k) / kDirections; };
-  for (std::size_t k = 0; k < at.size(); ++k) at[k] = square_sum_at(x, y, mirrored ? -1 : 1, azimuth(k));
+  const double hand = mirrored ? -1 : 1, spacing = 2 * std::numbers::pi / kDirections;
+  const auto azimuth = [&](std::size_t k) { return spacing * static_cast<double>(k); };
+  for (std::size_t k = 0; k < at.size(); ++k) at[k] = square_sum_at(x, y, hand, azimuth(k));
   const auto [least, most] = std::minmax_element(at.begin(), at.end());
   Hand out;
   out.flat = *most - *least < kSameFit;
@@ -118,7 +136,8 @@ Hand fit_fixed_scale(const Ties& ties, bool mirrored) {
   for (std::size_t k = 0; k < at.size(); ++k) {
     const double before = at[(k + at.size() - 1) % at.size()], after = at[(k + 1) % at.size()];
     if (!(at[k] <= before && at[k] < after)) continue;
-    Minimum m = refine(ties, mirrored, false, azimuth(k), 1);
+    const double start = minimum_between(x, y, hand, azimuth(k) - spacing, azimuth(k) + spacing);
+    Minimum m = refine(ties, mirrored, false, start, 1);
     const bool known = std::any_of(out.minima.begin(), out.minima.end(), [&](const Minimum& other) {
       return turn_between(other.azimuth, m.azimuth) < 1e-4;
     });
@@ -127,6 +146,13 @@ Hand fit_fixed_scale(const Ties& ties, bool mirrored) {
   std::stable_sort(out.minima.begin(), out.minima.end(),
                    [](const Minimum& a, const Minimum& b) { return a.square_sum < b.square_sum; });
   return out;
+}
+
+/// What the square sum rises by when the scale grows without end and all computed values shrink to nothing.
+double explained_by(const Solution& s, std::span<const double> sds) {
+  double sum = 0;
+  for (std::size_t i = 0; i < s.computed.size(); ++i) sum += s.computed[i] * s.computed[i] / (sds[i] * sds[i]);
+  return sum;
 }
 
 /// With the scale freed, sin A / s and cos A / s enter linearly: one minimum, no search.
@@ -140,15 +166,16 @@ Hand fit_free_scale(const Ties& ties, bool mirrored) {
   }
   const Solution linear = solve(p);
   Hand out;
-  if (!linear.full_rank) {
-    out.minima.push_back({});
-    complete(ties, mirrored, out.minima.back());
-    return out;
+  if (linear.rank == 1) {
+    // One equation for both. Where its right side is nothing, it says in which direction +X lies, and no length.
+    LinearProblem one{Matrix(p.design.rows, 1), p.observed, p.sds};
+    for (std::size_t i = 0; i < p.design.rows; ++i)
+      one.design(i, 0) = p.design(i, 0) * linear.open(1, 0) - p.design(i, 1) * linear.open(0, 0);
+    out.scale_flat = explained_by(solve(one), p.sds) < kSameFit;
+  } else if (linear.full_rank) {
+    out.scale_flat = explained_by(linear, p.sds) < kSameFit;
   }
-  double explained = 0;  // what the square sum rises by when the scale grows without end
-  for (std::size_t i = 0; i < ties.sds.size(); ++i) explained += std::pow(linear.computed[i] / ties.sds[i], 2);
-  out.scale_flat = explained < kSameFit;
-  if (out.scale_flat) {
+  if (!linear.full_rank || out.scale_flat) {
     out.minima.push_back({});
     complete(ties, mirrored, out.minima.back());
     return out;

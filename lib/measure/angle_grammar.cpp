@@ -158,13 +158,14 @@ std::optional<double> Parser::sum(std::size_t first_unit) {
     const double size = exact::nearest(part).value;
     if (unit > 0 && size >= 60) {
       std::string carried;  // 45-60-00 to 46-00-00; far over 60 is no rounding of another program
-      if (i > 0 && size <= 99 && number.exponent >= -6) {
+      const int decimals = -parts_.back().number.number.exponent;
+      if (i > 0 && size <= 99 && decimals >= 0 && decimals <= 6) {
         double degrees = 0;
         for (std::size_t k = 0; k < parts_.size(); ++k) {
           const std::array term{parts_[k].number.number.term(1, in_degree[first_unit + k])};
           degrees += exact::nearest(term).value;
         }
-        carried = dms_text(Angle::degrees(negative_ ? -degrees : degrees), -parts_.back().number.number.exponent);
+        carried = dms_text(Angle::degrees(negative_ ? -degrees : degrees), decimals);
       }
       return refuse(fmt::format(", with {} {}", parts_[i].number.text, names[unit]), fmt::format("{} under 60", names[unit]), carried);
     }

@@ -268,8 +268,15 @@ Outcome<Angle> read_angle(std::string_view text, const AngleForm& form) {
 }
 
 Outcome<Angle> read_circle(std::string_view text, const AngleForm& form) {
+  const auto on_circle = [](const Outcome<Angle>& a) { return a && a->degrees() >= 0 && a->degrees() < 360; };
   Outcome<Angle> angle = read_angle(text, form);
-  if (!angle || (angle->degrees() >= 0 && angle->degrees() < 360)) return angle;
+  if (on_circle(angle)) return angle;
+  if (!angle) {
+    Fault fault = angle.fault();
+    const Outcome<Angle> proposed = read_angle(fault.suggestion, form);
+    if (proposed && !on_circle(proposed)) fault.suggestion = exact_dms(Azimuth::degrees(proposed->degrees()));
+    return fault;
+  }
   const std::string as_gon = std::string(text_scan::trimmed(text)) + " gon";
   const bool maybe_gon = angle->degrees() > 360 && angle->degrees() < 400 && form.bare == AngleNotation::degrees && read_angle(as_gon, form);
   return Fault{in_quotes(text_scan::trimmed(text)),

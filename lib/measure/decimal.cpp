@@ -178,7 +178,6 @@ Outcome<NumberReading> read_number(std::string_view text, bool decimal_comma) {
 }
 
 Outcome<std::int64_t> read_count(std::string_view text, std::int64_t least, std::int64_t most) {
-  const std::string expected = fmt::format("a whole number from {} to {}, digits alone", least, most);
   const std::string_view digits = text_scan::trimmed(text);
   std::uint64_t value = 0;
   bool fits = !digits.empty();
@@ -197,7 +196,8 @@ Outcome<std::int64_t> read_count(std::string_view text, std::int64_t least, std:
     if (number == std::floor(number) && number >= static_cast<double>(least) && number <= static_cast<double>(most))
       suggestion = fixed(number, 0);
   }
-  return Fault{digits.empty() ? "no text" : in_quotes(digits), expected, suggestion};
+  return Fault{digits.empty() ? "no text" : in_quotes(digits),
+               fmt::format("a whole number from {} to {}, digits alone", least, most), suggestion};
 }
 
 }  // namespace deckmark

@@ -117,7 +117,7 @@ class QuickReader {
     if (left < 1 || left > 2) return false;
     const char first = lower(p_[0]);
     const char second = left == 2 ? lower(p_[1]) : '\0';
-    if (first == 'm' && second == '\0') return decimal(whole, decimals, LengthUnit::metre, true, out);
+    if (first == 'm' && left == 1) return decimal(whole, decimals, LengthUnit::metre, true, out);
     if (first == 'm' && second == 'm') return decimal(whole, decimals, LengthUnit::millimetre, true, out);
     if (first == 'c' && second == 'm') return decimal(whole, decimals, LengthUnit::centimetre, true, out);
     if (first == 'f' && second == 't') return decimal(whole, decimals, LengthUnit::foot, true, out);

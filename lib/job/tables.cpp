@@ -19,6 +19,7 @@ Records read_records(const Table& table, Messages& messages, Take take) {
   struct Stretch final : Table::Handler {
     explicit Stretch(Take t) : take(std::move(t)) {}
     void row(const Row& row, Messages& told) override { take(records, row, told); }
+    void expect(std::size_t rows) override { records.reserve(rows); }
     Take take;
     Records records;
   };
@@ -34,6 +35,7 @@ struct Rows {
   std::vector<Record> records;
   TextColumn names;
   std::vector<std::uint32_t> begins;
+  void reserve(std::size_t rows) { records.reserve(rows); }
   void append(Rows&& other) {
     for (Record& r : other.records) records.push_back(std::move(r));
     names.append(std::move(other.names));

@@ -18,6 +18,15 @@ std::string_view change_word(Change c) {
   return "";
 }
 
+void LedgerTable::reserve(std::size_t rows) {
+  names.reserve(rows);
+  numbers.reserve(rows);
+  live.reserve(rows);
+  places.reserve(rows);
+  site_places.reserve(rows);
+  begins.reserve(rows);
+}
+
 void LedgerTable::append(LedgerTable&& other) {
   const std::size_t at = size();
   names.append(std::move(other.names));
@@ -72,7 +81,7 @@ constexpr Length kHairOfPlace = Length::metres(1e-6);
 /// Floor numbers and the numbers that own deck numbers; answers whether an offset makes them meet.
 class NumberSets {
  public:
-  NumberSets(std::vector<std::uint32_t> floor, std::vector<std::uint32_t> owners)
+  NumberSets(BigVector<std::uint32_t> floor, BigVector<std::uint32_t> owners)
       : floor_(std::move(floor)), owners_(std::move(owners)) {
     for (auto* set : {&floor_, &owners_})
       if (!std::is_sorted(set->begin(), set->end())) std::sort(set->begin(), set->end());
@@ -97,7 +106,7 @@ class NumberSets {
   std::uint32_t largest_owner() const { return owners_.empty() ? 0 : owners_.back(); }
 
  private:
-  std::vector<std::uint32_t> floor_, owners_;
+  BigVector<std::uint32_t> floor_, owners_;
 };
 
 bool offset_binds(const LedgerTable& ledger, std::int64_t offset) {
@@ -148,6 +157,12 @@ std::vector<std::pair<std::uint32_t, std::uint32_t>> renamed_points(const MarkTa
   return out;
 }
 
+/// A move that is told; squares, since a million marks are asked.
+bool is_longer(Length a, Length b) {
+  const double limit = (kMoveTold + kHairOfPlace).metres();
+  return a.metres() * a.metres() + b.metres() * b.metres() > limit * limit;
+}
+
 void tell_changes(const MarkTable& marks, std::span<const Point<Site>> site, const LedgerTable& ledger,
                   const LedgerJoin& join, IssueResult& result) {
   std::vector<std::uint32_t> fresh, gone;
@@ -160,10 +175,10 @@ void tell_changes(const MarkTable& marks, std::span<const Point<Site>> site, con
     }
     if (ledger.live[e] == 0) {
       row.change = Change::returned;
-    } else if (const auto by = marks.places[m] - ledger.places[e]; norm(by) > kMoveTold + kHairOfPlace) {
+    } else if (const auto by = marks.places[m] - ledger.places[e]; is_longer(by.by.x, by.by.y)) {
       row.change = Change::moved;
       row.moved = by;
-    } else if (const auto on_site = site[m] - ledger.site_places[e]; norm(on_site) > kMoveTold + kHairOfPlace) {
+    } else if (const auto on_site = site[m] - ledger.site_places[e]; is_longer(on_site.by.northing, on_site.by.easting)) {
       row.change = Change::refit;
       row.refit = on_site;
     } else {
@@ -216,7 +231,7 @@ IssueResult issue_numbers(const MarkTable& marks, std::span<const Point<Site>> s
     next += options.step;
   }
   if (has_deck) {
-    std::vector<std::uint32_t> floor = result.numbers, owners;
+    BigVector<std::uint32_t> floor = result.numbers, owners;
     owners.reserve(marks.size());
     for (std::size_t m = 0; m < marks.size(); ++m)
       if (!marks.is_reference(m)) owners.push_back(result.numbers[m]);

@@ -25,15 +25,16 @@ struct NumberOptions {
 /// What the last issue left: one row a number.
 struct LedgerTable {
   TextColumn names;
-  std::vector<std::uint32_t> numbers;
-  std::vector<std::uint8_t> live;         ///< 1 live, 0 dropped
-  std::vector<Point<Drawing>> places;     ///< for which the number was last listed
-  std::vector<Point<Site>> site_places;
+  BigVector<std::uint32_t> numbers;
+  BigVector<std::uint8_t> live;         ///< 1 live, 0 dropped
+  BigVector<Point<Drawing>> places;     ///< for which the number was last listed
+  BigVector<Point<Site>> site_places;
   WordColumn revisions;
-  std::vector<std::uint32_t> begins;      ///< offsets of the rows in the ledger file
+  BigVector<std::uint32_t> begins;      ///< offsets of the rows in the ledger file
   std::optional<std::int64_t> deck_offset;
 
   std::size_t size() const { return numbers.size(); }
+  void reserve(std::size_t rows);
   void append(LedgerTable&& other);
 };
 
@@ -63,7 +64,7 @@ enum class IssueStatus : std::uint8_t {
 
 /// Ledger rows brought together with marks of the same name.
 struct LedgerJoin {
-  std::vector<std::uint32_t> entries;    ///< ledger row of every mark, or none
+  BigVector<std::uint32_t> entries;    ///< ledger row of every mark, or none
   std::vector<std::uint32_t> unmatched;  ///< ledger rows that no mark has now
   std::vector<std::pair<std::uint32_t, std::uint32_t>> same_names;    ///< ledger rows that name one point twice
   std::vector<std::pair<std::uint32_t, std::uint32_t>> same_numbers;  ///< ledger rows that hold one number twice
@@ -72,7 +73,7 @@ LedgerJoin join_ledger(const MarkTable& marks, const NameIndex& mark_index, cons
 
 struct IssueResult {
   IssueStatus status = IssueStatus::issued;
-  std::vector<std::uint32_t> numbers;     ///< floor number of every mark
+  BigVector<std::uint32_t> numbers;     ///< floor number of every mark
   std::vector<ChangeRow> changes;         ///< in the order of numbers
   std::uint32_t met_number = 0;           ///< numbers_meet: the deck number that is taken
   std::uint32_t met_floor = 0;            ///< numbers_meet: the floor number whose deck number that would be

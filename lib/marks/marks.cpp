@@ -34,6 +34,12 @@ void WordColumn::append(std::size_t at, WordColumn&& other) {
   for (const std::uint32_t w : other.rows_) rows_.push_back(renumbered[w]);
 }
 
+void MarkTable::reserve(std::size_t rows) {
+  names.reserve(rows);
+  places.reserve(rows);
+  begins.reserve(rows);
+}
+
 void MarkTable::append(MarkTable&& other) {
   const std::size_t at = size();
   names.append(std::move(other.names));

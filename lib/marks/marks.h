@@ -2,6 +2,7 @@
 /// The mark table: every drawing point in parallel columns, and an index of its names.
 
 #include "measure/frame.h"
+#include "table/big_vector.h"
 #include "table/reader.h"
 
 #include <cmath>
@@ -35,7 +36,7 @@ class OptionalLengths {
 
  private:
   static constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
-  std::vector<double> metres_;
+  BigVector<double> metres_;
 };
 
 /// Words that repeat (kinds, runs, revisions): each text once, and an index a row. Index 0 is the empty word.
@@ -70,7 +71,7 @@ class WordColumn {
 
  private:
   Words words_;
-  std::vector<std::uint32_t> rows_;
+  BigVector<std::uint32_t> rows_;
 };
 
 inline constexpr std::string_view kHangerKind = "hanger";
@@ -79,11 +80,11 @@ inline constexpr std::string_view kReferenceKind = "reference";
 /// The drawing's points. `begins` are the offsets of their rows in the table they came from.
 struct MarkTable {
   TextColumn names;
-  std::vector<Point<Drawing>> places;
+  BigVector<Point<Drawing>> places;
   OptionalLengths heights;  ///< attach height above the floor, where the row states one
   WordColumn kinds;         ///< empty word: hanger
   WordColumn runs;
-  std::vector<std::uint32_t> begins;
+  BigVector<std::uint32_t> begins;
 
   std::size_t size() const { return places.size(); }
   std::string_view kind(std::size_t i) const {
@@ -92,6 +93,7 @@ struct MarkTable {
   }
   /// A reference point has a floor number but no deck number and no drop.
   bool is_reference(std::size_t i) const { return kinds.number(i) != 0 && kinds[i] == kReferenceKind; }
+  void reserve(std::size_t rows);
   void append(MarkTable&& other);
 };
 
@@ -108,7 +110,7 @@ class NameIndex {
     std::uint32_t row_plus_one = 0, tag = 0;
   };
   struct Half {
-    std::vector<Slot> slots;
+    BigVector<Slot> slots;
     std::vector<std::pair<std::uint32_t, std::uint32_t>> duplicates;
   };
   void fill(Half& half, bool upper) const;

@@ -275,13 +275,19 @@ void Table::read_stretch(Stretch& stretch, std::uint32_t stop) const {
   }
 }
 
-/// The record boundary nearest behind the middle, or the end where the file is too short for two threads.
-std::uint32_t Table::middle() const {
-  constexpr std::size_t kRowsForThreads = 50000;
+/// How many rows the file may hold, judged by the first 64 KiB and a little generous.
+std::size_t Table::about_rows() const {
   const std::string_view text = source_->text();
   const std::string_view sample = text.substr(body_, 65536);
   const auto lines = static_cast<std::size_t>(std::count(sample.begin(), sample.end(), '\n'));
-  if (lines == 0 || (text.size() - body_) / (sample.size() / lines) < kRowsForThreads) return static_cast<std::uint32_t>(text.size());
+  return lines == 0 ? 0 : (text.size() - body_) / (sample.size() / lines);
+}
+
+/// The record boundary nearest behind the middle, or the end where the file is too short for two threads.
+std::uint32_t Table::middle(std::size_t rows) const {
+  constexpr std::size_t kRowsForThreads = 50000;
+  const std::string_view text = source_->text();
+  if (rows < kRowsForThreads) return static_cast<std::uint32_t>(text.size());
   const std::size_t end = text.find('\n', body_ + (text.size() - body_) / 2);
   return static_cast<std::uint32_t>(end == std::string_view::npos ? text.size() : end + 1);
 }
@@ -289,10 +295,12 @@ std::uint32_t Table::middle() const {
 std::vector<std::unique_ptr<Table::Handler>> Table::read(const std::function<std::unique_ptr<Handler>()>& make,
                                                          Messages& messages) const {
   const auto size = static_cast<std::uint32_t>(source_->text().size());
-  const std::uint32_t half = middle();
+  const std::size_t about = about_rows();
+  const std::uint32_t half = middle(about);
   Stretch first, second;
   first.at = body_;
   first.handler = make();
+  first.handler->expect(about + about / 64);
   const auto guarded = [this](Stretch& s, std::uint32_t stop) {
     try {
       read_stretch(s, stop);
@@ -303,6 +311,7 @@ std::vector<std::unique_ptr<Table::Handler>> Table::read(const std::function<std
   if (half < size) {
     second.at = half;
     second.handler = make();
+    second.handler->expect(about / 2 + about / 64);
     std::thread helper([&] { guarded(second, size); });
     guarded(first, half);
     helper.join();

@@ -2,6 +2,7 @@
 /// Delimited text: header, rows, cells, each with its place. Good rows pay nothing for messages.
 
 #include "measure/length_text.h"
+#include "table/big_vector.h"
 #include "table/message.h"
 #include "table/source.h"
 
@@ -99,6 +100,8 @@ class Table {
    public:
     virtual ~Handler() = default;
     virtual void row(const Row& row, Messages& messages) = 0;
+    /// About how many rows will come, here and in stretches that will be appended.
+    virtual void expect(std::size_t) {}
   };
   /// Reads all rows. A long file is read in two stretches on two threads; `make` makes a handler for each, and the
   /// handlers come back in file order. A problem of a row's form skips that row.
@@ -116,7 +119,8 @@ class Table {
   void read_stretch(Stretch& stretch, std::uint32_t stop) const;
   bool well_formed(const Row& row, Messages& messages) const;
   void look_at_comment(std::uint32_t begin, std::uint32_t end, Messages& messages) const;
-  std::uint32_t middle() const;
+  std::size_t about_rows() const;
+  std::uint32_t middle(std::size_t rows) const;
   std::shared_ptr<const Source> source_;
   TableSpec spec_;
   char separator_ = ',';
@@ -153,7 +157,7 @@ class TextColumn {
     std::uint32_t offset, length;
   };
   std::shared_ptr<const Source> source_;
-  std::vector<Ref> refs_;
+  BigVector<Ref> refs_;
   std::string owned_;
 };
 

@@ -1,11 +1,13 @@
 #include "table/source.h"
 
+#include "table/big_vector.h"
 #include "table/digest.h"
 
 #include <algorithm>
 #include <cerrno>
 #include <cstdlib>
 #include <cstring>
+#include <new>
 #include <fcntl.h>
 #include <numeric>
 #include <sys/mman.h>
@@ -13,6 +15,27 @@
 #include <unistd.h>
 
 namespace deckmark {
+
+namespace {
+
+constexpr std::size_t kHugePage = std::size_t{2} << 20;
+
+}  // namespace
+
+void* allocate_big(std::size_t bytes) {
+  if (bytes < kHugeFrom) return ::operator new(bytes);
+  // Rounded up to whole huge pages; what is not touched takes no memory.
+  const std::size_t whole = (bytes + kHugePage - 1) / kHugePage * kHugePage;
+  void* memory = std::aligned_alloc(kHugePage, whole);
+  if (!memory) throw std::bad_alloc();
+  madvise(memory, whole, MADV_HUGEPAGE);
+  return memory;
+}
+
+void free_big(void* memory, std::size_t bytes) noexcept {
+  if (bytes < kHugeFrom) ::operator delete(memory);
+  else std::free(memory);
+}
 
 namespace {
 

@@ -129,7 +129,7 @@ std::unique_ptr<WrittenTable> changes_table(const Job& job, const Found& found) 
 std::unique_ptr<WrittenTable> ledger_table(const Job& job, const Found& found) {
   // Rows stand by number. Marks mostly do already; old entries that no mark has now are merged in.
   constexpr std::uint32_t kEntry = 0x80000000U;
-  const std::vector<std::uint32_t>& numbers = found.issue.numbers;
+  const BigVector<std::uint32_t>& numbers = found.issue.numbers;
   std::vector<std::uint32_t> order;
   if (!found.join.unmatched.empty() || !std::is_sorted(numbers.begin(), numbers.end())) {
     const auto number = [&](std::uint32_t row) { return row & kEntry ? job.ledger.numbers[row & ~kEntry] : numbers[row]; };

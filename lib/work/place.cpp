@@ -13,8 +13,8 @@ namespace {
 constexpr std::size_t kPointsForThreads = 100000;
 
 /// Maps all points; a long drawing on two threads.
-std::vector<Point<Site>> map_all(const Transform<Site, Drawing>& map, const std::vector<Point<Drawing>>& places) {
-  std::vector<Point<Site>> out(places.size(), Point<Site>{{.northing = Length::metres(0), .easting = Length::metres(0)}});
+BigVector<Point<Site>> map_all(const Transform<Site, Drawing>& map, const BigVector<Point<Drawing>>& places) {
+  BigVector<Point<Site>> out(places.size(), Point<Site>{{.northing = Length::metres(0), .easting = Length::metres(0)}});
   const auto part = [&](std::size_t from, std::size_t to) {
     for (std::size_t i = from; i < to; ++i) out[i] = map(places[i]);
   };

@@ -21,7 +21,7 @@ enum class Exit : int { done = 0, outside = 1, bad_input = 2, system = 3 };
 struct Placed {
   std::optional<BaselineResult> baseline;  ///< with ties
   std::optional<FittedTransform> fit;      ///< covariance zero without ties; absent where refused
-  std::vector<Point<Site>> marks;          ///< every mark, mapped
+  BigVector<Point<Site>> marks;          ///< every mark, mapped
 };
 
 /// What all stages found. Rows are named by index.

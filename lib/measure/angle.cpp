@@ -1,8 +1,7 @@
 #include "measure/angle.h"
 
-#include <numbers>
-
 #include <GeographicLib/Math.hpp>
+#include <numbers>
 
 namespace deckmark {
 

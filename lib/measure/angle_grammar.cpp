@@ -1,7 +1,4 @@
-#include "measure/angle_text.h"
-#include "measure/exact.h"
-#include "measure/text_scan.h"
-#include "measure/value_tokens.h"
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
@@ -9,7 +6,10 @@
 #include <span>
 #include <variant>
 
-#include <fmt/format.h>
+#include "measure/angle_text.h"
+#include "measure/exact.h"
+#include "measure/text_scan.h"
+#include "measure/value_tokens.h"
 
 namespace deckmark {
 
@@ -21,7 +21,8 @@ using value_tokens::Token;
 
 constexpr std::size_t kLongestText = 256;  // bytes
 constexpr double kLargest = 720;           // degrees
-constexpr std::string_view kSpellings = "an angle such as 123-45-06.7, 123°45'06.7\", 123.7519° or 137.5021 gon";
+constexpr std::string_view kSpellings =
+    "an angle such as 123-45-06.7, 123°45'06.7\", 123.7519° or 137.5021 gon";
 
 // What stands behind a number: its mark or a separator.
 enum class Behind { degree, minute, second, dash, colon, blank, gon, none, unknown };
@@ -77,12 +78,19 @@ Behind Parser::behind() {
   Behind b = Behind::unknown;
   if (t.kind == Kind::end) return Behind::none;
   if (t.kind == Kind::number) return Behind::blank;
-  if (t.text == "°" || t.text == "º" || t.text == "\u02DA" || word == "d" || word == "deg" || word == "degrees") b = Behind::degree;
-  else if (t.kind == Kind::feet_mark || (word == "m" && !parts_.empty())) b = Behind::minute;
-  else if (t.kind == Kind::inch_mark || (word == "s" && !parts_.empty())) b = Behind::second;
-  else if (t.kind == Kind::hyphen) b = Behind::dash;
-  else if (t.text == ":") b = Behind::colon;
-  else if (word == "gon") b = Behind::gon;
+  if (t.text == "°" || t.text == "º" || t.text == "\u02DA" || word == "d" || word == "deg" ||
+      word == "degrees")
+    b = Behind::degree;
+  else if (t.kind == Kind::feet_mark || (word == "m" && !parts_.empty()))
+    b = Behind::minute;
+  else if (t.kind == Kind::inch_mark || (word == "s" && !parts_.empty()))
+    b = Behind::second;
+  else if (t.kind == Kind::hyphen)
+    b = Behind::dash;
+  else if (t.text == ":")
+    b = Behind::colon;
+  else if (word == "gon")
+    b = Behind::gon;
   if (b == Behind::unknown) return b;
   ++at_;
   if (is_mark(b) && is(Kind::hyphen)) ++at_;
@@ -113,7 +121,8 @@ std::optional<double> Parser::angle() {
   const Behind last = parts_.back().behind;
   if (last == Behind::dash || last == Behind::colon) return refuse();
   if (parts_.size() > 3) return refuse(", with more than three parts", std::string(kSpellings));
-  if (last == Behind::gon) return parts_.size() == 1 ? one(9, 10) : refuse(", with parts before gon", "decimals of gon");
+  if (last == Behind::gon)
+    return parts_.size() == 1 ? one(9, 10) : refuse(", with parts before gon", "decimals of gon");
   if (is_mark(parts_.front().behind)) return by_marks(static_cast<std::size_t>(parts_.front().behind));
   if (parts_.size() == 1) return bare();
   return by_separators();
@@ -127,8 +136,12 @@ std::optional<double> Parser::by_marks(std::size_t first_mark) {
     if (first_mark + i > 2) return refuse(", with a part behind the seconds", std::string(kSpellings));
     if (parts_[i].behind == Behind::none)
       return refuse(", whose last part has no mark", std::string(kSpellings),
-                    parts_.size() == 3 ? signed_text(fmt::format("{}-{}-{}", parts_[0].number.text, parts_[1].number.text, parts_[2].number.text)) : "");
-    if (parts_[i].behind != wanted) return refuse(", whose marks are not degrees, minutes and seconds in order", std::string(kSpellings));
+                    parts_.size() == 3
+                        ? signed_text(fmt::format("{}-{}-{}", parts_[0].number.text, parts_[1].number.text,
+                                                  parts_[2].number.text))
+                        : "");
+    if (parts_[i].behind != wanted)
+      return refuse(", whose marks are not degrees, minutes and seconds in order", std::string(kSpellings));
   }
   return sum(first_mark);
 }
@@ -167,7 +180,8 @@ std::optional<double> Parser::sum(std::size_t first_unit) {
         }
         carried = dms_text(Angle::degrees(negative_ ? -degrees : degrees), decimals);
       }
-      return refuse(fmt::format(", with {} {}", parts_[i].number.text, names[unit]), fmt::format("{} under 60", names[unit]), carried);
+      return refuse(fmt::format(", with {} {}", parts_[i].number.text, names[unit]),
+                    fmt::format("{} under 60", names[unit]), carried);
     }
     terms.push_back(number.term(1, in_degree[unit]));
   }
@@ -178,7 +192,9 @@ std::optional<double> Parser::bare() {
   const std::string text(parts_.front().number.text);
   const bool zero = parts_.front().number.number.digits.find_first_not_of('0') == std::string::npos;
   if (!form_.bare && !zero)
-    return refuse(", a bare number", "an angle that shows its notation, such as 45.3000° for degrees, 45-30-00 or 45.3000 gon", signed_text(text + "°"));
+    return refuse(", a bare number",
+                  "an angle that shows its notation, such as 45.3000° for degrees, 45-30-00 or 45.3000 gon",
+                  signed_text(text + "°"));
   if (form_.bare == AngleNotation::packed) return packed();
   return form_.bare == AngleNotation::gon ? one(9, 10) : one(1, 1);
 }
@@ -195,8 +211,11 @@ std::optional<double> Parser::packed() {
   const std::string minutes = rest.substr(0, 2);
   const std::string seconds = rest.substr(2, 2);
   const std::string form = "a packed angle DDD.MMSSsss with minutes and seconds under 60";
-  if (minutes >= "60") return refuse(fmt::format(", whose minutes would be {}: it looks like decimal degrees", minutes), form, signed_text(text + "°"));
-  if (seconds >= "60") return refuse(fmt::format(", whose seconds would be {}", seconds), form, signed_text(text + "°"));
+  if (minutes >= "60")
+    return refuse(fmt::format(", whose minutes would be {}: it looks like decimal degrees", minutes), form,
+                  signed_text(text + "°"));
+  if (seconds >= "60")
+    return refuse(fmt::format(", whose seconds would be {}", seconds), form, signed_text(text + "°"));
   const std::string all_seconds = rest.substr(2);
   const std::array terms{exact::Term{degrees, 0, 1, 1}, exact::Term{minutes, 0, 1, 60},
                          exact::Term{all_seconds, 2 - static_cast<int>(all_seconds.size()), 1, 3600}};
@@ -210,8 +229,10 @@ std::optional<double> Parser::one(std::uint64_t numerator, std::uint64_t denomin
 
 std::optional<double> Parser::finish(std::span<const exact::Term> terms) {
   const exact::Rounded sum = exact::nearest(terms);
-  if (sum.size == exact::Size::too_small) return refuse("", "an angle of 0, or one that is not under 1e-300 degrees", "0°");
-  if (sum.size == exact::Size::too_large || sum.value > kLargest) return refuse("", "an angle from -720 to 720 degrees");
+  if (sum.size == exact::Size::too_small)
+    return refuse("", "an angle of 0, or one that is not under 1e-300 degrees", "0°");
+  if (sum.size == exact::Size::too_large || sum.value > kLargest)
+    return refuse("", "an angle from -720 to 720 degrees");
   return (negative_ ? -sum.value : sum.value) + 0.0;
 }
 
@@ -236,7 +257,8 @@ std::optional<Flaw> quadrant(std::string_view text, const AngleForm& form) {
   const char towards = text_scan::lower(text.back());
   const auto is_compass = [](char c) { return c == 'n' || c == 's' || c == 'e' || c == 'w'; };
   const auto inner = attempt(text.substr(1, text.size() - 2), form);
-  if (!is_compass(from) || !is_compass(towards) || !std::holds_alternative<double>(inner)) return std::nullopt;
+  if (!is_compass(from) || !is_compass(towards) || !std::holds_alternative<double>(inner))
+    return std::nullopt;
   Flaw flaw{", with compass letters", "an azimuth clockwise from north, without letters", ""};
   const double a = std::get<double>(inner);
   const bool known = (from == 'n' || from == 's') && (towards == 'e' || towards == 'w') && a >= 0 && a <= 90;
@@ -256,7 +278,9 @@ Outcome<Angle> read_angle(std::string_view text, const AngleForm& form) {
   text = text_scan::trimmed(text);
   const std::string_view body = text.starts_with('\'') ? text.substr(1) : text;
   if (body.empty()) return Fault{"no text", std::string(kSpellings), ""};
-  const auto accepts = [&form](std::string_view candidate) { return std::holds_alternative<double>(attempt(candidate, form)); };
+  const auto accepts = [&form](std::string_view candidate) {
+    return std::holds_alternative<double>(attempt(candidate, form));
+  };
   std::optional<Flaw> flaw = quadrant(body, form);
   // A flaw without a remark, such as out of range, may have a better reason: a date, a word.
   if (!flaw && !told.remark.empty()) flaw = told;
@@ -278,9 +302,11 @@ Outcome<Angle> read_circle(std::string_view text, const AngleForm& form) {
     return fault;
   }
   const std::string as_gon = std::string(text_scan::trimmed(text)) + " gon";
-  const bool maybe_gon = angle->degrees() > 360 && angle->degrees() < 400 && form.bare == AngleNotation::degrees && read_angle(as_gon, form);
+  const bool maybe_gon = angle->degrees() > 360 && angle->degrees() < 400 &&
+                         form.bare == AngleNotation::degrees && read_angle(as_gon, form);
   return Fault{in_quotes(text_scan::trimmed(text)),
-               maybe_gon ? "a reading from 0 to under 360 degrees; gon have their word behind them" : "a reading from 0 to under 360 degrees (400 gon)",
+               maybe_gon ? "a reading from 0 to under 360 degrees; gon have their word behind them"
+                         : "a reading from 0 to under 360 degrees (400 gon)",
                maybe_gon ? as_gon : exact_dms(Azimuth::degrees(angle->degrees()))};
 }
 

@@ -1,8 +1,6 @@
 #include "measure/decimal.h"
 
-#include "measure/exact.h"
-#include "measure/number_scan.h"
-#include "measure/text_scan.h"
+#include <fmt/format.h>
 
 #include <array>
 #include <bit>
@@ -10,7 +8,9 @@
 #include <cmath>
 #include <cstring>
 
-#include <fmt/format.h>
+#include "measure/exact.h"
+#include "measure/number_scan.h"
+#include "measure/text_scan.h"
 
 namespace deckmark {
 
@@ -33,7 +33,8 @@ constexpr std::array<char, 200> kPairs = [] {
 }();
 
 int count_digits(std::uint64_t n) {
-  const int guess = (static_cast<int>(std::bit_width(n | 1)) * 1233) >> 12;  // 1233 / 4096 is just over log10(2)
+  const int guess =
+      (static_cast<int>(std::bit_width(n | 1)) * 1233) >> 12;  // 1233 / 4096 is just over log10(2)
   return guess + (n >= kPowers[static_cast<std::size_t>(guess)] ? 1 : 0);
 }
 
@@ -59,9 +60,10 @@ char* write_digits(char* out, std::uint64_t n, int decimals) {
   return end;
 }
 
-// |value| * 10^decimals to the nearest whole number, ties up, decided on the exact product: its rounding error is
-// recovered by one fused multiply-add. REQUIRES a product under 2^52, where the product's last bit is at most 1/2, so
-// that an exact tie of the rounded product is told from a near one by the sign of the error alone.
+// |value| * 10^decimals to the nearest whole number, ties up, decided on the exact product: its rounding
+// error is recovered by one fused multiply-add. REQUIRES a product under 2^52, where the product's last bit
+// is at most 1/2, so that an exact tie of the rounded product is told from a near one by the sign of the
+// error alone.
 std::uint64_t scaled(double value, double power) {
   const double product = value * power;
   const double error = std::fma(value, power, -product);
@@ -165,8 +167,10 @@ NumberAttempt attempt_number(std::string_view text, bool decimal_comma) {
 Outcome<NumberReading> read_number(std::string_view text, bool decimal_comma) {
   const NumberAttempt attempt = attempt_number(text, decimal_comma);
   if (attempt.reading) return *attempt.reading;
-  if (attempt.size == exact::Size::too_large) return Fault{in_quotes(text), "a number in range, under 1e300 in size", ""};
-  if (attempt.size == exact::Size::too_small) return Fault{in_quotes(text), "a number in range, 0 or over 1e-300 in size", "0"};
+  if (attempt.size == exact::Size::too_large)
+    return Fault{in_quotes(text), "a number in range, under 1e300 in size", ""};
+  if (attempt.size == exact::Size::too_small)
+    return Fault{in_quotes(text), "a number in range, 0 or over 1e-300 in size", "0"};
   text = text_scan::trimmed(text);
   if (text.empty()) return Fault{"no text", "a number", ""};
   auto flaw = number_scan::find_flaw(text);
@@ -193,7 +197,8 @@ Outcome<std::int64_t> read_count(std::string_view text, std::int64_t least, std:
     suggestion = fmt::format("{}", count > most ? most : least);
   } else if (const NumberAttempt attempt = attempt_number(digits, false); attempt.reading) {
     const double number = attempt.reading->value;  // 12.0, +12, 1.2e1
-    if (number == std::floor(number) && number >= static_cast<double>(least) && number <= static_cast<double>(most))
+    if (number == std::floor(number) && number >= static_cast<double>(least) &&
+        number <= static_cast<double>(most))
       suggestion = fixed(number, 0);
   }
   return Fault{digits.empty() ? "no text" : in_quotes(digits),

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-
 #include <GeographicLib/Math.hpp>
 
 namespace deckmark {
@@ -13,11 +12,13 @@ struct Axes {
   double major, minor;  // variances
 };
 
-// Eigenvalues of the symmetric 2x2 matrix; closed form with hypot, so that nothing cancels in the larger one.
+// Eigenvalues of the symmetric 2x2 matrix; closed form, nothing cancels in the larger one (plain squares:
+// variances of positions are far from overflow).
 template <class F>
 Axes principal(const PlanCovariance<F>& c) {
   const double mean = (c.first + c.second) / 2.0;
-  const double radius = std::hypot((c.first - c.second) / 2.0, c.cross);
+  const double half = (c.first - c.second) / 2.0;
+  const double radius = std::sqrt(half * half + c.cross * c.cross);
   const double major = mean + radius;
   // The smaller one from the determinant, which keeps its digits where mean - radius loses them.
   const double square = c.cross * c.cross;
@@ -35,7 +36,8 @@ ErrorEllipse error_ellipse(const PlanCovariance<Site>& c) {
   double azimuth = twice / 2.0;
   if (azimuth < 0) azimuth += 180.0;
   if (azimuth >= 180.0) azimuth = 0.0;
-  return {Length::metres(std::sqrt(axes.major)), Length::metres(std::sqrt(axes.minor)), Azimuth::degrees(azimuth)};
+  return {Length::metres(std::sqrt(axes.major)), Length::metres(std::sqrt(axes.minor)),
+          Azimuth::degrees(azimuth)};
 }
 
 template <class F>

@@ -1,10 +1,9 @@
 #include "measure/exact.h"
 
+#include <boost/multiprecision/cpp_int.hpp>
 #include <cmath>
 #include <cstdlib>
 #include <string>
-
-#include <boost/multiprecision/cpp_int.hpp>
 
 namespace deckmark::exact {
 
@@ -18,8 +17,8 @@ struct Ratio {
 
 cpp_int power_of_ten(int n) { return boost::multiprecision::pow(cpp_int(10), static_cast<unsigned>(n)); }
 
-// The quotient is formed with 56 or 57 bits and a sticky bit below them, so that the conversion to double rounds
-// exactly once. REQUIRES a result that is no subnormal.
+// The quotient is formed with 56 or 57 bits and a sticky bit below them, so that the conversion to double
+// rounds exactly once. REQUIRES a result that is no subnormal.
 double nearest_double(const Ratio& r) {
   const int shift = 56 - (static_cast<int>(msb(r.top)) - static_cast<int>(msb(r.bottom)));
   cpp_int top = r.top;

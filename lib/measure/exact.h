@@ -24,8 +24,8 @@ struct Rounded {
   Size size = Size::fits;
 };
 
-/// The double nearest to the sum (ties to even). Above 1e300 it is too_large, below 1e-300 but not zero too_small;
-/// exponents of any size cost nothing, since the range is judged before a power is built.
+/// The double nearest to the sum (ties to even). Above 1e300 it is too_large, below 1e-300 but not zero
+/// too_small; exponents of any size cost nothing, since the range is judged before a power is built.
 Rounded nearest(std::span<const Term> terms);
 
 }  // namespace deckmark::exact

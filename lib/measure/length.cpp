@@ -50,13 +50,19 @@ std::optional<LengthUnit> unit_from_word(std::string_view word) {
 
 double metres_in(LengthUnit unit) {
   switch (unit) {
-    case LengthUnit::metre: return 1.0;
-    case LengthUnit::millimetre: return 0.001;
-    case LengthUnit::centimetre: return 0.01;
+    case LengthUnit::metre:
+      return 1.0;
+    case LengthUnit::millimetre:
+      return 0.001;
+    case LengthUnit::centimetre:
+      return 0.01;
     case LengthUnit::foot:
-    case LengthUnit::feet_inches: return 0.3048;
-    case LengthUnit::survey_foot: return 1200.0 / 3937.0;
-    case LengthUnit::inch: return 0.0254;
+    case LengthUnit::feet_inches:
+      return 0.3048;
+    case LengthUnit::survey_foot:
+      return 1200.0 / 3937.0;
+    case LengthUnit::inch:
+      return 0.0254;
   }
   return 1.0;
 }
@@ -64,39 +70,55 @@ double metres_in(LengthUnit unit) {
 double in_unit(Length value, LengthUnit unit) {
   const double m = value.metres();
   switch (unit) {
-    case LengthUnit::metre: return m;
-    case LengthUnit::millimetre: return m * 1000.0;
-    case LengthUnit::centimetre: return m * 100.0;
+    case LengthUnit::metre:
+      return m;
+    case LengthUnit::millimetre:
+      return m * 1000.0;
+    case LengthUnit::centimetre:
+      return m * 100.0;
     case LengthUnit::foot:
-    case LengthUnit::feet_inches: return m / 0.3048;
-    case LengthUnit::survey_foot: return m * 3937.0 / 1200.0;
-    case LengthUnit::inch: return m / 0.0254;
+    case LengthUnit::feet_inches:
+      return m / 0.3048;
+    case LengthUnit::survey_foot:
+      return m * 3937.0 / 1200.0;
+    case LengthUnit::inch:
+      return m / 0.0254;
   }
   return m;
 }
 
 Length from_unit(double count, LengthUnit unit) {
   switch (unit) {
-    case LengthUnit::metre: return Length::metres(count);
-    case LengthUnit::millimetre: return Length::millimetres(count);
-    case LengthUnit::centimetre: return Length::centimetres(count);
+    case LengthUnit::metre:
+      return Length::metres(count);
+    case LengthUnit::millimetre:
+      return Length::millimetres(count);
+    case LengthUnit::centimetre:
+      return Length::centimetres(count);
     case LengthUnit::foot:
-    case LengthUnit::feet_inches: return Length::feet(count);
-    case LengthUnit::survey_foot: return Length::survey_feet(count);
-    case LengthUnit::inch: return Length::inches(count);
+    case LengthUnit::feet_inches:
+      return Length::feet(count);
+    case LengthUnit::survey_foot:
+      return Length::survey_feet(count);
+    case LengthUnit::inch:
+      return Length::inches(count);
   }
   return Length::metres(count);
 }
 
 int table_decimals(LengthUnit unit) {
   switch (unit) {
-    case LengthUnit::millimetre: return 2;
-    case LengthUnit::centimetre: return 3;
-    case LengthUnit::inch: return 4;
+    case LengthUnit::millimetre:
+      return 2;
+    case LengthUnit::centimetre:
+      return 3;
+    case LengthUnit::inch:
+      return 4;
     case LengthUnit::metre:
     case LengthUnit::foot:
     case LengthUnit::survey_foot:
-    case LengthUnit::feet_inches: return 5;
+    case LengthUnit::feet_inches:
+      return 5;
   }
   return 5;
 }

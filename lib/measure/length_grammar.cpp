@@ -1,8 +1,6 @@
 #include "measure/length_grammar.h"
 
-#include "measure/exact.h"
-#include "measure/value_tokens.h"
-#include "measure/text_scan.h"
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <charconv>
@@ -10,7 +8,9 @@
 #include <span>
 #include <variant>
 
-#include <fmt/format.h>
+#include "measure/exact.h"
+#include "measure/text_scan.h"
+#include "measure/value_tokens.h"
 
 namespace deckmark::length_grammar {
 
@@ -45,18 +45,25 @@ struct Ratio {
 
 Ratio ratio_of(LengthUnit unit) {
   switch (unit) {
-    case LengthUnit::metre: return {1, 1};
-    case LengthUnit::millimetre: return {1, 1000};
-    case LengthUnit::centimetre: return {1, 100};
+    case LengthUnit::metre:
+      return {1, 1};
+    case LengthUnit::millimetre:
+      return {1, 1000};
+    case LengthUnit::centimetre:
+      return {1, 100};
     case LengthUnit::foot:
-    case LengthUnit::feet_inches: return {381, 1250};
-    case LengthUnit::survey_foot: return {1200, 3937};
-    case LengthUnit::inch: return {127, 5000};
+    case LengthUnit::feet_inches:
+      return {381, 1250};
+    case LengthUnit::survey_foot:
+      return {1200, 3937};
+    case LengthUnit::inch:
+      return {127, 5000};
   }
   return {1, 1};
 }
 
-// Not a small number: not of digits alone, or too large for a numerator, a denominator or feet to be carried into.
+// Not a small number: not of digits alone, or too large for a numerator, a denominator or feet to be carried
+// into.
 constexpr std::uint64_t kNotSmall = ~std::uint64_t{0};
 
 std::uint64_t small_number(std::string_view digits) {
@@ -159,7 +166,8 @@ std::optional<Quantity> Parser::quantity() {
   const bool joins = is(Kind::vulgar, joint) || (is(Kind::number, joint) && is(Kind::slash, joint + 1));
   if (!joins && q.whole) return q;
   if (!joins) return refuse();
-  if (q.whole && !q.whole->number.is_whole()) return refuse(", with decimals and a fraction", "either decimals or a fraction");
+  if (q.whole && !q.whole->number.is_whole())
+    return refuse(", with decimals and a fraction", "either decimals or a fraction");
   at_ += joint;
   q.fraction = fraction(q.whole ? small_number(q.whole->text) : 0);
   if (!q.fraction) return std::nullopt;
@@ -182,8 +190,10 @@ std::optional<Fraction> Parser::fraction(std::uint64_t whole) {
   if (over >= under) {
     const std::string rest = over % under == 0 ? "" : fmt::format(" {}/{}", over % under, under);
     const std::uint64_t inches = whole == kNotSmall ? over / under : whole + over / under;
-    return refuse(", with a fraction of one or more", "a fraction below one",
-                  signed_text(feet_ == kNotSmall ? fmt::format("{}{}\"", inches, rest) : fmt::format("{}'-{}{}\"", feet_ + inches / 12, inches % 12, rest)));
+    return refuse(
+        ", with a fraction of one or more", "a fraction below one",
+        signed_text(feet_ == kNotSmall ? fmt::format("{}{}\"", inches, rest)
+                                       : fmt::format("{}'-{}{}\"", feet_ + inches / 12, inches % 12, rest)));
   }
   at_ += 3;
   return Fraction{over, under};
@@ -194,16 +204,20 @@ std::optional<LengthReading> Parser::alone(const Quantity& q) {
   const std::string text = q.text();
   if (q.fraction) {
     if (form_.bare == LengthUnit::inch && !form_.needs_unit) return counted(q, inch());
-    return refuse(", without a mark that says what it counts", "a fraction of an inch with its mark, or feet and inches", signed_text(text + '"'));
+    return refuse(", without a mark that says what it counts",
+                  "a fraction of an inch with its mark, or feet and inches", signed_text(text + '"'));
   }
   const Reading as_it_stands = counted(q, ratio_of(form_.bare));
   if (!as_it_stands || as_it_stands->value == Length::metres(0)) return as_it_stands;
   const bool marks = form_.bare == LengthUnit::feet_inches;
   if (form_.needs_unit)
-    return refuse(", without a unit", "a length with its unit", signed_text(marks ? text + "'" : fmt::format("{} {}", text, unit_word(form_.bare))));
+    return refuse(", without a unit", "a length with its unit",
+                  signed_text(marks ? text + "'" : fmt::format("{} {}", text, unit_word(form_.bare))));
   if (!marks) return as_it_stands;
   const std::string as_feet = text + (q.whole->number.is_whole() ? "'-0\"" : "'");
-  return refuse(", which may be feet or inches", fmt::format("a mark that says which, {} or {}\"", signed_text(as_feet), signed_text(text)), signed_text(as_feet));
+  return refuse(", which may be feet or inches",
+                fmt::format("a mark that says which, {} or {}\"", signed_text(as_feet), signed_text(text)),
+                signed_text(as_feet));
 }
 
 std::optional<LengthReading> Parser::with_inch_mark(const Quantity& q) {
@@ -219,9 +233,11 @@ std::optional<LengthReading> Parser::with_inch_mark(const Quantity& q) {
     const auto second = quantity();
     if (!second) return std::nullopt;
     if (is(Kind::feet_mark) || is_feet_word())
-      return refuse(", with inches before feet", "feet before inches", signed_text(fmt::format("{}'-{}\"", second->text(), q.text())));
+      return refuse(", with inches before feet", "feet before inches",
+                    signed_text(fmt::format("{}'-{}\"", second->text(), q.text())));
     if (is_inch())
-      return refuse(", with two inch marks", "a foot mark behind the feet", signed_text(fmt::format("{}'-{}\"", q.text(), second->text())));
+      return refuse(", with two inch marks", "a foot mark behind the feet",
+                    signed_text(fmt::format("{}'-{}\"", q.text(), second->text())));
   }
   return refuse(", with text behind the length", "a length alone", signed_text(q.text() + '"'));
 }
@@ -234,12 +250,14 @@ std::optional<LengthReading> Parser::with_word(const Quantity& q) {
     for (const std::string_view known : {"inch", "in", "feet", "foot", "ft", "mm", "cm", "us-ft"}) {
       if (near.empty() && word.starts_with(known)) near = signed_text(fmt::format("{} {}", q.text(), known));
     }
-    return refuse(fmt::format(", whose {} is no unit", in_quotes(now().text)), "a length in m, mm, cm, ft, us-ft or in, or in feet and inches", near);
+    return refuse(fmt::format(", whose {} is no unit", in_quotes(now().text)),
+                  "a length in m, mm, cm, ft, us-ft or in, or in feet and inches", near);
   }
   if (q.fraction) return refuse(", with a fraction", fmt::format("decimals of {}", unit_word(*unit)));
   ++at_;
   if (!is(Kind::end))
-    return refuse(fmt::format(", with text behind the {}", unit_word(*unit)), "a length alone", signed_text(fmt::format("{} {}", q.text(), unit_word(*unit))));
+    return refuse(fmt::format(", with text behind the {}", unit_word(*unit)), "a length alone",
+                  signed_text(fmt::format("{} {}", q.text(), unit_word(*unit))));
   Reading out = counted(q, ratio_of(*unit));
   if (out) out->stated = unit;
   return out;
@@ -248,24 +266,30 @@ std::optional<LengthReading> Parser::with_word(const Quantity& q) {
 std::optional<LengthReading> Parser::behind_feet(const Quantity& feet, bool by_word) {
   if (is(Kind::end)) {
     // The word `ft` alone is the international foot in every column; the mark is the column's own foot.
-    Reading out = counted(feet, ratio_of(is_survey() && !by_word ? LengthUnit::survey_foot : LengthUnit::foot));
+    Reading out =
+        counted(feet, ratio_of(is_survey() && !by_word ? LengthUnit::survey_foot : LengthUnit::foot));
     if (out) out->stated = by_word ? LengthUnit::foot : LengthUnit::feet_inches;
     return out;
   }
   if (is(Kind::hyphen)) ++at_;
-  if (!is(Kind::number) && !is(Kind::vulgar)) return refuse(", with text behind the feet", "a length alone", signed_text(feet.text() + "'"));
+  if (!is(Kind::number) && !is(Kind::vulgar))
+    return refuse(", with text behind the feet", "a length alone", signed_text(feet.text() + "'"));
   feet_ = small_number(feet.text());
   const auto inches = quantity();
   if (!inches) return std::nullopt;
   const std::string both = signed_text(fmt::format("{}'-{}\"", feet.text(), inches->text()));
-  if (is(Kind::feet_mark) || is_feet_word()) return refuse(", with a second foot mark", "an inch mark behind the inches", both);
+  if (is(Kind::feet_mark) || is_feet_word())
+    return refuse(", with a second foot mark", "an inch mark behind the inches", both);
   const bool marked = is_inch();
   if (marked) ++at_;
-  if (is(Kind::number) || is(Kind::vulgar) || is(Kind::slash)) return refuse(", with more than feet, inches and one fraction", "a length alone", both);
+  if (is(Kind::number) || is(Kind::vulgar) || is(Kind::slash))
+    return refuse(", with more than feet, inches and one fraction", "a length alone", both);
   if (!is(Kind::end)) return refuse(", with text behind the length", "a length alone", both);
-  if (!feet.whole->number.is_whole()) return refuse(", with decimal feet and inches together", "whole feet before inches");
+  if (!feet.whole->number.is_whole())
+    return refuse(", with decimal feet and inches together", "whole feet before inches");
   if (!inches_fit(feet, *inches)) return std::nullopt;
-  if (!marked && (by_word || form_.bare != LengthUnit::feet_inches)) return refuse(", without its inch mark", "inches with their mark", both);
+  if (!marked && (by_word || form_.bare != LengthUnit::feet_inches))
+    return refuse(", without its inch mark", "inches with their mark", both);
   Reading out = feet_and_inches(feet, *inches);
   if (out) out->marks_left_out = !marked;
   return out;
@@ -283,14 +307,17 @@ std::optional<LengthReading> Parser::without_marks(const Quantity& feet) {
   const auto inches = quantity();
   if (!inches) return std::nullopt;
   const bool in_feet = form_.bare == LengthUnit::feet_inches;
-  if (!feet.whole->number.is_whole() || !inches->whole || (!dash && !inches->fraction && !in_feet)) return refuse();
+  if (!feet.whole->number.is_whole() || !inches->whole || (!dash && !inches->fraction && !in_feet))
+    return refuse();
   const std::string marks = "feet and inches with their marks";
   const std::string both = signed_text(fmt::format("{}'-{}\"", feet.text(), inches->text()));
   if (is_inch()) return refuse(", without its foot mark", marks, both);
   if (!is(Kind::end)) return refuse();
   // 2026-01 is a month.
-  if (first.size() == 4 && (first.starts_with("19") || first.starts_with("20")) && second.size() == 2) return refuse();
-  if (!in_feet || form_.needs_unit || !inches->whole->number.is_whole() || (!dash && !inches->fraction)) return refuse(", without marks", marks, both);
+  if (first.size() == 4 && (first.starts_with("19") || first.starts_with("20")) && second.size() == 2)
+    return refuse();
+  if (!in_feet || form_.needs_unit || !inches->whole->number.is_whole() || (!dash && !inches->fraction))
+    return refuse(", without marks", marks, both);
   if (!inches_fit(feet, *inches)) return std::nullopt;
   Reading out = feet_and_inches(feet, *inches);
   if (out) out->marks_left_out = true;
@@ -344,15 +371,19 @@ void Parser::add_terms(const Quantity& q, Ratio metres) {
 
 std::optional<LengthReading> Parser::rounded() {
   const exact::Rounded sum = exact::nearest(terms_);
-  if (sum.size == exact::Size::too_small) return refuse("", "a length of 0, or one that is not under 1e-300 m", "0");
-  if (sum.size == exact::Size::too_large || sum.value > kLongest) return refuse("", "a length in range, up to 1e9 m");
+  if (sum.size == exact::Size::too_small)
+    return refuse("", "a length of 0, or one that is not under 1e-300 m", "0");
+  if (sum.size == exact::Size::too_large || sum.value > kLongest)
+    return refuse("", "a length in range, up to 1e9 m");
   LengthReading out;
   out.value = Length::metres((negative_ ? -sum.value : sum.value) + 0.0);
   return out;
 }
 
 // Without the apostrophe by which a spreadsheet marks a cell as text; no length begins with a foot mark.
-std::string_view without_prefix(std::string_view text) { return text.starts_with('\'') ? text.substr(1) : text; }
+std::string_view without_prefix(std::string_view text) {
+  return text.starts_with('\'') ? text.substr(1) : text;
+}
 
 std::variant<LengthReading, Flaw> attempt(std::string_view text, const LengthForm& form) {
   text = text_scan::trimmed(text);
@@ -374,7 +405,9 @@ Outcome<LengthReading> read(std::string_view text, const LengthForm& form) {
   if (const auto* reading = std::get_if<LengthReading>(&result)) return *reading;
   text = text_scan::trimmed(text);
   if (text.empty()) return Fault{"no text", usual_forms(form), ""};
-  const auto accepts = [&form](std::string_view candidate) { return std::holds_alternative<LengthReading>(attempt(candidate, form)); };
+  const auto accepts = [&form](std::string_view candidate) {
+    return std::holds_alternative<LengthReading>(attempt(candidate, form));
+  };
   const Flaw& told = std::get<Flaw>(result);
   const bool specific = !told.cure.empty();
   std::optional<Flaw> flaw;

@@ -1,5 +1,6 @@
 #pragma once
-/// The general reader of lengths: every notation and every fault, by tokens and exact arithmetic. Not for other rooms.
+/// The general reader of lengths: every notation and every fault, by tokens and exact arithmetic. Not for
+/// other rooms.
 
 #include "measure/length_text.h"
 

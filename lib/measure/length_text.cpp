@@ -1,15 +1,15 @@
 #include "measure/length_text.h"
 
-#include "measure/decimal.h"
-#include "measure/length_grammar.h"
-#include "measure/text_scan.h"
+#include <fmt/format.h>
 
 #include <array>
 #include <cassert>
 #include <cmath>
 #include <cstdlib>
 
-#include <fmt/format.h>
+#include "measure/decimal.h"
+#include "measure/length_grammar.h"
+#include "measure/text_scan.h"
 
 namespace deckmark {
 
@@ -18,15 +18,18 @@ namespace {
 using text_scan::is_digit;
 using text_scan::lower;
 
-constexpr std::array<double, 23> kPowers{1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,  1e8,  1e9,  1e10, 1e11,
-                                         1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
+constexpr std::array<double, 23> kPowers{1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+                                         1e8,  1e9,  1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
+                                         1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
 constexpr std::uint64_t kExact = std::uint64_t{1} << 53;
 
-// The quick reader knows the usual forms of ASCII text and works in whole numbers that a double holds exactly, so that
-// its one division rounds as the general reader does. It never refuses: what it does not know is left to that reader.
+// The quick reader knows the usual forms and works in whole numbers that a double holds exactly, so that
+// its one division rounds as the general reader does. It never refuses: what it does not know is left to that
+// reader.
 class QuickReader {
  public:
-  QuickReader(std::string_view text, const LengthForm& form) : p_(text.data()), end_(p_ + text.size()), form_(form) {}
+  QuickReader(std::string_view text, const LengthForm& form)
+      : p_(text.data()), end_(p_ + text.size()), form_(form) {}
 
   bool read(LengthReading& out) {
     const bool negative = p_ != end_ && *p_ == '-';
@@ -38,6 +41,20 @@ class QuickReader {
 
  private:
   bool at(char c) const { return p_ != end_ && *p_ == c; }
+  // Takes a mark: ASCII, or by its last byte the curly quote or the prime that word processors put in its
+  // place.
+  bool take_mark(char ascii, char curly, char prime) {
+    if (at(ascii)) {
+      ++p_;
+      return true;
+    }
+    if (end_ - p_ < 3 || p_[0] != '\xE2' || p_[1] != '\x80' || (p_[2] != curly && p_[2] != prime))
+      return false;
+    p_ += 3;
+    return true;
+  }
+  bool take_feet_mark() { return take_mark('\'', '\x99', '\xB2'); }
+  bool take_inch_mark() { return take_mark('"', '\x9D', '\xB3'); }
 
   // Up to `most` digits; how many there were.
   int digits(std::uint64_t& value, int most) {
@@ -65,10 +82,7 @@ class QuickReader {
       return inches(0, true, out);
     }
     if (n == 0) return false;
-    if (*p_ == '\'') {
-      ++p_;
-      return whole < 1000000 && behind_feet(whole, out);
-    }
+    if (take_feet_mark()) return whole < 1000000 && behind_feet(whole, out);
     if (*p_ == ' ' || *p_ == '-') {
       const char separator = *p_;
       if (end_ - p_ > 1 && is_digit(p_[1])) {
@@ -88,9 +102,15 @@ class QuickReader {
     const double power = kPowers[static_cast<std::size_t>(decimals)];
     double value = 0;
     switch (unit) {
-      case LengthUnit::metre: value = static_cast<double>(whole) / power; break;
-      case LengthUnit::millimetre: value = static_cast<double>(whole) / (power * 1e3); break;
-      case LengthUnit::centimetre: value = static_cast<double>(whole) / (power * 1e2); break;
+      case LengthUnit::metre:
+        value = static_cast<double>(whole) / power;
+        break;
+      case LengthUnit::millimetre:
+        value = static_cast<double>(whole) / (power * 1e3);
+        break;
+      case LengthUnit::centimetre:
+        value = static_cast<double>(whole) / (power * 1e2);
+        break;
       case LengthUnit::foot:
       case LengthUnit::feet_inches:
         if (whole >= kExact / 381) return false;
@@ -125,12 +145,14 @@ class QuickReader {
   }
 
   // numerator / denominator inches.
-  bool finish(std::uint64_t feet, std::uint64_t numerator, std::uint64_t denominator, bool marks_left_out, LengthReading& out) {
+  bool finish(std::uint64_t feet, std::uint64_t numerator, std::uint64_t denominator, bool marks_left_out,
+              LengthReading& out) {
     const std::uint64_t total = feet * 12 * denominator + numerator;
     const bool survey = form_.bare == LengthUnit::survey_foot;
     if (total >= kExact / 127) return false;
-    out.value = Length::metres(survey ? static_cast<double>(total * 100) / static_cast<double>(denominator * 3937)
-                                      : static_cast<double>(total * 127) / static_cast<double>(denominator * 5000));
+    out.value =
+        Length::metres(survey ? static_cast<double>(total * 100) / static_cast<double>(denominator * 3937)
+                              : static_cast<double>(total * 127) / static_cast<double>(denominator * 5000));
     out.stated = LengthUnit::feet_inches;
     out.marks_left_out = marks_left_out;
     return true;
@@ -142,7 +164,8 @@ class QuickReader {
     return inches(feet, false, out);
   }
 
-  // `6`, `6.5`, `6 1/2`, `6-1/2`, `1/2`, then the inch mark; under feet_inches it may be left out behind feet.
+  // `6`, `6.5`, `6 1/2`, `6-1/2`, `1/2`, then the inch mark; under feet_inches it may be left out behind
+  // feet.
   bool inches(std::uint64_t feet, bool alone, LengthReading& out) {
     std::uint64_t whole = 0;
     std::uint64_t denominator = 1;
@@ -159,8 +182,9 @@ class QuickReader {
       if (!fraction(whole, denominator)) return false;
     }
     if (!alone && whole >= 12 * denominator) return false;
-    if (p_ == end_) return !alone && form_.bare == LengthUnit::feet_inches && finish(feet, whole, denominator, true, out);
-    return at('"') && ++p_ == end_ && finish(feet, whole, denominator, false, out);
+    if (p_ == end_)
+      return !alone && form_.bare == LengthUnit::feet_inches && finish(feet, whole, denominator, true, out);
+    return take_inch_mark() && p_ == end_ && finish(feet, whole, denominator, false, out);
   }
 
   bool over(std::uint64_t numerator, std::uint64_t& denominator) {
@@ -204,8 +228,8 @@ Outcome<LengthReading> read_length(std::string_view text, const LengthForm& form
 
 namespace {
 
-// The count of `parts` to an inch, half away from zero. kHair decides ties: a value within 1e-9 m of a tie is taken for
-// it, so that 3/32" computed in binary prints like 3/32" typed, and -3/32" as its mirror image.
+// The count of `parts` to an inch, half away from zero. kHair decides ties: a value within 1e-9 m of a tie is
+// taken for it, so that 3/32" computed in binary prints like 3/32" typed, and -3/32" as its mirror image.
 std::uint64_t rounded_parts(Length value, double parts) {
   constexpr double kHair = 1e-9;
   const double size = std::abs(value.metres());

@@ -1,9 +1,9 @@
 #include "measure/number_scan.h"
 
-#include "measure/text_scan.h"
-
 #include <algorithm>
 #include <array>
+
+#include "measure/text_scan.h"
 
 namespace deckmark::number_scan {
 
@@ -58,14 +58,19 @@ std::string replaced(std::string_view text, std::string_view what, std::string_v
 std::optional<Flaw> bad_character(std::string_view text) {
   for (std::size_t i = 0; i < text.size();) {
     const Character c = text_scan::front(text.substr(i));
-    if (c.size == 0) return Flaw{", which holds the byte " + text_scan::byte_name(text[i]), " in a file saved as UTF-8", ""};
+    if (c.size == 0)
+      return Flaw{", which holds the byte " + text_scan::byte_name(text[i]), " in a file saved as UTF-8", ""};
     const std::string_view here = text.substr(i, c.size);
     const std::string name = text_scan::code_name(c.code);
     if ((c.code < 0x20 && c.code != '\t') || c.code == 0x7F)
       return Flaw{", which holds the control character " + name, " without it", replaced(text, here, "")};
     if (c.code >= 0x80 && c.code < 0xA0) {
-      // Marks of code page 1252 read as Latin-1: 91, 92 are single quotes, 93, 94 double ones, 96 is an en dash.
-      const std::string_view mark = c.code == 0x91 || c.code == 0x92 ? "'" : c.code == 0x93 || c.code == 0x94 ? "\"" : c.code == 0x96 ? "-" : "";
+      // Marks of code page 1252 read as Latin-1: 91, 92 are single quotes, 93, 94 double ones, 96 is an en
+      // dash.
+      const std::string_view mark = c.code == 0x91 || c.code == 0x92   ? "'"
+                                    : c.code == 0x93 || c.code == 0x94 ? "\""
+                                    : c.code == 0x96                   ? "-"
+                                                                       : "";
       std::string fixed = replaced(text, here, mark);
       fixed = replaced(replaced(fixed, "\u0094", "\""), "\u0092", "'");
       return Flaw{", which holds the control character " + name, " in a file saved as UTF-8", fixed};
@@ -83,11 +88,14 @@ bool is_one_of(std::string_view word, std::initializer_list<std::string_view> wo
 
 std::optional<Flaw> stand_in_word(std::string_view text) {
   const std::string word = lower(text);
-  if (is_one_of(word, {"#ref!", "#n/a", "#name?", "#value!", "#div/0!", "#num!", "#null!", "#spill!", "#calc!", "#field!"}))
+  if (is_one_of(word, {"#ref!", "#n/a", "#name?", "#value!", "#div/0!", "#num!", "#null!", "#spill!",
+                       "#calc!", "#field!"}))
     return Flaw{", a spreadsheet error", "; mend the formula and save the table again", ""};
   if (word.starts_with("##") && word.find_first_not_of('#') == std::string::npos)
-    return Flaw{", which a spreadsheet writes where a column is too narrow", "; widen the column and save the table again", ""};
-  if (is_one_of(word, {"nan", "-nan", "+nan", "inf", "-inf", "+inf", "infinity", "-infinity", "+infinity", "1.#inf", "1.#qnan"}))
+    return Flaw{", which a spreadsheet writes where a column is too narrow",
+                "; widen the column and save the table again", ""};
+  if (is_one_of(word, {"nan", "-nan", "+nan", "inf", "-inf", "+inf", "infinity", "-infinity", "+infinity",
+                       "1.#inf", "1.#qnan"}))
     return Flaw{", which is no finite number", " of finite size", ""};
   if (is_one_of(word, {"null", "nil", "none", "n/a", "na", "tbd", "tba", "missing", "unknown", "?"}))
     return Flaw{", a word for a missing value", ", or an empty cell where it may be missing", ""};
@@ -123,8 +131,8 @@ Shape shape_of(std::string_view text) {
 bool is_month(std::string_view word) {
   const std::string w = lower(word);
   if (w.size() < 3) return false;
-  for (const std::string_view m : {"january", "february", "march", "april", "may", "june", "july", "august", "september",
-                                   "october", "november", "december"}) {
+  for (const std::string_view m : {"january", "february", "march", "april", "may", "june", "july", "august",
+                                   "september", "october", "november", "december"}) {
     if (m.starts_with(w) || w == "sept") return true;
   }
   return false;
@@ -133,8 +141,11 @@ bool is_month(std::string_view word) {
 bool looks_like_date(std::string_view text) {
   const Shape s = shape_of(text);
   const std::string& p = s.pattern;
-  const auto year = [&](std::size_t i) { return s.parts[i].size() == 4 && (s.parts[i].starts_with("19") || s.parts[i].starts_with("20")); };
-  if (p == "n/n/n" || p == "n.n.n" || p == "n/n/n n:n" || p == "n/n/n n:n:n") return p != "n.n.n" || year(2) || year(0);
+  const auto year = [&](std::size_t i) {
+    return s.parts[i].size() == 4 && (s.parts[i].starts_with("19") || s.parts[i].starts_with("20"));
+  };
+  if (p == "n/n/n" || p == "n.n.n" || p == "n/n/n n:n" || p == "n/n/n n:n:n")
+    return p != "n.n.n" || year(2) || year(0);
   if (p.starts_with("n-n-n")) return year(0) || year(2);
   if (p == "n-n") return year(0) && s.parts[1].size() == 2;
   if (is_one_of(p, {"n-a", "n a", "n-a-n", "n a n", "n/a/n", "na"})) return is_month(s.parts[1]);
@@ -154,11 +165,14 @@ bool looks_like_time(std::string_view text) {
 
 std::optional<Flaw> spreadsheet_change(std::string_view text) {
   if (looks_like_date(text))
-    return Flaw{", which looks like a date made by a spreadsheet", ", in a column set to text before it is typed", ""};
+    return Flaw{", which looks like a date made by a spreadsheet",
+                ", in a column set to text before it is typed", ""};
   if (looks_like_time(text))
-    return Flaw{", which looks like a time of day made by a spreadsheet", ", in a column set to text before it is typed", ""};
+    return Flaw{", which looks like a time of day made by a spreadsheet",
+                ", in a column set to text before it is typed", ""};
   if (text.size() > 2 && text.front() == '(' && text.back() == ')')
-    return Flaw{", a negative in parentheses", " with a minus in front", "-" + std::string(text.substr(1, text.size() - 2))};
+    return Flaw{", a negative in parentheses", " with a minus in front",
+                "-" + std::string(text.substr(1, text.size() - 2))};
   return std::nullopt;
 }
 
@@ -169,20 +183,24 @@ std::optional<Flaw> foreign_character(std::string_view text) {
     const Character c = text_scan::front(text.substr(i));
     const bool wide = c.code >= 0xFF01 && c.code <= 0xFF5E;
     if (wide && first.empty()) first = text_scan::code_name(c.code);
-    if (wide) narrow += static_cast<char>(c.code - 0xFF01 + '!');
-    else narrow += text.substr(i, c.size);
+    if (wide)
+      narrow += static_cast<char>(c.code - 0xFF01 + '!');
+    else
+      narrow += text.substr(i, c.size);
     i += c.size;
   }
-  if (!first.empty()) return Flaw{", which holds the full-width character " + first, " in the digits 0 to 9", narrow};
+  if (!first.empty())
+    return Flaw{", which holds the full-width character " + first, " in the digits 0 to 9", narrow};
   struct Dash {
     std::string_view bytes, name;
     bool in_front_only, behind_only;
   };
   // An en dash or a hyphen may separate, U+2212 may be a sign: each is a flaw in the other's place only.
-  for (const Dash& d : {Dash{"\u2014", "U+2014 (em dash)", false, false}, Dash{"\u2015", "U+2015 (bar)", false, false},
-                        Dash{"\u2012", "U+2012 (figure dash)", false, false}, Dash{"\u2013", "U+2013 (en dash)", true, false},
-                        Dash{"\u2010", "U+2010 (hyphen)", true, false}, Dash{"\u2011", "U+2011 (hyphen)", true, false},
-                        Dash{"\u2212", "U+2212 (minus)", false, true}}) {
+  for (const Dash& d :
+       {Dash{"\u2014", "U+2014 (em dash)", false, false}, Dash{"\u2015", "U+2015 (bar)", false, false},
+        Dash{"\u2012", "U+2012 (figure dash)", false, false}, Dash{"\u2013", "U+2013 (en dash)", true, false},
+        Dash{"\u2010", "U+2010 (hyphen)", true, false}, Dash{"\u2011", "U+2011 (hyphen)", true, false},
+        Dash{"\u2212", "U+2212 (minus)", false, true}}) {
     const std::size_t at = text.find(d.bytes);
     if (at == std::string_view::npos || (d.in_front_only && at != 0) || (d.behind_only && at == 0)) continue;
     return Flaw{", which holds " + std::string(d.name), " with a plain '-'", replaced(text, d.bytes, "-")};
@@ -201,7 +219,9 @@ std::optional<Flaw> letter_for_digit(std::string_view text) {
   for (std::size_t i = 0; i < text.size(); ++i) {
     const char c = text[i];
     if (c != 'O' && c != 'o' && c != 'l' && c != 'I') continue;
-    const auto stands_by = [&](std::size_t k) { return k < text.size() && (is_digit(text[k]) || text[k] == '.' || text[k] == '/'); };
+    const auto stands_by = [&](std::size_t k) {
+      return k < text.size() && (is_digit(text[k]) || text[k] == '.' || text[k] == '/');
+    };
     const auto in_word = [&](std::size_t k) {
       return k < text.size() && is_letter(text[k]) && !is_one_of(text.substr(k, 1), {"O", "o", "l", "I"});
     };
@@ -212,26 +232,34 @@ std::optional<Flaw> letter_for_digit(std::string_view text) {
   }
   if (first == 0) return std::nullopt;
   const std::string_view digit = first == 'O' || first == 'o' ? "0" : "1";
-  return Flaw{", with the letter " + std::string(1, first) + " for the digit " + std::string(digit), " in the digits 0 to 9", changed};
+  return Flaw{", with the letter " + std::string(1, first) + " for the digit " + std::string(digit),
+              " in the digits 0 to 9", changed};
 }
 
 std::optional<Flaw> odd_sign(std::string_view text) {
   for (const std::string_view two : {"--", "+-", "-+", "++"}) {
     if (text.find(two) != std::string_view::npos)
-      return Flaw{", which holds two signs together", " with one sign at most", replaced(text, two, two == "++" ? "+" : "-")};
+      return Flaw{", which holds two signs together", " with one sign at most",
+                  replaced(text, two, two == "++" ? "+" : "-")};
   }
-  if (text.size() > 1 && (text.back() == '-' || text.back() == '+') && (is_digit(text[text.size() - 2]) || text[text.size() - 2] == '.'))
-    return Flaw{", with its sign behind", " with the sign in front", (text.back() == '-' ? "-" : "") + std::string(text.substr(0, text.size() - 1))};
-  if ((text.front() == '-' || text.front() == '+') && text.size() > 1 && text_scan::is_blank(text_scan::front(text.substr(1)).code))
-    return Flaw{", with a blank behind its sign", " without it", text.front() + std::string(text_scan::trimmed(text.substr(1)))};
+  if (text.size() > 1 && (text.back() == '-' || text.back() == '+') &&
+      (is_digit(text[text.size() - 2]) || text[text.size() - 2] == '.'))
+    return Flaw{", with its sign behind", " with the sign in front",
+                (text.back() == '-' ? "-" : "") + std::string(text.substr(0, text.size() - 1))};
+  if ((text.front() == '-' || text.front() == '+') && text.size() > 1 &&
+      text_scan::is_blank(text_scan::front(text.substr(1)).code))
+    return Flaw{", with a blank behind its sign", " without it",
+                text.front() + std::string(text_scan::trimmed(text.substr(1)))};
   return std::nullopt;
 }
 
 std::optional<Flaw> odd_exponent(std::string_view text) {
   const std::string small = lower(text);
-  if (small.find_first_not_of("+-") == small.find("0x") && small.find("0x") != std::string::npos) return Flaw{", a hexadecimal number", " in decimal digits", ""};
+  if (small.find_first_not_of("+-") == small.find("0x") && small.find("0x") != std::string::npos)
+    return Flaw{", a hexadecimal number", " in decimal digits", ""};
   const std::size_t d = small.find('d');
-  if (d != std::string::npos && d > 0 && d + 1 < text.size() && (is_digit(text[d - 1]) || text[d - 1] == '.') &&
+  if (d != std::string::npos && d > 0 && d + 1 < text.size() &&
+      (is_digit(text[d - 1]) || text[d - 1] == '.') &&
       (is_digit(text[d + 1]) || text[d + 1] == '-' || text[d + 1] == '+')) {
     std::string with_e(text);
     with_e[d] = 'E';
@@ -239,14 +267,17 @@ std::optional<Flaw> odd_exponent(std::string_view text) {
   }
   const std::size_t e = small.find('e');
   const auto tail = e == std::string::npos ? std::string() : small.substr(e + 1);
-  if (e != std::string::npos && (e == 0 || is_digit(text[e - 1]) || text[e - 1] == '.') && tail.find_first_not_of("0123456789.,+-") == std::string::npos) {
+  if (e != std::string::npos && (e == 0 || is_digit(text[e - 1]) || text[e - 1] == '.') &&
+      tail.find_first_not_of("0123456789.,+-") == std::string::npos) {
     if (e == 0) return Flaw{", an exponent alone", " such as 1.5e3", ""};
-    if (tail.find_first_of("0123456789") == std::string::npos) return Flaw{", with an empty exponent", " such as 1.5e3", std::string(text.substr(0, e))};
+    if (tail.find_first_of("0123456789") == std::string::npos)
+      return Flaw{", with an empty exponent", " such as 1.5e3", std::string(text.substr(0, e))};
   }
   const std::size_t plus = text.find('+', 1);
   if (plus != std::string_view::npos && is_between_digits(text, plus))
     return Flaw{", with a plus inside", " with E before its exponent", std::string(text).insert(plus, "E")};
-  if (text.find('_') != std::string_view::npos) return Flaw{", which holds an underscore", " without it", replaced(text, "_", "")};
+  if (text.find('_') != std::string_view::npos)
+    return Flaw{", which holds an underscore", " without it", replaced(text, "_", "")};
   return std::nullopt;
 }
 
@@ -257,15 +288,20 @@ std::optional<Flaw> comma_flaw(std::string_view text, bool decimal_comma) {
   if (decimal_comma) {
     if (commas == 0 || (points == 0 && commas == 1)) return std::nullopt;
     const bool points_group = commas == 1 && text.rfind('.') < comma;
-    return Flaw{", with both a point and a comma, or more than one", " with one decimal comma or point and no thousands separator",
+    return Flaw{", with both a point and a comma, or more than one",
+                " with one decimal comma or point and no thousands separator",
                 replaced(text, points_group ? "." : ",", "")};
   }
   if (commas == 0) return std::nullopt;
   if (commas == 1 && points == 0) {
     std::size_t behind = 0;
     while (comma + 1 + behind < text.size() && is_digit(text[comma + 1 + behind])) ++behind;
-    const std::string_view cure = behind == 3 ? " with '.' for the decimals and no thousands separator" : " with '.', since a decimal comma is read only in tables separated by semicolons or tabs";
-    return Flaw{behind == 3 ? ", which may be thousands or a decimal comma" : ", with a decimal comma", std::string(cure), replaced(text, ",", "."), replaced(text, ",", "")};
+    const std::string_view cure =
+        behind == 3
+            ? " with '.' for the decimals and no thousands separator"
+            : " with '.', since a decimal comma is read only in tables separated by semicolons or tabs";
+    return Flaw{behind == 3 ? ", which may be thousands or a decimal comma" : ", with a decimal comma",
+                std::string(cure), replaced(text, ",", "."), replaced(text, ",", "")};
   }
   return Flaw{", with thousands commas", " without thousands separators", replaced(text, ",", "")};
 }
@@ -293,21 +329,24 @@ std::optional<Flaw> blank_inside(std::string_view text) {
     }
     const std::string_view part = text.substr(start, i - start);
     const std::size_t digits = std::min(part.find_first_not_of("0123456789"), part.size());
-    if (digits == 0 || (digits != part.size() && part[digits] != '.' && part[digits] != ',')) return std::nullopt;
+    if (digits == 0 || (digits != part.size() && part[digits] != '.' && part[digits] != ','))
+      return std::nullopt;
     groups = groups && (parts == 0 ? digits <= 3 : digits == 3);
     ++parts;
     i += c.size;
     start = i;
   }
   if (parts < 2) return std::nullopt;
-  return Flaw{groups ? ", with blanks as thousands separators" : ", with a blank inside", " without blanks inside", groups ? without_blanks(text) : ""};
+  return Flaw{groups ? ", with blanks as thousands separators" : ", with a blank inside",
+              " without blanks inside", groups ? without_blanks(text) : ""};
 }
 
 }  // namespace
 
 std::optional<Flaw> find_flaw(std::string_view text) {
   using Finder = std::optional<Flaw> (*)(std::string_view);
-  for (const Finder find : {&bad_character, &stand_in_word, &spreadsheet_change, &foreign_character, &odd_sign, &odd_exponent, &letter_for_digit}) {
+  for (const Finder find : {&bad_character, &stand_in_word, &spreadsheet_change, &foreign_character,
+                            &odd_sign, &odd_exponent, &letter_for_digit}) {
     if (auto flaw = find(text)) return flaw;
   }
   return std::nullopt;

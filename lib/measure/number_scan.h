@@ -1,12 +1,12 @@
 #pragma once
 /// The front of a text as an unsigned decimal number. Not for other rooms.
 
-#include "measure/exact.h"
-#include "measure/fault.h"
-
 #include <optional>
 #include <string>
 #include <string_view>
+
+#include "measure/exact.h"
+#include "measure/fault.h"
 
 namespace deckmark::number_scan {
 
@@ -25,29 +25,33 @@ struct Decimal {
   }
 };
 
-/// `12`, `12.5`, `.5`, `1.25e1`; with `decimal_comma` a comma may stand for the point. Nothing where no number begins.
+/// `12`, `12.5`, `.5`, `1.25e1`; with `decimal_comma` a comma may stand for the point. Nothing where no
+/// number begins.
 std::optional<Decimal> front(std::string_view text, bool decimal_comma);
 
 /// What spoils a text that should have been a number, a length or an angle, whatever the kind.
 struct Flaw {
   std::string remark;  ///< said of the found text: `, which holds the invisible character U+200B`
-  /// What is expected; where it begins with a blank, comma or semicolon it follows the name of the kind (`a length`).
+  /// What is expected; where it begins with a blank, comma or semicolon it follows the name of the kind (`a
+  /// length`).
   std::string cure;
   std::string candidate;   ///< text without the flaw; offered only if the reader accepts it
   std::string other = {};  ///< a second candidate, tried after the first
 };
 
-/// Flaws of characters and of what spreadsheets leave behind: bytes that are no text, control characters, error words,
-/// words for missing, dates, times, accounting negatives, foreign digits and dashes, signs, exponents, letters for digits.
-/// REQUIRES a trimmed text that was refused, not empty.
+/// Flaws of characters and of what spreadsheets leave behind: bytes that are no text, control characters,
+/// error words, words for missing, dates, times, accounting negatives, foreign digits and dashes, signs,
+/// exponents, letters for digits. REQUIRES a trimmed text that was refused, not empty.
 std::optional<Flaw> find_flaw(std::string_view text);
 /// Commas and blanks that group digits, or a decimal comma where it is not read. REQUIRES valid UTF-8.
 std::optional<Flaw> find_separator_flaw(std::string_view text, bool decimal_comma);
 
-/// The fault of `text` by its flaw; `kind` is `a number` and the like, `accepts` tells whether a candidate can be offered.
+/// The fault of `text` by its flaw; `kind` is `a number` and the like, `accepts` tells whether a candidate
+/// can be offered.
 template <class Accepts>
 Fault fault_of(std::string_view text, std::string_view kind, const Flaw& flaw, const Accepts& accepts) {
-  const bool continues = flaw.cure.empty() || flaw.cure[0] == ' ' || flaw.cure[0] == ',' || flaw.cure[0] == ';';
+  const bool continues =
+      flaw.cure.empty() || flaw.cure[0] == ' ' || flaw.cure[0] == ',' || flaw.cure[0] == ';';
   Fault fault{in_quotes(text) + flaw.remark, (continues ? std::string(kind) : std::string()) + flaw.cure, ""};
   for (const std::string* candidate : {&flaw.candidate, &flaw.other}) {
     if (candidate->empty() || !accepts(*candidate)) continue;

@@ -17,7 +17,8 @@ Character front(std::string_view text);
 
 /// Shows as nothing or as a blank, or moves the text around it; U+0020 is not among them.
 bool is_unseen(char32_t c);
-/// A blank that a word processor or a spreadsheet puts in place of U+0020: tab, no-break, thin and wide blanks.
+/// A blank that a word processor or a spreadsheet puts in place of U+0020: tab, no-break, thin and wide
+/// blanks.
 bool is_blank(char32_t c);
 /// Without blanks at both ends.
 std::string_view trimmed(std::string_view text);

@@ -1,9 +1,9 @@
 #include "measure/value_tokens.h"
 
-#include "measure/text_scan.h"
-
 #include <algorithm>
 #include <array>
+
+#include "measure/text_scan.h"
 
 namespace deckmark::value_tokens {
 
@@ -17,18 +17,36 @@ struct Vulgar {
   unsigned numerator, denominator;
 };
 
-constexpr std::array<Vulgar, 18> kVulgars{{{0xBC, 1, 4},   {0xBD, 1, 2},   {0xBE, 3, 4},   {0x2150, 1, 7}, {0x2151, 1, 9}, {0x2152, 1, 10},
-                                           {0x2153, 1, 3}, {0x2154, 2, 3}, {0x2155, 1, 5}, {0x2156, 2, 5}, {0x2157, 3, 5}, {0x2158, 4, 5},
-                                           {0x2159, 1, 6}, {0x215A, 5, 6}, {0x215B, 1, 8}, {0x215C, 3, 8}, {0x215D, 5, 8}, {0x215E, 7, 8}}};
+constexpr std::array<Vulgar, 18> kVulgars{{{0xBC, 1, 4},
+                                           {0xBD, 1, 2},
+                                           {0xBE, 3, 4},
+                                           {0x2150, 1, 7},
+                                           {0x2151, 1, 9},
+                                           {0x2152, 1, 10},
+                                           {0x2153, 1, 3},
+                                           {0x2154, 2, 3},
+                                           {0x2155, 1, 5},
+                                           {0x2156, 2, 5},
+                                           {0x2157, 3, 5},
+                                           {0x2158, 4, 5},
+                                           {0x2159, 1, 6},
+                                           {0x215A, 5, 6},
+                                           {0x215B, 1, 8},
+                                           {0x215C, 3, 8},
+                                           {0x215D, 5, 8},
+                                           {0x215E, 7, 8}}};
 
 // Apostrophe, curly quotes, prime and its letter form, acute accent.
-bool is_feet_mark(char32_t c) { return c == '\'' || c == 0x2018 || c == 0x2019 || c == 0x2032 || c == 0x2B9 || c == 0x2BC || c == 0xB4; }
+bool is_feet_mark(char32_t c) {
+  return c == '\'' || c == 0x2018 || c == 0x2019 || c == 0x2032 || c == 0x2B9 || c == 0x2BC || c == 0xB4;
+}
 bool is_inch_mark(char32_t c) { return c == '"' || c == 0x201C || c == 0x201D || c == 0x2033 || c == 0x2BA; }
 
 Token mark(std::string_view text, const Character& c) {
   Token t;
   t.text = text.substr(0, c.size);
-  const auto found = std::find_if(kVulgars.begin(), kVulgars.end(), [&](const Vulgar& v) { return v.code == c.code; });
+  const auto found =
+      std::find_if(kVulgars.begin(), kVulgars.end(), [&](const Vulgar& v) { return v.code == c.code; });
   if (found != kVulgars.end()) {
     t.kind = Kind::vulgar;
     t.numerator = found->numerator;
@@ -52,7 +70,8 @@ Token mark(std::string_view text, const Character& c) {
   return t;
 }
 
-// `ft`, `us-ft`, `in.`; the full stop of a shortened foot or inch belongs to it unless a number begins with it.
+// `ft`, `us-ft`, `in.`; the full stop of a shortened foot or inch belongs to it unless a number begins with
+// it.
 Token word(std::string_view text) {
   std::size_t n = 0;
   while (n < text.size() && is_letter(text[n])) ++n;

@@ -1,21 +1,33 @@
 #pragma once
 /// The tokens of the text of a length or an angle. Not for other rooms.
 
-#include "measure/number_scan.h"
-
 #include <cstdint>
 #include <string_view>
 #include <vector>
 
+#include "measure/number_scan.h"
+
 namespace deckmark::value_tokens {
 
-enum class Kind : std::uint8_t { number, vulgar, slash, feet_mark, inch_mark, hyphen, minus, plus, word, other, end };
+enum class Kind : std::uint8_t {
+  number,
+  vulgar,
+  slash,
+  feet_mark,
+  inch_mark,
+  hyphen,
+  minus,
+  plus,
+  word,
+  other,
+  end
+};
 
 struct Token {
   Kind kind = Kind::end;
   std::string_view text;
   bool blank_before = false;
-  number_scan::Decimal number;         ///< of a number
+  number_scan::Decimal number;              ///< of a number
   unsigned numerator = 0, denominator = 1;  ///< of a vulgar fraction character
 };
 

@@ -4,9 +4,12 @@ namespace deckmark {
 
 std::string_view verdict_word(Verdict v) {
   switch (v) {
-    case Verdict::within: return "within";
-    case Verdict::outside: return "outside";
-    case Verdict::unsure: return "unsure";
+    case Verdict::within:
+      return "within";
+    case Verdict::outside:
+      return "outside";
+    case Verdict::unsure:
+      return "unsure";
   }
   return "unsure";
 }

@@ -1,15 +1,14 @@
 // The rows of kind ang and angout, and forms of angles beyond them.
 
-#include "case_rows.h"
-
-#include "measure/angle_text.h"
-#include "measure/frame.h"
-
 #include <cmath>
 #include <cstdlib>
 #include <map>
 #include <optional>
 #include <string>
+
+#include "case_rows.h"
+#include "measure/angle_text.h"
+#include "measure/frame.h"
 
 using namespace deckmark;
 using namespace deckmark_test;
@@ -18,7 +17,10 @@ namespace {
 
 using Reader = Outcome<Angle> (*)(std::string_view, const AngleForm&);
 
-struct Setting { AngleForm form; Reader reader; };
+struct Setting {
+  AngleForm form;
+  Reader reader;
+};
 
 Setting setting_of(const std::string& setting) {
   const AngleForm degrees{AngleNotation::degrees, false};
@@ -26,22 +28,39 @@ Setting setting_of(const std::string& setting) {
   if (setting.starts_with("circle reading") || setting.starts_with("azimuth")) return {degrees, &read_circle};
   if (setting == "angle" || setting == "angle, decimal degrees") return {degrees, &read_angle};
   // These state their notation themselves, so that the job may be silent.
-  REQUIRE((setting == "angle, degrees-minutes-seconds" || setting == "angle with the suffix gon" || setting.starts_with("bearing text")));
+  REQUIRE((setting == "angle, degrees-minutes-seconds" || setting == "angle with the suffix gon" ||
+           setting.starts_with("bearing text")));
   return {{std::nullopt, false}, &read_angle};
 }
 
-const std::map<std::string, std::string> kSaid{
-    {"ang-07", "seconds would be 60"}, {"ang-08", "decimal degrees"}, {"ang-18", "U+00BA"}, {"ang-19", "two parts"}, {"ang-20", "minutes under 60"},
-    {"ang-21", "seconds under 60"}, {"ang-22", "two signs"}, {"ang-23", "last part"}, {"ang-24", "compass letter"}, {"ang-25", "time of day"},
-    {"ang-28", "gon"}, {"ang-31", "clockwise from north"}, {"ang-32", "clockwise from north"}, {"ang-33", "no finite number"}, {"ang-34", "decimal comma"},
-    {"ang-38", "three parts"}, {"ang-39", "clockwise from north"}, {"ang-29", "under 360"}, {"ang-30", "from 0"}};
+const std::map<std::string, std::string> kSaid{{"ang-07", "seconds would be 60"},
+                                               {"ang-08", "decimal degrees"},
+                                               {"ang-18", "U+00BA"},
+                                               {"ang-19", "two parts"},
+                                               {"ang-20", "minutes under 60"},
+                                               {"ang-21", "seconds under 60"},
+                                               {"ang-22", "two signs"},
+                                               {"ang-23", "last part"},
+                                               {"ang-24", "compass letter"},
+                                               {"ang-25", "time of day"},
+                                               {"ang-28", "gon"},
+                                               {"ang-31", "clockwise from north"},
+                                               {"ang-32", "clockwise from north"},
+                                               {"ang-33", "no finite number"},
+                                               {"ang-34", "decimal comma"},
+                                               {"ang-38", "three parts"},
+                                               {"ang-39", "clockwise from north"},
+                                               {"ang-29", "under 360"},
+                                               {"ang-30", "from 0"}};
 
-const std::map<std::string, std::string> kTry{{"ang-08", "123.75°"}, {"ang-19", "123-45-00"}, {"ang-20", "46-00-00"}, {"ang-21", "45-00-00.0"},
-                                              {"ang-28", "380 gon"}, {"ang-31", "134-30-00"}, {"ang-29", "0-00-00"}, {"ang-30", "350-00-00"}};
+const std::map<std::string, std::string> kTry{
+    {"ang-08", "123.75°"}, {"ang-19", "123-45-00"}, {"ang-20", "46-00-00"}, {"ang-21", "45-00-00.0"},
+    {"ang-28", "380 gon"}, {"ang-31", "134-30-00"}, {"ang-29", "0-00-00"},  {"ang-30", "350-00-00"}};
 
 // The rows where either is right, and what this program does.
-const std::map<std::string, bool> kTaken{{"ang-13", true}, {"ang-16", true}, {"ang-18", true}, {"ang-19", false},
-                                         {"ang-29", false}, {"ang-30", false}, {"ang-31", false}, {"ang-36", true}};
+const std::map<std::string, bool> kTaken{{"ang-13", true},  {"ang-16", true},  {"ang-18", true},
+                                         {"ang-19", false}, {"ang-29", false}, {"ang-30", false},
+                                         {"ang-31", false}, {"ang-36", true}};
 
 }  // namespace
 
@@ -54,7 +73,8 @@ TEST_CASE("angle cases") {
     const bool taken = expect == "accept" || (expect == "either" && kTaken.at(row.at("id")));
     REQUIRE(bool(angle) == taken);
     if (taken) {
-      CHECK(std::abs(angle->degrees() - std::strtod(row.at("value").c_str(), nullptr)) <= 1e-12);  // the table's last place
+      CHECK(std::abs(angle->degrees() - std::strtod(row.at("value").c_str(), nullptr)) <=
+            1e-12);  // the table's last place
       continue;
     }
     check_fault(angle.fault(), [&](const std::string& text) { return bool(s.reader(text, s.form)); });
@@ -84,9 +104,11 @@ std::optional<std::string> printed(const std::string& id, const std::string& inp
   if (id == "angout-02") return dms_text(Azimuth::degrees(typed(input).degrees()), 2);
   if (id == "angout-03" || id == "angout-05" || id == "angout-06") return dms_text(typed(input), 1);
   if (id == "angout-04") return dms_text(Angle::degrees(3 + 19 / 60.0), 0);
-  if (id == "angout-07") return gon_text(Azimuth::degrees(Angle::gon(std::strtod(input.c_str(), nullptr)).degrees()), 4);
+  if (id == "angout-07")
+    return gon_text(Azimuth::degrees(Angle::gon(std::strtod(input.c_str(), nullptr)).degrees()), 4);
   if (id == "angout-08") return packed_text(typed(input), 0);
-  // No azimuth: azimuth_of REQUIRES a difference that is not zero; the caller that holds the names refuses it.
+  // No azimuth: azimuth_of REQUIRES a difference that is not zero; the caller that holds the names refuses
+  // it.
   if (id == "angout-12") return std::nullopt;
   return dms_text(azimuth_of(difference(input)), 0);
 }
@@ -98,34 +120,89 @@ TEST_CASE("printed angle cases") {
   for (const VectorRow& row : case_rows("angout")) {
     CAPTURE(row.at("id"));
     const auto text = printed(row.at("id"), row.at("input"));
-    if (!text) { ++elsewhere; continue; }
+    if (!text) {
+      ++elsewhere;
+      continue;
+    }
     CHECK(*text == row.at("value"));
   }
   CHECK(elsewhere == 1);
 }
 
 TEST_CASE("angles by marks, parts and signs") {
-  struct Row { const char* text; double want; };  // degrees
-  for (const Row& r : {Row{"123-45-06.7", 123 + (45 + 6.7 / 60) / 60}, Row{"123:45:06.7", 123 + (45 + 6.7 / 60) / 60}, Row{"2\"", 2 / 3600.0},
-                       Row{"-0.5\"", -0.5 / 3600}, Row{"30'", 0.5}, Row{"1'30\"", 0.025}, Row{"40°", 40}, Row{"40 deg", 40}, Row{"40d", 40},
-                       Row{"45°30'", 45.5}, Row{"45°-30'-00\"", 45.5}, Row{"45\xCB\x9A" "30'", 45.5}, Row{"45° 30\xE2\x80\x99 00\xE2\x80\x9D", 45.5},
-                       Row{"1\xE2\x88\x92", 0}, Row{"\xE2\x88\x92" "10°", -10}, Row{"+10°", 10}, Row{"-123 45 06", -(123 + (45 + 0.1) / 60)},
-                       Row{"100GON", 90}, Row{"-50 gon", -45}, Row{"0", 0}, Row{"0.000", 0}, Row{"45\xE2\x80\x93" "30\xE2\x80\x93" "00", 45.5}, Row{"'45-30-00", 45.5}}) {
+  struct Row {
+    const char* text;
+    double want;
+  };  // degrees
+  for (const Row& r : {Row{"123-45-06.7", 123 + (45 + 6.7 / 60) / 60},
+                       Row{"123:45:06.7", 123 + (45 + 6.7 / 60) / 60},
+                       Row{"2\"", 2 / 3600.0},
+                       Row{"-0.5\"", -0.5 / 3600},
+                       Row{"30'", 0.5},
+                       Row{"1'30\"", 0.025},
+                       Row{"40°", 40},
+                       Row{"40 deg", 40},
+                       Row{"40d", 40},
+                       Row{"45°30'", 45.5},
+                       Row{"45°-30'-00\"", 45.5},
+                       Row{"45\xCB\x9A"
+                           "30'",
+                           45.5},
+                       Row{"45° 30\xE2\x80\x99 00\xE2\x80\x9D", 45.5},
+                       Row{"1\xE2\x88\x92", 0},
+                       Row{"\xE2\x88\x92"
+                           "10°",
+                           -10},
+                       Row{"+10°", 10},
+                       Row{"-123 45 06", -(123 + (45 + 0.1) / 60)},
+                       Row{"100GON", 90},
+                       Row{"-50 gon", -45},
+                       Row{"0", 0},
+                       Row{"0.000", 0},
+                       Row{"45\xE2\x80\x93"
+                           "30\xE2\x80\x93"
+                           "00",
+                           45.5},
+                       Row{"'45-30-00", 45.5}}) {
     CAPTURE(r.text);
     const auto angle = read_angle(r.text, {});
-    if (std::string(r.text).ends_with("\x92")) { CHECK(!angle); continue; }  // a minus behind
+    if (std::string(r.text).ends_with("\x92")) {
+      CHECK(!angle);
+      continue;
+    }  // a minus behind
     REQUIRE(bool(angle));
     CHECK(angle->degrees() == doctest::Approx(r.want).epsilon(2e-16));
   }
 }
 
 TEST_CASE("angles that are refused") {
-  struct Row { const char* text; const char* said; const char* suggestion; };
-  for (const Row& r : {Row{"45.3", "bare number", "45.3°"}, Row{"1:02", "two parts", "1-02-00"}, Row{"2026-01-02", "date", ""}, Row{"123°45'06", "no mark", "123-45-06"},
-                       Row{"45'30°", "in order", ""}, Row{"45°30°", "in order", ""}, Row{"45-30:10", "two kinds", ""}, Row{"90\"", "under 60", ""}, Row{"45°60'", "under 60", "46-00-00"},
-                       Row{"800°", "720", ""}, Row{"45.5°30'", "last part", ""}, Row{"1e2-00-00", "exponent", ""}, Row{"45-30-", "sign behind", ""}, Row{"", "no text", ""},
-                       Row{"N 45-30-00 W", "clockwise", "314-30-00"}, Row{"s45°30'10.5\"w", "clockwise", "225-30-10.500"}, Row{"#REF!", "spreadsheet error", ""},
-                       Row{"45 rad", "such as", ""}, Row{"45%", "such as", ""}, Row{"1e999°", "720", ""}, Row{"45-30-00-", "sign behind", "-45-30-00"}, Row{"45°3O'", "letter O", "45°30'"}}) {
+  struct Row {
+    const char* text;
+    const char* said;
+    const char* suggestion;
+  };
+  for (const Row& r : {Row{"45.3", "bare number", "45.3°"},
+                       Row{"1:02", "two parts", "1-02-00"},
+                       Row{"2026-01-02", "date", ""},
+                       Row{"123°45'06", "no mark", "123-45-06"},
+                       Row{"45'30°", "in order", ""},
+                       Row{"45°30°", "in order", ""},
+                       Row{"45-30:10", "two kinds", ""},
+                       Row{"90\"", "under 60", ""},
+                       Row{"45°60'", "under 60", "46-00-00"},
+                       Row{"800°", "720", ""},
+                       Row{"45.5°30'", "last part", ""},
+                       Row{"1e2-00-00", "exponent", ""},
+                       Row{"45-30-", "sign behind", ""},
+                       Row{"", "no text", ""},
+                       Row{"N 45-30-00 W", "clockwise", "314-30-00"},
+                       Row{"s45°30'10.5\"w", "clockwise", "225-30-10.500"},
+                       Row{"#REF!", "spreadsheet error", ""},
+                       Row{"45 rad", "such as", ""},
+                       Row{"45%", "such as", ""},
+                       Row{"1e999°", "720", ""},
+                       Row{"45-30-00-", "sign behind", "-45-30-00"},
+                       Row{"45°3O'", "letter O", "45°30'"}}) {
     CAPTURE(r.text);
     const auto angle = read_angle(r.text, {});
     REQUIRE(!angle);
@@ -180,6 +257,7 @@ TEST_CASE("directions never print a full circle or sixty") {
   CHECK(gon_text(Azimuth::degrees(90), 0) == "100");
   CHECK(packed_text(Azimuth::degrees(359.99999996), 0) == "0.0000");
   CHECK(packed_text(Angle::degrees(-0.5), 1) == "-0.30000");
-  CHECK(dms_text(Angle::degrees(0.5 / 3600), 0) == "0-00-01");   // a tie, though 0.5/3600 is under it in binary
+  CHECK(dms_text(Angle::degrees(0.5 / 3600), 0) ==
+        "0-00-01");  // a tie, though 0.5/3600 is under it in binary
   CHECK(dms_text(Angle::degrees(-0.5 / 3600), 0) == "-0-00-01");
 }

@@ -1,13 +1,13 @@
 #pragma once
 // Rows of tests/cases/cases.csv of one kind, with what every reader of a value must do about them.
 
-#include "measure/fault.h"
-#include "support/vector_file.h"
+#include <doctest/doctest.h>
 
 #include <string>
 #include <vector>
 
-#include <doctest/doctest.h>
+#include "measure/fault.h"
+#include "support/vector_file.h"
 
 namespace deckmark_test {
 

@@ -1,22 +1,41 @@
 #include "measure/fault.h"
 
-#include <string>
-
 #include <doctest/doctest.h>
+
+#include <string>
 
 using namespace deckmark;
 
 TEST_CASE("found text is quoted, cut, and shows what cannot be seen") {
-  struct Row { std::string text, want; };
+  struct Row {
+    std::string text, want;
+  };
   const std::string forty(40, 'x');
-  for (const Row& r : {Row{"12.5", "\"12.5\""}, Row{"12'-13\"", "\"12'-13\\\"\""}, Row{"", "\"\""},
-                       Row{"a\tb", "\"aU+0009b\""}, Row{std::string("a\0b", 3), "\"aU+0000b\""}, Row{"\x1B[31m", "\"U+001B[31m\""},
-                       Row{"\xC2\x92", "\"U+0092\""}, Row{"1\xC2\xA0" "2", "\"1U+00A02\""}, Row{"x\xE2\x80\x8B", "\"xU+200B\""},
-                       Row{"\xE2\x80\xAE" "abc", "\"U+202Eabc\""}, Row{"\xEF\xBB\xBF", "\"U+FEFF\""}, Row{"\x92", "\"0x92\""},
-                       Row{"\xC3", "\"0xC3\""}, Row{"\xC3(", "\"0xC3(\""}, Row{"\xED\xA0\x80", "\"0xED0xA00x80\""},
-                       Row{"\xC0\xAF", "\"0xC00xAF\""}, Row{"\xF5\x80\x80\x80", "\"0xF50x800x800x80\""},
-                       Row{"\xF3\xA0\x81\x81", "\"U+E0041\""}, Row{"caf\xC3\xA9 \xE2\x82\xAC", "\"caf\xC3\xA9 \xE2\x82\xAC\""},
-                       Row{forty, "\"" + forty + "\""}, Row{forty + "x", "\"" + forty + "...\""}}) {
+  for (const Row& r : {Row{"12.5", "\"12.5\""},
+                       Row{"12'-13\"", "\"12'-13\\\"\""},
+                       Row{"", "\"\""},
+                       Row{"a\tb", "\"aU+0009b\""},
+                       Row{std::string("a\0b", 3), "\"aU+0000b\""},
+                       Row{"\x1B[31m", "\"U+001B[31m\""},
+                       Row{"\xC2\x92", "\"U+0092\""},
+                       Row{"1\xC2\xA0"
+                           "2",
+                           "\"1U+00A02\""},
+                       Row{"x\xE2\x80\x8B", "\"xU+200B\""},
+                       Row{"\xE2\x80\xAE"
+                           "abc",
+                           "\"U+202Eabc\""},
+                       Row{"\xEF\xBB\xBF", "\"U+FEFF\""},
+                       Row{"\x92", "\"0x92\""},
+                       Row{"\xC3", "\"0xC3\""},
+                       Row{"\xC3(", "\"0xC3(\""},
+                       Row{"\xED\xA0\x80", "\"0xED0xA00x80\""},
+                       Row{"\xC0\xAF", "\"0xC00xAF\""},
+                       Row{"\xF5\x80\x80\x80", "\"0xF50x800x800x80\""},
+                       Row{"\xF3\xA0\x81\x81", "\"U+E0041\""},
+                       Row{"caf\xC3\xA9 \xE2\x82\xAC", "\"caf\xC3\xA9 \xE2\x82\xAC\""},
+                       Row{forty, "\"" + forty + "\""},
+                       Row{forty + "x", "\"" + forty + "...\""}}) {
     CAPTURE(r.want);
     CHECK(in_quotes(r.text) == r.want);
   }

@@ -1,7 +1,8 @@
 // Frames, angles as quantities, ellipses; and what must not compile.
 
-#include "measure/ellipse.h"
 #include "measure/frame.h"
+
+#include <doctest/doctest.h>
 
 #include <cmath>
 #include <concepts>
@@ -9,61 +10,101 @@
 #include <numbers>
 #include <type_traits>
 
-#include <doctest/doctest.h>
+#include "measure/ellipse.h"
 
 using namespace deckmark;
 
 namespace {
 
-template <class A, class B> concept Addable = requires(A a, B b) { a + b; };
-template <class A, class B> concept Subtractable = requires(A a, B b) { a - b; };
-template <class A, class B> concept Comparable = requires(A a, B b) { a < b; };
-template <class A, class B> concept Multipliable = requires(A a, B b) { a * b; };
+template <class A, class B>
+concept Addable = requires(A a, B b) {
+  a + b;
+};
+template <class A, class B>
+concept Subtractable = requires(A a, B b) {
+  a - b;
+};
+template <class A, class B>
+concept Comparable = requires(A a, B b) {
+  a < b;
+};
+template <class A, class B>
+concept Multipliable = requires(A a, B b) {
+  a* b;
+};
 
 // No quantity is made from a bare number, nor becomes one.
-static_assert(!std::convertible_to<double, Length> && !std::constructible_from<Length, double> && !std::convertible_to<Length, double>);
-static_assert(!std::convertible_to<double, Angle> && !std::constructible_from<Angle, double> && !std::convertible_to<Angle, double>);
-static_assert(!std::constructible_from<Azimuth, double> && !std::constructible_from<Azimuth, Angle> && !std::constructible_from<Elevation, double>);
+static_assert(!std::convertible_to<double, Length> && !std::constructible_from<Length, double> &&
+              !std::convertible_to<Length, double>);
+static_assert(!std::convertible_to<double, Angle> && !std::constructible_from<Angle, double> &&
+              !std::convertible_to<Angle, double>);
+static_assert(!std::constructible_from<Azimuth, double> && !std::constructible_from<Azimuth, Angle> &&
+              !std::constructible_from<Elevation, double>);
 static_assert(!std::convertible_to<Length, Elevation> && !std::convertible_to<Elevation, Length>);
-static_assert(!Addable<Length, double> && !Subtractable<Length, double> && !Comparable<Length, double> && !Multipliable<Length, Length>);
-static_assert(!Addable<Length, Angle> && !Addable<Elevation, Elevation> && !Addable<Azimuth, Azimuth> && !Comparable<Azimuth, Azimuth>);
+static_assert(!Addable<Length, double> && !Subtractable<Length, double> && !Comparable<Length, double> &&
+              !Multipliable<Length, Length>);
+static_assert(!Addable<Length, Angle> && !Addable<Elevation, Elevation> && !Addable<Azimuth, Azimuth> &&
+              !Comparable<Azimuth, Azimuth>);
 static_assert(!std::is_default_constructible_v<Length> && !std::is_default_constructible_v<Angle>);
 
 // A point of one frame is not one of another, and no point is a difference.
-static_assert(!std::is_default_constructible_v<Point<Site>> && !std::is_default_constructible_v<Point<Drawing>>);
-static_assert(!std::convertible_to<Point<Grid>, Point<Site>> && !std::convertible_to<Point<Drawing>, Point<Site>> && !std::convertible_to<Vec<Site>, Point<Site>>);
-static_assert(!Addable<Point<Site>, Point<Site>> && !Addable<Point<Drawing>, Point<Drawing>> && !Addable<Point<Site>, Vec<Grid>> && !Addable<Point<Drawing>, Vec<Site>>);
+static_assert(!std::is_default_constructible_v<Point<Site>> &&
+              !std::is_default_constructible_v<Point<Drawing>>);
+static_assert(!std::convertible_to<Point<Grid>, Point<Site>> &&
+              !std::convertible_to<Point<Drawing>, Point<Site>> &&
+              !std::convertible_to<Vec<Site>, Point<Site>>);
+static_assert(!Addable<Point<Site>, Point<Site>> && !Addable<Point<Drawing>, Point<Drawing>> &&
+              !Addable<Point<Site>, Vec<Grid>> && !Addable<Point<Drawing>, Vec<Site>>);
 static_assert(!Subtractable<Point<Site>, Point<Grid>> && !Subtractable<Point<Drawing>, Point<Site>>);
-template <class A, class B> concept HasDistance = requires(A a, B b) { distance(a, b); };
+template <class A, class B>
+concept HasDistance = requires(A a, B b) {
+  distance(a, b);
+};
 static_assert(HasDistance<Point<Site>, Point<Site>> && !HasDistance<Point<Site>, Point<Grid>>);
 static_assert(!std::convertible_to<PlanCovariance<Drawing>, PlanCovariance<Site>>);
-template <class V> concept HasAzimuth = requires(V v) { azimuth_of(v); };
+template <class V>
+concept HasAzimuth = requires(V v) {
+  azimuth_of(v);
+};
 static_assert(HasAzimuth<Vec<Site>> && !HasAzimuth<Vec<Drawing>> && !HasAzimuth<Vec<Grid>>);
 
 // What must compile.
-static_assert(Addable<Point<Site>, Vec<Site>> && Subtractable<Point<Grid>, Point<Grid>> && Addable<Azimuth, Angle> && Subtractable<Elevation, Elevation>);
+static_assert(Addable<Point<Site>, Vec<Site>> && Subtractable<Point<Grid>, Point<Grid>> &&
+              Addable<Azimuth, Angle> && Subtractable<Elevation, Elevation>);
 static_assert(std::same_as<decltype(std::declval<Azimuth>() - std::declval<Azimuth>()), Angle>);
 static_assert(std::same_as<decltype(std::declval<Elevation>() - std::declval<Elevation>()), Length>);
-static_assert(std::same_as<decltype(std::declval<Point<Drawing>>() - std::declval<Point<Drawing>>()), Vec<Drawing>>);
+static_assert(
+    std::same_as<decltype(std::declval<Point<Drawing>>() - std::declval<Point<Drawing>>()), Vec<Drawing>>);
 
 // A million of them pass as plain bytes (design: 16 bytes, trivially copyable).
-static_assert(sizeof(Point<Site>) == 16 && std::is_trivially_copyable_v<Point<Site>> && std::is_trivially_copyable_v<Point<Drawing>>);
+static_assert(sizeof(Point<Site>) == 16 && std::is_trivially_copyable_v<Point<Site>> &&
+              std::is_trivially_copyable_v<Point<Drawing>>);
 
-Vec<Site> vec(double northing, double easting) { return {{.northing = Length::metres(northing), .easting = Length::metres(easting)}}; }
+Vec<Site> vec(double northing, double easting) {
+  return {{.northing = Length::metres(northing), .easting = Length::metres(easting)}};
+}
 
 }  // namespace
 
 TEST_CASE("azimuth difference takes the short way round") {
-  struct Row { double a, b, want; };  // degrees
-  for (const Row& r : {Row{1, 359, 2}, Row{359, 1, -2}, Row{180, 0, 180}, Row{0, 180, 180}, Row{90, 90, 0}, Row{0, 359.75, 0.25}, Row{270, 90, 180}}) {
-    CAPTURE(r.a); CAPTURE(r.b);
-    CHECK((Azimuth::degrees(r.a) - Azimuth::degrees(r.b)).degrees() == doctest::Approx(r.want).epsilon(1e-12));
+  struct Row {
+    double a, b, want;
+  };  // degrees
+  for (const Row& r : {Row{1, 359, 2}, Row{359, 1, -2}, Row{180, 0, 180}, Row{0, 180, 180}, Row{90, 90, 0},
+                       Row{0, 359.75, 0.25}, Row{270, 90, 180}}) {
+    CAPTURE(r.a);
+    CAPTURE(r.b);
+    CHECK((Azimuth::degrees(r.a) - Azimuth::degrees(r.b)).degrees() ==
+          doctest::Approx(r.want).epsilon(1e-12));
   }
 }
 
 TEST_CASE("an azimuth lies from 0 to under 360") {
-  struct Row { double v, want; };
-  for (const Row& r : {Row{0, 0}, Row{360, 0}, Row{-10, 350}, Row{725, 5}, Row{-360, 0}, Row{-1e-20, 0}, Row{359.99999999999994, 359.99999999999994}, Row{-725, 355}}) {
+  struct Row {
+    double v, want;
+  };
+  for (const Row& r : {Row{0, 0}, Row{360, 0}, Row{-10, 350}, Row{725, 5}, Row{-360, 0}, Row{-1e-20, 0},
+                       Row{359.99999999999994, 359.99999999999994}, Row{-725, 355}}) {
     CAPTURE(r.v);
     const double d = Azimuth::degrees(r.v).degrees();
     CHECK(d == r.want);
@@ -74,16 +115,22 @@ TEST_CASE("an azimuth lies from 0 to under 360") {
 }
 
 TEST_CASE("an angle is brought into (-180, 180]") {
-  struct Row { double v, want; };
-  for (const Row& r : {Row{0, 0}, Row{180, 180}, Row{-180, 180}, Row{540, 180}, Row{190, -170}, Row{-190, 170}, Row{720.5, 0.5}}) {
+  struct Row {
+    double v, want;
+  };
+  for (const Row& r : {Row{0, 0}, Row{180, 180}, Row{-180, 180}, Row{540, 180}, Row{190, -170},
+                       Row{-190, 170}, Row{720.5, 0.5}}) {
     CAPTURE(r.v);
     CHECK(wrapped(Angle::degrees(r.v)).degrees() == r.want);
   }
 }
 
 TEST_CASE("sines are exact at the quadrants") {
-  struct Row { double v, sine, cosine; };
-  for (const Row& r : {Row{0, 0, 1}, Row{90, 1, 0}, Row{180, 0, -1}, Row{270, -1, 0}, Row{30, 0.5, std::sqrt(0.75)}, Row{150, 0.5, -std::sqrt(0.75)}}) {
+  struct Row {
+    double v, sine, cosine;
+  };
+  for (const Row& r : {Row{0, 0, 1}, Row{90, 1, 0}, Row{180, 0, -1}, Row{270, -1, 0},
+                       Row{30, 0.5, std::sqrt(0.75)}, Row{150, 0.5, -std::sqrt(0.75)}}) {
     CAPTURE(r.v);
     CHECK(std::abs(Azimuth::degrees(r.v).sine() - r.sine) <= (std::fmod(r.v, 90) == 0 ? 0.0 : 2e-16));
     CHECK(std::abs(Azimuth::degrees(r.v).cosine() - r.cosine) <= (std::fmod(r.v, 90) == 0 ? 0.0 : 2e-16));
@@ -94,9 +141,13 @@ TEST_CASE("sines are exact at the quadrants") {
 }
 
 TEST_CASE("azimuth of a difference is clockwise from north") {
-  struct Row { double northing, easting, want; };
-  for (const Row& r : {Row{1, 0, 0}, Row{0, 1, 90}, Row{-1, 0, 180}, Row{-1, -0.0, 180}, Row{0, -1, 270}, Row{1, 1, 45}, Row{1, -1, 315}, Row{-1, -1, 225}, Row{-1, 1, 135}}) {
-    CAPTURE(r.northing); CAPTURE(r.easting);
+  struct Row {
+    double northing, easting, want;
+  };
+  for (const Row& r : {Row{1, 0, 0}, Row{0, 1, 90}, Row{-1, 0, 180}, Row{-1, -0.0, 180}, Row{0, -1, 270},
+                       Row{1, 1, 45}, Row{1, -1, 315}, Row{-1, -1, 225}, Row{-1, 1, 135}}) {
+    CAPTURE(r.northing);
+    CAPTURE(r.easting);
     CHECK(azimuth_of(vec(r.northing, r.easting)).degrees() == r.want);
   }
 }
@@ -116,13 +167,20 @@ TEST_CASE("points and differences") {
 // Closed form: a covariance built from semi-axes a > b turned by t has first = a^2 cos^2 t + b^2 sin^2 t,
 // second = a^2 sin^2 t + b^2 cos^2 t, cross = (a^2 - b^2) sin t cos t.
 TEST_CASE("error ellipses give back the axes they were built from") {
-  struct Row { double a, b, t; };  // m, m, degrees
-  for (const Row& r : {Row{0.004, 0.001, 0}, Row{0.004, 0.001, 30}, Row{0.004, 0.001, 90}, Row{0.004, 0.001, 135}, Row{0.004, 0.001, 179},
-                       Row{0.004, 1e-7, 77}, Row{3, 2.999, 12}}) {
-    CAPTURE(r.a); CAPTURE(r.b); CAPTURE(r.t);
-    const double sine = std::sin(r.t * std::numbers::pi / 180), cosine = std::cos(r.t * std::numbers::pi / 180);
+  struct Row {
+    double a, b, t;
+  };  // m, m, degrees
+  for (const Row& r :
+       {Row{0.004, 0.001, 0}, Row{0.004, 0.001, 30}, Row{0.004, 0.001, 90}, Row{0.004, 0.001, 135},
+        Row{0.004, 0.001, 179}, Row{0.004, 1e-7, 77}, Row{3, 2.999, 12}}) {
+    CAPTURE(r.a);
+    CAPTURE(r.b);
+    CAPTURE(r.t);
+    const double sine = std::sin(r.t * std::numbers::pi / 180),
+                 cosine = std::cos(r.t * std::numbers::pi / 180);
     const double a2 = r.a * r.a, b2 = r.b * r.b;
-    const PlanCovariance<Site> c{a2 * cosine * cosine + b2 * sine * sine, (a2 - b2) * sine * cosine, a2 * sine * sine + b2 * cosine * cosine};
+    const PlanCovariance<Site> c{a2 * cosine * cosine + b2 * sine * sine, (a2 - b2) * sine * cosine,
+                                 a2 * sine * sine + b2 * cosine * cosine};
     const ErrorEllipse e = error_ellipse(c);
     CHECK(e.semi_major.metres() == doctest::Approx(r.a).epsilon(1e-14));
     // The entries are rounded to 1e-16 of a^2, which is what the smaller variance can be off by.

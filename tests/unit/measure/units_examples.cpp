@@ -1,14 +1,13 @@
 // Published unit ratios and parsing examples: tests/vectors/reference/units_examples.csv.
 
-#include "support/vector_file.h"
-
-#include "measure/angle_text.h"
-#include "measure/length_text.h"
+#include <doctest/doctest.h>
 
 #include <cmath>
 #include <cstdlib>
 
-#include <doctest/doctest.h>
+#include "measure/angle_text.h"
+#include "measure/length_text.h"
+#include "support/vector_file.h"
 
 using namespace deckmark;
 using namespace deckmark_test;
@@ -22,7 +21,8 @@ double read_dms(const std::string& text) {
 }
 
 Angle whole_or_dms(const std::string& text) {
-  return text.find(':') == std::string::npos ? Angle::degrees(std::strtod(text.c_str(), nullptr)) : Angle::degrees(read_dms(text));
+  return text.find(':') == std::string::npos ? Angle::degrees(std::strtod(text.c_str(), nullptr))
+                                             : Angle::degrees(read_dms(text));
 }
 
 double read_in(const std::string& text, LengthUnit unit) {
@@ -37,7 +37,8 @@ double computed(const std::string& kind, const std::string& x) {
   if (kind == "ftUS_in_m") return Length::survey_feet(number).metres();
   if (kind == "m_to_ftUS") return in_unit(Length::metres(number), LengthUnit::survey_foot);
   if (kind == "m_to_ft") return in_unit(Length::metres(number), LengthUnit::foot);
-  if (kind == "ftUS_minus_ft_ppm") return (metres_in(LengthUnit::survey_foot) / metres_in(LengthUnit::foot) - 1) * 1e6;
+  if (kind == "ftUS_minus_ft_ppm")
+    return (metres_in(LengthUnit::survey_foot) / metres_in(LengthUnit::foot) - 1) * 1e6;
   if (kind == "gon_in_deg") return Angle::gon(number).degrees();
   if (kind == "deg_to_rad") return whole_or_dms(x).radians();
   if (kind == "sec_to_rad") return Angle::arc_seconds(number).radians();
@@ -61,7 +62,10 @@ TEST_CASE("published unit examples") {
     CAPTURE(row.at("id"));
     auto inputs = split_inputs(row.at("inputs"));
     // The program knows no angular mil.
-    if (inputs["kind"] == "mil6400_per_deg") { ++not_read; continue; }
+    if (inputs["kind"] == "mil6400_per_deg") {
+      ++not_read;
+      continue;
+    }
     const double want = std::strtod(row.at("expected").c_str(), nullptr);
     // Half a unit of the last published digit; exact rows allow one rounding of a double.
     const double tolerance = std::max(std::strtod(row.at("tol").c_str(), nullptr), 2e-16 * std::abs(want));

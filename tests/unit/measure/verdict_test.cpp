@@ -1,9 +1,9 @@
 #include "measure/verdict.h"
 
+#include <doctest/doctest.h>
+
 #include <limits>
 #include <vector>
-
-#include <doctest/doctest.h>
 
 using namespace deckmark;
 
@@ -12,10 +12,14 @@ Length mm(double v) { return Length::millimetres(v); }
 }  // namespace
 
 TEST_CASE("simple acceptance: at the limit is within, a deviation under a hair over it too") {
-  struct Row { double deviation, limit; Verdict want; };  // mm
-  for (const Row& r : {Row{5, 5, Verdict::within}, Row{-5, 5, Verdict::within}, Row{5.0000005, 5, Verdict::within},
-                       Row{5.00001, 5, Verdict::outside}, Row{-5.00001, 5, Verdict::outside}, Row{3.04, 3.0, Verdict::outside},
-                       Row{0, 0, Verdict::within}, Row{0.1 + 0.2, 0.3, Verdict::within}}) {
+  struct Row {
+    double deviation, limit;
+    Verdict want;
+  };  // mm
+  for (const Row& r :
+       {Row{5, 5, Verdict::within}, Row{-5, 5, Verdict::within}, Row{5.0000005, 5, Verdict::within},
+        Row{5.00001, 5, Verdict::outside}, Row{-5.00001, 5, Verdict::outside},
+        Row{3.04, 3.0, Verdict::outside}, Row{0, 0, Verdict::within}, Row{0.1 + 0.2, 0.3, Verdict::within}}) {
     CAPTURE(r.deviation);
     CHECK(judge(mm(r.deviation), mm(r.limit)) == r.want);
   }
@@ -24,11 +28,16 @@ TEST_CASE("simple acceptance: at the limit is within, a deviation under a hair o
 
 // JCGM 106:2012, 8.3: the acceptance interval is shortened by the guard band w = U, with U = 2 sd.
 TEST_CASE("guarded acceptance") {
-  struct Row { double deviation, limit, sd; Verdict want; };  // mm
-  for (const Row& r : {Row{4, 6, 1, Verdict::within}, Row{-4, 6, 1, Verdict::within}, Row{4.001, 6, 1, Verdict::unsure},
-                       Row{6, 6, 1, Verdict::unsure}, Row{8, 6, 1, Verdict::unsure}, Row{8.001, 6, 1, Verdict::outside},
-                       Row{-8.001, 6, 1, Verdict::outside}, Row{6, 6, 0, Verdict::within}, Row{6.001, 6, 0, Verdict::outside},
-                       Row{0, 6, 3, Verdict::within}, Row{0, 6, 3.001, Verdict::unsure}, Row{100, 6, 3.001, Verdict::outside}}) {
+  struct Row {
+    double deviation, limit, sd;
+    Verdict want;
+  };  // mm
+  for (const Row& r :
+       {Row{4, 6, 1, Verdict::within}, Row{-4, 6, 1, Verdict::within}, Row{4.001, 6, 1, Verdict::unsure},
+        Row{6, 6, 1, Verdict::unsure}, Row{8, 6, 1, Verdict::unsure}, Row{8.001, 6, 1, Verdict::outside},
+        Row{-8.001, 6, 1, Verdict::outside}, Row{6, 6, 0, Verdict::within},
+        Row{6.001, 6, 0, Verdict::outside}, Row{0, 6, 3, Verdict::within}, Row{0, 6, 3.001, Verdict::unsure},
+        Row{100, 6, 3.001, Verdict::outside}}) {
     CAPTURE(r.deviation);
     CAPTURE(r.sd);
     CHECK(judge_guarded(mm(r.deviation), mm(r.limit), mm(r.sd)) == r.want);

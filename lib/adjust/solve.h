@@ -101,7 +101,7 @@ struct WrongObservation {
 };
 /// Names wrong observations one at a time: the largest standardised residual over `limit` is set aside, the rest fitted
 /// again and tested again. `refit` gets which observations are kept. Stops when nothing exceeds the limit, when the
-/// rest no longer solves (that one is not set aside), or after `most`.
+/// rest no longer solves, or after `most`.
 std::vector<WrongObservation> find_wrong(std::size_t observations, std::size_t most, double limit,
                                          const std::function<Fitted(const std::vector<bool>& kept)>& refit);
 /// The same for a linear problem.

@@ -43,7 +43,7 @@ std::vector<WrongObservation> find_wrong(std::size_t observations, std::size_t m
     if (!worst) break;
     kept[worst->index] = false;
     fitted = refit(kept);
-    if (fitted.solved) found.push_back(*worst);
+    found.push_back(*worst);
   }
   return found;
 }

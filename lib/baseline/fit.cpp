@@ -51,7 +51,7 @@ void put_rows(std::span<const Tie> ties, const Ties& centred, const Estimate& es
     const bool is_x = s.axis == TieAxis::x;
     const Length stated = is_x ? *tie.x : *tie.y, residual = Length::metres(estimate.residuals[i]);
     TieRow row{s.tie, s.axis, stated, stated - residual, residual, estimate.standardised[i], estimate.redundancy[i],
-               is_x ? tie.sd_x : tie.sd_y, tie.tolerance, Verdict::unsure};
+               is_x ? tie.sd_x : tie.sd_y, tie.tolerance, Length::metres(estimate.residual_sds[i]), Verdict::unsure};
     if (row.redundancy >= kLeastRedundancy) row.verdict = judge(residual, tie.tolerance);
     out.rows.push_back(row);
   }
@@ -132,13 +132,13 @@ BaselineResult fit_baselines(std::span<const Tie> ties, const BaselineOptions& o
   if (only_other) {
     out.status = FitStatus::only_mirrored;
     out.open = {};
-    if (own.determined()) put_rows(ties, centred, shared_estimate(own.minima.front(), options.scale_free), out);
+    if (own.determined()) put_rows(ties, centred, shared_estimate(centred, own.minima.front(), options.scale_free), out);
     return out;
   }
   if (out.open.any()) return out;
   const Minimum* chosen = choose(own, out);
   if (chosen == nullptr) return out;
-  const Estimate estimate = options.hold == Hold::both ? shared_estimate(*chosen, options.scale_free)
+  const Estimate estimate = options.hold == Hold::both ? shared_estimate(centred, *chosen, options.scale_free)
                                                        : held_estimate(centred, options.mirrored, options.hold, *chosen);
   if (!estimate.determined) {
     out.open.rotation = true;

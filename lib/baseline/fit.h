@@ -66,6 +66,7 @@ struct TieRow {
   std::optional<double> standardised;  ///< absent where the redundancy is 0
   double redundancy = 0;               ///< 0 unchecked to 1
   Length sd, tolerance;
+  Length residual_sd = Length::metres(0);  ///< of the residual; 0 where nothing checks it
   Verdict verdict = Verdict::within;   ///< unsure where the redundancy is under 0.1
 };
 

@@ -15,8 +15,9 @@ double slope_by_turn(const Stated& t, double hand, double sine, double cosine) {
                               : hand * (t.northing * cosine + t.easting * sine);
 }
 
-/// Shift and direction from one family alone.
-NonlinearSolution fit_family(const Ties& ties, bool mirrored, TieAxis axis, const Minimum& start) {
+}  // namespace
+
+NonlinearSolution fit_family(const Ties& ties, bool mirrored, TieAxis axis, double azimuth) {
   using D = Dual<2>;
   const double hand = mirrored ? -1 : 1;
   std::vector<const Stated*> own;
@@ -38,13 +39,11 @@ NonlinearSolution fit_family(const Ties& ties, bool mirrored, TieAxis axis, cons
       for (std::size_t j = 0; j < 2; ++j) design(i, j) = at.slope[j];
     }
   };
-  const std::vector<double> from{0, start.azimuth};
+  const std::vector<double> from{0, azimuth};
   return solve_nonlinear(values, sds, from, model);
 }
 
-}  // namespace
-
-Estimate shared_estimate(const Minimum& at, bool scale_free) {
+Estimate shared_estimate(const Ties& ties, const Minimum& at, bool scale_free) {
   const NonlinearSolution& s = at.solution;
   Estimate out;
   out.determined = at.determined;
@@ -59,6 +58,7 @@ Estimate shared_estimate(const Minimum& at, bool scale_free) {
   out.residuals = s.residuals;
   out.redundancy = s.redundancy;
   out.standardised = s.standardised;
+  for (std::size_t i = 0; i < ties.sds.size(); ++i) out.residual_sds.push_back(ties.sds[i] * std::sqrt(s.redundancy[i]));
   return out;
 }
 
@@ -66,7 +66,7 @@ Estimate held_estimate(const Ties& ties, bool mirrored, Hold hold, const Minimum
   const TieAxis leads = hold == Hold::x ? TieAxis::y : TieAxis::x;  // the y-ties carry the X baseline
   const std::size_t lead_shift = hold == Hold::x ? 1 : 0, other_shift = 1 - lead_shift;
   const double hand = mirrored ? -1 : 1;
-  const NonlinearSolution lead = fit_family(ties, mirrored, leads, start);
+  const NonlinearSolution lead = fit_family(ties, mirrored, leads, start.azimuth);
   Estimate out;
   if (!lead.converged || std::sqrt(lead.covariance(1, 1)) > kOpenTurn) return out;
   out.determined = true;
@@ -106,6 +106,7 @@ Estimate held_estimate(const Ties& ties, bool mirrored, Hold hold, const Minimum
   out.residuals = residuals_at(ties, mirrored, at);
   out.redundancy = q.redundancy;
   out.standardised = standardise(out.residuals, q);
+  for (const double variance : q.residual_variance) out.residual_sds.push_back(std::sqrt(variance));
   for (std::size_t j = 0; j < 3; ++j)
     for (std::size_t k = 0; k < 3; ++k) out.covariance(j, k) = q.parameter_covariance(j, k);
   return out;

@@ -72,11 +72,13 @@ std::vector<double> residuals_at(const Ties& ties, bool mirrored, const Minimum&
 struct Estimate {
   double tx = 0, ty = 0, azimuth = 0, scale = 1;
   Matrix covariance{4, 4};
-  std::vector<double> residuals, redundancy;
+  std::vector<double> residuals, redundancy, residual_sds;
   std::vector<std::optional<double>> standardised;
   bool determined = false;
 };
-Estimate shared_estimate(const Minimum& at, bool scale_free);
+Estimate shared_estimate(const Ties& ties, const Minimum& at, bool scale_free);
+/// Shift and azimuth of +X from one family alone, at scale 1. REQUIRES ties of that family.
+NonlinearSolution fit_family(const Ties& ties, bool mirrored, TieAxis axis, double azimuth);
 /// Direction and one origin from the family of the held baseline (y-ties for X), then the other origin.
 Estimate held_estimate(const Ties& ties, bool mirrored, Hold hold, const Minimum& start);
 

@@ -1,47 +1,58 @@
 #!/usr/bin/env bash
-# Builds deckmark and runs the demo job, telling what it shows.
+# Builds deckmark and runs the demo job, telling what it shows. Ends with status 0 when the demo did as it should.
 #
 #   bash cmd/quickstart.sh
 set -u
 . "$(dirname "${BASH_SOURCE[0]}")/setup.sh"
 
 mapfile -t options < <(deckmark_options)
-deckmark_setup "$deckmark_top/build" "${options[@]}" || exit 1
+deckmark_setup "$deckmark_top/build" deckmark "${options[@]}" || exit 1
 
 # A job keeps its numbers beside it, so the demo is run in a copy and the project stays as it is.
 cd "$deckmark_top" || exit 1
-rm -rf out/demo
-mkdir -p out && cp -R data/demo out/demo || exit 1
+job=out/atrium-ft-in
+rm -rf "$job"
+mkdir -p out && cp -R data/atrium-ft-in "$job" || exit 1
 deckmark=build/cmd/deckmark
 
 say() { printf '\n%s\n' "$@"; }
 
-say "== 1. Are the baselines where the drawing needs them?" "\$ $deckmark baseline out/demo"
-"$deckmark" baseline out/demo
-say "== 2. Everything: hanger positions, numbered lists for the instrument, the check of the deck marks" "\$ $deckmark run out/demo"
-"$deckmark" run out/demo
+say "== 1. The job: a drawing keyed in feet and inches, and what was found on site" "\$ head -n 8 $job/drawing.csv $job/ties.csv"
+head -n 8 "$job/drawing.csv" "$job/ties.csv"
+say "== 2. Are the baselines where the drawing needs them?" "\$ $deckmark baseline $job"
+"$deckmark" baseline "$job"
+say "== 3. Everything: positions, numbered lists for the instrument, the check of the deck marks" "\$ $deckmark run $job"
+"$deckmark" run "$job"
 status=$?
 if [ "$status" -ne 1 ]; then
   echo "quickstart: the demo job should end with status 1 (one deck mark is outside), but ended with $status" >&2
   exit 1
 fi
 
-say "== 3. What was made (out/demo/out)"
-ls out/demo/out
+say "== 4. What was made ($job/out)"
+ls "$job/out"
 say "The first rows of floor-list.csv, ready to load into an instrument (number, northing, easting, elevation, description):"
-head -n 4 out/demo/out/floor-list.csv
+head -n 4 "$job/out/floor-list.csv"
 say "The deck mark that is outside (plumb.csv):"
-grep -E '^number|outside' out/demo/out/plumb.csv
+grep -E '^number|outside' "$job/out/plumb.csv"
 
 cat <<'TEXT'
 
 What you have seen
-- The baselines of the drawing were found from points measured on site, and checked: each line of the first table says
-  how far a point lies from where the drawing has it, and whether that is within the tolerance.
-- Every hanger of the drawing got a number and a place on the floor and on the deck.
-- The marks already made on the deck were held against the floor marks below them. One is outside: it has to be marked
-  again before anyone drills. That is why the job says DO NOT LAY OUT and ended with status 1, as it should: status 0
-  means that every check is within, 1 that the files are written but a check is not within, 2 that the input has a
-  problem (nothing is written), 3 that the system failed.
-Next: build/cmd/deckmark new my-job makes a job of your own to fill in; build/cmd/deckmark --help lists the commands.
+- Ties are points found on site whose drawing X or Y is known. From eight of them the program found where the
+  drawing's two baselines lie. `off` in the first table is how far each one stands from where the drawing has it,
+  `permitted` how far it may, `checked` how well the other ties would show an error in it.
+- Every one of the 95 drawing points got a number for the life of the job, a place on the floor and (all but the
+  ring's centre, where nothing hangs) the place straight above it on the deck: 1001 on the floor is 6001 on the deck.
+- Twelve marks already made on the deck were held against the floor marks below them. 1059 is outside: it stands
+  16.7 mm from plumb where 6 mm is permitted, and has to be marked again before anyone drills. That is why the job
+  says DO NOT LAY OUT and ended with status 1. The lists were written all the same.
+- Status 0 means that every check is within; 1 that the files are written but a check is not within; 2 that the
+  input has a problem (nothing is written); 3 that the system failed.
+
+Next
+  build/cmd/deckmark new my-job      a small commented job of your own to fill in (--units m for metres)
+  build/cmd/deckmark --help          the commands
+  data/gallery-m                     a job in metres where all is within
+  README.md                          tables, keys, files, and how each person on site uses them
 TEXT

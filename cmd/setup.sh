@@ -1,7 +1,7 @@
 # Sourced by cmd/quickstart.sh, tests/run.sh and .ci/run: installs what is missing on Debian 12, then configures and
 # builds. Nothing is installed, and no network is used, when everything is there.
 #
-#   deckmark_setup BUILD_FOLDER [cmake options ...]
+#   deckmark_setup BUILD_FOLDER TARGET [cmake options ...]
 
 deckmark_top=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 deckmark_cores=$(nproc 2>/dev/null || echo 2)
@@ -39,15 +39,15 @@ deckmark_install() {
 }
 
 deckmark_setup() {
-  local build=$1 generator=()
-  shift
+  local build=$1 target=$2 generator=()
+  shift 2
   deckmark_install || return 1
   [ -f "$build/CMakeCache.txt" ] || generator=(-G Ninja)
   echo "setup: building into ${build#"$deckmark_top"/} with $deckmark_cores cores (the first time takes some minutes)"
   cmake -S "$deckmark_top" -B "$build" "${generator[@]}" "$@" >"$build.configure.log" 2>&1 ||
     { cat "$build.configure.log" >&2; echo "setup: cmake could not configure the build" >&2; return 1; }
   mv "$build.configure.log" "$build/configure.log"
-  cmake --build "$build" -j "$deckmark_cores" >"$build/build.log" 2>&1 ||
+  cmake --build "$build" --target "$target" -j "$deckmark_cores" >"$build/build.log" 2>&1 ||
     { grep -aE -A12 'FAILED|error' "$build/build.log" | head -60 >&2; echo "setup: the build failed; all of it: $build/build.log" >&2; return 1; }
 }
 

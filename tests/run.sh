@@ -14,7 +14,7 @@ esac
 
 build="$deckmark_top/build"
 mapfile -t options < <(deckmark_options)
-deckmark_setup "$build" "${options[@]}" -DDECKMARK_TESTS=ON || exit 1
+deckmark_setup "$build" all "${options[@]}" -DDECKMARK_TESTS=ON || exit 1
 ctest --test-dir "$build" -LE "$leave_out" -j "$deckmark_cores" --output-on-failure --no-tests=error 2>&1 | tee "$build/tests.log"
 status=$?
 

@@ -91,32 +91,48 @@ void check_text(StagingFile& file, const std::string& text) {
                       std::to_string(at) + "; the disk may be failing");
 }
 
-/// Writes one file under a temporary name, flushes it, reads it back and compares.
-StagedFile stage_file(const FileCalls& calls, const OutputFile& output, std::string& temporary) {
-  StagingFile file(calls, output.target, temporary);
-  StagedFile out;
-  out.target = output.target;
-  Sha256 digest;
-  const auto put = [&](const char* data, std::size_t size) {
-    file.write(data, size);
-    digest.update(data, size);
-  };
-  if (const auto* text = std::get_if<std::string>(&output.content)) {
-    put(text->data(), text->size());
-    file.flush();
-    check_text(file, *text);
-  } else {
-    const WrittenTable& table = *std::get<0>(output.content);
-    table.write(put);
-    file.flush();
-    check_table(file, table);
-    out.rows = table.rows();
+/// One file on its way: first written, later flushed, read back and compared, so that the disk works on one file
+/// while the next is formatted.
+class FileTask {
+ public:
+  FileTask(const FileCalls& calls, const OutputFile& output, std::string& temporary)
+      : calls_(calls), output_(output), temporary_(temporary) {}
+
+  void write() {
+    file_ = std::make_unique<StagingFile>(calls_, output_.target, temporary_);
+    const auto put = [&](const char* data, std::size_t size) {
+      file_->write(data, size);
+      digest_.update(data, size);
+    };
+    if (const auto* text = std::get_if<std::string>(&output_.content)) put(text->data(), text->size());
+    else std::get<0>(output_.content)->write(put);
   }
-  out.bytes = static_cast<std::uint64_t>(file.size());
-  file.close();
-  out.sha256 = digest.hex();
-  return out;
-}
+
+  StagedFile finish() {
+    file_->flush();
+    StagedFile out;
+    out.target = output_.target;
+    if (const auto* text = std::get_if<std::string>(&output_.content)) {
+      check_text(*file_, *text);
+    } else {
+      const WrittenTable& table = *std::get<0>(output_.content);
+      check_table(*file_, table);
+      out.rows = table.rows();
+    }
+    out.bytes = static_cast<std::uint64_t>(file_->size());
+    file_->close();
+    file_.reset();
+    out.sha256 = digest_.hex();
+    return out;
+  }
+
+ private:
+  const FileCalls& calls_;
+  const OutputFile& output_;
+  std::string& temporary_;
+  std::unique_ptr<StagingFile> file_;
+  Sha256 digest_;
+};
 
 /// Calls task(0) ... task(count - 1) in the order given on two threads. After a failure no further task is begun;
 /// of several failures the one of the lowest index is thrown.
@@ -308,9 +324,11 @@ std::vector<StagedFile> Batch::stage(std::vector<OutputFile> files) {
   std::iota(order.begin(), order.end(), std::size_t{0});
   std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return size_guess(files[a]) > size_guess(files[b]); });
   std::vector<StagedFile> out(files.size());
-  on_two_workers(order, [&](std::size_t i) {
-    out[i] = stage_file(state_->calls, files[i], state_->entries[before + i].temporary);
-  });
+  std::vector<FileTask> tasks;
+  tasks.reserve(files.size());
+  for (std::size_t i = 0; i < files.size(); ++i) tasks.emplace_back(state_->calls, files[i], state_->entries[before + i].temporary);
+  on_two_workers(order, [&](std::size_t i) { tasks[i].write(); });
+  on_two_workers(order, [&](std::size_t i) { out[i] = tasks[i].finish(); });
   return out;
 }
 

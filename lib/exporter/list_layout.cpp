@@ -73,4 +73,22 @@ Description list_description(const DescriptionTexts& texts, const ListOptions& o
   return out;
 }
 
+std::optional<std::string_view> plain_description(const DescriptionTexts& texts, const ListOptions& options, std::span<char> room) {
+  std::size_t size = 0;
+  for (const DescriptionPart part : options.description) {
+    const std::string_view text = texts[static_cast<std::size_t>(part)];
+    if (text.empty()) continue;
+    if (size + text.size() + 1 > room.size()) return std::nullopt;
+    if (size > 0) room[size++] = ' ';
+    for (const char c : text) {
+      if (c < ' ' || c > '~' || c == options.separator) return std::nullopt;
+      room[size++] = c;
+    }
+  }
+  size = std::min(size, options.description_length);
+  while (size > 0 && room[size - 1] == ' ') --size;
+  if (size > 0 && room[0] == ' ') return std::nullopt;
+  return std::string_view(room.data(), size);
+}
+
 }  // namespace deckmark

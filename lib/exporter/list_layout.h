@@ -6,6 +6,8 @@
 
 #include <array>
 #include <cstddef>
+#include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -30,6 +32,10 @@ struct Description {
 /// The parts that `[list] description` names, joined by one blank; made ASCII where the list says so; the separator
 /// replaced by a blank; cut to `description_length` characters; without blanks at its end, which would need quotes.
 Description list_description(const DescriptionTexts& texts, const ListOptions& options);
+
+/// The same for parts that are plain ASCII without the list's separator, which is nearly all: written to `room`
+/// without allocation. Nothing where a part needs the full rules or the room does not do.
+std::optional<std::string_view> plain_description(const DescriptionTexts& texts, const ListOptions& options, std::span<char> room);
 
 /// The text in ASCII. Accents are taken off Latin letters (composed or as combining marks); o with stroke, l with
 /// stroke, sharp s, ae and the like become their usual letters; primes and curly quotes become ' and ", dashes and

@@ -216,14 +216,19 @@ bool Table::well_formed(const Row& row, Messages& messages) const {
   std::size_t used = count;
   while (used > fields_ && cell(used - 1).empty()) --used;  // empty cells past the last column say nothing
   if (used != fields_) {
-    std::string hint;
-    for (std::size_t f = 0; f < count; ++f)
-      if (cell(f).find("\",") != std::string_view::npos || cell(f).find("\",\"") != std::string_view::npos)
-        hint = "doubling the inch mark inside quotes (\"12'-6\"\"\"), or leaving the quotes away";
-    if (hint.empty() && used > fields_ && separator_ == ',') hint = "a decimal point, or quotes around a text that holds a comma";
+    // Too few cells and a quote before a separator inside one: an inch mark was taken for a doubled quote.
+    for (std::size_t f = 0; f < count && used < fields_; ++f) {
+      if (cell(f).find(std::string{'"', separator_}) == std::string_view::npos) continue;
+      messages.problem(Where::in(source_, RecordScanner::cell_begin(row, f)), !names_[f].empty() ? names_[f] : "row",
+                       Fault{in_quotes(cell(f)) + ", a quoted cell that is not closed before the separator",
+                             fmt::format("{} cells as in the header, found {}", fields_, used),
+                             "doubling the inch mark inside quotes (\"12'-6\"\"\"), or leaving the quotes away"});
+      return false;
+    }
+    const std::string_view hint = used > fields_ && separator_ == ',' ? "a decimal point, or quotes around a text that holds a comma" : "";
     messages.problem(Where::in(source_, row.begin()), "row",
                      Fault{fmt::format("{} cell{}", used, used == 1 ? "" : "s"),
-                           fmt::format("{} as in the header", fields_), hint});
+                           fmt::format("{} as in the header", fields_), std::string(hint)});
     return false;
   }
   for (const std::uint32_t f : unnamed_)

@@ -19,22 +19,29 @@ namespace deckmark {
 namespace {
 
 constexpr std::size_t kHugePage = std::size_t{2} << 20;
+std::size_t whole_pages(std::size_t bytes) { return (bytes + kHugePage - 1) / kHugePage * kHugePage; }
 
 }  // namespace
 
 void* allocate_big(std::size_t bytes) {
   if (bytes < kHugeFrom) return ::operator new(bytes);
-  // Rounded up to whole huge pages; what is not touched takes no memory.
-  const std::size_t whole = (bytes + kHugePage - 1) / kHugePage * kHugePage;
-  void* memory = std::aligned_alloc(kHugePage, whole);
-  if (!memory) throw std::bad_alloc();
+  // Straight from the system, so that what is freed goes back to it. Whole huge pages, aligned; what is not touched
+  // takes no memory.
+  const std::size_t whole = whole_pages(bytes);
+  void* const raw = mmap(nullptr, whole + kHugePage, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
+  if (raw == MAP_FAILED) throw std::bad_alloc();
+  const auto from = reinterpret_cast<std::uintptr_t>(raw);
+  const std::uintptr_t aligned = (from + kHugePage - 1) / kHugePage * kHugePage;
+  if (aligned > from) munmap(raw, aligned - from);
+  if (const std::size_t rest = from + kHugePage - aligned; rest > 0) munmap(reinterpret_cast<void*>(aligned + whole), rest);
+  void* const memory = reinterpret_cast<void*>(aligned);
   madvise(memory, whole, MADV_HUGEPAGE);
   return memory;
 }
 
 void free_big(void* memory, std::size_t bytes) noexcept {
   if (bytes < kHugeFrom) ::operator delete(memory);
-  else std::free(memory);
+  else munmap(memory, whole_pages(bytes));
 }
 
 namespace {
@@ -88,28 +95,17 @@ struct SourceMaker {
   static std::shared_ptr<Source> reserve(std::string name, std::size_t size) {
     auto source = std::shared_ptr<Source>(new Source);
     source->name_ = std::move(name);
-    const std::size_t huge = 2U << 20;
-    const std::size_t need = size + kSlack;
-    source->reserved_ = need < huge ? need : (need + huge - 1) / huge * huge;
-    void* memory = nullptr;
-    if (need < huge) {
-      memory = std::calloc(1, source->reserved_);
-      if (!memory) throw std::bad_alloc();
-    } else {
-      // Large tables: huge pages spare a page fault for every 4 KiB; anonymous memory is zero already.
-      memory = mmap(nullptr, source->reserved_, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
-      if (memory == MAP_FAILED) throw std::bad_alloc();
-      madvise(memory, source->reserved_, MADV_HUGEPAGE);
-    }
-    source->buffer_ = static_cast<char*>(memory);
+    source->reserved_ = size + kSlack;
+    char* const memory = static_cast<char*>(allocate_big(source->reserved_));
+    std::fill_n(memory + size, kSlack, '\0');
+    source->buffer_ = memory;
     source->text_ = source->buffer_;
     return source;
   }
-  static bool is_mapped(std::size_t reserved) { return reserved >= (2U << 20); }
-
   /// Looks at the byte-order mark.
   static std::shared_ptr<const Source> finish(std::shared_ptr<Source> source, std::size_t size) {
     source->loaded_ = size;
+    std::fill_n(source->buffer_ + size, kSlack, '\0');  // it may have shrunk while it was read
     const std::string_view bytes(source->buffer_, size);
     if (bytes.starts_with("\xEF\xBB\xBF")) {
       source->text_ = source->buffer_ + 3;
@@ -131,8 +127,7 @@ struct SourceMaker {
 };
 
 Source::~Source() {
-  if (SourceMaker::is_mapped(reserved_)) munmap(buffer_, reserved_);
-  else std::free(buffer_);
+  if (buffer_) free_big(buffer_, reserved_);
 }
 
 const std::string& Source::sha256() const {

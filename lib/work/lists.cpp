@@ -15,12 +15,12 @@ namespace {
 using Level = ListFile::Level;
 
 /// Marks that a level lists, in the list's order, before it is split.
-std::vector<std::uint32_t> listed_marks(const Job& job, const Found& found, Level level) {
+BigVector<std::uint32_t> listed_marks(const Job& job, const Found& found, Level level) {
   const ListOptions& o = job.list;
   std::vector<bool> wanted(job.marks.runs.words().size(), o.only.empty());
   for (const std::string& run : o.only)
     if (const auto word = job.marks.runs.words().find(run)) wanted[*word] = true;
-  std::vector<std::uint32_t> rows;
+  BigVector<std::uint32_t> rows;
   rows.reserve(job.marks.size());
   for (std::uint32_t m = 0; m < job.marks.size(); ++m)
     if (wanted[job.marks.runs.number(m)] && !(level == Level::deck && job.marks.is_reference(m))) rows.push_back(m);
@@ -57,7 +57,8 @@ struct ListRow {
 class ListRows {
  public:
   ListRows(const Job& job, const Found& found, ListFile list)
-      : job_(job), found_(found), list_(std::move(list)), unit_(1.0 / metres_in(*job.list.unit)) {
+      : job_(job), found_(found), list_(std::move(list)), unit_(1.0 / metres_in(*job.list.unit)),
+        describes_drop_(std::ranges::count(job.list.description, DescriptionPart::drop) > 0) {
     if (list_.level == Level::together) deck_ = listed_marks(job, found, Level::deck);
     if (list_.level == Level::together && !found.deck) deck_.clear();
   }
@@ -76,13 +77,7 @@ class ListRows {
 
   Description description(const ListRow& r) const {
     char drop[kFixedMax];
-    std::string_view drop_text;
-    if (r.drop) {
-      char* const end = write_fixed(drop, r.drop->metres() * unit_, job_.list.decimals);
-      if (job_.list.decimal_mark != '.') std::replace(drop, end, '.', job_.list.decimal_mark);
-      drop_text = {drop, static_cast<std::size_t>(end - drop)};
-    }
-    return list_description({r.point, r.kind, r.run, drop_text}, job_.list);
+    return list_description({r.point, r.kind, r.run, drop_text(r, drop)}, job_.list);
   }
 
   template <class Sink>
@@ -94,6 +89,22 @@ class ListRows {
  private:
   template <class Sink>
   void put(Sink& sink, Length value) const { sink.fixed(value.metres() * unit_, job_.list.decimals); }
+
+  /// The drop as the list writes it; only where a description holds it.
+  std::string_view drop_text(const ListRow& r, char* room) const {
+    if (!r.drop || !describes_drop_) return {};
+    char* const end = write_fixed(room, r.drop->metres() * unit_, job_.list.decimals);
+    if (job_.list.decimal_mark != '.') std::replace(room, end, '.', job_.list.decimal_mark);
+    return {room, static_cast<std::size_t>(end - room)};
+  }
+
+  template <class Sink>
+  void put_description(Sink& sink, const ListRow& r) const {
+    char drop[kFixedMax], room[256];
+    const DescriptionTexts texts{r.point, r.kind, r.run, drop_text(r, drop)};
+    if (const auto plain = plain_description(texts, job_.list, room)) sink.text(*plain);
+    else sink.text(list_description(texts, job_.list).text);
+  }
 
   template <class Sink>
   void cell(Sink& sink, const ListRow& r, ListColumn c) const {
@@ -110,7 +121,7 @@ class ListRows {
       case ListColumn::northing: return put(sink, r.site.at.northing);
       case ListColumn::easting: return put(sink, r.site.at.easting);
       case ListColumn::elevation: return r.elevation ? put(sink, r.elevation->above_datum()) : sink.empty();
-      case ListColumn::description: return sink.text(description(r).text);
+      case ListColumn::description: return put_description(sink, r);
     }
   }
 
@@ -132,8 +143,9 @@ class ListRows {
   const Job& job_;
   const Found& found_;
   ListFile list_;
-  std::vector<std::uint32_t> deck_;
+  BigVector<std::uint32_t> deck_;
   double unit_;
+  bool describes_drop_;
 };
 
 /// Any text whose description can come out other than it went in.
@@ -166,7 +178,7 @@ std::vector<ListFile> list_files(const Job& job, const Found& found, Messages& m
   }
   for (const Level level : {Level::floor, Level::deck}) {
     if (level == Level::deck && !found.deck) continue;
-    std::vector<std::uint32_t> rows = listed_marks(job, found, level);
+    BigVector<std::uint32_t> rows = listed_marks(job, found, level);
     if (job.list.split == ListSplit::none) {
       files.push_back({base_name(level) + ".csv", std::move(rows), level});
       continue;

@@ -13,7 +13,7 @@ namespace deckmark {
 /// A numbered list and which marks stand in it.
 struct ListFile {
   std::string name;
-  std::vector<std::uint32_t> rows;  ///< marks, in the order of the list; unused where `all`
+  BigVector<std::uint32_t> rows;  ///< marks, in the order of the list
   enum class Level : std::uint8_t { floor, deck, together } level = Level::floor;
 };
 

@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cerrno>
 #include <fmt/format.h>
+#include <future>
 #include <sstream>
 #include <system_error>
 
@@ -24,7 +25,7 @@ void compute(const Job& job, Found& found, Messages& messages) {
   if (messages.has_problems()) return;
   check_plumb(job, found, messages);
   look_at_drawing(job, found, messages);
-  (void)list_files(job, found, messages);  // two runs may want one file name
+  if (job.list.split == ListSplit::run) (void)list_files(job, found, messages);  // two runs may want one file name
   look_at_lists(job, found, messages);
 }
 
@@ -230,10 +231,15 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   batch.make_folder(folder);
   const JobLock folder_lock(folder);
   const std::vector<fs::path> stale = run.stale(files);
+  // Digests of the inputs are made beside the writing; the provenance needs them last.
+  auto digests = std::async(std::launch::async, [&job] {
+    for (const auto& source : job.inputs) (void)source->sha256();
+  });
   std::vector<OutputFile> contents;
   for (Planned& p : files) contents.push_back(std::move(p.file));
   const std::vector<StagedFile> staged = batch.stage(std::move(contents));
 
+  digests.get();
   std::vector<FileLine> lines;
   for (std::size_t i = 0; i < staged.size(); ++i)
     lines.push_back({files[i].shown, staged[i].rows, files[i].numbers, staged[i].sha256, i == 0});

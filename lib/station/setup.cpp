@@ -1,0 +1,337 @@
+#include "station/setup.h"
+
+#include "adjust/solve.h"
+#include "adjust/statistics.h"
+#include "station/plan_fit.h"
+#include "station/setup_facts.h"
+#include "station/setup_wrong.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace deckmark {
+
+namespace {
+
+using Kind = PlanObservation::Kind;
+
+constexpr double kUnchecked = 0.1;  // redundancy under which nothing is said of an observation
+constexpr double kFixedHeight = 1e-6;
+constexpr double kOwnSd = 1e-3;
+
+// Shift of a standardised residual found with 80 % power at alpha 0.001.
+double detectable() {
+  static const double value = noncentrality(0.001, 0.8);
+  return value;
+}
+
+void judge_row(SightRow& row) {
+  if (row.redundancy < kUnchecked) row.verdict = Verdict::unsure;
+  else row.verdict = row.standardised && std::fabs(*row.standardised) > kWrongLimit ? Verdict::outside : Verdict::within;
+}
+
+void set_quality(SightRow& row, double sd, double redundancy, std::optional<double> standardised) {
+  row.sd = sd;
+  row.redundancy = redundancy;
+  row.standardised = standardised;
+  if (redundancy > kNoRedundancy) row.least_found = detectable() * sd / std::sqrt(redundancy);
+  judge_row(row);
+}
+
+// Elevation of the ground mark: linear, on its own.
+class HeightFit {
+ public:
+  HeightFit(const SetupInput& input, const SetupOptions& options) : input_(input), options_(options) {
+    for (std::size_t s = 0; s < input.sights.size(); ++s) add_sight(s);
+    if (input.mark && input.mark->elevation) add_mark();
+  }
+
+  void run(SetupResult& out) {
+    if (sights_.empty()) {
+      if (!marked_) return;
+      out.elevation = input_.mark->elevation;
+      out.elevation_sd = Length::metres(mark_sd());
+      return;
+    }
+    problem_.design = Matrix(problem_.observed.size(), 1 + slots_.size());
+    for (std::size_t row = 0; row < problem_.observed.size(); ++row)
+      for (const auto& [column, value] : entries_[row]) problem_.design(row, column) = value;
+    const Solution s = solve(problem_);
+    if (!s.full_rank) return;
+    out.elevation = reference_ + Length::metres(s.parameters[0]);
+    out.elevation_sd = Length::metres(std::sqrt(s.covariance(0, 0)));
+    out.height_degrees_of_freedom = s.degrees_of_freedom;
+    out.height_variance_factor = s.variance_factor;
+    for (std::size_t k = 0; k < sights_.size(); ++k) out.rows.push_back(row_of(k, s));
+    name_wrong(out, s);
+  }
+
+ private:
+  double mark_sd() const {
+    const double own = input_.mark->sd ? input_.mark->sd->metres() : input_.place == SetupPlace::own ? kOwnSd : 0.0;
+    const double measured = input_.place == SetupPlace::known ? options_.instrument.height_sd.metres() : 0.0;
+    return std::max(std::hypot(own, measured), kFixedHeight);
+  }
+
+  void add_sight(std::size_t index) {
+    const Sight& s = input_.sights[index];
+    const auto& target = input_.targets[s.target];
+    if (!s.rise || !target || !target->elevation) return;
+    if (sights_.empty()) reference_ = *target->elevation;
+    const Length difference = *s.rise + input_.instrument_height - s.target_height;
+    const double slope = s.slope->metres(), z = s.zenith->degrees() * std::numbers::pi / 180;
+    const double angle = slope * std::sin(z) * s.zenith_sd.radians();
+    const double along = std::cos(z) * distance_sd_at(*s.slope, s.distance_sd, options_.instrument.distance_ppm).metres();
+    const double heights = options_.instrument.height_sd.metres();
+    const double sd = std::max(std::sqrt(angle * angle + along * along + 2 * heights * heights), kFixedHeight);
+    const std::size_t row = problem_.observed.size();
+    entries_.resize(row + 1);
+    entries_[row].emplace_back(0, 1.0);
+    sights_.push_back(index);
+    differences_.push_back(difference);
+    if (!target->sd || target->sd->metres() <= 0) {
+      problem_.observed.push_back((*target->elevation - reference_ - difference).metres());
+      problem_.sds.push_back(sd);
+      return;
+    }
+    // Setup less control = minus the difference read; the control's elevation is one more unknown, about its own value.
+    const auto found = std::find(slots_.begin(), slots_.end(), s.target);
+    const std::size_t column = 1 + static_cast<std::size_t>(found - slots_.begin());
+    entries_[row].emplace_back(column, -1.0);
+    problem_.observed.push_back((*target->elevation - reference_ - difference).metres());
+    problem_.sds.push_back(sd);
+    if (found != slots_.end()) return;
+    slots_.push_back(s.target);
+    entries_.push_back({{column, 1.0}});
+    problem_.observed.push_back(0);
+    problem_.sds.push_back(std::max(target->sd->metres(), kFixedHeight));
+    other_rows_.push_back(row + 1);
+  }
+
+  void add_mark() {
+    marked_ = true;
+    if (sights_.empty()) return;
+    mark_row_ = problem_.observed.size();
+    entries_.push_back({{0, 1.0}});
+    problem_.observed.push_back((*input_.mark->elevation - reference_).metres());
+    problem_.sds.push_back(mark_sd());
+  }
+
+  // Row of the problem of the k-th sight: control rows stand between.
+  std::size_t problem_row(std::size_t k) const {
+    std::size_t row = k;
+    for (const std::size_t other : other_rows_)
+      if (other <= row) ++row;
+    return row;
+  }
+
+  // The problem's observation is the setup's elevation; a height difference that is too large lowers it.
+  SightRow row_of(std::size_t k, const Solution& s) const {
+    const std::size_t row = problem_row(k);
+    SightRow out;
+    out.sight = sights_[k];
+    out.quantity = Quantity::height;
+    out.length = differences_[k];
+    out.length_residual = Length::metres(-s.residuals[row]);
+    std::optional<double> w = s.standardised[row];
+    if (w) w = -*w;
+    set_quality(out, problem_.sds[row], s.redundancy[row], w);
+    return out;
+  }
+
+  void name_wrong(SetupResult& out, const Solution& s) const {
+    for (const WrongObservation& w : find_wrong(problem_, 3)) {
+      Wrong wrong;
+      wrong.length = Length::metres(-w.error);
+      wrong.strength = std::fabs(w.standardised);
+      if (w.index == mark_row_) {
+        wrong.kind = WrongKind::mark_height;
+        wrong.length = Length::metres(w.error);
+      } else {
+        wrong.kind = WrongKind::height;
+        std::size_t k = 0;
+        while (k < sights_.size() && problem_row(k) != w.index) ++k;
+        // A control's own row: its sights all read against it.
+        if (k == sights_.size()) k = sight_of_control_row(w.index);
+        wrong.sight = sights_[k];
+      }
+      wrong.certain = s.degrees_of_freedom > 1;  // with one to spare every observation is as likely
+      out.wrong.push_back(wrong);
+      if (!wrong.certain) return;
+    }
+  }
+
+  std::size_t sight_of_control_row(std::size_t row) const {
+    std::size_t k = 0;
+    while (k + 1 < sights_.size() && problem_row(k) + 1 != row) ++k;
+    return k;
+  }
+
+  const SetupInput& input_;
+  const SetupOptions& options_;
+  Elevation reference_ = Elevation::metres(0);
+  LinearProblem problem_;
+  std::vector<std::vector<std::pair<std::size_t, double>>> entries_;
+  std::vector<std::size_t> sights_, slots_, other_rows_;
+  std::vector<Length> differences_;
+  std::size_t mark_row_ = static_cast<std::size_t>(-1);
+  bool marked_ = false;
+};
+
+void set_plan(SetupResult& out, const PlanFit& plan, const PlanSolution& s, const SetupInput& input) {
+  out.at = plan.place(s);
+  out.orientation = plan.orientation(s);
+  for (std::size_t i = 0; i < 3; ++i)
+    for (std::size_t j = 0; j < 3; ++j) out.covariance[i][j] = s.fit.covariance(i, j);
+  out.degrees_of_freedom = s.fit.degrees_of_freedom;
+  out.variance_factor = s.fit.variance_factor;
+  const auto& observations = plan.observations();
+  for (std::size_t row = 0; row < s.used.size(); ++row) {
+    const PlanObservation& o = observations[s.used[row]];
+    if (o.kind != Kind::circle && o.kind != Kind::distance) continue;
+    SightRow r;
+    r.sight = o.sight;
+    double sd = o.sd;
+    if (o.kind == Kind::circle) {
+      const Sight& sight = input.sights[o.sight];
+      const double hd = sight.horizontal ? sight.horizontal->metres() : distance(out.at, plan.control(o.sight).at).metres();
+      sd = std::hypot(sight.circle_sd.radians(), sight.target_sd.metres() / std::max(hd, 0.01));
+      r.quantity = Quantity::circle;
+      r.circle = Angle::degrees(sight.circle.degrees());
+      r.circle_residual = Angle::radians(s.fit.residuals[row]);
+    } else {
+      r.quantity = Quantity::distance;
+      r.length = Length::metres(o.observed);
+      r.length_residual = Length::metres(s.fit.residuals[row]);
+    }
+    set_quality(r, sd, s.fit.redundancy[row], s.fit.standardised[row]);
+    out.rows.push_back(r);
+  }
+}
+
+// Rows that a finding names are outside, whatever their own residuals: the error spread itself over the others.
+void mark_rows(SetupResult& out) {
+  for (const Wrong& w : out.wrong)
+    for (SightRow& row : out.rows) {
+      const bool plan = row.quantity != Quantity::height, circle = row.quantity == Quantity::circle;
+      const bool mine = row.sight == w.sight;
+      bool named = false;
+      switch (w.kind) {
+        case WrongKind::circle: named = mine && circle; break;
+        case WrongKind::distance: named = mine && row.quantity == Quantity::distance; break;
+        case WrongKind::target: named = mine && plan; break;
+        case WrongKind::height: named = mine && !plan; break;
+        case WrongKind::all_distances: named = row.quantity == Quantity::distance; break;
+        case WrongKind::turned: named = circle && row.sight >= w.sight; break;
+        case WrongKind::mark: case WrongKind::mark_height: break;
+      }
+      if (named && row.redundancy >= kUnchecked) row.verdict = Verdict::outside;
+    }
+}
+
+void conclude(SetupResult& out) {
+  std::stable_sort(out.rows.begin(), out.rows.end(), [](const SightRow& a, const SightRow& b) { return a.sight < b.sight; });
+  std::stable_sort(out.wrong.begin(), out.wrong.end(), [](const Wrong& a, const Wrong& b) { return a.strength > b.strength; });
+  mark_rows(out);
+  bool outside = !out.wrong.empty();
+  for (const SightRow& r : out.rows) outside = outside || r.verdict == Verdict::outside;
+  out.verdict = outside ? Verdict::outside : out.degrees_of_freedom == 0 ? Verdict::unsure : Verdict::within;
+}
+
+// A wrong target has a wrong height too: said once.
+void drop_repeated(std::vector<Wrong>& wrong) {
+  const auto is_repeated = [&](const Wrong& w) {
+    return w.kind == WrongKind::height && std::any_of(wrong.begin(), wrong.end(), [&](const Wrong& t) {
+             return t.kind == WrongKind::target && t.sight == w.sight;
+           });
+  };
+  std::vector<Wrong> kept;
+  for (const Wrong& w : wrong)
+    if (!is_repeated(w)) kept.push_back(w);
+  wrong = std::move(kept);
+}
+
+// Rows of the sight that had to be left out, against the setup without it.
+void add_left_out(SetupResult& out, const SetupInput& input, const SetupOptions& options) {
+  const Sight& sight = input.sights[*out.left_out];
+  for (SightRow row : check_sight(out, sight, *out.left_out, *input.targets[sight.target], options.position_tolerance, options.instrument)) {
+    if (row.quantity == Quantity::height) continue;
+    row.verdict = Verdict::outside;
+    out.rows.push_back(row);
+  }
+}
+
+bool sights_control(const SetupInput& input) {
+  return std::any_of(input.sights.begin(), input.sights.end(), [&](const Sight& s) { return input.targets[s.target].has_value(); });
+}
+
+// No control is sighted: the place and the orientation are what was stated.
+SetupResult as_stated(const SetupInput& input, const SetupOptions& options) {
+  SetupResult out;
+  out.instrument_height = input.instrument_height;
+  if (input.place == SetupPlace::free) return out;
+  out.at = input.mark->at;
+  const double own = input.mark->sd ? input.mark->sd->metres() : input.place == SetupPlace::own ? kOwnSd : 0.0;
+  const double centring = input.place == SetupPlace::known ? options.instrument.centring_sd.metres() : 0.0;
+  out.covariance[0][0] = out.covariance[1][1] = own * own + centring * centring;
+  HeightFit(input, options).run(out);
+  if (input.orientation) {
+    out.status = SetupStatus::solved;
+    out.orientation = Angle::degrees(Azimuth::degrees(input.orientation->degrees()).degrees());
+    out.facts.push_back({SetupFactKind::no_check, 0});
+  } else {
+    out.status = input.place == SetupPlace::own ? SetupStatus::place_only : SetupStatus::no_orientation;
+  }
+  return out;
+}
+
+}  // namespace
+
+Length SetupResult::sd_northing() const { return Length::metres(std::sqrt(covariance[0][0])); }
+Length SetupResult::sd_easting() const { return Length::metres(std::sqrt(covariance[1][1])); }
+std::optional<Angle> SetupResult::sd_orientation() const {
+  if (!orientation) return std::nullopt;
+  return Angle::radians(std::sqrt(covariance[2][2]));
+}
+std::optional<Elevation> SetupResult::axis() const {
+  if (!elevation) return std::nullopt;
+  return *elevation + instrument_height;
+}
+
+SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
+  if (!sights_control(input)) return as_stated(input, options);
+  SetupResult out;
+  out.instrument_height = input.instrument_height;
+  const PlanFit plan(input, options);
+  const PlanSolution all = plan.run(plan.everything());
+  if (!all.enough) return out;
+  std::optional<WithoutOne> without;
+  if (!all.fit.converged) {
+    out.status = all.fit.full_rank ? SetupStatus::not_converged : SetupStatus::open;
+    if (all.fit.full_rank) without = leave_one_out(plan, input);
+    if (!without) return out;
+  }
+  if (all.places.size() > 1) {
+    out.status = SetupStatus::two_places;
+    out.places = all.places;
+    return out;
+  }
+  out.status = SetupStatus::solved;
+  set_plan(out, plan, without ? without->solution : all, input);
+  if (without) {
+    out.wrong = find_wrong_plan(plan, without->variant, without->solution, input);
+    out.wrong.insert(out.wrong.begin(), without->wrong);
+    out.left_out = without->wrong.sight;
+  } else {
+    out.wrong = find_wrong_plan(plan, plan.everything(), all, input);
+  }
+  HeightFit(input, options).run(out);
+  if (out.left_out) add_left_out(out, input, options);
+  drop_repeated(out.wrong);
+  conclude(out);
+  add_facts(out, input, options);
+  return out;
+}
+
+}  // namespace deckmark

@@ -11,47 +11,63 @@ namespace deckmark::tie_fit {
 
 namespace {
 
-constexpr int kDirections = 1440;  // a quarter of a degree apart
+constexpr int kDirections = 720;  // half a degree apart
 
-/// Weighted sums of products, which give the square sum at any azimuth for a scale of 1.
-struct Sums {
-  double ll = 0, le = 0, ln = 0, ee = 0, en = 0, nn = 0;
+/// The weighted square sum at scale 1 over the azimuth A with s = sin A, c = cos A:
+/// constant - 2 (p s + q c) + u s^2 + 2 v s c + w c^2.
+struct Wave {
+  double constant = 0, p = 0, q = 0, u = 0, v = 0, w = 0;
 };
 
-Sums sums_of(const Ties& ties, TieAxis axis) {
-  Sums s;
+Wave wave_of(const Ties& ties, double hand) {
+  Wave f;
   for (const Stated& t : ties.stated) {
-    if (t.axis != axis) continue;
-    const double w = 1 / (t.sd * t.sd);
-    s.ll += w * t.value * t.value;
-    s.le += w * t.value * t.easting;
-    s.ln += w * t.value * t.northing;
-    s.ee += w * t.easting * t.easting;
-    s.en += w * t.easting * t.northing;
-    s.nn += w * t.northing * t.northing;
+    const double weight = 1 / (t.sd * t.sd);
+    // Each computed value is a s + b c.
+    const double a = t.axis == TieAxis::x ? t.easting : hand * t.northing;
+    const double b = t.axis == TieAxis::x ? t.northing : -hand * t.easting;
+    f.constant += weight * t.value * t.value;
+    f.p += weight * t.value * a;
+    f.q += weight * t.value * b;
+    f.u += weight * a * a;
+    f.v += weight * a * b;
+    f.w += weight * b * b;
   }
-  return s;
+  return f;
 }
 
-double square_sum_at(const Sums& x, const Sums& y, double hand, double azimuth) {
-  const double s = std::sin(azimuth), c = std::cos(azimuth);
-  return x.ll - 2 * (x.le * s + x.ln * c) + x.ee * s * s + 2 * x.en * s * c + x.nn * c * c +  //
-         y.ll - 2 * hand * (y.ln * s - y.le * c) + y.nn * s * s - 2 * y.en * s * c + y.ee * c * c;
+/// Sine and cosine of an azimuth.
+struct Turn {
+  double sine, cosine;
+};
+
+double square_sum_at(const Wave& f, const Turn& t) {
+  return f.constant + t.sine * (f.u * t.sine + 2 * (f.v * t.cosine - f.p)) + t.cosine * (f.w * t.cosine - 2 * f.q);
+}
+
+constexpr double kSpacing = 2 * std::numbers::pi / kDirections;
+
+const std::vector<Turn>& turns() {
+  static const std::vector<Turn> all = [] {
+    std::vector<Turn> out;
+    for (int k = 0; k < kDirections; ++k) out.push_back({std::sin(kSpacing * k), std::cos(kSpacing * k)});
+    return out;
+  }();
+  return all;
 }
 
 /// Half its derivative.
-double slope_at(const Sums& x, const Sums& y, double hand, double azimuth) {
-  const double s = std::sin(azimuth), c = std::cos(azimuth), s_c = s * c, turned = (c - s) * (c + s);
-  return -(x.le * c - x.ln * s) + (x.ee - x.nn) * s_c + x.en * turned -
-         hand * (y.ln * c + y.le * s) + (y.nn - y.ee) * s_c - y.en * turned;
+double slope_at(const Wave& f, double azimuth) {
+  const double s = std::sin(azimuth), c = std::cos(azimuth);
+  return f.q * s - f.p * c + (f.u - f.w) * s * c + f.v * (c - s) * (c + s);
 }
 
 /// The minimum between two azimuths around it. By halving: where misfits are of the size of the site, as with a wrong
 /// tie, Gauss-Newton alone wanders.
-double minimum_between(const Sums& x, const Sums& y, double hand, double low, double high) {
+double minimum_between(const Wave& f, double low, double high) {
   for (int k = 0; k < 60; ++k) {
     const double middle = low + (high - low) / 2;
-    (slope_at(x, y, hand, middle) < 0 ? low : high) = middle;
+    (slope_at(f, middle) < 0 ? low : high) = middle;
   }
   return low + (high - low) / 2;
 }
@@ -121,11 +137,10 @@ Minimum refine(const Ties& ties, bool mirrored, bool scale_free, double azimuth,
 double turn_between(double a, double b) { return std::abs(std::remainder(a - b, 2 * std::numbers::pi)); }
 
 Hand fit_fixed_scale(const Ties& ties, bool mirrored) {
-  const Sums x = sums_of(ties, TieAxis::x), y = sums_of(ties, TieAxis::y);
   std::vector<double> at(kDirections);
-  const double hand = mirrored ? -1 : 1, spacing = 2 * std::numbers::pi / kDirections;
-  const auto azimuth = [&](std::size_t k) { return spacing * static_cast<double>(k); };
-  for (std::size_t k = 0; k < at.size(); ++k) at[k] = square_sum_at(x, y, hand, azimuth(k));
+  const Wave wave = wave_of(ties, mirrored ? -1 : 1);
+  const auto azimuth = [](std::size_t k) { return kSpacing * static_cast<double>(k); };
+  for (std::size_t k = 0; k < at.size(); ++k) at[k] = square_sum_at(wave, turns()[k]);
   const auto [least, most] = std::minmax_element(at.begin(), at.end());
   Hand out;
   out.flat = *most - *least < kSameFit;
@@ -136,7 +151,7 @@ Hand fit_fixed_scale(const Ties& ties, bool mirrored) {
   for (std::size_t k = 0; k < at.size(); ++k) {
     const double before = at[(k + at.size() - 1) % at.size()], after = at[(k + 1) % at.size()];
     if (!(at[k] <= before && at[k] < after)) continue;
-    const double start = minimum_between(x, y, hand, azimuth(k) - spacing, azimuth(k) + spacing);
+    const double start = minimum_between(wave, azimuth(k) - kSpacing, azimuth(k) + kSpacing);
     Minimum m = refine(ties, mirrored, false, start, 1);
     const bool known = std::any_of(out.minima.begin(), out.minima.end(), [&](const Minimum& other) {
       return turn_between(other.azimuth, m.azimuth) < 1e-4;

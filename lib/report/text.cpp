@@ -59,7 +59,7 @@ std::string baseline_text(const BaselineResult& result, const BaselineOptions& o
   const Point<Site> origin = result.fit->site_from_drawing(Point<Drawing>{{.x = Length::metres(0), .y = Length::metres(0)}});
   const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
   std::string text = "BASELINES\n";
-  text += fmt::format("  +X runs at azimuth {} from site north{}; origin N {} E {} {}\n", dms_text(parts.azimuth_x, 1),
+  text += fmt::format("  +X runs at azimuth {} from site north{}\n  X = Y = 0 lies at N {} E {} {}\n", dms_text(parts.azimuth_x, 1),
                       parts.mirrored ? " (mirrored drawing)" : "", fixed(in_unit(origin.at.northing, unit), decimals),
                       fixed(in_unit(origin.at.easting, unit), decimals), unit_word(unit));
   text += fmt::format("  {}\n", held_words(options.hold));
@@ -96,11 +96,26 @@ std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor
   return text;
 }
 
+namespace {
+
+/// What this check can tell: twice its largest sd against the tolerance.
+std::string how_good(std::span<const PlumbLine> lines, const PlumbOptions& options, LengthUnit unit) {
+  Length sd = Length::metres(0);
+  for (const PlumbLine& l : lines) sd = std::max(sd, l.row->sd);
+  const std::string_view small = short_unit(unit);
+  if (2.0 * sd > options.tolerance)
+    return fmt::format("  good to {} {} (95 %), more than the tolerance: this check decides nothing\n", short_length(2.0 * sd, unit), small);
+  return fmt::format("  good to {} {} (95 %), where half the tolerance is {} {}\n", short_length(2.0 * sd, unit), small,
+                     short_length(0.5 * options.tolerance, unit), small);
+}
+
+}  // namespace
+
 std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& options, LengthUnit unit) {
   const std::string_view small = short_unit(unit);
   std::string text = "PLUMB CHECK: deck mark against floor mark\n";
   text += fmt::format("  permitted: {} {}", short_length(options.tolerance, unit), small);
-  text += options.slope ? fmt::format(", and a hanger slope of 1:{} or steeper (a bigger n is better)\n", fixed(*options.slope, 1)) : "; no hanger slope is stated\n";
+  text += options.slope ? fmt::format(", and a slope of 1:{} over the drop (a bigger n is better)\n", fixed(*options.slope, 1)) : "; no slope over the drop is stated\n";
   text += fmt::format("  {:>9} {} {:>8} {:>8} {:>8} {:>7} {:>8}  {}\n", "no.", column("point", 14), "dx " + std::string(small), "dy " + std::string(small), "offset", "sd", "slope", "verdict");
   for (const PlumbLine& l : lines) {
     const PlumbRow& r = *l.row;
@@ -108,6 +123,7 @@ std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& opt
                         short_length(r.off.by.y, unit), short_length(r.offset, unit), short_length(r.sd, unit),
                         r.ratio ? fmt::format("1:{}", *r.ratio >= 1000 ? "1000+" : fixed(*r.ratio, 1)) : "-", verdict_word(r.verdict));
   }
+  text += how_good(lines, options, unit);
   return text;
 }
 
@@ -128,7 +144,7 @@ std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, st
 }
 
 std::string check_text(std::uint32_t first, std::uint32_t last, const Point<Site>& from, const Point<Site>& to, LengthUnit unit) {
-  std::string text = "CHECK THE LOADED LIST with the instrument's own inverse, floor mark to floor mark\n";
+  std::string text = "CHECK THE LOADED LIST with the instrument's inverse, floor mark to floor mark\n";
   if (first == last || distance(from, to) <= kHair)
     return text + "  one place only: nothing to check against; shoot a control point instead\n";
   const int decimals = unit == LengthUnit::millimetre ? 1 : 4;

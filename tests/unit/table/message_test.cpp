@@ -1,0 +1,45 @@
+#include "table/message.h"
+
+#include <doctest/doctest.h>
+
+using namespace deckmark;
+
+TEST_CASE("problems come in file order whatever order they were found in") {
+  const auto source = Source::from_bytes("a.csv", "x\ny\nz\n");
+  Messages m;
+  m.problem(Where::in(source, 4), "x", std::string("third"));
+  m.problem(Where::in(source, 0), "x", std::string("first"));
+  m.problem(Where::whole("b.csv"), "file", std::string("other file"));
+  m.problem(Where::in(source, 2), "x", std::string("second"));
+  const auto all = m.sorted(Grade::problem);
+  REQUIRE(all.size() == 4);
+  CHECK(message_line(all[0]) == "a.csv:1:1: x: first");
+  CHECK(message_line(all[1]) == "a.csv:2:1: x: second");
+  CHECK(message_line(all[2]) == "a.csv:3:1: x: third");
+  CHECK(message_line(all[3]) == "b.csv: file: other file");
+}
+
+TEST_CASE("a hundred problems a file, ten doubts a kind, then the exact count of the rest") {
+  const auto source = Source::from_bytes("a.csv", std::string(3000, '\n'));
+  Messages m, part;
+  for (std::uint32_t i = 0; i < 250; ++i) (i % 2 ? m : part).problem(Where::in(source, 2499 - i), "x", std::string("bad"));
+  for (std::uint32_t i = 0; i < 25; ++i) m.doubt("spacing", Where::in(source, i), "x", "wide");
+  m.merge(std::move(part));
+  CHECK(m.problems() == 250);
+  const auto problems = m.sorted(Grade::problem);
+  REQUIRE(problems.size() == 101);
+  CHECK(problems[0].place.line == 2251);  // the first in the file, though found last
+  CHECK(problems[99].place.line == 2350);
+  CHECK(message_line(problems[100]) == "a.csv: and 150 more");
+  const auto doubts = m.sorted(Grade::doubt);
+  REQUIRE(doubts.size() == 11);
+  CHECK(message_line(doubts[10]) == "a.csv: and 15 more: spacing");
+}
+
+TEST_CASE("the nearest known word is named, a far one is not") {
+  const std::vector<std::string> known = {"elevation", "shots", "flatness"};
+  CHECK(nearest_word("elevaton", known) == "elevation");
+  CHECK(nearest_word("elevatoin", known) == "elevation");  // exchanged neighbours
+  CHECK(nearest_word("shot", known) == "shots");
+  CHECK(nearest_word("colour", known) == std::nullopt);
+}

@@ -205,6 +205,15 @@ std::optional<Flaw> foreign_character(std::string_view text) {
     if (at == std::string_view::npos || (d.in_front_only && at != 0) || (d.behind_only && at == 0)) continue;
     return Flaw{", which holds " + std::string(d.name), " with a plain '-'", replaced(text, d.bytes, "-")};
   }
+  // As feet and inches marks they stand behind a figure; in front of one they are meant as quotes.
+  for (const std::string_view quote : {"\u201C", "\u201D", "\u201E", "\u2018", "\u00AB", "\u00BB"}) {
+    if (!text.starts_with(quote)) continue;
+    std::string_view inner = text.substr(quote.size());
+    for (const std::string_view end : {"\u201C", "\u201D", "\u2019", "\u00AB", "\u00BB"})
+      if (inner.ends_with(end)) inner.remove_suffix(end.size());
+    return Flaw{", which begins with the quote " + text_scan::code_name(text_scan::front(quote).code),
+                " without quotes, or in straight ones", std::string(inner)};
+  }
   return std::nullopt;
 }
 

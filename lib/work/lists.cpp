@@ -148,11 +148,18 @@ class ListRows {
   bool describes_drop_;
 };
 
-/// Any text whose description can come out other than it went in.
-bool is_odd_text(const Job& job, std::size_t m) {
-  const auto odd = [](std::string_view text) { return std::ranges::any_of(text, [](char c) { return static_cast<unsigned char>(c) >= 0x80; }); };
-  return odd(job.marks.names[m]) || odd(job.marks.kind(m)) || odd(job.marks.runs[m]) || job.marks.kind(m).find(job.list.separator) != std::string_view::npos ||
-         job.marks.runs[m].find(job.list.separator) != std::string_view::npos;
+/// True where some text can come out of a description otherwise than it went in, or words with blanks run together.
+bool is_any_text_odd(const Job& job) {
+  const char separator = job.list.separator;
+  const auto odd = [separator](std::string_view text) {
+    return std::ranges::any_of(text, [separator](char c) { return static_cast<unsigned char>(c) >= 0x80 || c == separator; });
+  };
+  for (const WordColumn* column : {&job.marks.kinds, &job.marks.runs})
+    for (std::uint32_t w = 0; w < column->words().size(); ++w)
+      if (odd(column->words()[w]) || column->words()[w].find(' ') != std::string_view::npos) return true;
+  for (std::size_t m = 0; m < job.marks.size(); ++m)
+    if (odd(job.marks.names[m])) return true;
+  return false;
 }
 
 /// Two descriptions can be equal only where the name is left out, changed or cut.
@@ -217,14 +224,14 @@ void look_at_lists(const Job& job, const Found& found, Messages& messages) {
   all.rows.resize(job.marks.size());
   std::iota(all.rows.begin(), all.rows.end(), 0U);
   const ListRows rows(job, found, std::move(all));
-  const bool all_described = described && may_collide(job);
+  const bool all_described = described && (may_collide(job) || is_any_text_odd(job));
   std::unordered_map<std::string, std::uint32_t> seen;
   for (std::uint32_t m = 0; m < job.marks.size(); ++m) {
     const std::string_view name = job.marks.names[m];
     if (is_formula_like(name))
       messages.doubt("names like formulas", where(m), "point",
                      fmt::format("{} begins like a formula: a spreadsheet that opens an instrument list would compute it", in_quotes(name)));
-    if (!described || !(all_described || name.find(job.list.separator) != std::string_view::npos || is_odd_text(job, m))) continue;
+    if (!all_described) continue;
     const Description d = rows.description(rows.row(m));
     if (d.separator_replaced)
       messages.notice("a separator in a description", where(m), "point",

@@ -76,7 +76,9 @@ class JobReader {
     o.hold = static_cast<Hold>(s.choice("hold", {"both", "x", "y"}).value_or(0));
     if (const auto near = s.angle("azimuth_near")) o.azimuth_near = Azimuth::degrees(near->degrees());
     const Length tie_sd = s.tolerance("tie_sd", false).value_or(Length::millimetres(1.5));
-    const Length tolerance = s.tolerance("tolerance", false).value_or(Length::millimetres(5));
+    job_.square.tolerance = s.tolerance("tolerance", false);
+    const Length tolerance = job_.square.tolerance.value_or(Length::millimetres(5));
+    if (s.choice("setout", {"secondary", "primary"}).value_or(0) == 1) job_.square.setout = SetOut::primary;
     if (o.scale_free && o.hold != Hold::both)
       s.problem("hold", Fault{"a held baseline with a free scale", "hold = \"both\", or scale = \"fixed\"", "\"both\""});
     if (ties) {

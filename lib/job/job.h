@@ -2,6 +2,7 @@
 /// A job: what its files say, as typed records with their places. Data only.
 
 #include "baseline/fit.h"
+#include "baseline/squareness.h"
 #include "exporter/list_options.h"
 #include "lift/lift.h"
 #include "marks/ledger.h"
@@ -74,6 +75,7 @@ struct Job {
   ReadTable ties_table;
   std::vector<NamedTie> ties;
   BaselineOptions baseline;
+  SquarenessOptions square;
 
   std::optional<Elevation> floor;
   bool has_deck = false;

@@ -2,10 +2,12 @@
 /// Results in words and tables for a terminal of 80 columns. Knows no files and no job: values in, text out.
 
 #include "baseline/fit.h"
+#include "baseline/squareness.h"
 #include "lift/lift.h"
 #include "marks/ledger.h"
 
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <span>
 #include <string>
@@ -19,6 +21,9 @@ std::string no_ties_text(bool mirrored);
 /// Fit, residuals and verdicts. `unit`: of the site.
 std::string baseline_text(const BaselineResult& result, const BaselineOptions& options,
                           std::span<const std::string_view> ties, LengthUnit unit);
+
+/// The included angle, what it means at the farthest point, and the limit that decides.
+std::string square_text(const SquarenessResult& square, const std::function<std::string_view(std::size_t)>& mark_name, LengthUnit unit);
 
 /// `shots`: null for a stated level.
 std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor, LengthUnit unit);

@@ -57,6 +57,7 @@ void place(const Job& job, Found& found, Messages& messages) {
       return;
     }
     placed.fit = placed.baseline->fit;
+    placed.square = squareness(ties, *placed.baseline, job.marks.places, job.square);
     tell_doubts(job, *placed.baseline, messages);
   }
   placed.marks = map_all(placed.fit->site_from_drawing, job.marks.places);

@@ -45,7 +45,9 @@ std::vector<std::string_view> tie_names(const Job& job) {
 
 std::string baselines_text(const Job& job, const Found& found) {
   if (!found.placed.baseline) return no_ties_text(job.mirrored);
-  return baseline_text(*found.placed.baseline, job.baseline, tie_names(job), job.site_unit);
+  const auto mark_name = [&](std::size_t m) { return job.marks.names[m]; };
+  return baseline_text(*found.placed.baseline, job.baseline, tie_names(job), job.site_unit) +
+         square_text(*found.placed.square, mark_name, job.site_unit);
 }
 
 std::string plumb_part(const Job& job, const Found& found) {
@@ -128,6 +130,7 @@ class JobRun {
     table("points.csv", points_table(job_, found_), all);
     if (job_.deck_marks_table.table) table("plumb.csv", plumb_table(job_, found_), std::nullopt);
     if (found_.placed.baseline) table("baseline.csv", baseline_table(job_, found_), std::nullopt);
+    if (found_.placed.square) table("checks.csv", checks_table(job_, found_), std::nullopt);
     table("changes.csv", changes_table(job_, found_), std::nullopt);
     for (const Planned& p : files) keep_inputs(p.file.target, &p == &files.front());
     keep_inputs(out_ / kSummary, false);

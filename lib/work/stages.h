@@ -2,6 +2,7 @@
 /// The stages of a job in order, and what they find. The only room that joins the others.
 
 #include "baseline/fit.h"
+#include "baseline/squareness.h"
 #include "job/job.h"
 #include "lift/lift.h"
 #include "marks/ledger.h"
@@ -20,6 +21,7 @@ enum class Exit : int { done = 0, outside = 1, bad_input = 2, system = 3 };
 /// Where the drawing lies on site.
 struct Placed {
   std::optional<BaselineResult> baseline;  ///< with ties
+  std::optional<SquarenessResult> square;  ///< with ties
   std::optional<FittedTransform> fit;      ///< covariance zero without ties; absent where refused
   BigVector<Point<Site>> marks;          ///< every mark, mapped
 };

@@ -37,6 +37,12 @@ Standing standing(const Job& job, const Found& found) {
         outside.add(fmt::format("{} is off by {}, permitted {}", name, length_words(abs(r.residual), job.site_unit), length_words(r.tolerance, job.site_unit)));
       if (r.verdict == Verdict::unsure) unchecked.add(name);
     }
+  if (const auto& square = found.placed.square) {
+    if (square->verdict == Verdict::outside)
+      outside.add(fmt::format("the baselines are out of square by {} over {}, permitted {}", length_words(abs(*square->deviation_over), job.site_unit),
+                              length_words(square->shorter, job.site_unit), length_words(square->limit.permitted, job.site_unit)));
+    if (square->verdict == Verdict::unsure) unchecked.add("squareness of the baselines");
+  }
   for (std::size_t i = 0; i < found.plumb.size(); ++i) {
     const PlumbRow& r = found.plumb[i];
     if (r.verdict != Verdict::outside) continue;
@@ -46,7 +52,7 @@ Standing standing(const Job& job, const Found& found) {
     if (r.by_slope == Verdict::outside && r.ratio) reason += fmt::format(", slope 1:{} where 1:{} is permitted", fixed(*r.ratio, 1), fixed(*job.plumb.slope, 1));
     outside.add(std::move(reason));
   }
-  const std::string not_checked = unchecked.any() ? fmt::format("not checked by any other tie: {}", unchecked.text()) : "";
+  const std::string not_checked = unchecked.any() ? fmt::format("not checked by other ties: {}", unchecked.text()) : "";
   if (outside.any())
     return {Exit::outside, fmt::format("DO NOT LAY OUT: {}{}{}", outside.text(), not_checked.empty() ? "" : "; ", not_checked)};
   if (!found.placed.baseline)

@@ -1,0 +1,145 @@
+// The demo jobs do what they are there to show, and what the README pastes is what the program prints.
+#include "case_file.h"
+#include "support/command.h"
+#include "support/temp_folder.h"
+
+#include <algorithm>
+#include <doctest/doctest.h>
+#include <sstream>
+
+using namespace deckmark_test;
+namespace fs = std::filesystem;
+
+namespace {
+
+const fs::path kData = DECKMARK_DATA_DIR;
+
+/// A fresh folder with copies of the jobs in data/.
+class Copies {
+ public:
+  Copies() {
+    for (const char* job : {"atrium-ft-in", "gallery-m", "starter-ft-in", "starter-m"})
+      for (const auto& file : fs::directory_iterator(kData / job))
+        if (file.is_regular_file()) write_bytes(folder_ / job / file.path().filename(), read_bytes(file.path()));
+  }
+  CommandResult run(const std::vector<std::string>& args) const {
+    CommandRun run;
+    run.program = DECKMARK_PROGRAM;
+    run.args = args;
+    run.folder = folder_.path();
+    run.env_without = {"NO_COLOR"};
+    return run.run();
+  }
+  std::string read(const std::string& name) const { return read_bytes(folder_ / name); }
+  const fs::path& path() const { return folder_.path(); }
+
+ private:
+  TempFolder folder_;
+};
+
+std::vector<std::string> lines_of(const std::string& text) {
+  std::vector<std::string> lines;
+  std::istringstream in(text);
+  for (std::string line; std::getline(in, line);) lines.push_back(line);
+  return lines;
+}
+
+std::size_t count(const std::vector<std::string>& lines, const std::string& part) {
+  return static_cast<std::size_t>(std::ranges::count_if(lines, [&](const std::string& l) { return l.find(part) != std::string::npos; }));
+}
+
+/// What a line after `$ ` prints; `deckmark` and `head -n` are all that the README types.
+std::string typed(const Copies& jobs, const std::string& command) {
+  std::istringstream in(command);
+  std::vector<std::string> words;
+  for (std::string word; in >> word;) words.push_back(word);
+  if (words[0] == "deckmark") {
+    const CommandResult r = jobs.run({words.begin() + 1, words.end()});
+    return r.out + r.err;
+  }
+  REQUIRE(words.size() == 4);
+  REQUIRE(words[0] == "head");
+  const auto lines = lines_of(jobs.read(words[3]));
+  std::string text;
+  for (std::size_t i = 0; i < std::min(lines.size(), std::stoul(words[2])); ++i) text += lines[i].substr(0, lines[i].find('\r')) + "\n";
+  return text;
+}
+
+}  // namespace
+
+TEST_CASE("the atrium shows one deck mark outside, and nothing else to wonder at") {
+  const Copies jobs;
+  const CommandResult looked = jobs.run({"check", "atrium-ft-in"});
+  CHECK(looked.exit_code == 1);
+  CHECK(difference("DO NOT LAY OUT: deck mark of 1059 (R4-03) is out of plumb by 16.7 mm, permitted 6.0 mm\n", looked.err) == "");
+  const CommandResult ran = jobs.run({"run", "atrium-ft-in"});
+  CHECK(ran.exit_code == 1);
+  CHECK(ran.err == looked.err);
+  const auto points = lines_of(jobs.read("atrium-ft-in/out/points.csv"));
+  CHECK(count(points, ",hanger,") == 94);
+  CHECK(count(points, ",reference,") == 1);
+  CHECK(lines_of(jobs.read("atrium-ft-in/out/floor-list.csv")).size() == 95);
+  CHECK(lines_of(jobs.read("atrium-ft-in/out/deck-list.csv")).size() == 94);
+  const auto plumb = lines_of(jobs.read("atrium-ft-in/out/plumb.csv"));
+  CHECK(plumb.size() == 13);
+  CHECK(count(plumb, ",outside") == 1);
+  CHECK(count(lines_of(jobs.read("atrium-ft-in/out/baseline.csv")), ",within") == 14);
+}
+
+TEST_CASE("a second run of the atrium changes no byte of lists and ledger and finds no change") {
+  const Copies jobs;
+  jobs.run({"run", "atrium-ft-in"});
+  const auto first = snapshot(jobs.path());
+  jobs.run({"run", "atrium-ft-in"});
+  const auto second = snapshot(jobs.path());
+  CHECK(jobs.read("atrium-ft-in/out/changes.csv").find('\n') + 1 == jobs.read("atrium-ft-in/out/changes.csv").size());
+  CHECK(first.size() == second.size());
+  for (const auto& [name, bytes] : first) {
+    CAPTURE(name);
+    if (name.ends_with("changes.csv") || name.ends_with("summary.txt")) continue;
+    CHECK((second.count(name) == 1 && second.at(name) == bytes));
+  }
+}
+
+TEST_CASE("the gallery is all within, and so are the starter jobs") {
+  const Copies jobs;
+  for (const char* job : {"gallery-m", "starter-ft-in", "starter-m"}) {
+    CAPTURE(job);
+    const CommandResult r = jobs.run({"run", job});
+    CHECK(r.exit_code == 0);
+    CHECK(r.err == "READY TO LAY OUT\n");
+  }
+}
+
+TEST_CASE("what the README pastes is what the program prints, in 80 columns") {
+  const Copies jobs;
+  std::size_t blocks = 0, commands = 0;
+  std::string command, shown;
+  const auto compare = [&] {
+    if (command.empty()) return;
+    CAPTURE(command);
+    const std::string wrong = difference(shown, typed(jobs, command));
+    CHECK_MESSAGE(wrong.empty(), wrong);
+    ++commands;
+    command.clear();
+    shown.clear();
+  };
+  bool inside = false;
+  for (const std::string& line : lines_of(read_bytes(fs::path(DECKMARK_TESTS_DIR) / "../README.md"))) {
+    if (line == "```console") {
+      inside = true;
+      ++blocks;
+    } else if (inside && line == "```") {
+      compare();
+      inside = false;
+    } else if (inside && line.starts_with("$ ")) {
+      compare();
+      command = line.substr(2);
+    } else if (inside) {
+      shown += line + "\n";
+      CHECK_MESSAGE((line.size() <= 80 || line.starts_with("DO NOT LAY OUT")), line);
+    }
+  }
+  CHECK(blocks >= 4);
+  CHECK(commands >= 6);
+}

@@ -169,6 +169,11 @@ struct SideShot {
 [[nodiscard]] std::optional<SideShot> side_shot(const SetupResult& setup, const Sight& sight, std::size_t index,
                                                 const InstrumentOptions& instrument);
 
+/// A point sighted by circle alone from two setups: where the two directions meet. `sight` is that of the first.
+/// Absent where the directions are nearly parallel (under 1 degree) or meet behind an instrument.
+[[nodiscard]] std::optional<SideShot> intersect(const SetupResult& first, const Sight& from_first, std::size_t index,
+                                                const SetupResult& second, const Sight& from_second);
+
 /// A sight to a point whose place is known but that took no part in the setup (a numbered point): rows with residuals
 /// observed minus computed, standardised by the setup's covariance and the sight's own. `verdict` is that of the
 /// whole sight: its distance in plan from the point against the tolerance.
@@ -182,7 +187,7 @@ std::optional<std::size_t> control_at(const SideShot& shot, std::span<const Cont
 /// A sight that is planned, not taken.
 struct PlannedSight {
   Point<Site> target;
-  std::optional<Length> target_control_sd;  ///< of the control mark
+  std::optional<Length> target_control_sd = std::nullopt;  ///< of the control mark
   bool distance = true;
   bool both_faces = true;
   std::size_t rounds = 1;

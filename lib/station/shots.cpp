@@ -60,6 +60,35 @@ std::optional<SideShot> side_shot(const SetupResult& setup, const Sight& sight, 
   return out;
 }
 
+std::optional<SideShot> intersect(const SetupResult& first, const Sight& from_first, std::size_t index, const SetupResult& second,
+                                  const Sight& from_second) {
+  if (!first.orientation || !second.orientation) return std::nullopt;
+  const Azimuth a = from_first.circle + *first.orientation, b = from_second.circle + *second.orientation;
+  const Vec<Site> base = second.at - first.at;
+  const double n = base.by.northing.metres(), e = base.by.easting.metres();
+  const double cut = a.cosine() * b.sine() - a.sine() * b.cosine();  // sine of the angle at which they meet
+  if (std::fabs(cut) < std::sin(std::numbers::pi / 180)) return std::nullopt;
+  const double da = (n * b.sine() - e * b.cosine()) / cut, db = (n * a.sine() - e * a.cosine()) / cut;
+  if (da <= 0 || db <= 0) return std::nullopt;
+  SideShot out{index, first.at + Vec<Site>{{.northing = Length::metres(da * a.cosine()), .easting = Length::metres(da * a.sine())}}, {},
+               std::nullopt, std::nullopt};
+  // Each direction fixes the point across itself: its variance there is that of a shot with no distance error, and the
+  // two together give the point by the inverse of the sum of both pieces of information.
+  double nn = 0, ne = 0, ee = 0;
+  for (const bool is_first : {true, false}) {
+    const SetupResult& setup = is_first ? first : second;
+    const Azimuth azimuth = is_first ? a : b;
+    const Length away = Length::metres(is_first ? da : db);
+    const PlanCovariance<Site> c = point_covariance(setup, azimuth, away, Length::metres(0), Length::metres(across_sd(is_first ? from_first : from_second, away)));
+    const double s = azimuth.sine(), k = azimuth.cosine();
+    const double variance = std::max(s * s * c.first - 2 * s * k * c.cross + k * k * c.second, 1e-18);
+    nn += s * s / variance, ne -= s * k / variance, ee += k * k / variance;
+  }
+  const double determinant = nn * ee - ne * ne;
+  out.covariance = {ee / determinant, -ne / determinant, nn / determinant};
+  return out;
+}
+
 std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight, std::size_t index, const ControlMark& point, Length tolerance,
                                   const InstrumentOptions& instrument) {
   std::vector<SightRow> out;

@@ -15,11 +15,40 @@ using namespace tie_fit;
 
 /// Two azimuths are told as two fits, and one is near what the job says, within this.
 constexpr Angle kNear = Angle::degrees(60);
+/// Two baselines nearer in direction than this were never meant to be square.
+constexpr Angle kParallel = Angle::degrees(30);
 
 Azimuth azimuth_in(const Minimum& m) { return Azimuth::degrees(m.azimuth * 180 / std::numbers::pi); }
 bool is_near(Azimuth a, Azimuth b) {
   const double off = std::abs((a - b).degrees());
   return off <= kNear.degrees();
+}
+
+/// Marks of one baseline as a line: its azimuth modulo 180 degrees. Empty where they state several values, or one only.
+struct Line {
+  double azimuth = 0, length = 0;
+};
+std::optional<Line> line_of(const Ties& ties, TieAxis axis) {
+  double ee = 0, en = 0, nn = 0;
+  for (const Stated& t : ties.stated) {
+    if (t.axis != axis) continue;
+    if (std::abs(t.value) > kHair.metres()) return std::nullopt;
+    ee += t.easting * t.easting;
+    en += t.easting * t.northing;
+    nn += t.northing * t.northing;
+  }
+  if (ties.family(axis).count < 2) return std::nullopt;
+  return Line{std::atan2(2 * en, nn - ee) / 2, std::sqrt(ee + nn)};
+}
+
+/// Baselines that are no pair of crossing lines: one of them a point, or both alike in direction.
+void find_bad_lines(const Ties& ties, OpenParts& open) {
+  const auto x = line_of(ties, TieAxis::y), y = line_of(ties, TieAxis::x);
+  if (x && x->length <= kHair.metres()) open.no_length = Hold::x;
+  if (y && y->length <= kHair.metres()) open.no_length = Hold::y;
+  if (!x || !y || open.no_length) return;
+  const double apart = std::abs(std::remainder(x->azimuth - y->azimuth, std::numbers::pi));
+  open.parallel = apart < kParallel.radians();
 }
 
 OpenParts open_parts(std::span<const Tie> ties, const Ties& centred, const Hand& hand, const BaselineOptions& options) {
@@ -32,6 +61,7 @@ OpenParts open_parts(std::span<const Tie> ties, const Ties& centred, const Hand&
   open.one_place = std::all_of(ties.begin(), ties.end(), [&](const Tie& t) {
     return distance(t.at, ties.front().at) <= kHair;
   });
+  if (!open.one_place) find_bad_lines(centred, open);
   if (hand.determined()) return open;
   if (!options.scale_free) {
     open.rotation = true;

@@ -54,8 +54,10 @@ struct OpenParts {
   bool together = false;          ///< rotation and scale: each would do, given the other
   std::optional<Hold> held;       ///< open only because this baseline is held, and its own ties leave the direction open
   bool one_place = false;         ///< all ties lie at one place
+  bool parallel = false;          ///< the marks of the two baselines lie on parallel lines, which do not cross
+  std::optional<Hold> no_length;  ///< all marks of this baseline, two or more, were found at one and the same place
   std::size_t ties = 0, stated_x = 0, stated_y = 0;
-  bool any() const { return along_x || along_y || rotation || scale; }
+  bool any() const { return along_x || along_y || rotation || scale || parallel || no_length; }
 };
 
 /// One stated coordinate.

@@ -54,6 +54,14 @@ std::string cure(const OpenParts& open) {
 }
 
 Fault open_fault(const BaselineResult& r) {
+  if (r.open.parallel)
+    return {"ties whose two baselines run parallel and do not cross", "an X and a Y baseline square to each other",
+            "check which ties state x and which y"};
+  if (r.open.no_length) {
+    const bool x = *r.open.no_length == Hold::x;
+    return {fmt::format("ties whose {} baseline has no length: all that state {} lie at one place", x ? "X" : "Y", x ? "y" : "x"),
+            "ties apart from each other along each baseline", "check the northing and easting of those ties"};
+  }
   std::string found = "ties that leave " + joined(open_names(r.open)) + " open";
   if (r.open.held) found += fmt::format(" with hold = \"{}\"", *r.open.held == Hold::x ? "x" : "y");
   return {found + " (" + ties_counted(r.open) + ")", "ties that fix where the baselines lie", cure(r.open)};

@@ -21,8 +21,8 @@ struct SquarenessResult {
   std::optional<Length> deviation_over, sd_over;  ///< over the shorter baseline, with sign
   Limit limit;
   Verdict verdict = Verdict::unsure;    ///< unsure where open, or where the sd exceeds what is permitted
-  /// The mapped point farthest from where the baselines cross, and how far its mark lies apart when the one or the other
-  /// baseline is held.
+  /// The mapped point farthest from where the baselines cross, and the deviation carried there: by so much its place
+  /// differs between measuring square to one baseline and along the other.
   std::optional<std::size_t> farthest;
   std::optional<Length> at_farthest;
 };

@@ -1,4 +1,5 @@
 // Ties that leave something open or fit two ways round: what is told, and that the tie it asks for settles it.
+#include "baseline/squareness.h"
 #include "ties.h"
 
 #include <cmath>
@@ -172,4 +173,40 @@ TEST_CASE("nearly on one line: solved, and the far hanger's sd is told") {
   REQUIRE(find(r, DoubtKind::nearly_open) != nullptr);
   CHECK(find(r, DoubtKind::nearly_open)->index == 1);
   CHECK(find(r, DoubtKind::nearly_open)->value > 0.06);
+}
+
+// Rows base-01 and base-02 of tests/cases/cases.csv, as ties on the two lines.
+TEST_CASE("two lines that are parallel, and a line without length, are named") {
+  const auto none = std::nullopt;
+  const auto parallel = fit_baselines(ties({{none, 0, 0, 0}, {none, 0, 100, 0}, {0, none, 0, 20}, {0, none, 100, 20}}), kFixed, {});
+  REQUIRE(parallel.status == FitStatus::open);
+  CHECK(parallel.open.parallel);
+  CHECK(refusal(parallel).found.find("parallel") != std::string::npos);
+  const auto point = fit_baselines(ties({{none, 0, 10, 10}, {none, 0, 10, 10}, {0, none, 10, 10}, {0, none, 10, 40}}), kFixed, {});
+  REQUIRE(point.status == FitStatus::open);
+  CHECK(point.open.no_length == Hold::x);
+  CHECK(refusal(point).found.find("X baseline has no length") != std::string::npos);
+}
+
+// Row base-04: 89-59-30 over 60 m.
+TEST_CASE("lines not quite square are taken, and differ by 8.7 mm at 60 m") {
+  const double a = (90 - 0.5 / 60) * 3.14159265358979323846 / 180;
+  const auto none = std::nullopt;
+  BaselineOptions options;
+  options.azimuth_near = Azimuth::degrees(90);
+  const std::vector<Point<Drawing>> mapped{drawing(10, 10), drawing(0, 60)};
+  const auto set = ties({{none, 0, 0, 0}, {none, 0, 60, 0}, {0, none, 0, 0}, {0, none, 60 * std::cos(a), 60 * std::sin(a)}});
+  const auto r = fit_baselines(set, options, mapped);
+  REQUIRE(r.status == FitStatus::solved);
+  const auto s = squareness(set, r, mapped, {});
+  CHECK(s.included->degrees() == doctest::Approx(90 - 0.5 / 60).epsilon(1e-9));
+  CHECK(s.farthest == 1u);
+  CHECK(s.at_farthest->millimetres() == doctest::Approx(-8.73).epsilon(1e-3));
+  // Held one way or the other the directions differ by the whole, each origin taking the mean of its own marks.
+  options.hold = Hold::x;
+  const auto x = fit_baselines(set, options, {});
+  options.hold = Hold::y;
+  const auto y = fit_baselines(set, options, {});
+  const auto azimuth = [](const BaselineResult& b) { return b.fit->site_from_drawing.parts().azimuth_x; };
+  CHECK((azimuth(x) - azimuth(y)).degrees() == doctest::Approx(-0.5 / 60).epsilon(1e-6));
 }

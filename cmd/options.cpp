@@ -1,8 +1,9 @@
 #include "options.h"
 
+#include <algorithm>
 #include <boost/program_options.hpp>
 #include <fmt/format.h>
-#include <sstream>
+#include <optional>
 
 namespace deckmark {
 
@@ -55,7 +56,22 @@ po::options_description described(const CommandSpec& c) {
   return all;
 }
 
+/// A word with one dash is no path unless it stands behind `--` or is the value of an option.
+std::optional<std::string> short_option(const CommandSpec& c, std::span<const std::string> words) {
+  const auto takes_value = [&](const std::string& word) {
+    const auto is = [&](const OptionSpec& o) { return !o.value.empty() && word == "--" + std::string(o.name); };
+    return std::ranges::any_of(c.options, is) || std::ranges::any_of(kShared, is);
+  };
+  for (std::size_t i = 0; i < words.size() && words[i] != "--"; ++i) {
+    if (takes_value(words[i])) ++i;
+    else if (words[i].size() > 1 && words[i][0] == '-' && words[i][1] != '-') return words[i];
+  }
+  return std::nullopt;
+}
+
 std::variant<Call, Reply> read_call(const CommandSpec& c, std::span<const std::string> words, bool out_is_terminal, bool no_color) {
+  if (const auto word = short_option(c, words))
+    return usage(fmt::format("{}: option {} is not known; a path that begins with a dash stands behind --; see deckmark {} --help", c.name, *word, c.name));
   po::positional_options_description operands;
   operands.add("operand", -1);
   po::variables_map given;

@@ -13,11 +13,18 @@ constexpr OptionSpec kOptions[] = {
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
-  const JobOutcome outcome = run_job({arguments.positional.empty() ? "." : arguments.positional, arguments.csv}, arguments.out, program_name(), messages);
-  tell(messages, arguments, streams);
-  if (messages.has_problems()) return refuse(messages, streams, "nothing was written");
-  if (arguments.csv) print(streams, outcome.csv);
-  else if (!arguments.quiet) print(streams, outcome.text);
+  // Results are printed before anything is replaced: where they cannot be, what stood before still stands.
+  const auto show = [&](const JobOutcome& ready) {
+    tell(messages, arguments, streams);
+    if (arguments.csv) print(streams, ready.csv);
+    else if (!arguments.quiet) print(streams, ready.text);
+  };
+  const JobRequest request{arguments.positional.empty() ? "." : arguments.positional, arguments.csv};
+  const JobOutcome outcome = run_job(request, arguments.out, program_name(), messages, show);
+  if (messages.has_problems()) {
+    tell(messages, arguments, streams);
+    return refuse(messages, streams, "nothing was written");
+  }
   streams.err << outcome.line << '\n';
   return outcome.exit;
 }

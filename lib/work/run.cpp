@@ -167,9 +167,13 @@ class JobRun {
     messages_.problem(Where::whole(target.string()), "file",
                       Fault{fmt::format("an output of this name that would replace {}", what), "an output folder without files that the job reads", "--out with another folder"});
   }
+  /// The ledger as read for its numbers; the same file named as another table is an input like any other.
+  bool is_ledger_input(std::size_t input) const {
+    return job_.ledger_table.table && job_.inputs[input] == job_.ledger_table.table->source();
+  }
   void keep_inputs(const fs::path& target, bool is_ledger) {
     for (std::size_t i = 0; i < job_.input_paths.size(); ++i)
-      if (!(is_ledger && job_.input_paths[i] == job_.ledger_path) && is_same(target, job_.input_paths[i]))
+      if (!(is_ledger && is_ledger_input(i)) && is_same(target, job_.input_paths[i]))
         refuse(target, in_quotes(job_.inputs[i]->name()) + ", which the job reads");
   }
 
@@ -215,7 +219,8 @@ JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
   });
 }
 
-JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_view program, Messages& messages) {
+JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_view program, Messages& messages,
+                   const std::function<void(const JobOutcome&)>& show) {
   std::optional<JobLock> job_lock;
   if (const auto file = job_file_of(request.job)) job_lock.emplace(*file);
   Job job;
@@ -252,8 +257,9 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   std::vector<OutputFile> summary;
   summary.push_back({folder / JobRun::kSummary, outcome.text + "\n" + provenance(job, program)});
   batch.stage(std::move(summary));
-  batch.commit(stale);
   if (request.csv) outcome.csv = csv_of(*points_table(job, found));
+  show(outcome);
+  batch.commit(stale);
   return outcome;
 }
 

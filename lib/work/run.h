@@ -4,6 +4,7 @@
 #include "work/stages.h"
 
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <string_view>
 
@@ -27,8 +28,10 @@ JobOutcome check_job(const JobRequest& request, Messages& messages);
 /// The same; text and table are those of the baselines.
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages);
 /// Everything that the job has data for, written to `out` (empty: `out` beside the job file). Throws SystemFailure.
-/// `program` names program and version in the provenance.
-JobOutcome run_job(const JobRequest& request, const std::filesystem::path& out, std::string_view program, Messages& messages);
+/// `program` names program and version in the provenance. `show` is called once all is ready and nothing is replaced
+/// yet: what it throws leaves everything as it was.
+JobOutcome run_job(const JobRequest& request, const std::filesystem::path& out, std::string_view program, Messages& messages,
+                   const std::function<void(const JobOutcome&)>& show);
 
 /// Computes every stage; all problems that can be told are told.
 void compute(const Job& job, Found& found, Messages& messages);

@@ -84,10 +84,9 @@ std::string square_text(const SquarenessResult& square, const std::function<std:
   if (!square.included)
     return fmt::format("  squareness: not checked; the ties leave the direction of the {} baseline open\n",
                        square.x_open && square.y_open ? "X and of the Y" : square.x_open ? "X" : "Y");
-  std::string text = fmt::format("\n  squareness: +X to +Y is {}, {} {} {} square over {} (sd {})\n", dms_text(*square.included, 0),
-                                 short_length(abs(*square.deviation_over), unit), small,
-                                 *square.deviation_over < Length::metres(0) ? "closed from" : "open from", length_words(square.shorter, unit),
-                                 short_length(*square.sd_over, unit));
+  std::string text = fmt::format("\n  squareness: +X to +Y is {}: {} by {} {} over {} (sd {})\n", dms_text(*square.included, 0),
+                                 *square.deviation_over < Length::metres(0) ? "closed" : "open", short_length(abs(*square.deviation_over), unit), small,
+                                 length_words(square.shorter, unit), short_length(*square.sd_over, unit));
   if (square.farthest)
     text += fmt::format("    at the farthest point, {}, that is {} {}\n", mark_name(*square.farthest), short_length(abs(*square.at_farthest), unit), small);
   text += fmt::format("    permitted {} {}: {}; limit from {}\n", short_length(square.limit.permitted, unit), small, verdict_word(square.verdict), limit_source_text(square.limit.source));

@@ -1,0 +1,158 @@
+// The real program, killed at random moments of a real job.
+
+#include <algorithm>
+#include <chrono>
+#include <csignal>
+#include <cstdio>
+#include <cstdlib>
+#include <doctest/doctest.h>
+#include <filesystem>
+#include <fstream>
+#include <random>
+#include <sstream>
+#include <string>
+#include <sys/resource.h>
+#include <sys/wait.h>
+#include <thread>
+#include <unistd.h>
+#include <vector>
+
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr int kPoints = 20000;
+#ifdef __SANITIZE_ADDRESS__
+constexpr int kKills = 10;  // a twentieth
+#else
+constexpr int kKills = 200;
+#endif
+
+std::string text_of(const fs::path& path) {
+  std::ifstream in(path, std::ios::binary);
+  std::ostringstream out;
+  out << in.rdbuf();
+  return out.str();
+}
+
+/// Revision k of the drawing: every point stands k metres further along X, so that each written row tells its revision.
+void write_revision(const fs::path& folder, int k) {
+  std::ofstream drawing(folder / "drawing.csv");
+  drawing << "point,x,y\n";
+  for (int i = 0; i < kPoints; ++i) drawing << "P" << i << "," << k << "," << i << "\n";
+  std::ofstream(folder / "job.toml") << "revision = \"" << k << "\"\n[drawing]\npoints = \"drawing.csv\"\n[numbers]\ndeck_offset = 100000\n"
+                                        "[deck]\nelevation = \"5 m\"\n[list]\nline_end = \"lf\"\n";
+}
+
+pid_t start(const fs::path& folder) {
+  fflush(stdout);  // or the child would print it again
+  const pid_t child = fork();
+  if (child == 0) {
+    (void)!freopen("/dev/null", "w", stdout);
+    (void)!freopen("/dev/null", "w", stderr);
+    execl(DECKMARK_PROGRAM, "deckmark", "run", folder.c_str(), "--quiet", static_cast<char*>(nullptr));
+    _exit(127);
+  }
+  return child;
+}
+
+int finish(pid_t child) {
+  int status = 0;
+  waitpid(child, &status, 0);
+  return WIFEXITED(status) ? WEXITSTATUS(status) : -WTERMSIG(status);
+}
+
+/// The revision that every row of a file tells, in the cell `column`; -1 where the file is missing, -2 where it is
+/// incomplete or holds two revisions.
+int revision_of(const fs::path& path, int column, bool header) {
+  if (!fs::exists(path)) return -1;
+  const std::string text = text_of(path);
+  if (text.empty() || text.back() != '\n') return -2;
+  std::istringstream in(text);
+  std::string line;
+  int rows = 0, found = -3;
+  if (header) std::getline(in, line);
+  while (std::getline(in, line)) {
+    std::istringstream cells(line);
+    std::string cell;
+    for (int c = 0; c <= column; ++c) std::getline(cells, cell, ',');
+    const int k = static_cast<int>(std::strtod(cell.c_str(), nullptr));
+    if (found == -3) found = k;
+    if (k != found) return -2;
+    ++rows;
+  }
+  return rows == kPoints ? found : -2;
+}
+
+}  // namespace
+
+TEST_CASE("a run killed at random moments leaves no half file and no list newer than the ledger") {
+  const fs::path folder = fs::temp_directory_path() / ("deckmark-killed-" + std::to_string(getpid()));
+  fs::remove_all(folder);
+  fs::create_directories(folder);
+  write_revision(folder, 1);
+  const auto begin = std::chrono::steady_clock::now();
+  REQUIRE(finish(start(folder)) == 0);
+  const auto whole = std::chrono::duration_cast<std::chrono::microseconds>(std::chrono::steady_clock::now() - begin).count();
+  std::mt19937 random(1);
+  int killed = 0, last = 1;
+  for (int k = 2; k <= kKills + 1; ++k) {
+    write_revision(folder, k);
+    const pid_t child = start(folder);
+    std::this_thread::sleep_for(std::chrono::microseconds(std::uniform_int_distribution<long>(0, whole * 5 / 4)(random)));
+    kill(child, SIGKILL);
+    if (finish(child) == -SIGKILL) ++killed;
+    CAPTURE(k);
+    const int ledger = revision_of(folder / "numbers.csv", 3, true);       // x (m)
+    const int floor = revision_of(folder / "out/floor-list.csv", 2, false);  // easting = x
+    const int deck = revision_of(folder / "out/deck-list.csv", 2, false);
+    const int points = revision_of(folder / "out/points.csv", 4, true);
+    for (const int seen : {ledger, floor, deck, points}) REQUIRE((seen >= 1 && seen <= k));
+    REQUIRE(ledger >= last);
+    for (const int list : {floor, deck, points}) REQUIRE(ledger >= list);
+    last = ledger;
+  }
+  CHECK(killed > kKills / 2);  // the moments lie within the run
+  // What was left behind does not hinder the next run, which clears it away.
+  REQUIRE(finish(start(folder)) == 0);
+  CHECK(revision_of(folder / "out/floor-list.csv", 2, false) == kKills + 1);
+  for (const fs::path& where : {folder, folder / "out"})
+    for (const auto& entry : fs::directory_iterator(where)) CHECK(entry.path().filename().string().front() != '.');
+  // Numbers are those of the first run.
+  std::istringstream list(text_of(folder / "out/floor-list.csv"));
+  std::string first;
+  std::getline(list, first);
+  CHECK(first.starts_with("1001,"));
+  fs::remove_all(folder);
+}
+
+TEST_CASE("a full disk ends with 3 and leaves what stood") {
+  const fs::path folder = fs::temp_directory_path() / ("deckmark-full-" + std::to_string(getpid()));
+  fs::remove_all(folder);
+  fs::create_directories(folder);
+  write_revision(folder, 1);
+  REQUIRE(finish(start(folder)) == 0);
+  const std::vector<std::string> files = {"numbers.csv", "out/floor-list.csv", "out/deck-list.csv", "out/points.csv", "out/summary.txt", "out/changes.csv"};
+  std::vector<std::string> before;
+  for (const std::string& f : files) before.push_back(text_of(folder / f));
+  write_revision(folder, 2);
+  // No file may grow beyond the limit: every write past it fails as on a full disk.
+  for (const rlim_t limit : {rlim_t{0}, rlim_t{1000}, rlim_t{300000}, rlim_t{700000}, rlim_t{1000000}}) {
+    CAPTURE(limit);
+    fflush(stdout);
+    const pid_t child = fork();
+    if (child == 0) {
+      const rlimit both{limit, limit};
+      setrlimit(RLIMIT_FSIZE, &both);
+      (void)!freopen("/dev/null", "w", stdout);
+      (void)!freopen("/dev/null", "w", stderr);
+      execl(DECKMARK_PROGRAM, "deckmark", "run", folder.c_str(), "--quiet", static_cast<char*>(nullptr));
+      _exit(127);
+    }
+    CHECK(finish(child) == 3);
+    for (std::size_t i = 0; i < files.size(); ++i) CHECK(text_of(folder / files[i]) == before[i]);
+    for (const auto& entry : fs::directory_iterator(folder / "out")) CHECK(entry.path().filename().string().front() != '.');
+  }
+  CHECK(finish(start(folder)) == 0);
+  fs::remove_all(folder);
+}

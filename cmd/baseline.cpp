@@ -27,8 +27,8 @@ const CommandSpec kBaselineCommand{
     "X or Y is known) and judges every stated coordinate against its tolerance\n"
     "(5 mm unless the job or the tie says otherwise; sd 1.5 mm). Nothing is written.\n\n"
     "example: deckmark baseline alder-court\n\n"
-    "exit status: 0 within, 1 a tie or a deck mark is outside, 2 problems,\n"
-    "3 the system failed.",
+    "exit status: 0 within, 1 a tie, the squareness or a deck mark is\n"
+    "outside, 2 problems, 3 the system failed.",
     kOptions, run};
 
 }  // namespace deckmark

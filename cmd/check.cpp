@@ -25,7 +25,7 @@ std::string messages_csv(const Messages& messages) {
   return csv;
 }
 
-constexpr OptionSpec kOptions[] = {{"csv", "", "problems, doubts and notices as CSV: file,line,column,grade,field,text"}};
+constexpr OptionSpec kOptions[] = {{"csv", "", "as CSV: file, line, column, grade, field, text"}};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
@@ -45,8 +45,8 @@ const CommandSpec kCheckCommand{
     "Reads the job and every table it names, computes every stage, and reports each\n"
     "problem (stops a run), doubt (worth a look) and notice. Nothing is written.\n\n"
     "example: deckmark check alder-court\n\n"
-    "exit status: 0 fine (doubts do not change this), 1 a tie or a deck mark is\n"
-    "outside, 2 problems, 3 the system failed.",
+    "exit status: 0 fine (doubts do not change this), 1 a tie, the squareness\n"
+    "or a deck mark is outside, 2 problems, 3 the system failed.",
     kOptions, run};
 
 }  // namespace deckmark

@@ -13,7 +13,7 @@ namespace {
 
 constexpr OptionSpec kShared[] = {
     {"quiet", "", "no results and no notices; problems, doubts and the last line stay"},
-    {"color", "WHEN", "auto, always or never (default auto: a terminal, and NO_COLOR not set)"},
+    {"color", "WHEN", "auto, always or never (auto: on a terminal, unless NO_COLOR)"},
     {"help", "", "this text"},
 };
 

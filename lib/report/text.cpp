@@ -129,7 +129,7 @@ std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& opt
   const std::string_view small = short_unit(unit);
   std::string text = "PLUMB CHECK: deck mark against floor mark\n";
   text += fmt::format("  permitted: {} {}", short_length(options.tolerance, unit), small);
-  text += options.slope ? fmt::format(", and a slope of 1:{} over the drop (a bigger n is better)\n", fixed(*options.slope, 1)) : "; no slope over the drop is stated\n";
+  text += options.slope ? fmt::format(", and a slope of {} over the drop (a bigger n is better)\n", slope_words(*options.slope)) : "; no slope over the drop is stated\n";
   text += fmt::format("  {:>9} {} {:>8} {:>8} {:>8} {:>7} {:>8}  {}\n", "no.", column("point", 14), "dx " + std::string(small), "dy " + std::string(small), "offset", "sd", "slope", "verdict");
   for (const PlumbLine& l : lines) {
     const PlumbRow& r = *l.row;

@@ -3,9 +3,12 @@
 #include "measure/decimal.h"
 #include "measure/length_text.h"
 
+#include <cmath>
 #include <fmt/format.h>
 
 namespace deckmark {
+
+std::string slope_words(double n) { return "1:" + fixed(n, n == std::floor(n) ? 0 : 1); }
 
 std::string length_words(Length value, LengthUnit unit) {
   switch (unit) {

@@ -14,6 +14,8 @@ struct BaselineNames {
   std::function<std::string_view(std::size_t)> tie, mark;
 };
 
+/// `1:6`, `1:7.5`.
+std::string slope_words(double n);
 /// A length as a person on site reads it: feet-inches to 1/16 in a feet-inch unit, else decimals to about 0.1 mm.
 std::string length_words(Length value, LengthUnit unit);
 

@@ -208,7 +208,7 @@ JobOutcome look(const JobRequest& request, Messages& messages, Show show) {
 JobOutcome check_job(const JobRequest& request, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
     outcome.text = check_overview({job.marks.size(), job.ties.size(), job.shots.size(), job.deck_marks.size(), job.control.size()},
-                                  messages.doubts()) + "\n" + changes_part(job, found) + check_lines(job, found) + "\n" + stages_text(job, found);
+                                  messages.doubts()) + "\n" + changes_part(job, found) + "\n" + stages_text(job, found);
   });
 }
 
@@ -252,7 +252,7 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   for (std::size_t i = 0; i < staged.size(); ++i)
     lines.push_back({files[i].shown, staged[i].rows, files[i].numbers, staged[i].sha256, i == 0});
   JobOutcome outcome{s.exit, s.line, "", ""};
-  outcome.text = s.line + "\n\n" + changes_part(job, found) + check_lines(job, found) + "\n" + files_text(lines) + "\n" +
+  outcome.text = s.line + "\n\n" + changes_part(job, found) + "\n" + check_lines(job, found) + "\n" + files_text(lines) + "\n" +
                  stages_text(job, found) + "\n" + cautions_text();
   std::vector<OutputFile> summary;
   summary.push_back({folder / JobRun::kSummary, outcome.text + "\n" + provenance(job, program)});

@@ -3,6 +3,7 @@
 #include "measure/decimal.h"
 #include "report/words.h"
 
+#include <cmath>
 #include <fmt/format.h>
 
 namespace deckmark {
@@ -30,6 +31,7 @@ std::string axis_word(TieAxis a) { return a == TieAxis::x ? "x" : "y"; }
 
 Standing standing(const Job& job, const Found& found) {
   Reasons outside, unchecked;
+  std::string weak;
   if (found.placed.baseline)
     for (const TieRow& r : found.placed.baseline->rows) {
       const std::string name = fmt::format("tie {} {}", job.ties[r.tie].name, axis_word(r.axis));
@@ -41,7 +43,9 @@ Standing standing(const Job& job, const Found& found) {
     if (square->verdict == Verdict::outside)
       outside.add(fmt::format("the baselines are out of square by {} over {}, permitted {}", length_words(abs(*square->deviation_over), job.site_unit),
                               length_words(square->shorter, job.site_unit), length_words(square->limit.permitted, job.site_unit)));
-    if (square->verdict == Verdict::unsure) unchecked.add("squareness of the baselines");
+    if (square->verdict == Verdict::unsure)
+      weak = square->x_open || square->y_open ? "the ties do not check the squareness of the baselines"
+                                              : "the ties are too weak to judge the squareness of the baselines";
   }
   for (std::size_t i = 0; i < found.plumb.size(); ++i) {
     const PlumbRow& r = found.plumb[i];
@@ -49,15 +53,16 @@ Standing standing(const Job& job, const Found& found) {
     const std::uint32_t m = found.plumb_marks[i];
     std::string reason = fmt::format("deck mark of {} ({}) is out of plumb by {}", found.issue.numbers[m], job.marks.names[m], length_words(r.offset, job.site_unit));
     if (r.by_tolerance == Verdict::outside) reason += fmt::format(", permitted {}", length_words(job.plumb.tolerance, job.site_unit));
-    if (r.by_slope == Verdict::outside && r.ratio) reason += fmt::format(", slope 1:{} where 1:{} is permitted", fixed(*r.ratio, 1), fixed(*job.plumb.slope, 1));
+    if (r.by_slope == Verdict::outside && r.ratio) reason += fmt::format(", slope {} where {} is permitted", slope_words(std::round(*r.ratio * 10) / 10), slope_words(*job.plumb.slope));
     outside.add(std::move(reason));
   }
-  const std::string not_checked = unchecked.any() ? fmt::format("not checked by other ties: {}", unchecked.text()) : "";
+  std::string not_checked = unchecked.any() ? fmt::format("not checked by other ties: {}", unchecked.text()) : "";
+  if (!weak.empty()) not_checked += (not_checked.empty() ? "" : "; ") + weak;
   if (outside.any())
     return {Exit::outside, fmt::format("DO NOT LAY OUT: {}{}{}", outside.text(), not_checked.empty() ? "" : "; ", not_checked)};
   if (!found.placed.baseline)
     return {Exit::done, fmt::format("BASELINES NOT CHECKED: no ties, so the drawing's own coordinates are taken for the site's (E = x, N = {}y)", job.mirrored ? "-" : "")};
-  if (unchecked.any()) return {Exit::done, "BASELINES NOT CHECKED: " + not_checked};
+  if (!not_checked.empty()) return {Exit::done, "BASELINES NOT CHECKED: " + not_checked};
   return {Exit::done, "READY TO LAY OUT"};
 }
 

@@ -125,3 +125,53 @@ TEST_CASE("redundancies sum to the degrees of freedom, shifts of the site shift 
       CHECK(std::abs((moved.rows[i].residual - r.rows[i].residual).metres()) < 4e-9);
   }
 }
+
+TEST_CASE("sets built to be awkward get an answer or a reason, never a number that is none") {
+  std::mt19937 random(1);
+  std::uniform_int_distribution<int> few(0, 3), count(1, 5), what(0, 5), option(0, 2);
+  const double values[] = {0, 0, 10, 10.001};  // coincident, collinear, nearly so
+  int solved = 0, refused = 0;
+  for (int trial = 0; trial < 20000 / kShare; ++trial) {
+    CAPTURE(trial);
+    std::vector<Tie> set;
+    const int n = count(random);
+    for (int i = 0; i < n; ++i) {
+      const auto pick = [&] { return Length::metres(values[few(random)]); };
+      Tie t{pick(), pick(), {{.northing = pick(), .easting = pick()}}, Length::millimetres(1.5), Length::millimetres(1.5),
+            Length::millimetres(5)};
+      const int states = what(random);
+      if (states == 0) t.x.reset();
+      if (states == 1) t.y.reset();
+      set.push_back(t);
+    }
+    BaselineOptions options;
+    options.hold = option(random) == 0 ? Hold::both : option(random) == 1 ? Hold::x : Hold::y;
+    options.scale_free = options.hold == Hold::both && option(random) == 0;
+    options.mirrored = option(random) == 0;
+    const std::vector<Point<Drawing>> mapped{drawing(0, 0), drawing(30, 20)};
+    const BaselineResult r = fit_baselines(set, options, mapped);
+    if (r.status != FitStatus::solved) {
+      ++refused;
+      CHECK_FALSE(r.fit.has_value());
+      CHECK_FALSE(refusal(r).found.empty());
+      CHECK_FALSE(refusal(r).suggestion.empty());
+      continue;
+    }
+    ++solved;
+    const Point<Site> p = r.fit->site_from_drawing(drawing(30, 20));
+    CHECK(std::isfinite(p.at.northing.metres()));
+    CHECK(std::isfinite(p.at.easting.metres()));
+    CHECK(semi_major(r.fit->covariance_at(drawing(30, 20))).metres() > 0);
+    double sum = 0;
+    for (const TieRow& row : r.rows) {
+      CHECK(row.redundancy >= 0);
+      CHECK(row.redundancy <= 1 + 1e-9);
+      CHECK(row.standardised.has_value() == (row.redundancy > 0));
+      if (row.standardised) CHECK(std::isfinite(*row.standardised));
+      sum += row.redundancy;
+    }
+    CHECK(sum == doctest::Approx(static_cast<double>(r.degrees_of_freedom)).epsilon(1e-6));
+  }
+  CHECK(solved > 500 / kShare);
+  CHECK(refused > 500 / kShare);
+}

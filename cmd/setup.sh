@@ -44,9 +44,9 @@ deckmark_setup() {
   deckmark_install || return 1
   [ -f "$build/CMakeCache.txt" ] || generator=(-G Ninja)
   echo "setup: building into ${build#"$deckmark_top"/} with $deckmark_cores cores (the first time takes some minutes)"
-  cmake -S "$deckmark_top" -B "$build" "${generator[@]}" "$@" >"$build.configure.log" 2>&1 ||
-    { cat "$build.configure.log" >&2; echo "setup: cmake could not configure the build" >&2; return 1; }
-  mv "$build.configure.log" "$build/configure.log"
+  mkdir -p "$build" || return 1
+  cmake -S "$deckmark_top" -B "$build" "${generator[@]}" "$@" >"$build/configure.log" 2>&1 ||
+    { cat "$build/configure.log" >&2; echo "setup: cmake could not configure the build" >&2; return 1; }
   cmake --build "$build" --target "$target" -j "$deckmark_cores" >"$build/build.log" 2>&1 ||
     { grep -aE -A12 'FAILED|error' "$build/build.log" | head -60 >&2; echo "setup: the build failed; all of it: $build/build.log" >&2; return 1; }
 }

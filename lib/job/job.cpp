@@ -25,7 +25,7 @@ class JobReader {
     no_hidden("title", job_.title, top);
     no_hidden("revision", job_.revision, top);
     for (const std::string_view name : {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list"})
-      top.leave(name);
+      is_section(top, name);
     top.finish();
     units();
     drawing();
@@ -38,6 +38,15 @@ class JobReader {
   }
 
  private:
+  /// A section that is none is told once, and its keys are not asked for.
+  void is_section(SectionReader& top, std::string_view name) {
+    top.leave(name);
+    const JobValue* value = root_->member(name);
+    if (!value || value->kind == JobValue::Kind::section) return;
+    if (name == "drawing") has_drawing_ = false;
+    top.problem(name, Fault{in_quotes(value->text), fmt::format("a section [{}]", name), ""});
+  }
+
   SectionReader section(const std::string& name) { return SectionReader(root_->member(name), name, job_.file, messages_); }
 
   void no_hidden(std::string_view key, const std::string& text, SectionReader& reader) {
@@ -62,7 +71,7 @@ class JobReader {
     job_.mirrored = s.flag("mirrored").value_or(false);
     const auto points = s.table("points");
     if (points) tables_.drawing_points(*points);
-    else if (!s.has("points"))
+    else if (!s.has("points") && has_drawing_)
       messages_.problem(Where::whole(job_.file), "drawing.points", Fault{"no table of points", "the path of the drawing's points", "points = \"drawing.csv\" under [drawing]"});
     s.finish();
   }
@@ -183,6 +192,7 @@ class JobReader {
     o.order = s.choice("order", {"number", "run"}).value_or(0) == 1 ? ListOrder::run : ListOrder::number;
     if (const auto only = s.texts("only", {})) {
       o.only = *only;
+      if (o.only.empty()) s.problem("only", Fault{"an empty list", "at least one run", "no only key for all points"});
       for (const std::string& run : o.only)
         if (!has_run(run)) s.problem("only", Fault{in_quotes(run), "a run that a point of the drawing has", ""});
     }
@@ -220,6 +230,7 @@ class JobReader {
   Messages& messages_;
   TableLoader tables_;
   const JobValue* root_ = nullptr;
+  bool has_drawing_ = true;  ///< false where `drawing` is no section (told)
 };
 
 /// What stands in the place of a job file.

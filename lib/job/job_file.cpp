@@ -73,8 +73,14 @@ std::string line_text(std::string_view text, std::uint32_t line) {
 
 std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& source, Messages& messages) {
   const std::string_view text = source->text();
-  if (source->was_utf16() || text.substr(0, 200).find('\0') != std::string_view::npos) {
+  const bool wide = text.size() > 1 && (text[0] == '\0' || text[1] == '\0');
+  if (source->was_utf16() || wide) {
     messages.problem(Where::whole(source->name()), "file", Fault{"UTF-16 text", "UTF-8 text", "saving it from the editor with the encoding UTF-8"});
+    return std::nullopt;
+  }
+  if (const auto bad = bad_text(text)) {
+    messages.problem(Where::in(source, static_cast<std::uint32_t>(bad_text_at(text))), "file",
+                     Fault{*bad == "U+0000" ? "a NUL byte (U+0000)" : "byte " + *bad + ", which is not valid UTF-8", "UTF-8 text", "saving it from the editor with the encoding UTF-8"});
     return std::nullopt;
   }
   try {
@@ -89,11 +95,7 @@ std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& sour
 
 SectionReader::SectionReader(const JobValue* section, std::string name, std::string file, Messages& messages)
     : section_(section), name_(std::move(name)), file_(std::move(file)), messages_(messages) {
-  if (section_ && section_->kind != JobValue::Kind::section) {
-    messages_.problem(Where::at(file_, section_->place), name_,
-                      Fault{in_quotes(section_->text), fmt::format("a section [{}]", name_), ""});
-    section_ = nullptr;
-  }
+  if (section_ && section_->kind != JobValue::Kind::section) section_ = nullptr;
 }
 
 std::string SectionReader::full(std::string_view key) const {
@@ -250,11 +252,18 @@ std::optional<TableKey> SectionReader::table(std::string_view key) {
     SectionReader inner(value, out.key, file_, messages_);
     out.path = inner.text("file").value_or("");
     if (!inner.has("file")) problem(key, Fault{"a table without a file", "file = \"...\"", ""});
-    if (const auto columns = inner.texts("columns", {})) out.columns = *columns;
+    if (const auto columns = inner.texts("columns", {})) {
+      out.columns = *columns;
+      if (columns->empty()) inner.problem("columns", Fault{"an empty list", "the table's columns in order", "no columns key where the file has a header"});
+    }
     inner.finish();
     if (out.path.empty()) return std::nullopt;
   } else {
     problem(key, Fault{value->text, "the path of a table, in quotes", fmt::format("{} = \"{}.csv\"", key, key)});
+    return std::nullopt;
+  }
+  if (const auto hidden = unseen_character(out.path)) {
+    problem(key, Fault{in_quotes(out.path) + ", which holds " + *hidden, "the path of a table without control or invisible characters", ""});
     return std::nullopt;
   }
   if (out.path.empty() || out.path == "-") {

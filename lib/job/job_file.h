@@ -48,7 +48,7 @@ struct TableKey {
 /// Reads one section. Keys not asked for are told as unknown by `finish`.
 class SectionReader {
  public:
-  /// `section` may be absent: every key is then absent.
+  /// `section` may be absent or no section: every key is then absent.
   SectionReader(const JobValue* section, std::string name, std::string file, Messages& messages);
 
   bool has(std::string_view key) const { return find(key) != nullptr; }

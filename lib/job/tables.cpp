@@ -53,6 +53,10 @@ ColumnSpec text_column(std::string name) { return {std::move(name), ColumnKind::
 ColumnSpec number_column(std::string name) { return {std::move(name), ColumnKind::number, false}; }
 ColumnSpec name_column(std::string name) { return {std::move(name), ColumnKind::name, true}; }
 
+std::string columns_found(const Table& table) {
+  return "columns " + in_quotes(fmt::format("{}", fmt::join(table.column_names(), ", ")));
+}
+
 /// False where a drawing coordinate has no column, or too many (told).
 bool has_plan_columns(const Table& table, std::size_t one, std::size_t feet, std::size_t inches, Messages& messages) {
   const auto& columns = table.spec().columns;
@@ -67,7 +71,7 @@ bool has_plan_columns(const Table& table, std::size_t one, std::size_t feet, std
     return tell(fmt::format("column {} alone", columns[table.has_column(feet) ? feet : inches].name),
                 fmt::format("both {} and {}", columns[feet].name, columns[inches].name));
   if (!split && !table.has_column(one))
-    return tell(fmt::format("no column {}", columns[one].name), fmt::format("{} column {}", table.spec().what, columns[one].name));
+    return tell(columns_found(table), fmt::format("{} column {}", table.spec().what, columns[one].name));
   return true;
 }
 
@@ -82,8 +86,8 @@ std::optional<Length> read_feet_and_inches(const Table& table, const Row& row, s
   if (ft.empty()) return refuse(feet, {"an empty cell", "whole feet", "0"});
   if (in.empty()) return refuse(inches, {"an empty cell", "inches", "0"});
   const bool feet_negative = ft.front() == '-', inches_negative = in.front() == '-';
-  if (feet_negative) ft.remove_prefix(1);
-  if (inches_negative) in.remove_prefix(1);
+  if (feet_negative || ft.front() == '+') ft.remove_prefix(1);
+  if (inches_negative || in.front() == '+') in.remove_prefix(1);
   const auto whole = read_count(ft, 0, 100000000);
   if (!whole) return refuse(feet, {in_quotes(row.text(feet)), "whole feet", std::string(ft.substr(0, ft.find_first_not_of("0123456789")))});
   const std::string marked = fmt::format("{}\"", in);
@@ -263,6 +267,10 @@ void TableLoader::ties(const TableKey& key, Length tie_sd, Length tolerance) {
                                          length_column("easting", true), length_column("sd"), length_column("sd_x"),
                                          length_column("sd_y"), length_column("tolerance")}, {}, false});
   if (!table) return;
+  if (!table->has_column(x) && !table->has_column(y)) {
+    messages_.problem(Where::in(table->source(), table->header_offset(x)), "header", Fault{columns_found(*table), "ties column x, or y, or both", ""});
+    return;
+  }
   const LengthColumn read_x(*table, x, job_.drawing_unit, kDrawingUnit, messages_);
   const LengthColumn read_y(*table, y, job_.drawing_unit, kDrawingUnit, messages_);
   const SiteColumns site(*table, northing, easting, job_.site_unit, messages_);
@@ -319,7 +327,7 @@ PlaceColumns place_columns(const Table& table, const std::vector<PlaceWay>& ways
     if (found != PlaceColumns::none) return tell("two ways to give the place", "one of " + fmt::format("{}", fmt::join(wanted, " or ")));
     found = w.way;
   }
-  if (found == PlaceColumns::none) return tell("no columns for the place", fmt::format("{}", fmt::join(wanted, ", or ")));
+  if (found == PlaceColumns::none) return tell(columns_found(table), fmt::format("{} columns {}", table.spec().what, fmt::join(wanted, ", or ")));
   return found;
 }
 
@@ -430,6 +438,9 @@ void TableLoader::ledger(const std::string& file) {
     if (!of_revision->empty()) out.revisions.put(i, *of_revision);
     out.begins.push_back(row.begin());
   });
+  if (job_.ledger.other_offset)
+    messages_.problem(table->where(*job_.ledger.other_offset, deck_offset), "deck_offset",
+                      Fault{"another deck_offset", fmt::format("{} as in the rows above", *job_.ledger.deck_offset), fmt::format("{}", *job_.ledger.deck_offset)});
   job_.ledger_table.table = table;
 }
 

@@ -36,6 +36,8 @@ void LedgerTable::append(LedgerTable&& other) {
   site_places.insert(site_places.end(), other.site_places.begin(), other.site_places.end());
   revisions.append(at, std::move(other.revisions));
   begins.insert(begins.end(), other.begins.begin(), other.begins.end());
+  if (!other_offset) other_offset = other.other_offset;
+  if (deck_offset && other.deck_offset && *deck_offset != *other.deck_offset && !other_offset) other_offset = other.begins[0];
   if (!deck_offset) deck_offset = other.deck_offset;
   other = LedgerTable{};
 }
@@ -109,12 +111,16 @@ class NumberSets {
   BigVector<std::uint32_t> floor_, owners_;
 };
 
-bool offset_binds(const LedgerTable& ledger, std::int64_t offset) {
-  if (!ledger.deck_offset || *ledger.deck_offset == offset || ledger.size() == 0) return false;
-  return !NumberSets(ledger.numbers, ledger.numbers).meets(*ledger.deck_offset);
+/// True where deck numbers can have been issued under the ledger's offset.
+bool was_issued(const LedgerTable& ledger) {
+  return ledger.deck_offset && ledger.size() > 0 && !NumberSets(ledger.numbers, ledger.numbers).meets(*ledger.deck_offset);
 }
 
-/// New points at the places of points that were dropped now: pairs (mark, ledger row), nearest first.
+bool offset_binds(const LedgerTable& ledger, std::int64_t offset) {
+  return ledger.deck_offset && *ledger.deck_offset != offset && was_issued(ledger);
+}
+
+/// New points at the places of points that are gone: pairs (mark, ledger row), nearest first, then in the order of `gone`.
 std::vector<std::pair<std::uint32_t, std::uint32_t>> renamed_points(const MarkTable& marks, const LedgerTable& ledger,
                                                                     const std::vector<std::uint32_t>& fresh,
                                                                     const std::vector<std::uint32_t>& gone) {
@@ -188,9 +194,14 @@ void tell_changes(const MarkTable& marks, std::span<const Point<Site>> site, con
   }
   for (const std::uint32_t e : join.unmatched)
     if (ledger.live[e] != 0) gone.push_back(e);
-  std::vector<std::uint32_t> replaced(marks.size() && !gone.empty() ? marks.size() : 0, kNone32);
-  std::vector<bool> entry_replaced(gone.empty() ? 0 : ledger.size(), false);
-  for (const auto& [m, e] : gone.empty() ? std::vector<std::pair<std::uint32_t, std::uint32_t>>{} : renamed_points(marks, ledger, fresh, gone)) {
+  // A new point may also stand where one was dropped long ago: its mark is still on the floor.
+  std::vector<std::uint32_t> left = gone;
+  if (!fresh.empty())
+    for (const std::uint32_t e : join.unmatched)
+      if (ledger.live[e] == 0) left.push_back(e);
+  std::vector<std::uint32_t> replaced(marks.size() && !left.empty() ? marks.size() : 0, kNone32);
+  std::vector<bool> entry_replaced(left.empty() ? 0 : ledger.size(), false);
+  for (const auto& [m, e] : left.empty() ? std::vector<std::pair<std::uint32_t, std::uint32_t>>{} : renamed_points(marks, ledger, fresh, left)) {
     replaced[m] = e;
     entry_replaced[e] = true;
   }
@@ -246,6 +257,7 @@ IssueResult issue_numbers(const MarkTable& marks, std::span<const Point<Site>> s
       result.met_floor = *owner;
       result.met_number = static_cast<std::uint32_t>(*owner + options.deck_offset);
       result.smallest_offset = sets.smallest_offset();
+      result.offset_bound = ledger.deck_offset == options.deck_offset && was_issued(ledger);
       return result;
     }
     if (sets.largest_owner() + options.deck_offset > kMostNumber) {

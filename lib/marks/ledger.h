@@ -32,6 +32,7 @@ struct LedgerTable {
   WordColumn revisions;
   BigVector<std::uint32_t> begins;      ///< offsets of the rows in the ledger file
   std::optional<std::int64_t> deck_offset;
+  std::optional<std::uint32_t> other_offset;  ///< begin of the first row whose deck_offset is not that of the rows above
 
   std::size_t size() const { return numbers.size(); }
   void reserve(std::size_t rows);
@@ -78,6 +79,7 @@ struct IssueResult {
   std::uint32_t met_number = 0;           ///< numbers_meet: the deck number that is taken
   std::uint32_t met_floor = 0;            ///< numbers_meet: the floor number whose deck number that would be
   std::int64_t smallest_offset = 0;       ///< numbers_meet: the smallest deck offset that works
+  bool offset_bound = false;              ///< numbers_meet: deck numbers were issued under this offset, it may not change
 };
 
 /// Assigns numbers to all marks.

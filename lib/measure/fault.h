@@ -18,6 +18,11 @@ struct Fault {
 /// The text in double quotes, cut at 40 characters; control, invisible and invalid bytes are shown as
 /// U+XXXX or 0xXX, never raw.
 std::string in_quotes(std::string_view text);
+/// The whole text, with control, invisible and invalid bytes shown in the same way.
+std::string visible(std::string_view text);
+/// The first character that shows as nothing or moves the text around it (control and format characters; blanks other
+/// than the tab are not among them), as `U+200B`; nothing where there is none.
+std::optional<std::string> unseen_character(std::string_view text);
 
 /// A value, or the fault of its text. Good values carry no allocation.
 template <class T>

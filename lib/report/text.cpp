@@ -142,7 +142,7 @@ std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& opt
 }
 
 std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, std::size_t points, LengthUnit unit) {
-  if (first_issue) return fmt::format("CHANGES\n  first issue: all {} are new\n", plural(points, "point", "points"));
+  if (first_issue) return points == 1 ? std::string("CHANGES\n  first issue: the point is new\n") : fmt::format("CHANGES\n  first issue: all {} points are new\n", points);
   if (lines.empty()) return "CHANGES\n  none since the last issue\n";
   std::string text = "CHANGES since the last issue, by number\n";
   constexpr std::size_t kTold = 60;

@@ -26,6 +26,18 @@ std::string length_words(Length value, LengthUnit unit) {
   return "";
 }
 
+std::string length_words_beyond(Length value, Length limit, LengthUnit unit) {
+  std::string text = length_words(value, unit);
+  if (text != length_words(limit, unit)) return text;
+  const bool metric = unit == LengthUnit::metre || unit == LengthUnit::centimetre || unit == LengthUnit::millimetre;
+  const LengthUnit fine = metric ? LengthUnit::millimetre : LengthUnit::inch;
+  for (int decimals = 2; decimals <= 6; ++decimals) {
+    text = fmt::format("{} {}", fixed(in_unit(value, fine), decimals), unit_word(fine));
+    if (text != fmt::format("{} {}", fixed(in_unit(limit, fine), decimals), unit_word(fine))) break;
+  }
+  return text;
+}
+
 std::string doubt_text(const Doubt& d, const BaselineResult& result, const BaselineNames& names) {
   switch (d.kind) {
     case DoubtKind::mirroring_not_checked:

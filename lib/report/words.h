@@ -18,6 +18,8 @@ struct BaselineNames {
 std::string slope_words(double n);
 /// A length as a person on site reads it: feet-inches to 1/16 in a feet-inch unit, else decimals to about 0.1 mm.
 std::string length_words(Length value, LengthUnit unit);
+/// The same, with as many decimals as it takes to read otherwise than the limit that the value exceeds.
+std::string length_words_beyond(Length value, Length limit, LengthUnit unit);
 
 std::string doubt_text(const Doubt& doubt, const BaselineResult& result, const BaselineNames& names);
 

@@ -44,6 +44,17 @@ bool is_number(std::string_view text) {
 
 constexpr char kSeparators[] = {',', ';', '\t'};
 
+/// The unit that a word which is none may stand for.
+std::string likely_unit(std::string_view word) {
+  const std::string small = lower(word);
+  if (small.find("us") != std::string::npos || small.find("survey") != std::string::npos) return "us-ft";
+  if (small.starts_with("f")) return "ft";
+  if (small.starts_with("i")) return "in";
+  if (small.starts_with("mi")) return "mm";
+  if (small.starts_with("c")) return "cm";
+  return "m";
+}
+
 std::string separator_word(char c) { return c == ',' ? "commas" : c == ';' ? "semicolons" : "tabs"; }
 
 }  // namespace
@@ -62,10 +73,17 @@ class HeaderReader {
     if (!find_line()) return refuse_file(Fault{"no header: only blank or comment lines", header_wanted(), ""});
     const RecordScanner lines(text, ',');
     const std::string_view line = text.substr(line_, lines.line_after(line_) - line_);
-    if (line.find('\0') != std::string_view::npos)
+    if (line[0] == '\0' || (line.size() > 1 && line[1] == '\0'))
       return refuse_file(Fault{"NUL bytes, as in UTF-16 text without a byte-order mark", "UTF-8 text", "saving the file as UTF-8"});
+    if (is_spreadsheet_error(line))
+      return refuse_header(Fault{in_quotes(line.substr(0, line.find_first_of(",;\t\r\n"))) + ", a spreadsheet error", header_wanted(), ""});
     choose_separator();
-    scan(table_.separator_);
+    const Scanned scanned = scan(table_.separator_);
+    if (scanned == Scanned::open_quote || scanned == Scanned::text_after_quote) {
+      messages_.problem(Where::in(table_.source_, cells_.back().offset), "header",
+                        Fault{"a quoted cell that is not closed properly", "a closing quote before the next separator or line end", "leaving the quotes away"});
+      return std::nullopt;
+    }
     if (table_.spec_.fixed_columns.empty()) {
       if (!header_row()) return std::nullopt;
     } else if (!fixed_row()) {
@@ -103,9 +121,10 @@ class HeaderReader {
       while (!line.empty() && (line.back() == '\n' || line.back() == '\r')) line.remove_suffix(1);
       if (line.size() == 5 && lower(line.substr(0, 4)) == "sep=" && std::ranges::count(kSeparators, line[4]) == 1) {
         stated_separator_ = line[4];
+        first_ = end;
         messages_.notice("a separator hint line", Where::in(table_.source_, at), "header",
                          fmt::format("{} is a spreadsheet's separator hint; cells are separated by {}", in_quotes(line), separator_word(line[4])));
-      } else if (!line.starts_with('#') && !trimmed(line).empty() && line.find_first_not_of(",; \t") != std::string_view::npos) {
+      } else if ((!line.starts_with('#') || (table_.spec_.fixed_columns.empty() && is_spreadsheet_error(line))) && !trimmed(line).empty() && line.find_first_not_of(",; \t") != std::string_view::npos) {
         line_ = at;
         return true;
       }
@@ -114,14 +133,15 @@ class HeaderReader {
     return false;
   }
 
-  void scan(char separator) {
+  Scanned scan(char separator) {
     const RecordScanner scanner(table_.source_->text(), separator);
     RecordScanner::bind(row_, table_.source_->text().data(), nullptr);
     after_ = line_;
-    scanner.next(after_, row_);
+    const Scanned scanned = scanner.next(after_, row_);
     cells_.clear();
     for (std::size_t f = 0; f < RecordScanner::count(row_); ++f)
       cells_.push_back(header_cell(RecordScanner::cell(row_, f), RecordScanner::cell_begin(row_, f)));
+    return scanned;
   }
 
   bool is_known(const std::string& name) const {
@@ -188,7 +208,7 @@ class HeaderReader {
                      fmt::format("no header, as the job says; first row read as {}", fmt::join(pairs, ", ")));
     cells_.clear();
     for (const std::string& name : table_.spec_.fixed_columns) cells_.push_back(header_cell(name, line_));
-    table_.body_ = line_;
+    table_.body_ = first_;  // what was skipped on the way is looked at with the rows
     return true;
   }
 
@@ -216,6 +236,10 @@ class HeaderReader {
       return true;
     }
     const auto where = Where::in(t.source_, cell.offset);
+    if (const auto bad = bad_text(cell.name)) {
+      messages_.problem(where, "header", Fault{*bad == "U+0000" ? "a NUL byte (U+0000)" : "byte " + *bad + ", which is not valid UTF-8", "UTF-8 text", "saving the file as UTF-8"});
+      return false;
+    }
     if (std::ranges::count(t.names_, cell.name) > 1) {
       messages_.problem(where, "header", Fault{"column " + cell.name + " twice", "each column once", ""});
       return false;
@@ -232,7 +256,7 @@ class HeaderReader {
     if (cell.unit.empty() || spec->kind != ColumnKind::length) return true;
     t.unit_of_[c] = unit_from_word(cell.unit);
     if (t.unit_of_[c]) return true;
-    messages_.problem(where, cell.name, Fault{"unit " + in_quotes(cell.unit), "m, mm, cm, ft, us-ft, in or ft-in", fmt::format("{} (m)", cell.name)});
+    messages_.problem(where, cell.name, Fault{"unit " + in_quotes(cell.unit), "m, mm, cm, ft, us-ft, in or ft-in", fmt::format("{} ({})", cell.name, likely_unit(cell.unit))});
     return false;
   }
 
@@ -266,7 +290,7 @@ class HeaderReader {
   Messages& messages_;
   Table table_;
   Row row_;
-  std::uint32_t line_ = 0, after_ = 0;
+  std::uint32_t first_ = 0, line_ = 0, after_ = 0;
   std::optional<char> stated_separator_;
   std::vector<HeaderCell> cells_;
   std::vector<std::uint32_t> unknown_;

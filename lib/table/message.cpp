@@ -23,7 +23,7 @@ std::string fault_text(const Fault& fault) {
 }
 
 std::string message_line(const Message& m) {
-  std::string line = m.file;
+  std::string line = visible(m.file);
   if (m.place.line > 0) line += fmt::format(":{}:{}", m.place.line, m.place.column);
   if (!line.empty()) line += ": ";
   if (!m.field.empty()) line += m.field + ": ";

@@ -112,21 +112,9 @@ void LengthColumn::tell(const Row& row, const LengthReading& reading, std::strin
                     fmt::format("{} states its own unit, the column is in {}: the cell holds", in_quotes(text), unit_word(form_.bare)));
 }
 
-std::optional<std::string> hidden_character(std::string_view name) {
-  for (std::size_t i = 0; i < name.size(); ++i) {
-    const auto c = static_cast<unsigned char>(name[i]);
-    if (c >= 0x20 && c < 0x7F) continue;
-    if (c < 0x20 || c == 0x7F) return fmt::format("U+{:04X}", c);
-    if (i + 1 >= name.size()) break;
-    const auto second = static_cast<unsigned char>(name[i + 1]);
-    if (c == 0xC2 && (second < 0xA0 || second == 0xAD)) return fmt::format("U+{:04X}", second);
-    if (i + 2 >= name.size() || (c & 0xF0) != 0xE0) continue;
-    const auto third = static_cast<unsigned char>(name[i + 2]);
-    const unsigned u = (c & 0x0FU) << 12 | (second & 0x3FU) << 6 | (third & 0x3FU);
-    const bool invisible = (u >= 0x200B && u <= 0x200F) || (u >= 0x2028 && u <= 0x202E) || (u >= 0x2060 && u <= 0x206F) || u == 0xFEFF;
-    if (invisible) return fmt::format("U+{:04X}", u);
-  }
-  return std::nullopt;
+std::optional<std::string> hidden_character(std::string_view text) {
+  if (std::ranges::all_of(text, [](char c) { return c >= 0x20 && c < 0x7F; })) return std::nullopt;
+  return unseen_character(text);
 }
 
 namespace {

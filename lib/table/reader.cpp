@@ -14,17 +14,17 @@ namespace {
 
 bool is_blank(char c) { return c == ' ' || c == '\t'; }
 
-/// Length of a non-breaking blank that the text begins (or ends) with: U+00A0, U+202F, U+2007.
-std::size_t hard_blank_at_end(const char* from, const char* to) {
-  const auto n = to - from;
-  if (n >= 2 && std::memcmp(to - 2, "\xC2\xA0", 2) == 0) return 2;
-  if (n >= 3 && (std::memcmp(to - 3, "\xE2\x80\xAF", 3) == 0 || std::memcmp(to - 3, "\xE2\x80\x87", 3) == 0)) return 3;
-  return 0;
+/// Bytes of a blank beside the space that stands there: U+00A0, U+2000 to U+200A, U+202F, U+205F, U+3000.
+std::size_t hard_blank(const char* at, std::ptrdiff_t n) {
+  const auto byte = [at](std::ptrdiff_t i) { return static_cast<unsigned char>(at[i]); };
+  if (n >= 2 && byte(0) == 0xC2 && byte(1) == 0xA0) return 2;
+  if (n < 3) return 0;
+  const bool general = byte(0) == 0xE2 && ((byte(1) == 0x80 && (byte(2) <= 0x8A || byte(2) == 0xAF)) || (byte(1) == 0x81 && byte(2) == 0x9F));
+  return general || (byte(0) == 0xE3 && byte(1) == 0x80 && byte(2) == 0x80) ? 3 : 0;
 }
-std::size_t hard_blank_at_begin(const char* from, const char* to) {
-  const auto n = to - from;
-  if (n >= 2 && std::memcmp(from, "\xC2\xA0", 2) == 0) return 2;
-  if (n >= 3 && (std::memcmp(from, "\xE2\x80\xAF", 3) == 0 || std::memcmp(from, "\xE2\x80\x87", 3) == 0)) return 3;
+std::size_t hard_blank_at_end(const char* from, const char* to) {
+  for (const std::ptrdiff_t n : {2, 3})
+    if (to - from >= n && hard_blank(to - n, n) == static_cast<std::size_t>(n)) return static_cast<std::size_t>(n);
   return 0;
 }
 
@@ -35,7 +35,7 @@ std::string_view trimmed(std::string_view text) {
   const char* to = from + text.size();
   while (from < to) {
     if (is_blank(*from)) ++from;
-    else if (const auto n = hard_blank_at_begin(from, to)) from += n;
+    else if (const auto n = hard_blank(from, to - from)) from += n;
     else break;
   }
   while (from < to) {
@@ -155,10 +155,10 @@ Scanned RecordScanner::next(std::uint32_t& at, Row& row) const {
   return filled ? Scanned::record : Scanned::blank;
 }
 
-std::optional<std::string> bad_text(std::string_view text) {
+std::size_t bad_text_at(std::string_view text) {
   for (std::size_t i = 0; i < text.size();) {
     const auto lead = static_cast<unsigned char>(text[i]);
-    if (lead == 0) return "U+0000";
+    if (lead == 0) return i;
     std::size_t more = lead < 0x80 ? 0 : lead < 0xC2 ? 9 : lead < 0xE0 ? 1 : lead < 0xF0 ? 2 : lead < 0xF5 ? 3 : 9;
     bool fine = more < 9 && i + more < text.size();
     for (std::size_t j = 1; fine && j <= more; ++j) fine = (static_cast<unsigned char>(text[i + j]) & 0xC0) == 0x80;
@@ -167,10 +167,21 @@ std::optional<std::string> bad_text(std::string_view text) {
       fine = !(lead == 0xE0 && second < 0xA0) && !(lead == 0xED && second >= 0xA0) &&
              !(lead == 0xF0 && second < 0x90) && !(lead == 0xF4 && second >= 0x90);
     }
-    if (!fine) return fmt::format("0x{:02X}", lead);
+    if (!fine) return i;
     i += more + 1;
   }
-  return std::nullopt;
+  return std::string_view::npos;
+}
+
+std::optional<std::string> bad_text(std::string_view text) {
+  const std::size_t at = bad_text_at(text);
+  if (at == std::string_view::npos) return std::nullopt;
+  return text[at] == '\0' ? std::string("U+0000") : fmt::format("0x{:02X}", static_cast<unsigned char>(text[at]));
+}
+
+bool is_spreadsheet_error(std::string_view line) {
+  constexpr std::string_view kWords[] = {"#REF!", "#N/A", "#NAME?", "#VALUE!", "#DIV/0!", "#NUM!", "#NULL!", "####"};
+  return std::ranges::any_of(kWords, [&](std::string_view word) { return line.starts_with(word); });
 }
 
 /// A stretch of the file and who takes its rows.
@@ -183,7 +194,9 @@ struct Table::Stretch {
 };
 
 void Table::look_at_comment(std::uint32_t begin, std::uint32_t end, Messages& messages) const {
-  const std::string_view line = trimmed(source_->text().substr(begin, end - begin));
+  std::string_view line = source_->text().substr(begin, end - begin);
+  while (!line.empty() && (line.back() == '\n' || line.back() == '\r')) line.remove_suffix(1);
+  line = trimmed(line);
   for (const std::string_view word : {"#REF!", "#N/A", "#NAME?", "#VALUE!", "#DIV/0!", "#NUM!", "#NULL!", "####"}) {
     if (!line.starts_with(word)) continue;
     messages.problem(Where::in(source_, begin), names_.empty() ? "row" : names_[0],
@@ -221,14 +234,14 @@ bool Table::well_formed(const Row& row, Messages& messages) const {
       if (cell(f).find(std::string{'"', separator_}) == std::string_view::npos) continue;
       messages.problem(Where::in(source_, RecordScanner::cell_begin(row, f)), !names_[f].empty() ? names_[f] : "row",
                        Fault{in_quotes(cell(f)) + ", a quoted cell that is not closed before the separator",
-                             fmt::format("{} cells as in the header, found {}", fields_, used),
+                             fmt::format("{} cells, found {}", fields_, used),
                              "doubling the inch mark inside quotes (\"12'-6\"\"\"), or leaving the quotes away"});
       return false;
     }
     const std::string_view hint = used > fields_ && separator_ == ',' ? "a decimal point, or quotes around a text that holds a comma" : "";
     messages.problem(Where::in(source_, row.begin()), "row",
                      Fault{fmt::format("{} cell{}", used, used == 1 ? "" : "s"),
-                           fmt::format("{} as in the header", fields_), std::string(hint)});
+                           fmt::format("{} as {}", fields_, spec_.fixed_columns.empty() ? "in the header" : "the job names"), std::string(hint)});
     return false;
   }
   for (const std::uint32_t f : unnamed_)

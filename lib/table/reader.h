@@ -86,6 +86,8 @@ class Table {
 
   const std::shared_ptr<const Source>& source() const { return source_; }
   const TableSpec& spec() const { return spec_; }
+  /// Names of all columns as the header has them, in lower case.
+  const std::vector<std::string>& column_names() const { return names_; }
   bool has_column(std::size_t column) const { return field_of_[column] != Row::kNoField; }
   /// The unit's text that the header gives for a column, empty where it gives none.
   const std::string& header_unit_text(std::size_t column) const { return unit_text_[column]; }
@@ -198,5 +200,7 @@ std::uint64_t name_hash(std::string_view name);
 std::string_view trimmed(std::string_view text);
 /// The first place where the text is not valid UTF-8 or is NUL, as `0xB0` or `U+0000`; nothing where it is fine.
 std::optional<std::string> bad_text(std::string_view text);
+/// The same as an offset; npos where it is fine.
+std::size_t bad_text_at(std::string_view text);
 
 }  // namespace deckmark

@@ -38,6 +38,9 @@ class RecordScanner {
   std::array<std::uint8_t, 256> class_{};
 };
 
+/// A line that a spreadsheet's error begins: no comment.
+bool is_spreadsheet_error(std::string_view line);
+
 std::string lower(std::string_view text);
 bool equals_ignoring_case(std::string_view a, std::string_view b);
 

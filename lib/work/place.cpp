@@ -90,11 +90,10 @@ void number_marks(const Job& job, Found& found, Messages& messages) {
                              fmt::format("deck_offset = {}", *job.ledger.deck_offset)});
       return;
     case IssueStatus::numbers_meet: {
-      const bool frozen = job.ledger.size() > 0 && job.ledger.deck_offset == job.numbers.deck_offset;
       messages.problem(offset, "numbers.deck_offset",
                        Fault{fmt::format("{}, which makes {} the deck number of {} though it is in use", job.numbers.deck_offset, issue.met_number, issue.met_floor),
                              fmt::format("an offset that keeps floor and deck numbers apart; {} is the smallest that works", issue.smallest_offset),
-                             frozen ? fmt::format("start = {} under [numbers]: new points then begin above every deck number", highest_deck(job) + 1)
+                             issue.offset_bound ? fmt::format("start = {} under [numbers]: new points then begin above every deck number", highest_deck(job) + 1)
                                     : fmt::format("deck_offset = {}", issue.smallest_offset)});
       return;
     }

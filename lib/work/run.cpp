@@ -237,6 +237,7 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
 
   Batch batch;
   batch.make_folder(folder);
+  if (job.ledger_path.has_parent_path()) batch.make_folder(job.ledger_path.parent_path());
   const JobLock folder_lock(folder);
   const std::vector<fs::path> stale = run.stale(files);
   // Digests of the inputs are made beside the writing; the provenance needs them last.

@@ -41,7 +41,7 @@ Standing standing(const Job& job, const Found& found) {
     }
   if (const auto& square = found.placed.square) {
     if (square->verdict == Verdict::outside)
-      outside.add(fmt::format("the baselines are out of square by {} over {}, permitted {}", length_words(abs(*square->deviation_over), job.site_unit),
+      outside.add(fmt::format("the baselines are out of square by {} over {}, permitted {}", length_words_beyond(abs(*square->deviation_over), square->limit.permitted, job.site_unit),
                               length_words(square->shorter, job.site_unit), length_words(square->limit.permitted, job.site_unit)));
     if (square->verdict == Verdict::unsure)
       weak = square->x_open || square->y_open ? "the ties do not check the squareness of the baselines"
@@ -51,7 +51,9 @@ Standing standing(const Job& job, const Found& found) {
     const PlumbRow& r = found.plumb[i];
     if (r.verdict != Verdict::outside) continue;
     const std::uint32_t m = found.plumb_marks[i];
-    std::string reason = fmt::format("deck mark of {} ({}) is out of plumb by {}", found.issue.numbers[m], job.marks.names[m], length_words(r.offset, job.site_unit));
+    std::string reason = fmt::format("deck mark of {} ({}) is ", found.issue.numbers[m], job.marks.names[m]);
+    if (r.mark_not_above_attach) reason += "not above its bracket, and ";
+    reason += "out of plumb by " + length_words_beyond(r.offset, job.plumb.tolerance, job.site_unit);
     if (r.by_tolerance == Verdict::outside) reason += fmt::format(", permitted {}", length_words(job.plumb.tolerance, job.site_unit));
     if (r.by_slope == Verdict::outside && r.ratio) reason += fmt::format(", slope {} where {} is permitted", slope_words(std::round(*r.ratio * 10) / 10), slope_words(*job.plumb.slope));
     outside.add(std::move(reason));

@@ -207,7 +207,7 @@ void parallel_lines() {
   CAPTURE(result.err);
   CHECK(result.exit_code == 2);
   CHECK(result.err.find("ties.csv: file: ") != std::string::npos);
-  CHECK(result.err.find("rotation") != std::string::npos);
+  CHECK(result.err.find("parallel") != std::string::npos);
   CHECK(!job.has("out"));
 }
 

@@ -157,6 +157,13 @@ class HeightFit {
         wrong.sight = sights_[k];
       }
       wrong.certain = s.degrees_of_freedom > 1;  // with one to spare every observation is as likely
+      for (std::size_t k = 0; !wrong.certain && k < sights_.size(); ++k) {
+        if (wrong.kind == WrongKind::height && wrong.sight == sights_[k]) continue;
+        Wrong other;
+        other.kind = WrongKind::height;
+        other.sight = sights_[k];
+        wrong.others.push_back(other);
+      }
       out.wrong.push_back(wrong);
       if (!wrong.certain) return;
     }

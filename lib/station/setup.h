@@ -87,6 +87,7 @@ struct Wrong {
   std::size_t sight = 0;               ///< not for all_distances, mark, mark_height
   std::optional<Length> length;        ///< how much too long, too high; `target`, `mark`: how far away in plan
   std::optional<Angle> angle;          ///< how much too far clockwise
+  std::optional<Point<Site>> seen_at;  ///< target, mark: where it is as the other sights see it
   double strength = 0;                 ///< square root of the square sum that it explains
   bool certain = true;                 ///< false where `others` explain as much
   std::vector<Wrong> others;

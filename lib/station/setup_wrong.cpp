@@ -121,9 +121,11 @@ class Search {
     } else if (kind == WrongKind::distance) {
       a.wrong.length = Length::metres(plan_.misfit(a.solution, first));
     } else if (kind == WrongKind::target) {
-      a.wrong.length = distance(plan_.shot(a.solution, sight), plan_.control(sight).at);
+      a.wrong.seen_at = plan_.shot(a.solution, sight);
+      a.wrong.length = distance(*a.wrong.seen_at, plan_.control(sight).at);
     } else {
-      a.wrong.length = distance(plan_.place(a.solution), input_.mark->at);
+      a.wrong.seen_at = plan_.place(a.solution);
+      a.wrong.length = distance(*a.wrong.seen_at, input_.mark->at);
     }
     accounts_.push_back(std::move(a));
   }
@@ -176,7 +178,10 @@ std::optional<WithoutOne> leave_one_out(const PlanFit& plan, const SetupInput& i
     if (!w.solution.enough || !w.solution.fit.converged || w.solution.places.size() > 1 || w.solution.fit.degrees_of_freedom == 0) continue;
     w.wrong.kind = WrongKind::target;
     w.wrong.sight = s;
-    if (input.sights[s].horizontal) w.wrong.length = distance(plan.shot(w.solution, s), plan.control(s).at);
+    if (input.sights[s].horizontal) {
+      w.wrong.seen_at = plan.shot(w.solution, s);
+      w.wrong.length = distance(*w.wrong.seen_at, plan.control(s).at);
+    }
     double explained = 0;
     for (const Kind kind : {Kind::circle, Kind::distance})
       if (const auto i = plan.observation_of(s, kind)) {

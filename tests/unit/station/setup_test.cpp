@@ -508,6 +508,7 @@ TEST_CASE("an instrument that moved, a mark mistaken, one reflector of two") {
   REQUIRE_FALSE(r.wrong.empty());
   CHECK(r.wrong[0].kind == WrongKind::mark);
   CHECK(r.wrong[0].length->metres() == doctest::Approx(0.5).epsilon(0.02));
+  CHECK(distance(*r.wrong[0].seen_at, at(0, 0)).metres() < 0.005);
   c.mark = control(0, 0, 100.1);
   r = c.run();
   REQUIRE(r.wrong.size() == 1);
@@ -535,6 +536,14 @@ TEST_CASE("two targets: an error is seen and not placed") {
   CHECK_FALSE(r.wrong[0].certain);
   CHECK_FALSE(r.wrong[0].others.empty());
   CHECK(r.verdict == Verdict::outside);
+  // the same in height: two sights, one to spare
+  c = world({{30, 0, 100}, {0, 30, 100.1}}, {0, 0, 100}, 0, Sds{}, noise);
+  c.targets[1]->elevation = Elevation::metres(100.2);
+  const SetupResult h = c.run();
+  REQUIRE(h.wrong.size() == 1);
+  CHECK(h.wrong[0].kind == WrongKind::height);
+  CHECK_FALSE(h.wrong[0].certain);
+  CHECK(h.wrong[0].others.size() == 1);
 }
 
 TEST_CASE("a sight so wrong that no position is left is set aside, and said so") {
@@ -550,6 +559,7 @@ TEST_CASE("a sight so wrong that no position is left is set aside, and said so")
     REQUIRE_FALSE(r.wrong.empty());
     CHECK(r.wrong[0].kind == WrongKind::target);
     CHECK(r.wrong[0].sight == 2);
+    CHECK(distance(*r.wrong[0].seen_at, at(-26, -9)).metres() < 0.02);  // what was really sighted
     CHECK(r.verdict == Verdict::outside);
     if (!r.left_out) continue;
     ++set_aside;

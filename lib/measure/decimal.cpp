@@ -38,8 +38,37 @@ int count_digits(std::uint64_t n) {
   return guess + (n >= kPowers[static_cast<std::size_t>(guess)] ? 1 : 0);
 }
 
-// Digits of n, at least `least` of them with zeros in front, the last `decimals` behind a point.
+// Eight digits of n < 10^8 as bytes 0 to 9, the first digit in the lowest byte: three steps that halve the number of
+// digits a lane holds, instead of eight divisions that wait for one another.
+std::uint64_t eight_digits(std::uint64_t n) {
+  const std::uint64_t fours = n / 10000 | (n % 10000) << 32;
+  const std::uint64_t hundreds = ((fours * 10486) >> 20) & 0x0000007F0000007FU;  // n / 100 for n < 10^4
+  const std::uint64_t twos = hundreds | (fours - 100 * hundreds) << 16;
+  const std::uint64_t tens = ((twos * 103) >> 10) & 0x000F000F000F000FU;         // n / 10 for n < 100
+  return tens | (twos - 10 * tens) << 8;
+}
+
+// Digits of n < 10^16 with up to eight decimals.
+char* write_short_digits(char* out, std::uint64_t n, int decimals) {
+  constexpr std::uint64_t kHalf = 100000000, kAscii = 0x3030303030303030U;
+  const std::uint64_t high = eight_digits(n / kHalf), low = eight_digits(n % kHalf);
+  std::array<char, 32> digits;  // sixteen, and room to copy from any of them
+  const std::uint64_t high_text = high | kAscii, low_text = low | kAscii;
+  std::memcpy(digits.data(), &high_text, 8);
+  std::memcpy(digits.data() + 8, &low_text, 8);
+  const int zeros = high != 0 ? std::countr_zero(high) / 8 : low != 0 ? 8 + std::countr_zero(low) / 8 : 16;
+  const int whole = std::max(16 - decimals - zeros, 1);
+  std::memcpy(out, digits.data() + (16 - decimals - whole), 16);
+  out += whole;
+  if (decimals == 0) return out;
+  *out++ = '.';
+  std::memcpy(out, digits.data() + (16 - decimals), 8);
+  return out + decimals;
+}
+
+// Digits of n with zeros in front where it is short, the last `decimals` behind a point.
 char* write_digits(char* out, std::uint64_t n, int decimals) {
+  if (std::endian::native == std::endian::little && n < kPowers[16] && decimals <= 8) return write_short_digits(out, n, decimals);
   const int digits = std::max(count_digits(n), decimals + 1);
   char* const end = out + digits + (decimals > 0 ? 1 : 0);
   char* p = end;
@@ -66,11 +95,10 @@ char* write_digits(char* out, std::uint64_t n, int decimals) {
 // error alone.
 std::uint64_t scaled(double value, double power) {
   const double product = value * power;
-  const double error = std::fma(value, power, -product);
-  auto whole = static_cast<std::uint64_t>(product);
+  auto whole = static_cast<std::int64_t>(product);
   const double above_half = (product - static_cast<double>(whole)) - 0.5;
-  if (above_half > 0 || (above_half == 0 && error >= 0)) ++whole;
-  return whole;
+  if (above_half > 0 || (above_half == 0 && std::fma(value, power, -product) >= 0)) ++whole;
+  return static_cast<std::uint64_t>(whole);
 }
 
 // Whole part and decimals apart, for values whose scaled product would not fit.

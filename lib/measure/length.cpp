@@ -32,7 +32,10 @@ bool same_but_case(std::string_view text, std::string_view lower) {
 
 }  // namespace
 
-Length hypot(Length a, Length b) { return Length::metres(std::hypot(a.metres(), b.metres())); }
+// Plain squares: lengths here are far from overflow, and a million points ask.
+Length hypot(Length a, Length b) {
+  return Length::metres(std::sqrt(a.metres() * a.metres() + b.metres() * b.metres()));
+}
 
 std::string_view unit_word(LengthUnit unit) {
   for (const UnitWord& w : kUnitWords) {

@@ -31,6 +31,7 @@ class RecordScanner {
  private:
   enum Class : std::uint8_t { plain, parting, line_end, odd };
   bool quoted_cell(std::uint32_t& at, Row& row, Row::Field& field) const;
+  std::uint32_t end_of_plain(std::uint32_t p, std::uint8_t& seen) const;
   Row::Field& next_field(Row& row) const;
 
   std::string_view text_;

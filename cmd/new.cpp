@@ -36,8 +36,8 @@ const CommandSpec kNewCommand{
     "Writes a small job with every key explained: drawing points, control, ties, deck\n"
     "and deck marks. The folder is made; one that is not empty is refused.\n\n"
     "example: deckmark new my-job --units m\n\n"
-    "exit status: 0 done, 2 the folder is not empty or the call is wrong, 3 the system\n"
-    "failed.",
+    "exit status: 0 done, 2 the folder is not empty or the call is wrong, 3 the\n"
+    "system failed.",
     kOptions, run};
 
 }  // namespace deckmark

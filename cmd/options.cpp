@@ -12,7 +12,7 @@ namespace po = boost::program_options;
 namespace {
 
 constexpr OptionSpec kShared[] = {
-    {"quiet", "", "no results and no notices; problems, doubts and the last line stay"},
+    {"quiet", "", "no results, no notices; problems, doubts, last line stay"},
     {"color", "WHEN", "auto, always or never (auto: on a terminal, unless NO_COLOR)"},
     {"help", "", "this text"},
 };
@@ -26,8 +26,8 @@ std::string option_lines(std::span<const OptionSpec> options) {
 
 std::string overview() {
   std::string text =
-      "deckmark maps shop-drawing points into site points, lifts them plumb to the deck,\n"
-      "checks the baselines, and writes numbered lists for an instrument.\n\n"
+      "deckmark maps shop-drawing points into site points, lifts them plumb to the\n"
+      "deck, checks the baselines, and writes numbered lists for an instrument.\n\n"
       "usage: deckmark COMMAND [JOB] [options]\n"
       "JOB is a job file, or the folder that holds job.toml (default: this folder).\n\ncommands:\n";
   for (const CommandSpec& c : commands()) text += fmt::format("  {:<10}{}\n", c.name, c.summary);

@@ -36,7 +36,7 @@ void tell(const Messages& messages, const Arguments& arguments, const Streams& s
     if (grade == Grade::notice && arguments.quiet) continue;
     for (const Message& m : messages.sorted(grade)) {
       const std::string label = grade == Grade::problem ? "" : fmt::format("{}: ", grade_word(grade));
-      streams.err << colored(label, grade, arguments.color) << message_line(m) << '\n';
+      streams.err << colored(label + message_line(m), grade, arguments.color) << '\n';
     }
   }
 }

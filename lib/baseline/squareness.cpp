@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace deckmark {
 
@@ -14,8 +15,22 @@ struct Direction {
   double azimuth = 0, variance = 0;  // of +X as this family sees it, radians
 };
 
+/// sd of the direction that a family fixes, from how far its ties reach along their own baseline at the azimuth of the
+/// common fit. Ties that lie across it fix nothing, however the family's own fit makes use of their errors.
+double turn_sd(TieAxis family, const tie_fit::Ties& ties, double azimuth) {
+  double weight = 0;
+  for (const tie_fit::Stated& t : ties.stated) {
+    if (t.axis != family) continue;
+    const double along_x = t.easting * std::sin(azimuth) + t.northing * std::cos(azimuth);
+    const double along_y = t.northing * std::sin(azimuth) - t.easting * std::cos(azimuth);
+    const double lever = family == TieAxis::x ? along_y : along_x;
+    weight += lever * lever / (t.sd * t.sd);
+  }
+  return weight > 0 ? 1 / std::sqrt(weight) : std::numeric_limits<double>::infinity();
+}
+
 Direction direction_by(TieAxis family, const tie_fit::Ties& ties, bool mirrored, double azimuth) {
-  if (ties.family(family).count < 2) return {};
+  if (ties.family(family).count < 2 || turn_sd(family, ties, azimuth) > tie_fit::kOpenTurn) return {};
   const NonlinearSolution s = tie_fit::fit_family(ties, mirrored, family, azimuth);
   if (!s.converged || std::sqrt(s.covariance(1, 1)) > tie_fit::kOpenTurn) return {};
   return {false, s.parameters[1], s.covariance(1, 1)};

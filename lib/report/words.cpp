@@ -53,7 +53,7 @@ std::string doubt_text(const Doubt& d, const BaselineResult& result, const Basel
     case DoubtKind::no_redundancy:
       return "the ties just suffice: nothing is left over, so residuals of zero check nothing; add a tie";
     case DoubtKind::unchecked:
-      return fmt::format("{} stated coordinate{} of the ties not checked by any other", fixed(d.value, 0), d.value > 1.5 ? "s are" : " is");
+      return fmt::format("{} of the ties: not checked by any other", d.value > 1.5 ? fixed(d.value, 0) + " stated coordinates" : "1 stated coordinate");
     case DoubtKind::scale_off: return fmt::format("the fitted scale is {} ppm from 1", fixed(d.value, 1));
     case DoubtKind::two_feet:
       return fmt::format("the fitted scale is {} ppm from 1, the ratio of the US survey foot and the international foot; check which foot each table is in", fixed(d.value, 1));

@@ -3,8 +3,10 @@
 #include "measure/decimal.h"
 #include "report/words.h"
 
+#include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <span>
 #include <unordered_map>
 #include <utility>
 
@@ -47,14 +49,65 @@ void tell_deck(const Job& job, const DeckResult& result, Messages& messages) {
                    "the shots lie near one line: the slope across it is hardly known; add a shot well to the side");
 }
 
+/// Smallest and largest northing and easting.
+struct Extent {
+  double south = INFINITY, north = -INFINITY, west = INFINITY, east = -INFINITY;
+  void take(const Point<Site>& p) {
+    south = std::min(south, p.at.northing.metres());
+    north = std::max(north, p.at.northing.metres());
+    west = std::min(west, p.at.easting.metres());
+    east = std::max(east, p.at.easting.metres());
+  }
+  /// How far a point lies outside.
+  Length beyond(const Point<Site>& p) const {
+    const double n = p.at.northing.metres(), e = p.at.easting.metres();
+    return hypot(Length::metres(std::max({south - n, n - north, 0.0})), Length::metres(std::max({west - e, e - east, 0.0})));
+  }
+  Length diagonal() const { return hypot(Length::metres(north - south), Length::metres(east - west)); }
+};
+
+/// A deck that is carried far beyond its shots, and heights that practitioners would not believe.
+void look_at_heights(const Job& job, const Found& found, std::span<const DeckShot> shots, Messages& messages) {
+  // Common practice, no source: rooms from 2 to 30 m high; a hanger shorter than 100 mm is hardly one.
+  constexpr Length kLowest = Length::metres(2), kHighest = Length::metres(30), kShortest = Length::millimetres(100);
+  Extent extent;
+  for (const DeckShot& s : shots) extent.take(s.at);
+  Length farthest = Length::metres(0);
+  std::size_t far_mark = 0, odd_rises = 0, odd_drops = 0, rise_mark = 0, drop_mark = 0;
+  for (std::size_t m = 0; m < job.marks.size(); ++m) {
+    const MarkHeights h = heights_at(job, found, m);
+    if (h.rise && (*h.rise < kLowest || *h.rise > kHighest) && odd_rises++ == 0) rise_mark = m;
+    if (h.drop && *h.drop < kShortest && odd_drops++ == 0) drop_mark = m;
+    if (shots.empty() || job.marks.is_reference(m)) continue;
+    if (const Length d = extent.beyond(found.placed.marks[m]); d > farthest) {
+      farthest = d;
+      far_mark = m;
+    }
+  }
+  const auto where = [&](std::size_t m) { return job.points_table.table->where(job.marks.begins[m], 0); };
+  if (!shots.empty() && farthest > extent.diagonal())
+    messages.doubt("points far beyond the deck shots", job.shots_table.table->whole(), "elevation",
+                   fmt::format("{} lies {} beyond the deck shots, which reach over {}: its deck is a guess; shoot the deck there "
+                               "(or are northing and easting of the shots exchanged?)",
+                               job.marks.names[far_mark], length_words(farthest, job.site_unit), length_words(extent.diagonal(), job.site_unit)));
+  if (odd_rises > 0)
+    messages.doubt("a rise that is hard to believe", where(rise_mark), "point",
+                   fmt::format("{} point{} with a rise outside 2 m to 30 m, {} the first, {}: check floor and deck elevations and their units",
+                               odd_rises, odd_rises == 1 ? "" : "s", job.marks.names[rise_mark], length_words(*heights_at(job, found, rise_mark).rise, job.site_unit)));
+  if (odd_drops > 0)
+    messages.doubt("a drop that is hard to believe", where(drop_mark), "point",
+                   fmt::format("{} hanger{} shorter than 100 mm, {} the first, {}: check height and elevations",
+                               odd_drops, odd_drops == 1 ? "" : "s", job.marks.names[drop_mark], length_words(*heights_at(job, found, drop_mark).drop, job.site_unit)));
+}
+
 }  // namespace
 
 void lift_marks(const Job& job, Found& found, Messages& messages) {
   if (!job.has_deck) return;
+  std::vector<DeckShot> shots;
   if (job.deck_level) {
     found.deck = Deck::level(*job.deck_level);
   } else {
-    std::vector<DeckShot> shots;
     shots.reserve(job.shots.size());
     for (const StatedShot& s : job.shots) {
       const auto* on_site = std::get_if<Point<Site>>(&s.at);
@@ -87,6 +140,7 @@ void lift_marks(const Job& job, Found& found, Messages& messages) {
                              "a deck above the floor", "checking floor and deck elevations"});
     }
   }
+  if (!messages.has_problems()) look_at_heights(job, found, shots, messages);
 }
 
 std::optional<Vec<Drawing>> change_by(const Found& found, const ChangeRow& change) {

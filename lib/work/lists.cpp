@@ -17,13 +17,10 @@ using Level = ListFile::Level;
 /// Marks that a level lists, in the list's order, before it is split.
 BigVector<std::uint32_t> listed_marks(const Job& job, const Found& found, Level level) {
   const ListOptions& o = job.list;
-  std::vector<bool> wanted(job.marks.runs.words().size(), o.only.empty());
-  for (const std::string& run : o.only)
-    if (const auto word = job.marks.runs.words().find(run)) wanted[*word] = true;
   BigVector<std::uint32_t> rows;
   rows.reserve(job.marks.size());
   for (std::uint32_t m = 0; m < job.marks.size(); ++m)
-    if (wanted[job.marks.runs.number(m)] && !(level == Level::deck && job.marks.is_reference(m))) rows.push_back(m);
+    if (is_listed(job, m) && !(level == Level::deck && job.marks.is_reference(m))) rows.push_back(m);
   const auto number = [&](std::uint32_t m) { return found.issue.numbers[m]; };
   if (o.order == ListOrder::number) {
     const auto less = [&](std::uint32_t a, std::uint32_t b) { return number(a) < number(b); };
@@ -176,6 +173,11 @@ std::string base_name(Level level) {
 }
 
 }  // namespace
+
+bool is_listed(const Job& job, std::size_t mark) {
+  const std::vector<std::string>& only = job.list.only;
+  return only.empty() || std::ranges::find(only, job.marks.runs[mark]) != only.end();
+}
 
 std::vector<ListFile> list_files(const Job& job, const Found& found, Messages& messages) {
   std::vector<ListFile> files;

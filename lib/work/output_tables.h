@@ -25,6 +25,8 @@ std::unique_ptr<WrittenTable> changes_table(const Job& job, const Found& found);
 std::unique_ptr<WrittenTable> ledger_table(const Job& job, const Found& found);
 std::unique_ptr<WrittenTable> list_table(const Job& job, const Found& found, ListFile list);
 
+/// Whether `[list] only` leaves the mark in the lists.
+bool is_listed(const Job& job, std::size_t mark);
 /// The lists that the job asks for. Problems: two runs that would have one file name.
 std::vector<ListFile> list_files(const Job& job, const Found& found, Messages& messages);
 /// What is to be told about the lists: separators replaced, descriptions that became equal, names like formulas.

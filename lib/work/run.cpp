@@ -81,12 +81,16 @@ std::string changes_part(const Job& job, const Found& found) {
   return changes_text(lines, first, job.marks.size(), job.drawing_unit);
 }
 
-/// First and last number of the points, by number, and how they lie to one another.
+/// First and last number of what the floor list holds, and how the two lie to one another.
 std::string check_lines(const Job& job, const Found& found) {
   const auto& numbers = found.issue.numbers;
-  const auto first = static_cast<std::size_t>(std::min_element(numbers.begin(), numbers.end()) - numbers.begin());
-  const auto last = static_cast<std::size_t>(std::max_element(numbers.begin(), numbers.end()) - numbers.begin());
-  return check_text(numbers[first], numbers[last], found.placed.marks[first], found.placed.marks[last], *job.list.unit);
+  std::optional<std::size_t> first, last;
+  for (std::size_t m = 0; m < numbers.size(); ++m) {
+    if (!is_listed(job, m)) continue;
+    if (!first || numbers[m] < numbers[*first]) first = m;
+    if (!last || numbers[m] > numbers[*last]) last = m;
+  }
+  return check_text(numbers[*first], numbers[*last], found.placed.marks[*first], found.placed.marks[*last], *job.list.unit);
 }
 
 std::string stages_text(const Job& job, const Found& found) {

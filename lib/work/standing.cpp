@@ -3,6 +3,7 @@
 #include "measure/decimal.h"
 #include "report/words.h"
 
+#include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
 
@@ -32,13 +33,21 @@ std::string axis_word(TieAxis a) { return a == TieAxis::x ? "x" : "y"; }
 Standing standing(const Job& job, const Found& found) {
   Reasons outside, unchecked;
   std::string weak;
-  if (found.placed.baseline)
-    for (const TieRow& r : found.placed.baseline->rows) {
-      const std::string name = fmt::format("tie {} {}", job.ties[r.tie].name, axis_word(r.axis));
-      if (r.verdict == Verdict::outside)
-        outside.add(fmt::format("{} is off by {}, permitted {}", name, length_words(abs(r.residual), job.site_unit), length_words(r.tolerance, job.site_unit)));
-      if (r.verdict == Verdict::unsure) unchecked.add(name);
+  if (found.placed.baseline) {
+    // The worst first: in a least-squares fit one wrong tie pulls others out with it.
+    std::vector<const TieRow*> rows;
+    for (const TieRow& r : found.placed.baseline->rows) rows.push_back(&r);
+    std::stable_sort(rows.begin(), rows.end(), [](const TieRow* a, const TieRow* b) {
+      const auto size = [](const TieRow* r) { return std::round(1e6 * std::abs(r->standardised.value_or(0))); };  // equal but for binary noise: in order
+      return size(a) > size(b);
+    });
+    for (const TieRow* r : rows) {
+      const std::string name = fmt::format("tie {} {}", job.ties[r->tie].name, axis_word(r->axis));
+      if (r->verdict == Verdict::outside)
+        outside.add(fmt::format("{} is off by {}, permitted {}", name, length_words_beyond(abs(r->residual), r->tolerance, job.site_unit), length_words(r->tolerance, job.site_unit)));
+      if (r->verdict == Verdict::unsure) unchecked.add(name);
     }
+  }
   if (const auto& square = found.placed.square) {
     if (square->verdict == Verdict::outside)
       outside.add(fmt::format("the baselines are out of square by {} over {}, permitted {}", length_words_beyond(abs(*square->deviation_over), square->limit.permitted, job.site_unit),

@@ -1,12 +1,11 @@
-#include "lift/lift.h"
-
-#include "adjust/solve.h"
-#include "adjust/statistics.h"
-
 #include <algorithm>
 #include <array>
 #include <numeric>
 #include <utility>
+
+#include "adjust/solve.h"
+#include "adjust/statistics.h"
+#include "lift/lift.h"
 
 namespace deckmark {
 
@@ -14,7 +13,8 @@ namespace {
 
 // Shots on a deck are never better than this: keeps perfect data from making every difference significant.
 constexpr double kFinestScatter = 1e-4;
-// Reach across over reach along: under the first the deck can tilt about the line, under the second it nearly can.
+// Reach across over reach along: under the first the deck can tilt about the line, under the second it nearly
+// can.
 constexpr double kLineShare = 1e-3;
 constexpr double kNarrowShare = 0.05;
 constexpr double kStrayAlpha = 0.01;
@@ -42,7 +42,7 @@ struct Parting {
   Gradient gradient;
   double low = 0, high = 0;  // heights of the two planes at the centroid
   double square_sum = 0;
-  double gap = 0;            // between the highest of the lower and the lowest of the upper shots
+  double gap = 0;  // between the highest of the lower and the lowest of the upper shots
 };
 
 std::size_t least_group(std::size_t shots) {
@@ -119,8 +119,9 @@ std::optional<Parting> settle(std::span<const Local> shots, Gradient start) {
   return found;
 }
 
-// Gradients from which the search for two sloping levels starts: level, the plane of all, and planes through three
-// shots, some of which lie on one level. The triples come from a fixed sequence: same input, same answer.
+// Gradients from which the search for two sloping levels starts: level, the plane of all, and planes through
+// three shots, some of which lie on one level. The triples come from a fixed sequence: same input, same
+// answer.
 std::vector<Gradient> starts(std::span<const Local> shots, Gradient plane) {
   std::vector<Gradient> out{{}, plane};
   const std::size_t n = shots.size();
@@ -141,7 +142,8 @@ std::vector<Gradient> starts(std::span<const Local> shots, Gradient plane) {
   return out;
 }
 
-// Ways to part the shots in two. The parting is chosen after the heights are seen, so that every one of them counts.
+// Ways to part the shots in two. The parting is chosen after the heights are seen, so that every one of them
+// counts.
 double ways_to_part(double shots) { return std::exp2(shots - 1); }
 
 struct Claim {
@@ -150,7 +152,8 @@ struct Claim {
 };
 
 // Whether a parting is two levels and not one scattered plane.
-std::optional<Claim> weigh(std::optional<Parting> parting, std::size_t shots, double plane_squares, bool sloped, double flatness) {
+std::optional<Claim> weigh(std::optional<Parting> parting, std::size_t shots, double plane_squares,
+                           bool sloped, double flatness) {
   const double n = static_cast<double>(shots);
   const double freedom = n - (sloped ? 4 : 2);
   if (!parting || freedom < 1 || shots < 4) return std::nullopt;
@@ -220,7 +223,8 @@ Reach reach_of(std::span<const Local> shots) {
   const double half = 0.5 * std::atan2(2 * ne, nn - ee);
   const double c = std::cos(half), s = std::sin(half);
   double along = 0, across = 0;
-  for (const Local& p : shots) {  // summed again along the axes: the difference of two large sums loses the small one
+  for (const Local& p :
+       shots) {  // summed again along the axes: the difference of two large sums loses the small one
     const double a = c * p.n + s * p.e, b = c * p.e - s * p.n;
     along += a * a, across += b * b;
   }
@@ -273,7 +277,8 @@ struct Search {
 
 // A claim whose smaller group is too small to be a level is a pair of strays.
 void take_claim(Search& search, Claim claim) {
-  const auto high = static_cast<std::size_t>(std::count(claim.parting.upper.begin(), claim.parting.upper.end(), true));
+  const auto high =
+      static_cast<std::size_t>(std::count(claim.parting.upper.begin(), claim.parting.upper.end(), true));
   const std::size_t low = claim.parting.upper.size() - high;
   if (std::min(high, low) >= least_group(search.kept.size())) {
     search.levels = std::move(claim);
@@ -283,8 +288,10 @@ void take_claim(Search& search, Claim claim) {
   const double step = claim.parting.high - claim.parting.low;
   Indices rest;
   for (std::size_t k = 0; k < search.kept.size(); ++k) {
-    if (claim.parting.upper[k] == upper_is_few) search.strays.emplace_back(search.kept[k], upper_is_few ? step : -step);
-    else rest.push_back(search.kept[k]);
+    if (claim.parting.upper[k] == upper_is_few)
+      search.strays.emplace_back(search.kept[k], upper_is_few ? step : -step);
+    else
+      rest.push_back(search.kept[k]);
   }
   search.kept = std::move(rest);
 }
@@ -321,9 +328,10 @@ Search search_shots(std::span<const Local> shots, double flatness) {
     const std::vector<Local> others = taken(shots, fewer);
     const Plane again = fit_plane(others);
     if (again.residuals.empty()) return out;
-    // One wrong shot is a simpler account than a second level, wherever it serves as well: on two rows of shots a
-    // tilt and a step can imitate it.
-    const bool simpler = candidate->significant && claim && variance_of(again) <= 4 * claim->scatter * claim->scatter;
+    // One wrong shot is a simpler account than a second level, wherever it serves as well: on two rows of
+    // shots a tilt and a step can imitate it.
+    const bool simpler =
+        candidate->significant && claim && variance_of(again) <= 4 * claim->scatter * claim->scatter;
     if (claim && !simpler) {
       take_claim(out, std::move(*claim));
       return out;
@@ -361,13 +369,15 @@ class PlaneFit {
 };
 
 Deck::Deck(Elevation elevation)
-    : centre_{{.northing = Length::metres(0), .easting = Length::metres(0)}}, height_(elevation.above_datum()) {}
+    : centre_{{.northing = Length::metres(0), .easting = Length::metres(0)}},
+      height_(elevation.above_datum()) {}
 
 Deck Deck::level(Elevation elevation) { return Deck(elevation); }
 
 std::optional<Length> Deck::sd_at(const Point<Site>& p) const {
   if (!has_covariance_) return std::nullopt;
-  const double n = (p.at.northing - centre_.at.northing).metres(), e = (p.at.easting - centre_.at.easting).metres();
+  const double n = (p.at.northing - centre_.at.northing).metres(),
+               e = (p.at.easting - centre_.at.easting).metres();
   const auto& c = covariance_;
   const double variance = c[0] + 2 * (n * c[1] + e * c[2]) + n * n * c[3] + 2 * n * e * c[4] + e * e * c[5];
   return Length::metres(std::sqrt(std::max(variance, 0.0)));
@@ -391,7 +401,8 @@ DeckResult fit_deck(std::span<const DeckShot> shots, const DeckOptions& options)
   local.reserve(shots.size());
   for (const DeckShot& s : shots) {
     const Vec<Site> d = s.at - first.at;
-    local.push_back({d.by.northing.metres(), d.by.easting.metres(), (s.elevation - first.elevation).metres()});
+    local.push_back(
+        {d.by.northing.metres(), d.by.easting.metres(), (s.elevation - first.elevation).metres()});
     mean.n += local.back().n / count, mean.e += local.back().e / count, mean.h += local.back().h / count;
   }
   for (Local& p : local) p.n -= mean.n, p.e -= mean.e, p.h -= mean.h;
@@ -404,7 +415,8 @@ DeckResult fit_deck(std::span<const DeckShot> shots, const DeckOptions& options)
   out.narrow = reach.across < kNarrowShare * reach.along;
   const Plane plane = fit_plane(local);
   out.status = DeckStatus::fitted;
-  const Point<Site> centre = first.at + Vec<Site>{{.northing = Length::metres(mean.n), .easting = Length::metres(mean.e)}};
+  const Point<Site> centre =
+      first.at + Vec<Site>{{.northing = Length::metres(mean.n), .easting = Length::metres(mean.e)}};
   const double datum = first.elevation.above_datum().metres() + mean.h;
   out.deck = PlaneFit::deck(centre, datum + plane.height, plane.gradient);
   if (shots.size() > 3) PlaneFit::set_covariance(*out.deck, plane.cofactors, plane.square_sum / (count - 3));
@@ -419,8 +431,11 @@ DeckResult fit_deck(std::span<const DeckShot> shots, const DeckOptions& options)
   for (const auto& [shot, off] : search.strays) out.strays.push_back({shot, Length::metres(off)});
   if (search.levels) {
     const Parting& p = search.levels->parting;
-    TwoLevels levels{PlaneFit::deck(centre, datum + p.low, p.gradient), PlaneFit::deck(centre, datum + p.high, p.gradient),
-                     Length::metres(p.high - p.low), {}, {}};
+    TwoLevels levels{PlaneFit::deck(centre, datum + p.low, p.gradient),
+                     PlaneFit::deck(centre, datum + p.high, p.gradient),
+                     Length::metres(p.high - p.low),
+                     {},
+                     {}};
     for (std::size_t k = 0; k < search.kept.size(); ++k)
       (p.upper[k] ? levels.upper_shots : levels.lower_shots).push_back(search.kept[k]);
     out.two_levels = std::move(levels);

@@ -1,11 +1,6 @@
 #pragma once
-/// From floor to deck: the deck's elevation over a plan position, rise and drop of a mark, and the plumb check of
-/// measured deck marks. Pure functions on typed values; names live elsewhere, by index.
-
-#include "measure/ellipse.h"
-#include "measure/frame.h"
-#include "measure/verdict.h"
-#include "transform/transform.h"
+/// From floor to deck: the deck's elevation over a plan position, rise and drop of a mark, and the plumb
+/// check of measured deck marks. Pure functions on typed values; names live elsewhere, by index.
 
 #include <array>
 #include <cmath>
@@ -15,6 +10,11 @@
 #include <span>
 #include <variant>
 #include <vector>
+
+#include "measure/ellipse.h"
+#include "measure/frame.h"
+#include "measure/verdict.h"
+#include "transform/transform.h"
 
 namespace deckmark {
 
@@ -33,7 +33,8 @@ class Deck {
     return Elevation::at(height_ + rise_north_ * (p.at.northing - centre_.at.northing) +
                          rise_east_ * (p.at.easting - centre_.at.easting));
   }
-  /// sd of the plane's elevation there, from the scatter of its shots; absent for a stated level and for three shots.
+  /// sd of the plane's elevation there, from the scatter of its shots; absent for a stated level and for
+  /// three shots.
   std::optional<Length> sd_at(const Point<Site>& p) const;
   bool is_level() const { return rise_north_ == 0 && rise_east_ == 0; }
   /// Rise over run of the steepest way up, 0 for a level.
@@ -45,10 +46,10 @@ class Deck {
   friend class PlaneFit;
   explicit Deck(Elevation elevation);
   Point<Site> centre_;
-  Length height_;                            // above datum, at the centre
-  double rise_north_ = 0, rise_east_ = 0;    // metres a metre
+  Length height_;                          // above datum, at the centre
+  double rise_north_ = 0, rise_east_ = 0;  // metres a metre
   bool has_covariance_ = false;
-  std::array<double, 6> covariance_{};       // height, north, east: hh hn he nn ne ee
+  std::array<double, 6> covariance_{};  // height, north, east: hh hn he nn ne ee
 };
 
 struct DeckOptions {
@@ -69,39 +70,43 @@ struct DeckResidual {
 
 /// Shots on two parallel decks, such as flute bottoms and tops.
 struct TwoLevels {
-  Deck lower, upper;                 ///< parallel
-  Length step = Length::metres(0);   ///< upper minus lower, above zero
+  Deck lower, upper;                ///< parallel
+  Length step = Length::metres(0);  ///< upper minus lower, above zero
   std::vector<std::size_t> lower_shots, upper_shots;
 };
 
 struct DeckResult {
   DeckStatus status = DeckStatus::too_few;
-  std::optional<Deck> deck;              ///< plane through all shots; only where fitted
-  Length rms = Length::metres(0);        ///< of the residuals, over all shots
-  std::vector<Length> residuals;         ///< one a shot, measured minus fitted
-  std::vector<DeckResidual> far;         ///< shots further than the flatness from the fitted deck, in their order
-  /// Shots that do not belong with the others, the worst first: `off` is from the plane through those that remain, or
-  /// from the nearer of two levels.
-  /// Empty where nothing more than ordinary scatter can be claimed.
+  std::optional<Deck> deck;        ///< plane through all shots; only where fitted
+  Length rms = Length::metres(0);  ///< of the residuals, over all shots
+  std::vector<Length> residuals;   ///< one a shot, measured minus fitted
+  std::vector<DeckResidual> far;   ///< shots further than the flatness from the fitted deck, in their order
+  /// Shots that do not belong with the others, the worst first: `off` is from the plane through those that
+  /// remain, or from the nearer of two levels. Empty where nothing more than ordinary scatter can be claimed.
   std::vector<DeckResidual> strays;
   std::optional<TwoLevels> two_levels;
-  /// The shots reach less than a twentieth as far across their line as along it: the slope across is hardly known.
+  /// The shots reach less than a twentieth as far across their line as along it: the slope across is hardly
+  /// known.
   bool narrow = false;
 };
 
 /// Plane through deck shots.
 ///
 /// Frames    shots in Site.
-/// Method    least squares of the elevations about the centroid, all shots alike. Strays and two levels are told,
+/// Method    least squares of the elevations about the centroid, all shots alike. Strays and two levels are
+/// told,
 ///           never left out: the plane is that of all shots.
-/// Result    status; data never makes it throw. `on_one_line` where the shots reach less than a thousandth as far
+/// Result    status; data never makes it throw. `on_one_line` where the shots reach less than a thousandth as
+/// far
 ///           across their line as along it.
 /// Accuracy  1e-9 m at coordinates in the millions, sites up to 1 km across.
-/// Source    two levels: parallel planes with one step, least squares; claimed where the empty band between them is at
-///           least four times the scatter within them and at least half the flatness, three shots stand on each (a
-///           fifth of the shots, two at least, where they are fewer than 15), and an F test against one plane rejects
-///           at 0.001 after counting the ways to part the shots. One wrong shot is preferred where it explains as
-///           much. Our rule; false alarms under 0.5 % for scatter of any size, measured in tests/unit/lift.
+/// Source    two levels: parallel planes with one step, least squares; claimed where the empty band between
+/// them is at
+///           least four times the scatter within them and at least half the flatness, three shots stand on
+///           each (a fifth of the shots, two at least, where they are fewer than 15), and an F test against
+///           one plane rejects at 0.001 after counting the ways to part the shots. One wrong shot is
+///           preferred where it explains as much. Our rule; false alarms under 0.5 % for scatter of any size,
+///           measured in tests/unit/lift.
 [[nodiscard]] DeckResult fit_deck(std::span<const DeckShot> shots, const DeckOptions& options = {});
 
 /// Heights over one mark. What is not known is absent.
@@ -114,7 +119,8 @@ struct MarkHeights {
 };
 
 /// `attach_height` is above the floor. `deck` may be null.
-inline MarkHeights heights_over(const Point<Site>& at, Elevation floor, std::optional<Length> attach_height, const Deck* deck) {
+inline MarkHeights heights_over(const Point<Site>& at, Elevation floor, std::optional<Length> attach_height,
+                                const Deck* deck) {
   MarkHeights out;
   if (attach_height) out.attach = floor + *attach_height;
   if (deck == nullptr) return out;
@@ -129,20 +135,21 @@ inline MarkHeights heights_over(const Point<Site>& at, Elevation floor, std::opt
 }
 
 struct PlumbOptions {
-  Length sd = Length::millimetres(2);         ///< per axis, where a mark states none
-  Length tolerance = Length::millimetres(6);  ///< of the offset
-  std::optional<double> slope = std::nullopt; ///< n of 1:n, above zero; DEFAULT not judged
+  Length sd = Length::millimetres(2);          ///< per axis, where a mark states none
+  Length tolerance = Length::millimetres(6);   ///< of the offset
+  std::optional<double> slope = std::nullopt;  ///< n of 1:n, above zero; DEFAULT not judged
 };
 
 /// A measured deck mark, with what belongs to its point.
 struct DeckMark {
-  Point<Drawing> design;                      ///< the point as drawn
-  std::optional<Length> attach_height;        ///< above the floor
-  /// Where it was found: on site, in drawing coordinates, or from its floor mark along +X, +Y (lengths on site).
+  Point<Drawing> design;                ///< the point as drawn
+  std::optional<Length> attach_height;  ///< above the floor
+  /// Where it was found: on site, in drawing coordinates, or from its floor mark along +X, +Y (lengths on
+  /// site).
   std::variant<Point<Site>, Point<Drawing>, Vec<Drawing>> found;
-  std::optional<Elevation> elevation;         ///< DEFAULT the deck's at that place
-  Length sd;                                  ///< per axis, of the mark, and of its floor mark as measured
-  std::optional<Point<Site>> floor_mark;      ///< as measured; DEFAULT the design
+  std::optional<Elevation> elevation;     ///< DEFAULT the deck's at that place
+  Length sd;                              ///< per axis, of the mark, and of its floor mark as measured
+  std::optional<Point<Site>> floor_mark;  ///< as measured; DEFAULT the design
 };
 
 /// What every deck mark is checked against.
@@ -156,24 +163,29 @@ struct PlumbSite {
 
 struct PlumbRow {
   Point<Site> place{{.northing = Length::metres(0), .easting = Length::metres(0)}};  ///< of the deck mark
-  Vec<Drawing> off{{.x = Length::metres(0), .y = Length::metres(0)}};  ///< deck mark minus floor mark, lengths on site along +X, +Y
+  Vec<Drawing> off{{.x = Length::metres(0),
+                    .y = Length::metres(0)}};  ///< deck mark minus floor mark, lengths on site along +X, +Y
   Length offset = Length::metres(0), sd = Length::metres(0);
-  std::optional<Length> rise, drop;     ///< at the deck mark
-  std::optional<double> ratio;          ///< n of 1:n; absent where the offset prints as zero or there is no drop above zero
+  std::optional<Length> rise, drop;  ///< at the deck mark
+  std::optional<double>
+      ratio;  ///< n of 1:n; absent where the offset prints as zero or there is no drop above zero
   Verdict by_tolerance = Verdict::within;
-  std::optional<Verdict> by_slope;      ///< absent where not judged
-  Verdict verdict = Verdict::within;    ///< within only where both limits hold
-  bool slope_not_judged = false;        ///< a slope limit is stated but no drop is known
-  bool mark_not_above_attach = false;   ///< the drop at the mark is zero or less: then `by_slope` is outside, if judged
+  std::optional<Verdict> by_slope;    ///< absent where not judged
+  Verdict verdict = Verdict::within;  ///< within only where both limits hold
+  bool slope_not_judged = false;      ///< a slope limit is stated but no drop is known
+  bool mark_not_above_attach =
+      false;  ///< the drop at the mark is zero or less: then `by_slope` is outside, if judged
 };
 
 /// Plumb check of one deck mark.
 ///
-/// Frames    offset in Drawing axes as lengths on site: y reversed for a mirrored drawing, not divided by a freed scale.
-/// sd        along the offset, or the larger semi-axis where the offset is smaller (design: Verdicts). Covariance:
-///           the mark's sd on both axes, and that of what it is compared with: the same sd for a floor mark as measured
-///           (nothing of the fit), the mapped covariance for a floor mark taken from the design. A mark given as dx, dy
-///           was measured from the floor mark itself: its sd is that of the offset, and nothing is added.
+/// Frames    offset in Drawing axes as lengths on site: y reversed for a mirrored drawing, not divided by a
+/// freed scale. sd        along the offset, or the larger semi-axis where the offset is smaller (design:
+/// Verdicts). Covariance:
+///           the mark's sd on both axes, and that of what it is compared with: the same sd for a floor mark
+///           as measured (nothing of the fit), the mapped covariance for a floor mark taken from the design.
+///           A mark given as dx, dy was measured from the floor mark itself: its sd is that of the offset,
+///           and nothing is added.
 /// Limits    the tolerance, and offset over drop against 1:n. Exactly at a limit is within.
 /// REQUIRES  finite numbers, sd of zero or more, tolerance of zero or more.
 [[nodiscard]] PlumbRow check_plumb(const DeckMark& mark, const PlumbSite& site, const PlumbOptions& options);

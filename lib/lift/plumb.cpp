@@ -1,6 +1,6 @@
-#include "lift/lift.h"
-
 #include <algorithm>
+
+#include "lift/lift.h"
 
 namespace deckmark {
 
@@ -30,7 +30,8 @@ Separation separate(const DeckMark& mark, const FittedTransform& fit) {
   const auto* on_site = std::get_if<Point<Site>>(&mark.found);
   const Point<Site> place = on_site ? *on_site : site_from_drawing(*std::get_if<Point<Drawing>>(&mark.found));
   const Vec<Site> off = place - floor;
-  return {place, off, site_from_drawing.inverse().turn(off), own + (mark.floor_mark ? own : fit.covariance_at(mark.design))};
+  return {place, off, site_from_drawing.inverse().turn(off),
+          own + (mark.floor_mark ? own : fit.covariance_at(mark.design))};
 }
 
 void judge_slope(PlumbRow& row, double n) {

@@ -1,14 +1,14 @@
 #include "station/field_tests.h"
 
-#include "adjust/solve.h"
-#include "adjust/statistics.h"
-#include "measure/decimal.h"
-
 #include <algorithm>
 #include <cmath>
 #include <map>
 #include <string_view>
 #include <utility>
+
+#include "adjust/solve.h"
+#include "adjust/statistics.h"
+#include "measure/decimal.h"
 
 namespace deckmark {
 
@@ -46,13 +46,15 @@ Solution solve_equations(const std::vector<Equation>& equations, std::size_t col
   return solve(p);
 }
 
-// The parameters of interest stand in the first columns; those that the readings leave open go, one group at a time.
+// The parameters of interest stand in the first columns; those that the readings leave open go, one group at
+// a time.
 struct Fit {
   Solution solution;
-  std::vector<bool> kept;               // by column of interest
-  std::vector<std::size_t> column;      // where a kept one now stands
+  std::vector<bool> kept;           // by column of interest
+  std::vector<std::size_t> column;  // where a kept one now stands
 };
-Fit fit_what_is_fixed(const std::vector<Equation>& equations, std::size_t interest, std::size_t columns, const std::vector<std::vector<std::size_t>>& groups) {
+Fit fit_what_is_fixed(const std::vector<Equation>& equations, std::size_t interest, std::size_t columns,
+                      const std::vector<std::vector<std::size_t>>& groups) {
   Fit out;
   out.kept.assign(interest, true);
   for (std::size_t dropped = 0;; ++dropped) {
@@ -62,7 +64,9 @@ Fit fit_what_is_fixed(const std::vector<Equation>& equations, std::size_t intere
       if (c >= interest || out.kept[c]) out.column[c] = next++;
     std::vector<Equation> rest = equations;
     for (Equation& e : rest) {
-      e.terms.erase(std::remove_if(e.terms.begin(), e.terms.end(), [&](const auto& t) { return t.first < interest && !out.kept[t.first]; }), e.terms.end());
+      e.terms.erase(std::remove_if(e.terms.begin(), e.terms.end(),
+                                   [&](const auto& t) { return t.first < interest && !out.kept[t.first]; }),
+                    e.terms.end());
       for (auto& t : e.terms) t.first = out.column[t.first];
     }
     out.solution = solve_equations(rest, next);
@@ -128,11 +132,16 @@ FieldValue value_of(const Fit& fit, std::size_t column, FieldParameter parameter
   return {parameter, fit.solution.parameters[c], s * std::sqrt(fit.solution.covariance(c, c))};
 }
 
-std::optional<double> seconds(std::optional<Angle> a) { return a ? std::optional(a->arc_seconds()) : std::nullopt; }
-std::optional<double> millimetres(std::optional<Length> l) { return l ? std::optional(l->millimetres()) : std::nullopt; }
+std::optional<double> seconds(std::optional<Angle> a) {
+  return a ? std::optional(a->arc_seconds()) : std::nullopt;
+}
+std::optional<double> millimetres(std::optional<Length> l) {
+  return l ? std::optional(l->millimetres()) : std::nullopt;
+}
 
 // A vector of two components against zero: square over twice its variance, F of 2 and nu.
-FieldQuestion pair_question(const Fit& fit, std::size_t first, std::size_t second, const FieldResult& out, FieldParameter parameter) {
+FieldQuestion pair_question(const Fit& fit, std::size_t first, std::size_t second, const FieldResult& out,
+                            FieldParameter parameter) {
   const std::size_t a = fit.column[first], b = fit.column[second];
   const Matrix& q = fit.solution.covariance;
   const double x = fit.solution.parameters[a], y = fit.solution.parameters[b];
@@ -150,12 +159,18 @@ FieldQuestion pair_question(const Fit& fit, std::size_t first, std::size_t secon
 
 std::string_view name_of(FieldParameter p) {
   switch (p) {
-    case FieldParameter::index: return "the index error of the zenith circle";
-    case FieldParameter::zero_point: return "the constant of the distances";
-    case FieldParameter::cone: return "the cone of the beam";
-    case FieldParameter::tilt: return "the tilt of the beam's axis";
-    case FieldParameter::line_x: return "the lean of the plumb line along x";
-    case FieldParameter::line_y: return "the lean of the plumb line along y";
+    case FieldParameter::index:
+      return "the index error of the zenith circle";
+    case FieldParameter::zero_point:
+      return "the constant of the distances";
+    case FieldParameter::cone:
+      return "the cone of the beam";
+    case FieldParameter::tilt:
+      return "the tilt of the beam's axis";
+    case FieldParameter::line_x:
+      return "the lean of the plumb line along x";
+    case FieldParameter::line_y:
+      return "the lean of the plumb line along y";
   }
   return "";
 }
@@ -163,9 +178,12 @@ std::string_view name_of(FieldParameter p) {
 std::string number(double v, const FieldQuestion& q) {
   if (q.is_ratio) return fixed(std::min(v, 1e9), 3);
   switch (q.unit) {
-    case FieldUnit::seconds: return fixed(v, 2) + "\"";
-    case FieldUnit::millimetres: return fixed(v, 3) + " mm";
-    case FieldUnit::millimetres_per_metre: return fixed(v, 4) + " mm a metre";
+    case FieldUnit::seconds:
+      return fixed(v, 2) + "\"";
+    case FieldUnit::millimetres:
+      return fixed(v, 3) + " mm";
+    case FieldUnit::millimetres_per_metre:
+      return fixed(v, 4) + " mm a metre";
   }
   return "";
 }
@@ -176,17 +194,22 @@ std::string in_words(const FieldQuestion& q) {
   const std::string value = number(q.statistic, q), limit = number(q.upper, q);
   switch (q.kind) {
     case FieldQuestionKind::precision:
-      return q.yes ? "The scatter of " + value + " is no worse than stated: up to " + limit + " could be chance."
-                   : "The scatter of " + value + " is worse than stated: chance alone would stay under " + limit + ".";
+      return q.yes ? "The scatter of " + value + " is no worse than stated: up to " + limit +
+                         " could be chance."
+                   : "The scatter of " + value + " is worse than stated: chance alone would stay under " +
+                         limit + ".";
     case FieldQuestionKind::systematic: {
       const std::string what(name_of(*q.parameter));
-      const std::string judged = q.is_ratio ? " (ratio " + value + ", limit " + limit + ")" : " of " + value + " (limit " + limit + ")";
-      return q.yes ? "No sign of " + what + judged + "." : "There is " + what + judged + ": more than chance.";
+      const std::string judged = q.is_ratio ? " (ratio " + value + ", limit " + limit + ")"
+                                            : " of " + value + " (limit " + limit + ")";
+      return q.yes ? "No sign of " + what + judged + "."
+                   : "There is " + what + judged + ": more than chance.";
     }
     case FieldQuestionKind::same:
     case FieldQuestionKind::axes_alike: {
       const std::string what = q.kind == FieldQuestionKind::same ? "The two samples" : "The two axes";
-      const std::string judged = " (ratio of variances " + value + ", limits " + number(*q.lower, q) + " and " + limit + ").";
+      const std::string judged =
+          " (ratio of variances " + value + ", limits " + number(*q.lower, q) + " and " + limit + ").";
       return what + (q.yes ? " scatter alike" : " do not scatter alike") + judged;
     }
   }
@@ -194,20 +217,24 @@ std::string in_words(const FieldQuestion& q) {
 }
 
 FieldResult test_directions(std::span<const FacePair> pairs, std::optional<Angle> stated) {
-  // direction = orientation of its set + direction of its target in its series, the first target of a series being 0
+  // direction = orientation of its set + direction of its target in its series, the first target of a series
+  // being 0
   Numbering<std::pair<std::size_t, std::size_t>> sets, targets;
   std::map<std::size_t, std::size_t> first;  // by series
   for (const FacePair& p : pairs) sets({p.series, p.set});
-  std::map<std::pair<std::size_t, std::size_t>, double> start;  // readings are taken about the first of their set
+  std::map<std::pair<std::size_t, std::size_t>, double>
+      start;  // readings are taken about the first of their set
   std::vector<Equation> equations;
   std::vector<std::pair<std::size_t, std::size_t>> of;
   for (const FacePair& p : pairs) {
-    const double mean = p.face1.degrees() + wrapped(Angle::degrees(p.face2.degrees() - 180 - p.face1.degrees())).degrees() / 2;
+    const double mean = p.face1.degrees() +
+                        wrapped(Angle::degrees(p.face2.degrees() - 180 - p.face1.degrees())).degrees() / 2;
     const double origin = start.emplace(std::pair(p.series, p.set), mean).first->second;
     Equation e;
     e.observed = wrapped(Angle::degrees(mean - origin)).arc_seconds();
     e.terms.emplace_back(sets({p.series, p.set}), 1.0);
-    if (first.emplace(p.series, p.target).first->second != p.target) e.terms.emplace_back(sets.size() + targets({p.series, p.target}), 1.0);
+    if (first.emplace(p.series, p.target).first->second != p.target)
+      e.terms.emplace_back(sets.size() + targets({p.series, p.target}), 1.0);
     equations.push_back(std::move(e));
   }
   // A target half a turn from the first of its set may wrap to either side: brought beside its first reading.
@@ -217,7 +244,8 @@ FieldResult test_directions(std::span<const FacePair> pairs, std::optional<Angle
     const double at = seen.emplace(key, equations[i].observed).first->second;
     equations[i].observed = at + wrapped(Angle::arc_seconds(equations[i].observed - at)).arc_seconds();
   }
-  return from_solution(solve_equations(equations, sets.size() + targets.size()), FieldUnit::seconds, seconds(stated));
+  return from_solution(solve_equations(equations, sets.size() + targets.size()), FieldUnit::seconds,
+                       seconds(stated));
 }
 
 FieldResult test_zeniths(std::span<const FacePair> pairs, std::optional<Angle> stated) {
@@ -232,8 +260,11 @@ FieldResult test_zeniths(std::span<const FacePair> pairs, std::optional<Angle> s
     equations.push_back({{{targets(key), 1.0}}, (zenith - origin) * 3600});
     index += (p.face1.degrees() + p.face2.degrees() - 360) / 2 * 3600 / static_cast<double>(pairs.size());
   }
-  FieldResult out = from_solution(solve_equations(equations, targets.size()), FieldUnit::seconds, seconds(stated));
-  if (out.solved) add_value(out, {FieldParameter::index, index, out.s / std::sqrt(static_cast<double>(pairs.size()))}, FieldUnit::seconds);
+  FieldResult out =
+      from_solution(solve_equations(equations, targets.size()), FieldUnit::seconds, seconds(stated));
+  if (out.solved)
+    add_value(out, {FieldParameter::index, index, out.s / std::sqrt(static_cast<double>(pairs.size()))},
+              FieldUnit::seconds);
   return out;
 }
 
@@ -248,18 +279,22 @@ FieldResult test_line(std::span<const LineDistance> distances, std::optional<Len
     Equation e;
     e.observed = d.measured.millimetres();
     e.terms.emplace_back(0, -1.0);
-    for (std::size_t k = place[std::min(d.from, d.to)]; k < place[std::max(d.from, d.to)]; ++k) e.terms.emplace_back(1 + k, 1.0);
+    for (std::size_t k = place[std::min(d.from, d.to)]; k < place[std::max(d.from, d.to)]; ++k)
+      e.terms.emplace_back(1 + k, 1.0);
     equations.push_back(std::move(e));
   }
   const std::size_t columns = count == 0 ? 1 : count;
   const Fit fit = fit_what_is_fixed(equations, 1, columns, {{0}});
   FieldResult out = from_solution(fit.solution, FieldUnit::millimetres, millimetres(stated));
-  if (!fit.kept[0]) out.left_out.push_back(FieldParameter::zero_point);
-  else if (out.solved) add_value(out, value_of(fit, 0, FieldParameter::zero_point, out.s), FieldUnit::millimetres);
+  if (!fit.kept[0])
+    out.left_out.push_back(FieldParameter::zero_point);
+  else if (out.solved)
+    add_value(out, value_of(fit, 0, FieldParameter::zero_point, out.s), FieldUnit::millimetres);
   return out;
 }
 
-FieldResult test_rotating_laser(std::span<const BeamReading> readings, std::span<const Length> heights, std::optional<Length> stated) {
+FieldResult test_rotating_laser(std::span<const BeamReading> readings, std::span<const Length> heights,
+                                std::optional<Length> stated) {
   Numbering<std::size_t> sets, targets;
   for (const BeamReading& r : readings) sets(r.set);
   std::vector<Equation> equations;
@@ -270,7 +305,8 @@ FieldResult test_rotating_laser(std::span<const BeamReading> readings, std::span
     e.observed = r.reading.millimetres() + (heights.empty() ? 0.0 : heights[r.target].millimetres());
     e.terms = {{0, d}, {1, d * std::cos(w)}, {2, d * std::sin(w)}, {3 + sets(r.set), 1.0}};
     if (!datum) datum = r.target;
-    if (heights.empty() && r.target != *datum) e.terms.emplace_back(3 + sets.size() + targets(r.target), -1.0);
+    if (heights.empty() && r.target != *datum)
+      e.terms.emplace_back(3 + sets.size() + targets(r.target), -1.0);
     equations.push_back(std::move(e));
   }
   const Fit fit = fit_what_is_fixed(equations, 3, 3 + sets.size() + targets.size(), {{1, 2}, {0}});
@@ -278,10 +314,13 @@ FieldResult test_rotating_laser(std::span<const BeamReading> readings, std::span
   if (!fit.kept[0]) out.left_out.push_back(FieldParameter::cone);
   if (!fit.kept[1]) out.left_out.push_back(FieldParameter::tilt);
   if (!out.solved) return out;
-  if (fit.kept[0]) add_value(out, value_of(fit, 0, FieldParameter::cone, out.s), FieldUnit::millimetres_per_metre);
+  if (fit.kept[0])
+    add_value(out, value_of(fit, 0, FieldParameter::cone, out.s), FieldUnit::millimetres_per_metre);
   if (fit.kept[1]) {
-    const FieldValue a = value_of(fit, 1, FieldParameter::tilt, out.s), b = value_of(fit, 2, FieldParameter::tilt, out.s);
-    out.values.push_back({FieldParameter::tilt, std::hypot(a.value, b.value), std::hypot(a.sd, b.sd) / std::sqrt(2.0)});
+    const FieldValue a = value_of(fit, 1, FieldParameter::tilt, out.s),
+                     b = value_of(fit, 2, FieldParameter::tilt, out.s);
+    out.values.push_back(
+        {FieldParameter::tilt, std::hypot(a.value, b.value), std::hypot(a.sd, b.sd) / std::sqrt(2.0)});
     out.questions.push_back(pair_question(fit, 1, 2, out, FieldParameter::tilt));
   }
   return out;
@@ -295,7 +334,8 @@ FieldResult test_plumbing(std::span<const PlumbSet> sets, std::optional<Length> 
   Numbering<std::size_t> series;
   for (const PlumbSet& s : sets) {
     const std::size_t column = series(s.series);
-    const double x1 = s.x1.millimetres(), x2 = s.x2.millimetres(), y1 = s.y1.millimetres(), y2 = s.y2.millimetres();
+    const double x1 = s.x1.millimetres(), x2 = s.x2.millimetres(), y1 = s.y1.millimetres(),
+                 y2 = s.y2.millimetres();
     along[0].push_back({{{column, 1.0}}, (x1 + x2) / 2});
     along[1].push_back({{{column, 1.0}}, (y1 + y2) / 2});
     lean[0].push_back({{{0, 1.0}}, (x1 - x2) / 2});
@@ -306,15 +346,20 @@ FieldResult test_plumbing(std::span<const PlumbSet> sets, std::optional<Length> 
   out.solved = true;
   const std::size_t each = x.degrees_of_freedom;
   out.degrees_of_freedom = 2 * each;
-  const double sx = std::sqrt(x.square_sum / static_cast<double>(each)), sy = std::sqrt(y.square_sum / static_cast<double>(each));
+  const double sx = std::sqrt(x.square_sum / static_cast<double>(each)),
+               sy = std::sqrt(y.square_sum / static_cast<double>(each));
   out.s = std::sqrt((sx * sx + sy * sy) / 2);
-  for (std::size_t i = 0; i < sets.size(); ++i) out.residuals.push_back(x.residuals[i]), out.residuals.push_back(y.residuals[i]);
-  if (stated) out.questions.push_back(precision_question(out.s, out.degrees_of_freedom, stated->millimetres(), out.unit));
+  for (std::size_t i = 0; i < sets.size(); ++i)
+    out.residuals.push_back(x.residuals[i]), out.residuals.push_back(y.residuals[i]);
+  if (stated)
+    out.questions.push_back(
+        precision_question(out.s, out.degrees_of_freedom, stated->millimetres(), out.unit));
   out.questions.push_back(ratio_question(FieldQuestionKind::axes_alike, sx, each, sy, each));
   for (std::size_t k = 0; k < 2; ++k) {
     const Solution l = solve_equations(lean[k], 1);
     const double s = std::sqrt(l.square_sum / static_cast<double>(l.degrees_of_freedom));
-    const FieldValue v{k == 0 ? FieldParameter::line_x : FieldParameter::line_y, l.parameters[0], s * std::sqrt(l.covariance(0, 0))};
+    const FieldValue v{k == 0 ? FieldParameter::line_x : FieldParameter::line_y, l.parameters[0],
+                       s * std::sqrt(l.covariance(0, 0))};
     out.values.push_back(v);
     out.questions.push_back(systematic_question(v, l.degrees_of_freedom, out.unit));
   }
@@ -351,7 +396,8 @@ FieldResult test_turned_marks(std::span<const TurnedMark> marks, std::optional<L
 }
 
 FieldQuestion same_scatter(const FieldResult& first, const FieldResult& second) {
-  return ratio_question(FieldQuestionKind::same, first.s, first.degrees_of_freedom, second.s, second.degrees_of_freedom);
+  return ratio_question(FieldQuestionKind::same, first.s, first.degrees_of_freedom, second.s,
+                        second.degrees_of_freedom);
 }
 
 Length constant_from_three(Length ab, Length bc, Length ac) { return ac - (ab + bc); }

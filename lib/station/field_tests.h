@@ -1,12 +1,10 @@
 #pragma once
-/// Checks of an instrument that a crew can do in twenty minutes: what its readings scatter by, and whether anything
-/// systematic stands out. They say nothing about conformity with a standard.
+/// Checks of an instrument that a crew can do in twenty minutes: what its readings scatter by, and whether
+/// anything systematic stands out. They say nothing about conformity with a standard.
 ///
-/// Degrees of freedom come from the rank of the equations, so that a crew may drop a reading. Questions are asked at
-/// 95 %. Source of the schemes: the domain reference, section 2; critical values from adjust/statistics.h.
-
-#include "measure/angle.h"
-#include "measure/length.h"
+/// Degrees of freedom come from the rank of the equations, so that a crew may drop a reading. Questions are
+/// asked at 95 %. Source of the schemes: the domain reference, section 2; critical values from
+/// adjust/statistics.h.
 
 #include <cstddef>
 #include <cstdint>
@@ -15,24 +13,28 @@
 #include <string>
 #include <vector>
 
+#include "measure/angle.h"
+#include "measure/length.h"
+
 namespace deckmark {
 
 /// What a value of a field test counts.
 enum class FieldUnit : std::uint8_t { seconds, millimetres, millimetres_per_metre };
 
 enum class FieldParameter : std::uint8_t {
-  index,           ///< of the zenith circle, seconds
-  zero_point,      ///< to be added to every distance, mm
-  cone,            ///< the laser's beam is not square to its axis, mm a metre
-  tilt,            ///< of the laser's axis in its housing, mm a metre: length of both components
-  line_x, line_y   ///< the plumb line leans, along x and y of the housing, mm at the height of the target
+  index,       ///< of the zenith circle, seconds
+  zero_point,  ///< to be added to every distance, mm
+  cone,        ///< the laser's beam is not square to its axis, mm a metre
+  tilt,        ///< of the laser's axis in its housing, mm a metre: length of both components
+  line_x,
+  line_y  ///< the plumb line leans, along x and y of the housing, mm at the height of the target
 };
 
 enum class FieldQuestionKind : std::uint8_t {
-  precision,    ///< is s no worse than the stated sd?
-  systematic,   ///< is the parameter no other than zero?
-  same,         ///< do two samples scatter alike?
-  axes_alike    ///< plumbing: do x and y scatter alike?
+  precision,   ///< is s no worse than the stated sd?
+  systematic,  ///< is the parameter no other than zero?
+  same,        ///< do two samples scatter alike?
+  axes_alike   ///< plumbing: do x and y scatter alike?
 };
 
 /// One question with its statistic and limits. Yes where it lies within them.
@@ -42,7 +44,7 @@ struct FieldQuestion {
   double statistic = 0, upper = 0;
   std::optional<double> lower;  ///< ratios of variances have two limits
   FieldUnit unit = FieldUnit::seconds;
-  bool is_ratio = false;        ///< statistic and limits are ratios without a unit
+  bool is_ratio = false;  ///< statistic and limits are ratios without a unit
   bool yes = false;
 };
 /// The question and its answer as one sentence, with the numbers.
@@ -54,12 +56,12 @@ struct FieldValue {
 };
 
 struct FieldResult {
-  bool solved = false;              ///< false: fewer readings than unknowns
+  bool solved = false;  ///< false: fewer readings than unknowns
   FieldUnit unit = FieldUnit::seconds;
-  double s = 0;                     ///< experimental sd of what `per` says
+  double s = 0;  ///< experimental sd of what `per` says
   std::size_t readings = 0, degrees_of_freedom = 0;
   std::vector<FieldValue> values;
-  std::vector<double> residuals;    ///< in `unit`, in the order of the readings
+  std::vector<double> residuals;  ///< in `unit`, in the order of the readings
   std::vector<FieldQuestion> questions;
   std::vector<FieldParameter> left_out;  ///< what these readings cannot tell
 };
@@ -69,8 +71,8 @@ struct FacePair {
   std::size_t series = 0, set = 0, target = 0;
   Angle face1 = Angle::degrees(0), face2 = Angle::degrees(0);
 };
-/// Horizontal directions, face 2 about 180 degrees on; the circle may be turned between sets. s is that of one direction
-/// in both faces. `stated` is the sd to hold it against.
+/// Horizontal directions, face 2 about 180 degrees on; the circle may be turned between sets. s is that of
+/// one direction in both faces. `stated` is the sd to hold it against.
 [[nodiscard]] FieldResult test_directions(std::span<const FacePair> pairs, std::optional<Angle> stated);
 /// Zenith angles; s of one zenith angle in both faces, and the index error.
 [[nodiscard]] FieldResult test_zeniths(std::span<const FacePair> pairs, std::optional<Angle> stated);
@@ -89,17 +91,19 @@ struct BeamReading {
   Length reading = Length::metres(0), distance = Length::metres(0);
   Angle direction = Angle::degrees(0);  ///< of the staff, from a mark on the housing
 };
-/// reading = beam height of the set - height of the target + distance (cone + tilt1 cos + tilt2 sin). `heights` are the
-/// targets' known heights by number, or empty: then they are unknowns. s of one reading.
-[[nodiscard]] FieldResult test_rotating_laser(std::span<const BeamReading> readings, std::span<const Length> heights, std::optional<Length> stated);
+/// reading = beam height of the set - height of the target + distance (cone + tilt1 cos + tilt2 sin).
+/// `heights` are the targets' known heights by number, or empty: then they are unknowns. s of one reading.
+[[nodiscard]] FieldResult test_rotating_laser(std::span<const BeamReading> readings,
+                                              std::span<const Length> heights, std::optional<Length> stated);
 
-/// A set of four readings of a plumbing instrument at a target grid: two positions half a turn apart along x, the pair
-/// turned a quarter along y.
+/// A set of four readings of a plumbing instrument at a target grid: two positions half a turn apart along x,
+/// the pair turned a quarter along y.
 struct PlumbSet {
   std::size_t series = 0;
   Length x1, x2, y1, y2;
 };
-/// s of one component of a plumbed point in both positions, whether x and y scatter alike, and how the line leans.
+/// s of one component of a plumbed point in both positions, whether x and y scatter alike, and how the line
+/// leans.
 [[nodiscard]] FieldResult test_plumbing(std::span<const PlumbSet> sets, std::optional<Length> stated);
 
 /// A mark made by a plumbing instrument with its housing turned; repeated sets at the same place.
@@ -114,7 +118,8 @@ struct TurnedMark {
 /// Do two samples of one test scatter alike?
 [[nodiscard]] FieldQuestion same_scatter(const FieldResult& first, const FieldResult& second);
 
-/// Three points on one line, the middle one set up on: the constant that every reading lacks is AC - (AB + BC).
+/// Three points on one line, the middle one set up on: the constant that every reading lacks is AC - (AB +
+/// BC).
 Length constant_from_three(Length ab, Length bc, Length ac);
 
 }  // namespace deckmark

@@ -20,14 +20,17 @@ constexpr double kTellApart = 25;  // square sums that differ by less cannot be 
 
 double wrap(double radians) { return std::remainder(radians, 2 * std::numbers::pi); }
 
-double north_of(const Point<Site>& p, const Point<Site>& c) { return (p.at.northing - c.at.northing).metres(); }
+double north_of(const Point<Site>& p, const Point<Site>& c) {
+  return (p.at.northing - c.at.northing).metres();
+}
 double east_of(const Point<Site>& p, const Point<Site>& c) { return (p.at.easting - c.at.easting).metres(); }
 
 struct Slope {
   double square_sum = 0;
   std::vector<double> gradient, scale;  // scale: square roots of the diagonal of the normal matrix
 };
-Slope slope_at(std::span<const double> observed, std::span<const double> sds, const Model& model, std::span<const double> x) {
+Slope slope_at(std::span<const double> observed, std::span<const double> sds, const Model& model,
+               std::span<const double> x) {
   std::vector<double> values(observed.size());
   Matrix design(observed.size(), x.size());
   model(x, values, design);
@@ -45,9 +48,10 @@ Slope slope_at(std::span<const double> observed, std::span<const double> sds, co
   return out;
 }
 
-// Newton's method damped after Levenberg and Marquardt, the second derivatives from differences of the gradient: it
-// settles however large the residuals are. True where the last step was under 1e-4 sd.
-bool descend(std::span<const double> observed, std::span<const double> sds, const Model& model, std::vector<double>& x) {
+// Newton's method damped after Levenberg and Marquardt, the second derivatives from differences of the
+// gradient: it settles however large the residuals are. True where the last step was under 1e-4 sd.
+bool descend(std::span<const double> observed, std::span<const double> sds, const Model& model,
+             std::vector<double>& x) {
   const std::size_t n = x.size();
   double damping = 1e-3;
   Slope at = slope_at(observed, sds, model, x);
@@ -59,7 +63,8 @@ bool descend(std::span<const double> observed, std::span<const double> sds, cons
       low[j] -= h, high[j] += h;
       const Slope a = slope_at(observed, sds, model, low), b = slope_at(observed, sds, model, high);
       // In units of the scale, so that metres and radians stand alike.
-      for (std::size_t i = 0; i < n; ++i) second(i, j) += (b.gradient[i] - a.gradient[i]) / (2 * h) / (at.scale[i] * at.scale[j]);
+      for (std::size_t i = 0; i < n; ++i)
+        second(i, j) += (b.gradient[i] - a.gradient[i]) / (2 * h) / (at.scale[i] * at.scale[j]);
     }
     LinearProblem newton{second, {}, std::vector<double>(n, 1.0)};
     for (std::size_t i = 0; i < n; ++i) {
@@ -69,7 +74,8 @@ bool descend(std::span<const double> observed, std::span<const double> sds, cons
     const Solution s = solve(newton);
     std::vector<double> next = x;
     double largest = 0;
-    for (std::size_t j = 0; s.full_rank && j < n; ++j) next[j] += s.parameters[j] / at.scale[j], largest = std::max(largest, std::fabs(s.parameters[j]));
+    for (std::size_t j = 0; s.full_rank && j < n; ++j)
+      next[j] += s.parameters[j] / at.scale[j], largest = std::max(largest, std::fabs(s.parameters[j]));
     const Slope there = slope_at(observed, sds, model, next);
     if (s.full_rank && largest < 1e-4 && damping <= 1e-2) return true;
     const bool better = s.full_rank && there.square_sum < at.square_sum;
@@ -90,7 +96,9 @@ struct PlanFit::Partials {
 };
 
 PlanFit::PlanFit(const SetupInput& input, const SetupOptions& options)
-    : input_(input), options_(options), centre_{{.northing = Length::metres(0), .easting = Length::metres(0)}} {
+    : input_(input),
+      options_(options),
+      centre_{{.northing = Length::metres(0), .easting = Length::metres(0)}} {
   double north = 0, east = 0;
   std::size_t count = 0;
   std::optional<Point<Site>> first;
@@ -103,10 +111,13 @@ PlanFit::PlanFit(const SetupInput& input, const SetupOptions& options)
     if (is_control(s)) take(control(s).at);
   if (first) {
     const double n = static_cast<double>(count);
-    centre_ = *first + Vec<Site>{{.northing = Length::metres(north / n), .easting = Length::metres(east / n)}};
+    centre_ =
+        *first + Vec<Site>{{.northing = Length::metres(north / n), .easting = Length::metres(east / n)}};
   }
   if (input.place != SetupPlace::free) {
-    const double own = input.mark->sd ? input.mark->sd->metres() : input.place == SetupPlace::own ? kOwnSd : 0.0;
+    const double own = input.mark->sd                   ? input.mark->sd->metres()
+                       : input.place == SetupPlace::own ? kOwnSd
+                                                        : 0.0;
     const double centring = input.place == SetupPlace::known ? options.instrument.centring_sd.metres() : 0.0;
     const double sd = floored(std::hypot(own, centring));
     observations_.push_back({Kind::mark_north, 0, north_of(input.mark->at, centre_), sd});
@@ -116,16 +127,22 @@ PlanFit::PlanFit(const SetupInput& input, const SetupOptions& options)
     if (is_control(s)) add_sight(s);
 }
 
-bool PlanFit::is_control(std::size_t sight) const { return input_.targets[input_.sights[sight].target].has_value(); }
-const ControlMark& PlanFit::control(std::size_t sight) const { return *input_.targets[input_.sights[sight].target]; }
+bool PlanFit::is_control(std::size_t sight) const {
+  return input_.targets[input_.sights[sight].target].has_value();
+}
+const ControlMark& PlanFit::control(std::size_t sight) const {
+  return *input_.targets[input_.sights[sight].target];
+}
 
 void PlanFit::add_sight(std::size_t sight) {
   const Sight& s = input_.sights[sight];
   const ControlMark& c = control(sight);
   observations_.push_back({Kind::circle, sight, s.circle.degrees() * std::numbers::pi / 180, 0});
   if (s.horizontal) {
-    const double constant = distance_sd_at(*s.horizontal, s.distance_sd, options_.instrument.distance_ppm).metres();
-    observations_.push_back({Kind::distance, sight, s.horizontal->metres(), floored(std::hypot(constant, s.target_sd.metres()))});
+    const double constant =
+        distance_sd_at(*s.horizontal, s.distance_sd, options_.instrument.distance_ppm).metres();
+    observations_.push_back(
+        {Kind::distance, sight, s.horizontal->metres(), floored(std::hypot(constant, s.target_sd.metres()))});
   }
   if (!c.sd || c.sd->metres() <= 0 || slot_of(s.target) < slots_.size()) return;
   slots_.push_back(s.target);
@@ -143,7 +160,8 @@ PlanVariant PlanFit::everything() const {
   return v;
 }
 
-// x: north, east, turn, [extra], control pairs. `extra` is 1 where the variant has one; the caller adds its effect.
+// x: north, east, turn, [extra], control pairs. `extra` is 1 where the variant has one; the caller adds its
+// effect.
 double PlanFit::computed(const PlanObservation& o, const double* x, std::size_t extra, Partials* d) const {
   if (o.kind == Kind::mark_north) return d->north = 1, x[0];
   if (o.kind == Kind::mark_east) return d->east = 1, x[1];
@@ -166,7 +184,8 @@ double PlanFit::computed(const PlanObservation& o, const double* x, std::size_t 
   return std::atan2(de, dn) - x[2];
 }
 
-NonlinearSolution PlanFit::solve_from(const PlanVariant& v, const std::vector<std::size_t>& used, const Start& start) const {
+NonlinearSolution PlanFit::solve_from(const PlanVariant& v, const std::vector<std::size_t>& used,
+                                      const Start& start) const {
   std::vector<double> observed, sds;
   const std::size_t extra = v.extra == Extra::none ? 0 : 1;
   for (const std::size_t i : used) {
@@ -206,7 +225,8 @@ NonlinearSolution PlanFit::solve_from(const PlanVariant& v, const std::vector<st
   };
   NonlinearSolution out = solve_nonlinear(observed, sds, start, model);
   if (out.converged || out.parameters.empty()) return out;
-  // A sight to the wrong point leaves residuals of thousands of sds, about which Gauss-Newton does not settle.
+  // A sight to the wrong point leaves residuals of thousands of sds, about which Gauss-Newton does not
+  // settle.
   std::vector<double> x = out.parameters;
   const bool settled = descend(observed, sds, model, x);
   out = solve_nonlinear(observed, sds, x, model, {.most_steps = 0});
@@ -250,12 +270,14 @@ std::optional<PlanFit::Start> PlanFit::rigid_start(const PlanVariant& v) const {
     if (!circle || !v.kept[*circle]) continue;
     const double a = observations_[*circle].observed;
     const Point<Site>& p = control(o.sight).at;
-    pairs.push_back({o.observed * std::cos(a), o.observed * std::sin(a), north_of(p, centre_), east_of(p, centre_)});
+    pairs.push_back(
+        {o.observed * std::cos(a), o.observed * std::sin(a), north_of(p, centre_), east_of(p, centre_)});
   }
   if (pairs.size() < 2) return std::nullopt;
   Pair mean{0, 0, 0, 0};
   const double n = static_cast<double>(pairs.size());
-  for (const Pair& p : pairs) mean.ln += p.ln / n, mean.le += p.le / n, mean.cn += p.cn / n, mean.ce += p.ce / n;
+  for (const Pair& p : pairs)
+    mean.ln += p.ln / n, mean.le += p.le / n, mean.cn += p.cn / n, mean.ce += p.ce / n;
   double along = 0, across = 0, spread = 0;
   for (const Pair& p : pairs) {
     const double ln = p.ln - mean.ln, le = p.le - mean.le, cn = p.cn - mean.cn, ce = p.ce - mean.ce;
@@ -285,7 +307,8 @@ std::vector<PlanFit::Start> PlanFit::starts(const PlanVariant& v, const PlanSolu
   double spread = 1;
   for (const PlanObservation& o : observations_)
     if (o.kind == Kind::circle)
-      spread = std::max(spread, std::hypot(north_of(control(o.sight).at, centre_), east_of(control(o.sight).at, centre_)));
+      spread = std::max(
+          spread, std::hypot(north_of(control(o.sight).at, centre_), east_of(control(o.sight).at, centre_)));
   for (const double radius : {0.0, 0.3, 0.6, 1.0, 2.0, 4.0})
     for (int k = 0; k < (radius == 0 ? 1 : 12); ++k) {
       const double a = (k + 0.1) * std::numbers::pi / 6;  // off the axes, where targets like to stand
@@ -308,16 +331,21 @@ PlanSolution PlanFit::run(const PlanVariant& v, const PlanSolution* near) const 
     NonlinearSolution s = solve_from(v, out.used, start);
     // Circles without a distance take the target's share from the start: once more from the place found.
     if (s.converged && tried.size() > 1) s = solve_from(v, out.used, s.parameters);
-    if (s.converged) minima.push_back(std::move(s));
-    else if (out.fit.steps == 0) out.fit = std::move(s);  // says what is open, should nothing converge
+    if (s.converged)
+      minima.push_back(std::move(s));
+    else if (out.fit.steps == 0)
+      out.fit = std::move(s);  // says what is open, should nothing converge
   }
   if (minima.empty()) return out;
-  std::sort(minima.begin(), minima.end(), [](const auto& a, const auto& b) { return a.square_sum < b.square_sum; });
+  std::sort(minima.begin(), minima.end(),
+            [](const auto& a, const auto& b) { return a.square_sum < b.square_sum; });
   for (const NonlinearSolution& m : minima) {
     if (m.square_sum - minima[0].square_sum >= kTellApart) break;
-    const Point<Site> at = centre_ + Vec<Site>{{.northing = Length::metres(m.parameters[0]), .easting = Length::metres(m.parameters[1])}};
+    const Point<Site> at = centre_ + Vec<Site>{{.northing = Length::metres(m.parameters[0]),
+                                                .easting = Length::metres(m.parameters[1])}};
     const bool fresh = std::none_of(out.places.begin(), out.places.end(), [&](const Point<Site>& p) {
-      return distance(p, at).metres() < std::max(kApart, 0.1 * std::sqrt(m.covariance(0, 0) + m.covariance(1, 1)));
+      return distance(p, at).metres() <
+             std::max(kApart, 0.1 * std::sqrt(m.covariance(0, 0) + m.covariance(1, 1)));
     });
     if (fresh) out.places.push_back(at);
   }
@@ -331,14 +359,17 @@ Prediction PlanFit::predict_at(const Point<Site>& at, Angle orientation) const {
   for (std::size_t i = 0; i < used.size(); ++i) used[i] = i;
   Prediction out;
   if (used.size() < 3) return out;
-  // The planned readings are free of error, so that the solution stands where it starts and its quality is the plan's.
-  const NonlinearSolution s = solve_from(v, used, widened(north_of(at, centre_), east_of(at, centre_), orientation.radians(), v));
+  // The planned readings are free of error, so that the solution stands where it starts and its quality is
+  // the plan's.
+  const NonlinearSolution s =
+      solve_from(v, used, widened(north_of(at, centre_), east_of(at, centre_), orientation.radians(), v));
   out = s;
   return out;
 }
 
 Point<Site> PlanFit::place(const PlanSolution& s) const {
-  return centre_ + Vec<Site>{{.northing = Length::metres(s.fit.parameters[0]), .easting = Length::metres(s.fit.parameters[1])}};
+  return centre_ + Vec<Site>{{.northing = Length::metres(s.fit.parameters[0]),
+                              .easting = Length::metres(s.fit.parameters[1])}};
 }
 Angle PlanFit::orientation(const PlanSolution& s) const {
   const double turn = std::fmod(s.fit.parameters[2], 2 * std::numbers::pi);
@@ -348,7 +379,8 @@ Point<Site> PlanFit::shot(const PlanSolution& s, std::size_t sight) const {
   const Sight& t = input_.sights[sight];
   const double a = t.circle.degrees() * std::numbers::pi / 180 + s.fit.parameters[2];
   const double hd = t.horizontal->metres();
-  return place(s) + Vec<Site>{{.northing = Length::metres(hd * std::cos(a)), .easting = Length::metres(hd * std::sin(a))}};
+  return place(s) + Vec<Site>{{.northing = Length::metres(hd * std::cos(a)),
+                               .easting = Length::metres(hd * std::sin(a))}};
 }
 
 double PlanFit::misfit(const PlanSolution& s, std::size_t observation) const {

@@ -1,12 +1,12 @@
 #pragma once
 /// Inside the room: the plan adjustment of a setup in any of the variants that a search for errors needs.
 
-#include "adjust/solve.h"
-#include "station/setup.h"
-
 #include <cstddef>
 #include <optional>
 #include <vector>
+
+#include "adjust/solve.h"
+#include "station/setup.h"
 
 namespace deckmark {
 
@@ -23,8 +23,8 @@ struct PlanVariant {
   std::vector<bool> kept;  ///< by observation
   enum class Extra : std::uint8_t { none, constant, turned };
   Extra extra = Extra::none;
-  std::size_t from = 0;              ///< turned: first sight that is turned
-  std::optional<Length> reflector;   ///< constant: only sights with this constant; empty: all
+  std::size_t from = 0;             ///< turned: first sight that is turned
+  std::optional<Length> reflector;  ///< constant: only sights with this constant; empty: all
 };
 
 /// One solved variant: parameters northing, easting (from the centre), orientation, the extra one, control.
@@ -66,7 +66,8 @@ class PlanFit {
   std::optional<Start> rigid_start(const PlanVariant& v) const;
   std::vector<Start> starts(const PlanVariant& v, const PlanSolution* near) const;
   double circle_start(double north, double east, const PlanVariant& v) const;
-  NonlinearSolution solve_from(const PlanVariant& v, const std::vector<std::size_t>& used, const Start& start) const;
+  NonlinearSolution solve_from(const PlanVariant& v, const std::vector<std::size_t>& used,
+                               const Start& start) const;
   Start widened(double north, double east, double turn, const PlanVariant& v) const;
 
   const SetupInput& input_;

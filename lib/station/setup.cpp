@@ -1,14 +1,14 @@
 #include "station/setup.h"
 
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
 #include "adjust/solve.h"
 #include "adjust/statistics.h"
 #include "station/plan_fit.h"
 #include "station/setup_facts.h"
 #include "station/setup_wrong.h"
-
-#include <algorithm>
-#include <cmath>
-#include <numbers>
 
 namespace deckmark {
 
@@ -27,8 +27,11 @@ double detectable() {
 }
 
 void judge_row(SightRow& row) {
-  if (row.redundancy < kUnchecked) row.verdict = Verdict::unsure;
-  else row.verdict = row.standardised && std::fabs(*row.standardised) > kWrongLimit ? Verdict::outside : Verdict::within;
+  if (row.redundancy < kUnchecked)
+    row.verdict = Verdict::unsure;
+  else
+    row.verdict =
+        row.standardised && std::fabs(*row.standardised) > kWrongLimit ? Verdict::outside : Verdict::within;
 }
 
 void set_quality(SightRow& row, double sd, double redundancy, std::optional<double> standardised) {
@@ -69,7 +72,9 @@ class HeightFit {
 
  private:
   double mark_sd() const {
-    const double own = input_.mark->sd ? input_.mark->sd->metres() : input_.place == SetupPlace::own ? kOwnSd : 0.0;
+    const double own = input_.mark->sd                   ? input_.mark->sd->metres()
+                       : input_.place == SetupPlace::own ? kOwnSd
+                                                         : 0.0;
     const double measured = input_.place == SetupPlace::known ? options_.instrument.height_sd.metres() : 0.0;
     return std::max(std::hypot(own, measured), kFixedHeight);
   }
@@ -82,9 +87,11 @@ class HeightFit {
     const Length difference = *s.rise + input_.instrument_height - s.target_height;
     const double slope = s.slope->metres(), z = s.zenith->degrees() * std::numbers::pi / 180;
     const double angle = slope * std::sin(z) * s.zenith_sd.radians();
-    const double along = std::cos(z) * distance_sd_at(*s.slope, s.distance_sd, options_.instrument.distance_ppm).metres();
+    const double along =
+        std::cos(z) * distance_sd_at(*s.slope, s.distance_sd, options_.instrument.distance_ppm).metres();
     const double heights = options_.instrument.height_sd.metres();
-    const double sd = std::max(std::sqrt(angle * angle + along * along + 2 * heights * heights), kFixedHeight);
+    const double sd =
+        std::max(std::sqrt(angle * angle + along * along + 2 * heights * heights), kFixedHeight);
     const std::size_t row = problem_.observed.size();
     entries_.resize(row + 1);
     entries_[row].emplace_back(0, 1.0);
@@ -95,7 +102,8 @@ class HeightFit {
       problem_.sds.push_back(sd);
       return;
     }
-    // Setup less control = minus the difference read; the control's elevation is one more unknown, about its own value.
+    // Setup less control = minus the difference read; the control's elevation is one more unknown, about its
+    // own value.
     const auto found = std::find(slots_.begin(), slots_.end(), s.target);
     const std::size_t column = 1 + static_cast<std::size_t>(found - slots_.begin());
     entries_[row].emplace_back(column, -1.0);
@@ -202,7 +210,8 @@ void set_plan(SetupResult& out, const PlanFit& plan, const PlanSolution& s, cons
     double sd = o.sd;
     if (o.kind == Kind::circle) {
       const Sight& sight = input.sights[o.sight];
-      const double hd = sight.horizontal ? sight.horizontal->metres() : distance(out.at, plan.control(o.sight).at).metres();
+      const double hd =
+          sight.horizontal ? sight.horizontal->metres() : distance(out.at, plan.control(o.sight).at).metres();
       sd = std::hypot(sight.circle_sd.radians(), sight.target_sd.metres() / std::max(hd, 0.01));
       r.quantity = Quantity::circle;
       r.circle = Angle::degrees(sight.circle.degrees());
@@ -217,7 +226,8 @@ void set_plan(SetupResult& out, const PlanFit& plan, const PlanSolution& s, cons
   }
 }
 
-// Rows that a finding names are outside, whatever their own residuals: the error spread itself over the others.
+// Rows that a finding names are outside, whatever their own residuals: the error spread itself over the
+// others.
 void mark_rows(SetupResult& out) {
   for (const Wrong& w : out.wrong)
     for (SightRow& row : out.rows) {
@@ -225,21 +235,37 @@ void mark_rows(SetupResult& out) {
       const bool mine = row.sight == w.sight;
       bool named = false;
       switch (w.kind) {
-        case WrongKind::circle: named = mine && circle; break;
-        case WrongKind::distance: named = mine && row.quantity == Quantity::distance; break;
-        case WrongKind::target: named = mine && plan; break;
-        case WrongKind::height: named = mine && !plan; break;
-        case WrongKind::all_distances: named = row.quantity == Quantity::distance; break;
-        case WrongKind::turned: named = circle && row.sight >= w.sight; break;
-        case WrongKind::mark: case WrongKind::mark_height: break;
+        case WrongKind::circle:
+          named = mine && circle;
+          break;
+        case WrongKind::distance:
+          named = mine && row.quantity == Quantity::distance;
+          break;
+        case WrongKind::target:
+          named = mine && plan;
+          break;
+        case WrongKind::height:
+          named = mine && !plan;
+          break;
+        case WrongKind::all_distances:
+          named = row.quantity == Quantity::distance;
+          break;
+        case WrongKind::turned:
+          named = circle && row.sight >= w.sight;
+          break;
+        case WrongKind::mark:
+        case WrongKind::mark_height:
+          break;
       }
       if (named && row.redundancy >= kUnchecked) row.verdict = Verdict::outside;
     }
 }
 
 void conclude(SetupResult& out) {
-  std::stable_sort(out.rows.begin(), out.rows.end(), [](const SightRow& a, const SightRow& b) { return a.sight < b.sight; });
-  std::stable_sort(out.wrong.begin(), out.wrong.end(), [](const Wrong& a, const Wrong& b) { return a.strength > b.strength; });
+  std::stable_sort(out.rows.begin(), out.rows.end(),
+                   [](const SightRow& a, const SightRow& b) { return a.sight < b.sight; });
+  std::stable_sort(out.wrong.begin(), out.wrong.end(),
+                   [](const Wrong& a, const Wrong& b) { return a.strength > b.strength; });
   mark_rows(out);
   bool outside = !out.wrong.empty();
   for (const SightRow& r : out.rows) outside = outside || r.verdict == Verdict::outside;
@@ -262,7 +288,8 @@ void drop_repeated(std::vector<Wrong>& wrong) {
 // Rows of the sight that had to be left out, against the setup without it.
 void add_left_out(SetupResult& out, const SetupInput& input, const SetupOptions& options) {
   const Sight& sight = input.sights[*out.left_out];
-  for (SightRow row : check_sight(out, sight, *out.left_out, *input.targets[sight.target], options.position_tolerance, options.instrument)) {
+  for (SightRow row : check_sight(out, sight, *out.left_out, *input.targets[sight.target],
+                                  options.position_tolerance, options.instrument)) {
     if (row.quantity == Quantity::height) continue;
     row.verdict = Verdict::outside;
     out.rows.push_back(row);
@@ -270,7 +297,8 @@ void add_left_out(SetupResult& out, const SetupInput& input, const SetupOptions&
 }
 
 bool sights_control(const SetupInput& input) {
-  return std::any_of(input.sights.begin(), input.sights.end(), [&](const Sight& s) { return input.targets[s.target].has_value(); });
+  return std::any_of(input.sights.begin(), input.sights.end(),
+                     [&](const Sight& s) { return input.targets[s.target].has_value(); });
 }
 
 // No control is sighted: the place and the orientation are what was stated.
@@ -279,7 +307,9 @@ SetupResult as_stated(const SetupInput& input, const SetupOptions& options) {
   out.instrument_height = input.instrument_height;
   if (input.place == SetupPlace::free) return out;
   out.at = input.mark->at;
-  const double own = input.mark->sd ? input.mark->sd->metres() : input.place == SetupPlace::own ? kOwnSd : 0.0;
+  const double own = input.mark->sd                   ? input.mark->sd->metres()
+                     : input.place == SetupPlace::own ? kOwnSd
+                                                      : 0.0;
   const double centring = input.place == SetupPlace::known ? options.instrument.centring_sd.metres() : 0.0;
   out.covariance[0][0] = out.covariance[1][1] = own * own + centring * centring;
   HeightFit(input, options).run(out);

@@ -1,11 +1,6 @@
 #pragma once
-/// Where an instrument stands: on a known mark, free, or where it says itself; its orientation; its elevation on its
-/// own; what its sights say of each other; side shots.
-
-#include "measure/ellipse.h"
-#include "measure/frame.h"
-#include "measure/verdict.h"
-#include "station/sights.h"
+/// Where an instrument stands: on a known mark, free, or where it says itself; its orientation; its elevation
+/// on its own; what its sights say of each other; side shots.
 
 #include <array>
 #include <cstddef>
@@ -14,9 +9,15 @@
 #include <span>
 #include <vector>
 
+#include "measure/ellipse.h"
+#include "measure/frame.h"
+#include "measure/verdict.h"
+#include "station/sights.h"
+
 namespace deckmark {
 
-/// A point whose site coordinates are known; held fixed unless an sd (per axis, and of the elevation) is stated.
+/// A point whose site coordinates are known; held fixed unless an sd (per axis, and of the elevation) is
+/// stated.
 struct ControlMark {
   Point<Site> at;
   std::optional<Elevation> elevation;
@@ -31,16 +32,18 @@ enum class SetupPlace : std::uint8_t {
 
 struct SetupInput {
   SetupPlace place = SetupPlace::free;
-  std::optional<ControlMark> mark;        ///< the mark, or the instrument's own coordinates
+  std::optional<ControlMark> mark;  ///< the mark, or the instrument's own coordinates
   Length instrument_height = Length::metres(0);
-  std::optional<Angle> orientation;       ///< stated: used where no control is sighted
+  std::optional<Angle> orientation;  ///< stated: used where no control is sighted
   std::span<const Sight> sights;
-  std::span<const std::optional<ControlMark>> targets;  ///< by target index; empty where the target is no control
+  std::span<const std::optional<ControlMark>>
+      targets;  ///< by target index; empty where the target is no control
 };
 
 struct SetupOptions {
   InstrumentOptions instrument;
-  Length position_tolerance = Length::millimetres(6);  ///< permitted 95 % radius before a setup is told as weak
+  Length position_tolerance =
+      Length::millimetres(6);  ///< permitted 95 % radius before a setup is told as weak
 };
 
 enum class SetupStatus : std::uint8_t {
@@ -48,26 +51,29 @@ enum class SetupStatus : std::uint8_t {
   place_only,      ///< coordinates without sights or orientation: no stake list, no side shots
   no_orientation,  ///< on a known mark, but no control is sighted and no orientation stated
   too_few,         ///< fewer sights to control than unknowns
-  open,            ///< as many sights as unknowns, but they leave something open: targets at one place, or the circle
-  two_places,      ///< two positions fit alike
+  open,  ///< as many sights as unknowns, but they leave something open: targets at one place, or the circle
+  two_places,  ///< two positions fit alike
   not_converged
 };
 
 enum class Quantity : std::uint8_t { circle, distance, height };
 
-/// One observation of a sight to control. Angles belong to circles, lengths to the others; residual = observed minus
-/// computed, of all sights together.
+/// One observation of a sight to control. Angles belong to circles, lengths to the others; residual =
+/// observed minus computed, of all sights together.
 struct SightRow {
   std::size_t sight = 0;
   Quantity quantity = Quantity::circle;
   Angle circle = Angle::degrees(0), circle_residual = Angle::degrees(0);
-  Length length = Length::metres(0), length_residual = Length::metres(0);  ///< height: from ground mark to ground mark
-  double sd = 0;                        ///< radians or metres, of the observation
-  std::optional<double> standardised;   ///< absent where the redundancy is 0
+  Length length = Length::metres(0),
+         length_residual = Length::metres(0);  ///< height: from ground mark to ground mark
+  double sd = 0;                               ///< radians or metres, of the observation
+  std::optional<double> standardised;          ///< absent where the redundancy is 0
   double redundancy = 0;
-  /// Smallest error found with 80 % power at alpha 0.001: radians or metres; absent where the redundancy is 0.
+  /// Smallest error found with 80 % power at alpha 0.001: radians or metres; absent where the redundancy is
+  /// 0.
   std::optional<double> least_found;
-  Verdict verdict = Verdict::within;    ///< outside above 3.29, or named as wrong; unsure under a redundancy of 0.1
+  Verdict verdict =
+      Verdict::within;  ///< outside above 3.29, or named as wrong; unsure under a redundancy of 0.1
 };
 
 enum class WrongKind : std::uint8_t {
@@ -81,12 +87,13 @@ enum class WrongKind : std::uint8_t {
   mark_height     ///< the instrument's height or its mark's elevation
 };
 
-/// What is wrong, as far as the sights can tell. Nothing is left out of the results because of it (but see `left_out`).
+/// What is wrong, as far as the sights can tell. Nothing is left out of the results because of it (but see
+/// `left_out`).
 struct Wrong {
   WrongKind kind = WrongKind::circle;
-  std::size_t sight = 0;               ///< not for all_distances, mark, mark_height
-  std::optional<Length> length;        ///< how much too long, too high; `target`, `mark`: how far away in plan
-  std::optional<Angle> angle;          ///< how much too far clockwise
+  std::size_t sight = 0;         ///< not for all_distances, mark, mark_height
+  std::optional<Length> length;  ///< how much too long, too high; `target`, `mark`: how far away in plan
+  std::optional<Angle> angle;    ///< how much too far clockwise
   std::optional<Point<Site>> seen_at;  ///< target, mark: where it is as the other sights see it
   double strength = 0;                 ///< square root of the square sum that it explains
   bool certain = true;                 ///< false where `others` explain as much
@@ -94,11 +101,11 @@ struct Wrong {
 };
 
 enum class SetupFactKind : std::uint8_t {
-  no_check,             ///< redundancy 0: nothing checks the setup
-  narrow,               ///< `value` = arc in degrees that holds all targets, under 30
-  in_line,              ///< two targets over 150 degrees apart: `value` = degrees
-  danger_circle,        ///< directions alone, near the circle through the targets: `value` = distance over radius
-  weak,                 ///< `value` = 95 % radius of the station in metres, over the position tolerance
+  no_check,       ///< redundancy 0: nothing checks the setup
+  narrow,         ///< `value` = arc in degrees that holds all targets, under 30
+  in_line,        ///< two targets over 150 degrees apart: `value` = degrees
+  danger_circle,  ///< directions alone, near the circle through the targets: `value` = distance over radius
+  weak,           ///< `value` = 95 % radius of the station in metres, over the position tolerance
   orientation_differs,  ///< a stated orientation that the sights contradict: `value` = degrees
   misfit_high,          ///< global test: `value` = variance factor, too high at 95 %
   misfit_low            ///< `value` = variance factor, too low: the stated sds are pessimistic
@@ -111,52 +118,61 @@ struct SetupFact {
 struct SetupResult {
   SetupStatus status = SetupStatus::too_few;
   Point<Site> at{{.northing = Length::metres(0), .easting = Length::metres(0)}};
-  std::optional<Angle> orientation;                     ///< azimuth = circle + orientation, in [0, 360)
-  std::array<std::array<double, 3>, 3> covariance{};    ///< northing, easting (m), orientation (rad)
-  std::optional<Elevation> elevation;                   ///< of the ground mark
+  std::optional<Angle> orientation;                   ///< azimuth = circle + orientation, in [0, 360)
+  std::array<std::array<double, 3>, 3> covariance{};  ///< northing, easting (m), orientation (rad)
+  std::optional<Elevation> elevation;                 ///< of the ground mark
   std::optional<Length> elevation_sd;
   Length instrument_height = Length::metres(0);
-  std::vector<SightRow> rows;                           ///< in the order of the sights; circle, distance, height
-  std::size_t degrees_of_freedom = 0;                   ///< of the plan
-  std::optional<double> variance_factor;                ///< of the plan
+  std::vector<SightRow> rows;             ///< in the order of the sights; circle, distance, height
+  std::size_t degrees_of_freedom = 0;     ///< of the plan
+  std::optional<double> variance_factor;  ///< of the plan
   std::size_t height_degrees_of_freedom = 0;
   std::optional<double> height_variance_factor;
-  std::vector<Point<Site>> places;                      ///< two_places: the positions that fit
-  std::vector<Wrong> wrong;                             ///< the strongest first
-  /// Sight that had to be left out of the plan, since with it there is no position at all; it stands in `wrong` too.
+  std::vector<Point<Site>> places;  ///< two_places: the positions that fit
+  std::vector<Wrong> wrong;         ///< the strongest first
+  /// Sight that had to be left out of the plan, since with it there is no position at all; it stands in
+  /// `wrong` too.
   std::optional<std::size_t> left_out;
   std::vector<SetupFact> facts;
-  Verdict verdict = Verdict::unsure;  ///< outside if a sight is, unsure if nothing checks the plan, else within
-  PlanCovariance<Site> plan_covariance() const { return {covariance[0][0], covariance[0][1], covariance[1][1]}; }
+  Verdict verdict =
+      Verdict::unsure;  ///< outside if a sight is, unsure if nothing checks the plan, else within
+  PlanCovariance<Site> plan_covariance() const {
+    return {covariance[0][0], covariance[0][1], covariance[1][1]};
+  }
   Length sd_northing() const;
   Length sd_easting() const;
   std::optional<Angle> sd_orientation() const;
-  std::optional<Elevation> axis() const;                ///< elevation of the instrument's axis
+  std::optional<Elevation> axis() const;  ///< elevation of the instrument's axis
 };
 
 /// Adjusts a setup.
 ///
 /// Frames    sights: station; control and result: Site.
-/// Weights   sd^2 (circle) = its own^2 + (target_sd/HD)^2; sd^2 (HD) = (distance_sd + ppm HD)^2 + target_sd^2;
-///           sd^2 (height) = (S sin z sd_z)^2 + (cos z sd_S)^2 + 2 height_sd^2. A mark stood on: centring_sd^2 + its
-///           own^2; its elevation: height_sd^2 + its own^2. Control with an sd is an observation too.
-/// Method    Gauss-Newton about the centroid; start from the distances, or from a net of places where there are fewer
+/// Weights   sd^2 (circle) = its own^2 + (target_sd/HD)^2; sd^2 (HD) = (distance_sd + ppm HD)^2 +
+/// target_sd^2;
+///           sd^2 (height) = (S sin z sd_z)^2 + (cos z sd_S)^2 + 2 height_sd^2. A mark stood on:
+///           centring_sd^2 + its own^2; its elevation: height_sd^2 + its own^2. Control with an sd is an
+///           observation too.
+/// Method    Gauss-Newton about the centroid; start from the distances, or from a net of places where there
+/// are fewer
 ///           than two. Elevation is a linear adjustment of its own.
 /// Result    status; data never makes it throw.
-/// Wrong     looked for when a standardised residual exceeds 3.29 (alpha 0.001): single observations, a target, a
-///           constant in all distances, a turned instrument, the mark; the account that leaves the smallest square
-///           sum, charged 10.83 for every unknown that it brings, is named.
+/// Wrong     looked for when a standardised residual exceeds 3.29 (alpha 0.001): single observations, a
+/// target, a
+///           constant in all distances, a turned instrument, the mark; the account that leaves the smallest
+///           square sum, charged 10.83 for every unknown that it brings, is named.
 /// REQUIRES  angle_sd and distance_sd in the options, above zero; `mark` unless free.
 /// Source    least squares with redundancies and data snooping (Baarda 1968); from memory.
 /// CAVEAT    two targets and distances have redundancy 1: an error is seen but cannot be placed.
 [[nodiscard]] SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options);
 
-/// Radius that holds 95 % of a plan position. Source: Leenhouts 1985, polynomial in the ratio of the semi-axes; from
-/// memory, within 0.2 % of the integral (tests/unit/station).
+/// Radius that holds 95 % of a plan position. Source: Leenhouts 1985, polynomial in the ratio of the
+/// semi-axes; from memory, within 0.2 % of the integral (tests/unit/station).
 Length radius95(const PlanCovariance<Site>& c);
-/// Covariance of a point at this azimuth and distance: the setup's carried through, and the point's own sds along and
-/// across the sight.
-PlanCovariance<Site> point_covariance(const SetupResult& setup, Azimuth azimuth, Length horizontal, Length along, Length across);
+/// Covariance of a point at this azimuth and distance: the setup's carried through, and the point's own sds
+/// along and across the sight.
+PlanCovariance<Site> point_covariance(const SetupResult& setup, Azimuth azimuth, Length horizontal,
+                                      Length along, Length across);
 
 /// A point taken from a setup.
 struct SideShot {
@@ -167,22 +183,24 @@ struct SideShot {
   std::optional<Length> elevation_sd;
 };
 /// Absent without orientation or distance.
-[[nodiscard]] std::optional<SideShot> side_shot(const SetupResult& setup, const Sight& sight, std::size_t index,
+[[nodiscard]] std::optional<SideShot> side_shot(const SetupResult& setup, const Sight& sight,
+                                                std::size_t index, const InstrumentOptions& instrument);
+
+/// A point sighted by circle alone from two setups: where the two directions meet. `sight` is that of the
+/// first. Absent where the directions are nearly parallel (under 1 degree) or meet behind an instrument.
+[[nodiscard]] std::optional<SideShot> intersect(const SetupResult& first, const Sight& from_first,
+                                                std::size_t index, const SetupResult& second,
+                                                const Sight& from_second);
+
+/// A sight to a point whose place is known but that took no part in the setup (a numbered point): rows with
+/// residuals observed minus computed, standardised by the setup's covariance and the sight's own. `verdict`
+/// is that of the whole sight: its distance in plan from the point against the tolerance.
+[[nodiscard]] std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight,
+                                                std::size_t index, const ControlMark& point, Length tolerance,
                                                 const InstrumentOptions& instrument);
 
-/// A point sighted by circle alone from two setups: where the two directions meet. `sight` is that of the first.
-/// Absent where the directions are nearly parallel (under 1 degree) or meet behind an instrument.
-[[nodiscard]] std::optional<SideShot> intersect(const SetupResult& first, const Sight& from_first, std::size_t index,
-                                                const SetupResult& second, const Sight& from_second);
-
-/// A sight to a point whose place is known but that took no part in the setup (a numbered point): rows with residuals
-/// observed minus computed, standardised by the setup's covariance and the sight's own. `verdict` is that of the
-/// whole sight: its distance in plan from the point against the tolerance.
-[[nodiscard]] std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight, std::size_t index,
-                                                const ControlMark& point, Length tolerance, const InstrumentOptions& instrument);
-
-/// Which control mark lies where a side shot, or a sight named as wrong, fell: the nearest within three sds and 10 mm.
-/// A control name that was mistyped becomes a side shot; this finds it.
+/// Which control mark lies where a side shot, or a sight named as wrong, fell: the nearest within three sds
+/// and 10 mm. A control name that was mistyped becomes a side shot; this finds it.
 std::optional<std::size_t> control_at(const SideShot& shot, std::span<const ControlMark> control);
 
 /// A sight that is planned, not taken.
@@ -200,9 +218,9 @@ struct PlannedSetup {
   std::size_t degrees_of_freedom = 0;
   std::vector<SetupFact> facts;
 };
-/// Predicted quality of a setup at a spot, before anything is observed. `mark_sd` is that of the control mark stood on
-/// (0: fixed); absent for a free station.
-[[nodiscard]] PlannedSetup plan_setup(const Point<Site>& spot, std::optional<Length> mark_sd, std::span<const PlannedSight> sights,
-                                      const SetupOptions& options);
+/// Predicted quality of a setup at a spot, before anything is observed. `mark_sd` is that of the control mark
+/// stood on (0: fixed); absent for a free station.
+[[nodiscard]] PlannedSetup plan_setup(const Point<Site>& spot, std::optional<Length> mark_sd,
+                                      std::span<const PlannedSight> sights, const SetupOptions& options);
 
 }  // namespace deckmark

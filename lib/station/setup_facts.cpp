@@ -1,18 +1,19 @@
 #include "station/setup_facts.h"
 
-#include "adjust/solve.h"
-#include "adjust/statistics.h"
-#include "station/plan_fit.h"
-
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+
+#include "adjust/solve.h"
+#include "adjust/statistics.h"
+#include "station/plan_fit.h"
 
 namespace deckmark {
 
 namespace {
 
-// Usual limits of geometry, common practice, no source: targets within 30 degrees, or two beyond 150, fix little.
+// Usual limits of geometry, common practice, no source: targets within 30 degrees, or two beyond 150, fix
+// little.
 constexpr double kNarrow = 30, kInLine = 150;
 constexpr double kNearCircle = 0.1;  // distance from the circle over its radius
 constexpr double kGlobalAlpha = 0.05;
@@ -42,9 +43,12 @@ std::optional<Circle> circle_through(const Flat& a, const Flat& b, const Flat& c
   return Circle{{a.n + n, a.e + e}, std::hypot(n, e)};
 }
 
-double off(const Circle& c, const Flat& p) { return std::fabs(std::hypot(p.n - c.centre.n, p.e - c.centre.e) - c.radius) / c.radius; }
+double off(const Circle& c, const Flat& p) {
+  return std::fabs(std::hypot(p.n - c.centre.n, p.e - c.centre.e) - c.radius) / c.radius;
+}
 
-// How near the station and all targets are to one circle: over its radius. The circle is that of the largest triangle.
+// How near the station and all targets are to one circle: over its radius. The circle is that of the largest
+// triangle.
 std::optional<double> circle_distance(const std::vector<Flat>& targets, const Flat& station) {
   std::optional<Circle> best;
   double largest = 0;
@@ -71,7 +75,8 @@ struct Geometry {
 void add_geometry(std::vector<SetupFact>& facts, const Geometry& g) {
   std::vector<double> azimuths;
   for (const Flat& t : g.targets)
-    if (t.n != 0 || t.e != 0) azimuths.push_back(Azimuth::degrees(std::atan2(t.e, t.n) * 180 / std::numbers::pi).degrees());
+    if (t.n != 0 || t.e != 0)
+      azimuths.push_back(Azimuth::degrees(std::atan2(t.e, t.n) * 180 / std::numbers::pi).degrees());
   if (azimuths.size() >= 2) {
     const double arc = arc_of(azimuths);
     if (arc < kNarrow) facts.push_back({SetupFactKind::narrow, arc});
@@ -95,7 +100,8 @@ Flat from_station(const Point<Site>& target, const Point<Site>& station) {
 bool same(const Flat& a, const Flat& b) { return std::hypot(a.n - b.n, a.e - b.e) < 1e-3; }
 
 void add_target(Geometry& g, const Flat& t) {
-  if (std::none_of(g.targets.begin(), g.targets.end(), [&](const Flat& o) { return same(o, t); })) g.targets.push_back(t);
+  if (std::none_of(g.targets.begin(), g.targets.end(), [&](const Flat& o) { return same(o, t); }))
+    g.targets.push_back(t);
 }
 
 }  // namespace
@@ -130,7 +136,8 @@ void add_facts(SetupResult& result, const SetupInput& input, const SetupOptions&
   }
 }
 
-PlannedSetup plan_setup(const Point<Site>& spot, std::optional<Length> mark_sd, std::span<const PlannedSight> planned, const SetupOptions& options) {
+PlannedSetup plan_setup(const Point<Site>& spot, std::optional<Length> mark_sd,
+                        std::span<const PlannedSight> planned, const SetupOptions& options) {
   std::vector<Sight> sights;
   std::vector<std::optional<ControlMark>> targets;
   Geometry g;
@@ -163,7 +170,8 @@ PlannedSetup plan_setup(const Point<Site>& spot, std::optional<Length> mark_sd, 
     for (std::size_t j = 0; j < 3; ++j) out.covariance[i][j] = quality.covariance(i, j);
   out.degrees_of_freedom = quality.redundancy.size() - quality.rank;
   if (out.degrees_of_freedom == 0) out.facts.push_back({SetupFactKind::no_check, 0});
-  add_weak(out.facts, {out.covariance[0][0], out.covariance[0][1], out.covariance[1][1]}, options.position_tolerance);
+  add_weak(out.facts, {out.covariance[0][0], out.covariance[0][1], out.covariance[1][1]},
+           options.position_tolerance);
   return out;
 }
 

@@ -1,11 +1,11 @@
 #include "station/setup_wrong.h"
 
-#include "adjust/statistics.h"
-
 #include <algorithm>
 #include <cmath>
 #include <numbers>
 #include <utility>
+
+#include "adjust/statistics.h"
 
 namespace deckmark {
 
@@ -14,11 +14,11 @@ namespace {
 using Kind = PlanObservation::Kind;
 using Extra = PlanVariant::Extra;
 
-constexpr double kCharge = 10.83;     // of one unknown: the square of 3.29
+constexpr double kCharge = 10.83;  // of one unknown: the square of 3.29
 constexpr double kGlobalAlpha = 0.001;
-constexpr double kAlpha = 0.001;      // of one account
-constexpr double kAsGood = 6;         // square sums: accounts nearer than this cannot be told apart
-constexpr std::size_t kMost = 3;      // errors named in one setup
+constexpr double kAlpha = 0.001;  // of one account
+constexpr double kAsGood = 6;     // square sums: accounts nearer than this cannot be told apart
+constexpr std::size_t kMost = 3;  // errors named in one setup
 
 struct Account {
   Wrong wrong;
@@ -37,7 +37,8 @@ class Search {
     while (out.size() < kMost && suspicious()) {
       collect();
       if (accounts_.empty()) break;
-      std::stable_sort(accounts_.begin(), accounts_.end(), [](const Account& a, const Account& b) { return a.score < b.score; });
+      std::stable_sort(accounts_.begin(), accounts_.end(),
+                       [](const Account& a, const Account& b) { return a.score < b.score; });
       Account best = std::move(accounts_.front());
       if (chi_squared_upper_tail(best.explained, best.unknowns) >= kAlpha) break;
       for (std::size_t k = 1; k < accounts_.size(); ++k) {
@@ -65,7 +66,8 @@ class Search {
     if (base_.fit.degrees_of_freedom == 0) return false;
     for (const auto& w : base_.fit.standardised)
       if (w && std::fabs(*w) > kWrongLimit) return true;
-    return chi_squared_upper_tail(base_.fit.square_sum, static_cast<double>(base_.fit.degrees_of_freedom)) < kGlobalAlpha;
+    return chi_squared_upper_tail(base_.fit.square_sum, static_cast<double>(base_.fit.degrees_of_freedom)) <
+           kGlobalAlpha;
   }
 
   void collect() {
@@ -79,8 +81,10 @@ class Search {
       if (variant_.kept[i]) leave_out({i}, circle ? WrongKind::circle : WrongKind::distance, obs[i].sight);
     }
     for (const std::size_t s : sights) {
-      const auto circle = plan_.observation_of(s, Kind::circle), distance = plan_.observation_of(s, Kind::distance);
-      if (circle && distance && variant_.kept[*circle] && variant_.kept[*distance]) leave_out({*circle, *distance}, WrongKind::target, s);
+      const auto circle = plan_.observation_of(s, Kind::circle),
+                 distance = plan_.observation_of(s, Kind::distance);
+      if (circle && distance && variant_.kept[*circle] && variant_.kept[*distance])
+        leave_out({*circle, *distance}, WrongKind::target, s);
     }
     if (input_.place != SetupPlace::free && variant_.kept[0]) leave_out({0, 1}, WrongKind::mark, 0);
     if (variant_.extra != Extra::none) return;
@@ -96,8 +100,10 @@ class Search {
       if (o.kind != Kind::distance) continue;
       const auto reflector = input_.sights[o.sight].reflector;
       const auto found = std::find(reflectors.begin(), reflectors.end(), reflector);
-      if (found == reflectors.end()) reflectors.push_back(reflector), counts.push_back(1);
-      else ++counts[static_cast<std::size_t>(found - reflectors.begin())];
+      if (found == reflectors.end())
+        reflectors.push_back(reflector), counts.push_back(1);
+      else
+        ++counts[static_cast<std::size_t>(found - reflectors.begin())];
     }
     std::size_t distances = 0;
     for (const std::size_t c : counts) distances += c;
@@ -140,8 +146,10 @@ class Search {
     a.wrong.sight = from;
     if (!solve(a)) return;
     const double value = a.solution.fit.parameters[3];
-    if (extra == Extra::constant) a.wrong.length = Length::metres(value);
-    else a.wrong.angle = Angle::radians(std::remainder(value, 2 * std::numbers::pi));
+    if (extra == Extra::constant)
+      a.wrong.length = Length::metres(value);
+    else
+      a.wrong.angle = Angle::radians(std::remainder(value, 2 * std::numbers::pi));
     accounts_.push_back(std::move(a));
   }
 
@@ -163,7 +171,8 @@ class Search {
 
 }  // namespace
 
-std::vector<Wrong> find_wrong_plan(const PlanFit& plan, const PlanVariant& variant, const PlanSolution& base, const SetupInput& input) {
+std::vector<Wrong> find_wrong_plan(const PlanFit& plan, const PlanVariant& variant, const PlanSolution& base,
+                                   const SetupInput& input) {
   return Search(plan, variant, base, input).run();
 }
 
@@ -175,7 +184,9 @@ std::optional<WithoutOne> leave_one_out(const PlanFit& plan, const SetupInput& i
     for (const Kind kind : {Kind::circle, Kind::distance})
       if (const auto i = plan.observation_of(s, kind)) w.variant.kept[*i] = false;
     w.solution = plan.run(w.variant);
-    if (!w.solution.enough || !w.solution.fit.converged || w.solution.places.size() > 1 || w.solution.fit.degrees_of_freedom == 0) continue;
+    if (!w.solution.enough || !w.solution.fit.converged || w.solution.places.size() > 1 ||
+        w.solution.fit.degrees_of_freedom == 0)
+      continue;
     w.wrong.kind = WrongKind::target;
     w.wrong.sight = s;
     if (input.sights[s].horizontal) {
@@ -185,15 +196,17 @@ std::optional<WithoutOne> leave_one_out(const PlanFit& plan, const SetupInput& i
     double explained = 0;
     for (const Kind kind : {Kind::circle, Kind::distance})
       if (const auto i = plan.observation_of(s, kind)) {
-        const double sd = kind == Kind::circle ? input.sights[s].circle_sd.radians() : plan.observations()[*i].sd;
+        const double sd =
+            kind == Kind::circle ? input.sights[s].circle_sd.radians() : plan.observations()[*i].sd;
         explained += std::pow(plan.misfit(w.solution, *i) / sd, 2);
       }
     w.wrong.strength = std::sqrt(explained);
     found.push_back(std::move(w));
   }
   if (found.empty()) return std::nullopt;
-  std::stable_sort(found.begin(), found.end(),
-                   [](const WithoutOne& a, const WithoutOne& b) { return a.solution.fit.square_sum < b.solution.fit.square_sum; });
+  std::stable_sort(found.begin(), found.end(), [](const WithoutOne& a, const WithoutOne& b) {
+    return a.solution.fit.square_sum < b.solution.fit.square_sum;
+  });
   for (std::size_t k = 1; k < found.size(); ++k) {
     if (found[k].solution.fit.square_sum > found[0].solution.fit.square_sum + kAsGood) continue;
     found[0].wrong.certain = false;

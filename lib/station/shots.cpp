@@ -1,10 +1,9 @@
-#include "station/setup.h"
-
-#include "adjust/solve.h"
-
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+
+#include "adjust/solve.h"
+#include "station/setup.h"
 
 namespace deckmark {
 
@@ -12,24 +11,31 @@ namespace {
 
 constexpr double kClose = 0.010;  // m, added to three sds
 
-double radians_of(CircleReading c, Angle orientation) { return (c.degrees() + orientation.degrees()) * std::numbers::pi / 180; }
+double radians_of(CircleReading c, Angle orientation) {
+  return (c.degrees() + orientation.degrees()) * std::numbers::pi / 180;
+}
 
 double along_sd(const Sight& s, Length horizontal, const InstrumentOptions& instrument) {
-  return std::hypot(distance_sd_at(horizontal, s.distance_sd, instrument.distance_ppm).metres(), s.target_sd.metres());
+  return std::hypot(distance_sd_at(horizontal, s.distance_sd, instrument.distance_ppm).metres(),
+                    s.target_sd.metres());
 }
-double across_sd(const Sight& s, Length horizontal) { return std::hypot(horizontal.metres() * s.circle_sd.radians(), s.target_sd.metres()); }
+double across_sd(const Sight& s, Length horizontal) {
+  return std::hypot(horizontal.metres() * s.circle_sd.radians(), s.target_sd.metres());
+}
 
 double rise_variance(const Sight& s, const InstrumentOptions& instrument) {
   const double z = s.zenith->degrees() * std::numbers::pi / 180;
   const double angle = s.slope->metres() * std::sin(z) * s.zenith_sd.radians();
-  const double along = std::cos(z) * distance_sd_at(*s.slope, s.distance_sd, instrument.distance_ppm).metres();
+  const double along =
+      std::cos(z) * distance_sd_at(*s.slope, s.distance_sd, instrument.distance_ppm).metres();
   const double height = instrument.height_sd.metres();
   return angle * angle + along * along + height * height;
 }
 
 }  // namespace
 
-PlanCovariance<Site> point_covariance(const SetupResult& setup, Azimuth azimuth, Length horizontal, Length along, Length across) {
+PlanCovariance<Site> point_covariance(const SetupResult& setup, Azimuth azimuth, Length horizontal,
+                                      Length along, Length across) {
   const double s = azimuth.sine(), c = azimuth.cosine(), d = horizontal.metres();
   // dN = (1, 0, -D sin A), dE = (0, 1, D cos A) on northing, easting, orientation.
   const double n[3] = {1, 0, -d * s}, e[3] = {0, 1, d * c};
@@ -46,22 +52,26 @@ PlanCovariance<Site> point_covariance(const SetupResult& setup, Azimuth azimuth,
   return out;
 }
 
-std::optional<SideShot> side_shot(const SetupResult& setup, const Sight& sight, std::size_t index, const InstrumentOptions& instrument) {
+std::optional<SideShot> side_shot(const SetupResult& setup, const Sight& sight, std::size_t index,
+                                  const InstrumentOptions& instrument) {
   if (!setup.orientation || !sight.horizontal || setup.status != SetupStatus::solved) return std::nullopt;
   const Azimuth azimuth = sight.circle + *setup.orientation;
   const Length hd = *sight.horizontal;
-  SideShot out{index, setup.at + Vec<Site>{{.northing = hd * azimuth.cosine(), .easting = hd * azimuth.sine()}},
-               point_covariance(setup, azimuth, hd, Length::metres(along_sd(sight, hd, instrument)), Length::metres(across_sd(sight, hd))),
+  SideShot out{index,
+               setup.at + Vec<Site>{{.northing = hd * azimuth.cosine(), .easting = hd * azimuth.sine()}},
+               point_covariance(setup, azimuth, hd, Length::metres(along_sd(sight, hd, instrument)),
+                                Length::metres(across_sd(sight, hd))),
                std::nullopt, std::nullopt};
   if (!setup.elevation || !sight.rise) return out;
   out.elevation = *setup.axis() + *sight.rise - sight.target_height;
   // The setup's elevation carries its instrument height already; the target's comes with the sight.
-  out.elevation_sd = Length::metres(std::hypot(setup.elevation_sd->metres(), std::sqrt(rise_variance(sight, instrument))));
+  out.elevation_sd =
+      Length::metres(std::hypot(setup.elevation_sd->metres(), std::sqrt(rise_variance(sight, instrument))));
   return out;
 }
 
-std::optional<SideShot> intersect(const SetupResult& first, const Sight& from_first, std::size_t index, const SetupResult& second,
-                                  const Sight& from_second) {
+std::optional<SideShot> intersect(const SetupResult& first, const Sight& from_first, std::size_t index,
+                                  const SetupResult& second, const Sight& from_second) {
   if (!first.orientation || !second.orientation) return std::nullopt;
   const Azimuth a = from_first.circle + *first.orientation, b = from_second.circle + *second.orientation;
   const Vec<Site> base = second.at - first.at;
@@ -70,16 +80,22 @@ std::optional<SideShot> intersect(const SetupResult& first, const Sight& from_fi
   if (std::fabs(cut) < std::sin(std::numbers::pi / 180)) return std::nullopt;
   const double da = (n * b.sine() - e * b.cosine()) / cut, db = (n * a.sine() - e * a.cosine()) / cut;
   if (da <= 0 || db <= 0) return std::nullopt;
-  SideShot out{index, first.at + Vec<Site>{{.northing = Length::metres(da * a.cosine()), .easting = Length::metres(da * a.sine())}}, {},
-               std::nullopt, std::nullopt};
-  // Each direction fixes the point across itself: its variance there is that of a shot with no distance error, and the
-  // two together give the point by the inverse of the sum of both pieces of information.
+  SideShot out{index,
+               first.at + Vec<Site>{{.northing = Length::metres(da * a.cosine()),
+                                     .easting = Length::metres(da * a.sine())}},
+               {},
+               std::nullopt,
+               std::nullopt};
+  // Each direction fixes the point across itself: its variance there is that of a shot with no distance
+  // error, and the two together give the point by the inverse of the sum of both pieces of information.
   double nn = 0, ne = 0, ee = 0;
   for (const bool is_first : {true, false}) {
     const SetupResult& setup = is_first ? first : second;
     const Azimuth azimuth = is_first ? a : b;
     const Length away = Length::metres(is_first ? da : db);
-    const PlanCovariance<Site> c = point_covariance(setup, azimuth, away, Length::metres(0), Length::metres(across_sd(is_first ? from_first : from_second, away)));
+    const PlanCovariance<Site> c =
+        point_covariance(setup, azimuth, away, Length::metres(0),
+                         Length::metres(across_sd(is_first ? from_first : from_second, away)));
     const double s = azimuth.sine(), k = azimuth.cosine();
     const double variance = std::max(s * s * c.first - 2 * s * k * c.cross + k * k * c.second, 1e-18);
     nn += s * s / variance, ne -= s * k / variance, ee += k * k / variance;
@@ -89,12 +105,14 @@ std::optional<SideShot> intersect(const SetupResult& first, const Sight& from_fi
   return out;
 }
 
-std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight, std::size_t index, const ControlMark& point, Length tolerance,
+std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight, std::size_t index,
+                                  const ControlMark& point, Length tolerance,
                                   const InstrumentOptions& instrument) {
   std::vector<SightRow> out;
   if (!setup.orientation || setup.status != SetupStatus::solved) return out;
   const Vec<Site> to = point.at - setup.at;
-  const double dn = to.by.northing.metres(), de = to.by.easting.metres(), hd = std::max(std::hypot(dn, de), 1e-6);
+  const double dn = to.by.northing.metres(), de = to.by.easting.metres(),
+               hd = std::max(std::hypot(dn, de), 1e-6);
   const auto row = [&](Quantity quantity, double residual, double variance) {
     SightRow r;
     r.sight = index;
@@ -107,7 +125,8 @@ std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight, 
   const double point_sd = point.sd ? point.sd->metres() : 0.0;
   const double a = std::atan2(de, dn), s = std::sin(a), c = std::cos(a);
   const auto& q = setup.covariance;
-  // Gradients of the computed azimuth less orientation, and of the computed distance, on northing, easting, orientation.
+  // Gradients of the computed azimuth less orientation, and of the computed distance, on northing, easting,
+  // orientation.
   const double gc[3] = {de / (hd * hd), -dn / (hd * hd), -1}, gd[3] = {-c, -s, 0};
   double vc = 0, vd = 0;
   for (std::size_t i = 0; i < 3; ++i)
@@ -134,7 +153,8 @@ std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight, 
   const Length observed = *sight.rise + setup.instrument_height - sight.target_height;
   const Length residual = observed - (*point.elevation - *setup.elevation);
   const double own = setup.elevation_sd->metres();
-  SightRow h = row(Quantity::height, residual.metres(), own * own + point_sd * point_sd + rise_variance(sight, instrument));
+  SightRow h = row(Quantity::height, residual.metres(),
+                   own * own + point_sd * point_sd + rise_variance(sight, instrument));
   h.length = observed;
   h.length_residual = residual;
   h.verdict = out.front().verdict;

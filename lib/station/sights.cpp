@@ -1,32 +1,35 @@
 #include "station/sights.h"
 
-#include "adjust/solve.h"
-
 #include <algorithm>
 #include <cassert>
 #include <cmath>
 #include <numbers>
 
+#include "adjust/solve.h"
+
 namespace deckmark {
 
 namespace {
 
-constexpr double kEarthRadius = 6371000;      // m, as the contract states it
-constexpr double kFreezing = 273.15;          // K
-constexpr double kStandardPressure = 1013.25; // hPa
-constexpr double kDisagree = 3.29;            // alpha 0.001, two-sided normal
-constexpr double kSteepSight = 25;            // degrees from level: where the trunnion axis begins to show
+constexpr double kEarthRadius = 6371000;       // m, as the contract states it
+constexpr double kFreezing = 273.15;           // K
+constexpr double kStandardPressure = 1013.25;  // hPa
+constexpr double kDisagree = 3.29;             // alpha 0.001, two-sided normal
+constexpr double kSteepSight = 25;             // degrees from level: where the trunnion axis begins to show
 
 double sine(double degrees) { return std::sin(degrees * std::numbers::pi / 180); }
 double cosine(double degrees) { return std::cos(degrees * std::numbers::pi / 180); }
 
 bool same_setting(const Reading& a, const Reading& b) {
-  return a.target == b.target && a.target_height == b.target_height && a.target_sd == b.target_sd && a.distance_sd == b.distance_sd;
+  return a.target == b.target && a.target_height == b.target_height && a.target_sd == b.target_sd &&
+         a.distance_sd == b.distance_sd;
 }
 
 // Readings of one face brought to face 1.
 double level_circle(const Reading& r) { return r.circle.degrees() - (r.face == 2 ? 180 : 0); }
-double level_zenith(const Reading& r) { return r.face == 2 ? 360 - r.zenith->degrees() : r.zenith->degrees(); }
+double level_zenith(const Reading& r) {
+  return r.face == 2 ? 360 - r.zenith->degrees() : r.zenith->degrees();
+}
 
 // A mean of values near each other, with the largest deviation from it.
 struct Mean {
@@ -74,13 +77,15 @@ class Reducer {
   static double ppm_of(const InstrumentOptions& i) {
     if (i.distances == Distances::corrected) return 0;
     assert(i.reference_refractivity && i.temperature && i.pressure);
-    return *i.reference_refractivity - air_refractivity(i.wavelength, *i.temperature, *i.pressure, i.humidity);
+    return *i.reference_refractivity -
+           air_refractivity(i.wavelength, *i.temperature, *i.pressure, i.humidity);
   }
 
   void add(std::size_t i) {
     const Reading& r = readings_[i];
-    const auto found = std::find_if(out_.sights.begin(), out_.sights.end(),
-                                    [&](const Sight& s) { return same_setting(readings_[s.readings[0]], r); });
+    const auto found = std::find_if(out_.sights.begin(), out_.sights.end(), [&](const Sight& s) {
+      return same_setting(readings_[s.readings[0]], r);
+    });
     Sight& sight = found == out_.sights.end() ? out_.sights.emplace_back() : *found;
     sight.readings.push_back(i);
   }
@@ -120,25 +125,34 @@ class Reducer {
     s.rise = reach.rise;
   }
 
-  void set_angles(std::size_t k, const std::vector<double> (&circles)[2], const std::vector<double> (&zeniths)[2]) {
+  void set_angles(std::size_t k, const std::vector<double> (&circles)[2],
+                  const std::vector<double> (&zeniths)[2]) {
     Sight& s = out_.sights[k];
-    const Mean c1 = mean_of(circles[0]), c2 = mean_of(circles[1]), z1 = mean_of(zeniths[0]), z2 = mean_of(zeniths[1]);
+    const Mean c1 = mean_of(circles[0]), c2 = mean_of(circles[1]), z1 = mean_of(zeniths[0]),
+               z2 = mean_of(zeniths[1]);
     s.face1 = c1.count;
     s.face2 = c2.count;
-    s.circle = CircleReading::degrees(c1.count == 0 ? c2.value : c2.count == 0 ? c1.value : (c1.value + c2.value) / 2);
+    s.circle = CircleReading::degrees(c1.count == 0   ? c2.value
+                                      : c2.count == 0 ? c1.value
+                                                      : (c1.value + c2.value) / 2);
     s.circle_sd = *instrument_.angle_sd * share(c1.count, c2.count);
     if (s.one_face()) out_.facts.push_back({SightFactKind::one_face, k, 0});
-    // One reading of one face has sqrt(2) times the sd of a pair; its deviation from the mean of n a little less.
+    // One reading of one face has sqrt(2) times the sd of a pair; its deviation from the mean of n a little
+    // less.
     const double one = std::numbers::sqrt2 * instrument_.angle_sd->degrees();
     const double largest = std::max({c1.largest, c2.largest, z1.largest, z2.largest});
-    if (one > 0 && largest > kDisagree * one) out_.facts.push_back({SightFactKind::rounds_disagree, k, largest / one});
+    if (one > 0 && largest > kDisagree * one)
+      out_.facts.push_back({SightFactKind::rounds_disagree, k, largest / one});
     const bool both = z1.count > 0 && z2.count > 0;
     if (z1.count + z2.count > 0) {
-      s.zenith = ZenithAngle::degrees(z1.count == 0 ? z2.value : z2.count == 0 ? z1.value : (z1.value + z2.value) / 2);
+      s.zenith = ZenithAngle::degrees(z1.count == 0   ? z2.value
+                                      : z2.count == 0 ? z1.value
+                                                      : (z1.value + z2.value) / 2);
       s.zenith_sd = *instrument_.angle_sd * share(z1.count, z2.count);
     }
     if (s.one_face()) return;
-    Halves h{k, wrapped(Angle::degrees(c1.value - c2.value)).degrees() / 2, share(c1.count, c2.count), std::nullopt, 1};
+    Halves h{k, wrapped(Angle::degrees(c1.value - c2.value)).degrees() / 2, share(c1.count, c2.count),
+             std::nullopt, 1};
     if (both) {
       h.zenith = (z1.value - z2.value) / 2;  // (z1 + z2 as read - 360) / 2
       h.zenith_share = share(z1.count, z2.count);
@@ -220,7 +234,8 @@ double group_refractivity(double wavelength) {
 double air_refractivity(double wavelength, double temperature, double pressure, double humidity) {
   const double kelvin = kFreezing + temperature;
   const double vapour = humidity / 100 * 6.1078 * std::exp(17.269 * temperature / (237.3 + temperature));
-  return kFreezing / kStandardPressure * group_refractivity(wavelength) * pressure / kelvin - 11.27 * vapour / kelvin;
+  return kFreezing / kStandardPressure * group_refractivity(wavelength) * pressure / kelvin -
+         11.27 * vapour / kelvin;
 }
 
 bool face_agrees(const Reading& reading) {
@@ -249,9 +264,12 @@ Line line_to(const Reach& reach, double refraction) {
     up = rise - (1 - refraction) * across * across / (2 * kEarthRadius);
     across = hd / (1 - (1 - refraction / 2) * up / kEarthRadius);
   }
-  return {ZenithAngle::degrees(std::atan2(across, up) * 180 / std::numbers::pi), Length::metres(std::hypot(across, up))};
+  return {ZenithAngle::degrees(std::atan2(across, up) * 180 / std::numbers::pi),
+          Length::metres(std::hypot(across, up))};
 }
 
-Length distance_sd_at(Length horizontal, Length constant, double ppm) { return constant + abs(horizontal) * (ppm * 1e-6); }
+Length distance_sd_at(Length horizontal, Length constant, double ppm) {
+  return constant + abs(horizontal) * (ppm * 1e-6);
+}
 
 }  // namespace deckmark

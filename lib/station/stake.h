@@ -1,13 +1,13 @@
 #pragma once
 /// What to turn and measure for every mark, how well it will be placed, and in which order to walk.
 
-#include "station/setup.h"
-
 #include <cstddef>
 #include <cstdint>
 #include <optional>
 #include <span>
 #include <vector>
+
+#include "station/setup.h"
 
 namespace deckmark {
 
@@ -16,7 +16,8 @@ enum class StakeLevel : std::uint8_t { control, floor, deck };
 /// A point to stake out. Its name and number live elsewhere, by index.
 struct StakePoint {
   Point<Site> at;
-  std::optional<Elevation> elevation;  ///< of the floor, the deck, the control mark; absent: level with the axis
+  std::optional<Elevation>
+      elevation;  ///< of the floor, the deck, the control mark; absent: level with the axis
   StakeLevel level = StakeLevel::floor;
 };
 
@@ -35,8 +36,8 @@ struct StakeFlags {
   bool far_deck = false;  ///< 10 mm of deck height move the spot by more than the tolerance
 };
 
-/// How to find one point. A deck point is found by circle and measured horizontal distance; the zenith angle says
-/// where to look. rise, zenith and slope are to the target.
+/// How to find one point. A deck point is found by circle and measured horizontal distance; the zenith angle
+/// says where to look. rise, zenith and slope are to the target.
 struct StakeRow {
   std::size_t point = 0;
   CircleReading circle = CircleReading::degrees(0);
@@ -55,13 +56,15 @@ struct StakeRow {
 ///           HD angle_sd and target sd, up also HD angle_sd, the distance's share and a height.
 /// REQUIRES  a solved setup with an orientation.
 /// Accuracy  shots reduced again return the point within 0.01 mm up to 500 m, zenith angles 5 to 175 degrees.
-/// CAVEAT    straight above or below the instrument the circle says nothing; it is given as 0 turned by nothing.
-[[nodiscard]] StakeRow stake(const SetupResult& setup, const StakePoint& point, std::size_t index, const StakeOptions& options,
-                             const InstrumentOptions& instrument);
+/// CAVEAT    straight above or below the instrument the circle says nothing; it is given as 0 turned by
+/// nothing.
+[[nodiscard]] StakeRow stake(const SetupResult& setup, const StakePoint& point, std::size_t index,
+                             const StakeOptions& options, const InstrumentOptions& instrument);
 
 /// Predicted covariance of one mark from a planned setup: what `stake` would say.
-[[nodiscard]] StakeRow stake(const PlannedSetup& planned, const Point<Site>& spot, const StakePoint& point, std::size_t index,
-                             const StakeOptions& options, const InstrumentOptions& instrument);
+[[nodiscard]] StakeRow stake(const PlannedSetup& planned, const Point<Site>& spot, const StakePoint& point,
+                             std::size_t index, const StakeOptions& options,
+                             const InstrumentOptions& instrument);
 
 /// An order of points and the way it takes, from the start through all of them.
 struct Walk {
@@ -69,13 +72,14 @@ struct Walk {
   Length length = Length::metres(0);
 };
 
-/// Order by run: along each run to and fro; next comes the run with the nearest end, from where the last one ended (at
-/// first from `start`). `runs` gives each point's run by number; points of run 0 have none and stand each for itself.
-/// Within a run: the order given, or along its main direction where that is shorter.
-[[nodiscard]] Walk walk_by_run(std::span<const Point<Site>> points, std::span<const std::uint32_t> runs, const Point<Site>& start);
+/// Order by run: along each run to and fro; next comes the run with the nearest end, from where the last one
+/// ended (at first from `start`). `runs` gives each point's run by number; points of run 0 have none and
+/// stand each for itself. Within a run: the order given, or along its main direction where that is shorter.
+[[nodiscard]] Walk walk_by_run(std::span<const Point<Site>> points, std::span<const std::uint32_t> runs,
+                               const Point<Site>& start);
 
-/// Nearest neighbour from `start`, improved by 2-opt until no move helps. The start is fixed, the end is free.
-/// Speed: 10,000 points in well under 2 s.
+/// Nearest neighbour from `start`, improved by 2-opt until no move helps. The start is fixed, the end is
+/// free. Speed: 10,000 points in well under 2 s.
 [[nodiscard]] Walk walk_shortest(std::span<const Point<Site>> points, const Point<Site>& start);
 
 }  // namespace deckmark

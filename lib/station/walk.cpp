@@ -1,9 +1,9 @@
-#include "station/stake.h"
-
 #include <algorithm>
 #include <cmath>
 #include <limits>
 #include <utility>
+
+#include "station/stake.h"
 
 namespace deckmark {
 
@@ -17,7 +17,8 @@ double apart(const Flat& a, const Flat& b) { return std::hypot(a.n - b.n, a.e - 
 std::vector<Flat> about(std::span<const Point<Site>> points, const Point<Site>& start) {
   std::vector<Flat> out;
   out.reserve(points.size());
-  for (const Point<Site>& p : points) out.push_back({(p.at.northing - start.at.northing).metres(), (p.at.easting - start.at.easting).metres()});
+  for (const Point<Site>& p : points)
+    out.push_back({(p.at.northing - start.at.northing).metres(), (p.at.easting - start.at.easting).metres()});
   return out;
 }
 
@@ -37,7 +38,8 @@ class Cells {
       high_n = std::max(high_n, p.n), high_e = std::max(high_e, p.e);
     }
     const double wide = std::max(high_n - low_.n, high_e - low_.e);
-    const double area = std::max((high_n - low_.n) * (high_e - low_.e), wide * wide / static_cast<double>(points.size()));
+    const double area =
+        std::max((high_n - low_.n) * (high_e - low_.e), wide * wide / static_cast<double>(points.size()));
     size_ = std::max(std::sqrt(2 * area / static_cast<double>(points.size())), 1e-6);
     rows_ = cell(high_n - low_.n) + 1;
     cols_ = cell(high_e - low_.e) + 1;
@@ -79,7 +81,9 @@ class Cells {
  private:
   std::size_t cell(double v) const { return static_cast<std::size_t>(std::max(v, 0.0) / size_); }
   std::size_t clamp(double v, std::size_t count) const { return std::min(cell(v), count - 1); }
-  std::size_t of(const Flat& p) const { return clamp(p.n - low_.n, rows_) * cols_ + clamp(p.e - low_.e, cols_); }
+  std::size_t of(const Flat& p) const {
+    return clamp(p.n - low_.n, rows_) * cols_ + clamp(p.e - low_.e, cols_);
+  }
 
   template <class Visit>
   void each_in_ring(std::size_t row, std::size_t col, std::size_t ring, const Visit& visit) const {
@@ -114,8 +118,8 @@ std::vector<std::size_t> nearest_neighbour(const std::vector<Flat>& flat) {
   return order;
 }
 
-// 2-opt of an open path that begins at the origin: every pair of edges is judged, not only near ones, since a move can
-// help only where one of the two new edges is shorter than one that it replaces.
+// 2-opt of an open path that begins at the origin: every pair of edges is judged, not only near ones, since a
+// move can help only where one of the two new edges is shorter than one that it replaces.
 class TwoOpt {
  public:
   TwoOpt(const std::vector<Flat>& flat, std::vector<std::size_t>& order)
@@ -142,7 +146,8 @@ class TwoOpt {
 
   // Reverses the places first to last. The last edge has no other end when last is the end of the path.
   void reverse(std::size_t first, std::size_t last) {
-    for (const std::size_t k : {first, last, first == 0 ? first : first - 1, last + 1 < order_.size() ? last + 1 : last})
+    for (const std::size_t k :
+         {first, last, first == 0 ? first : first - 1, last + 1 < order_.size() ? last + 1 : last})
       idle_[order_[k]] = false;
     for (std::size_t a = first, b = last; a < b; ++a, --b) {
       std::swap(order_[a], order_[b]);
@@ -150,7 +155,8 @@ class TwoOpt {
     }
   }
 
-  // Replaces the edges into `first` and into `last + 1` by turning what lies between; true if that is shorter.
+  // Replaces the edges into `first` and into `last + 1` by turning what lies between; true if that is
+  // shorter.
   bool try_turn(std::size_t first, std::size_t last) {
     if (first >= last && last + 1 < order_.size()) return false;
     const Flat a = before(first), b = flat_[order_[first]], c = flat_[order_[last]];
@@ -209,8 +215,9 @@ std::vector<std::size_t> along_main(const std::vector<Flat>& flat, std::vector<s
     nn += a * a, ne += a * b, ee += b * b;
   }
   const double way = 0.5 * std::atan2(2 * ne, nn - ee), c = std::cos(way), s = std::sin(way);
-  std::stable_sort(members.begin(), members.end(),
-                   [&](std::size_t a, std::size_t b) { return flat[a].n * c + flat[a].e * s < flat[b].n * c + flat[b].e * s; });
+  std::stable_sort(members.begin(), members.end(), [&](std::size_t a, std::size_t b) {
+    return flat[a].n * c + flat[a].e * s < flat[b].n * c + flat[b].e * s;
+  });
   return members;
 }
 
@@ -226,7 +233,8 @@ Walk walk_shortest(std::span<const Point<Site>> points, const Point<Site>& start
   return out;
 }
 
-Walk walk_by_run(std::span<const Point<Site>> points, std::span<const std::uint32_t> runs, const Point<Site>& start) {
+Walk walk_by_run(std::span<const Point<Site>> points, std::span<const std::uint32_t> runs,
+                 const Point<Site>& start) {
   Walk out;
   const std::vector<Flat> flat = about(points, start);
   std::vector<std::vector<std::size_t>> groups;
@@ -243,11 +251,13 @@ Walk walk_by_run(std::span<const Point<Site>> points, std::span<const std::uint3
   for (auto& members : groups) {
     if (members.size() < 3) continue;
     std::vector<std::size_t> sorted = along_main(flat, members);
-    if (length_of(flat, sorted, flat[sorted[0]]) < length_of(flat, members, flat[members[0]]) - 1e-9) members = std::move(sorted);
+    if (length_of(flat, sorted, flat[sorted[0]]) < length_of(flat, members, flat[members[0]]) - 1e-9)
+      members = std::move(sorted);
   }
   // Ends of all runs, first and last in turn; the nearest remaining one begins the next run.
   std::vector<Flat> ends;
-  for (const auto& members : groups) ends.push_back(flat[members.front()]), ends.push_back(flat[members.back()]);
+  for (const auto& members : groups)
+    ends.push_back(flat[members.front()]), ends.push_back(flat[members.back()]);
   if (ends.empty()) return out;
   Cells cells(ends);
   Flat at{0, 0};

@@ -1,9 +1,9 @@
 // Blunders in the raw readings of a free station with four targets: found and named, with few false alarms.
-#include "simulation/station_world.h"
-
 #include <doctest/doctest.h>
 
 #include <optional>
+
+#include "simulation/station_world.h"
 
 using namespace station_test;
 
@@ -11,11 +11,12 @@ namespace {
 
 enum class Blunder { none, reflector, backsight, high, bumped };
 
-const Sds kSds{.angle = 1.0e-5, .distance = 0.002, .ppm = 2, .target = 0.001, .centring = 0.001, .height = 0.001};
+const Sds kSds{
+    .angle = 1.0e-5, .distance = 0.002, .ppm = 2, .target = 0.001, .centring = 0.001, .height = 0.001};
 
 struct Outcome {
-  bool alarm = false;   // a sight outside or something named
-  bool named = false;   // the right thing named first
+  bool alarm = false;  // a sight outside or something named
+  bool named = false;  // the right thing named first
 };
 
 Outcome run(Noise& noise, Blunder blunder, bool free) {
@@ -28,10 +29,13 @@ Outcome run(Noise& noise, Blunder blunder, bool free) {
   std::vector<std::optional<ControlMark>> targets;
   std::vector<Spot> control;
   for (std::size_t t = 0; t < 5; ++t) {  // the fifth is not sighted, unless by mistake
-    const double way = 2 * std::numbers::pi * static_cast<double>(t) / 4 + (t == 4 ? 0.7 : noise.uniform(-0.3, 0.3));
+    const double way =
+        2 * std::numbers::pi * static_cast<double>(t) / 4 + (t == 4 ? 0.7 : noise.uniform(-0.3, 0.3));
     const double far = noise.uniform(15, 40);
-    control.push_back({mark.n + far * std::cos(way), mark.e + far * std::sin(way), 100 + noise.uniform(-0.3, 0.3)});
-    targets.push_back(ControlMark{at(control[t].n, control[t].e), Elevation::metres(control[t].h), std::nullopt});
+    control.push_back(
+        {mark.n + far * std::cos(way), mark.e + far * std::sin(way), 100 + noise.uniform(-0.3, 0.3)});
+    targets.push_back(
+        ControlMark{at(control[t].n, control[t].e), Elevation::metres(control[t].h), std::nullopt});
   }
   const std::size_t victim = static_cast<std::size_t>(noise.uniform(0, 4));
   std::vector<Reading> readings;
@@ -40,7 +44,8 @@ Outcome run(Noise& noise, Blunder blunder, bool free) {
     if (blunder == Blunder::reflector) shot.slope_error = 0.0344;
     if (blunder == Blunder::backsight && t == victim) shot.mark = control[4];
     if (blunder == Blunder::high && t == victim) shot.height_error = 0.1;
-    if (blunder == Blunder::bumped && t == victim) shot.circle_error = 0.05 * std::numbers::pi / 180;  // 3 minutes: 22 mm at 25 m
+    if (blunder == Blunder::bumped && t == victim)
+      shot.circle_error = 0.05 * std::numbers::pi / 180;  // 3 minutes: 22 mm at 25 m
     append(readings, read(in, shot, kSds, k, noise));
   }
   const Reduction reduced = reduce(readings, options);
@@ -57,11 +62,21 @@ Outcome run(Noise& noise, Blunder blunder, bool free) {
   if (r.wrong.empty()) return out;
   const Wrong& w = r.wrong.front();
   switch (blunder) {
-    case Blunder::none: break;
-    case Blunder::reflector: out.named = w.kind == WrongKind::all_distances && std::fabs(w.length->metres() - 0.0344) < 0.02; break;
-    case Blunder::backsight: out.named = w.kind == WrongKind::target && w.sight == victim; break;
-    case Blunder::high: out.named = w.kind == WrongKind::height && w.sight == victim && std::fabs(w.length->metres() - 0.1) < 0.02; break;
-    case Blunder::bumped: out.named = w.kind == WrongKind::circle && w.sight == victim; break;
+    case Blunder::none:
+      break;
+    case Blunder::reflector:
+      out.named = w.kind == WrongKind::all_distances && std::fabs(w.length->metres() - 0.0344) < 0.02;
+      break;
+    case Blunder::backsight:
+      out.named = w.kind == WrongKind::target && w.sight == victim;
+      break;
+    case Blunder::high:
+      out.named =
+          w.kind == WrongKind::height && w.sight == victim && std::fabs(w.length->metres() - 0.1) < 0.02;
+      break;
+    case Blunder::bumped:
+      out.named = w.kind == WrongKind::circle && w.sight == victim;
+      break;
   }
   out.named = out.named && w.certain;
   return out;
@@ -82,7 +97,8 @@ TEST_CASE("blunders in raw readings are found and named") {
         if (o.alarm) ++alarms;
         if (o.named) ++named;
       }
-      MESSAGE("blunder " << static_cast<int>(blunder) << ": named " << named << ", seen " << alarms << " of " << runs);
+      MESSAGE("blunder " << static_cast<int>(blunder) << ": named " << named << ", seen " << alarms << " of "
+                         << runs);
       CHECK(named * 100 >= runs * 95);
       CHECK(alarms >= named);
     }

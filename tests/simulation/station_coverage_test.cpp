@@ -1,10 +1,10 @@
-// Do the stated 95 % regions of staked marks hold 95 % of the marks? Known point and free station, one face and two,
-// floor and deck; the centring error is shared by all sights of a setup.
-#include "simulation/station_world.h"
-
+// Do the stated 95 % regions of staked marks hold 95 % of the marks? Known point and free station, one face
+// and two, floor and deck; the centring error is shared by all sights of a setup.
 #include <doctest/doctest.h>
 
 #include <optional>
+
+#include "simulation/station_world.h"
 
 using namespace station_test;
 
@@ -15,7 +15,8 @@ struct Plan {
 };
 
 bool covers(Noise& noise, const Plan& plan) {
-  const Sds sd{.angle = 1.2e-5, .distance = 0.0015, .ppm = 2, .target = 0.001, .centring = 0.001, .height = 0.001};
+  const Sds sd{
+      .angle = 1.2e-5, .distance = 0.0015, .ppm = 2, .target = 0.001, .centring = 0.001, .height = 0.001};
   const double k = 0.13;
   const InstrumentOptions options = options_of(sd);
   // A floor of 40 m; the instrument near the middle, control around it.
@@ -30,9 +31,11 @@ bool covers(Noise& noise, const Plan& plan) {
   std::vector<Reading> readings;
   const std::size_t count = plan.free ? 3 : 2;
   for (std::size_t t = 0; t < count; ++t) {
-    const double way = 2 * std::numbers::pi * static_cast<double>(t) / static_cast<double>(count) + noise.uniform(-0.6, 0.6);
+    const double way =
+        2 * std::numbers::pi * static_cast<double>(t) / static_cast<double>(count) + noise.uniform(-0.6, 0.6);
     const double far = noise.uniform(15, 35);
-    const Spot control{mark.n + far * std::cos(way), mark.e + far * std::sin(way), 100 + noise.uniform(-0.2, 0.2)};
+    const Spot control{mark.n + far * std::cos(way), mark.e + far * std::sin(way),
+                       100 + noise.uniform(-0.2, 0.2)};
     targets.push_back(ControlMark{at(control.n, control.e), Elevation::metres(control.h), std::nullopt});
     append(readings, read(in, {.target = t, .mark = control, .both_faces = plan.both_faces}, sd, k, noise));
   }
@@ -50,14 +53,17 @@ bool covers(Noise& noise, const Plan& plan) {
                          .elevation = Elevation::metres(plan.deck ? 104 : 100),
                          .level = plan.deck ? StakeLevel::deck : StakeLevel::floor};
   const StakeRow row = stake(setup, point, 0, {.one_face = !plan.both_faces}, options);
-  // The crew turns to the circle, moves the target until the distance reads right, and marks it with the target's error.
-  // What is read there, reduced, would be the row: the true spot is where the errors of the reading cancel.
+  // The crew turns to the circle, moves the target until the distance reads right, and marks it with the
+  // target's error. What is read there, reduced, would be the row: the true spot is where the errors of the
+  // reading cancel.
   const double one = (plan.both_faces ? 1 : std::numbers::sqrt2) * sd.angle;
   const double way = row.circle.degrees() * std::numbers::pi / 180 + in.orientation + one * noise.normal();
   const double z = row.zenith->degrees() * std::numbers::pi / 180;
   const double slope_error = (sd.distance + sd.ppm * 1e-6 * row.horizontal.metres()) * noise.normal();
-  const double hd = row.horizontal.metres() + std::sin(z) * slope_error + row.slope->metres() * std::cos(z) * one * noise.normal();
-  const double n = in.axis.n + hd * std::cos(way) + sd.target * noise.normal() - point.at.at.northing.metres();
+  const double hd = row.horizontal.metres() + std::sin(z) * slope_error +
+                    row.slope->metres() * std::cos(z) * one * noise.normal();
+  const double n =
+      in.axis.n + hd * std::cos(way) + sd.target * noise.normal() - point.at.at.northing.metres();
   const double e = in.axis.e + hd * std::sin(way) + sd.target * noise.normal() - point.at.at.easting.metres();
   const PlanCovariance<Site>& c = row.covariance;
   const double determinant = c.first * c.second - c.cross * c.cross;

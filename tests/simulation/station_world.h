@@ -1,15 +1,15 @@
 #pragma once
-// A world for station tests: truth to raw readings by its own three-dimensional geometry on a round earth with a bent
-// line of sight. Nothing of lib/station's formulas is used, so that a wrong model cannot agree with itself. Errors of
-// every kind are put into the raw reading.
-
-#include "station/stake.h"
+// A world for station tests: truth to raw readings by its own three-dimensional geometry on a round earth
+// with a bent line of sight. Nothing of lib/station's formulas is used, so that a wrong model cannot agree
+// with itself. Errors of every kind are put into the raw reading.
 
 #include <array>
 #include <cmath>
 #include <numbers>
 #include <random>
 #include <vector>
+
+#include "station/stake.h"
 
 namespace station_test {
 
@@ -43,20 +43,22 @@ struct Spot {
   double n = 0, e = 0, h = 0;
 };
 
-/// One pointing without any error: azimuth and zenith angle as the bent line arrives, and the straight distance.
+/// One pointing without any error: azimuth and zenith angle as the bent line arrives, and the straight
+/// distance.
 struct Pointing {
   double azimuth, zenith, slope;  // rad, rad, m
 };
 
-/// From the axis of the instrument to a target. Site coordinates are arc lengths at the axis' level on a sphere of
-/// R = 6 371 000 m; the line of sight is an arc whose curvature is k sin z / R, so that it arrives k S sin z / 2R
-/// above the chord. Solved for the angle by iteration.
+/// From the axis of the instrument to a target. Site coordinates are arc lengths at the axis' level on a
+/// sphere of R = 6 371 000 m; the line of sight is an arc whose curvature is k sin z / R, so that it arrives
+/// k S sin z / 2R above the chord. Solved for the angle by iteration.
 inline Pointing point_at(const Spot& axis, const Spot& target, double k) {
   const double R = 6371000;
   const double dn = target.n - axis.n, de = target.e - axis.e;
   const double arc = std::hypot(dn, de) / R, up = target.h - axis.h;
   // chord from (0, R) to ((R + up) sin arc, (R + up) cos arc), written so that nothing cancels
-  const double x = (R + up) * std::sin(arc), y = up * std::cos(arc) - 2 * R * std::sin(arc / 2) * std::sin(arc / 2);
+  const double x = (R + up) * std::sin(arc),
+               y = up * std::cos(arc) - 2 * R * std::sin(arc / 2) * std::sin(arc / 2);
   const double slope = std::hypot(x, y), chord_zenith = std::atan2(x, y);
   double zenith = chord_zenith;
   for (int i = 0; i < 5; ++i) zenith = chord_zenith - k * slope * std::sin(zenith) / (2 * R);
@@ -66,7 +68,7 @@ inline Pointing point_at(const Spot& axis, const Spot& target, double k) {
 /// The instrument as it really is, with what no reading shows.
 struct Instrument {
   Spot axis;
-  double orientation = 0;  // rad: azimuth = circle + orientation
+  double orientation = 0;                           // rad: azimuth = circle + orientation
   double collimation = 0, trunnion = 0, index = 0;  // rad
 };
 
@@ -84,10 +86,11 @@ inline InstrumentOptions options_of(const Sds& s) {
   return o;
 }
 
-/// Raw readings to one target: its own centring and height error once, the distance's error once, a pointing error each.
+/// Raw readings to one target: its own centring and height error once, the distance's error once, a pointing
+/// error each.
 struct Shot {
   std::size_t target = 0;
-  Spot mark;                 // where the target's mark is
+  Spot mark;  // where the target's mark is
   double target_height = 1.5;
   bool both_faces = true;
   int rounds = 1;
@@ -95,20 +98,24 @@ struct Shot {
   // blunders in the raw reading
   double slope_error = 0, circle_error = 0, height_error = 0;
 };
-inline std::vector<Reading> read(const Instrument& in, const Shot& shot, const Sds& sd, double k, Noise& noise) {
+inline std::vector<Reading> read(const Instrument& in, const Shot& shot, const Sds& sd, double k,
+                                 Noise& noise) {
   Spot target = shot.mark;
   target.n += sd.target * noise.normal();
   target.e += sd.target * noise.normal();
   target.h += shot.target_height + shot.height_error + sd.height * noise.normal();
   const Pointing p = point_at(in.axis, target, k);
-  const double slope = p.slope + (sd.distance + sd.ppm * 1e-6 * p.slope * std::sin(p.zenith)) * noise.normal() + shot.slope_error;
+  const double slope = p.slope +
+                       (sd.distance + sd.ppm * 1e-6 * p.slope * std::sin(p.zenith)) * noise.normal() +
+                       shot.slope_error;
   std::vector<Reading> out;
   for (int round = 0; round < shot.rounds; ++round)
     for (int face = 1; face <= (shot.both_faces ? 2 : 1); ++face) {
       const double one = std::numbers::sqrt2 * sd.angle;
       const double skew = in.collimation / std::sin(p.zenith) + in.trunnion / std::tan(p.zenith);
       const double sign = face == 1 ? 1 : -1;
-      const double circle = p.azimuth - in.orientation + sign * skew + one * noise.normal() + shot.circle_error + (face == 1 ? 0 : std::numbers::pi);
+      const double circle = p.azimuth - in.orientation + sign * skew + one * noise.normal() +
+                            shot.circle_error + (face == 1 ? 0 : std::numbers::pi);
       const double z = p.zenith + one * noise.normal();
       const double zenith = (face == 1 ? z : 2 * std::numbers::pi - z) + in.index;
       Reading r;
@@ -122,6 +129,8 @@ inline std::vector<Reading> read(const Instrument& in, const Shot& shot, const S
     }
   return out;
 }
-inline void append(std::vector<Reading>& to, const std::vector<Reading>& more) { to.insert(to.end(), more.begin(), more.end()); }
+inline void append(std::vector<Reading>& to, const std::vector<Reading>& more) {
+  to.insert(to.end(), more.begin(), more.end());
+}
 
 }  // namespace station_test

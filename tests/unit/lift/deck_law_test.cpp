@@ -1,9 +1,9 @@
 // How often fit_deck claims what is not there, and finds what is.
-#include "lift_support.h"
-
 #include <doctest/doctest.h>
 
 #include <algorithm>
+
+#include "lift_support.h"
 
 using namespace lift_test;
 
@@ -25,7 +25,8 @@ std::vector<DeckShot> random_shots(Noise& noise, std::size_t count, double scatt
 TEST_CASE("scattered shots on one plane are not called two levels, nor full of strays") {
   // The scatter is far above the flatness, so that only the statistics stand between noise and a claim.
   Noise noise;
-  for (const std::size_t count : {std::size_t{5}, std::size_t{6}, std::size_t{8}, std::size_t{14}, std::size_t{40}}) {
+  for (const std::size_t count :
+       {std::size_t{5}, std::size_t{6}, std::size_t{8}, std::size_t{14}, std::size_t{40}}) {
     const std::size_t runs = repeats(1000);
     std::size_t levels = 0, strays = 0;
     for (std::size_t k = 0; k < runs; ++k) {
@@ -35,8 +36,8 @@ TEST_CASE("scattered shots on one plane are not called two levels, nor full of s
     }
     CAPTURE(count);
     MESSAGE("shots " << count << ": two levels " << levels << ", strays " << strays << " of " << runs);
-    // 0.1 % each (level and sloping) for normal scatter, up to 0.35 % for even scatter in 4,000 other runs: 1,000 runs
-    // at 0.35 % exceed 9 once in 300 (binomial).
+    // 0.1 % each (level and sloping) for normal scatter, up to 0.35 % for even scatter in 4,000 other runs:
+    // 1,000 runs at 0.35 % exceed 9 once in 300 (binomial).
     CHECK(levels <= 9);
     // 1 % by Bonferroni: 1,000 runs exceed 22 once in 2,000.
     CHECK(strays <= 22);

@@ -1,12 +1,11 @@
-#include "lift_support.h"
-
-#include "measure/length_text.h"
-#include "support/vector_file.h"
-
 #include <doctest/doctest.h>
 
 #include <array>
 #include <string>
+
+#include "lift_support.h"
+#include "measure/length_text.h"
+#include "support/vector_file.h"
 
 using namespace lift_test;
 
@@ -19,11 +18,14 @@ struct ClosedPlane {
 ClosedPlane closed_form(const std::vector<DeckShot>& shots) {
   long double s1 = 0, sn = 0, se = 0, snn = 0, sne = 0, see = 0, sh = 0, snh = 0, seh = 0;
   for (const DeckShot& s : shots) {
-    const long double n = s.at.at.northing.metres(), e = s.at.at.easting.metres(), h = s.elevation.above_datum().metres();
+    const long double n = s.at.at.northing.metres(), e = s.at.at.easting.metres(),
+                      h = s.elevation.above_datum().metres();
     s1 += 1, sn += n, se += e, snn += n * n, sne += n * e, see += e * e, sh += h, snh += n * h, seh += e * h;
   }
-  const auto det = [](long double a, long double b, long double c, long double d, long double e, long double f, long double g,
-                      long double h, long double i) { return a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g); };
+  const auto det = [](long double a, long double b, long double c, long double d, long double e,
+                      long double f, long double g, long double h, long double i) {
+    return a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g);
+  };
   const long double d = det(s1, sn, se, sn, snn, sne, se, sne, see);
   return {det(sh, sn, se, snh, snn, sne, seh, sne, see) / d, det(s1, sh, se, sn, snh, sne, se, seh, see) / d,
           det(s1, sn, sh, sn, snn, snh, se, sne, seh) / d};
@@ -68,7 +70,8 @@ TEST_CASE("three shots fix a plane without scatter") {
 }
 
 TEST_CASE("the plane agrees with an independent closed form") {
-  std::vector<DeckShot> shots = grid_of([](double n, double e) { return 16.2 + 0.004 * n - 0.007 * e; }, 4, 5);
+  std::vector<DeckShot> shots =
+      grid_of([](double n, double e) { return 16.2 + 0.004 * n - 0.007 * e; }, 4, 5);
   for (std::size_t i = 0; i < shots.size(); ++i) shots[i].elevation = shots[i].elevation + m(wobble(i));
   const ClosedPlane want = closed_form(shots);
   const DeckResult r = fit_deck(shots);
@@ -76,7 +79,8 @@ TEST_CASE("the plane agrees with an independent closed form") {
   double squares = 0;
   for (std::size_t i = 0; i < shots.size(); ++i) {
     const auto& p = shots[i].at;
-    const double plane = static_cast<double>(want.a + want.n * p.at.northing.metres() + want.e * p.at.easting.metres());
+    const double plane =
+        static_cast<double>(want.a + want.n * p.at.northing.metres() + want.e * p.at.easting.metres());
     CHECK(r.deck->elevation_at(p).above_datum().metres() == doctest::Approx(plane).epsilon(1e-13));
     const double v = shots[i].elevation.above_datum().metres() - plane;
     CHECK(r.residuals[i].metres() == doctest::Approx(v).epsilon(1e-6));
@@ -89,7 +93,8 @@ TEST_CASE("the plane agrees with an independent closed form") {
 }
 
 TEST_CASE("coordinates in the millions lose nothing") {
-  std::vector<DeckShot> near = grid_of([](double n, double e) { return 16.2 + 0.004 * n - 0.007 * e; }, 4, 5), away;
+  std::vector<DeckShot> near = grid_of([](double n, double e) { return 16.2 + 0.004 * n - 0.007 * e; }, 4, 5),
+                        away;
   for (std::size_t i = 0; i < near.size(); ++i) {
     near[i].elevation = near[i].elevation + m(wobble(i));
     away.push_back(near[i]);
@@ -103,11 +108,15 @@ TEST_CASE("coordinates in the millions lose nothing") {
 TEST_CASE("what does not fix a plane is told") {
   CHECK(fit_deck({}).status == DeckStatus::too_few);
   CHECK(fit_deck(std::vector{shot(0, 0, 16), shot(9, 0, 16)}).status == DeckStatus::too_few);
-  CHECK(fit_deck(std::vector{shot(0, 0, 16), shot(9, 0, 16), shot(18, 0, 16)}).status == DeckStatus::on_one_line);
-  CHECK(fit_deck(std::vector{shot(1, 1, 16), shot(1, 1, 16), shot(1, 1, 16)}).status == DeckStatus::on_one_line);
-  CHECK(fit_deck(std::vector{shot(1, 1, 16), shot(1, 1, 16), shot(5, 3, 16), shot(5, 3, 16.01)}).status == DeckStatus::on_one_line);
+  CHECK(fit_deck(std::vector{shot(0, 0, 16), shot(9, 0, 16), shot(18, 0, 16)}).status ==
+        DeckStatus::on_one_line);
+  CHECK(fit_deck(std::vector{shot(1, 1, 16), shot(1, 1, 16), shot(1, 1, 16)}).status ==
+        DeckStatus::on_one_line);
+  CHECK(fit_deck(std::vector{shot(1, 1, 16), shot(1, 1, 16), shot(5, 3, 16), shot(5, 3, 16.01)}).status ==
+        DeckStatus::on_one_line);
   // one millimetre beside a line of 20 m, far from the origin: still a line
-  CHECK(fit_deck(std::vector{shot(4e6, 3e5, 16), shot(4e6 + 10, 3e5 + 0.001, 16), shot(4e6 + 20, 3e5, 16)}).status == DeckStatus::on_one_line);
+  CHECK(fit_deck(std::vector{shot(4e6, 3e5, 16), shot(4e6 + 10, 3e5 + 0.001, 16), shot(4e6 + 20, 3e5, 16)})
+            .status == DeckStatus::on_one_line);
   const DeckResult narrow = fit_deck(std::vector{shot(0, 0, 16), shot(20, 0.3, 16), shot(40, 0, 16)});
   CHECK(narrow.status == DeckStatus::fitted);
   CHECK(narrow.narrow);
@@ -130,7 +139,8 @@ TEST_CASE("one wrong shot is named and is no second level") {
     for (const std::size_t index : {std::size_t{0}, std::size_t{7}, std::size_t{13}}) {
       CAPTURE(wrong);
       CAPTURE(index);
-      std::vector<DeckShot> shots = grid_of([](double n, double e) { return 16.2 + 0.002 * n + 0.001 * e; }, 2, 7);
+      std::vector<DeckShot> shots =
+          grid_of([](double n, double e) { return 16.2 + 0.002 * n + 0.001 * e; }, 2, 7);
       for (std::size_t i = 0; i < shots.size(); ++i) shots[i].elevation = shots[i].elevation + m(wobble(i));
       shots[index].elevation = shots[index].elevation + m(wrong);
       const DeckResult r = fit_deck(shots);
@@ -172,7 +182,8 @@ TEST_CASE("flute bottoms and tops are two levels, level or sloping") {
       CHECK(r.two_levels->step.metres() == doctest::Approx(step).epsilon(0.05));
       const double height = 16.2 + slope * 5 - slope * 5 / 2;
       CHECK(std::fabs(r.two_levels->lower.elevation_at(at(5, 5)).above_datum().metres() - height) < 0.002);
-      CHECK(std::fabs(r.two_levels->upper.elevation_at(at(5, 5)).above_datum().metres() - height - step) < 0.002);
+      CHECK(std::fabs(r.two_levels->upper.elevation_at(at(5, 5)).above_datum().metres() - height - step) <
+            0.002);
       CHECK(r.strays.empty());
     }
 }
@@ -208,7 +219,8 @@ TEST_CASE("rise and drop over a mark") {
   CHECK(h.drop->metres() == doctest::Approx(1.3).epsilon(1e-14));
   CHECK_FALSE(h.deck_not_above_attach);
   CHECK_FALSE(h.deck_not_above_floor);
-  CHECK(heights_over(at(1, 2), Elevation::metres(12), m(4.2), &deck).deck_not_above_attach);  // no room at all
+  CHECK(
+      heights_over(at(1, 2), Elevation::metres(12), m(4.2), &deck).deck_not_above_attach);  // no room at all
   CHECK_FALSE(heights_over(at(1, 2), Elevation::metres(12), m(4.199), &deck).deck_not_above_attach);
   CHECK(heights_over(at(1, 2), Elevation::metres(16.2), std::nullopt, &deck).deck_not_above_floor);
   const MarkHeights no_bracket = heights_over(at(1, 2), Elevation::metres(12), std::nullopt, &deck);
@@ -221,8 +233,9 @@ TEST_CASE("rise and drop over a mark") {
   CHECK(no_deck.attach);
 }
 
-// tests/cases/cases.csv, kind lift: heights added by their text. The rows about carrying a whole layout up by common
-// marks have no counterpart: the deck is reached plumb from the floor marks, with the same coordinates.
+// tests/cases/cases.csv, kind lift: heights added by their text. The rows about carrying a whole layout up by
+// common marks have no counterpart: the deck is reached plumb from the floor marks, with the same
+// coordinates.
 TEST_CASE("cases: heights in their own units add up") {
   int seen = 0;
   for (const auto& row : deckmark_test::read_vectors("cases/cases.csv")) {

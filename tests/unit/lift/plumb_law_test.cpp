@@ -1,9 +1,9 @@
 // The stated sd of a plumb offset against errors made by an own geometry.
-#include "lift_support.h"
-
 #include <doctest/doctest.h>
 
 #include <array>
+
+#include "lift_support.h"
 
 using namespace lift_test;
 
@@ -24,8 +24,10 @@ enum class Kind { design_floor, measured_floor, from_floor };
 
 // One mark: does the true offset lie within 1.96 sd of the stated one, along the stated offset?
 bool covers(Noise& noise, Kind kind) {
-  const Frame truth{noise.uniform(-1e5, 1e5), noise.uniform(-1e5, 1e5), noise.uniform(0, 6.28), 1, noise.uniform() < 0.5};
-  const std::array<double, 4> sds{noise.uniform(0, 0.004), noise.uniform(0, 0.004), noise.uniform(0, 1e-4), 0};  // e n a s
+  const Frame truth{noise.uniform(-1e5, 1e5), noise.uniform(-1e5, 1e5), noise.uniform(0, 6.28), 1,
+                    noise.uniform() < 0.5};
+  const std::array<double, 4> sds{noise.uniform(0, 0.004), noise.uniform(0, 0.004), noise.uniform(0, 1e-4),
+                                  0};  // e n a s
   Frame fitted = truth;
   fitted.east += sds[0] * noise.normal();
   fitted.north += sds[1] * noise.normal();
@@ -43,15 +45,22 @@ bool covers(Noise& noise, Kind kind) {
   const double away = 0.5, way = noise.uniform(0, 6.28);
   const auto floor = place(truth, x, y);
   const double dn = away * std::cos(way), de = away * std::sin(way);
-  DeckMark mark{.design = xy(x, y), .attach_height = std::nullopt, .found = xy(0, 0), .elevation = std::nullopt, .sd = m(sd), .floor_mark = std::nullopt};
+  DeckMark mark{.design = xy(x, y),
+                .attach_height = std::nullopt,
+                .found = xy(0, 0),
+                .elevation = std::nullopt,
+                .sd = m(sd),
+                .floor_mark = std::nullopt};
   if (kind == Kind::from_floor) {
     const double c = std::cos(truth.azimuth), s = std::sin(truth.azimuth);
     const double right = (dn * s - de * c) * (truth.mirrored ? -1 : 1);
-    mark.found = Vec<Drawing>{{.x = m(dn * c + de * s + sd * noise.normal()), .y = m(right + sd * noise.normal())}};
+    mark.found =
+        Vec<Drawing>{{.x = m(dn * c + de * s + sd * noise.normal()), .y = m(right + sd * noise.normal())}};
   } else {
     mark.found = at(floor[0] + dn + sd * noise.normal(), floor[1] + de + sd * noise.normal());
   }
-  if (kind == Kind::measured_floor) mark.floor_mark = at(floor[0] + sd * noise.normal(), floor[1] + sd * noise.normal());
+  if (kind == Kind::measured_floor)
+    mark.floor_mark = at(floor[0] + sd * noise.normal(), floor[1] + sd * noise.normal());
   const PlumbRow row = check_plumb(mark, {.fit = fit, .floor = Elevation::metres(0)}, {});
   return std::fabs(row.offset.metres() - away) <= 1.959964 * row.sd.metres();
 }

@@ -1,6 +1,6 @@
-#include "lift_support.h"
-
 #include <doctest/doctest.h>
+
+#include "lift_support.h"
 
 using namespace lift_test;
 
@@ -15,16 +15,22 @@ FittedTransform fit_at(double azimuth, bool mirrored = false, double scale = 1) 
           {}};
 }
 
-// A floor mark measured at its design place and a deck mark found `dx`, `dy` (lengths on site) from it by hand:
-// azimuth A of +X, +Y 90 degrees counter-clockwise of it (clockwise for a mirrored drawing).
+// A floor mark measured at its design place and a deck mark found `dx`, `dy` (lengths on site) from it by
+// hand: azimuth A of +X, +Y 90 degrees counter-clockwise of it (clockwise for a mirrored drawing).
 Point<Site> off_by_hand(const Point<Site>& from, double azimuth, bool mirrored, double dx, double dy) {
   const double a = azimuth * 3.14159265358979323846 / 180;
   const double y = mirrored ? -dy : dy;
-  return from + Vec<Site>{{.northing = m(dx * std::cos(a) + y * std::sin(a)), .easting = m(dx * std::sin(a) - y * std::cos(a))}};
+  return from + Vec<Site>{{.northing = m(dx * std::cos(a) + y * std::sin(a)),
+                           .easting = m(dx * std::sin(a) - y * std::cos(a))}};
 }
 
 DeckMark mark_at(std::variant<Point<Site>, Point<Drawing>, Vec<Drawing>> found) {
-  return {.design = xy(3, 4), .attach_height = std::nullopt, .found = found, .elevation = std::nullopt, .sd = mm(2), .floor_mark = std::nullopt};
+  return {.design = xy(3, 4),
+          .attach_height = std::nullopt,
+          .found = found,
+          .elevation = std::nullopt,
+          .sd = mm(2),
+          .floor_mark = std::nullopt};
 }
 
 }  // namespace
@@ -58,9 +64,11 @@ TEST_CASE("offset in the drawing's axes, whichever way the mark is given") {
 TEST_CASE("a measured floor mark takes the design's place") {
   const FittedTransform fit = fit_at(0);
   DeckMark mark = mark_at(at(503.010, 996));
-  CHECK(check_plumb(mark, {.fit = fit, .floor = Elevation::metres(0)}, {}).offset.metres() == doctest::Approx(0.010).epsilon(1e-9));
+  CHECK(check_plumb(mark, {.fit = fit, .floor = Elevation::metres(0)}, {}).offset.metres() ==
+        doctest::Approx(0.010).epsilon(1e-9));
   mark.floor_mark = at(503.008, 996);
-  CHECK(check_plumb(mark, {.fit = fit, .floor = Elevation::metres(0)}, {}).offset.metres() == doctest::Approx(0.002).epsilon(1e-9));
+  CHECK(check_plumb(mark, {.fit = fit, .floor = Elevation::metres(0)}, {}).offset.metres() ==
+        doctest::Approx(0.002).epsilon(1e-9));
   // dx, dy count from the floor mark wherever it was found; the place follows it
   mark.found = Vec<Drawing>{{.x = m(0.002), .y = m(0)}};
   const PlumbRow row = check_plumb(mark, {.fit = fit, .floor = Elevation::metres(0)}, {});
@@ -70,7 +78,8 @@ TEST_CASE("a measured floor mark takes the design's place") {
 
 TEST_CASE("rise, drop and ratio are those at the deck mark") {
   const FittedTransform fit = fit_at(0);
-  const std::vector<DeckShot> shots{shot(500, 990, 16), shot(510, 990, 16.2), shot(500, 1000, 16), shot(510, 1000, 16.2)};
+  const std::vector<DeckShot> shots{shot(500, 990, 16), shot(510, 990, 16.2), shot(500, 1000, 16),
+                                    shot(510, 1000, 16.2)};
   const DeckResult deck = fit_deck(shots);
   const PlumbSite site{.fit = fit, .floor = Elevation::metres(12), .deck = &*deck.deck};
   DeckMark mark = mark_at(at(503.5, 996));  // 0.5 m up the slope from the design
@@ -102,7 +111,8 @@ TEST_CASE("a wire 100 mm out over a 0.5 m drop is outside at 1:6 even where the 
   const Deck deck = Deck::level(Elevation::metres(18));
   DeckMark mark = mark_at(Vec<Drawing>{{.x = m(0.06), .y = m(-0.08)}});
   mark.attach_height = m(5.5);
-  const PlumbRow row = check_plumb(mark, {.fit = fit, .floor = Elevation::metres(12), .deck = &deck}, {.tolerance = m(0.2), .slope = 6});
+  const PlumbRow row = check_plumb(mark, {.fit = fit, .floor = Elevation::metres(12), .deck = &deck},
+                                   {.tolerance = m(0.2), .slope = 6});
   CHECK(row.rise->metres() == doctest::Approx(6));
   CHECK(row.drop->metres() == doctest::Approx(0.5));
   CHECK(*row.ratio == doctest::Approx(5));
@@ -118,14 +128,18 @@ TEST_CASE("exactly at either limit is within, and both must hold") {
     double offset, attach, tolerance, slope;  // m, m, m, n
     Verdict tolerance_verdict, slope_verdict;
   };
-  for (const Row& r : {Row{0.006, 2.964, 0.006, 6, Verdict::within, Verdict::within}, Row{0.006, 2.964, 0.006, 6.001, Verdict::within, Verdict::outside},
-                       Row{0.0061, 0.1, 0.006, 6, Verdict::outside, Verdict::within}, Row{0.5, 0, 0.5, 6, Verdict::within, Verdict::within},
-                       Row{0.5001, 0, 0.6, 6, Verdict::within, Verdict::outside}, Row{0, 2.9, 0, 6, Verdict::within, Verdict::within}}) {
+  for (const Row& r : {Row{0.006, 2.964, 0.006, 6, Verdict::within, Verdict::within},
+                       Row{0.006, 2.964, 0.006, 6.001, Verdict::within, Verdict::outside},
+                       Row{0.0061, 0.1, 0.006, 6, Verdict::outside, Verdict::within},
+                       Row{0.5, 0, 0.5, 6, Verdict::within, Verdict::within},
+                       Row{0.5001, 0, 0.6, 6, Verdict::within, Verdict::outside},
+                       Row{0, 2.9, 0, 6, Verdict::within, Verdict::within}}) {
     CAPTURE(r.offset);
     CAPTURE(r.slope);
     DeckMark mark = mark_at(Vec<Drawing>{{.x = m(r.offset), .y = m(0)}});
     mark.attach_height = m(r.attach);
-    const PlumbRow row = check_plumb(mark, {.fit = fit, .floor = Elevation::metres(12), .deck = &deck}, {.tolerance = m(r.tolerance), .slope = r.slope});
+    const PlumbRow row = check_plumb(mark, {.fit = fit, .floor = Elevation::metres(12), .deck = &deck},
+                                     {.tolerance = m(r.tolerance), .slope = r.slope});
     CHECK(row.by_tolerance == r.tolerance_verdict);
     CHECK(row.by_slope == r.slope_verdict);
     CHECK(row.verdict == worse(r.tolerance_verdict, r.slope_verdict));
@@ -164,18 +178,24 @@ TEST_CASE("sd of the offset: what it is made of") {
   fit.covariance[1][1] = 1e-6;
   const PlumbSite site{.fit = fit, .floor = Elevation::metres(12)};
   // 20 mm off along northing (+X) and along easting (-Y): the design floor mark brings the fit's share
-  CHECK(check_plumb(mark_at(at(503.02, 996)), site, {}).sd.millimetres() == doctest::Approx(std::sqrt(4.0 + 1)).epsilon(1e-9));
-  CHECK(check_plumb(mark_at(at(503, 996.02)), site, {}).sd.millimetres() == doctest::Approx(std::sqrt(4.0 + 9)).epsilon(1e-9));
-  CHECK(check_plumb(mark_at(at(503.02, 996.02)), site, {}).sd.millimetres() == doctest::Approx(std::sqrt(4 + 5.0)).epsilon(1e-9));
-  CHECK(check_plumb(mark_at(xy(3.02, 4)), site, {}).sd.millimetres() == doctest::Approx(std::sqrt(4.0 + 1)).epsilon(1e-9));
+  CHECK(check_plumb(mark_at(at(503.02, 996)), site, {}).sd.millimetres() ==
+        doctest::Approx(std::sqrt(4.0 + 1)).epsilon(1e-9));
+  CHECK(check_plumb(mark_at(at(503, 996.02)), site, {}).sd.millimetres() ==
+        doctest::Approx(std::sqrt(4.0 + 9)).epsilon(1e-9));
+  CHECK(check_plumb(mark_at(at(503.02, 996.02)), site, {}).sd.millimetres() ==
+        doctest::Approx(std::sqrt(4 + 5.0)).epsilon(1e-9));
+  CHECK(check_plumb(mark_at(xy(3.02, 4)), site, {}).sd.millimetres() ==
+        doctest::Approx(std::sqrt(4.0 + 1)).epsilon(1e-9));
   // an offset under the larger semi-axis takes that axis, whatever its direction
-  CHECK(check_plumb(mark_at(at(503.001, 996)), site, {}).sd.millimetres() == doctest::Approx(std::sqrt(13.0)).epsilon(1e-9));
+  CHECK(check_plumb(mark_at(at(503.001, 996)), site, {}).sd.millimetres() ==
+        doctest::Approx(std::sqrt(13.0)).epsilon(1e-9));
   // a floor mark as measured brings its own sd and nothing of the fit
   DeckMark measured = mark_at(at(503.02, 996));
   measured.floor_mark = at(503, 996);
   CHECK(check_plumb(measured, site, {}).sd.millimetres() == doctest::Approx(std::sqrt(8.0)).epsilon(1e-9));
   // measured from the floor mark itself: the stated sd is that of the offset
-  CHECK(check_plumb(mark_at(Vec<Drawing>{{.x = m(0.02), .y = m(0)}}), site, {}).sd.millimetres() == doctest::Approx(2).epsilon(1e-9));
+  CHECK(check_plumb(mark_at(Vec<Drawing>{{.x = m(0.02), .y = m(0)}}), site, {}).sd.millimetres() ==
+        doctest::Approx(2).epsilon(1e-9));
   measured.found = Vec<Drawing>{{.x = m(0.02), .y = m(0)}};
   CHECK(check_plumb(measured, site, {}).sd.millimetres() == doctest::Approx(2).epsilon(1e-9));
 }

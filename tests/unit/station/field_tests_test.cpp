@@ -1,11 +1,12 @@
-// Test vectors: domain reference 2.3, 2.4 and 2.7, derived there. Designs and degrees of freedom: the same, 2.0 to 2.7.
+// Test vectors: domain reference 2.3, 2.4 and 2.7, derived there. Designs and degrees of freedom: the
+// same, 2.0 to 2.7.
 #include "station/field_tests.h"
-
-#include "simulation/station_world.h"
 
 #include <doctest/doctest.h>
 
 #include <array>
+
+#include "simulation/station_world.h"
 
 using namespace station_test;
 
@@ -16,7 +17,8 @@ const FieldValue* value(const FieldResult& r, FieldParameter p) {
     if (v.parameter == p) return &v;
   return nullptr;
 }
-const FieldQuestion* question(const FieldResult& r, FieldQuestionKind kind, std::optional<FieldParameter> p = std::nullopt) {
+const FieldQuestion* question(const FieldResult& r, FieldQuestionKind kind,
+                              std::optional<FieldParameter> p = std::nullopt) {
   for (const FieldQuestion& q : r.questions)
     if (q.kind == kind && q.parameter == p) return &q;
   return nullptr;
@@ -28,12 +30,14 @@ std::vector<FacePair> directions(const std::vector<std::vector<double>>& seconds
   for (std::size_t j = 0; j < seconds.size(); ++j)
     for (std::size_t k = 0; k < seconds[j].size(); ++k) {
       const double d = 60.0 * static_cast<double>(j) + 71.5 * static_cast<double>(k) + seconds[j][k] / 3600;
-      out.push_back({series, j, k, Angle::degrees(std::fmod(d + 0.002, 360)), Angle::degrees(std::fmod(d + 180 - 0.002, 360))});
+      out.push_back({series, j, k, Angle::degrees(std::fmod(d + 0.002, 360)),
+                     Angle::degrees(std::fmod(d + 180 - 0.002, 360))});
     }
   return out;
 }
 
-const std::vector<std::vector<double>> kDirections{{0, 12, 25, 41, 55}, {0, 14.5, 26, 39.5, 56.5}, {0, 11.5, 27, 42, 53}};
+const std::vector<std::vector<double>> kDirections{
+    {0, 12, 25, 41, 55}, {0, 14.5, 26, 39.5, 56.5}, {0, 11.5, 27, 42, 53}};
 
 }  // namespace
 
@@ -43,13 +47,16 @@ TEST_CASE("directions: the reference vector") {
   CHECK(r.degrees_of_freedom == 8);
   CHECK(r.s == doctest::Approx(1.3723).epsilon(1e-4));
   const double first[5] = {-0.267, 0.400, 0.733, -0.433, -0.433};
-  for (std::size_t k = 0; k < 5; ++k) CHECK(std::fabs(-r.residuals[k] - first[k]) < 6e-4);  // the reference turns the sign
+  for (std::size_t k = 0; k < 5; ++k)
+    CHECK(std::fabs(-r.residuals[k] - first[k]) < 6e-4);  // the reference turns the sign
   // sqrt(15.51/8) = 1.392 (reference 2.0)
   const FieldQuestion* q = question(r, FieldQuestionKind::precision);
   REQUIRE(q);
   CHECK(q->upper == doctest::Approx(1.392).epsilon(5e-4));
   CHECK(q->yes);
-  CHECK_FALSE(question(test_directions(directions(kDirections), Angle::arc_seconds(0.9)), FieldQuestionKind::precision)->yes);
+  CHECK_FALSE(question(test_directions(directions(kDirections), Angle::arc_seconds(0.9)),
+                       FieldQuestionKind::precision)
+                  ->yes);
 }
 
 TEST_CASE("directions: degrees of freedom from the rank, whatever was dropped") {
@@ -69,11 +76,13 @@ TEST_CASE("directions: degrees of freedom from the rank, whatever was dropped") 
 }
 
 TEST_CASE("zenith angles: the reference vector") {
-  const std::vector<std::vector<double>> face1{{10, 22, -14, 5}, {12, 20, -11, 4}, {9, 23, -13, 8}}, face2{{-2, -12, 22, 1}, {-5, -15, 20, 5}, {-3, -14, 25, 2}};
+  const std::vector<std::vector<double>> face1{{10, 22, -14, 5}, {12, 20, -11, 4}, {9, 23, -13, 8}},
+      face2{{-2, -12, 22, 1}, {-5, -15, 20, 5}, {-3, -14, 25, 2}};
   std::vector<FacePair> pairs;
   for (std::size_t j = 0; j < 3; ++j)
     for (std::size_t k = 0; k < 4; ++k)
-      pairs.push_back({0, j, k, Angle::degrees(90 + face1[j][k] / 3600), Angle::degrees(270 + face2[j][k] / 3600)});
+      pairs.push_back(
+          {0, j, k, Angle::degrees(90 + face1[j][k] / 3600), Angle::degrees(270 + face2[j][k] / 3600)});
   const FieldResult r = test_zeniths(pairs, Angle::arc_seconds(1));
   REQUIRE(r.solved);
   CHECK(r.degrees_of_freedom == 8);
@@ -86,16 +95,19 @@ TEST_CASE("zenith angles: the reference vector") {
   REQUIRE(q);
   CHECK_FALSE(q->yes);
   CHECK(q->upper == doctest::Approx(0.666 * 1.5138).epsilon(1e-3));  // simplified-size series
-  CHECK(in_words(*q) == "There is the index error of the zenith circle of 4.13\" (limit 1.01\"): more than chance.");
+  CHECK(in_words(*q) ==
+        "There is the index error of the zenith circle of 4.13\" (limit 1.01\"): more than chance.");
 }
 
 TEST_CASE("distances on a line: the reference vector") {
   const struct {
     std::size_t p, q;
     double x;
-  } rows[] = {{1, 2, 4.5403}, {1, 3, 16.1380}, {1, 4, 34.7904}, {1, 5, 49.9153}, {1, 6, 57.9843}, {1, 7, 58.9987}, {2, 3, 11.5967},
-              {2, 4, 30.2491}, {2, 5, 45.3744}, {2, 6, 53.4433}, {2, 7, 54.4573}, {3, 4, 18.6517}, {3, 5, 33.7756}, {3, 6, 41.8465},
-              {3, 7, 42.8602}, {4, 5, 15.1241}, {4, 6, 23.1922}, {4, 7, 24.2061}, {5, 6, 8.0677}, {5, 7, 9.0818}, {6, 7, 1.0129}};
+  } rows[] = {{1, 2, 4.5403},  {1, 3, 16.1380}, {1, 4, 34.7904}, {1, 5, 49.9153}, {1, 6, 57.9843},
+              {1, 7, 58.9987}, {2, 3, 11.5967}, {2, 4, 30.2491}, {2, 5, 45.3744}, {2, 6, 53.4433},
+              {2, 7, 54.4573}, {3, 4, 18.6517}, {3, 5, 33.7756}, {3, 6, 41.8465}, {3, 7, 42.8602},
+              {4, 5, 15.1241}, {4, 6, 23.1922}, {4, 7, 24.2061}, {5, 6, 8.0677},  {5, 7, 9.0818},
+              {6, 7, 1.0129}};
   std::vector<LineDistance> distances;
   for (const auto& r : rows) distances.push_back({r.p, r.q, m(r.x)});
   const FieldResult r = test_line(distances, mm(0.5));
@@ -123,7 +135,8 @@ TEST_CASE("distances on a line: the reference vector") {
 }
 
 TEST_CASE("rotating laser: two points, near one and then the other") {
-  // Reference 2.6: near 2 m, far 38 m, four turns of the housing at each end: nu = 4, s_a = s/(36 sqrt 8), s_b = s/80.
+  // Reference 2.6: near 2 m, far 38 m, four turns of the housing at each end: nu = 4, s_a = s/(36 sqrt 8),
+  // s_b = s/80.
   Noise noise;
   const double cone = 0.04, tilt1 = -0.03, tilt2 = 0.05;  // mm a metre
   std::vector<BeamReading> readings;
@@ -133,7 +146,8 @@ TEST_CASE("rotating laser: two points, near one and then the other") {
       const double d = near ? 2 : 38, turn = 90.0 * static_cast<double>(set % 4) + (target == 0 ? 0 : 180);
       const double w = turn * std::numbers::pi / 180;
       const double beam = 1500 + 10 * static_cast<double>(set), height = target == 0 ? 0 : 123.4;
-      const double reading = beam - height + d * (cone + tilt1 * std::cos(w) + tilt2 * std::sin(w)) + 0.1 * noise.normal();
+      const double reading =
+          beam - height + d * (cone + tilt1 * std::cos(w) + tilt2 * std::sin(w)) + 0.1 * noise.normal();
       readings.push_back({set, target, mm(reading), m(d), Angle::degrees(turn)});
     }
   const FieldResult r = test_rotating_laser(readings, {}, mm(0.1));
@@ -158,8 +172,12 @@ TEST_CASE("rotating laser: six targets of known height, five sets") {
   std::vector<BeamReading> readings;
   for (std::size_t set = 0; set < 5; ++set)
     for (std::size_t t = 0; t < 6; ++t) {
-      const double d = 10 + 10 * static_cast<double>(t), turn = 60.0 * static_cast<double>(t) + 70.0 * static_cast<double>(set);
-      readings.push_back({set, t, mm(1400 + 3.0 * static_cast<double>(set) - 7.0 * static_cast<double>(t) + 0.5 * noise.normal()), m(d), Angle::degrees(turn)});
+      const double d = 10 + 10 * static_cast<double>(t),
+                   turn = 60.0 * static_cast<double>(t) + 70.0 * static_cast<double>(set);
+      readings.push_back(
+          {set, t,
+           mm(1400 + 3.0 * static_cast<double>(set) - 7.0 * static_cast<double>(t) + 0.5 * noise.normal()),
+           m(d), Angle::degrees(turn)});
     }
   const FieldResult r = test_rotating_laser(readings, heights, mm(0.5));
   REQUIRE(r.solved);
@@ -167,7 +185,8 @@ TEST_CASE("rotating laser: six targets of known height, five sets") {
   CHECK(question(r, FieldQuestionKind::systematic, FieldParameter::cone)->yes);
   CHECK(question(r, FieldQuestionKind::systematic, FieldParameter::tilt)->yes);
   // all at one distance and the housing never turned: neither cone nor tilt can be told from the heights
-  for (BeamReading& b : readings) b.distance = m(20), b.direction = Angle::degrees(60.0 * static_cast<double>(b.target));
+  for (BeamReading& b : readings)
+    b.distance = m(20), b.direction = Angle::degrees(60.0 * static_cast<double>(b.target));
   const FieldResult poor = test_rotating_laser(readings, {}, std::nullopt);
   REQUIRE(poor.solved);
   CHECK(poor.left_out.size() == 2);
@@ -175,7 +194,8 @@ TEST_CASE("rotating laser: six targets of known height, five sets") {
 }
 
 TEST_CASE("plumbing instrument: the reference vector") {
-  const double x1[5] = {1.2, .8, 1.5, 1.1, .9}, x2[5] = {-.4, -.9, -.2, -.5, -.7}, y1[5] = {.3, -.2, .1, .4, 0}, y2[5] = {.1, -.3, .4, .2, -.1};
+  const double x1[5] = {1.2, .8, 1.5, 1.1, .9}, x2[5] = {-.4, -.9, -.2, -.5, -.7},
+               y1[5] = {.3, -.2, .1, .4, 0}, y2[5] = {.1, -.3, .4, .2, -.1};
   std::vector<PlumbSet> sets;
   for (std::size_t j = 0; j < 5; ++j) sets.push_back({0, mm(x1[j]), mm(x2[j]), mm(y1[j]), mm(y2[j])});
   const FieldResult r = test_plumbing(sets, mm(0.2));
@@ -205,7 +225,8 @@ TEST_CASE("turned marks: four turns tell how the line leans, one turn does not")
   for (std::size_t set = 0; set < 3; ++set)
     for (const double turn : {0.0, 90.0, 180.0, 270.0}) {
       const double w = turn * std::numbers::pi / 180, px = 2.0 * static_cast<double>(set), py = -1.0;
-      marks.push_back({set, Angle::degrees(turn), mm(px + lean_x * std::cos(w) - lean_y * std::sin(w) + 0.05 * noise.normal()),
+      marks.push_back({set, Angle::degrees(turn),
+                       mm(px + lean_x * std::cos(w) - lean_y * std::sin(w) + 0.05 * noise.normal()),
                        mm(py + lean_x * std::sin(w) + lean_y * std::cos(w) + 0.05 * noise.normal())});
     }
   const FieldResult r = test_turned_marks(marks, mm(0.05));
@@ -215,12 +236,14 @@ TEST_CASE("turned marks: four turns tell how the line leans, one turn does not")
   CHECK(std::fabs(value(r, FieldParameter::line_y)->value - lean_y) < 0.06);
   CHECK_FALSE(question(r, FieldQuestionKind::systematic, FieldParameter::line_x)->yes);
   std::vector<TurnedMark> one;
-  for (std::size_t k = 0; k < 6; ++k) one.push_back({k, Angle::degrees(0), mm(0.1 * static_cast<double>(k)), mm(0)});
+  for (std::size_t k = 0; k < 6; ++k)
+    one.push_back({k, Angle::degrees(0), mm(0.1 * static_cast<double>(k)), mm(0)});
   const FieldResult s = test_turned_marks(one, std::nullopt);
   REQUIRE(s.solved);
   CHECK(s.degrees_of_freedom == 10);
   CHECK(s.left_out.size() == 2);
-  CHECK(s.s == doctest::Approx(std::sqrt(0.175 / 10)));  // sum of squares about the mean of 0 to 0.5 in steps of 0.1
+  CHECK(s.s ==
+        doctest::Approx(std::sqrt(0.175 / 10)));  // sum of squares about the mean of 0 to 0.5 in steps of 0.1
 }
 
 TEST_CASE("two samples: same scatter or not, and the words") {
@@ -245,8 +268,10 @@ TEST_CASE("field tests: the 95 % questions are answered wrongly in 5 % of sound 
     std::vector<FacePair> pairs;
     for (std::size_t j = 0; j < 3; ++j)
       for (std::size_t t = 0; t < 4; ++t)  // one reading of one face: sqrt 2 times the sd of a pair
-        pairs.push_back({0, j, t, Angle::degrees(80 + 10.0 * static_cast<double>(t) + noise.normal() * std::sqrt(2.0) / 3600),
-                         Angle::degrees(280 - 10.0 * static_cast<double>(t) + noise.normal() * std::sqrt(2.0) / 3600)});
+        pairs.push_back(
+            {0, j, t,
+             Angle::degrees(80 + 10.0 * static_cast<double>(t) + noise.normal() * std::sqrt(2.0) / 3600),
+             Angle::degrees(280 - 10.0 * static_cast<double>(t) + noise.normal() * std::sqrt(2.0) / 3600)});
     const FieldResult r = test_zeniths(pairs, Angle::arc_seconds(1));
     if (!question(r, FieldQuestionKind::precision)->yes) ++precision;
     if (!question(r, FieldQuestionKind::systematic, FieldParameter::index)->yes) ++index;

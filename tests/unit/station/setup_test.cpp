@@ -1,16 +1,17 @@
-#include "simulation/station_world.h"
-#include "support/vector_file.h"
-
 #include <doctest/doctest.h>
 
 #include <functional>
 #include <string>
 
+#include "simulation/station_world.h"
+#include "support/vector_file.h"
+
 using namespace station_test;
 
 namespace {
 
-const Sds kSds{.angle = 1e-5, .distance = 0.002, .ppm = 2, .target = 0.001, .centring = 0.001, .height = 0.001};
+const Sds kSds{
+    .angle = 1e-5, .distance = 0.002, .ppm = 2, .target = 0.001, .centring = 0.001, .height = 0.001};
 
 using Targets = std::vector<std::optional<ControlMark>>;
 
@@ -40,14 +41,16 @@ struct Case {
 };
 
 // Control around a station at `station`, read with the given sds.
-Case world(const std::vector<Spot>& spots, const Spot& station, double orientation, const Sds& noise_sds, Noise& noise, bool distances = true) {
+Case world(const std::vector<Spot>& spots, const Spot& station, double orientation, const Sds& noise_sds,
+           Noise& noise, bool distances = true) {
   Case c;
   Instrument in{.axis = station, .orientation = orientation};
   in.axis.h += c.height;
   std::vector<Reading> readings;
   for (std::size_t t = 0; t < spots.size(); ++t) {
     c.targets.push_back(control(spots[t].n, spots[t].e, spots[t].h));
-    append(readings, read(in, {.target = t, .mark = spots[t], .distance = distances}, noise_sds, 0.13, noise));
+    append(readings,
+           read(in, {.target = t, .mark = spots[t], .distance = distances}, noise_sds, 0.13, noise));
   }
   c.sights = reduce(readings, c.instrument).sights;
   return c;
@@ -61,8 +64,9 @@ bool has(const SetupResult& r, SetupFactKind kind) {
   return false;
 }
 
-// Least squares written out again for the test: numeric derivatives, normal equations in long double, Gauss-Jordan.
-// Observations: circles and distances of all sights, the mark (known), control coordinates (with an sd).
+// Least squares written out again for the test: numeric derivatives, normal equations in long double,
+// Gauss-Jordan. Observations: circles and distances of all sights, the mark (known), control coordinates
+// (with an sd).
 struct Plain {
   std::vector<long double> x, residuals, redundancy;
   std::vector<std::vector<long double>> covariance;
@@ -85,7 +89,8 @@ Plain plain_fit(const Case& c, double n0, double e0, double turn) {
       const std::size_t at_slot = slot[s.target];
       const long double n = at_slot > 0 ? p[at_slot] : static_cast<long double>(k.at.at.northing.metres());
       const long double e = at_slot > 0 ? p[at_slot + 1] : static_cast<long double>(k.at.at.easting.metres());
-      const long double circle = static_cast<long double>(s.circle.degrees()) * std::numbers::pi_v<long double> / 180;
+      const long double circle =
+          static_cast<long double>(s.circle.degrees()) * std::numbers::pi_v<long double> / 180;
       const long double way = std::atan2(e - p[1], n - p[0]) - p[2];
       out.push_back(circle + std::remainder(way - circle, 2 * std::numbers::pi_v<long double>));
       out.push_back(std::hypot(n - p[0], e - p[1]));
@@ -107,7 +112,8 @@ Plain plain_fit(const Case& c, double n0, double e0, double turn) {
   }
   for (std::size_t t = 0; t < c.targets.size(); ++t)
     if (slot[t] > 0) {
-      observed.push_back(c.targets[t]->at.at.northing.metres()), observed.push_back(c.targets[t]->at.at.easting.metres());
+      observed.push_back(c.targets[t]->at.at.northing.metres()),
+          observed.push_back(c.targets[t]->at.at.easting.metres());
       sd.push_back(c.targets[t]->sd->metres()), sd.push_back(c.targets[t]->sd->metres());
     }
   const std::size_t rows = observed.size(), cols = x.size();
@@ -161,12 +167,15 @@ Plain plain_fit(const Case& c, double n0, double e0, double turn) {
   return out;
 }
 
-double near(long double want, double share, double floor) { return std::max(static_cast<double>(std::fabs(want)) * share, floor); }
+double near(long double want, double share, double floor) {
+  return std::max(static_cast<double>(std::fabs(want)) * share, floor);
+}
 
 void compare(const Case& c, const SetupResult& r, const Plain& want) {
   CHECK(std::fabs(r.at.at.northing.metres() - static_cast<double>(want.x[0])) < 1e-7);
   CHECK(std::fabs(r.at.at.easting.metres() - static_cast<double>(want.x[1])) < 1e-7);
-  CHECK(std::fabs(wrapped(*r.orientation - Angle::radians(static_cast<double>(want.x[2]))).arc_seconds()) < 1e-4);
+  CHECK(std::fabs(wrapped(*r.orientation - Angle::radians(static_cast<double>(want.x[2]))).arc_seconds()) <
+        1e-4);
   for (std::size_t i = 0; i < 3; ++i)
     for (std::size_t j = 0; j < 3; ++j)
       CHECK(std::fabs(r.covariance[i][j] - static_cast<double>(want.covariance[i][j])) <=
@@ -174,11 +183,16 @@ void compare(const Case& c, const SetupResult& r, const Plain& want) {
   std::size_t k = c.place == SetupPlace::known ? 2 : 0;
   for (const SightRow& row : r.rows) {
     if (row.quantity == Quantity::height) continue;
-    const double residual = row.quantity == Quantity::circle ? row.circle_residual.radians() : row.length_residual.metres();
+    const double residual =
+        row.quantity == Quantity::circle ? row.circle_residual.radians() : row.length_residual.metres();
     CHECK(std::fabs(residual - static_cast<double>(want.residuals[k])) < 1e-5 * row.sd);
     CHECK(std::fabs(row.redundancy - static_cast<double>(want.redundancy[k])) < 1e-5);
-    CHECK(*row.standardised == doctest::Approx(residual / (row.sd * std::sqrt(static_cast<double>(want.redundancy[k])))).epsilon(1e-4));
-    CHECK(*row.least_found == doctest::Approx(4.1321 * row.sd / std::sqrt(static_cast<double>(want.redundancy[k]))).epsilon(1e-4));
+    CHECK(*row.standardised ==
+          doctest::Approx(residual / (row.sd * std::sqrt(static_cast<double>(want.redundancy[k]))))
+              .epsilon(1e-4));
+    CHECK(
+        *row.least_found ==
+        doctest::Approx(4.1321 * row.sd / std::sqrt(static_cast<double>(want.redundancy[k]))).epsilon(1e-4));
     ++k;
   }
   CHECK(r.degrees_of_freedom == want.residuals.size() - want.x.size());
@@ -252,7 +266,8 @@ TEST_CASE("elevation on its own: weights of heights and of the mark") {
   double weights = 0;
   for (const Sight& s : c.sights) {
     const double z = s.zenith->degrees() * std::numbers::pi / 180, slope = s.slope->metres();
-    const double variance = std::pow(slope * std::sin(z) * 1e-5, 2) + std::pow(std::cos(z) * (0.002 + 2e-6 * slope), 2) + 2e-6;
+    const double variance =
+        std::pow(slope * std::sin(z) * 1e-5, 2) + std::pow(std::cos(z) * (0.002 + 2e-6 * slope), 2) + 2e-6;
     weights += 1 / variance;
   }
   CHECK(r.elevation_sd->metres() == doctest::Approx(1 / std::sqrt(weights)).epsilon(1e-9));
@@ -331,20 +346,22 @@ TEST_CASE("directions alone, and two directions with one distance") {
   CHECK(distance(r.at, at(1, 2)).metres() < 1e-5);
   CHECK(r.degrees_of_freedom == 1);
   CHECK_FALSE(r.elevation);
-  // One distance: the station lies on a circle about that target and on the arc that sees both under the angle; the
-  // two meet twice, and nothing says which.
+  // One distance: the station lies on a circle about that target and on the arc that sees both under the
+  // angle; the two meet twice, and nothing says which.
   Case two = world({{20, 0, 100}, {0, 6, 100}}, {0, 0, 100}, 0, Sds{}, noise);
   two.sights[1].horizontal = std::nullopt;
   const SetupResult q = two.run();
   if (q.status == SetupStatus::two_places) {
     CHECK(q.places.size() == 2);
-    CHECK((distance(q.places[0], at(0, 0)).metres() < 1e-4 || distance(q.places[1], at(0, 0)).metres() < 1e-4));
+    CHECK(
+        (distance(q.places[0], at(0, 0)).metres() < 1e-4 || distance(q.places[1], at(0, 0)).metres() < 1e-4));
   } else {
     REQUIRE(q.status == SetupStatus::solved);
     CHECK(distance(q.at, at(0, 0)).metres() < 1e-4);
   }
   Case other = world({{20, 0, 100}, {12, 9, 100}}, {0, 0, 100}, 0, Sds{}, noise);
-  other.sights[0].horizontal = std::nullopt;  // the distance is to the nearer one: 15 m, seen twice along the arc
+  other.sights[0].horizontal =
+      std::nullopt;  // the distance is to the nearer one: 15 m, seen twice along the arc
   CHECK(other.run().status == SetupStatus::two_places);
 }
 
@@ -357,10 +374,12 @@ TEST_CASE("published three-point resection") {
     const auto angle = [&](const char* key) {
       const std::string& t = in.at(key);
       const auto a = t.find(':'), b = t.rfind(':');
-      return std::stod(t.substr(0, a)) + std::stod(t.substr(a + 1, b - a - 1)) / 60 + std::stod(t.substr(b + 1)) / 3600;
+      return std::stod(t.substr(0, a)) + std::stod(t.substr(a + 1, b - a - 1)) / 60 +
+             std::stod(t.substr(b + 1)) / 3600;
     };
     Case c;
-    c.targets = {control(number("NA"), number("EA"), 0), control(number("NB"), number("EB"), 0), control(number("NC"), number("EC"), 0)};
+    c.targets = {control(number("NA"), number("EA"), 0), control(number("NB"), number("EB"), 0),
+                 control(number("NC"), number("EC"), 0)};
     const double circles[3] = {300, 300 + angle("APB"), 300 + angle("APB") + angle("BPC")};
     for (std::size_t t = 0; t < 3; ++t) {
       Sight s;
@@ -387,7 +406,8 @@ TEST_CASE("published intersections of two directions") {
     const auto azimuth = [&](const char* key) {
       const std::string& t = in.at(key);
       const auto a = t.find(':'), b = t.rfind(':');
-      return std::stod(t.substr(0, a)) + std::stod(t.substr(a + 1, b - a - 1)) / 60 + std::stod(t.substr(b + 1)) / 3600;
+      return std::stod(t.substr(0, a)) + std::stod(t.substr(a + 1, b - a - 1)) / 60 +
+             std::stod(t.substr(b + 1)) / 3600;
     };
     SetupResult one, two;
     one.status = two.status = SetupStatus::solved;
@@ -434,7 +454,8 @@ TEST_CASE("danger circle: semi-axes of directions to three targets") {
     double semi_major;  // mm
     bool danger;
   };
-  for (const Row& r : {Row{1, false, 332, true}, Row{10, false, 15, false}, Row{20, false, 2.5, false}, Row{1, true, 4.0, false}}) {
+  for (const Row& r : {Row{1, false, 332, true}, Row{10, false, 15, false}, Row{20, false, 2.5, false},
+                       Row{1, true, 4.0, false}}) {
     CAPTURE(r.inside);
     SetupOptions options{.instrument = options_of(kSds)};
     options.instrument.angle_sd = Angle::arc_seconds(5);
@@ -447,7 +468,9 @@ TEST_CASE("danger circle: semi-axes of directions to three targets") {
     }
     const PlannedSetup planned = plan_setup(at(-20 + r.inside, 0), std::nullopt, sights, options);
     REQUIRE(planned.fixed);
-    const double semi = semi_major(PlanCovariance<Site>{planned.covariance[0][0], planned.covariance[0][1], planned.covariance[1][1]}).millimetres();
+    const double semi = semi_major(PlanCovariance<Site>{planned.covariance[0][0], planned.covariance[0][1],
+                                                        planned.covariance[1][1]})
+                            .millimetres();
     CHECK(semi == doctest::Approx(r.semi_major).epsilon(0.03));
     bool danger = false;
     for (const SetupFact& f : planned.facts) danger = danger || f.kind == SetupFactKind::danger_circle;
@@ -463,7 +486,8 @@ TEST_CASE("a plan predicts what the adjustment then says") {
   const PlannedSetup p = plan_setup(at(3, -2), std::nullopt, planned, {.instrument = c.instrument});
   const SetupResult r = c.run();
   CHECK(p.degrees_of_freedom == r.degrees_of_freedom);
-  for (std::size_t i = 0; i < 3; ++i) CHECK(std::sqrt(p.covariance[i][i]) == doctest::Approx(std::sqrt(r.covariance[i][i])).epsilon(0.01));
+  for (std::size_t i = 0; i < 3; ++i)
+    CHECK(std::sqrt(p.covariance[i][i]) == doctest::Approx(std::sqrt(r.covariance[i][i])).epsilon(0.01));
   planned.erase(planned.begin() + 1, planned.end());
   CHECK_FALSE(plan_setup(at(3, -2), std::nullopt, planned, {.instrument = c.instrument}).fixed);
   CHECK(plan_setup(at(3, -2), mm(0), planned, {.instrument = c.instrument}).fixed);
@@ -471,8 +495,10 @@ TEST_CASE("a plan predicts what the adjustment then says") {
 
 TEST_CASE("geometry told in facts") {
   Noise noise;
-  CHECK(has(world({{30, 0, 100}, {30, 5, 100}, {25, 8, 100}}, {0, 0, 100}, 0, Sds{}, noise).run(), SetupFactKind::narrow));
-  CHECK(has(world({{30, 0, 100}, {-30, 1, 100}}, {0, 0, 100}, 0, Sds{}, noise).run(), SetupFactKind::in_line));
+  CHECK(has(world({{30, 0, 100}, {30, 5, 100}, {25, 8, 100}}, {0, 0, 100}, 0, Sds{}, noise).run(),
+            SetupFactKind::narrow));
+  CHECK(
+      has(world({{30, 0, 100}, {-30, 1, 100}}, {0, 0, 100}, 0, Sds{}, noise).run(), SetupFactKind::in_line));
   const SetupResult good = world(kAround, {0, 0, 100}, 0, Sds{}, noise).run();
   CHECK_FALSE(has(good, SetupFactKind::narrow));
   CHECK_FALSE(has(good, SetupFactKind::in_line));
@@ -493,7 +519,8 @@ TEST_CASE("an instrument that moved, a mark mistaken, one reflector of two") {
   six.push_back({20, 20, 100});
   six.push_back({-15, 18, 100});
   Case c = world(six, {0, 0, 100}, 0.5, kSds, noise);
-  for (std::size_t k = 3; k < 6; ++k) c.sights[k].circle = CircleReading::degrees(c.sights[k].circle.degrees() + 0.05);
+  for (std::size_t k = 3; k < 6; ++k)
+    c.sights[k].circle = CircleReading::degrees(c.sights[k].circle.degrees() + 0.05);
   SetupResult r = c.run();
   REQUIRE(r.wrong.size() == 1);
   CHECK(r.wrong[0].kind == WrongKind::turned);

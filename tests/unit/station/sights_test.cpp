@@ -1,17 +1,19 @@
-#include "simulation/station_world.h"
-#include "support/vector_file.h"
-
 #include <doctest/doctest.h>
 
 #include <string>
+
+#include "simulation/station_world.h"
+#include "support/vector_file.h"
 
 using namespace station_test;
 
 namespace {
 
-const Sds kSds{.angle = 1e-5, .distance = 0.002, .ppm = 2, .target = 0.001, .centring = 0.001, .height = 0.001};
+const Sds kSds{
+    .angle = 1e-5, .distance = 0.002, .ppm = 2, .target = 0.001, .centring = 0.001, .height = 0.001};
 
-Reading reading(int face, double circle, std::optional<double> zenith, std::optional<double> slope = std::nullopt) {
+Reading reading(int face, double circle, std::optional<double> zenith,
+                std::optional<double> slope = std::nullopt) {
   Reading r;
   r.face = face;
   r.circle = CircleReading::degrees(circle);
@@ -29,7 +31,8 @@ Sight reduced(const std::vector<Reading>& readings, const InstrumentOptions& opt
 double degrees_of(const std::string& dms) {
   const bool minus = dms[0] == '-';
   const auto a = dms.find(':'), b = dms.rfind(':');
-  const double v = std::fabs(std::stod(dms.substr(0, a))) + std::stod(dms.substr(a + 1, b - a - 1)) / 60 + std::stod(dms.substr(b + 1)) / 3600;
+  const double v = std::fabs(std::stod(dms.substr(0, a))) + std::stod(dms.substr(a + 1, b - a - 1)) / 60 +
+                   std::stod(dms.substr(b + 1)) / 3600;
   return minus ? -v : v;
 }
 
@@ -48,14 +51,22 @@ TEST_CASE("two faces and rounds: direction, zenith, sds") {
     double circle, zenith, share;
   };
   const double root2 = std::sqrt(2.0);
-  for (const Row& r : {Row{{reading(1, 10, 88)}, 10, 88, root2}, Row{{reading(2, 190.002, 272.001)}, 10.002, 87.999, root2},
-                       Row{{reading(1, 10, 88), reading(2, 190.002, 272.001)}, 10.001, 87.9995, 1},
-                       Row{{reading(1, 359.9995, 90), reading(2, 180.0005, 270)}, 0, 90, 1},      // across zero
-                       Row{{reading(1, 0.0005, 90), reading(2, 179.9995, 270)}, 0, 90, 1},
-                       Row{{reading(1, 180.001, 5), reading(2, 359.999, 355)}, 180, 5, 1},
-                       Row{{reading(1, 10, 88), reading(2, 190, 272), reading(1, 10.004, 88.004), reading(2, 190.004, 271.996)}, 10.002, 88.002, 1 / root2},
-                       Row{{reading(1, 10, 88), reading(1, 10.003, 88.003), reading(2, 190, 272)}, 10.00075, 88.00075, std::sqrt(0.75)},
-                       Row{{reading(1, 10, 88), reading(1, 10.003, 88.003)}, 10.0015, 88.0015, 1}}) {
+  for (const Row& r :
+       {Row{{reading(1, 10, 88)}, 10, 88, root2}, Row{{reading(2, 190.002, 272.001)}, 10.002, 87.999, root2},
+        Row{{reading(1, 10, 88), reading(2, 190.002, 272.001)}, 10.001, 87.9995, 1},
+        Row{{reading(1, 359.9995, 90), reading(2, 180.0005, 270)}, 0, 90, 1},  // across zero
+        Row{{reading(1, 0.0005, 90), reading(2, 179.9995, 270)}, 0, 90, 1},
+        Row{{reading(1, 180.001, 5), reading(2, 359.999, 355)}, 180, 5, 1},
+        Row{{reading(1, 10, 88), reading(2, 190, 272), reading(1, 10.004, 88.004),
+             reading(2, 190.004, 271.996)},
+            10.002,
+            88.002,
+            1 / root2},
+        Row{{reading(1, 10, 88), reading(1, 10.003, 88.003), reading(2, 190, 272)},
+            10.00075,
+            88.00075,
+            std::sqrt(0.75)},
+        Row{{reading(1, 10, 88), reading(1, 10.003, 88.003)}, 10.0015, 88.0015, 1}}) {
     const Sight s = reduced(r.readings);
     CAPTURE(r.circle);
     CHECK(std::fabs((s.circle - CircleReading::degrees(r.circle)).degrees()) < 1e-11);
@@ -106,7 +117,8 @@ TEST_CASE("a pointing that left the others is told") {
   }
   const Reduction r = reduce(readings, options_of(kSds));
   bool named = false;
-  for (const SightFact& f : r.facts) named = named || (f.kind == SightFactKind::faces_disagree && f.sight == 3);
+  for (const SightFact& f : r.facts)
+    named = named || (f.kind == SightFactKind::faces_disagree && f.sight == 3);
   CHECK(named);
   std::vector<Reading> rounds{reading(1, 10, 90), reading(1, 10.02, 90), reading(1, 10, 90)};
   const Reduction q = reduce(rounds, options_of(kSds));
@@ -117,13 +129,21 @@ TEST_CASE("a pointing that left the others is told") {
 
 TEST_CASE("collimation, trunnion axis and index error come back from simulated readings") {
   const double second = std::numbers::pi / 648000;
-  Instrument in{.axis = {0, 0, 0}, .orientation = 0, .collimation = 8 * second, .trunnion = -5 * second, .index = 12 * second};
+  Instrument in{.axis = {0, 0, 0},
+                .orientation = 0,
+                .collimation = 8 * second,
+                .trunnion = -5 * second,
+                .index = 12 * second};
   const Sds none{};
   Noise noise;
   std::vector<Reading> readings;
   for (std::size_t t = 0; t < 6; ++t) {
     const double way = static_cast<double>(t);
-    append(readings, read(in, {.target = t, .mark = {10 * std::cos(way), 10 * std::sin(way), -4 + 3.0 * way}, .target_height = 0}, none, 0.13, noise));
+    append(readings, read(in,
+                          {.target = t,
+                           .mark = {10 * std::cos(way), 10 * std::sin(way), -4 + 3.0 * way},
+                           .target_height = 0},
+                          none, 0.13, noise));
   }
   const Reduction r = reduce(readings, options_of(kSds));
   CHECK(r.errors.pairs == 6);
@@ -132,7 +152,8 @@ TEST_CASE("collimation, trunnion axis and index error come back from simulated r
   CHECK(r.errors.index->arc_seconds() == doctest::Approx(12).epsilon(1e-6));
 }
 
-TEST_CASE("readings without noise reduce to the true distance and rise up to 500 m, zenith 5 to 175 degrees") {
+TEST_CASE(
+    "readings without noise reduce to the true distance and rise up to 500 m, zenith 5 to 175 degrees") {
   const Sds none{};
   Noise noise;
   const Instrument in{.axis = {0, 0, 0}, .orientation = 1};
@@ -142,10 +163,12 @@ TEST_CASE("readings without noise reduce to the true distance and rise up to 500
         CAPTURE(k);
         CAPTURE(far);
         CAPTURE(z);
-        const double hd = far * std::sin(z * std::numbers::pi / 180), up = far * std::cos(z * std::numbers::pi / 180);
+        const double hd = far * std::sin(z * std::numbers::pi / 180),
+                     up = far * std::cos(z * std::numbers::pi / 180);
         InstrumentOptions options = options_of(kSds);
         options.refraction = k;
-        const Sight s = reduced(read(in, {.mark = {hd * 0.6, hd * 0.8, up}, .target_height = 0}, none, k, noise), options);
+        const Sight s = reduced(
+            read(in, {.mark = {hd * 0.6, hd * 0.8, up}, .target_height = 0}, none, k, noise), options);
         CHECK(std::fabs(s.horizontal->metres() - hd) < 1e-5);
         CHECK(std::fabs(s.rise->metres() - up) < 1e-5);
       }
@@ -170,7 +193,8 @@ TEST_CASE("raw distances: first velocity correction and reflector") {
   options.temperature = 20;
   options.pressure = 1013.25;
   options.humidity = 60;
-  options.reference_refractivity = 286.338;  // the air of 12 degrees: +8.03 ppm (domain reference 3.4, derived there)
+  options.reference_refractivity =
+      286.338;  // the air of 12 degrees: +8.03 ppm (domain reference 3.4, derived there)
   const double want = 100 * (1 + 8.03e-6) - 0.0175;
   CHECK(std::fabs(reduced({reading(1, 0, 90, 100)}, options).slope->metres() - want) < 1e-6);
   Reading own = reading(1, 0, 90, 100);
@@ -194,7 +218,8 @@ TEST_CASE("refractivity of air: closed group formula") {
     if (row.at("calc") != "iugg_group") continue;  // the others are phase indices of other formulas
     // D = Ng x 273.15/1013.25: what one hPa over one kelvin takes off
     const double group = group_refractivity(850);
-    const double term = (air_refractivity(850, 0, 1013.25, 0) - air_refractivity(850, 0, 1012.25, 0)) * 273.15;
+    const double term =
+        (air_refractivity(850, 0, 1013.25, 0) - air_refractivity(850, 0, 1012.25, 0)) * 273.15;
     const double got = row.at("output") == "Dterm" ? term : term / group;
     CHECK(std::fabs(got - std::stod(row.at("expected"))) <= std::stod(row.at("tol")));
     ++seen;
@@ -214,17 +239,23 @@ TEST_CASE("published curvature, refraction and trigonometric levelling") {
       const double unit = 6371000 / std::stod(in.at("R"));
       const double k = std::stod(in.at("k"));
       const auto over = [&](double coefficient) {
-        return reach_of({ZenithAngle::degrees(90), m(std::stod(in.at("d")) * unit)}, coefficient).rise.metres() / unit;
+        return reach_of({ZenithAngle::degrees(90), m(std::stod(in.at("d")) * unit)}, coefficient)
+                   .rise.metres() /
+               unit;
       };
-      const double got = row.at("output") == "c" ? over(0) : row.at("output") == "cr" ? over(k) : over(0) - over(k);
+      const double got = row.at("output") == "c"    ? over(0)
+                         : row.at("output") == "cr" ? over(k)
+                                                    : over(0) - over(k);
       CHECK(std::fabs(got - want) <= tolerance);
       ++seen;
     } else if (row.at("calc") == "trig_level") {
-      const Line line{ZenithAngle::degrees(90 - degrees_of(in.at("va"))), Length::feet(std::stod(in.at("S")))};
+      const Line line{ZenithAngle::degrees(90 - degrees_of(in.at("va"))),
+                      Length::feet(std::stod(in.at("S")))};
       const Reach reach = reach_of(line, 0.13);
       const double rise = reach.rise / Length::feet(1);
       const double got = row.at("output") == "hd" ? reach.horizontal / Length::feet(1)
-                                                  : std::stod(in.at("elev")) + std::stod(in.at("hi")) + rise - std::stod(in.at("hr"));
+                                                  : std::stod(in.at("elev")) + std::stod(in.at("hi")) + rise -
+                                                        std::stod(in.at("hr"));
       CHECK(std::fabs(got - want) <= tolerance);
       ++seen;
     }

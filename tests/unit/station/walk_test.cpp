@@ -1,9 +1,9 @@
-#include "simulation/station_world.h"
-
 #include <doctest/doctest.h>
 
 #include <algorithm>
 #include <numeric>
+
+#include "simulation/station_world.h"
 
 using namespace station_test;
 
@@ -15,7 +15,8 @@ std::vector<Point<Site>> scattered(Noise& noise, std::size_t n) {
   return out;
 }
 
-double length_of(const std::vector<Point<Site>>& points, const std::vector<std::size_t>& order, Point<Site> from) {
+double length_of(const std::vector<Point<Site>>& points, const std::vector<std::size_t>& order,
+                 Point<Site> from) {
   double sum = 0;
   for (const std::size_t i : order) sum += distance(from, points[i]).metres(), from = points[i];
   return sum;
@@ -32,7 +33,8 @@ bool is_permutation_of_all(const std::vector<std::size_t>& order, std::size_t n)
 
 TEST_CASE("the walk visits all and no 2-opt move shortens it") {
   Noise noise;
-  for (const std::size_t n : {std::size_t{1}, std::size_t{2}, std::size_t{3}, std::size_t{7}, std::size_t{150}}) {
+  for (const std::size_t n :
+       {std::size_t{1}, std::size_t{2}, std::size_t{3}, std::size_t{7}, std::size_t{150}}) {
     CAPTURE(n);
     const auto points = scattered(noise, n);
     const Walk walk = walk_shortest(points, at(5, 5));
@@ -41,7 +43,8 @@ TEST_CASE("the walk visits all and no 2-opt move shortens it") {
     for (std::size_t a = 0; a < n; ++a)
       for (std::size_t b = a + 1; b < n; ++b) {
         std::vector<std::size_t> turned = walk.order;
-        std::reverse(turned.begin() + static_cast<std::ptrdiff_t>(a), turned.begin() + static_cast<std::ptrdiff_t>(b) + 1);
+        std::reverse(turned.begin() + static_cast<std::ptrdiff_t>(a),
+                     turned.begin() + static_cast<std::ptrdiff_t>(b) + 1);
         CHECK(length_of(points, turned, at(5, 5)) >= walk.length.metres() - 1e-8);
       }
   }
@@ -59,7 +62,8 @@ TEST_CASE("awkward places: all at one spot, on a line, far away") {
 }
 
 TEST_CASE("by run: to and fro, the nearest end next") {
-  // Three rows of four, 1 m apart along easting, rows 2 m apart; the instrument stands near the far end of row 2.
+  // Three rows of four, 1 m apart along easting, rows 2 m apart; the instrument stands near the far end of
+  // row 2.
   std::vector<Point<Site>> points;
   std::vector<std::uint32_t> runs;
   for (std::uint32_t row = 0; row < 3; ++row)

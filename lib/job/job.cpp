@@ -156,9 +156,10 @@ class JobReader {
     const fs::path named(job_.ledger_file);
     if (job_.ledger_file.empty() || named.is_absolute() || !named.has_filename()) return false;
     std::error_code bad;
-    const fs::path base = fs::weakly_canonical(job_.folder.empty() ? fs::path(".") : job_.folder, bad);
+    // A relative path of which nothing exists stays relative in weakly_canonical: absolute first.
+    const fs::path base = fs::weakly_canonical(fs::absolute(job_.folder.empty() ? fs::path(".") : job_.folder, bad), bad);
     job_.ledger_path = job_.folder / named;
-    const fs::path target = fs::weakly_canonical(job_.ledger_path, bad);
+    const fs::path target = fs::weakly_canonical(fs::absolute(job_.ledger_path, bad), bad);
     if (bad) return false;
     const fs::path inside = target.lexically_relative(base);
     return !inside.empty() && *inside.begin() != ".." && inside != ".";

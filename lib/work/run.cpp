@@ -165,7 +165,7 @@ class JobRun {
   static bool is_same(const fs::path& a, const fs::path& b) {
     std::error_code bad;
     if (fs::equivalent(a, b, bad) && !bad) return true;
-    return fs::weakly_canonical(a, bad) == fs::weakly_canonical(b, bad);
+    return fs::weakly_canonical(fs::absolute(a, bad), bad) == fs::weakly_canonical(fs::absolute(b, bad), bad);
   }
   void refuse(const fs::path& target, const std::string& what) {
     messages_.problem(Where::whole(target.string()), "file",

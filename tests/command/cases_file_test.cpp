@@ -105,6 +105,19 @@ void output_over_input() {
   }
 }
 
+/// The ledger where an output would lie, with the output folder named another way and not yet made.
+void ledger_under_output() {
+  for (const std::string out : {"out", "./out", "out/../out"}) {
+    CAPTURE(out);
+    JobFolder job;
+    job.write("job.toml", "[drawing]\npoints = \"d.csv\"\n[numbers]\nledger = \"out/points.csv\"\n");
+    job.write("d.csv", "point,x,y\nP1,0,0\n");
+    const auto before = job.snapshot();
+    CHECK(job.run({"run", "job.toml", "--out", out}).exit_code == 2);
+    CHECK((job.snapshot() == before));
+  }
+}
+
 void disk_full() {
   for (const bool csv : {true, false}) {
     JobFolder job;
@@ -213,6 +226,9 @@ void blanks_and_accents() {
   CHECK(job.run({"run", folder, "--out", out}).exit_code == 0);
   CHECK(job.has(out + "/points.csv"));
   CHECK(job.run({"run", folder + "job.toml"}).exit_code == 0);
+  CommandRun beside = job.prepared({"run", "job.toml"});
+  beside.folder = job.path() / folder;
+  CHECK(beside.run().exit_code == 0);
   CHECK(job.has(folder + "out/points.csv"));
   job.write(folder + table, "point,x,y\nP1,zero,0\n");
   check_told(job.run({"check", folder}).err, {table + ":2:4: x", {"\"zero\""}});
@@ -319,7 +335,7 @@ void new_into_full_folder() {
 const std::map<std::string, std::function<void()>>& file_tests() {
   static const std::map<std::string, std::function<void()>> tests = {
       {"file-01", run_again},
-      {"file-02", output_over_input},
+      {"file-02", [] { output_over_input(); ledger_under_output(); }},
       {"file-03", disk_full},
       {"file-04", folder_is_made},
       {"file-05", read_only},

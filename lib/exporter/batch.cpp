@@ -12,6 +12,8 @@
 #include <cerrno>
 #include <cstring>
 #include <exception>
+#include <limits>
+#include <mutex>
 #include <numeric>
 #include <set>
 #include <system_error>
@@ -24,6 +26,8 @@ namespace fs = std::filesystem;
 namespace {
 
 constexpr std::size_t kWorkers = 2;
+constexpr std::size_t kOpenAtOnce = 64;
+constexpr std::uint64_t kLongTable = 8U << 20;  // bytes from which a table is compared in two parts
 constexpr std::uint64_t kBytesOfRow = 100;  // about; only the order of the tasks depends on it
 
 fs::path folder_of(const fs::path& path) { return path.has_parent_path() ? path.parent_path() : fs::path("."); }
@@ -64,15 +68,15 @@ std::uint64_t size_guess(const OutputFile& file) {
   return std::get<0>(file.content)->rows() * kBytesOfRow;
 }
 
-void check_table(StagingFile& file, const WrittenTable& table) {
-  std::int64_t offset = 0;
+/// Compares the bytes from `offset` to `end` with that part of the table.
+void check_table(StagingFile& file, const WrittenTable& table, TablePart part, std::int64_t offset, std::int64_t end) {
   CheckFailure failure;
   const auto read = [&](char* data, std::size_t size) {
-    const std::size_t got = file.read(data, size, offset);
+    const std::size_t got = file.read(data, std::min(size, static_cast<std::size_t>(end - offset)), offset);
     offset += static_cast<std::int64_t>(got);
     return got;
   };
-  if (table.agrees(read, &failure)) return;
+  if (table.agrees(read, &failure, part)) return;
   throw SystemFailure(file.target().string() + ": read back after writing, row " + std::to_string(failure.row) +
                       ", cell " + std::to_string(failure.cell) + " is " + in_quotes(failure.found) +
                       ", which is not what was written; the disk may be failing");
@@ -105,20 +109,25 @@ class FileTask {
       digest_.update(data, size);
     };
     if (const auto* text = std::get_if<std::string>(&output_.content)) put(text->data(), text->size());
-    else std::get<0>(output_.content)->write(put);
+    else middle_ = static_cast<std::int64_t>(std::get<0>(output_.content)->write(put));
+  }
+
+  /// Flushes the file, once, and compares a part of it.
+  void check(TablePart part) {
+    std::call_once(*flushed_, [this] { file_->flush(); });
+    if (const auto* text = std::get_if<std::string>(&output_.content)) {
+      if (part != TablePart::second_half) check_text(*file_, *text);
+    } else {
+      constexpr std::int64_t kEnd = std::numeric_limits<std::int64_t>::max();  // a byte too many is found as well
+      check_table(*file_, *std::get<0>(output_.content), part, part == TablePart::second_half ? middle_ : 0,
+                  part == TablePart::first_half ? middle_ : kEnd);
+    }
   }
 
   StagedFile finish() {
-    file_->flush();
     StagedFile out;
     out.target = output_.target;
-    if (const auto* text = std::get_if<std::string>(&output_.content)) {
-      check_text(*file_, *text);
-    } else {
-      const WrittenTable& table = *std::get<0>(output_.content);
-      check_table(*file_, table);
-      out.rows = table.rows();
-    }
+    if (const auto* table = std::get_if<std::unique_ptr<WrittenTable>>(&output_.content)) out.rows = (*table)->rows();
     out.bytes = static_cast<std::uint64_t>(file_->size());
     file_->close();
     file_.reset();
@@ -131,11 +140,13 @@ class FileTask {
   const OutputFile& output_;
   std::string& temporary_;
   std::unique_ptr<StagingFile> file_;
+  std::int64_t middle_ = 0;
+  std::unique_ptr<std::once_flag> flushed_ = std::make_unique<std::once_flag>();
   Sha256 digest_;
 };
 
-/// Calls task(0) ... task(count - 1) in the order given on two threads. After a failure no further task is begun;
-/// of several failures the one of the lowest index is thrown.
+/// Calls the task with each number of `order` on two threads. After a failure no further task is begun; of several
+/// failures the first in that order is thrown.
 template <class Task>
 void on_two_workers(const std::vector<std::size_t>& order, const Task& task) {
   std::atomic<std::size_t> next{0};
@@ -146,7 +157,7 @@ void on_two_workers(const std::vector<std::size_t>& order, const Task& task) {
       try {
         task(order[k]);
       } catch (...) {
-        failures[order[k]] = std::current_exception();
+        failures[k] = std::current_exception();
         failed = true;
       }
     }
@@ -327,8 +338,21 @@ std::vector<StagedFile> Batch::stage(std::vector<OutputFile> files) {
   std::vector<FileTask> tasks;
   tasks.reserve(files.size());
   for (std::size_t i = 0; i < files.size(); ++i) tasks.emplace_back(state_->calls, files[i], state_->entries[before + i].temporary);
-  on_two_workers(order, [&](std::size_t i) { tasks[i].write(); });
-  on_two_workers(order, [&](std::size_t i) { out[i] = tasks[i].finish(); });
+  // A job split by run can have very many short files: they are not all open at once.
+  for (std::size_t from = 0; from < order.size(); from += kOpenAtOnce) {
+    const std::size_t count = std::min(kOpenAtOnce, order.size() - from);
+    const std::vector<std::size_t> some(order.begin() + static_cast<std::ptrdiff_t>(from),
+                                        order.begin() + static_cast<std::ptrdiff_t>(from + count));
+    on_two_workers(some, [&](std::size_t i) { tasks[i].write(); });
+    // Long tables are compared by halves, so that both workers stay busy to the end.
+    std::vector<std::size_t> parts(2 * some.size());
+    for (std::size_t k = 0; k < parts.size(); ++k) parts[k] = 2 * some[k / 2] + k % 2;
+    on_two_workers(parts, [&](std::size_t k) {
+      const bool is_long = size_guess(files[k / 2]) > kLongTable;
+      if (is_long || k % 2 == 0) tasks[k / 2].check(is_long ? (k % 2 == 0 ? TablePart::first_half : TablePart::second_half) : TablePart::whole);
+    });
+    for (const std::size_t i : some) out[i] = tasks[i].finish();
+  }
   return out;
 }
 

@@ -53,7 +53,9 @@ TableWriter::TableWriter(const TableStyle& style, Flush flush)
       special_(special_characters(style)) {}
 
 void TableWriter::spill() {
-  if (at_ != buffer_.get()) flush_(buffer_.get(), static_cast<std::size_t>(at_ - buffer_.get()));
+  const auto size = static_cast<std::size_t>(at_ - buffer_.get());
+  if (size > 0) flush_(buffer_.get(), size);
+  spilled_ += size;
   at_ = buffer_.get();
 }
 
@@ -161,7 +163,7 @@ bool is_long_decimal(std::string_view cell, double value, int decimals, char mar
 
 }  // namespace
 
-TableChecker::TableChecker(const TableStyle& style, Read read)
+TableChecker::TableChecker(const TableStyle& style, Read read, std::size_t first_row)
     : style_(style),
       line_end_(style.crlf ? '\r' : '\n'),
       read_(std::move(read)),
@@ -170,7 +172,8 @@ TableChecker::TableChecker(const TableStyle& style, Read read)
       at_(buffer_.get()),
       cell_start_(at_),
       end_(at_),
-      special_(special_characters(style)) {
+      special_(special_characters(style)),
+      row_(first_row) {
   std::memset(buffer_.get(), 0, kPadding);
 }
 
@@ -342,23 +345,28 @@ bool TableChecker::finish() {
 
 // ---------------------------------------------------------------- table
 
-void WrittenTable::write(const TableWriter::Flush& flush) const {
+std::uint64_t WrittenTable::write(const TableWriter::Flush& flush) const {
   TableWriter sink(style_, flush);
   if (style_.header) {
     for (const std::string& name : header_) sink.text(name);
     sink.end_row();
   }
-  write_rows(sink);
+  write_rows(sink, 0, rows() / 2);
+  const std::uint64_t middle = sink.written();
+  write_rows(sink, rows() / 2, rows());
   sink.finish();
+  return middle;
 }
 
-bool WrittenTable::agrees(const TableChecker::Read& read, CheckFailure* failure) const {
-  TableChecker sink(style_, read);
-  if (style_.header) {
+bool WrittenTable::agrees(const TableChecker::Read& read, CheckFailure* failure, TablePart part) const {
+  const std::size_t half = rows() / 2, header_rows = style_.header ? 1 : 0;
+  const bool second = part == TablePart::second_half;
+  TableChecker sink(style_, read, second ? half + header_rows + 1 : 1);
+  if (style_.header && !second) {
     for (const std::string& name : header_) sink.text(name);
     sink.end_row();
   }
-  check_rows(sink);
+  check_rows(sink, second ? half : 0, part == TablePart::first_half ? half : rows());
   const bool same = sink.finish();
   if (!same && failure != nullptr) *failure = sink.failure();
   return same;

@@ -60,6 +60,8 @@ class TableWriter {
   }
   /// Hands the rest on; call once, after the last row.
   void finish() { spill(); }
+  /// Bytes written so far.
+  std::uint64_t written() const { return spilled_ + static_cast<std::uint64_t>(at_ - buffer_.get()); }
 
  private:
   void begin() {
@@ -75,6 +77,7 @@ class TableWriter {
   TableStyle style_;
   Flush flush_;
   std::unique_ptr<char[]> buffer_;
+  std::uint64_t spilled_ = 0;
   char* at_;
   char* limit_;                         // a number and a line end still fit behind it
   std::array<bool, 256> special_{};     // characters that make quotes necessary
@@ -93,7 +96,8 @@ class TableChecker {
  public:
   /// Fills the buffer, returns how many bytes came; 0 at the end.
   using Read = std::function<std::size_t(char*, std::size_t)>;
-  TableChecker(const TableStyle& style, Read read);
+  /// `first_row`: the number of the first row that will be compared, for messages.
+  TableChecker(const TableStyle& style, Read read, std::size_t first_row = 1);
   TableChecker(const TableChecker&) = delete;
   TableChecker& operator=(const TableChecker&) = delete;
 
@@ -121,10 +125,13 @@ class TableChecker {
   const char *at_, *cell_start_, *end_; // NUL bytes stand at end_, behind what was read
   std::array<bool, 256> special_{};
   bool ended_ = false, first_ = true, failed_ = false;
-  std::size_t row_ = 1;
+  std::size_t row_;
   int cell_ = 0;
   CheckFailure failure_;
 };
+
+/// The two stretches in which a long table may be compared by two workers.
+enum class TablePart : std::uint8_t { whole, first_half, second_half };
 
 /// A table that can be written and checked.
 class WrittenTable {
@@ -134,15 +141,15 @@ class WrittenTable {
   WrittenTable(const WrittenTable&) = delete;
   WrittenTable& operator=(const WrittenTable&) = delete;
   virtual std::size_t rows() const = 0;
-  /// Header (where the style has one) and rows, handed to `flush`.
-  void write(const TableWriter::Flush& flush) const;
-  /// Compares what `read` gives with the rows; the failure where they differ.
-  bool agrees(const TableChecker::Read& read, CheckFailure* failure) const;
+  /// Header (where the style has one) and rows, handed to `flush`. Returns where in the file the second half begins.
+  std::uint64_t write(const TableWriter::Flush& flush) const;
+  /// Compares what `read` gives, which is that part's bytes alone, with the rows; the failure where they differ.
+  bool agrees(const TableChecker::Read& read, CheckFailure* failure, TablePart part = TablePart::whole) const;
   const TableStyle& style() const { return style_; }
 
  protected:
-  virtual void write_rows(TableWriter& sink) const = 0;
-  virtual void check_rows(TableChecker& sink) const = 0;
+  virtual void write_rows(TableWriter& sink, std::size_t from, std::size_t to) const = 0;
+  virtual void check_rows(TableChecker& sink, std::size_t from, std::size_t to) const = 0;
 
  private:
   TableStyle style_;
@@ -158,13 +165,13 @@ class DescribedTable final : public WrittenTable {
   std::size_t rows() const override { return rows_; }
 
  protected:
-  void write_rows(TableWriter& sink) const override { all(sink); }
-  void check_rows(TableChecker& sink) const override { all(sink); }
+  void write_rows(TableWriter& sink, std::size_t from, std::size_t to) const override { each(sink, from, to); }
+  void check_rows(TableChecker& sink, std::size_t from, std::size_t to) const override { each(sink, from, to); }
 
  private:
   template <class Sink>
-  void all(Sink& sink) const {
-    for (std::size_t i = 0; i < rows_; ++i) {
+  void each(Sink& sink, std::size_t from, std::size_t to) const {
+    for (std::size_t i = from; i < to; ++i) {
       describe_(sink, i);
       sink.end_row();
     }

@@ -11,6 +11,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <atomic>
 #include <csignal>
 #include <functional>
 #include <map>
@@ -326,6 +327,44 @@ TEST_CASE("a file larger than the system allows is told with path and reason, an
   std::signal(SIGXFSZ, earlier_action);
   CHECK(contains(text, "out/points.csv: the file would be larger than the system allows"));
   CHECK(snapshot(job.path()) == before);
+}
+
+TEST_CASE("a batch of more files than may be open at once is written all the same") {
+  const TempFolder folder;
+  rlimit limit{};
+  REQUIRE(::getrlimit(RLIMIT_NOFILE, &limit) == 0);
+  const rlimit small{100, limit.rlim_max};
+  REQUIRE(::setrlimit(RLIMIT_NOFILE, &small) == 0);
+  const std::string text = failure_of([&] {
+    Batch batch;
+    std::vector<OutputFile> files;
+    for (int i = 0; i < 150; ++i) files.push_back(table_file(folder / ("floor-list-R" + std::to_string(i) + ".csv"), 3, i));
+    batch.stage(std::move(files));
+    batch.commit({});
+  });
+  ::setrlimit(RLIMIT_NOFILE, &limit);
+  CHECK(text == "");
+  CHECK(snapshot(folder.path()).size() == 150);
+}
+
+TEST_CASE("the halves of a long table are compared both, and a change in either is told with its row") {
+  const std::size_t rows = 120000;  // long enough to be compared in two parts
+  for (const std::size_t changed : {std::size_t{1}, rows / 2 - 1, rows / 2, rows - 1}) {
+    const TempFolder folder;
+    // Memory and disk differ in one row: the table describes it otherwise when it is described a second time.
+    std::atomic<int> described{0};
+    const std::string text = failure_of([&] {
+      std::vector<OutputFile> files;
+      files.push_back({folder / "points.csv", written_table({}, {"number", "x"}, rows, [&](auto& sink, std::size_t i) {
+                         sink.integer(static_cast<std::int64_t>(i));
+                         sink.fixed(i == changed && described++ > 0 ? 2.0 : 1.0, 3);
+                       })});
+      Batch batch;
+      batch.stage(std::move(files));
+    });
+    CAPTURE(changed);
+    CHECK(contains(text, "row " + std::to_string(changed + 2) + ", cell 2 is \"1.000\""));
+  }
 }
 
 TEST_CASE("a full disk is told with path and reason, and nothing is replaced") {

@@ -1,9 +1,5 @@
 #include "exporter/batch.h"
 
-#include "exporter/staged_file.h"
-#include "measure/fault.h"
-#include "table/digest.h"
-
 #include <unistd.h>
 
 #include <algorithm>
@@ -19,6 +15,10 @@
 #include <system_error>
 #include <thread>
 
+#include "exporter/staged_file.h"
+#include "measure/fault.h"
+#include "table/digest.h"
+
 namespace deckmark {
 
 namespace fs = std::filesystem;
@@ -28,9 +28,11 @@ namespace {
 constexpr std::size_t kWorkers = 2;
 constexpr std::size_t kOpenAtOnce = 64;
 constexpr std::uint64_t kLongTable = 8U << 20;  // bytes from which a table is compared in two parts
-constexpr std::uint64_t kBytesOfRow = 100;  // about; only the order of the tasks depends on it
+constexpr std::uint64_t kBytesOfRow = 100;      // about; only the order of the tasks depends on it
 
-fs::path folder_of(const fs::path& path) { return path.has_parent_path() ? path.parent_path() : fs::path("."); }
+fs::path folder_of(const fs::path& path) {
+  return path.has_parent_path() ? path.parent_path() : fs::path(".");
+}
 
 /// Whatever stands in the way of a file of this name.
 void check_target(const fs::path& target) {
@@ -43,10 +45,12 @@ void check_target(const fs::path& target) {
   }
   const fs::file_status status = fs::status(target, ignored);
   if (fs::is_directory(status)) {
-    throw SystemFailure(target.string() + ": is a folder, but an output file needs this name; move the folder away");
+    throw SystemFailure(target.string() +
+                        ": is a folder, but an output file needs this name; move the folder away");
   }
   if (fs::exists(status) && !fs::is_regular_file(status)) {
-    throw SystemFailure(target.string() + ": is not a plain file, but an output file needs this name; move it away");
+    throw SystemFailure(target.string() +
+                        ": is not a plain file, but an output file needs this name; move it away");
   }
 }
 
@@ -69,7 +73,8 @@ std::uint64_t size_guess(const OutputFile& file) {
 }
 
 /// Compares the bytes from `offset` to `end` with that part of the table.
-void check_table(StagingFile& file, const WrittenTable& table, TablePart part, std::int64_t offset, std::int64_t end) {
+void check_table(StagingFile& file, const WrittenTable& table, TablePart part, std::int64_t offset,
+                 std::int64_t end) {
   CheckFailure failure;
   const auto read = [&](char* data, std::size_t size) {
     const std::size_t got = file.read(data, std::min(size, static_cast<std::size_t>(end - offset)), offset);
@@ -77,9 +82,9 @@ void check_table(StagingFile& file, const WrittenTable& table, TablePart part, s
     return got;
   };
   if (table.agrees(read, &failure, part)) return;
-  throw SystemFailure(file.target().string() + ": read back after writing, row " + std::to_string(failure.row) +
-                      ", cell " + std::to_string(failure.cell) + " is " + in_quotes(failure.found) +
-                      ", which is not what was written; the disk may be failing");
+  throw SystemFailure(file.target().string() + ": read back after writing, row " +
+                      std::to_string(failure.row) + ", cell " + std::to_string(failure.cell) + " is " +
+                      in_quotes(failure.found) + ", which is not what was written; the disk may be failing");
 }
 
 void check_text(StagingFile& file, const std::string& text) {
@@ -95,8 +100,8 @@ void check_text(StagingFile& file, const std::string& text) {
                       std::to_string(at) + "; the disk may be failing");
 }
 
-/// One file on its way: first written, later flushed, read back and compared, so that the disk works on one file
-/// while the next is formatted.
+/// One file on its way: first written, later flushed, read back and compared, so that the disk works on one
+/// file while the next is formatted.
 class FileTask {
  public:
   FileTask(const FileCalls& calls, const OutputFile& output, std::string& temporary)
@@ -108,8 +113,10 @@ class FileTask {
       file_->write(data, size);
       digest_.update(data, size);
     };
-    if (const auto* text = std::get_if<std::string>(&output_.content)) put(text->data(), text->size());
-    else middle_ = static_cast<std::int64_t>(std::get<0>(output_.content)->write(put));
+    if (const auto* text = std::get_if<std::string>(&output_.content))
+      put(text->data(), text->size());
+    else
+      middle_ = static_cast<std::int64_t>(std::get<0>(output_.content)->write(put));
   }
 
   /// Flushes the file, once, and compares a part of it.
@@ -118,7 +125,8 @@ class FileTask {
     if (const auto* text = std::get_if<std::string>(&output_.content)) {
       if (part != TablePart::second_half) check_text(*file_, *text);
     } else {
-      constexpr std::int64_t kEnd = std::numeric_limits<std::int64_t>::max();  // a byte too many is found as well
+      constexpr std::int64_t kEnd =
+          std::numeric_limits<std::int64_t>::max();  // a byte too many is found as well
       check_table(*file_, *std::get<0>(output_.content), part, part == TablePart::second_half ? middle_ : 0,
                   part == TablePart::first_half ? middle_ : kEnd);
     }
@@ -127,7 +135,8 @@ class FileTask {
   StagedFile finish() {
     StagedFile out;
     out.target = output_.target;
-    if (const auto* table = std::get_if<std::unique_ptr<WrittenTable>>(&output_.content)) out.rows = (*table)->rows();
+    if (const auto* table = std::get_if<std::unique_ptr<WrittenTable>>(&output_.content))
+      out.rows = (*table)->rows();
     out.bytes = static_cast<std::uint64_t>(file_->size());
     file_->close();
     file_.reset();
@@ -145,8 +154,8 @@ class FileTask {
   Sha256 digest_;
 };
 
-/// Calls the task with each number of `order` on two threads. After a failure no further task is begun; of several
-/// failures the first in that order is thrown.
+/// Calls the task with each number of `order` on two threads. After a failure no further task is begun; of
+/// several failures the first in that order is thrown.
 template <class Task>
 void on_two_workers(const std::vector<std::size_t>& order, const Task& task) {
   std::atomic<std::size_t> next{0};
@@ -222,7 +231,8 @@ void Batch::State::back_up() {
 void Batch::State::rename_all() {
   for (std::size_t i = 0; i < entries.size(); ++i) {
     Entry& entry = entries[i];
-    // A folder is flushed before a file of another one is replaced, so that the order holds through a power cut too.
+    // A folder is flushed before a file of another one is replaced, so that the order holds through a power
+    // cut too.
     if (i > 0 && folder_of(entries[i - 1].target) != folder_of(entry.target)) {
       flush_folder(calls, folder_of(entries[i - 1].target));
     }
@@ -239,7 +249,9 @@ void Batch::State::move_stale(const std::vector<fs::path>& stale) {
   for (const fs::path& path : stale) {
     std::error_code ignored;
     if (!fs::is_regular_file(fs::symlink_status(path, ignored))) continue;
-    const auto is_made = [&](const Entry& e) { return e.target.lexically_normal() == path.lexically_normal(); };
+    const auto is_made = [&](const Entry& e) {
+      return e.target.lexically_normal() == path.lexically_normal();
+    };
     if (std::any_of(entries.begin(), entries.end(), is_made)) continue;
     std::string to = new_temporary_name(folder_of(path));
     if (retried([&] { return calls.rename(path.c_str(), to.c_str()); }) != 0) {
@@ -263,7 +275,8 @@ std::string Batch::State::undo() {
   std::string left;
   const auto put_back = [&](std::string& from, const fs::path& to) {
     if (retried([&] { return calls.rename(from.c_str(), to.c_str()); }) != 0) {
-      left += "; " + to.string() + " could not be put back (" + reason_text(errno) + "): its earlier content is in " + from;
+      left += "; " + to.string() + " could not be put back (" + reason_text(errno) +
+              "): its earlier content is in " + from;
     }
     from.clear();  // where it could not be put back, the file is not removed either
   };
@@ -312,7 +325,9 @@ void Batch::make_folder(const fs::path& folder) {
     const int reason = errno;
     if (reason == EEXIST && fs::is_directory(so_far, ignored)) continue;  // another process was quicker
     if (reason == EEXIST || reason == ENOTDIR) {
-      throw SystemFailure(so_far.string() + ": is a file, but a folder is needed here; move it away, or choose another output folder");
+      throw SystemFailure(
+          so_far.string() +
+          ": is a file, but a folder is needed here; move it away, or choose another output folder");
     }
     throw failure("make the folder", so_far, reason);
   }
@@ -333,11 +348,13 @@ std::vector<StagedFile> Batch::stage(std::vector<OutputFile> files) {
   // The largest first: the last task to end is then a short one.
   std::vector<std::size_t> order(files.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
-  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return size_guess(files[a]) > size_guess(files[b]); });
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return size_guess(files[a]) > size_guess(files[b]); });
   std::vector<StagedFile> out(files.size());
   std::vector<FileTask> tasks;
   tasks.reserve(files.size());
-  for (std::size_t i = 0; i < files.size(); ++i) tasks.emplace_back(state_->calls, files[i], state_->entries[before + i].temporary);
+  for (std::size_t i = 0; i < files.size(); ++i)
+    tasks.emplace_back(state_->calls, files[i], state_->entries[before + i].temporary);
   // A job split by run can have very many short files: they are not all open at once.
   for (std::size_t from = 0; from < order.size(); from += kOpenAtOnce) {
     const std::size_t count = std::min(kOpenAtOnce, order.size() - from);
@@ -349,7 +366,9 @@ std::vector<StagedFile> Batch::stage(std::vector<OutputFile> files) {
     for (std::size_t k = 0; k < parts.size(); ++k) parts[k] = 2 * some[k / 2] + k % 2;
     on_two_workers(parts, [&](std::size_t k) {
       const bool is_long = size_guess(files[k / 2]) > kLongTable;
-      if (is_long || k % 2 == 0) tasks[k / 2].check(is_long ? (k % 2 == 0 ? TablePart::first_half : TablePart::second_half) : TablePart::whole);
+      if (is_long || k % 2 == 0)
+        tasks[k / 2].check(is_long ? (k % 2 == 0 ? TablePart::first_half : TablePart::second_half)
+                                   : TablePart::whole);
     });
     for (const std::size_t i : some) out[i] = tasks[i].finish();
   }

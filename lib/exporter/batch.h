@@ -1,7 +1,6 @@
 #pragma once
-/// A batch of files that appear together: written beside their targets, flushed, read back, compared, renamed.
-
-#include "table/written.h"
+/// A batch of files that appear together: written beside their targets, flushed, read back, compared,
+/// renamed.
 
 #include <cstdint>
 #include <filesystem>
@@ -11,15 +10,19 @@
 #include <variant>
 #include <vector>
 
+#include "table/written.h"
+
 namespace deckmark {
 
 /// The system calls that write, in one table so that a test can make every one of them fail in turn.
-/// Each returns what the call of that name returns and sets errno; an interrupted call is made again by the batch.
+/// Each returns what the call of that name returns and sets errno; an interrupted call is made again by the
+/// batch.
 struct FileCalls {
   int (*open_new)(const char* path);  ///< O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0666
   long (*write)(int fd, const char* data, std::size_t size);
-  int (*start_write_back)(int fd, std::int64_t offset, std::int64_t size);  ///< a hint; its failure is no failure
-  int (*flush)(int fd);                                                     ///< data and size reach the disk
+  int (*start_write_back)(int fd, std::int64_t offset,
+                          std::int64_t size);  ///< a hint; its failure is no failure
+  int (*flush)(int fd);                        ///< data and size reach the disk
   long (*read_at)(int fd, char* data, std::size_t size, std::int64_t offset);
   int (*close)(int fd);
   int (*link)(const char* from, const char* to);
@@ -53,10 +56,10 @@ struct StagedFile {
 
 /// Files written under temporary names until `commit` renames them.
 ///
-/// A batch that is not committed removes its temporary files, and the folders that it made. Temporary names begin
-/// with `.deckmark-`; those that a killed job left behind are removed by the next batch in the same folder (the lock
-/// makes that safe); no other file is touched.
-/// CAVEAT  a file system without hard links costs a copy of every file that is replaced.
+/// A batch that is not committed removes its temporary files, and the folders that it made. Temporary names
+/// begin with `.deckmark-`; those that a killed job left behind are removed by the next batch in the same
+/// folder (the lock makes that safe); no other file is touched. CAVEAT  a file system without hard links
+/// costs a copy of every file that is replaced.
 class Batch {
  public:
   explicit Batch(const FileCalls& calls = system_file_calls());
@@ -66,14 +69,14 @@ class Batch {
 
   /// Makes the folder and its parents where they are missing. Throws SystemFailure.
   void make_folder(const std::filesystem::path& folder);
-  /// Writes, flushes, reads back and compares all, one task a file on two workers. May be called again: a summary
-  /// that states the digests of the other files is staged after them. Whatever stands in the way of a target is
-  /// found here. Throws SystemFailure; then the batch must not be committed.
+  /// Writes, flushes, reads back and compares all, one task a file on two workers. May be called again: a
+  /// summary that states the digests of the other files is staged after them. Whatever stands in the way of a
+  /// target is found here. Throws SystemFailure; then the batch must not be committed.
   std::vector<StagedFile> stage(std::vector<OutputFile> files);
-  /// Renames all staged files into place in the order staged, and removes `stale` (plain files; a missing one is no
-  /// failure). If anything fails, what was done is undone, what stood before stands again, and SystemFailure is
-  /// thrown. A process killed meanwhile leaves under every name the old file or the new one, whole, and never a later
-  /// file that is newer than an earlier one.
+  /// Renames all staged files into place in the order staged, and removes `stale` (plain files; a missing one
+  /// is no failure). If anything fails, what was done is undone, what stood before stands again, and
+  /// SystemFailure is thrown. A process killed meanwhile leaves under every name the old file or the new one,
+  /// whole, and never a later file that is newer than an earlier one.
   void commit(const std::vector<std::filesystem::path>& stale);
 
  private:

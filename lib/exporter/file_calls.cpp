@@ -1,10 +1,10 @@
-#include "exporter/batch.h"
-
 #include <fcntl.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include <cerrno>
+
+#include "exporter/batch.h"
 
 namespace deckmark {
 
@@ -14,7 +14,8 @@ int open_new(const char* path) { return ::open(path, O_RDWR | O_CREAT | O_EXCL |
 
 long write_some(int fd, const char* data, std::size_t size) { return ::write(fd, data, size); }
 
-int start_write_back([[maybe_unused]] int fd, [[maybe_unused]] std::int64_t offset, [[maybe_unused]] std::int64_t size) {
+int start_write_back([[maybe_unused]] int fd, [[maybe_unused]] std::int64_t offset,
+                     [[maybe_unused]] std::int64_t size) {
 #ifdef SYNC_FILE_RANGE_WRITE
   return ::sync_file_range(fd, offset, size, SYNC_FILE_RANGE_WRITE);
 #else
@@ -24,7 +25,9 @@ int start_write_back([[maybe_unused]] int fd, [[maybe_unused]] std::int64_t offs
 
 int flush(int fd) { return ::fdatasync(fd); }
 
-long read_at(int fd, char* data, std::size_t size, std::int64_t offset) { return ::pread(fd, data, size, offset); }
+long read_at(int fd, char* data, std::size_t size, std::int64_t offset) {
+  return ::pread(fd, data, size, offset);
+}
 
 int make_folder(const char* path) { return ::mkdir(path, 0777); }
 
@@ -43,7 +46,7 @@ int flush_folder(const char* path) {
 }  // namespace
 
 const FileCalls& system_file_calls() {
-  static const FileCalls calls = {open_new, write_some, start_write_back, flush,       read_at,  ::close,
+  static const FileCalls calls = {open_new, write_some, start_write_back, flush,       read_at, ::close,
                                   ::link,   ::rename,   ::unlink,         make_folder, ::rmdir, flush_folder};
   return calls;
 }

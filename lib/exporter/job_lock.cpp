@@ -1,8 +1,8 @@
-#include "exporter/staged_file.h"
-
 #include <fcntl.h>
 #include <sys/file.h>
 #include <unistd.h>
+
+#include "exporter/staged_file.h"
 
 namespace deckmark {
 
@@ -12,7 +12,8 @@ JobLock::JobLock(const std::filesystem::path& path) : fd_(::open(path.c_str(), O
   const int reason = errno;
   ::close(fd_);
   if (reason == EWOULDBLOCK) {
-    throw SystemFailure(path.string() + ": another deckmark is working on this job; wait until it has ended, then run again");
+    throw SystemFailure(path.string() +
+                        ": another deckmark is working on this job; wait until it has ended, then run again");
   }
   throw failure("lock", path, reason);
 }

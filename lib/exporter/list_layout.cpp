@@ -6,8 +6,8 @@ namespace deckmark {
 
 namespace {
 
-constexpr std::array<std::string_view, 10> kColumns = {"number", "point",    "kind",    "run",       "x",
-                                                       "y",      "northing", "easting", "elevation", "description"};
+constexpr std::array<std::string_view, 10> kColumns = {
+    "number", "point", "kind", "run", "x", "y", "northing", "easting", "elevation", "description"};
 constexpr std::array<std::string_view, 4> kParts = {"point", "kind", "run", "drop"};
 
 /// The enumerator whose place in `words` is that of the word.
@@ -26,8 +26,12 @@ bool is_length(ListColumn column) {
 }  // namespace
 
 std::string_view list_column_word(ListColumn column) { return kColumns[static_cast<std::size_t>(column)]; }
-std::optional<ListColumn> list_column_from_word(std::string_view word) { return from_word<ListColumn>(kColumns, word); }
-std::string_view description_part_word(DescriptionPart part) { return kParts[static_cast<std::size_t>(part)]; }
+std::optional<ListColumn> list_column_from_word(std::string_view word) {
+  return from_word<ListColumn>(kColumns, word);
+}
+std::string_view description_part_word(DescriptionPart part) {
+  return kParts[static_cast<std::size_t>(part)];
+}
 std::optional<DescriptionPart> description_part_from_word(std::string_view word) {
   return from_word<DescriptionPart>(kParts, word);
 }
@@ -73,7 +77,8 @@ Description list_description(const DescriptionTexts& texts, const ListOptions& o
   return out;
 }
 
-std::optional<std::string_view> plain_description(const DescriptionTexts& texts, const ListOptions& options, std::span<char> room) {
+std::optional<std::string_view> plain_description(const DescriptionTexts& texts, const ListOptions& options,
+                                                  std::span<char> room) {
   std::size_t size = 0;
   for (const DescriptionPart part : options.description) {
     const std::string_view text = texts[static_cast<std::size_t>(part)];

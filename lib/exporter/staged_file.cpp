@@ -54,19 +54,31 @@ void copy_file(const FileCalls& calls, const fs::path& target, std::string& back
 
 std::string reason_text(int reason) {
   switch (reason) {
-    case ENOSPC: return "the disk is full";
-    case EDQUOT: return "the disk space allowed to this user is used up";
-    case EFBIG: return "the file would be larger than the system allows";
-    case EACCES: return "permission denied";
-    case EPERM: return "the system does not permit it";
-    case EROFS: return "the disk can only be read";
-    case EIO: return "the disk reports an input/output error";
-    case ENOENT: return "no such file or folder";
-    case ENOTDIR: return "a part of the path is a file, not a folder";
-    case ENAMETOOLONG: return "the name is too long";
+    case ENOSPC:
+      return "the disk is full";
+    case EDQUOT:
+      return "the disk space allowed to this user is used up";
+    case EFBIG:
+      return "the file would be larger than the system allows";
+    case EACCES:
+      return "permission denied";
+    case EPERM:
+      return "the system does not permit it";
+    case EROFS:
+      return "the disk can only be read";
+    case EIO:
+      return "the disk reports an input/output error";
+    case ENOENT:
+      return "no such file or folder";
+    case ENOTDIR:
+      return "a part of the path is a file, not a folder";
+    case ENAMETOOLONG:
+      return "the name is too long";
     case EMFILE:
-    case ENFILE: return "too many files are open";
-    default: return std::generic_category().message(reason);
+    case ENFILE:
+      return "too many files are open";
+    default:
+      return std::generic_category().message(reason);
   }
 }
 
@@ -76,7 +88,8 @@ SystemFailure failure(std::string_view doing, const fs::path& path, int reason) 
 
 std::string new_temporary_name(const fs::path& folder) {
   static std::atomic<unsigned> next{0};
-  const std::string name = std::string(kPrefix) + std::to_string(::getpid()) + "-" + std::to_string(next++) + std::string(kSuffix);
+  const std::string name =
+      std::string(kPrefix) + std::to_string(::getpid()) + "-" + std::to_string(next++) + std::string(kSuffix);
   return (folder / name).string();
 }
 
@@ -90,11 +103,13 @@ bool is_temporary_name(std::string_view name) {
   const auto is_number = [](std::string_view text) {
     return !text.empty() && text.find_first_not_of("0123456789") == std::string_view::npos;
   };
-  return dash != std::string_view::npos && is_number(middle.substr(0, dash)) && is_number(middle.substr(dash + 1));
+  return dash != std::string_view::npos && is_number(middle.substr(0, dash)) &&
+         is_number(middle.substr(dash + 1));
 }
 
 void flush_folder(const FileCalls& calls, const fs::path& folder) {
-  if (retried([&] { return calls.flush_folder(folder.c_str()); }) != 0) throw failure("write the folder", folder, errno);
+  if (retried([&] { return calls.flush_folder(folder.c_str()); }) != 0)
+    throw failure("write the folder", folder, errno);
 }
 
 void back_up_file(const FileCalls& calls, const fs::path& target, std::string& backup) {

@@ -1,14 +1,14 @@
 #pragma once
-/// The pieces that a batch is made of: temporary names, one file being written, a second name for an old file.
-/// Private to the room.
-
-#include "exporter/batch.h"
+/// The pieces that a batch is made of: temporary names, one file being written, a second name for an old
+/// file. Private to the room.
 
 #include <cerrno>
 #include <cstdint>
 #include <filesystem>
 #include <string>
 #include <string_view>
+
+#include "exporter/batch.h"
 
 namespace deckmark {
 
@@ -34,8 +34,8 @@ bool is_temporary_name(std::string_view name);
 
 void flush_folder(const FileCalls& calls, const std::filesystem::path& folder);
 
-/// Gives the file at `target` a second, temporary name beside it, which is left empty where there is no such file.
-/// A file system without hard links gets a copy.
+/// Gives the file at `target` a second, temporary name beside it, which is left empty where there is no such
+/// file. A file system without hard links gets a copy.
 void back_up_file(const FileCalls& calls, const std::filesystem::path& target, std::string& backup);
 
 /// A new file under a temporary name beside its target. Everything throws SystemFailure naming the target.

@@ -32,7 +32,8 @@ void Sha256::update(const char* data, std::size_t size) {
 std::string Sha256::hex() {
   std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
   unsigned size = 0;
-  if (EVP_DigestFinal_ex(state_->context, digest.data(), &size) != 1) throw std::runtime_error("SHA-256 failed");
+  if (EVP_DigestFinal_ex(state_->context, digest.data(), &size) != 1)
+    throw std::runtime_error("SHA-256 failed");
   static constexpr std::string_view kDigits = "0123456789abcdef";
   std::string out;
   out.reserve(2 * std::size_t{size});

@@ -11,14 +11,15 @@ namespace deckmark {
 
 namespace {
 
-constexpr std::size_t kWriteBuffer = 1U << 20;   // large enough that one hand-over is one good disk write
+constexpr std::size_t kWriteBuffer = 1U << 20;  // large enough that one hand-over is one good disk write
 constexpr std::size_t kReadBuffer = 256U << 10;
-constexpr std::size_t kSlack = 1024;             // room for the longest number, or a text of kShortText, and a line end
+constexpr std::size_t kSlack = 1024;  // room for the longest number, or a text of kShortText, and a line end
 constexpr std::size_t kShortText = (kSlack - 16) / 2;
 constexpr std::size_t kFoundMost = 40;
-constexpr std::size_t kPadding = 8;                // readable bytes behind the last one
+constexpr std::size_t kPadding = 8;  // readable bytes behind the last one
 static_assert(kFixedMax + 16 < kSlack);
-static_assert(std::endian::native == std::endian::little, "read_digits takes the first character as the lowest byte");
+static_assert(std::endian::native == std::endian::little,
+              "read_digits takes the first character as the lowest byte");
 
 std::size_t index_of(char c) { return static_cast<unsigned char>(c); }
 bool is_blank(char c) { return c == ' ' || c == '\t'; }
@@ -32,14 +33,16 @@ std::array<bool, 256> special_characters(const TableStyle& style) {
 
 /// A reader would trim a blank at either end, and take '#' at the start of a line for a comment.
 bool is_quoted_for_its_ends(std::string_view value, bool first_in_row) {
-  return !value.empty() && (is_blank(value.front()) || is_blank(value.back()) || (first_in_row && value.front() == '#'));
+  return !value.empty() &&
+         (is_blank(value.front()) || is_blank(value.back()) || (first_in_row && value.front() == '#'));
 }
 
 }  // namespace
 
 bool is_formula_like(std::string_view text) {
   const std::size_t at = text.find_first_not_of('\'');
-  return at != std::string_view::npos && std::string_view("=+-@\t\r").find(text[at]) != std::string_view::npos;
+  return at != std::string_view::npos &&
+         std::string_view("=+-@\t\r").find(text[at]) != std::string_view::npos;
 }
 
 // ---------------------------------------------------------------- writer
@@ -84,7 +87,8 @@ void TableWriter::text(std::string_view value) {
   const bool ends = is_quoted_for_its_ends(value, first_) && !(marked && !is_blank(value.back()));
   begin();
   if (ends || value.size() > kShortText) {
-    const bool plain = !ends && std::none_of(value.begin(), value.end(), [&](char c) { return special_[index_of(c)]; });
+    const bool plain =
+        !ends && std::none_of(value.begin(), value.end(), [&](char c) { return special_[index_of(c)]; });
     if (!plain) return quoted_text(value, marked);
     if (marked) put('\'');
     for (const char c : value) put(c);
@@ -108,8 +112,8 @@ constexpr std::array<std::uint64_t, 9> kWholePowers = {1,      10,      100,    
                                                        100000, 1000000, 10000000, 100000000};
 constexpr int kExactDigits = 15;  // every whole number of so many digits is exact in a double
 
-/// The number that `count` (1 to 8) decimal digits at `at` make, all at once; -1 where one of them is no digit.
-/// REQUIRES 8 readable bytes.
+/// The number that `count` (1 to 8) decimal digits at `at` make, all at once; -1 where one of them is no
+/// digit. REQUIRES 8 readable bytes.
 std::int64_t read_digits(const char* at, int count) {
   std::uint64_t word = 0;
   std::memcpy(&word, at, 8);  // little-endian: the first character is the lowest byte
@@ -123,8 +127,8 @@ std::int64_t read_digits(const char* at, int count) {
   return static_cast<std::int64_t>((fours + rest) >> 32);
 }
 
-/// Is `count` the whole number nearest to value * power, half away from zero, judged exactly? Only a product that
-/// lies near a half needs its rounding error, which one fused multiply-add gives exactly.
+/// Is `count` the whole number nearest to value * power, half away from zero, judged exactly? Only a product
+/// that lies near a half needs its rounding error, which one fused multiply-add gives exactly.
 bool is_nearest(double value, double power, double count) {
   const double product = value * power;
   const double off = product - count;
@@ -140,7 +144,8 @@ bool is_nearest(double value, double power, double count) {
 
 /// The decimal text of a double by its full binary expansion; for numbers too long for the quick way.
 std::string long_decimal(double value, int decimals) {
-  std::string digits = fmt::format("{:.1080f}", std::abs(value));  // exact: a double has at most 1074 binary places
+  std::string digits =
+      fmt::format("{:.1080f}", std::abs(value));  // exact: a double has at most 1074 binary places
   const std::size_t point = digits.find('.');
   const std::size_t keep = point + 1 + static_cast<std::size_t>(decimals);
   bool carry = digits[keep] >= '5';
@@ -237,11 +242,13 @@ void TableChecker::integer(std::int64_t value) {
   if (negative) ++at;
   const char* const digits = at;
   std::uint64_t magnitude = 0;
-  while (is_digit(*at) && at - digits < 20) magnitude = magnitude * 10 + static_cast<std::uint64_t>(*at++ - '0');
+  while (is_digit(*at) && at - digits < 20)
+    magnitude = magnitude * 10 + static_cast<std::uint64_t>(*at++ - '0');
   // Nineteen digits cannot overflow 64 bits without sign, and no 64-bit integer with sign has more.
   const auto count = at - digits;
   const bool canonical = count > 0 && count < 20 && (*digits != '0' || (count == 1 && !negative));
-  const std::uint64_t want = value < 0 ? ~static_cast<std::uint64_t>(value) + 1 : static_cast<std::uint64_t>(value);
+  const std::uint64_t want =
+      value < 0 ? ~static_cast<std::uint64_t>(value) + 1 : static_cast<std::uint64_t>(value);
   if (!canonical || magnitude != want || negative != (value < 0)) return fail();
   end(at);
 }
@@ -268,9 +275,11 @@ void TableChecker::fixed(double value, int decimals) {
   bool same = false;
   if (whole_digits + decimals <= kExactDigits) {
     const double size = static_cast<double>(static_cast<std::int64_t>(count));
-    same = (count != 0 || !negative) && is_nearest(value, kPowers[static_cast<std::size_t>(decimals)], negative ? -size : size);
+    same = (count != 0 || !negative) &&
+           is_nearest(value, kPowers[static_cast<std::size_t>(decimals)], negative ? -size : size);
   } else {
-    same = is_long_decimal({cell_start_, static_cast<std::size_t>(at - cell_start_)}, value, decimals, style_.decimal_mark);
+    same = is_long_decimal({cell_start_, static_cast<std::size_t>(at - cell_start_)}, value, decimals,
+                           style_.decimal_mark);
   }
   if (!same) return fail();
   end(at);

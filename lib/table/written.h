@@ -1,9 +1,7 @@
 #pragma once
-/// Written tables: one function describes a row, and two sinks take it. The writer formats the row; the checker
-/// reads the cells of the written file back and compares them with what is in memory. There is no second list of
-/// columns.
-
-#include "measure/decimal.h"
+/// Written tables: one function describes a row, and two sinks take it. The writer formats the row; the
+/// checker reads the cells of the written file back and compares them with what is in memory. There is no
+/// second list of columns.
 
 #include <array>
 #include <cstddef>
@@ -14,6 +12,8 @@
 #include <string_view>
 #include <utility>
 #include <vector>
+
+#include "measure/decimal.h"
 
 namespace deckmark {
 
@@ -27,8 +27,8 @@ struct TableStyle {
   bool neutralise = true;
 };
 
-/// True where a text cell is written with a leading apostrophe: it begins with = + - @ tab CR, or with apostrophes
-/// before one of these (so that reading back is exact).
+/// True where a text cell is written with a leading apostrophe: it begins with = + - @ tab CR, or with
+/// apostrophes before one of these (so that reading back is exact).
 bool is_formula_like(std::string_view text);
 
 /// Formats rows into a buffer and hands full buffers on.
@@ -71,7 +71,7 @@ class TableWriter {
   }
   void spill();
   void swap_mark(char* from);
-  void put(char c);                     // one character of a text of any length
+  void put(char c);  // one character of a text of any length
   void quoted_text(std::string_view value, bool marked);
 
   TableStyle style_;
@@ -79,19 +79,20 @@ class TableWriter {
   std::unique_ptr<char[]> buffer_;
   std::uint64_t spilled_ = 0;
   char* at_;
-  char* limit_;                         // a number and a line end still fit behind it
-  std::array<bool, 256> special_{};     // characters that make quotes necessary
+  char* limit_;                      // a number and a line end still fit behind it
+  std::array<bool, 256> special_{};  // characters that make quotes necessary
   bool first_ = true;
 };
 
 /// Where a read-back differs from memory.
 struct CheckFailure {
-  std::size_t row = 0;   ///< 1-based, header included
-  int cell = 0;          ///< 1-based
+  std::size_t row = 0;  ///< 1-based, header included
+  int cell = 0;         ///< 1-based
   std::string found;
 };
 
-/// Reads cells back and compares. Takes the same calls as the writer; after the first difference it ignores the rest.
+/// Reads cells back and compares. Takes the same calls as the writer; after the first difference it ignores
+/// the rest.
 class TableChecker {
  public:
   /// Fills the buffer, returns how many bytes came; 0 at the end.
@@ -111,8 +112,9 @@ class TableChecker {
   const CheckFailure& failure() const { return failure_; }
 
  private:
-  const char* begin(std::size_t most);  // start of the next cell, `most` bytes of it in the buffer; null when failed
-  void end(const char* at);             // the cell must end here
+  const char* begin(
+      std::size_t most);     // start of the next cell, `most` bytes of it in the buffer; null when failed
+  void end(const char* at);  // the cell must end here
   void fill(std::size_t need);
   void fail();
   const char* match_quoted(const char* at, std::string_view value) const;
@@ -122,7 +124,7 @@ class TableChecker {
   Read read_;
   std::unique_ptr<char[]> buffer_;
   std::size_t capacity_;
-  const char *at_, *cell_start_, *end_; // NUL bytes stand at end_, behind what was read
+  const char *at_, *cell_start_, *end_;  // NUL bytes stand at end_, behind what was read
   std::array<bool, 256> special_{};
   bool ended_ = false, first_ = true, failed_ = false;
   std::size_t row_;
@@ -136,14 +138,17 @@ enum class TablePart : std::uint8_t { whole, first_half, second_half };
 /// A table that can be written and checked.
 class WrittenTable {
  public:
-  WrittenTable(TableStyle style, std::vector<std::string> header) : style_(style), header_(std::move(header)) {}
+  WrittenTable(TableStyle style, std::vector<std::string> header)
+      : style_(style), header_(std::move(header)) {}
   virtual ~WrittenTable() = default;
   WrittenTable(const WrittenTable&) = delete;
   WrittenTable& operator=(const WrittenTable&) = delete;
   virtual std::size_t rows() const = 0;
-  /// Header (where the style has one) and rows, handed to `flush`. Returns where in the file the second half begins.
+  /// Header (where the style has one) and rows, handed to `flush`. Returns where in the file the second half
+  /// begins.
   std::uint64_t write(const TableWriter::Flush& flush) const;
-  /// Compares what `read` gives, which is that part's bytes alone, with the rows; the failure where they differ.
+  /// Compares what `read` gives, which is that part's bytes alone, with the rows; the failure where they
+  /// differ.
   bool agrees(const TableChecker::Read& read, CheckFailure* failure, TablePart part = TablePart::whole) const;
   const TableStyle& style() const { return style_; }
 
@@ -165,8 +170,12 @@ class DescribedTable final : public WrittenTable {
   std::size_t rows() const override { return rows_; }
 
  protected:
-  void write_rows(TableWriter& sink, std::size_t from, std::size_t to) const override { each(sink, from, to); }
-  void check_rows(TableChecker& sink, std::size_t from, std::size_t to) const override { each(sink, from, to); }
+  void write_rows(TableWriter& sink, std::size_t from, std::size_t to) const override {
+    each(sink, from, to);
+  }
+  void check_rows(TableChecker& sink, std::size_t from, std::size_t to) const override {
+    each(sink, from, to);
+  }
 
  private:
   template <class Sink>
@@ -182,8 +191,8 @@ class DescribedTable final : public WrittenTable {
 
 /// Makes a table from a generic lambda `(auto& sink, std::size_t row)`.
 template <class Describe>
-std::unique_ptr<WrittenTable> written_table(TableStyle style, std::vector<std::string> header, std::size_t rows,
-                                            Describe describe) {
+std::unique_ptr<WrittenTable> written_table(TableStyle style, std::vector<std::string> header,
+                                            std::size_t rows, Describe describe) {
   return std::make_unique<DescribedTable<Describe>>(style, std::move(header), rows, std::move(describe));
 }
 

@@ -1,13 +1,13 @@
 #include "case_file.h"
 
-#include "support/command.h"
-#include "support/temp_folder.h"
-
 #include <algorithm>
 #include <cstddef>
 #include <cstdlib>
 #include <set>
 #include <stdexcept>
+
+#include "support/command.h"
+#include "support/temp_folder.h"
 
 namespace deckmark_test {
 
@@ -41,8 +41,10 @@ std::vector<std::string> words_of(std::string_view text) {
   std::string word;
   for (const char c : text) {
     if (quote != 0) {
-      if (c == quote) quote = 0;
-      else word += c;
+      if (c == quote)
+        quote = 0;
+      else
+        word += c;
     } else if (c == '"' || c == '\'') {
       quote = c;
       inside = true;
@@ -68,11 +70,16 @@ std::string unescaped(const std::string& text) {
       continue;
     }
     const char c = text[++i];
-    if (c == 'n') out += '\n';
-    else if (c == 'r') out += '\r';
-    else if (c == 't') out += '\t';
-    else if (c == '\\') out += '\\';
-    else if (c == '\n') continue;  // joins the next line
+    if (c == 'n')
+      out += '\n';
+    else if (c == 'r')
+      out += '\r';
+    else if (c == 't')
+      out += '\t';
+    else if (c == '\\')
+      out += '\\';
+    else if (c == '\n')
+      continue;  // joins the next line
     else if (c == 'x' && i + 2 < text.size()) {
       out += static_cast<char>(std::strtoul(text.substr(i + 1, 2).c_str(), nullptr, 16));
       i += 2;
@@ -86,7 +93,8 @@ std::string unescaped(const std::string& text) {
 void read_head(CaseStep& step, const std::string& line) {
   const std::size_t colon = line.find(':');
   const std::string key = line.substr(0, colon);
-  const std::string value = colon == std::string::npos ? "" : trimmed(std::string_view(line).substr(colon + 1));
+  const std::string value =
+      colon == std::string::npos ? "" : trimmed(std::string_view(line).substr(colon + 1));
   if (key == "args") {
     step.args = words_of(value);
   } else if (key == "exit") {
@@ -113,13 +121,20 @@ Section open_section(CaseStep& step, std::string name) {
     out.escaped = true;
     name.resize(name.size() - kEscaped.size());
   }
-  if (name == "stdout") out.text = &step.out;
-  else if (name == "stderr") out.text = &step.err;
-  else if (begins(name, "file ")) out.text = &step.files[name.substr(5)];
-  else if (begins(name, "absent ")) step.absent.push_back(name.substr(7));
-  else if (begins(name, "same ")) step.same.push_back(name.substr(5));
-  else if (name.find(' ') == std::string::npos) out.text = &step.expected[name];
-  else throw std::runtime_error("\"--- " + name + "\" is no section of a case");
+  if (name == "stdout")
+    out.text = &step.out;
+  else if (name == "stderr")
+    out.text = &step.err;
+  else if (begins(name, "file "))
+    out.text = &step.files[name.substr(5)];
+  else if (begins(name, "absent "))
+    step.absent.push_back(name.substr(7));
+  else if (begins(name, "same "))
+    step.same.push_back(name.substr(5));
+  else if (name.find(' ') == std::string::npos)
+    out.text = &step.expected[name];
+  else
+    throw std::runtime_error("\"--- " + name + "\" is no section of a case");
   return out;
 }
 
@@ -139,7 +154,8 @@ bool line_matches(std::string_view pattern, std::string_view line) {
 using Lines = std::vector<std::string>;
 
 /// Do the lines from `l` on match the patterns from `p` on? Remembers how far it came, for the message.
-bool lines_match(const Lines& patterns, std::size_t p, const Lines& lines, std::size_t l, std::pair<std::size_t, std::size_t>& farthest) {
+bool lines_match(const Lines& patterns, std::size_t p, const Lines& lines, std::size_t l,
+                 std::pair<std::size_t, std::size_t>& farthest) {
   while (p < patterns.size() && patterns[p] != "...") {
     if (l + p >= farthest.first + farthest.second) farthest = {p, l};
     if (l == lines.size() || !line_matches(patterns[p], lines[l])) return false;
@@ -173,17 +189,22 @@ std::string check_files(const CaseStep& step, const std::map<std::string, std::s
     if (after.count(name) > 0) wrong += name + ": must not be there\n";
   }
   for (const std::string& name : step.same) {
-    if (before.count(name) == 0 || after.count(name) == 0 || before.at(name) != after.at(name)) wrong += name + ": is not as it was before\n";
+    if (before.count(name) == 0 || after.count(name) == 0 || before.at(name) != after.at(name))
+      wrong += name + ": is not as it was before\n";
   }
   if (step.any_files) return wrong;
   for (const auto& [name, text] : after) {
     if (name.back() == '/' || step.expected.count(name) > 0) continue;
     const auto at = before.find(name);
-    if (at == before.end()) wrong += name + ": was written, but is not stated\n";
-    else if (at->second != text) wrong += name + ": was changed, but is not stated\n";
+    if (at == before.end())
+      wrong += name + ": was written, but is not stated\n";
+    else if (at->second != text)
+      wrong += name + ": was changed, but is not stated\n";
   }
   for (const auto& [name, text] : before) {
-    if (after.count(name) == 0 && std::set<std::string>(step.absent.begin(), step.absent.end()).count(name) == 0) wrong += name + ": was removed\n";
+    if (after.count(name) == 0 &&
+        std::set<std::string>(step.absent.begin(), step.absent.end()).count(name) == 0)
+      wrong += name + ": was removed\n";
   }
   return wrong;
 }
@@ -208,8 +229,10 @@ std::vector<CaseStep> parse_case(const std::string& text) {
       if (begins(line, "--- ")) {
         close();
         in_head = line == "--- then";
-        if (in_head) steps.emplace_back();
-        else section = open_section(steps.back(), line.substr(4));
+        if (in_head)
+          steps.emplace_back();
+        else
+          section = open_section(steps.back(), line.substr(4));
       } else if (in_head) {
         if (!line.empty() && line[0] != '#') read_head(steps.back(), line);
       } else if (section.text != nullptr) {
@@ -230,11 +253,14 @@ std::string difference(std::string_view expected, std::string_view found) {
   std::pair<std::size_t, std::size_t> farthest{0, 0};
   if (lines_match(patterns, 0, lines, 0, farthest)) return "";
   const auto [p, l] = farthest;
-  return "line " + std::to_string(l + 1) + " differs\n  expected: " + (p < patterns.size() ? patterns[p] : "<end>") +
-         "\n  found:    " + (l < lines.size() ? lines[l] : "<end>") + "\n  --- all of it:\n" + std::string(found) + "  ---\n";
+  return "line " + std::to_string(l + 1) +
+         " differs\n  expected: " + (p < patterns.size() ? patterns[p] : "<end>") +
+         "\n  found:    " + (l < lines.size() ? lines[l] : "<end>") + "\n  --- all of it:\n" +
+         std::string(found) + "  ---\n";
 }
 
-std::string run_case(const std::vector<CaseStep>& steps, const std::filesystem::path& program, const std::filesystem::path& folder) {
+std::string run_case(const std::vector<CaseStep>& steps, const std::filesystem::path& program,
+                     const std::filesystem::path& folder) {
   std::string wrong;
   for (std::size_t i = 0; i < steps.size(); ++i) {
     const CaseStep& step = steps[i];
@@ -251,7 +277,8 @@ std::string run_case(const std::vector<CaseStep>& steps, const std::filesystem::
     if (result.timed_out) here += "did not end in time\n";
     if (result.signal != 0) here += "ended by signal " + std::to_string(result.signal) + "\n";
     if (result.signal == 0 && result.exit_code != step.exit_code) {
-      here += "exit code " + std::to_string(result.exit_code) + ", expected " + std::to_string(step.exit_code) + "\n";
+      here += "exit code " + std::to_string(result.exit_code) + ", expected " +
+              std::to_string(step.exit_code) + "\n";
     }
     here += difference_of("stdout", step.out, result.out);
     here += difference_of("stderr", step.err, result.err);

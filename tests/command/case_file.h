@@ -7,7 +7,8 @@
 ///   env: NO_COLOR=1                 any number of lines
 ///   wrote: any                      files that are not stated below may appear (else they fail the case)
 ///   --- file job.toml               a file that is there before the program runs
-///   --- file bad.csv (escaped)      the same with \xNN \r \n \t \\, and a \ at the end of a line that joins it
+///   --- file bad.csv (escaped)      the same with \xNN \r \n \t \\, and a \ at the end of a line that joins
+///   it
 ///   --- stdout                      what is not stated must be empty
 ///   --- stderr
 ///   --- out/points.csv              a file that must be there afterwards, with this content
@@ -15,7 +16,8 @@
 ///   --- same numbers.csv            a file that must be there as it was before the run
 ///   --- then                        a second run in the same folder: head lines and sections follow
 ///
-/// Text matches line by line: {*} stands for any characters of a line, a line of three dots alone for any lines.
+/// Text matches line by line: {*} stands for any characters of a line, a line of three dots alone for any
+/// lines.
 
 #include <filesystem>
 #include <map>

@@ -1,9 +1,9 @@
 // run_case PROGRAM CASE_FILE: runs one case in a fresh folder; 0 when all is as stated.
-#include "case_file.h"
-#include "support/temp_folder.h"
-
 #include <exception>
 #include <iostream>
+
+#include "case_file.h"
+#include "support/temp_folder.h"
 
 int main(int argc, char** argv) {
   if (argc != 3) {

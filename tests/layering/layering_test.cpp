@@ -1,6 +1,4 @@
 // Reads every #include and every link list of lib/ and cmd/ and fails when one points upward.
-#include "support/temp_folder.h"
-
 #include <doctest/doctest.h>
 
 #include <algorithm>
@@ -12,6 +10,8 @@
 #include <string>
 #include <vector>
 
+#include "support/temp_folder.h"
+
 namespace fs = std::filesystem;
 using deckmark_test::read_bytes;
 
@@ -20,8 +20,9 @@ namespace {
 const fs::path kTop = fs::path(DECKMARK_TESTS_DIR).parent_path();
 
 /// The rooms, ground first, and the rooms whose headers each may name; what those may name, it may name too.
-/// This is the table of the design, with one departure: lift takes the fitted transform, because offsets of deck
-/// marks are turned into the drawing's axes with their covariance. A room that is added is added here, with a reason.
+/// This is the table of the design, with one departure: lift takes the fitted transform, because offsets of
+/// deck marks are turned into the drawing's axes with their covariance. A room that is added is added here,
+/// with a reason.
 const std::vector<std::pair<std::string, std::set<std::string>>>& rooms() {
   static const std::vector<std::pair<std::string, std::set<std::string>>> table = {
       {"measure", {}},
@@ -36,23 +37,28 @@ const std::vector<std::pair<std::string, std::set<std::string>>>& rooms() {
       {"station", {"marks", "plane", "transform", "adjust"}},
       {"asbuilt", {"marks", "plane", "station", "adjust"}},
       {"exporter", {"marks", "table"}},
-      {"report", {"measure", "plane", "table", "adjust", "marks", "transform", "baseline", "lift", "hanger", "station", "asbuilt"}},
+      {"report",
+       {"measure", "plane", "table", "adjust", "marks", "transform", "baseline", "lift", "hanger", "station",
+        "asbuilt"}},
       {"job", {"table", "marks"}},  // and headers of other rooms that define their options
-      {"work", {"measure", "plane", "table", "adjust", "marks", "transform", "baseline", "lift", "hanger", "station", "asbuilt", "exporter", "report", "job"}},
+      {"work",
+       {"measure", "plane", "table", "adjust", "marks", "transform", "baseline", "lift", "hanger", "station",
+        "asbuilt", "exporter", "report", "job"}},
       {"cmd", {"job", "work", "report", "exporter"}},
   };
   return table;
 }
 
 std::size_t place_of(const std::string& room) {
-  const auto at = std::find_if(rooms().begin(), rooms().end(), [&](const auto& r) { return r.first == room; });
+  const auto at =
+      std::find_if(rooms().begin(), rooms().end(), [&](const auto& r) { return r.first == room; });
   return static_cast<std::size_t>(at - rooms().begin());
 }
 
 bool is_room(const std::string& name) { return place_of(name) < rooms().size(); }
 
-/// The rooms that a room may name, its own included. `cmd` gets no more of work and report than they themselves:
-/// it prints results and computes none.
+/// The rooms that a room may name, its own included. `cmd` gets no more of work and report than they
+/// themselves: it prints results and computes none.
 std::set<std::string> allowed(const std::string& room) {
   std::set<std::string> out = {room};
   for (const std::string& lower : rooms()[place_of(room)].second) {
@@ -80,26 +86,38 @@ struct Source {
   bool is_header() const { return fs::path(path).extension() == ".h"; }
 };
 
-using Headers = std::map<std::string, std::string>;  ///< public headers of all rooms, "room/header.h", and their text
+using Headers =
+    std::map<std::string, std::string>;  ///< public headers of all rooms, "room/header.h", and their text
 
 /// Third-party headers that are heavy: where they may stand, as the beginning of a path; never in a header.
 struct Heavy {
   const char *prefix, *only_in;
 };
-constexpr Heavy kHeavy[] = {{"Eigen/", "lib/adjust/"},  {"toml++/", "lib/job/"},       {"toml.hpp", "lib/job/"},
-                            {"proj", "lib/transform/"}, {"GeographicLib/", "lib/"},    {"boost/program_options", "cmd/options.cpp"},
-                            {"boost/math/", "lib/"},    {"boost/multiprecision/", "lib/"}, {"fmt/", ""}};
+constexpr Heavy kHeavy[] = {{"Eigen/", "lib/adjust/"},
+                            {"toml++/", "lib/job/"},
+                            {"toml.hpp", "lib/job/"},
+                            {"proj", "lib/transform/"},
+                            {"GeographicLib/", "lib/"},
+                            {"boost/program_options", "cmd/options.cpp"},
+                            {"boost/math/", "lib/"},
+                            {"boost/multiprecision/", "lib/"},
+                            {"fmt/", ""}};
 
-bool begins(const std::string& text, const std::string& start) { return text.compare(0, start.size(), start) == 0; }
+bool begins(const std::string& text, const std::string& start) {
+  return text.compare(0, start.size(), start) == 0;
+}
 
-void check_room_include(const Source& file, const std::string& target, const Headers& headers, std::vector<std::string>& out) {
+void check_room_include(const Source& file, const std::string& target, const Headers& headers,
+                        std::vector<std::string>& out) {
   const std::string room = file.room(), other = target.substr(0, target.find('/'));
   if (!is_room(other)) {
     out.push_back(file.path + ": \"" + target + "\" is in no room");
     return;
   }
   if (other == room) return;
-  if (headers.count(target) == 0) out.push_back(file.path + ": \"" + target + "\" is not among the headers that the room " + other + " shows");
+  if (headers.count(target) == 0)
+    out.push_back(file.path + ": \"" + target + "\" is not among the headers that the room " + other +
+                  " shows");
   if (other == "job" && room != "work" && room != "cmd") {
     out.push_back(file.path + ": only work and cmd know job");
   } else if (place_of(other) > place_of(room)) {
@@ -116,7 +134,8 @@ std::vector<std::string> faults_of(const Source& file, const Headers& headers) {
   std::vector<std::string> out;
   std::istringstream lines(file.text);
   for (std::string line; std::getline(lines, line);) {
-    if (line.find("std::cout") != std::string::npos && file.path != "cmd/main.cpp") out.push_back(file.path + ": std::cout stands outside cmd/main.cpp");
+    if (line.find("std::cout") != std::string::npos && file.path != "cmd/main.cpp")
+      out.push_back(file.path + ": std::cout stands outside cmd/main.cpp");
     std::smatch match;
     if (!std::regex_search(line, match, include)) continue;
     const std::string target = match[2];
@@ -126,8 +145,10 @@ std::vector<std::string> faults_of(const Source& file, const Headers& headers) {
     }
     for (const Heavy& heavy : kHeavy) {
       if (!begins(target, heavy.prefix)) continue;
-      if (file.is_header()) out.push_back(file.path + ": the heavy header <" + target + "> stands in a header");
-      if (!begins(file.path, heavy.only_in)) out.push_back(file.path + ": <" + target + "> belongs in " + heavy.only_in + " alone");
+      if (file.is_header())
+        out.push_back(file.path + ": the heavy header <" + target + "> stands in a header");
+      if (!begins(file.path, heavy.only_in))
+        out.push_back(file.path + ": <" + target + "> belongs in " + heavy.only_in + " alone");
     }
   }
   return out;
@@ -150,8 +171,10 @@ std::vector<std::string> listed(const std::string& cmake, const std::string& key
   auto at = std::find(words.begin(), words.end(), "deckmark_room");
   bool on = false;
   for (; at != words.end() && *at != ")"; ++at) {
-    if (keys.count(*at) > 0) on = *at == key;
-    else if (on) out.push_back(*at);
+    if (keys.count(*at) > 0)
+      on = *at == key;
+    else if (on)
+      out.push_back(*at);
   }
   return out;
 }
@@ -174,7 +197,8 @@ std::vector<std::string> faults_of_links(const std::string& room, const std::str
       out.push_back(room + " links " + other + ", which is no room");
     } else if (place_of(other) > place_of(room)) {
       out.push_back(room + " links " + other + ", which is above it");
-    } else if (room != "job" && allowed(room).count(other) == 0) {  // job links every room whose options it fills
+    } else if (room != "job" &&
+               allowed(room).count(other) == 0) {  // job links every room whose options it fills
       out.push_back(room + " may not link " + other);
     }
   }
@@ -186,7 +210,8 @@ std::vector<Source> sources() {
   for (const char* top : {"lib", "cmd"}) {
     for (const auto& entry : fs::recursive_directory_iterator(kTop / top)) {
       const fs::path extension = entry.path().extension();
-      if (extension == ".h" || extension == ".cpp") out.push_back({entry.path().lexically_relative(kTop).generic_string(), read_bytes(entry.path())});
+      if (extension == ".h" || extension == ".cpp")
+        out.push_back({entry.path().lexically_relative(kTop).generic_string(), read_bytes(entry.path())});
     }
   }
   return out;
@@ -204,7 +229,8 @@ std::map<std::string, std::string> link_lists() {
 Headers public_headers() {
   Headers out;
   for (const auto& [room, cmake] : link_lists()) {
-    for (const std::string& name : listed(cmake, "HEADERS")) out[room + "/" + name] = read_bytes(kTop / "lib" / room / name);
+    for (const std::string& name : listed(cmake, "HEADERS"))
+      out[room + "/" + name] = read_bytes(kTop / "lib" / room / name);
   }
   return out;
 }
@@ -215,7 +241,9 @@ void report(const std::vector<std::string>& faults) {
 
 }  // namespace
 
-TEST_CASE("no include points upward, past its room's neighbours, or into a private header; heavy headers stay in .cpp") {
+TEST_CASE(
+    "no include points upward, past its room's neighbours, or into a private header; heavy headers stay in "
+    ".cpp") {
   const Headers headers = public_headers();
   const std::vector<Source> files = sources();
   CHECK(files.size() > 20);
@@ -231,21 +259,34 @@ TEST_CASE("no link list points upward") {
 
 TEST_CASE("every folder of lib is a room") {
   for (const auto& entry : fs::directory_iterator(kTop / "lib")) {
-    if (entry.is_directory()) CHECK_MESSAGE(is_room(entry.path().filename().string()), entry.path().filename().string());
+    if (entry.is_directory())
+      CHECK_MESSAGE(is_room(entry.path().filename().string()), entry.path().filename().string());
   }
 }
 
 TEST_CASE("the check of includes can fail") {
-  const Headers headers = {{"measure/length.h", ""}, {"plane/outline.h", ""}, {"table/reader.h", ""}, {"adjust/solve.h", ""}, {"marks/marks.h", ""},
-                           {"transform/transform.h", ""}, {"baseline/fit.h", "struct TieFitOptions {"}, {"station/sights.h", "struct Sight {"},
-                           {"exporter/batch.h", ""}, {"job/job.h", ""}, {"work/run.h", ""}, {"report/text.h", ""}};
-  struct Row { const char *path, *text; bool good; };
+  const Headers headers = {{"measure/length.h", ""},
+                           {"plane/outline.h", ""},
+                           {"table/reader.h", ""},
+                           {"adjust/solve.h", ""},
+                           {"marks/marks.h", ""},
+                           {"transform/transform.h", ""},
+                           {"baseline/fit.h", "struct TieFitOptions {"},
+                           {"station/sights.h", "struct Sight {"},
+                           {"exporter/batch.h", ""},
+                           {"job/job.h", ""},
+                           {"work/run.h", ""},
+                           {"report/text.h", ""}};
+  struct Row {
+    const char *path, *text;
+    bool good;
+  };
   const Row rows[] = {
       {"lib/baseline/a.cpp", "#include \"adjust/solve.h\"\n", true},
-      {"lib/baseline/a.cpp", "#include \"table/reader.h\"\n", true},          // through marks
+      {"lib/baseline/a.cpp", "#include \"table/reader.h\"\n", true},  // through marks
       {"lib/baseline/a.cpp", "#include \"baseline/fit.h\"\n", true},
-      {"lib/baseline/a.cpp", "#include \"plane/outline.h\"\n", false},        // below, but none of its rooms
-      {"lib/measure/a.cpp", "#include \"table/reader.h\"\n", false},          // upward
+      {"lib/baseline/a.cpp", "#include \"plane/outline.h\"\n", false},  // below, but none of its rooms
+      {"lib/measure/a.cpp", "#include \"table/reader.h\"\n", false},    // upward
       {"lib/table/a.cpp", "  #  include \"marks/marks.h\"\n", false},
       {"lib/exporter/a.cpp", "#include \"baseline/fit.h\"\n", false},
       {"lib/report/a.cpp", "#include \"exporter/batch.h\"\n", false},
@@ -254,10 +295,10 @@ TEST_CASE("the check of includes can fail") {
       {"lib/work/a.cpp", "#include \"job/job.h\"\n", true},
       {"cmd/a.cpp", "#include \"job/job.h\"\n", true},
       {"cmd/a.cpp", "#include \"command.h\"\n", true},
-      {"cmd/a.cpp", "#include \"adjust/solve.h\"\n", false},                  // no arithmetic in cmd
-      {"lib/job/a.cpp", "#include \"baseline/fit.h\"\n", true},               // defines options
-      {"lib/job/a.cpp", "#include \"station/sights.h\"\n", false},            // defines none
-      {"lib/work/a.cpp", "#include \"baseline/private.h\"\n", false},         // not a header that the room shows
+      {"cmd/a.cpp", "#include \"adjust/solve.h\"\n", false},           // no arithmetic in cmd
+      {"lib/job/a.cpp", "#include \"baseline/fit.h\"\n", true},        // defines options
+      {"lib/job/a.cpp", "#include \"station/sights.h\"\n", false},     // defines none
+      {"lib/work/a.cpp", "#include \"baseline/private.h\"\n", false},  // not a header that the room shows
       {"lib/work/a.cpp", "#include \"util/text.h\"\n", false},
       {"lib/adjust/a.h", "#include <Eigen/Dense>\n", false},
       {"lib/adjust/a.cpp", "#include <Eigen/Dense>\n", true},
@@ -276,22 +317,29 @@ TEST_CASE("the check of includes can fail") {
       {"cmd/main.cpp", "std::cout << 1;\n", true},
   };
   for (const Row& r : rows) {
-    CAPTURE(r.path); CAPTURE(r.text);
+    CAPTURE(r.path);
+    CAPTURE(r.text);
     CHECK(faults_of({r.path, r.text}, headers).empty() == r.good);
   }
 }
 
 TEST_CASE("the check of links can fail") {
-  struct Row { const char *room, *cmake; bool good; };
-  for (const Row& r : {Row{"table", "deckmark_room(table\n  ROOMS measure\n  PRIVATE fmt::fmt)\n", true},
-                       Row{"table", "deckmark_room(table ROOMS measure marks)\n", false},
-                       Row{"table", "deckmark_room(table ROOMS measure PRIVATE deckmark_work)\n", false},
-                       Row{"table", "deckmark_room(table ROOMS measure)\ntarget_link_libraries(deckmark_table PUBLIC deckmark_job)\n", false},
-                       Row{"table", "deckmark_room(table ROOMS measure) # deckmark_job\n", true},
-                       Row{"baseline", "deckmark_room(baseline ROOMS plane)\n", false},
-                       Row{"table", "deckmark_room(table ROOMS util)\n", false},
-                       Row{"cmd", "target_link_libraries(deckmark PRIVATE deckmark_work deckmark_flags)\n", true},
-                       Row{"cmd", "target_link_libraries(deckmark PRIVATE deckmark_adjust)\n", false}}) {
+  struct Row {
+    const char *room, *cmake;
+    bool good;
+  };
+  for (const Row& r :
+       {Row{"table", "deckmark_room(table\n  ROOMS measure\n  PRIVATE fmt::fmt)\n", true},
+        Row{"table", "deckmark_room(table ROOMS measure marks)\n", false},
+        Row{"table", "deckmark_room(table ROOMS measure PRIVATE deckmark_work)\n", false},
+        Row{"table",
+            "deckmark_room(table ROOMS measure)\ntarget_link_libraries(deckmark_table PUBLIC deckmark_job)\n",
+            false},
+        Row{"table", "deckmark_room(table ROOMS measure) # deckmark_job\n", true},
+        Row{"baseline", "deckmark_room(baseline ROOMS plane)\n", false},
+        Row{"table", "deckmark_room(table ROOMS util)\n", false},
+        Row{"cmd", "target_link_libraries(deckmark PRIVATE deckmark_work deckmark_flags)\n", true},
+        Row{"cmd", "target_link_libraries(deckmark PRIVATE deckmark_adjust)\n", false}}) {
     CAPTURE(r.cmake);
     CHECK(faults_of_links(r.room, r.cmake).empty() == r.good);
   }

@@ -84,14 +84,16 @@ CommandResult CommandRun::run() const {
   int reason = 0;
   if (::read(started.read_end, &reason, sizeof reason) > 0) {
     ::waitpid(child, nullptr, 0);
-    throw std::runtime_error("cannot start " + program.string() + ": " + std::generic_category().message(reason));
+    throw std::runtime_error("cannot start " + program.string() + ": " +
+                             std::generic_category().message(reason));
   }
 
   CommandResult result;
   const auto end = std::chrono::steady_clock::now() + std::chrono::seconds(seconds);
   std::array<pollfd, 2> ends = {pollfd{out.read_end, POLLIN, 0}, pollfd{err.read_end, POLLIN, 0}};
   while (ends[0].fd >= 0 || ends[1].fd >= 0) {
-    const auto left = std::chrono::duration_cast<std::chrono::milliseconds>(end - std::chrono::steady_clock::now()).count();
+    const auto left =
+        std::chrono::duration_cast<std::chrono::milliseconds>(end - std::chrono::steady_clock::now()).count();
     const int ready = left > 0 ? ::poll(ends.data(), ends.size(), static_cast<int>(left)) : 0;
     if (ready < 0 && errno == EINTR) continue;
     if (ready <= 0) {
@@ -100,7 +102,8 @@ CommandResult CommandRun::run() const {
       break;
     }
     for (std::size_t i = 0; i < ends.size(); ++i) {
-      if (ends[i].fd >= 0 && ends[i].revents != 0 && !take(ends[i].fd, i == 0 ? result.out : result.err)) ends[i].fd = -1;
+      if (ends[i].fd >= 0 && ends[i].revents != 0 && !take(ends[i].fd, i == 0 ? result.out : result.err))
+        ends[i].fd = -1;
     }
   }
   int status = 0;

@@ -19,11 +19,11 @@ struct CommandResult {
 struct CommandRun {
   std::filesystem::path program;
   std::vector<std::string> args;
-  std::filesystem::path folder;                ///< the current folder of the run; empty: that of the test
-  std::map<std::string, std::string> env;      ///< added to the test's environment
-  std::vector<std::string> env_without;        ///< taken out of it
-  std::filesystem::path out_target;            ///< where standard output goes instead of being captured, e.g. /dev/full
-  int seconds = 300;                           ///< killed after this
+  std::filesystem::path folder;            ///< the current folder of the run; empty: that of the test
+  std::map<std::string, std::string> env;  ///< added to the test's environment
+  std::vector<std::string> env_without;    ///< taken out of it
+  std::filesystem::path out_target;  ///< where standard output goes instead of being captured, e.g. /dev/full
+  int seconds = 300;                 ///< killed after this
 
   /// Throws std::runtime_error where the program cannot be started.
   CommandResult run() const;

@@ -1,11 +1,6 @@
 #include "exporter/batch.h"
-#include "exporter/staged_file.h"
-#include "failing_calls.h"
-#include "support/temp_folder.h"
-#include "table/digest.h"
 
 #include <doctest/doctest.h>
-
 #include <fcntl.h>
 #include <sys/resource.h>
 #include <sys/wait.h>
@@ -17,6 +12,11 @@
 #include <map>
 #include <string>
 #include <vector>
+
+#include "exporter/staged_file.h"
+#include "failing_calls.h"
+#include "support/temp_folder.h"
+#include "table/digest.h"
 
 using namespace deckmark;
 using namespace deckmark_test;
@@ -32,10 +32,13 @@ std::unique_ptr<WrittenTable> table_of(std::size_t rows, int seed) {
   });
 }
 
-OutputFile table_file(const fs::path& target, std::size_t rows, int seed) { return {target, table_of(rows, seed)}; }
+OutputFile table_file(const fs::path& target, std::size_t rows, int seed) {
+  return {target, table_of(rows, seed)};
+}
 OutputFile text_file(const fs::path& target, std::string text) { return {target, std::move(text)}; }
 
-/// A job folder with the ledger, an output folder of an earlier job, one stale file in it and one file of the user.
+/// A job folder with the ledger, an output folder of an earlier job, one stale file in it and one file of the
+/// user.
 void put_earlier_job(const fs::path& job) {
   write_bytes(job / "numbers.csv", "earlier ledger\n");
   write_bytes(job / "out/points.csv", "earlier points\n");
@@ -69,7 +72,9 @@ std::string failure_of(const std::function<void()>& work) {
   return "";
 }
 
-bool contains(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+bool contains(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
 
 }  // namespace
 
@@ -80,7 +85,8 @@ TEST_CASE("a batch replaces its files, removes the stale one and leaves the othe
   const auto after = snapshot(job.path());
   std::vector<std::string> names;
   for (const auto& [name, bytes] : after) names.push_back(name);
-  CHECK(names == std::vector<std::string>{"numbers.csv", "out/", "out/mine.txt", "out/more/", "out/more/list.csv", "out/points.csv", "out/summary.txt"});
+  CHECK(names == std::vector<std::string>{"numbers.csv", "out/", "out/mine.txt", "out/more/",
+                                          "out/more/list.csv", "out/points.csv", "out/summary.txt"});
   CHECK(after.at("out/mine.txt") == "not ours\n");
   CHECK(contains(after.at("numbers.csv"), "number,point,x (m)\n1001,\"H, 1\",-1.00000\n"));
   CHECK(after.at("out/summary.txt") == "summary " + sha256_hex(after.at("numbers.csv")) + "\n");
@@ -89,7 +95,9 @@ TEST_CASE("a batch replaces its files, removes the stale one and leaves the othe
 TEST_CASE("staged files tell rows, bytes and digest of what lies on disk") {
   const TempFolder folder;
   std::vector<OutputFile> files;
-  for (int i = 0; i < 20; ++i) files.push_back(table_file(folder / ("t" + std::to_string(i) + ".csv"), static_cast<std::size_t>(i * i * 30), i));
+  for (int i = 0; i < 20; ++i)
+    files.push_back(
+        table_file(folder / ("t" + std::to_string(i) + ".csv"), static_cast<std::size_t>(i * i * 30), i));
   files.push_back(text_file(folder / "empty.txt", ""));
   Batch batch;
   const std::vector<StagedFile> staged = batch.stage(std::move(files));
@@ -145,10 +153,14 @@ TEST_CASE("every call failed in turn: either all is new, or all is as it was, an
         faults().reason = reason;
         faults().only_link = link_reason;
         const std::string text = failure_of([&] { run_job(job.path(), failing_calls()); });
-        CAPTURE(k); CAPTURE(reason); CAPTURE(text);
+        CAPTURE(k);
+        CAPTURE(reason);
+        CAPTURE(text);
         CHECK(snapshot(job.path()) == (text.empty() ? after : before));
         if (!text.empty()) CHECK(contains(text, job.path().string()));  // names the path ...
-        if (!text.empty()) CHECK(contains(text, reason == EIO ? "input/output error" : "the disk is full"));  // ... and the reason
+        if (!text.empty())
+          CHECK(contains(text,
+                         reason == EIO ? "input/output error" : "the disk is full"));  // ... and the reason
         ++(text.empty() ? passed : refused);
       }
     }
@@ -238,10 +250,13 @@ TEST_CASE("where the earlier file cannot be put back, the message says where its
 }
 
 TEST_CASE("what stands in the way is found before anything is replaced, and named") {
-  struct Row { const char *blocker, *target, *says; };
-  for (const Row& r : {Row{"out/points.csv/inside", "out/points.csv", "out/points.csv: is a folder"},
-                       Row{"out", "out/points.csv", "out: is a file, but a folder is needed"},
-                       Row{"out", "out/deep/points.csv", "out/deep/points.csv: a part of the path is a file"}}) {
+  struct Row {
+    const char *blocker, *target, *says;
+  };
+  for (const Row& r :
+       {Row{"out/points.csv/inside", "out/points.csv", "out/points.csv: is a folder"},
+        Row{"out", "out/points.csv", "out: is a file, but a folder is needed"},
+        Row{"out", "out/deep/points.csv", "out/deep/points.csv: a part of the path is a file"}}) {
     const TempFolder job;
     write_bytes(job / "numbers.csv", "earlier\n");
     write_bytes(job / r.blocker, "in the way\n");
@@ -254,14 +269,17 @@ TEST_CASE("what stands in the way is found before anything is replaced, and name
       batch.stage(std::move(files));
       batch.commit({});
     });
-    CAPTURE(r.target); CAPTURE(text);
+    CAPTURE(r.target);
+    CAPTURE(text);
     CHECK(contains(text, r.says));
     CHECK(snapshot(job.path()) == before);
   }
   const TempFolder job;
   write_bytes(job / "out", "a file\n");
-  CHECK(contains(failure_of([&] { Batch().make_folder(job / "out"); }), "out: is a file, but a folder is needed"));
-  CHECK(contains(failure_of([&] { Batch().make_folder(job / "out/a/b"); }), "out: is a file, but a folder is needed"));
+  CHECK(contains(failure_of([&] { Batch().make_folder(job / "out"); }),
+                 "out: is a file, but a folder is needed"));
+  CHECK(contains(failure_of([&] { Batch().make_folder(job / "out/a/b"); }),
+                 "out: is a file, but a folder is needed"));
 }
 
 TEST_CASE("temporary files of a killed job are removed; other files with a like name stay") {
@@ -277,7 +295,8 @@ TEST_CASE("temporary files of a killed job are removed; other files with a like 
   batch.commit({});
   std::vector<std::string> names;
   for (const auto& [name, bytes] : snapshot(folder.path())) names.push_back(name);
-  CHECK(names == std::vector<std::string>{".deckmark-1-2.part.txt", ".deckmark-5-6.part/", ".deckmark-notes.part", "a.txt"});
+  CHECK(names == std::vector<std::string>{".deckmark-1-2.part.txt", ".deckmark-5-6.part/",
+                                          ".deckmark-notes.part", "a.txt"});
 }
 
 TEST_CASE("a stale name that is a folder, a link or a file of this batch is left alone") {
@@ -310,7 +329,8 @@ TEST_CASE("names that are relative to the current folder work") {
   });
   fs::current_path(here);
   CHECK(text.empty());
-  CHECK(snapshot(folder.path()) == std::map<std::string, std::string>{{"numbers.csv", "n"}, {"out/", ""}, {"out/a.txt", "a"}});
+  CHECK(snapshot(folder.path()) ==
+        std::map<std::string, std::string>{{"numbers.csv", "n"}, {"out/", ""}, {"out/a.txt", "a"}});
 }
 
 TEST_CASE("a file larger than the system allows is told with path and reason, and nothing is replaced") {
@@ -338,7 +358,8 @@ TEST_CASE("a batch of more files than may be open at once is written all the sam
   const std::string text = failure_of([&] {
     Batch batch;
     std::vector<OutputFile> files;
-    for (int i = 0; i < 150; ++i) files.push_back(table_file(folder / ("floor-list-R" + std::to_string(i) + ".csv"), 3, i));
+    for (int i = 0; i < 150; ++i)
+      files.push_back(table_file(folder / ("floor-list-R" + std::to_string(i) + ".csv"), 3, i));
     batch.stage(std::move(files));
     batch.commit({});
   });
@@ -355,10 +376,11 @@ TEST_CASE("the halves of a long table are compared both, and a change in either 
     std::atomic<int> described{0};
     const std::string text = failure_of([&] {
       std::vector<OutputFile> files;
-      files.push_back({folder / "points.csv", written_table({}, {"number", "x"}, rows, [&](auto& sink, std::size_t i) {
-                         sink.integer(static_cast<std::int64_t>(i));
-                         sink.fixed(i == changed && described++ > 0 ? 2.0 : 1.0, 3);
-                       })});
+      files.push_back(
+          {folder / "points.csv", written_table({}, {"number", "x"}, rows, [&](auto& sink, std::size_t i) {
+             sink.integer(static_cast<std::int64_t>(i));
+             sink.fixed(i == changed && described++ > 0 ? 2.0 : 1.0, 3);
+           })});
       Batch batch;
       batch.stage(std::move(files));
     });
@@ -368,7 +390,8 @@ TEST_CASE("the halves of a long table are compared both, and a change in either 
 }
 
 TEST_CASE("a full disk is told with path and reason, and nothing is replaced") {
-  // A small file system of its own needs rights that a test seldom has; /dev/full answers every write as a full disk.
+  // A small file system of its own needs rights that a test seldom has; /dev/full answers every write as a
+  // full disk.
   if (::access("/dev/full", W_OK) != 0) return;
   static const FileCalls real = system_file_calls();
   FileCalls full = real;
@@ -399,7 +422,8 @@ TEST_CASE("a job is held against a second one until it ends, even by a kill") {
   write_bytes(job / "job.toml", "");
   {
     const JobLock held(job / "job.toml");
-    CHECK(contains(failure_of([&] { const JobLock second(job / "job.toml"); }), "another deckmark is working on this job"));
+    CHECK(contains(failure_of([&] { const JobLock second(job / "job.toml"); }),
+                   "another deckmark is working on this job"));
   }
   int ready[2];
   REQUIRE(::pipe(ready) == 0);
@@ -412,11 +436,13 @@ TEST_CASE("a job is held against a second one until it ends, even by a kill") {
   }
   char byte = 0;
   REQUIRE(::read(ready[0], &byte, 1) == 1);
-  CHECK(contains(failure_of([&] { const JobLock second(job.path()); }), "another deckmark is working on this job"));
+  CHECK(contains(failure_of([&] { const JobLock second(job.path()); }),
+                 "another deckmark is working on this job"));
   ::kill(child, SIGKILL);
   ::waitpid(child, nullptr, 0);
   CHECK(failure_of([&] { const JobLock second(job.path()); }).empty());
   ::close(ready[0]);
   ::close(ready[1]);
-  CHECK(contains(failure_of([&] { const JobLock none(job / "missing"); }), "missing: no such file or folder"));
+  CHECK(
+      contains(failure_of([&] { const JobLock none(job / "missing"); }), "missing: no such file or folder"));
 }

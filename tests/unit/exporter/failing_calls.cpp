@@ -18,9 +18,13 @@ bool fails() {
 }
 
 int open_new(const char* path) { return fails() ? -1 : real().open_new(path); }
-int start_write_back(int fd, std::int64_t offset, std::int64_t size) { return fails() ? -1 : real().start_write_back(fd, offset, size); }
+int start_write_back(int fd, std::int64_t offset, std::int64_t size) {
+  return fails() ? -1 : real().start_write_back(fd, offset, size);
+}
 int flush(int fd) { return fails() ? -1 : real().flush(fd); }
-long read_at(int fd, char* data, std::size_t size, std::int64_t offset) { return fails() ? -1 : real().read_at(fd, data, size, offset); }
+long read_at(int fd, char* data, std::size_t size, std::int64_t offset) {
+  return fails() ? -1 : real().read_at(fd, data, size, offset);
+}
 int rename_file(const char* from, const char* to) { return fails() ? -1 : real().rename(from, to); }
 int unlink_file(const char* path) { return fails() ? -1 : real().unlink(path); }
 int make_folder(const char* path) { return fails() ? -1 : real().make_folder(path); }
@@ -51,7 +55,8 @@ long write_file(int fd, const char* data, std::size_t size) {
   Faults& f = faults();
   if (f.short_writes && size > 2) size /= 3;
   const long before = f.written.fetch_add(static_cast<long>(size));
-  if (f.flip_written < before || f.flip_written >= before + static_cast<long>(size)) return real().write(fd, data, size);
+  if (f.flip_written < before || f.flip_written >= before + static_cast<long>(size))
+    return real().write(fd, data, size);
   std::string changed(data, size);
   changed[static_cast<std::size_t>(f.flip_written - before)] ^= 0x04;
   return real().write(fd, changed.data(), size);
@@ -65,8 +70,9 @@ Faults& faults() {
 }
 
 const deckmark::FileCalls& failing_calls() {
-  static const deckmark::FileCalls calls = {open_new,  write_file,  start_write_back, flush,       read_at,       close_file,
-                                            link_file, rename_file, unlink_file,      make_folder, remove_folder, flush_folder};
+  static const deckmark::FileCalls calls = {open_new,    write_file,  start_write_back, flush,
+                                            read_at,     close_file,  link_file,        rename_file,
+                                            unlink_file, make_folder, remove_folder,    flush_folder};
   return calls;
 }
 

@@ -1,10 +1,5 @@
 // A job that is killed at any moment leaves under every name the earlier file or the new one, whole.
-#include "exporter/batch.h"
-#include "exporter/staged_file.h"
-#include "support/temp_folder.h"
-
 #include <doctest/doctest.h>
-
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -16,6 +11,10 @@
 #include <string>
 #include <thread>
 #include <vector>
+
+#include "exporter/batch.h"
+#include "exporter/staged_file.h"
+#include "support/temp_folder.h"
 
 using namespace deckmark;
 using namespace deckmark_test;
@@ -34,8 +33,9 @@ struct Made {
   const char* name;
   std::size_t rows;
 };
-constexpr std::array kMade = {Made{"numbers.csv", 4000}, Made{"out/floor-list.csv", 6000}, Made{"out/deck-list.csv", 6000},
-                              Made{"out/points.csv", 12000}, Made{"out/plumb.csv", 100}, Made{"out/baseline.csv", 8}};
+constexpr std::array kMade = {Made{"numbers.csv", 4000},       Made{"out/floor-list.csv", 6000},
+                              Made{"out/deck-list.csv", 6000}, Made{"out/points.csv", 12000},
+                              Made{"out/plumb.csv", 100},      Made{"out/baseline.csv", 8}};
 
 std::unique_ptr<WrittenTable> table_of(std::size_t rows, std::int64_t generation) {
   return written_table({}, {"generation", "point", "x", "y"}, rows, [generation](auto& sink, std::size_t i) {
@@ -88,7 +88,8 @@ TEST_CASE("killed at random moments: every file whole, none newer than one befor
   make_generation(job.path(), 1);
   const auto begin = std::chrono::steady_clock::now();
   make_generation(job.path(), 2);
-  const auto once = std::chrono::duration_cast<std::chrono::microseconds>(std::chrono::steady_clock::now() - begin).count();
+  const auto once =
+      std::chrono::duration_cast<std::chrono::microseconds>(std::chrono::steady_clock::now() - begin).count();
 
   std::mt19937_64 random(1);
   std::int64_t last = 2;
@@ -109,7 +110,9 @@ TEST_CASE("killed at random moments: every file whole, none newer than one befor
 
     std::vector<std::int64_t> generations;
     for (const Made& made : kMade) generations.push_back(generation_of(job / made.name, made.rows));
-    CAPTURE(kill); CAPTURE(generations.front()); CAPTURE(generations.back());
+    CAPTURE(kill);
+    CAPTURE(generations.front());
+    CAPTURE(generations.back());
     CHECK(generations.back() >= last);  // never missing, never broken, never older than it was
     CHECK(std::is_sorted(generations.rbegin(), generations.rend()));
     CHECK(generations.front() - generations.back() <= 1);
@@ -117,7 +120,8 @@ TEST_CASE("killed at random moments: every file whole, none newer than one befor
     interrupted += left_over(job.path()) > 0 ? 1 : 0;
     last = generations.back();
   }
-  MESSAGE("killed ", kKills, " times, ", interrupted, " with temporary files left, ", mixed, " between two renames");
+  MESSAGE("killed ", kKills, " times, ", interrupted, " with temporary files left, ", mixed,
+          " between two renames");
   CHECK(interrupted > 0);  // the kills did fall into batches
 
   make_generation(job.path(), last + 1);

@@ -19,28 +19,47 @@ std::string utf8_of(char32_t c) {
 }  // namespace
 
 TEST_CASE("text is spelt in ASCII as a crew would type it") {
-  struct Row { const char *text, *want; };
+  struct Row {
+    const char *text, *want;
+  };
   const Row rows[] = {
       {"R3-01", "R3-01"},
       {"Caf\xC3\xA9 na\xC3\xAFve", "Cafe naive"},
-      {"e\xCC\x81", "e"},                                      // e and a combining acute
-      {"\xC3\x98" "10 rod", "O10 rod"},                        // diameter written as O with stroke
-      {"\xE2\x8C\x80 10", "O 10"},                             // the diameter sign
-      {"Stra\xC3\x9F" "e \xC3\xA6\xC5\x93\xC5\x82", "Strasse aeoel"},
-      {"6\xE2\x80\xB2-3\xE2\x80\xB3", "6'-3\""},               // primes
-      {"\xE2\x80\x9C" "A\xE2\x80\x9D \xE2\x80\x98" "b\xE2\x80\x99", "\"A\" 'b'"},
-      {"1\xE2\x80\x93" "2 \xE2\x88\x92" "3 \xE2\x80\x94", "1-2 -3 -"},
+      {"e\xCC\x81", "e"},  // e and a combining acute
+      {"\xC3\x98"
+       "10 rod",
+       "O10 rod"},                  // diameter written as O with stroke
+      {"\xE2\x8C\x80 10", "O 10"},  // the diameter sign
+      {"Stra\xC3\x9F"
+       "e \xC3\xA6\xC5\x93\xC5\x82",
+       "Strasse aeoel"},
+      {"6\xE2\x80\xB2-3\xE2\x80\xB3", "6'-3\""},  // primes
+      {"\xE2\x80\x9C"
+       "A\xE2\x80\x9D \xE2\x80\x98"
+       "b\xE2\x80\x99",
+       "\"A\" 'b'"},
+      {"1\xE2\x80\x93"
+       "2 \xE2\x88\x92"
+       "3 \xE2\x80\x94",
+       "1-2 -3 -"},
       {"\xC2\xBD in", "1/2 in"},
       {"45\xC2\xB0", "45deg"},
-      {"a\xC2\xA0" "b", "a b"},
-      {"2\xC3\x97" "4", "2x4"},
+      {"a\xC2\xA0"
+       "b",
+       "a b"},
+      {"2\xC3\x97"
+       "4",
+       "2x4"},
       {"zero\xE2\x80\x8Bwidth", "zerowidth"},
       {"\xC4\xB0\xC4\xB1\xC5\x9E\xC4\x9F", "IiSg"},
-      {"\xE1\xBA\xBF", "e"},                                   // e with circumflex and acute, one character
-      {"\xCE\xB1\xD0\x96\xE6\xBC\xA2\xF0\x9F\x98\x80", "????"},  // Greek, Cyrillic, Han, a face: one mark each
-      {"bad\xFF" "byte", "bad?byte"},
+      {"\xE1\xBA\xBF", "e"},  // e with circumflex and acute, one character
+      {"\xCE\xB1\xD0\x96\xE6\xBC\xA2\xF0\x9F\x98\x80",
+       "????"},  // Greek, Cyrillic, Han, a face: one mark each
+      {"bad\xFF"
+       "byte",
+       "bad?byte"},
       {"cut\xC3", "cut?"},
-      {"\xC0\xAF", "??"},                                      // an overlong form is two bad bytes
+      {"\xC0\xAF", "??"},  // an overlong form is two bad bytes
   };
   for (const Row& r : rows) {
     CAPTURE(r.text);
@@ -60,20 +79,31 @@ TEST_CASE("every character of the Unicode range is spelt with ASCII alone") {
 }
 
 TEST_CASE("a text is cut between characters, never inside one") {
-  struct Row { const char* text; std::size_t most; const char* want; };
+  struct Row {
+    const char* text;
+    std::size_t most;
+    const char* want;
+  };
   for (const Row& r : {Row{"abcdef", 3, "abc"}, Row{"abc", 5, "abc"}, Row{"abc", 0, ""}, Row{"", 3, ""},
                        Row{"\xC3\xA9\xC3\xA9\xC3\xA9", 2, "\xC3\xA9\xC3\xA9"},
-                       Row{"e\xCC\x81x", 1, "e\xCC\x81"},        // the accent stays with its letter
-                       Row{"ae\xCC\x81x", 2, "ae\xCC\x81"}, Row{"\xFF\xFE" "a", 2, "\xFF\xFE"}}) {
-    CAPTURE(r.text); CAPTURE(r.most);
+                       Row{"e\xCC\x81x", 1, "e\xCC\x81"},  // the accent stays with its letter
+                       Row{"ae\xCC\x81x", 2, "ae\xCC\x81"},
+                       Row{"\xFF\xFE"
+                           "a",
+                           2, "\xFF\xFE"}}) {
+    CAPTURE(r.text);
+    CAPTURE(r.most);
     CHECK(first_characters(r.text, r.most) == r.want);
   }
 }
 
 TEST_CASE("a run's name becomes a safe part of a file name") {
-  struct Row { const char *run, *want; };
-  for (const Row& r : {Row{"R3", "R3"}, Row{"run-1_b", "run-1_b"}, Row{"a/b", "a_b"}, Row{"../x", "___x"}, Row{"R 3", "R_3"},
-                       Row{"\xC3\xA9t\xC3\xA9", "_t_"}, Row{"", ""}, Row{"a.b:c", "a_b_c"}}) {
+  struct Row {
+    const char *run, *want;
+  };
+  for (const Row& r :
+       {Row{"R3", "R3"}, Row{"run-1_b", "run-1_b"}, Row{"a/b", "a_b"}, Row{"../x", "___x"}, Row{"R 3", "R_3"},
+        Row{"\xC3\xA9t\xC3\xA9", "_t_"}, Row{"", ""}, Row{"a.b:c", "a_b_c"}}) {
     CAPTURE(r.run);
     CHECK(safe_file_part(r.run) == r.want);
   }
@@ -98,9 +128,11 @@ TEST_CASE("a description is its parts, one blank between, spelt, separated, cut"
   options.description_length = 4;
   CHECK(list_description({"abc def", "", "", ""}, options).text == "abc");  // no blank at the end
   CHECK(list_description({"\xC3\xA9\xC3\xA9\xC3\xA9\xC3\xA9\xC3\xA9", "", "", ""}, options).text == "eeee");
-  CHECK(list_description({"\xC3\x9F\xC3\x9F\xC3\x9F", "", "", ""}, options).text == "ssss");  // cut after it is spelt
+  CHECK(list_description({"\xC3\x9F\xC3\x9F\xC3\x9F", "", "", ""}, options).text ==
+        "ssss");  // cut after it is spelt
   options.ascii = false;
-  CHECK(list_description({"\xC3\xA9\xC3\xA9\xC3\xA9\xC3\xA9\xC3\xA9", "", "", ""}, options).text == "\xC3\xA9\xC3\xA9\xC3\xA9\xC3\xA9");
+  CHECK(list_description({"\xC3\xA9\xC3\xA9\xC3\xA9\xC3\xA9\xC3\xA9", "", "", ""}, options).text ==
+        "\xC3\xA9\xC3\xA9\xC3\xA9\xC3\xA9");
 }
 
 TEST_CASE("header cells of a list name the unit of every length") {
@@ -108,10 +140,12 @@ TEST_CASE("header cells of a list name the unit of every length") {
   CHECK(list_header(options, LengthUnit::metre) ==
         std::vector<std::string>{"number", "northing (m)", "easting (m)", "elevation (m)", "description"});
   options.columns = {ListColumn::point, ListColumn::kind, ListColumn::run, ListColumn::x, ListColumn::y};
-  CHECK(list_header(options, LengthUnit::survey_foot) == std::vector<std::string>{"point", "kind", "run", "x (us-ft)", "y (us-ft)"});
+  CHECK(list_header(options, LengthUnit::survey_foot) ==
+        std::vector<std::string>{"point", "kind", "run", "x (us-ft)", "y (us-ft)"});
 }
 
-TEST_CASE("a list is written with carriage returns, without header, its names as they are, unless told otherwise") {
+TEST_CASE(
+    "a list is written with carriage returns, without header, its names as they are, unless told otherwise") {
   const TableStyle style = list_style({});
   CHECK(style.separator == ',');
   CHECK(style.crlf);

@@ -171,14 +171,14 @@ void on_two_workers(const std::vector<std::size_t>& order, const Task& task) {
       }
     }
   };
-  std::vector<std::thread> helpers;
+  std::vector<std::thread> others;
   try {
-    for (std::size_t w = 1; w < std::min(kWorkers, order.size()); ++w) helpers.emplace_back(work);
+    for (std::size_t w = 1; w < std::min(kWorkers, order.size()); ++w) others.emplace_back(work);
   } catch (const std::system_error&) {
     // No second thread to be had: this one does it all.
   }
   work();
-  for (std::thread& helper : helpers) helper.join();
+  for (std::thread& other : others) other.join();
   for (const std::exception_ptr& failure : failures) {
     if (failure) std::rethrow_exception(failure);
   }

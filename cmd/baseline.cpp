@@ -6,7 +6,10 @@ namespace deckmark {
 
 namespace {
 
-constexpr OptionSpec kOptions[] = {{"csv", "", "the stated coordinates as CSV (the columns of baseline.csv)"}};
+constexpr OptionSpec kOptions[] = {
+    {"out", "DIR", "not used: nothing is written"},
+    {"csv", "", "the stated coordinates as CSV (the columns of baseline.csv)"},
+};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;

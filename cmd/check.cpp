@@ -25,12 +25,15 @@ std::string messages_csv(const Messages& messages) {
   return csv;
 }
 
-constexpr OptionSpec kOptions[] = {{"csv", "", "as CSV: file, line, column, grade, field, text"}};
+constexpr OptionSpec kOptions[] = {
+    {"out", "DIR", "the output folder that a run would have (default: out beside the job file)"},
+    {"csv", "", "as CSV: file, line, column, grade, field, text"},
+};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
-  const JobOutcome outcome = check_job({arguments.positional.empty() ? "." : arguments.positional, arguments.csv}, messages);
-  if (!arguments.csv) tell(messages, arguments, streams);
+  const JobOutcome outcome = check_job({arguments.positional.empty() ? "." : arguments.positional, arguments.csv}, arguments.out, messages);
+  tell(messages, arguments, streams);
   if (arguments.csv) print(streams, messages_csv(messages));
   if (messages.has_problems()) return refuse(messages, streams, "the job cannot be run");
   if (!arguments.csv && !arguments.quiet) print(streams, outcome.text);

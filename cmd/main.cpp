@@ -28,7 +28,7 @@ int main(int argc, char** argv) {
     const Call& call = std::get<Call>(what);
     return static_cast<int>(call.command->run(call.arguments, streams));
   } catch (const SystemFailure& e) {
-    std::cerr << "deckmark: " << e.what() << '\n';
+    std::cerr << "deckmark: " << visible(e.what()) << '\n';
   } catch (const std::bad_alloc&) {
     std::cerr << "deckmark: out of memory\n";
   } catch (const std::exception& e) {

@@ -42,7 +42,7 @@ std::string help_of(const CommandSpec& c) {
   return fmt::format("usage: deckmark {} {} [options]\n\n{}\n\noptions:\n{}{}", c.name, c.operand, c.help, option_lines(c.options), option_lines(kShared));
 }
 
-Reply usage(std::string problem) { return {fmt::format("deckmark: {}\n", problem), Exit::bad_input}; }
+Reply usage(std::string problem) { return {fmt::format("deckmark: {}\n", visible(problem)), Exit::bad_input}; }
 
 po::options_description described(const CommandSpec& c) {
   po::options_description all;
@@ -52,6 +52,7 @@ po::options_description described(const CommandSpec& c) {
   };
   for (const OptionSpec& o : c.options) add(o);
   for (const OptionSpec& o : kShared) add(o);
+  all.add_options()("version", "");
   all.add_options()("operand", po::value<std::vector<std::string>>(), "");
   return all;
 }
@@ -94,6 +95,7 @@ std::variant<Call, Reply> read_call(const CommandSpec& c, std::span<const std::s
     return usage(fmt::format("{}: {}; see deckmark {} --help", c.name, e.what(), c.name));
   }
   if (given.count("help")) return Reply{help_of(c), Exit::done};
+  if (given.count("version")) return Reply{fmt::format("{}\n", program_name()), Exit::done};
   const auto text = [&](const char* key) { return given.count(key) ? given[key].as<std::string>() : std::string(); };
   const auto operand = given.count("operand") ? given["operand"].as<std::vector<std::string>>() : std::vector<std::string>{};
   if (operand.size() > 1) return usage(fmt::format("{}: one {} is expected, found also \"{}\"", c.name, c.operand, operand[1]));

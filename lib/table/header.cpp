@@ -70,6 +70,8 @@ class HeaderReader {
   std::optional<Table> read() {
     const std::string_view text = table_.source_->text();
     if (text.empty()) return refuse_file(Fault{"an empty file", "a header line and rows", ""});
+    if (text.starts_with("PK\x03\x04") || text.starts_with("\xD0\xCF\x11\xE0"))
+      return refuse_file(Fault{"a spreadsheet's own file", "delimited text", "saving the sheet as CSV"});
     if (!find_line()) return refuse_file(Fault{"no header: only blank or comment lines", header_wanted(), ""});
     const RecordScanner lines(text, ',');
     const std::string_view line = text.substr(line_, lines.line_after(line_) - line_);

@@ -193,6 +193,8 @@ std::string provenance(const Job& job, std::string_view program) {
   return provenance_text(program, job.title, job.revision, inputs);
 }
 
+fs::path output_folder(const Job& job, const fs::path& out) { return out.empty() ? job.folder / "out" : out; }
+
 /// Reads and computes a job for a command that writes nothing.
 template <class Show>
 JobOutcome look(const JobRequest& request, Messages& messages, Show show) {
@@ -204,13 +206,15 @@ JobOutcome look(const JobRequest& request, Messages& messages, Show show) {
   const Standing s = standing(job, found);
   JobOutcome outcome{s.exit, s.line, "", ""};
   show(job, found, outcome);
+  if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
   return outcome;
 }
 
 }  // namespace
 
-JobOutcome check_job(const JobRequest& request, Messages& messages) {
+JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
+    (void)JobRun(job, found, output_folder(job, out), messages).plan();
     outcome.text = check_overview({job.marks.size(), job.ties.size(), job.shots.size(), job.deck_marks.size(), job.control.size()},
                                   messages.doubts()) + "\n" + changes_part(job, found) + "\n" + stages_text(job, found);
   });
@@ -233,7 +237,7 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   compute(job, found, messages);
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
 
-  const fs::path folder = out.empty() ? job.folder / "out" : out;
+  const fs::path folder = output_folder(job, out);
   JobRun run(job, found, folder, messages);
   std::vector<Planned> files = run.plan();
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};

@@ -23,8 +23,9 @@ struct JobRequest {
   bool csv = false;
 };
 
-/// Reads everything and computes every stage; writes nothing.
-JobOutcome check_job(const JobRequest& request, Messages& messages);
+/// Reads everything and computes every stage; writes nothing. `out` as for `run_job`: an output that would replace an
+/// input is a problem here too.
+JobOutcome check_job(const JobRequest& request, const std::filesystem::path& out, Messages& messages);
 /// The same; text and table are those of the baselines.
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages);
 /// Everything that the job has data for, written to `out` (empty: `out` beside the job file). Throws SystemFailure.

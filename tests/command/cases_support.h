@@ -19,6 +19,8 @@ const Case& case_of(const std::string& id);
 
 /// Rows that no command can meet yet, or that the contract overrules, with the reason.
 const std::map<std::string, std::string>& cases_left_out();
+/// The same for whole kinds.
+const std::map<std::string, std::string>& kinds_left_out();
 
 /// Fails where a row of the kind has neither a test nor a reason to have none, or a test has no row.
 void check_all_are_met(const std::string& kind, const std::map<std::string, std::function<void()>>& tests);

@@ -373,6 +373,20 @@ TEST_CASE("check and baseline write nothing and end as run does") {
   }
 }
 
+TEST_CASE("check tells of an output in an input's place") {
+  JobFolder job;
+  job.write("job.toml", "[drawing]\npoints = \"points.csv\"\n");
+  job.write("points.csv", "point,x,y\nA,1,2\n");
+  const auto before = job.snapshot();
+  CHECK(job.run({"check", "."}).exit_code == 0);
+  const CommandResult result = job.run({"check", ".", "--out", "."});
+  check_refused(job, before, result);
+  check_told(result.err, {"./points.csv: file", {"points.csv"}});
+  CHECK(job.run({"baseline", ".", "--out", "elsewhere"}).exit_code == 0);
+  CHECK((job.snapshot() == before));
+  for (const std::string command : {"new", "check", "baseline", "run"}) CHECK(job.run({command, "--version"}).out == job.run({"--version"}).out);
+}
+
 TEST_CASE("check --csv holds every problem, doubt and notice") {
   JobFolder job;
   const CommandResult good = run_with(job, kDrawing, "point,x,y,colour\n@P,1e5,2,\n", {"check", ".", "--csv"});
@@ -385,6 +399,7 @@ TEST_CASE("check --csv holds every problem, doubt and notice") {
   CHECK(find("notice", "1", "11", "header") == 1);
   CHECK(find("doubt", "2", "1", "point") == 1);
   CHECK(find("doubt", "2", "4", "x") == 1);
+  CHECK(good.err.find("doubt: d.csv:2:4: x: ") != std::string::npos);  // standard error says the same
   const CommandResult bad = run_with(job, kDrawing, "point,x,y\n\"=P\",a,\n", {"check", ".", "--csv"});
   CHECK(bad.exit_code == 2);
   rows = named_rows(bad.out);

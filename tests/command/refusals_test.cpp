@@ -47,6 +47,7 @@ TEST_CASE("headers that are refused") {
   check_rows({
       of_drawing("a byte that is not UTF-8", "point,x,y,t\xB0" "C\nP,1,2,3\n", {{"d.csv:1:11: header", {"0xB0", "UTF-8"}}}),
       of_drawing("a NUL byte", std::string("point,x,y,n\0te\nP,1,2,3\n", 23), {{"d.csv:1:11: header", {"NUL"}}}),
+      of_drawing("a workbook", "PK\x03\x04\x14 and so on\n", {{"d.csv: file", {"spreadsheet", "CSV"}}}),
       of_drawing("a quote that is not closed", "\"point\",\"x,\"y\nP,1,2\n", {{"d.csv:1:9: header", {"not closed"}}}),
       of_drawing("a spreadsheet error", "#REF!,x,y\nP,1,2\n", {{"d.csv:1:1: header", {"#REF!", "spreadsheet"}}}),
       of_drawing("a survey foot misspelt", "point,x (us ft),y\nP,1,2\n", {{"d.csv:1:7: x", {"\"us ft\"", "try x (us-ft)"}}}),

@@ -10,6 +10,7 @@
 #include "transform/transform.h"
 
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -46,6 +47,9 @@ std::optional<Vec<Drawing>> change_by(const Found& found, const ChangeRow& chang
 
 /// Fits the baselines and maps every mark. Problems: see contract, "Ties that leave something open".
 void place(const Job& job, Found& found, Messages& messages);
+/// Names ties that the others contradict, what is left without each, and the blunders that would explain it. The fit
+/// that is used keeps them all.
+void doubt_ties(const Job& job, const BaselineResult& result, std::span<const Tie> ties, Messages& messages);
 /// Fits the deck; a point whose deck is not above its attach elevation is a problem of its row.
 void lift_marks(const Job& job, Found& found, Messages& messages);
 /// Joins the ledger and assigns numbers.

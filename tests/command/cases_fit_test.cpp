@@ -131,6 +131,10 @@ void blunder_of_a_foot() {
       // The row shares the misfit out on site, the program in the drawing: with a freed scale 0.2 mm apart.
       CHECK(std::abs(std::abs(number_of(rows[2 * t + a], "residual")) - std::abs(wanted[t][a])) < 5e-4);
     }
+  // Without C the rest fits: a person is told which tie to look at first, and only that one.
+  CHECK(result.err.find("doubt: ties.csv:4:1: mark: without C the other ties fit within 0.0 mm") != std::string::npos);
+  CHECK(result.err.find("doubt: ties.csv:4:3: x: x of tie C is contradicted") != std::string::npos);
+  for (const char* other : {"without A", "without B", "without D"}) CHECK(!says(result, other));
 }
 
 void large_coordinates() {
@@ -138,6 +142,7 @@ void large_coordinates() {
   CHECK(run_fit(job, "fit-09").exit_code == 0);
   check_place(job, 0, 500000.123, 4900025.456, 1e-8);
   check_residuals(job, 1e-6);
+  CHECK(!has_doubt_or_notice(job.run({"check", "."}).err));
 }
 
 void short_base() {

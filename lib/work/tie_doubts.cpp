@@ -1,11 +1,12 @@
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+
 #include "baseline/blunders.h"
 #include "baseline/wrong_ties.h"
 #include "report/words.h"
 #include "work/stages.h"
-
-#include <algorithm>
-#include <fmt/format.h>
-#include <fmt/ranges.h>
 
 namespace deckmark {
 
@@ -13,15 +14,20 @@ namespace {
 
 enum TieColumn : std::size_t { mark, x, y, northing, easting };
 
-constexpr std::size_t kMostTies = 200;   // fits are made for each tie: beyond, the wrong coordinates alone are named
+constexpr std::size_t kMostTies =
+    200;  // fits are made for each tie: beyond, the wrong coordinates alone are named
 constexpr std::size_t kFindingsTold = 3;
 
 std::size_t column_of(TieCell cell) {
   switch (cell) {
-    case TieCell::x: return x;
-    case TieCell::y: return y;
-    case TieCell::northing: return northing;
-    case TieCell::easting: break;
+    case TieCell::x:
+      return x;
+    case TieCell::y:
+      return y;
+    case TieCell::northing:
+      return northing;
+    case TieCell::easting:
+      break;
   }
   return easting;
 }
@@ -29,15 +35,18 @@ std::size_t column_of(TieCell cell) {
 /// Says what the wrong ties, the everyday blunders and the leaving out of each tie show.
 class TieDoubts {
  public:
-  TieDoubts(const Job& job, std::span<const Tie> ties, Messages& messages) : job_(job), ties_(ties), messages_(messages) {}
+  TieDoubts(const Job& job, std::span<const Tie> ties, Messages& messages)
+      : job_(job), ties_(ties), messages_(messages) {}
 
   void contradicted() {
     for (const WrongTie& w : find_wrong_ties(ties_, job_.baseline).wrong) {
-      std::string text = fmt::format("{} of tie {} is contradicted by the others: it seems to be off by {}", axis(w.axis), name(w.tie), words(abs(w.error)));
+      std::string text = fmt::format("{} of tie {} is contradicted by the others: it seems to be off by {}",
+                                     axis(w.axis), name(w.tie), words(abs(w.error)));
       std::vector<std::string> alike;
       for (const auto& [tie, a] : w.alike) alike.push_back(fmt::format("{} of {}", axis(a), name(tie)));
       if (!alike.empty()) text += fmt::format("; {} would explain it as well", fmt::join(alike, ", "));
-      tell("a tie that the others contradict", where(w.tie, w.axis == TieAxis::x ? x : y), axis(w.axis), text);
+      tell("a tie that the others contradict", where(w.tie, w.axis == TieAxis::x ? x : y), axis(w.axis),
+           text);
     }
   }
 
@@ -46,7 +55,8 @@ class TieDoubts {
     for (std::size_t t = 0; t < rests.size(); ++t) {
       if (!rests[t].solved || rests[t].largest_residual > least_tolerance()) continue;
       tell("what is left without a tie", where(t, mark), "mark",
-           fmt::format("without {} the other ties fit within {}: look at it first", name(t), words(rests[t].largest_residual)));
+           fmt::format("without {} the other ties fit within {}: look at it first", name(t),
+                       words(rests[t].largest_residual)));
     }
   }
 
@@ -57,19 +67,28 @@ class TieDoubts {
       const BlunderFinding& f = found[i];
       std::string text = fmt::format("looks like {}", tie_blunder_words(f.blunder));
       if (f.units) text += fmt::format(" ({} and {})", f.units->drawing, f.units->site);
-      if (f.cell && f.shift != Length::metres(0)) text += fmt::format(", {} too {}", words(abs(f.shift)), f.shift > Length::metres(0) ? "much" : "little");
+      if (f.cell && f.shift != Length::metres(0))
+        text +=
+            fmt::format(", {} too {}", words(abs(f.shift)), f.shift > Length::metres(0) ? "much" : "little");
       text += fmt::format("; put right, the ties fit within {} (rms)", words(f.after));
-      if (f.tie) tell("a likely blunder", where(*f.tie, f.cell ? column_of(*f.cell) : mark), f.cell ? cell(*f.cell) : "mark", fmt::format("tie {}: {}", name(*f.tie), text));
-      else tell("a likely blunder", job_.ties_table.table->whole(), "baselines", text);
+      if (f.tie)
+        tell("a likely blunder", where(*f.tie, f.cell ? column_of(*f.cell) : mark),
+             f.cell ? cell(*f.cell) : "mark", fmt::format("tie {}: {}", name(*f.tie), text));
+      else
+        tell("a likely blunder", job_.ties_table.table->whole(), "baselines", text);
     }
   }
 
  private:
   std::string_view name(std::size_t tie) const { return job_.ties[tie].name; }
   static std::string_view axis(TieAxis a) { return a == TieAxis::x ? "x" : "y"; }
-  static std::string_view cell(TieCell c) { return c == TieCell::x ? "x" : c == TieCell::y ? "y" : c == TieCell::northing ? "northing" : "easting"; }
+  static std::string_view cell(TieCell c) {
+    return c == TieCell::x ? "x" : c == TieCell::y ? "y" : c == TieCell::northing ? "northing" : "easting";
+  }
   std::string words(Length value) const { return length_words(value, job_.site_unit); }
-  Where where(std::size_t tie, std::size_t column) const { return job_.ties_table.table->where(job_.ties_table.begins[tie], column); }
+  Where where(std::size_t tie, std::size_t column) const {
+    return job_.ties_table.table->where(job_.ties_table.begins[tie], column);
+  }
   Length least_tolerance() const {
     Length least = ties_.front().tolerance;
     for (const Tie& t : ties_) least = std::min(least, t.tolerance);
@@ -89,7 +108,8 @@ class TieDoubts {
 void doubt_ties(const Job& job, const BaselineResult& result, std::span<const Tie> ties, Messages& messages) {
   TieDoubts doubts(job, ties, messages);
   doubts.contradicted();
-  const bool outside = std::ranges::any_of(result.rows, [](const TieRow& r) { return r.verdict == Verdict::outside; });
+  const bool outside =
+      std::ranges::any_of(result.rows, [](const TieRow& r) { return r.verdict == Verdict::outside; });
   if (!outside || ties.size() > kMostTies) return;
   doubts.left_out();
   doubts.blunders();

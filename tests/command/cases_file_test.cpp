@@ -1,10 +1,11 @@
 // Paths, streams and faults while writing, of tests/cases.
-#include "cases_support.h"
-
-#include <algorithm>
 #include <doctest/doctest.h>
 #include <sys/stat.h>
 #include <unistd.h>
+
+#include <algorithm>
+
+#include "cases_support.h"
 
 using namespace deckmark_test;
 namespace fs = std::filesystem;
@@ -13,7 +14,8 @@ namespace {
 
 /// A job of three points and a deck; it runs as it is.
 void write_job(JobFolder& job, const std::string& under = "", const std::string& drawing = "drawing.csv") {
-  job.write(under + "job.toml", "[drawing]\npoints = \"" + drawing + "\"\n[floor]\nelevation = \"1 m\"\n[deck]\nelevation = \"4 m\"\n");
+  job.write(under + "job.toml", "[drawing]\npoints = \"" + drawing +
+                                    "\"\n[floor]\nelevation = \"1 m\"\n[deck]\nelevation = \"4 m\"\n");
   job.write(under + drawing, "point,x,y\nP1,0,0\nP2,5,0\nP3,5,4\n");
 }
 
@@ -21,7 +23,8 @@ void write_job(JobFolder& job, const std::string& under = "", const std::string&
 CommandResult run_as_user(const JobFolder& job, std::vector<std::string> args) {
   CommandRun run = job.prepared(std::move(args));
   if (::geteuid() == 0) {
-    run.args.insert(run.args.begin(), {"--reuid=65534", "--regid=65534", "--clear-groups", "--", run.program.string()});
+    run.args.insert(run.args.begin(),
+                    {"--reuid=65534", "--regid=65534", "--clear-groups", "--", run.program.string()});
     run.program = "/usr/bin/setpriv";
   }
   return run.run();
@@ -40,8 +43,8 @@ bool one_line_ends_it(const CommandResult& result, const std::string& start) {
 }
 
 /// Exit 3 (or 2), with path and reason on standard error, nothing said of success, the folder as before.
-void check_failed(const JobFolder& job, const std::map<std::string, std::string>& before, const CommandResult& result,
-                  const std::vector<std::string>& words) {
+void check_failed(const JobFolder& job, const std::map<std::string, std::string>& before,
+                  const CommandResult& result, const std::vector<std::string>& words) {
   CAPTURE(result.err);
   CHECK((result.exit_code == 2 || result.exit_code == 3));
   CHECK((job.snapshot() == before));
@@ -63,7 +66,8 @@ void run_again() {
   job.write("drawing.csv", "point,x,y\nP1,0,0\nP2,5,0\nP3,5,4.5\nP4,6,0\n");
   REQUIRE(job.run().exit_code == 0);
   const auto second = job.snapshot();
-  for (const char* name : {"out/points.csv", "out/floor-list.csv", "out/deck-list.csv", "out/changes.csv", "out/summary.txt", "numbers.csv"}) {
+  for (const char* name : {"out/points.csv", "out/floor-list.csv", "out/deck-list.csv", "out/changes.csv",
+                           "out/summary.txt", "numbers.csv"}) {
     CAPTURE(name);
     CHECK(second.at(name) != first.at(name));
   }
@@ -77,15 +81,18 @@ void run_again() {
 }
 
 void output_over_input() {
-  for (const std::string how : {"out option", "symlink", "hard link", "linked folder", "list name", "ledger as drawing"}) {
+  for (const std::string how :
+       {"out option", "symlink", "hard link", "linked folder", "list name", "ledger as drawing"}) {
     CAPTURE(how);
     JobFolder job;
     write_job(job, "", how == "list name" ? "floor-list.csv" : "points.csv");
     std::vector<std::string> args = {"run", ".", "--out", "."};
     if (how == "symlink" || how == "hard link") {
       fs::create_directory(job.path() / "out");
-      if (how == "symlink") fs::create_symlink("../points.csv", job.path() / "out/points.csv");
-      else fs::create_hard_link(job.path() / "points.csv", job.path() / "out/changes.csv");
+      if (how == "symlink")
+        fs::create_symlink("../points.csv", job.path() / "out/points.csv");
+      else
+        fs::create_hard_link(job.path() / "points.csv", job.path() / "out/changes.csv");
       args = {"run", "."};
     }
     if (how == "linked folder") {
@@ -95,12 +102,17 @@ void output_over_input() {
     if (how == "ledger as drawing") {
       REQUIRE(job.run().exit_code == 0);
       write_job(job, "", "numbers.csv");
-      job.write("numbers.csv", "point,number,status,x (m),y (m),deck_offset,revision,northing (m),easting (m)\nP1,1001,live,0,0,5000,,0,0\n");
+      job.write("numbers.csv",
+                "point,number,status,x (m),y (m),deck_offset,revision,northing (m),easting "
+                "(m)\nP1,1001,live,0,0,5000,,0,0\n");
       args = {"run", "."};
     }
     const auto before = job.snapshot();
     const CommandResult result = job.run(args);
-    check_failed(job, before, result, {how == "list name" ? "floor-list.csv" : how == "ledger as drawing" ? "numbers.csv" : "points.csv"});
+    check_failed(job, before, result,
+                 {how == "list name"           ? "floor-list.csv"
+                  : how == "ledger as drawing" ? "numbers.csv"
+                                               : "points.csv"});
     CHECK(result.exit_code == 2);
   }
 }
@@ -188,17 +200,22 @@ void folder_in_the_way() {
 void temporary_names() {
   JobFolder job;
   write_job(job);
-  for (const std::string name : {"points.csv.tmp", "points.csv~", ".points.csv.swp", "summary.txt.tmp", "points.csv.bak"}) job.write("out/" + name, "mine " + name);
+  for (const std::string name :
+       {"points.csv.tmp", "points.csv~", ".points.csv.swp", "summary.txt.tmp", "points.csv.bak"})
+    job.write("out/" + name, "mine " + name);
   REQUIRE(job.run().exit_code == 0);
   REQUIRE(job.run().exit_code == 0);
-  for (const std::string name : {"points.csv.tmp", "points.csv~", ".points.csv.swp", "summary.txt.tmp", "points.csv.bak"}) CHECK(job.read("out/" + name) == "mine " + name);
+  for (const std::string name :
+       {"points.csv.tmp", "points.csv~", ".points.csv.swp", "summary.txt.tmp", "points.csv.bak"})
+    CHECK(job.read("out/" + name) == "mine " + name);
 }
 
 void reader_stops_early() {
   JobFolder job;
   write_job(job);
   std::string rows = "point,x,y\n";
-  for (int i = 0; i < 100000; ++i) rows += "P" + std::to_string(i) + "," + std::to_string(i % 400) + "," + std::to_string(i / 400) + "\n";
+  for (int i = 0; i < 100000; ++i)
+    rows += "P" + std::to_string(i) + "," + std::to_string(i % 400) + "," + std::to_string(i / 400) + "\n";
   job.write("drawing.csv", rows);
   job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\n");
   const CommandResult result = shell(job, "{ \"$0\" run . --csv; echo $? > status; } | head -1");
@@ -220,7 +237,8 @@ void notices_apart() {
 }
 
 void blanks_and_accents() {
-  const std::string folder = unescape("niveau 2/plan \\u00E9tage/"), out = unescape("sortie \\u00E9t\\u00E9"), table = unescape("points \\u00E9t\\u00E9.csv");
+  const std::string folder = unescape("niveau 2/plan \\u00E9tage/"), out = unescape("sortie \\u00E9t\\u00E9"),
+                    table = unescape("points \\u00E9t\\u00E9.csv");
   JobFolder job;
   write_job(job, folder, table);
   CHECK(job.run({"run", folder, "--out", out}).exit_code == 0);
@@ -335,25 +353,56 @@ void new_into_full_folder() {
 const std::map<std::string, std::function<void()>>& file_tests() {
   static const std::map<std::string, std::function<void()>> tests = {
       {"file-01", run_again},
-      {"file-02", [] { output_over_input(); ledger_under_output(); }},
+      {"file-02",
+       [] {
+         output_over_input();
+         ledger_under_output();
+       }},
       {"file-03", disk_full},
       {"file-04", folder_is_made},
       {"file-05", read_only},
-      {"file-06", [] { out_is_a_file(); folder_in_the_way(); }},
+      {"file-06",
+       [] {
+         out_is_a_file();
+         folder_in_the_way();
+       }},
       {"file-08", temporary_names},
       {"file-09", reader_stops_early},
       {"file-10", notices_apart},
       {"file-11", blanks_and_accents},
       {"file-12", leading_dash},
-      {"file-13", [] { refused_job("[drawing]\npoints = \"-\"\n", {"job.toml:2:10: drawing.points", {"\"-\"", "standard input"}}); }},
-      {"file-14", [] { refused_job("[drawing]\npoints = \"missing.csv\"\n", {"job.toml:2:10: drawing.points", {"missing.csv", "no such file", "tried"}}); }},
-      {"file-15", [] { refused_job("[drawing]\npoints = \"tables\"\n", {"job.toml:2:10: drawing.points", {"tables", "folder"}}); }},
+      {"file-13",
+       [] {
+         refused_job("[drawing]\npoints = \"-\"\n",
+                     {"job.toml:2:10: drawing.points", {"\"-\"", "standard input"}});
+       }},
+      {"file-14",
+       [] {
+         refused_job("[drawing]\npoints = \"missing.csv\"\n",
+                     {"job.toml:2:10: drawing.points", {"missing.csv", "no such file", "tried"}});
+       }},
+      {"file-15",
+       [] {
+         refused_job("[drawing]\npoints = \"tables\"\n",
+                     {"job.toml:2:10: drawing.points", {"tables", "folder"}});
+       }},
       {"file-16", relative_paths},
       {"file-17", no_job},
       {"file-18", utf16_job},
-      {"file-19", [] { refused_job("[drawing]\npoints = \"drawing.csv\"\n[floor]\nelevaton = \"12 m\"\n", {"job.toml:4:1: floor.elevaton", {"elevaton", "try elevation"}}); }},
-      {"file-20", [] { refused_job("[drawing]\npoints = \"drawing.csv\"\n[floor]\nelevation = 12\n", {"job.toml:4:13: floor.elevation", {"12", "unit", "try \"12 m\""}}); }},
-      {"file-21", [] { refused_job("[drawing]\npoints =", {"job.toml:2:9: file", {"points"}}); }},
+      {"file-19",
+       [] {
+         refused_job("[drawing]\npoints = \"drawing.csv\"\n[floor]\nelevaton = \"12 m\"\n",
+                     {"job.toml:4:1: floor.elevaton", {"elevaton", "try elevation"}});
+       }},
+      {"file-20",
+       [] {
+         refused_job("[drawing]\npoints = \"drawing.csv\"\n[floor]\nelevation = 12\n",
+                     {"job.toml:4:13: floor.elevation", {"12", "unit", "try \"12 m\""}});
+       }},
+      {"file-21",
+       [] {
+         refused_job("[drawing]\npoints =", {"job.toml:2:9: file", {"points"}});
+       }},
       {"file-22", number_twice},
       {"file-23", new_into_full_folder},
   };

@@ -1,10 +1,11 @@
 // Fits of ties, baselines and lifted marks of tests/cases.
-#include "cases_support.h"
+#include <doctest/doctest.h>
 
 #include <cmath>
 #include <cstdlib>
-#include <doctest/doctest.h>
 #include <sstream>
+
+#include "cases_support.h"
 
 using namespace deckmark_test;
 
@@ -23,11 +24,15 @@ FitInput fit_input(const std::string& text) {
     std::string name;
     std::map<std::string, std::string> values;
     for (std::string word; words >> word;) {
-      if (const std::size_t eq = word.find('='); eq != std::string::npos) values[word.substr(0, eq)] = word.substr(eq + 1);
-      else if (word != "then" && word != "local" && word != "site" && name.empty()) name = word;
+      if (const std::size_t eq = word.find('='); eq != std::string::npos)
+        values[word.substr(0, eq)] = word.substr(eq + 1);
+      else if (word != "then" && word != "local" && word != "site" && name.empty())
+        name = word;
     }
-    if (values.count("E")) out.ties += name + "," + values["x"] + "," + values["y"] + "," + values["N"] + "," + values["E"] + "\n";
-    else out.points += name + "," + values["x"] + "," + values["y"] + "\n";
+    if (values.count("E"))
+      out.ties += name + "," + values["x"] + "," + values["y"] + "," + values["N"] + "," + values["E"] + "\n";
+    else
+      out.points += name + "," + values["x"] + "," + values["y"] + "\n";
   }
   if (out.points == "point,x,y\n") out.points += "P,1,1\n";
   return out;
@@ -35,11 +40,13 @@ FitInput fit_input(const std::string& text) {
 
 std::string fit_toml(const std::string& id, const std::string& more) {
   const bool free = case_of(id).at("setting").find("scale free") != std::string::npos;
-  return "[drawing]\npoints = \"drawing.csv\"\n[baselines]\nties = \"ties.csv\"\n" + std::string(free ? "scale = \"free\"\n" : "") + more +
+  return "[drawing]\npoints = \"drawing.csv\"\n[baselines]\nties = \"ties.csv\"\n" +
+         std::string(free ? "scale = \"free\"\n" : "") + more +
          "[list]\nheader = true\ndecimals = 9\ncolumns = [\"point\", \"northing\", \"easting\"]\n";
 }
 
-CommandResult run_fit(JobFolder& job, const std::string& id, const std::string& more = "", const std::string& points = "") {
+CommandResult run_fit(JobFolder& job, const std::string& id, const std::string& more = "",
+                      const std::string& points = "") {
   const FitInput in = fit_input(case_of(id).at("input"));
   job.write("job.toml", fit_toml(id, more));
   job.write("ties.csv", in.ties);
@@ -54,7 +61,9 @@ void check_place(const JobFolder& job, std::size_t row, double easting, double n
   CHECK(std::abs(std::strtod(rows[row].at("northing").c_str(), nullptr) - northing) <= within);
 }
 
-double number_of(const std::map<std::string, std::string>& row, const std::string& column) { return std::strtod(row.at(column).c_str(), nullptr); }
+double number_of(const std::map<std::string, std::string>& row, const std::string& column) {
+  return std::strtod(row.at(column).c_str(), nullptr);
+}
 
 void check_residuals(const JobFolder& job, double most) {
   for (const auto& row : named_rows(job.read("out/baseline.csv"))) {
@@ -63,7 +72,9 @@ void check_residuals(const JobFolder& job, double most) {
   }
 }
 
-bool says(const CommandResult& result, const std::string& word) { return (result.err + result.out).find(word) != std::string::npos; }
+bool says(const CommandResult& result, const std::string& word) {
+  return (result.err + result.out).find(word) != std::string::npos;
+}
 
 /// The row's `fail`: exit 1 or 2, and the words said.
 void check_fails(const JobFolder& job, const CommandResult& result, const std::vector<std::string>& words) {
@@ -100,7 +111,9 @@ void two_points() {
 void shared_mismatch() {
   for (const bool tight : {true, false}) {
     JobFolder job;
-    const CommandResult result = run_fit(job, "fit-02", tight ? "tolerance = \"3 mm\"\n" : "tolerance = \"20 mm\"\n", "point,x,y\nA,0,0\nB,100,0\n");
+    const CommandResult result =
+        run_fit(job, "fit-02", tight ? "tolerance = \"3 mm\"\n" : "tolerance = \"20 mm\"\n",
+                "point,x,y\nA,0,0\nB,100,0\n");
     CAPTURE(result.err);
     CHECK(result.exit_code == (tight ? 1 : 0));
     check_place(job, 0, 5000.008, 2000.006, 1e-9);
@@ -132,7 +145,8 @@ void blunder_of_a_foot() {
       CHECK(std::abs(std::abs(number_of(rows[2 * t + a], "residual")) - std::abs(wanted[t][a])) < 5e-4);
     }
   // Without C the rest fits: a person is told which tie to look at first, and only that one.
-  CHECK(result.err.find("doubt: ties.csv:4:1: mark: without C the other ties fit within 0.0 mm") != std::string::npos);
+  CHECK(result.err.find("doubt: ties.csv:4:1: mark: without C the other ties fit within 0.0 mm") !=
+        std::string::npos);
   CHECK(result.err.find("doubt: ties.csv:4:3: x: x of tie C is contradicted") != std::string::npos);
   for (const char* other : {"without A", "without B", "without D"}) CHECK(!says(result, other));
 }
@@ -176,31 +190,62 @@ const std::map<std::string, std::function<void()>>& fit_tests() {
   static const std::map<std::string, std::function<void()>> tests = {
       {"fit-01", two_points},
       {"fit-02", shared_mismatch},
-      {"fit-03", [] { JobFolder job; check_error(job, "fit-03", {"ties.csv: file", {"rotation"}}); }},
-      {"fit-04", [] { JobFolder job; check_error(job, "fit-04", {"ties.csv: file", {"rotation"}}); }},
-      {"fit-05", [] {
+      {"fit-03",
+       [] {
+         JobFolder job;
+         check_error(job, "fit-03", {"ties.csv: file", {"rotation"}});
+       }},
+      {"fit-04",
+       [] {
+         JobFolder job;
+         check_error(job, "fit-04", {"ties.csv: file", {"rotation"}});
+       }},
+      {"fit-05",
+       [] {
          JobFolder job;
          CHECK(run_fit(job, "fit-05").exit_code == 0);
          check_place(job, 0, 5034, 2038, 1e-9);
          check_residuals(job, 1e-9);
        }},
-      {"fit-07", [] { JobFolder job; const auto result = run_fit(job, "fit-07"); check_fails(job, result, {"mirrored", "ties.csv"}); }},
+      {"fit-07",
+       [] {
+         JobFolder job;
+         const auto result = run_fit(job, "fit-07");
+         check_fails(job, result, {"mirrored", "ties.csv"});
+       }},
       {"fit-08", blunder_of_a_foot},
       {"fit-09", large_coordinates},
-      {"fit-10", [] { JobFolder job; const auto result = run_fit(job, "fit-10"); check_fails(job, result, {"millimetre", "metre"}); }},
-      {"fit-11", [] { JobFolder job; const auto result = run_fit(job, "fit-11"); check_fails(job, result, {"inch", "metre"}); }},
+      {"fit-10",
+       [] {
+         JobFolder job;
+         const auto result = run_fit(job, "fit-10");
+         check_fails(job, result, {"millimetre", "metre"});
+       }},
+      {"fit-11",
+       [] {
+         JobFolder job;
+         const auto result = run_fit(job, "fit-11");
+         check_fails(job, result, {"inch", "metre"});
+       }},
       {"fit-12", short_base},
       {"fit-14", not_a_number},
       {"fit-15", survey_feet},
-      {"fit-16", [] { JobFolder job; const auto result = run_fit(job, "fit-16"); check_fails(job, result, {"C", "missing"}); }},
+      {"fit-16",
+       [] {
+         JobFolder job;
+         const auto result = run_fit(job, "fit-16");
+         check_fails(job, result, {"C", "missing"});
+       }},
   };
   return tests;
 }
 
 /// Runs a job of ties that state x or y alone.
-CommandResult run_lines(JobFolder& job, const std::string& ties, const std::string& points, const std::string& more = "") {
-  job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\n[baselines]\nties = \"ties.csv\"\n" + more +
-                            "[list]\nheader = true\ndecimals = 9\ncolumns = [\"point\", \"northing\", \"easting\"]\n");
+CommandResult run_lines(JobFolder& job, const std::string& ties, const std::string& points,
+                        const std::string& more = "") {
+  job.write("job.toml",
+            "[drawing]\npoints = \"drawing.csv\"\n[baselines]\nties = \"ties.csv\"\n" + more +
+                "[list]\nheader = true\ndecimals = 9\ncolumns = [\"point\", \"northing\", \"easting\"]\n");
   job.write("ties.csv", "mark,x,y,northing,easting\n" + ties);
   job.write("drawing.csv", "point,x,y\n" + points);
   return job.run();
@@ -227,7 +272,8 @@ void equal_ends() {
 
 void square_lines() {
   JobFolder job;  // x = 0 on the line E = 1000, y = 0 on the line N = 2000; +X runs east
-  const auto result = run_lines(job, "A,0,,1990,1000\nB,0,,2030,1000\nC,,0,2000,1000\nD,,0,2000,1040\n", "P,\"12'-6\"\"\",\"-3'-4\"\"\"\n", "azimuth_near = \"90°\"\n");
+  const auto result = run_lines(job, "A,0,,1990,1000\nB,0,,2030,1000\nC,,0,2000,1000\nD,,0,2000,1040\n",
+                                "P,\"12'-6\"\"\",\"-3'-4\"\"\"\n", "azimuth_near = \"90°\"\n");
   CAPTURE(result.err);
   CHECK(result.exit_code == 0);
   check_place(job, 0, 1003.81, 1998.984, 1e-9);
@@ -238,16 +284,20 @@ void hardly_square() {
   const double off = 60 * std::tan(30.0 / 3600 * std::acos(-1.0) / 180);
   char top[80];
   std::snprintf(top, sizeof top, "B,0,,60,%.6f\n", off);
-  const auto result = run_lines(job, "A,0,,0,0\n" + std::string(top) + "C,,0,0,0\nD,,0,0,60\n", "P,60,60\n", "azimuth_near = \"90°\"\n");
+  const auto result = run_lines(job, "A,0,,0,0\n" + std::string(top) + "C,,0,0,0\nD,,0,0,60\n", "P,60,60\n",
+                                "azimuth_near = \"90°\"\n");
   CAPTURE(result.err);
   CHECK(result.exit_code == 0);
   CHECK(has_doubt_or_notice(result.err));
-  CHECK(says(result, "neither baseline is held: the misfit is shared"));  // which reading of an offset is used
+  CHECK(
+      says(result, "neither baseline is held: the misfit is shared"));  // which reading of an offset is used
 }
 
 const std::map<std::string, std::function<void()>>& base_tests() {
-  static const std::map<std::string, std::function<void()>> tests = {
-      {"base-01", parallel_lines}, {"base-02", equal_ends}, {"base-03", square_lines}, {"base-04", hardly_square}};
+  static const std::map<std::string, std::function<void()>> tests = {{"base-01", parallel_lines},
+                                                                     {"base-02", equal_ends},
+                                                                     {"base-03", square_lines},
+                                                                     {"base-04", hardly_square}};
   return tests;
 }
 
@@ -260,7 +310,8 @@ std::string toml_text(const std::string& text) {
 /// The attach elevation over a floor, in metres.
 std::string attached(const std::string& floor, const std::string& height) {
   JobFolder job;
-  job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\nunit = \"ft-in\"\n[floor]\nelevation = " + toml_text(floor) + "\n[hangers]\nheight = " + toml_text(height) + "\n");
+  job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\nunit = \"ft-in\"\n[floor]\nelevation = " +
+                            toml_text(floor) + "\n[hangers]\nheight = " + toml_text(height) + "\n");
   job.write("drawing.csv", "point,x,y\nP,0,0\n");
   const auto result = job.run();
   CAPTURE(result.err);

@@ -1,18 +1,19 @@
 // Large tables of tests/cases: one very long line, and a million rows.
-#include "cases_support.h"
+#include <doctest/doctest.h>
 
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
-#include <doctest/doctest.h>
+
+#include "cases_support.h"
 
 using namespace deckmark_test;
 
 TEST_CASE("csv-45: one very long line") {
   JobFolder job;
   write_plain_job(job);
-  job.write("control.csv", "point,northing,easting,elevation,note\nA1,100.000,200.000,10.000,\"" + std::string(8 << 20, 'x') +
-                               "\"\nA2,101.500,202.250,10.125,\n");
+  job.write("control.csv", "point,northing,easting,elevation,note\nA1,100.000,200.000,10.000,\"" +
+                               std::string(8 << 20, 'x') + "\"\nA2,101.500,202.250,10.125,\n");
   const CommandResult result = job.run();
   REQUIRE(result.exit_code == 0);
   const auto rows = listed(job);
@@ -30,7 +31,8 @@ TEST_CASE("csv-46: a million rows") {
   table.reserve(40u << 20);
   char line[80];
   for (int i = 1; i <= kRows; ++i) {
-    std::snprintf(line, sizeof line, "P%d,%d.%03d,%d.%03d,0\n", i, i / 1000, i % 1000, 2 * i / 1000, 2 * i % 1000);
+    std::snprintf(line, sizeof line, "P%d,%d.%03d,%d.%03d,0\n", i, i / 1000, i % 1000, 2 * i / 1000,
+                  2 * i % 1000);
     table += line;
   }
   job.write("control.csv", table);

@@ -1,8 +1,9 @@
 // Numbers and names in output, and feet and inches in words, of tests/cases.
-#include "cases_support.h"
+#include <doctest/doctest.h>
 
 #include <algorithm>
-#include <doctest/doctest.h>
+
+#include "cases_support.h"
 
 using namespace deckmark_test;
 
@@ -10,7 +11,8 @@ namespace {
 
 /// A drawing of one point without control, listed as the row says; extra keys of [list] may be given.
 void write_list_job(JobFolder& job, const std::string& point_row, const std::string& list) {
-  job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\n[list]\nheader = false\nline_end = \"lf\"\n" + list);
+  job.write("job.toml",
+            "[drawing]\npoints = \"drawing.csv\"\n[list]\nheader = false\nline_end = \"lf\"\n" + list);
   job.write("drawing.csv", "point,x,y,kind\n" + point_row + "\n");
 }
 
@@ -24,7 +26,8 @@ std::vector<std::string> only_row(const JobFolder& job, char separator = ',') {
 /// The northing of a point at that y, as the list prints it.
 std::string printed(const std::string& y, int decimals) {
   JobFolder job;
-  write_list_job(job, "P1,0," + y + ",hanger", "columns = [\"northing\"]\ndecimals = " + std::to_string(decimals) + "\n");
+  write_list_job(job, "P1,0," + y + ",hanger",
+                 "columns = [\"northing\"]\ndecimals = " + std::to_string(decimals) + "\n");
   const CommandResult result = job.run();
   CAPTURE(result.err);
   REQUIRE(result.exit_code == 0);
@@ -41,7 +44,8 @@ NameOut name_out(const std::string& cell) {
   const CommandResult result = job.run();
   CAPTURE(result.err);
   REQUIRE(result.exit_code == 0);
-  return {named_rows(job.read("out/points.csv"))[0].at("point"), only_row(job)[0], named_rows(job.read("numbers.csv"))[0].at("point")};
+  return {named_rows(job.read("out/points.csv"))[0].at("point"), only_row(job)[0],
+          named_rows(job.read("numbers.csv"))[0].at("point")};
 }
 
 void same_everywhere(const std::string& cell, const std::string& name) {
@@ -69,7 +73,9 @@ void locale_does_not_matter() {
 /// What is written reads back, and reading it back writes the same bytes.
 void written_twice() {
   JobFolder job;
-  write_list_job(job, "\"P7, \"\"old\"\"\",1.23456,-0.5,hanger\n-A1,2,3,hanger\n@C,3,4,hanger\n007,4,5,hanger\n\" A1 \",1e3,-2e-3,hanger",
+  write_list_job(job,
+                 "\"P7, \"\"old\"\"\",1.23456,-0.5,hanger\n-A1,2,3,hanger\n@C,3,4,hanger\n007,4,5,hanger\n\" "
+                 "A1 \",1e3,-2e-3,hanger",
                  "columns = [\"number\", \"northing\", \"easting\", \"elevation\", \"description\"]\n");
   REQUIRE(job.run().exit_code == 0);
   const std::string points = job.read("out/points.csv"), ledger = job.read("numbers.csv");
@@ -98,21 +104,25 @@ void separator_is_mark() {
 void cut_by_characters() {
   JobFolder job;
   const std::string accents = unescape("\\u00E9\\u00E9\\u00E9\\u00E9\\u00E9\\u00E9\\u00E9");
-  write_list_job(job, accents + ",0,0,hanger", "columns = [\"description\"]\ndescription_length = 5\nascii = false\n");
+  write_list_job(job, accents + ",0,0,hanger",
+                 "columns = [\"description\"]\ndescription_length = 5\nascii = false\n");
   REQUIRE(job.run().exit_code == 0);
   CHECK(only_row(job)[0] == accents.substr(0, 10));
 }
 
 void plain_ascii() {
   JobFolder job;
-  write_list_job(job, unescape("St\\u00FCtze 5\\u2032-0\\u2033,0,0,hanger\nStutze 5'-0\"\"\",1,0,hanger"), "columns = [\"description\"]\n");
-  job.write("drawing.csv", unescape("point,x,y\nSt\\u00FCtze 5\\u2032-0\\u2033,0,0\n\"Stutze 5'-0\"\"\",1,0\n"));
+  write_list_job(job, unescape("St\\u00FCtze 5\\u2032-0\\u2033,0,0,hanger\nStutze 5'-0\"\"\",1,0,hanger"),
+                 "columns = [\"description\"]\n");
+  job.write("drawing.csv",
+            unescape("point,x,y\nSt\\u00FCtze 5\\u2032-0\\u2033,0,0\n\"Stutze 5'-0\"\"\",1,0\n"));
   const CommandResult result = job.run();
   REQUIRE(result.exit_code == 0);
   const std::string list = job.read("out/floor-list.csv");
   CHECK(std::all_of(list.begin(), list.end(), [](char c) { return c == '\n' || (c >= 32 && c <= 126); }));
   CHECK(csv_rows(list)[0][0] == "Stutze 5'-0\" hanger");
-  CHECK(result.err.find("doubt: drawing.csv:3:1: point: ") != std::string::npos);  // two names have become equal
+  CHECK(result.err.find("doubt: drawing.csv:3:1: point: ") !=
+        std::string::npos);  // two names have become equal
 }
 
 void separator_inside() {
@@ -146,7 +156,11 @@ const std::map<std::string, std::function<void()>>& out_tests() {
       {"out-04", [] { CHECK(printed("4900000.123", 3) == "4900000.123"); }},
       {"out-05", locale_does_not_matter},
       {"out-06", [] { same_everywhere("\"P7, \"\"old\"\"\"", "P7, \"old\""); }},
-      {"out-07", [] { same_everywhere("007", "007"); same_everywhere("1E5", "1E5"); }},
+      {"out-07",
+       [] {
+         same_everywhere("007", "007");
+         same_everywhere("1E5", "1E5");
+       }},
       {"out-08", written_twice},
       {"out-09", half_a_unit},
       {"out-10", separator_is_mark},
@@ -165,9 +179,11 @@ const std::map<std::string, std::function<void()>>& lenout_tests() {
       {"lenout-04", [] { CHECK(moved_by("1 m", "4.6576 m", "ft-in") == "12'-0\""); }},
       {"lenout-05", [] { CHECK(moved_by("0", "0'-0 8/16\"", "ft-in") == "0'-0 1/2\""); }},
       {"lenout-08", [] { CHECK(moved_by("0", "12.6'", "ft-in") == "12'-7 3/16\""); }},
-      {"lenout-10", [] {
+      {"lenout-10",
+       [] {
          JobFolder job;  // decimal feet hold the drawing's 1/32 inch: at least four decimals
-         job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\nunit = \"ft-in\"\n[list]\nunit = \"ft\"\n");
+         job.write("job.toml",
+                   "[drawing]\npoints = \"drawing.csv\"\nunit = \"ft-in\"\n[list]\nunit = \"ft\"\n");
          job.write("drawing.csv", "point,x,y\nP1,5'-6 3/4\",0\n");
          REQUIRE(job.run().exit_code == 0);
          CHECK(named_rows(job.read("out/points.csv"))[0].at("x").rfind("5.5625", 0) == 0);

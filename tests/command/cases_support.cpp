@@ -1,9 +1,10 @@
 #include "cases_support.h"
 
+#include <doctest/doctest.h>
+
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
-#include <doctest/doctest.h>
 #include <stdexcept>
 
 namespace deckmark_test {
@@ -34,15 +35,20 @@ const Case& case_of(const std::string& id) {
 const std::map<std::string, std::string>& cases_left_out() {
   static const std::map<std::string, std::string> reasons = {
       {"lenout-03", "printing to 1/8 inch needs the offset sheet; tests/unit/measure holds it"},
-      {"lenout-06", "no command prints a negative length in feet and inches before the offset sheet; tests/unit/measure holds it"},
+      {"lenout-06",
+       "no command prints a negative length in feet and inches before the offset sheet; tests/unit/measure "
+       "holds it"},
       {"lenout-07", "as lenout-06"},
       {"lenout-09", "no command prints decimal inches with feet; tests/unit/measure holds it"},
       {"lenout-11", "as lenout-06"},
       {"lenout-12", "as lenout-03"},
-      {"ang-02", "a bare number: refused where the job does not say what it is (contract); tests/unit/measure holds it"},
+      {"ang-02",
+       "a bare number: refused where the job does not say what it is (contract); tests/unit/measure holds "
+       "it"},
       {"fit-06", "only if an affine fit is ever offered"},
       {"fit-13", "needs setups"},
-      {"lift-04", "decks are carried up plumb, not turned by marks in common: one deck mark alone can be checked"},
+      {"lift-04",
+       "decks are carried up plumb, not turned by marks in common: one deck mark alone can be checked"},
       {"lift-05", "distances between marks come with the tape checks of the baselines"},
   };
   return reasons;
@@ -95,14 +101,17 @@ void check_told(const std::string& err, const Refusal& refusal) {
 
 void write_plain_job(JobFolder& job, const std::string& more_drawing, const std::string& more_site) {
   job.write("job.toml",
-            "[drawing]\npoints = \"drawing.csv\"\n" + more_drawing + "[site]\ncontrol = \"control.csv\"\n" + more_site +
+            "[drawing]\npoints = \"drawing.csv\"\n" + more_drawing + "[site]\ncontrol = \"control.csv\"\n" +
+                more_site +
                 "[list]\nunit = \"m\"\ntogether = true\nheader = true\nline_end = \"lf\"\ndecimals = 9\n"
                 "columns = [\"number\", \"northing\", \"easting\", \"elevation\", \"x\", \"y\"]\n");
   job.write("drawing.csv", "point,x,y\nD1,0,0\n");
   job.write("control.csv", "point,northing,easting,elevation\nC1,0,0,0\n");
 }
 
-std::vector<std::map<std::string, std::string>> listed(const JobFolder& job) { return named_rows(job.read("out/list.csv")); }
+std::vector<std::map<std::string, std::string>> listed(const JobFolder& job) {
+  return named_rows(job.read("out/list.csv"));
+}
 
 void check_length(const std::string& cell, const std::string& metres) {
   CAPTURE(cell);

@@ -1,14 +1,14 @@
 #pragma once
 /// Rows of tests/cases/cases.csv that the real program is run on, and how `expect` is judged.
 
-#include "job_folder.h"
-#include "support/vector_file.h"
-
 #include <functional>
 #include <map>
 #include <optional>
 #include <string>
 #include <vector>
+
+#include "job_folder.h"
+#include "support/vector_file.h"
 
 namespace deckmark_test {
 

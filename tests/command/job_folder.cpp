@@ -1,18 +1,21 @@
 #include "job_folder.h"
 
+#include <doctest/doctest.h>
+#include <unistd.h>
+
 #include <algorithm>
 #include <charconv>
 #include <cstdlib>
-#include <doctest/doctest.h>
-#include <unistd.h>
 #include <utility>
 
 namespace deckmark_test {
 
 namespace {
 
-// Every run flushes its files: thousands of runs take minutes on a disk, so that the jobs lie in memory where they can.
-[[maybe_unused]] const int kInMemory = ::access("/dev/shm", W_OK | X_OK) == 0 ? ::setenv("TMPDIR", "/dev/shm", 0) : 0;
+// Every run flushes its files: thousands of runs take minutes on a disk, so that the jobs lie in memory where
+// they can.
+[[maybe_unused]] const int kInMemory =
+    ::access("/dev/shm", W_OK | X_OK) == 0 ? ::setenv("TMPDIR", "/dev/shm", 0) : 0;
 
 std::vector<std::string> lines_of(const std::string& text) {
   std::vector<std::string> lines;
@@ -34,7 +37,9 @@ std::optional<std::size_t> take_number(std::string_view& text) {
   return value;
 }
 
-bool is_doubt_or_notice(const std::string& line) { return line.rfind("doubt: ", 0) == 0 || line.rfind("notice: ", 0) == 0; }
+bool is_doubt_or_notice(const std::string& line) {
+  return line.rfind("doubt: ", 0) == 0 || line.rfind("notice: ", 0) == 0;
+}
 
 }  // namespace
 
@@ -64,7 +69,8 @@ std::vector<ToldLine> problem_lines(const std::string& err) {
 }
 
 std::string place_of(const ToldLine& line) {
-  const std::string place = line.line > 0 ? ":" + std::to_string(line.line) + ":" + std::to_string(line.column) : "";
+  const std::string place =
+      line.line > 0 ? ":" + std::to_string(line.line) + ":" + std::to_string(line.column) : "";
   return line.file + place + ": " + line.field;
 }
 
@@ -86,9 +92,12 @@ std::vector<std::vector<std::string>> csv_rows(const std::string& bytes, char se
     const char c = bytes[i];
     begun = true;
     if (quoted) {
-      if (c != '"') row.back() += c;
-      else if (i + 1 < bytes.size() && bytes[i + 1] == '"') row.back() += bytes[++i];
-      else quoted = false;
+      if (c != '"')
+        row.back() += c;
+      else if (i + 1 < bytes.size() && bytes[i + 1] == '"')
+        row.back() += bytes[++i];
+      else
+        quoted = false;
     } else if (c == '"' && row.back().empty()) {
       quoted = true;
     } else if (c == separator) {
@@ -106,7 +115,9 @@ std::vector<std::vector<std::string>> csv_rows(const std::string& bytes, char se
 
 std::string csv_cell(const std::string& text, char separator) {
   const std::string special = std::string("\"\r\n") + separator;
-  if (text.find_first_of(special) == std::string::npos && (text.empty() || (text.front() != ' ' && text.back() != ' '))) return text;
+  if (text.find_first_of(special) == std::string::npos &&
+      (text.empty() || (text.front() != ' ' && text.back() != ' ')))
+    return text;
   std::string out = "\"";
   for (const char c : text) out += c == '"' ? std::string("\"\"") : std::string(1, c);
   return out + "\"";
@@ -118,7 +129,8 @@ std::vector<std::map<std::string, std::string>> named_rows(const std::string& by
   for (std::size_t r = 1; r < rows.size(); ++r) {
     REQUIRE(rows[r].size() == rows[0].size());
     std::map<std::string, std::string> named;
-    for (std::size_t c = 0; c < rows[0].size(); ++c) named[rows[0][c].substr(0, rows[0][c].find(" ("))] = rows[r][c];
+    for (std::size_t c = 0; c < rows[0].size(); ++c)
+      named[rows[0][c].substr(0, rows[0][c].find(" ("))] = rows[r][c];
     out.push_back(std::move(named));
   }
   return out;
@@ -136,12 +148,14 @@ CommandRun JobFolder::prepared(std::vector<std::string> args) const {
 
 CommandResult JobFolder::run(std::vector<std::string> args) const { return prepared(std::move(args)).run(); }
 
-void check_refused(const JobFolder& job, const std::map<std::string, std::string>& before, const CommandResult& result) {
+void check_refused(const JobFolder& job, const std::map<std::string, std::string>& before,
+                   const CommandResult& result) {
   CHECK(result.exit_code == 2);
   CHECK(result.out.empty());
   CHECK((job.snapshot() == before));
   CHECK(!result.err.empty());
-  CHECK(std::none_of(result.err.begin(), result.err.end(), [](char c) { return (c >= 0 && c < 0x20 && c != '\n') || c == 0x7F; }));
+  CHECK(std::none_of(result.err.begin(), result.err.end(),
+                     [](char c) { return (c >= 0 && c < 0x20 && c != '\n') || c == 0x7F; }));
   const auto problems = problem_lines(result.err);
   CHECK(!problems.empty());
   for (const ToldLine& p : problems) {

@@ -1,9 +1,6 @@
 #pragma once
-/// A job in a fresh folder, the real program run on it, and what came of it. The readers here are the tests' own: they
-/// must not share a fault with the program's.
-
-#include "support/command.h"
-#include "support/temp_folder.h"
+/// A job in a fresh folder, the real program run on it, and what came of it. The readers here are the tests'
+/// own: they must not share a fault with the program's.
 
 #include <cstddef>
 #include <map>
@@ -11,6 +8,9 @@
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include "support/command.h"
+#include "support/temp_folder.h"
 
 namespace deckmark_test {
 
@@ -53,8 +53,9 @@ class JobFolder {
   TempFolder folder_;
 };
 
-/// Fails the running test case where a refusal is not what the contract says: exit 2, nothing written, every problem
-/// line with found and expected, no raw control characters.
-void check_refused(const JobFolder& job, const std::map<std::string, std::string>& before, const CommandResult& result);
+/// Fails the running test case where a refusal is not what the contract says: exit 2, nothing written, every
+/// problem line with found and expected, no raw control characters.
+void check_refused(const JobFolder& job, const std::map<std::string, std::string>& before,
+                   const CommandResult& result);
 
 }  // namespace deckmark_test

@@ -12,6 +12,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
+constexpr std::string_view kLedgerFile = "numbers.csv";  // default
+
 /// Reads the job file's sections in the order of the contract.
 class JobReader {
  public:
@@ -27,6 +29,7 @@ class JobReader {
     for (const std::string_view name : {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list"})
       is_section(top, name);
     top.finish();
+    fetch_ledger();
     units();
     drawing();
     baselines();
@@ -52,6 +55,16 @@ class JobReader {
   void no_hidden(std::string_view key, const std::string& text, SectionReader& reader) {
     if (const auto hidden = hidden_character(text))
       reader.problem(key, Fault{in_quotes(text) + ", which holds " + *hidden, "no control or invisible character", ""});
+  }
+
+  /// A long ledger is read from the disk while the drawing is; what is wrong with the key is told in its turn.
+  void fetch_ledger() {
+    const JobValue* section = root_->member("numbers");
+    const JobValue* key = section ? section->member("ledger") : nullptr;
+    if (key && key->kind != JobValue::Kind::text) return;
+    const std::string file = key ? key->text : std::string(kLedgerFile);
+    std::error_code bad;
+    if (fs::is_regular_file(job_.folder / file, bad)) tables_.fetch_ledger(job_.folder / file, file);
   }
 
   /// Units first: every table needs them.
@@ -140,7 +153,7 @@ class JobReader {
     n.start = s.count("start", kLeastNumber, kMostNumber).value_or(n.start);
     n.step = s.count("step", 1, kMostNumber).value_or(n.step);
     n.deck_offset = s.count("deck_offset", 1, kMostNumber).value_or(n.deck_offset);
-    job_.ledger_file = s.text("ledger").value_or("numbers.csv");
+    job_.ledger_file = s.text("ledger").value_or(std::string(kLedgerFile));
     job_.keys["numbers.ledger"] = s.where("ledger");
     job_.keys["numbers.deck_offset"] = s.where("deck_offset");
     s.finish();

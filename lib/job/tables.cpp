@@ -391,9 +391,14 @@ void TableLoader::deck_marks(const TableKey& key) {
   job_.deck_marks = std::move(rows.records);
 }
 
+void TableLoader::fetch_ledger(const std::filesystem::path& path, const std::string& file) {
+  fetched_path_ = path;
+  fetched_ = std::async(std::launch::async, [path, file] { return read_source(path, file); });
+}
+
 void TableLoader::ledger(const std::string& file) {
   enum Column : std::size_t { point, number, status, x, y, deck_offset, revision, northing, easting };
-  auto read = read_source(job_.ledger_path, file);
+  auto read = fetched_.valid() && fetched_path_ == job_.ledger_path ? fetched_.get() : read_source(job_.ledger_path, file);
   if (const auto* bad = std::get_if<Unreadable>(&read)) {
     if (bad->reason != kNoSuchFile)
       messages_.problem(job_.keys["numbers.ledger"], "numbers.ledger", Fault{fmt::format("{}: {}", in_quotes(file), bad->reason), "the ledger of numbers, a file", ""});

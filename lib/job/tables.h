@@ -4,6 +4,7 @@
 #include "job/job.h"
 #include "job/job_file.h"
 
+#include <future>
 #include <span>
 
 namespace deckmark {
@@ -18,6 +19,8 @@ class TableLoader {
   void deck_shots(const TableKey& key);
   void deck_marks(const TableKey& key);
   void ledger(const std::string& file);
+  /// Reads the ledger's bytes on another thread, beside the drawing's. `file` as the job names it.
+  void fetch_ledger(const std::filesystem::path& path, const std::string& file);
 
  private:
   std::shared_ptr<const Table> open(const TableKey& key, TableSpec spec);
@@ -26,6 +29,8 @@ class TableLoader {
                     const TextColumn& names, std::size_t column);
   Job& job_;
   Messages& messages_;
+  std::filesystem::path fetched_path_;
+  std::future<std::variant<std::shared_ptr<const Source>, Unreadable>> fetched_;
 };
 
 }  // namespace deckmark

@@ -48,21 +48,29 @@ std::uint64_t eight_digits(std::uint64_t n) {
   return tens | (twos - 10 * tens) << 8;
 }
 
-// Digits of n < 10^16 with up to eight decimals.
+// Digits of n < 10^16 with up to eight decimals. The sixteen digits stay in two registers: put together in memory, the
+// copy from there would wait for both stores.
 char* write_short_digits(char* out, std::uint64_t n, int decimals) {
   constexpr std::uint64_t kHalf = 100000000, kAscii = 0x3030303030303030U;
   const std::uint64_t high = eight_digits(n / kHalf), low = eight_digits(n % kHalf);
-  std::array<char, 32> digits;  // sixteen, and room to copy from any of them
   const std::uint64_t high_text = high | kAscii, low_text = low | kAscii;
-  std::memcpy(digits.data(), &high_text, 8);
-  std::memcpy(digits.data() + 8, &low_text, 8);
   const int zeros = high != 0 ? std::countr_zero(high) / 8 : low != 0 ? 8 + std::countr_zero(low) / 8 : 16;
   const int whole = std::max(16 - decimals - zeros, 1);
-  std::memcpy(out, digits.data() + (16 - decimals - whole), 16);
+  const int skipped = 8 * (16 - decimals - whole);  // bits of digits in front that are not written
+  std::uint64_t first = high_text, second = low_text;
+  if (skipped >= 64) {
+    first = low_text >> (skipped - 64);
+  } else if (skipped > 0) {
+    first = high_text >> skipped | low_text << (64 - skipped);
+    second = low_text >> skipped;
+  }
+  std::memcpy(out, &first, 8);
+  std::memcpy(out + 8, &second, 8);
   out += whole;
   if (decimals == 0) return out;
   *out++ = '.';
-  std::memcpy(out, digits.data() + (16 - decimals), 8);
+  const std::uint64_t part = low_text >> (8 * (8 - decimals));
+  std::memcpy(out, &part, 8);
   return out + decimals;
 }
 

@@ -22,11 +22,14 @@ class TableLoader {
   /// Reads the ledger's bytes on another thread, beside the drawing's. `file` as the job names it.
   void fetch_ledger(const std::filesystem::path& path, const std::string& file);
 
- private:
+  /// The table behind a key; none where it cannot be read or its header is wrong (told).
   std::shared_ptr<const Table> open(const TableKey& key, TableSpec spec);
-  std::optional<Table> open_source(std::shared_ptr<const Source> source, const std::filesystem::path& path, TableSpec spec);
+  /// Tells every name that stands twice.
   void unique_names(const Table& table, std::span<const std::uint32_t> begins, const NameIndex& index,
                     const TextColumn& names, std::size_t column);
+
+ private:
+  std::optional<Table> open_source(std::shared_ptr<const Source> source, const std::filesystem::path& path, TableSpec spec);
   Job& job_;
   Messages& messages_;
   std::filesystem::path fetched_path_;

@@ -1,0 +1,114 @@
+#include "job/columns.h"
+
+#include "measure/decimal.h"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+namespace deckmark {
+
+std::string columns_found(const Table& table) {
+  return "columns " + in_quotes(fmt::format("{}", fmt::join(table.column_names(), ", ")));
+}
+
+bool has_plan_columns(const Table& table, std::size_t one, std::size_t feet, std::size_t inches, Messages& messages) {
+  const auto& columns = table.spec().columns;
+  const bool split = table.has_column(feet) || table.has_column(inches);
+  const auto tell = [&](std::string found, std::string expected) {
+    messages.problem(Where::in(table.source(), table.header_offset(one)), "header", Fault{std::move(found), std::move(expected), ""});
+    return false;
+  };
+  if (split && table.has_column(one))
+    return tell(fmt::format("columns {} and {} together", columns[one].name, columns[table.has_column(feet) ? feet : inches].name), "one of them");
+  if (split && !(table.has_column(feet) && table.has_column(inches)))
+    return tell(fmt::format("column {} alone", columns[table.has_column(feet) ? feet : inches].name),
+                fmt::format("both {} and {}", columns[feet].name, columns[inches].name));
+  if (!split && !table.has_column(one))
+    return tell(columns_found(table), fmt::format("{} column {}", table.spec().what, columns[one].name));
+  return true;
+}
+
+std::optional<Length> read_feet_and_inches(const Table& table, const Row& row, std::size_t feet, std::size_t inches,
+                                           bool survey, Messages& messages) {
+  const auto refuse = [&](std::size_t column, Fault fault) -> std::optional<Length> {
+    messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, fault);
+    return std::nullopt;
+  };
+  std::string_view ft = row.text(feet), in = row.text(inches);
+  if (ft.empty()) return refuse(feet, {"an empty cell", "whole feet", "0"});
+  if (in.empty()) return refuse(inches, {"an empty cell", "inches", "0"});
+  const bool feet_negative = ft.front() == '-', inches_negative = in.front() == '-';
+  if (feet_negative || ft.front() == '+') ft.remove_prefix(1);
+  if (inches_negative || in.front() == '+') in.remove_prefix(1);
+  const auto whole = read_count(ft, 0, 100000000);
+  if (!whole) return refuse(feet, {in_quotes(row.text(feet)), "whole feet", std::string(ft.substr(0, ft.find_first_not_of("0123456789")))});
+  const std::string marked = fmt::format("{}\"", in);
+  const auto part = read_length(in.ends_with('"') ? std::string(in) : marked, LengthForm{survey ? LengthUnit::survey_foot : LengthUnit::feet_inches});
+  if (!part) return refuse(inches, {in_quotes(row.text(inches)), "inches from 0 to under 12", ""});
+  const double foot = metres_in(survey ? LengthUnit::survey_foot : LengthUnit::foot);
+  if (part->value < Length::metres(0) || part->value.metres() >= foot * (1 - 1e-12))
+    return refuse(inches, {in_quotes(row.text(inches)), "inches from 0 to under 12, since feet are given", ""});
+  if (feet_negative && *whole == 0 && part->value > Length::metres(0))
+    return refuse(feet, {in_quotes(row.text(feet)), "the sign on the first part that is not zero", "0 here and the minus on the inches"});
+  if (inches_negative && *whole != 0)
+    return refuse(inches, {in_quotes(row.text(inches)), "the sign on the first part that is not zero", std::string(in)});
+  const Length size = Length::metres(static_cast<double>(*whole) * foot) + part->value;
+  return feet_negative || inches_negative ? -size : size;
+}
+
+std::optional<Elevation> elevation_of(std::optional<Length> above_datum) {
+  if (!above_datum) return std::nullopt;
+  return Elevation::at(*above_datum);
+}
+
+std::optional<std::int64_t> read_whole(const Table& table, const Row& row, std::size_t column, std::int64_t least,
+                                       std::int64_t most, Messages& messages) {
+  const auto n = read_count(row.text(column), least, most);
+  if (n) return *n;
+  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, n.fault());
+  return std::nullopt;
+}
+
+namespace {
+
+Fault wrong_sign(std::string_view text, bool above_zero) {
+  return Fault{in_quotes(text), above_zero ? "a length above zero" : "a length of zero or more", "1.5 mm"};
+}
+
+std::optional<Length> checked_sign(const Table& table, const Row& row, std::size_t column, std::optional<Length> value,
+                                   bool above, Messages& messages) {
+  if (!value || *value > Length::metres(0) || (!above && *value == Length::metres(0))) return value;
+  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, wrong_sign(row.text(column), above));
+  return std::nullopt;
+}
+}  // namespace
+
+std::optional<Length> above_zero(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages) {
+  return checked_sign(table, row, column, value, true, messages);
+}
+std::optional<Length> not_negative(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages) {
+  return checked_sign(table, row, column, value, false, messages);
+}
+
+PlaceColumns place_columns(const Table& table, const std::vector<PlaceWay>& ways, Messages& messages) {
+  PlaceColumns found = PlaceColumns::none;
+  std::vector<std::string> wanted;
+  const auto& columns = table.spec().columns;
+  const auto tell = [&](std::string what, std::string expected) {
+    messages.problem(Where::in(table.source(), table.header_offset(0)), "header", Fault{std::move(what), std::move(expected), ""});
+    return PlaceColumns::none;
+  };
+  for (const PlaceWay& w : ways) {
+    const std::string pair = fmt::format("{} and {}", columns[w.first].name, columns[w.second].name);
+    wanted.push_back(pair);
+    const bool a = table.has_column(w.first), b = table.has_column(w.second);
+    if (!a && !b) continue;
+    if (a != b) return tell(fmt::format("column {} alone", columns[a ? w.first : w.second].name), pair);
+    if (found != PlaceColumns::none) return tell("two ways to give the place", "one of " + fmt::format("{}", fmt::join(wanted, " or ")));
+    found = w.way;
+  }
+  if (found == PlaceColumns::none) return tell(columns_found(table), fmt::format("{} columns {}", table.spec().what, fmt::join(wanted, ", or ")));
+  return found;
+}
+
+}  // namespace deckmark

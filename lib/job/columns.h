@@ -1,0 +1,113 @@
+#pragma once
+/// Private to the room: what readers of a job's tables share. Rows into records, and columns that belong together.
+
+#include "job/job.h"
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+namespace deckmark {
+
+inline constexpr std::string_view kDrawingUnit = "drawing.unit", kSiteUnit = "site.unit";
+
+/// Rows of one stretch, taken by a function `(records, row, messages)`; a row counts where it returns true.
+template <class Records, class Take>
+Records read_records(const Table& table, Messages& messages, Take take) {
+  struct Stretch final : Table::Handler {
+    explicit Stretch(Take t) : take(std::move(t)) {}
+    void row(const Row& row, Messages& told) override { take(records, row, told); }
+    void expect(std::size_t rows) override { records.reserve(rows); }
+    Take take;
+    Records records;
+  };
+  auto handlers = table.read([&] { return std::make_unique<Stretch>(take); }, messages);
+  Records all = std::move(static_cast<Stretch&>(*handlers.front()).records);
+  for (std::size_t i = 1; i < handlers.size(); ++i) all.append(std::move(static_cast<Stretch&>(*handlers[i]).records));
+  return all;
+}
+
+/// Rows of a small table with their names and places.
+template <class Record>
+struct Rows {
+  std::vector<Record> records;
+  TextColumn names;
+  std::vector<std::uint32_t> begins;
+  void reserve(std::size_t rows) { records.reserve(rows); }
+  void append(Rows&& other) {
+    for (Record& r : other.records) records.push_back(std::move(r));
+    names.append(std::move(other.names));
+    begins.insert(begins.end(), other.begins.begin(), other.begins.end());
+  }
+  void add(Record record, std::string_view name, std::uint32_t begin) {
+    records.push_back(std::move(record));
+    names.push_back(name);
+    begins.push_back(begin);
+  }
+};
+
+inline ColumnSpec length_column(std::string name, bool required = false) { return {std::move(name), ColumnKind::length, required}; }
+inline ColumnSpec text_column(std::string name) { return {std::move(name), ColumnKind::text, false}; }
+inline ColumnSpec number_column(std::string name) { return {std::move(name), ColumnKind::number, false}; }
+inline ColumnSpec name_column(std::string name) { return {std::move(name), ColumnKind::name, true}; }
+
+/// False where a drawing coordinate has no column, or too many (told).
+bool has_plan_columns(const Table& table, std::size_t one, std::size_t feet, std::size_t inches, Messages& messages);
+/// Whole feet in one cell and inches in the next; the sign stands on the first that is not zero.
+std::optional<Length> read_feet_and_inches(const Table& table, const Row& row, std::size_t feet, std::size_t inches,
+                                           bool survey, Messages& messages);
+std::optional<Elevation> elevation_of(std::optional<Length> above_datum);
+std::optional<std::int64_t> read_whole(const Table& table, const Row& row, std::size_t column, std::int64_t least,
+                                       std::int64_t most, Messages& messages);
+/// The value where it is above zero; nothing otherwise (told).
+std::optional<Length> above_zero(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages);
+/// The same for zero or more.
+std::optional<Length> not_negative(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages);
+/// The columns that a table has, in words.
+std::string columns_found(const Table& table);
+
+/// A pair of columns that give a place in the site frame.
+class SiteColumns {
+ public:
+  SiteColumns(const Table& table, std::size_t northing, std::size_t easting, LengthUnit unit, Messages& messages)
+      : northing_(table, northing, unit, kSiteUnit, messages), easting_(table, easting, unit, kSiteUnit, messages) {}
+  std::optional<Point<Site>> require(const Row& row, Messages& messages) const {
+    const auto n = northing_.require(row, messages), e = easting_.require(row, messages);
+    if (!n || !e) return std::nullopt;
+    return Point<Site>{{.northing = *n, .easting = *e}};
+  }
+
+ private:
+  LengthColumn northing_, easting_;
+};
+
+/// A pair of columns that give a place along the baselines.
+class DrawingColumns {
+ public:
+  DrawingColumns(const Table& table, std::size_t x, std::size_t y, LengthUnit unit, std::string_view key, Messages& messages)
+      : x_(table, x, unit, key, messages), y_(table, y, unit, key, messages) {}
+  std::optional<Point<Drawing>> require(const Row& row, Messages& messages) const {
+    const auto x = x_.require(row, messages), y = y_.require(row, messages);
+    if (!x || !y) return std::nullopt;
+    return Point<Drawing>{{.x = *x, .y = *y}};
+  }
+
+ private:
+  LengthColumn x_, y_;
+};
+
+/// Which of the ways to give a plan place a table has; told where it has none or two.
+enum class PlaceColumns : std::uint8_t { none, site, drawing, offset };
+
+struct PlaceWay {
+  PlaceColumns way;
+  std::size_t first, second;
+};
+
+PlaceColumns place_columns(const Table& table, const std::vector<PlaceWay>& ways, Messages& messages);
+
+}  // namespace deckmark

@@ -26,7 +26,7 @@ class JobReader {
     job_.revision = top.text("revision").value_or("");
     no_hidden("title", job_.title, top);
     no_hidden("revision", job_.revision, top);
-    for (const std::string_view name : {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list"})
+    for (const std::string_view name : {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list", "asbuilt"})
       is_section(top, name);
     top.finish();
     fetch_ledger();
@@ -38,6 +38,9 @@ class JobReader {
     plumb();
     numbers();
     list();
+    SectionReader as_built = section("asbuilt");
+    read_asbuilt(as_built, job_.asbuilt.options, tables_);
+    job_.baseline.position_tolerance = job_.asbuilt.options.plan;
   }
 
  private:

@@ -4,6 +4,7 @@
 #include "baseline/fit.h"
 #include "baseline/squareness.h"
 #include "exporter/list_options.h"
+#include "job/asbuilt_job.h"
 #include "lift/lift.h"
 #include "marks/ledger.h"
 #include "marks/marks.h"
@@ -98,6 +99,8 @@ struct Job {
   LedgerTable ledger;
 
   ListOptions list;
+
+  AsbuiltJob asbuilt;
 
   std::map<std::string, Where, std::less<>> keys;       ///< places of keys that later stages may have to name
   std::vector<std::shared_ptr<const Source>> inputs;    ///< in the order read, the job file first

@@ -19,6 +19,7 @@ class TableLoader {
   void deck_shots(const TableKey& key);
   void deck_marks(const TableKey& key);
   void ledger(const std::string& file);
+  void asbuilt(const TableKey& key);
   /// Reads the ledger's bytes on another thread, beside the drawing's. `file` as the job names it.
   void fetch_ledger(const std::filesystem::path& path, const std::string& file);
 
@@ -35,5 +36,8 @@ class TableLoader {
   std::filesystem::path fetched_path_;
   std::future<std::variant<std::shared_ptr<const Source>, Unreadable>> fetched_;
 };
+
+/// Section `[asbuilt]` and its table.
+void read_asbuilt(SectionReader& section, AsbuiltOptions& options, TableLoader& tables);
 
 }  // namespace deckmark

@@ -1,0 +1,91 @@
+#include "asbuilt/conformity.h"
+
+#include "adjust/statistics.h"
+#include "asbuilt/options.h"
+#include "measure/verdict.h"
+
+#include <algorithm>
+#include <array>
+#include <boost/math/quadrature/gauss.hpp>
+#include <cmath>
+
+namespace deckmark {
+
+namespace {
+
+constexpr int kPoints = 24, kPieces = 3;
+constexpr double kReach = 8;           // sds beyond which nothing is left
+constexpr double kRatioOfNssda = 0.6;  // below it the published approximation does not hold
+constexpr double kPortion = 0.95;
+
+/// Standard normal integral between two values, right in both tails.
+double between(double from, double to) {
+  constexpr double kRoot2 = 1.4142135623730950488;
+  if (from > 0) return 0.5 * (std::erfc(from / kRoot2) - std::erfc(to / kRoot2));
+  return 0.5 * (std::erfc(-to / kRoot2) - std::erfc(-from / kRoot2));
+}
+
+double density(double z) {
+  constexpr double kPeak = 0.39894228040143267794;  // 1 / sqrt(2 pi)
+  return kPeak * std::exp(-0.5 * z * z);
+}
+
+/// Bivariate normal with independent axes (`wide` the larger sd) over a circle about the origin.
+double in_circle(double mean_wide, double mean_slim, double wide, double slim, double radius) {
+  const double from = std::max(-radius, mean_wide - kReach * wide), to = std::min(radius, mean_wide + kReach * wide);
+  if (from >= to) return 0;
+  const auto slice = [&](double u) {
+    const double half = std::sqrt(std::max(0.0, radius * radius - u * u));
+    const double across = slim > 0 ? between((-half - mean_slim) / slim, (half - mean_slim) / slim)
+                                   : (std::abs(mean_slim) <= half ? 1.0 : 0.0);
+    return density((u - mean_wide) / wide) / wide * across;
+  };
+  // u = radius sin t takes the square root's steep ends away.
+  const double first = std::asin(std::clamp(from / radius, -1.0, 1.0)), last = std::asin(std::clamp(to / radius, -1.0, 1.0));
+  double sum = 0;
+  for (int k = 0; k < kPieces; ++k) {
+    const double a = first + (last - first) * k / kPieces, b = first + (last - first) * (k + 1) / kPieces;
+    sum += boost::math::quadrature::gauss<double, kPoints>::integrate(
+        [&](double t) { return slice(radius * std::sin(t)) * radius * std::cos(t); }, a, b);
+  }
+  return std::clamp(sum, 0.0, 1.0);
+}
+
+}  // namespace
+
+std::string_view level_word(AsbuiltLevel level) {
+  switch (level) {
+    case AsbuiltLevel::floor: return "floor";
+    case AsbuiltLevel::deck: return "deck";
+    case AsbuiltLevel::bracket: break;
+  }
+  return "bracket";
+}
+
+double conformity_in_interval(double measured, double sd, std::optional<double> lower, std::optional<double> upper) {
+  if (sd <= 0) return (!lower || measured >= *lower) && (!upper || measured <= *upper) ? 1 : 0;
+  return between(lower ? (*lower - measured) / sd : -INFINITY, upper ? (*upper - measured) / sd : INFINITY);
+}
+
+double conformity_in_circle(const Vec<Site>& offset, const PlanCovariance<Site>& covariance, Length radius) {
+  const ErrorEllipse e = error_ellipse(covariance);
+  const double wide = e.semi_major.metres(), slim = e.semi_minor.metres();
+  if (wide <= 0 || radius <= Length::metres(0)) return judge(norm(offset), radius) == Verdict::within ? 1 : 0;
+  const double north = offset.by.northing.metres(), east = offset.by.easting.metres();
+  const double sine = e.azimuth.sine(), cosine = e.azimuth.cosine();
+  return in_circle(north * cosine + east * sine, east * cosine - north * sine, wide, slim, radius.metres());
+}
+
+Length circle_95(Length rms_first, Length rms_second) {
+  const double large = std::max(rms_first, rms_second).metres(), small = std::min(rms_first, rms_second).metres();
+  if (large <= 0) return Length::metres(0);
+  if (small >= kRatioOfNssda * large) return Length::metres(kEllipse95 * 0.5 * (large + small));
+  double low = 1.9, high = 2.5;  // 1.9600 for a line, 2.4477 for a circle
+  while (high - low > 1e-6) {
+    const double middle = 0.5 * (low + high);
+    (in_circle(0, 0, 1, small / large, middle) < kPortion ? low : high) = middle;
+  }
+  return Length::metres(large * 0.5 * (low + high));
+}
+
+}  // namespace deckmark

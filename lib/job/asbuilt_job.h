@@ -1,0 +1,45 @@
+#pragma once
+/// What a job says of as-built shots. Data only.
+
+#include "asbuilt/options.h"
+#include "marks/marks.h"
+#include "measure/frame.h"
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+namespace deckmark {
+
+/// One shot as its row states it. Its words stand in columns beside it.
+struct StatedAsbuilt {
+  std::variant<Point<Site>, Point<Drawing>> at;
+  std::optional<Elevation> elevation;
+  std::optional<AsbuiltLevel> level;  ///< where the row states one
+  std::optional<Length> sd;           ///< per axis
+  std::optional<std::int64_t> time;   ///< seconds, of use for the order alone
+};
+
+/// The shots of a job, in the order of their table.
+struct AsbuiltShots {
+  TextColumn points;  ///< name, floor number or deck number
+  std::vector<StatedAsbuilt> rows;
+  WordColumn setups, marked_from, reflectors, crews, times;
+  std::vector<std::uint32_t> begins;
+
+  std::size_t size() const { return rows.size(); }
+  void reserve(std::size_t n);
+  void append(AsbuiltShots&& other);
+};
+
+/// Section `[asbuilt]`.
+struct AsbuiltJob {
+  AsbuiltOptions options;
+  std::shared_ptr<const Table> table;  ///< none where the job names no shots
+  AsbuiltShots shots;
+};
+
+}  // namespace deckmark

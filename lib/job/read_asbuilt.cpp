@@ -1,0 +1,160 @@
+#include "job/columns.h"
+#include "job/tables.h"
+
+#include <array>
+#include <fmt/format.h>
+
+namespace deckmark {
+
+void AsbuiltShots::reserve(std::size_t n) {
+  points.reserve(n);
+  rows.reserve(n);
+  begins.reserve(n);
+}
+
+void AsbuiltShots::append(AsbuiltShots&& other) {
+  const std::size_t at = size();
+  setups.append(at, std::move(other.setups));
+  marked_from.append(at, std::move(other.marked_from));
+  reflectors.append(at, std::move(other.reflectors));
+  crews.append(at, std::move(other.crews));
+  times.append(at, std::move(other.times));
+  points.append(std::move(other.points));
+  for (StatedAsbuilt& r : other.rows) rows.push_back(std::move(r));
+  begins.insert(begins.end(), other.begins.begin(), other.begins.end());
+}
+
+namespace {
+
+constexpr std::string_view kLevels[] = {"floor", "deck", "bracket"};
+
+/// Reads digits, so many of them at most; nothing where there are none.
+std::optional<std::int64_t> take_digits(std::string_view& text, std::size_t least, std::size_t most) {
+  std::size_t n = 0;
+  std::int64_t value = 0;
+  while (n < text.size() && n < most && text[n] >= '0' && text[n] <= '9') value = value * 10 + (text[n++] - '0');
+  if (n < least) return std::nullopt;
+  text.remove_prefix(n);
+  return value;
+}
+bool take_mark(std::string_view& text, std::string_view marks) {
+  if (text.empty() || marks.find(text.front()) == std::string_view::npos) return false;
+  text.remove_prefix(1);
+  return true;
+}
+
+/// `2026-03-05 14:05:30`, with a T for the blank, or the time of day alone; seconds may be missing, parts of a second
+/// are not looked at. The result orders times; it is no count of seconds since anything.
+std::optional<std::int64_t> read_moment(std::string_view text) {
+  std::int64_t days = 0;
+  std::string_view date = text;
+  if (const auto year = take_digits(date, 4, 4); year && take_mark(date, "-")) {
+    const auto month = take_digits(date, 1, 2);
+    if (!month || *month < 1 || *month > 12 || !take_mark(date, "-")) return std::nullopt;
+    const auto day = take_digits(date, 1, 2);
+    if (!day || *day < 1 || *day > 31 || !take_mark(date, " T")) return std::nullopt;
+    days = (*year * 12 + *month - 1) * 31 + *day - 1;
+    text = date;
+  }
+  const auto hour = take_digits(text, 1, 2);
+  if (!hour || *hour > 23 || !take_mark(text, ":")) return std::nullopt;
+  const auto minute = take_digits(text, 2, 2);
+  if (!minute || *minute > 59) return std::nullopt;
+  std::int64_t seconds = 0;
+  if (take_mark(text, ":")) {
+    const auto second = take_digits(text, 2, 2);
+    if (!second || *second > 60) return std::nullopt;
+    seconds = *second;
+    if (take_mark(text, ".")) (void)take_digits(text, 1, 9);
+  }
+  (void)take_mark(text, "Z");
+  if (!text.empty()) return std::nullopt;
+  return ((days * 24 + *hour) * 60 + *minute) * 60 + seconds;
+}
+
+enum Column : std::size_t { point, northing, easting, x, y, elevation, level, setup, marked_from, reflector, crew, time, sd };
+
+TableSpec asbuilt_spec() {
+  return {"as-built shots",
+          {name_column("point"), length_column("northing"), length_column("easting"), length_column("x"), length_column("y"),
+           length_column("elevation"), text_column("level"), text_column("setup"), text_column("marked_from"),
+           text_column("reflector"), text_column("crew"), text_column("time"), length_column("sd")},
+          {}, false};
+}
+
+/// The word's index; an empty cell is none; any other word is told. False where told.
+bool read_level(const Table& table, const Row& row, std::optional<AsbuiltLevel>& out, Messages& told) {
+  const std::string_view text = row.text(level);
+  if (text.empty()) return true;
+  for (std::size_t k = 0; k < std::size(kLevels); ++k)
+    if (same_name(text, kLevels[k])) {
+      out = static_cast<AsbuiltLevel>(k);
+      return true;
+    }
+  told.problem(Where::in(table.source(), row.offset(level)), "level", Fault{in_quotes(text), "floor, deck or bracket", "floor"});
+  return false;
+}
+
+bool read_time(const Table& table, const Row& row, std::optional<std::int64_t>& out, Messages& told) {
+  const std::string_view text = row.text(time);
+  if (text.empty()) return true;
+  out = read_moment(text);
+  if (!out) told.problem(Where::in(table.source(), row.offset(time)), "time", Fault{in_quotes(text), "a time of day, or date and time", "2026-03-05 14:05"});
+  return out.has_value();
+}
+
+}  // namespace
+
+void TableLoader::asbuilt(const TableKey& key) {
+  const auto table = open(key, asbuilt_spec());
+  if (!table) return;
+  const PlaceColumns way = place_columns(*table, {{PlaceColumns::site, northing, easting}, {PlaceColumns::drawing, x, y}}, messages_);
+  if (way == PlaceColumns::none) return;
+  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_);
+  const DrawingColumns drawing(*table, x, y, job_.drawing_unit, kDrawingUnit, messages_);
+  const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
+  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
+  job_.asbuilt.shots = read_records<AsbuiltShots>(*table, messages_, [&](AsbuiltShots& out, const Row& row, Messages& told) {
+    if (out.size() == 0) out.points = TextColumn(table->source());
+    const auto name = read_name(*table, row, point, told);
+    std::optional<std::variant<Point<Site>, Point<Drawing>>> at;
+    if (way == PlaceColumns::site) at = site.require(row, told);
+    else at = drawing.require(row, told);
+    const auto high = read_elevation.read(row, told);
+    const auto spread = not_negative(*table, row, sd, read_sd.read(row, told), told);
+    std::optional<AsbuiltLevel> of_level;
+    std::optional<std::int64_t> moment;
+    bool good = read_level(*table, row, of_level, told);
+    good = read_time(*table, row, moment, told) && good;
+    const std::array<std::pair<std::size_t, WordColumn*>, 5> words = {{{setup, &out.setups}, {marked_from, &out.marked_from},
+                                                                       {reflector, &out.reflectors}, {crew, &out.crews}, {time, &out.times}}};
+    const std::size_t i = out.size();
+    std::array<std::string_view, 5> texts;
+    for (std::size_t k = 0; k < words.size(); ++k) {
+      const auto text = read_text(*table, row, words[k].first, told);
+      good = good && text.has_value();
+      texts[k] = text.value_or("");
+    }
+    if (!good || !name || !at) return;
+    for (std::size_t k = 0; k < words.size(); ++k)
+      if (!texts[k].empty()) words[k].second->put(i, texts[k]);
+    out.points.push_back(*name);
+    out.rows.push_back({*at, elevation_of(high), of_level, spread, moment});
+    out.begins.push_back(row.begin());
+  });
+  job_.asbuilt.table = table;
+}
+
+void read_asbuilt(SectionReader& s, AsbuiltOptions& o, TableLoader& tables) {
+  const auto shots = s.table("shots");
+  if (const auto sd = s.tolerance("sd", true)) o.sd = *sd;
+  if (const auto plan = s.tolerance("plan", false)) o.plan = *plan;
+  if (const auto high = s.tolerance("elevation", false)) o.elevation = *high;
+  o.guarded = s.choice("acceptance", {"simple", "guarded"}).value_or(0) == 1;
+  o.by_nearest = s.choice("match", {"name", "nearest"}).value_or(0) == 1;
+  if (const auto radius = s.tolerance("radius", false)) o.radius = *radius;
+  if (shots) tables.asbuilt(*shots);
+  s.finish();
+}
+
+}  // namespace deckmark

@@ -1,5 +1,6 @@
 #include "work/stages.h"
 
+#include "marks/mark_finder.h"
 #include "measure/decimal.h"
 #include "report/words.h"
 
@@ -149,38 +150,9 @@ std::optional<Vec<Drawing>> change_by(const Found& found, const ChangeRow& chang
   return std::nullopt;
 }
 
-namespace {
-
-/// Finds the mark that a `point` cell means: a name, a floor number or a deck number.
-class MarkFinder {
- public:
-  MarkFinder(const Job& job, const Found& found) : job_(job) {
-    for (std::uint32_t m = 0; m < job.marks.size(); ++m) {
-      of_number_.emplace(found.issue.numbers[m], m);
-      if (found.deck && !job.marks.is_reference(m)) of_number_.emplace(found.issue.numbers[m] + job.numbers.deck_offset, m);
-    }
-  }
-  struct Meaning {
-    std::optional<std::uint32_t> by_name, by_number;
-  };
-  Meaning find(std::string_view text) const {
-    Meaning out;
-    out.by_name = job_.mark_index->find(text);
-    if (const auto n = read_count(text, kLeastNumber, kMostNumber); n && text.front() != '0')
-      if (const auto at = of_number_.find(*n); at != of_number_.end()) out.by_number = at->second;
-    return out;
-  }
-
- private:
-  const Job& job_;
-  std::unordered_map<std::int64_t, std::uint32_t> of_number_;
-};
-
-}  // namespace
-
 void check_plumb(const Job& job, Found& found, Messages& messages) {
   if (job.deck_marks.empty()) return;
-  const MarkFinder finder(job, found);
+  const MarkFinder finder(job.marks, *job.mark_index, found.issue.numbers, found.deck ? std::optional(job.numbers.deck_offset) : std::nullopt);
   const Table& table = *job.deck_marks_table.table;
   const double unit = metres_in(*job.list.unit);
   const PlumbSite site{*found.placed.fit, floor_of(job), found.deck ? &*found.deck : nullptr,
@@ -191,12 +163,12 @@ void check_plumb(const Job& job, Found& found, Messages& messages) {
     const StatedDeckMark& stated = job.deck_marks[i];
     const auto where = [&] { return table.where(job.deck_marks_table.begins[i], 0); };
     const auto meaning = finder.find(stated.point);
-    if (meaning.by_name && meaning.by_number && *meaning.by_name != *meaning.by_number) {
+    if (meaning.is_double()) {
       messages.problem(where(), "point", Fault{fmt::format("{}, the name of one point and the number of {}", in_quotes(stated.point), in_quotes(job.marks.names[*meaning.by_number])),
                                                "a text with one meaning", fmt::format("{} for the one, {} for the other", found.issue.numbers[*meaning.by_name], job.marks.names[*meaning.by_number])});
       continue;
     }
-    const auto mark = meaning.by_name ? meaning.by_name : meaning.by_number;
+    const auto mark = meaning.mark();
     if (!mark) {
       messages.problem(where(), "point", Fault{in_quotes(stated.point), "the name, floor number or deck number of a drawing point", ""});
       continue;

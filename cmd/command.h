@@ -39,7 +39,7 @@ struct CommandSpec {
 };
 
 std::span<const CommandSpec> commands();
-extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kRunCommand;
+extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kAsbuiltCommand, kRunCommand;
 
 /// `deckmark 0.1.0`.
 std::string_view program_name();

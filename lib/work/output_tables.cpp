@@ -1,5 +1,7 @@
 #include "work/output_tables.h"
 
+#include "work/in_unit.h"
+
 #include <algorithm>
 #include <fmt/format.h>
 
@@ -11,35 +13,6 @@ constexpr int kRatioDecimals = 3;    // of n in 1:n
 constexpr int kQualityDecimals = 4;  // of standardised residuals and redundancies
 constexpr int kAngleDecimals = 5;    // of degrees
 constexpr int kLedgerDecimals = 6;   // metres: a micrometre, so that rounding is never taken for a move
-
-/// Writes lengths in one unit with that unit's table decimals.
-struct InUnit {
-  explicit InUnit(LengthUnit u) : unit(u), per_metre(1.0 / metres_in(u)), decimals(table_decimals(u)) {}
-  template <class Sink>
-  void put(Sink& sink, Length value) const { sink.fixed(value.metres() * per_metre, decimals); }
-  template <class Sink>
-  void put(Sink& sink, const std::optional<Length>& value) const {
-    if (value) put(sink, *value);
-    else sink.empty();
-  }
-  template <class Sink>
-  void put(Sink& sink, Elevation value) const { put(sink, value.above_datum()); }
-  template <class Sink>
-  void put(Sink& sink, const std::optional<Elevation>& value) const {
-    if (value) put(sink, *value);
-    else sink.empty();
-  }
-  std::string head(std::string_view name) const { return fmt::format("{} ({})", name, unit_word(unit)); }
-  LengthUnit unit;
-  double per_metre;
-  int decimals;
-};
-
-template <class Sink>
-void put_number(Sink& sink, const std::optional<double>& value, int decimals) {
-  if (value) sink.fixed(*value, decimals);
-  else sink.empty();
-}
 
 }  // namespace
 

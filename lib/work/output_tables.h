@@ -19,6 +19,7 @@ struct ListFile {
 
 std::unique_ptr<WrittenTable> points_table(const Job& job, const Found& found);
 std::unique_ptr<WrittenTable> plumb_table(const Job& job, const Found& found);
+std::unique_ptr<WrittenTable> asbuilt_table(const Job& job, const Found& found);
 std::unique_ptr<WrittenTable> baseline_table(const Job& job, const Found& found);
 std::unique_ptr<WrittenTable> checks_table(const Job& job, const Found& found);
 std::unique_ptr<WrittenTable> changes_table(const Job& job, const Found& found);

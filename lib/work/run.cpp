@@ -24,6 +24,7 @@ void compute(const Job& job, Found& found, Messages& messages) {
   number_marks(job, found, messages);
   if (messages.has_problems()) return;
   check_plumb(job, found, messages);
+  check_asbuilt(job, found, messages);
   look_at_drawing(job, found, messages);
   if (job.list.split == ListSplit::run) (void)list_files(job, found, messages);  // two runs may want one file name
   look_at_lists(job, found, messages);
@@ -95,7 +96,7 @@ std::string check_lines(const Job& job, const Found& found) {
 
 std::string stages_text(const Job& job, const Found& found) {
   std::string text = baselines_text(job, found);
-  for (const std::string& part : {deck_part(job, found), plumb_part(job, found)})
+  for (const std::string& part : {deck_part(job, found), plumb_part(job, found), asbuilt_part(job, found)})
     if (!part.empty()) text += "\n" + part;
   return text;
 }
@@ -135,6 +136,7 @@ class JobRun {
     if (job_.deck_marks_table.table) table("plumb.csv", plumb_table(job_, found_), std::nullopt);
     if (found_.placed.baseline) table("baseline.csv", baseline_table(job_, found_), std::nullopt);
     if (found_.placed.square) table("checks.csv", checks_table(job_, found_), std::nullopt);
+    if (job_.asbuilt.table) table("asbuilt.csv", asbuilt_table(job_, found_), std::nullopt);
     table("changes.csv", changes_table(job_, found_), std::nullopt);
     for (const Planned& p : files) keep_inputs(p.file.target, &p == &files.front());
     keep_inputs(out_ / kSummary, false);
@@ -224,6 +226,17 @@ JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
     outcome.text = baselines_text(job, found) + "\n" + cautions_text();
     if (request.csv && found.placed.baseline) outcome.csv = csv_of(*baseline_table(job, found));
+  });
+}
+
+JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
+  return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
+    if (!job.asbuilt.table) {
+      messages.problem(Where::whole(job.file), "asbuilt.shots", Fault{"no table of shots", "the path of the as-built shots", "shots = \"asbuilt.csv\" under [asbuilt]"});
+      return;
+    }
+    outcome.text = asbuilt_part(job, found) + "\n" + cautions_text();
+    if (request.csv) outcome.csv = csv_of(*asbuilt_table(job, found));
   });
 }
 

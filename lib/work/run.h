@@ -28,6 +28,8 @@ struct JobRequest {
 JobOutcome check_job(const JobRequest& request, const std::filesystem::path& out, Messages& messages);
 /// The same; text and table are those of the baselines.
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages);
+/// The same; text and table are those of the as-built shots, without which it is a problem.
+JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages);
 /// Everything that the job has data for, written to `out` (empty: `out` beside the job file). Throws SystemFailure.
 /// `program` names program and version in the provenance. `show` is called once all is ready and nothing is replaced
 /// yet: what it throws leaves everything as it was.

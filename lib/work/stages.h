@@ -8,6 +8,7 @@
 #include "marks/ledger.h"
 #include "table/message.h"
 #include "transform/transform.h"
+#include "work/asbuilt_found.h"
 
 #include <optional>
 #include <span>
@@ -36,6 +37,7 @@ struct Found {
   IssueResult issue;
   std::vector<PlumbRow> plumb;             ///< in the order of the deck marks
   std::vector<std::uint32_t> plumb_marks;  ///< the mark of each
+  AsbuiltFound asbuilt;
 };
 
 /// The floor elevation that the job works with: 0 where it states none.
@@ -56,6 +58,12 @@ void lift_marks(const Job& job, Found& found, Messages& messages);
 void number_marks(const Job& job, Found& found, Messages& messages);
 /// Judges the deck marks.
 void check_plumb(const Job& job, Found& found, Messages& messages);
+/// Matches as-built shots with the drawing's points and judges them.
+void check_asbuilt(const Job& job, Found& found, Messages& messages);
+/// The deck number of a deck row, else the floor number.
+std::uint32_t asbuilt_number(const Job& job, const Found& found, const AsbuiltRow& row);
+/// What it found, for people; empty without shots.
+std::string asbuilt_part(const Job& job, const Found& found);
 /// What a careful person would look at in the drawing: spacing along runs and the like.
 void look_at_drawing(const Job& job, const Found& found, Messages& messages);
 

@@ -1,6 +1,7 @@
 #include "work/stages.h"
 
 #include "measure/decimal.h"
+#include "report/asbuilt_text.h"
 #include "report/words.h"
 
 #include <algorithm>
@@ -67,6 +68,9 @@ Standing standing(const Job& job, const Found& found) {
     if (r.by_slope == Verdict::outside && r.ratio) reason += fmt::format(", slope {} where {} is permitted", slope_words(std::round(*r.ratio * 10) / 10), slope_words(*job.plumb.slope));
     outside.add(std::move(reason));
   }
+  const auto shot_name = [&](const AsbuiltRow& r) { return fmt::format("{} ({})", asbuilt_number(job, found, r), job.marks.names[r.mark]); };
+  for (std::string& reason : asbuilt_standing(found.asbuilt.levels, found.asbuilt.rows, shot_name, job.asbuilt.options, job.deck.flatness, job.site_unit).outside)
+    outside.add(std::move(reason));
   std::string not_checked = unchecked.any() ? fmt::format("not checked by other ties: {}", unchecked.text()) : "";
   if (!weak.empty()) not_checked += (not_checked.empty() ? "" : "; ") + weak;
   if (outside.any())

@@ -1,0 +1,52 @@
+#pragma once
+/// As-built findings in words and tables for a terminal of 80 columns.
+
+#include "asbuilt/compare.h"
+#include "asbuilt/options.h"
+#include "asbuilt/runs.h"
+
+#include <cstdint>
+#include <functional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace deckmark {
+
+struct AsbuiltLine {
+  std::uint32_t number;
+  std::string_view point;
+  const AsbuiltRow* row;
+  std::string_view shot_from, marked_from;  ///< setups; empty where not stated
+};
+
+/// All that the text needs. Lines stand in the order of the rows.
+struct AsbuiltPage {
+  AsbuiltOptions options;
+  LengthUnit unit = LengthUnit::metre;  ///< of the site
+  Length flatness = Length::metres(0);
+  std::size_t shots = 0;                ///< in the table
+  std::vector<AsbuiltLine> lines{};
+  std::vector<LevelStatistics> levels{};
+  const RunsResult* runs = nullptr;
+  std::function<std::string_view(std::uint32_t)> run_name{};
+  std::vector<std::string_view> unmatched{}, ambiguous{}, missing{}, doubled{};
+};
+
+std::string asbuilt_text(const AsbuiltPage& page);
+
+/// `no shot of 3 points: A1, A2, A3`; the first few and how many more.
+std::string missing_words(std::span<const std::string_view> names);
+/// Names joined by commas, the first few and how many more.
+std::string some_names(std::span<const std::string_view> names);
+
+/// Why the job must not go on because of its as-built shots; empty where nothing is wrong.
+struct AsbuiltStanding {
+  std::vector<std::string> outside;
+};
+AsbuiltStanding asbuilt_standing(std::span<const LevelStatistics> levels, std::span<const AsbuiltRow> rows,
+                                 const std::function<std::string(const AsbuiltRow&)>& name, const AsbuiltOptions& options,
+                                 Length flatness, LengthUnit unit);
+
+}  // namespace deckmark

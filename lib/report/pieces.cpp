@@ -1,0 +1,35 @@
+#include "report/pieces.h"
+
+#include "measure/decimal.h"
+
+#include <algorithm>
+#include <fmt/format.h>
+
+namespace deckmark {
+
+std::string column(std::string_view text, std::size_t width) {
+  std::size_t shown = 0, i = 0;
+  std::size_t cut = text.size();
+  for (; i < text.size(); ++i) {
+    if ((static_cast<unsigned char>(text[i]) & 0xC0) == 0x80) continue;
+    if (shown == width - 1) cut = std::min(cut, i);
+    ++shown;
+  }
+  std::string out = shown > width ? std::string(text.substr(0, cut)) + "." : std::string(text);
+  const std::size_t have = shown > width ? width : shown;
+  return out + std::string(width - have, ' ');
+}
+
+std::string plural(std::size_t n, std::string_view one, std::string_view many) {
+  return fmt::format("{} {}", n, n == 1 ? one : many);
+}
+
+std::string short_length(Length value, LengthUnit unit) {
+  const bool metric = unit == LengthUnit::metre || unit == LengthUnit::millimetre || unit == LengthUnit::centimetre;
+  return metric ? fixed(value.millimetres(), 1) : fixed(in_unit(value, LengthUnit::inch), 2);
+}
+std::string_view short_unit(LengthUnit unit) {
+  return unit == LengthUnit::metre || unit == LengthUnit::millimetre || unit == LengthUnit::centimetre ? "mm" : "in";
+}
+
+}  // namespace deckmark

@@ -1,0 +1,21 @@
+#pragma once
+/// Private to the room: pieces of text that its pages share.
+
+#include "measure/length.h"
+
+#include <cstddef>
+#include <string>
+#include <string_view>
+
+namespace deckmark {
+
+/// Text cut to a width for a column, its last character a full stop where it was cut. Counts characters.
+std::string column(std::string_view text, std::size_t width);
+/// `1 shot`, `3 shots`.
+std::string plural(std::size_t n, std::string_view one, std::string_view many);
+/// A small length without its unit: millimetres to 0.1, or inches to 0.01 where the unit is not metric.
+std::string short_length(Length value, LengthUnit unit);
+/// `mm` or `in`.
+std::string_view short_unit(LengthUnit unit);
+
+}  // namespace deckmark

@@ -7,17 +7,12 @@
 #include <cassert>
 #include <cerrno>
 #include <cstring>
-#include <exception>
-#include <limits>
-#include <mutex>
-#include <numeric>
 #include <set>
 #include <system_error>
 #include <thread>
 
+#include "exporter/file_tasks.h"
 #include "exporter/staged_file.h"
-#include "measure/fault.h"
-#include "table/digest.h"
 
 namespace deckmark {
 
@@ -25,10 +20,7 @@ namespace fs = std::filesystem;
 
 namespace {
 
-constexpr std::size_t kWorkers = 2;
 constexpr std::size_t kOpenAtOnce = 64;
-constexpr std::uint64_t kLongTable = 8U << 20;  // bytes from which a table is compared in two parts
-constexpr std::uint64_t kBytesOfRow = 100;      // about; only the order of the tasks depends on it
 
 fs::path folder_of(const fs::path& path) {
   return path.has_parent_path() ? path.parent_path() : fs::path(".");
@@ -65,123 +57,6 @@ void remove_left_over(const FileCalls& calls, const fs::path& folder, const std:
   }
   // One that cannot be removed does no harm: new temporary names avoid it.
   for (const std::string& name : names) retried([&] { return calls.unlink(name.c_str()); });
-}
-
-std::uint64_t size_guess(const OutputFile& file) {
-  if (const auto* text = std::get_if<std::string>(&file.content)) return text->size();
-  return std::get<0>(file.content)->rows() * kBytesOfRow;
-}
-
-/// Compares the bytes from `offset` to `end` with that part of the table.
-void check_table(StagingFile& file, const WrittenTable& table, TablePart part, std::int64_t offset,
-                 std::int64_t end) {
-  CheckFailure failure;
-  const auto read = [&](char* data, std::size_t size) {
-    const std::size_t got = file.read(data, std::min(size, static_cast<std::size_t>(end - offset)), offset);
-    offset += static_cast<std::int64_t>(got);
-    return got;
-  };
-  if (table.agrees(read, &failure, part)) return;
-  throw SystemFailure(file.target().string() + ": read back after writing, row " +
-                      std::to_string(failure.row) + ", cell " + std::to_string(failure.cell) + " is " +
-                      in_quotes(failure.found) + ", which is not what was written; the disk may be failing");
-}
-
-void check_text(StagingFile& file, const std::string& text) {
-  const auto buffer = std::make_unique<char[]>(kPieceBytes);
-  std::size_t at = 0;
-  for (;;) {
-    const std::size_t got = file.read(buffer.get(), kPieceBytes, static_cast<std::int64_t>(at));
-    if (got == 0 && at == text.size()) return;
-    if (got == 0 || got > text.size() - at || std::memcmp(buffer.get(), text.data() + at, got) != 0) break;
-    at += got;
-  }
-  throw SystemFailure(file.target().string() + ": read back after writing, the text differs near byte " +
-                      std::to_string(at) + "; the disk may be failing");
-}
-
-/// One file on its way: first written, later flushed, read back and compared, so that the disk works on one
-/// file while the next is formatted.
-class FileTask {
- public:
-  FileTask(const FileCalls& calls, const OutputFile& output, std::string& temporary)
-      : calls_(calls), output_(output), temporary_(temporary) {}
-
-  void write() {
-    file_ = std::make_unique<StagingFile>(calls_, output_.target, temporary_);
-    const auto put = [&](const char* data, std::size_t size) {
-      file_->write(data, size);
-      digest_.update(data, size);
-    };
-    if (const auto* text = std::get_if<std::string>(&output_.content))
-      put(text->data(), text->size());
-    else
-      middle_ = static_cast<std::int64_t>(std::get<0>(output_.content)->write(put));
-  }
-
-  /// Flushes the file, once, and compares a part of it.
-  void check(TablePart part) {
-    std::call_once(*flushed_, [this] { file_->flush(); });
-    if (const auto* text = std::get_if<std::string>(&output_.content)) {
-      if (part != TablePart::second_half) check_text(*file_, *text);
-    } else {
-      constexpr std::int64_t kEnd =
-          std::numeric_limits<std::int64_t>::max();  // a byte too many is found as well
-      check_table(*file_, *std::get<0>(output_.content), part, part == TablePart::second_half ? middle_ : 0,
-                  part == TablePart::first_half ? middle_ : kEnd);
-    }
-  }
-
-  StagedFile finish() {
-    StagedFile out;
-    out.target = output_.target;
-    if (const auto* table = std::get_if<std::unique_ptr<WrittenTable>>(&output_.content))
-      out.rows = (*table)->rows();
-    out.bytes = static_cast<std::uint64_t>(file_->size());
-    file_->close();
-    file_.reset();
-    out.sha256 = digest_.hex();
-    return out;
-  }
-
- private:
-  const FileCalls& calls_;
-  const OutputFile& output_;
-  std::string& temporary_;
-  std::unique_ptr<StagingFile> file_;
-  std::int64_t middle_ = 0;
-  std::unique_ptr<std::once_flag> flushed_ = std::make_unique<std::once_flag>();
-  Sha256 digest_;
-};
-
-/// Calls the task with each number of `order` on two threads. After a failure no further task is begun; of
-/// several failures the first in that order is thrown.
-template <class Task>
-void on_two_workers(const std::vector<std::size_t>& order, const Task& task) {
-  std::atomic<std::size_t> next{0};
-  std::atomic<bool> failed{false};
-  std::vector<std::exception_ptr> failures(order.size());
-  const auto work = [&] {
-    for (std::size_t k = next++; k < order.size() && !failed; k = next++) {
-      try {
-        task(order[k]);
-      } catch (...) {
-        failures[k] = std::current_exception();
-        failed = true;
-      }
-    }
-  };
-  std::vector<std::thread> others;
-  try {
-    for (std::size_t w = 1; w < std::min(kWorkers, order.size()); ++w) others.emplace_back(work);
-  } catch (const std::system_error&) {
-    // No second thread to be had: this one does it all.
-  }
-  work();
-  for (std::thread& other : others) other.join();
-  for (const std::exception_ptr& failure : failures) {
-    if (failure) std::rethrow_exception(failure);
-  }
 }
 
 /// Where one file of the batch stands.
@@ -296,10 +171,22 @@ std::string Batch::State::undo() {
 
 /// Removes whatever temporary file is left, and the folders of a batch that came to nothing.
 void Batch::State::clean() {
-  for (Entry& entry : entries) {
-    remove(entry.temporary);
-    remove(entry.backup);
+  // The system frees the pages of a long file within the call: two threads halve the wait.
+  std::atomic<std::size_t> next{0};
+  const auto work = [&] {
+    for (std::size_t i = next++; i < entries.size(); i = next++) {
+      remove(entries[i].temporary);
+      remove(entries[i].backup);
+    }
+  };
+  std::thread other;
+  try {
+    if (entries.size() > 1) other = std::thread(work);
+  } catch (const std::system_error&) {
+    // No second thread to be had: this one does it all.
   }
+  work();
+  if (other.joinable()) other.join();
   for (Moved& file : moved) remove(file.to);
   if (committed) return;
   for (auto folder = made_folders.rbegin(); folder != made_folders.rend(); ++folder) {
@@ -345,32 +232,15 @@ std::vector<StagedFile> Batch::stage(std::vector<OutputFile> files) {
   const std::size_t before = state_->entries.size();
   for (const OutputFile& file : files) state_->entries.push_back({file.target, {}, {}, false});
 
-  // The largest first: the last task to end is then a short one.
-  std::vector<std::size_t> order(files.size());
-  std::iota(order.begin(), order.end(), std::size_t{0});
-  std::stable_sort(order.begin(), order.end(),
-                   [&](std::size_t a, std::size_t b) { return size_guess(files[a]) > size_guess(files[b]); });
   std::vector<StagedFile> out(files.size());
-  std::vector<FileTask> tasks;
-  tasks.reserve(files.size());
-  for (std::size_t i = 0; i < files.size(); ++i)
-    tasks.emplace_back(state_->calls, files[i], state_->entries[before + i].temporary);
   // A job split by run can have very many short files: they are not all open at once.
-  for (std::size_t from = 0; from < order.size(); from += kOpenAtOnce) {
-    const std::size_t count = std::min(kOpenAtOnce, order.size() - from);
-    const std::vector<std::size_t> some(order.begin() + static_cast<std::ptrdiff_t>(from),
-                                        order.begin() + static_cast<std::ptrdiff_t>(from + count));
-    on_two_workers(some, [&](std::size_t i) { tasks[i].write(); });
-    // Long tables are compared by halves, so that both workers stay busy to the end.
-    std::vector<std::size_t> parts(2 * some.size());
-    for (std::size_t k = 0; k < parts.size(); ++k) parts[k] = 2 * some[k / 2] + k % 2;
-    on_two_workers(parts, [&](std::size_t k) {
-      const bool is_long = size_guess(files[k / 2]) > kLongTable;
-      if (is_long || k % 2 == 0)
-        tasks[k / 2].check(is_long ? (k % 2 == 0 ? TablePart::first_half : TablePart::second_half)
-                                   : TablePart::whole);
-    });
-    for (const std::size_t i : some) out[i] = tasks[i].finish();
+  for (std::size_t from = 0; from < files.size(); from += kOpenAtOnce) {
+    const std::size_t to = std::min(files.size(), from + kOpenAtOnce);
+    std::vector<std::unique_ptr<FileTask>> tasks;
+    for (std::size_t i = from; i < to; ++i)
+      tasks.push_back(std::make_unique<FileTask>(state_->calls, files[i], state_->entries[before + i].temporary));
+    write_and_check(tasks);
+    for (std::size_t i = from; i < to; ++i) out[i] = tasks[i - from]->finish();
   }
   return out;
 }

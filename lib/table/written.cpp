@@ -58,7 +58,6 @@ TableWriter::TableWriter(const TableStyle& style, Flush flush)
 void TableWriter::spill() {
   const auto size = static_cast<std::size_t>(at_ - buffer_.get());
   if (size > 0) flush_(buffer_.get(), size);
-  spilled_ += size;
   at_ = buffer_.get();
 }
 
@@ -354,28 +353,36 @@ bool TableChecker::finish() {
 
 // ---------------------------------------------------------------- table
 
-std::uint64_t WrittenTable::write(const TableWriter::Flush& flush) const {
-  TableWriter sink(style_, flush);
-  if (style_.header) {
-    for (const std::string& name : header_) sink.text(name);
-    sink.end_row();
-  }
-  write_rows(sink, 0, rows() / 2);
-  const std::uint64_t middle = sink.written();
-  write_rows(sink, rows() / 2, rows());
-  sink.finish();
-  return middle;
+void WrittenTable::write(const TableWriter::Flush& flush) const {
+  for (std::size_t block = 0; block < blocks(); ++block) write_block(flush, block);
 }
 
-bool WrittenTable::agrees(const TableChecker::Read& read, CheckFailure* failure, TablePart part) const {
-  const std::size_t half = rows() / 2, header_rows = style_.header ? 1 : 0;
-  const bool second = part == TablePart::second_half;
-  TableChecker sink(style_, read, second ? half + header_rows + 1 : 1);
-  if (style_.header && !second) {
+void WrittenTable::write_block(const TableWriter::Flush& flush, std::size_t block) const {
+  TableWriter sink(style_, flush);
+  if (style_.header && block == 0) {
     for (const std::string& name : header_) sink.text(name);
     sink.end_row();
   }
-  check_rows(sink, second ? half : 0, part == TablePart::first_half ? half : rows());
+  write_rows(sink, block_begin(block), block_begin(block + 1));
+  sink.finish();
+}
+
+bool WrittenTable::agrees(const TableChecker::Read& read, CheckFailure* failure) const {
+  return rows_agree(read, failure, 0, rows());
+}
+
+bool WrittenTable::block_agrees(const TableChecker::Read& read, CheckFailure* failure, std::size_t block) const {
+  return rows_agree(read, failure, block_begin(block), block_begin(block + 1));
+}
+
+bool WrittenTable::rows_agree(const TableChecker::Read& read, CheckFailure* failure, std::size_t from, std::size_t to) const {
+  const bool with_header = style_.header && from == 0;
+  TableChecker sink(style_, read, from == 0 ? 1 : from + (style_.header ? 2 : 1));
+  if (with_header) {
+    for (const std::string& name : header_) sink.text(name);
+    sink.end_row();
+  }
+  check_rows(sink, from, to);
   const bool same = sink.finish();
   if (!same && failure != nullptr) *failure = sink.failure();
   return same;

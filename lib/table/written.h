@@ -3,6 +3,7 @@
 /// checker reads the cells of the written file back and compares them with what is in memory. There is no
 /// second list of columns.
 
+#include <algorithm>
 #include <array>
 #include <cstddef>
 #include <cstdint>
@@ -60,8 +61,6 @@ class TableWriter {
   }
   /// Hands the rest on; call once, after the last row.
   void finish() { spill(); }
-  /// Bytes written so far.
-  std::uint64_t written() const { return spilled_ + static_cast<std::uint64_t>(at_ - buffer_.get()); }
 
  private:
   void begin() {
@@ -77,7 +76,6 @@ class TableWriter {
   TableStyle style_;
   Flush flush_;
   std::unique_ptr<char[]> buffer_;
-  std::uint64_t spilled_ = 0;
   char* at_;
   char* limit_;                      // a number and a line end still fit behind it
   std::array<bool, 256> special_{};  // characters that make quotes necessary
@@ -132,9 +130,6 @@ class TableChecker {
   CheckFailure failure_;
 };
 
-/// The two stretches in which a long table may be compared by two workers.
-enum class TablePart : std::uint8_t { whole, first_half, second_half };
-
 /// A table that can be written and checked.
 class WrittenTable {
  public:
@@ -144,12 +139,16 @@ class WrittenTable {
   WrittenTable(const WrittenTable&) = delete;
   WrittenTable& operator=(const WrittenTable&) = delete;
   virtual std::size_t rows() const = 0;
-  /// Header (where the style has one) and rows, handed to `flush`. Returns where in the file the second half
-  /// begins.
-  std::uint64_t write(const TableWriter::Flush& flush) const;
-  /// Compares what `read` gives, which is that part's bytes alone, with the rows; the failure where they
-  /// differ.
-  bool agrees(const TableChecker::Read& read, CheckFailure* failure, TablePart part = TablePart::whole) const;
+  /// How many blocks of rows the table is written and compared in, so that two workers can share it; at least 1.
+  std::size_t blocks() const { return rows() == 0 ? 1 : (rows() + kBlockRows - 1) / kBlockRows; }
+  /// Header (where the style has one) and all rows, handed to `flush`.
+  void write(const TableWriter::Flush& flush) const;
+  /// One block; the first has the header too.
+  void write_block(const TableWriter::Flush& flush, std::size_t block) const;
+  /// Compares what `read` gives with the header and all rows; the failure where they differ.
+  bool agrees(const TableChecker::Read& read, CheckFailure* failure) const;
+  /// The same for one block, whose bytes alone `read` gives.
+  bool block_agrees(const TableChecker::Read& read, CheckFailure* failure, std::size_t block) const;
   const TableStyle& style() const { return style_; }
 
  protected:
@@ -157,6 +156,9 @@ class WrittenTable {
   virtual void check_rows(TableChecker& sink, std::size_t from, std::size_t to) const = 0;
 
  private:
+  static constexpr std::size_t kBlockRows = 4096;  // about half a write buffer
+  bool rows_agree(const TableChecker::Read& read, CheckFailure* failure, std::size_t from, std::size_t to) const;
+  std::size_t block_begin(std::size_t block) const { return std::min(block * kBlockRows, rows()); }
   TableStyle style_;
   std::vector<std::string> header_;
 };

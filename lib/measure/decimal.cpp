@@ -105,7 +105,8 @@ std::uint64_t scaled(double value, double power) {
   const double product = value * power;
   auto whole = static_cast<std::int64_t>(product);
   const double above_half = (product - static_cast<double>(whole)) - 0.5;
-  if (above_half > 0 || (above_half == 0 && std::fma(value, power, -product) >= 0)) ++whole;
+  whole += above_half > 0 ? 1 : 0;  // no branch: it would be guessed wrong half of the time
+  if (above_half == 0) [[unlikely]] whole += std::fma(value, power, -product) >= 0 ? 1 : 0;
   return static_cast<std::uint64_t>(whole);
 }
 

@@ -255,6 +255,12 @@ void TableChecker::integer(std::int64_t value) {
 void TableChecker::fixed(double value, int decimals) {
   const char* at = begin(kSlack);
   if (at == nullptr) return;
+  LastDecimals::Entry& last = last_.next();
+  const auto bits = std::bit_cast<std::uint64_t>(value);
+  // A cell that was found right for this value is right again where the same text stands.
+  if (last.bits == bits && last.decimals == decimals && end_ - at > static_cast<std::ptrdiff_t>(last.text.size()) &&
+      std::memcmp(at, last.text.data(), last.size) == 0)
+    return end(at + last.size);
   const bool negative = *at == '-';
   if (negative) ++at;
   const char* const whole = at;
@@ -281,6 +287,10 @@ void TableChecker::fixed(double value, int decimals) {
                            style_.decimal_mark);
   }
   if (!same) return fail();
+  last.size = static_cast<std::uint32_t>(at - cell_start_);
+  last.bits = last.size <= last.text.size() ? bits : ~std::uint64_t{0};
+  last.decimals = decimals;
+  if (last.size <= last.text.size()) std::memcpy(last.text.data(), cell_start_, last.size);
   end(at);
 }
 
@@ -342,6 +352,7 @@ void TableChecker::end_row() {
   ++row_;
   cell_ = 0;
   first_ = true;
+  last_.begin_row();
 }
 
 bool TableChecker::finish() {

@@ -45,16 +45,14 @@ PlanCovariance<Site> FittedTransform::covariance_at(const Point<Drawing>& p) con
   const SimilarityParts& parts = site_from_drawing.parts();
   const Vec<Site> offset = site_from_drawing(p) - parts.site_centre;
   const double e = offset.by.easting.metres(), n = offset.by.northing.metres();
-  const double by_easting[4] = {1, 0, n, e / parts.scale};
-  const double by_northing[4] = {0, 1, -e, n / parts.scale};
+  const double along_easting = e / parts.scale, along_northing = n / parts.scale;  // by scale
   PlanCovariance<Site> c;
-  for (std::size_t i = 0; i < 4; ++i) {
-    for (std::size_t j = 0; j < 4; ++j) {
-      c.first += by_northing[i] * covariance[i][j] * by_northing[j];
-      c.cross += by_northing[i] * covariance[i][j] * by_easting[j];
-      c.second += by_easting[i] * covariance[i][j] * by_easting[j];
-    }
-  }
+  const auto& s = covariance;
+  const auto by_easting = [&](std::size_t i) { return s[i][0] + n * s[i][2] + along_easting * s[i][3]; };
+  const auto by_northing = [&](std::size_t i) { return s[i][1] - e * s[i][2] + along_northing * s[i][3]; };
+  c.first = by_northing(1) - e * by_northing(2) + along_northing * by_northing(3);
+  c.cross = by_northing(0) + n * by_northing(2) + along_easting * by_northing(3);
+  c.second = by_easting(0) + n * by_easting(2) + along_easting * by_easting(3);
   return c;
 }
 

@@ -5,6 +5,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -30,5 +31,8 @@ struct NearestResult {
 /// Ties      two that are equally near to within 1e-9 m are ambiguous.
 /// Speed     100,000 shots among as many marks well under a second.
 [[nodiscard]] NearestResult match_nearest(std::span<const Point<Site>> shots, std::span<const Point<Site>> marks, Length radius);
+
+/// The nearest mark of every shot within the radius; none where there is none.
+[[nodiscard]] std::vector<std::optional<std::uint32_t>> nearest_marks(std::span<const Point<Site>> shots, std::span<const Point<Site>> marks, Length radius);
 
 }  // namespace deckmark

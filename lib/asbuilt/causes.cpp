@@ -1,0 +1,95 @@
+#include "asbuilt/causes.h"
+
+#include "asbuilt/cause_points.h"
+#include "asbuilt/cause_search.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace deckmark {
+
+namespace {
+
+using causes::Complex;
+constexpr std::size_t kMostCauses = 8;  // that touch many marks
+
+causes::Field field_of(const CausesInput& input) {
+  causes::Field f;
+  const auto n = static_cast<double>(input.shots.size());
+  std::vector<double> sds;
+  for (const CauseShot& s : input.shots) {
+    f.zero += causes::plane(s.design) / n;
+    if (s.sd > Length::metres(0)) sds.push_back(s.sd.metres());
+  }
+  if (!sds.empty()) {
+    std::ranges::nth_element(sds, sds.begin() + static_cast<std::ptrdiff_t>(sds.size() / 2));
+    f.usual_sd = sds[sds.size() / 2];
+  }
+  for (const CauseShot& s : input.shots) {
+    f.design.push_back(causes::plane(s.design) - f.zero);
+    f.built.push_back(causes::plane(s.at) - f.zero);
+    f.spread.push_back(s.sd > Length::metres(0) ? s.sd.metres() / f.usual_sd : 1);
+  }
+  return f;
+}
+
+causes::Frame frame_of(const CausesInput& input, Complex zero) {
+  const Complex x(input.azimuth_x.sine(), input.azimuth_x.cosine());
+  return {x, x * Complex(0, input.mirrored ? -1 : 1), causes::plane(input.origin) - zero, -zero};
+}
+
+}  // namespace
+
+std::string_view cause_word(CauseKind kind) {
+  switch (kind) {
+    case CauseKind::shift: return "shift";
+    case CauseKind::rotation: return "rotation";
+    case CauseKind::scale: return "scale";
+    case CauseKind::survey_foot: return "survey-foot";
+    case CauseKind::swapped_axes: return "swapped-axes";
+    case CauseKind::mirrored: return "mirrored";
+    case CauseKind::reflector_constant: return "reflector-constant";
+    case CauseKind::backsight: return "backsight";
+    case CauseKind::height: return "height";
+    case CauseKind::bump: return "bump";
+    case CauseKind::one_bay: return "one-bay";
+    case CauseKind::renumbered: return "renumbered";
+    case CauseKind::digits: return "digits";
+    case CauseKind::one_point: break;
+  }
+  return "one-point";
+}
+
+CausesResult find_causes(const CausesInput& input) {
+  CausesResult out;
+  if (input.shots.size() < 2) return out;
+  const std::vector<std::size_t> order = causes::order_of(input, out.in_order_of_time);
+  causes::Field field = field_of(input);
+  const causes::Frame frame = frame_of(input, field.zero);
+  causes::PlanSearch search(input, std::move(field), frame, order);
+  while (out.causes.size() < kMostCauses) {
+    auto cause = search.next();
+    if (!cause) break;
+    out.causes.push_back(std::move(*cause));
+  }
+  out.tried = search.tried();
+  for (Cause& c : causes::find_height_causes(input, order, search.raised())) out.causes.push_back(std::move(c));
+  const auto explained = [](const Cause& c) {
+    const double before = c.before.metres(), after = c.after.metres();
+    return (before * before - after * after) * static_cast<double>(c.shots.size());
+  };
+  // Single marks after what touches many.
+  std::ranges::stable_sort(out.causes, [&](const Cause& a, const Cause& b) {
+    const bool one = a.kind == CauseKind::one_point, other = b.kind == CauseKind::one_point;
+    return one != other ? other : explained(a) > explained(b);
+  });
+  std::vector<double> lengths;
+  for (std::size_t i = 0; i < input.shots.size(); ++i) lengths.push_back(std::abs(search.field().off(i)) / search.field().spread[i]);
+  out.noise = Length::metres(causes::scatter_of(std::move(lengths)));
+  std::vector<Cause> single = causes::find_single_marks(input, search.field(), frame, out.tried);
+  std::ranges::stable_sort(single, [](const Cause& a, const Cause& b) { return std::abs(a.value) > std::abs(b.value); });
+  for (Cause& c : single) out.causes.push_back(std::move(c));
+  return out;
+}
+
+}  // namespace deckmark

@@ -23,7 +23,7 @@ Length tempered(const MeasuredLength& m, double tape_standard) {
 
 /// Verdict of an angle over the length that matters; unsure where its sd exceeds what is permitted.
 template <class Result>
-void judge_corner(Length baseline, SetOut setout, std::optional<Length> tolerance, Result& out) {
+void judge_corner(Length baseline, const SetOutFigures& setout, std::optional<Length> tolerance, Result& out) {
   out.limit = square_limit(setout, baseline, tolerance);
   out.over_baseline = baseline * (out.included - Angle::degrees(90)).radians();
   out.sd_over_baseline = baseline * out.sd.radians();
@@ -47,7 +47,8 @@ std::optional<LengthCheck> check_length(const Point<Drawing>& from, const Point<
   const auto flat = horizontal(measured, options.tape_standard);
   if (!flat) return std::nullopt;
   const Length stated = distance(from, to), warm = tempered(measured, options.tape_standard);
-  LengthCheck out{stated, *flat, *flat - stated, measured.sd.value_or(options.default_sd), warm - measured.tape,
+  const Length found = *flat / options.scale;
+  LengthCheck out{stated, found, found - stated, measured.sd.value_or(options.default_sd), warm - measured.tape,
                   *flat - warm, length_limit(options.setout, stated, options.tolerance), Verdict::within};
   out.verdict = judge(out.deviation, out.limit.permitted);
   return out;
@@ -59,7 +60,7 @@ DimensionCheck check_dimension(const Point<Drawing>& from, const Point<Drawing>&
 }
 
 CornerResult corner_from_sides(const SdLength& leg_a, const SdLength& leg_b, const SdLength& diagonal, Length baseline,
-                               SetOut setout, std::optional<Length> tolerance) {
+                               const SetOutFigures& setout, std::optional<Length> tolerance) {
   const double a = leg_a.value.metres(), b = leg_b.value.metres(), c = diagonal.value.metres();
   CornerResult out;
   out.limit = square_limit(setout, baseline, tolerance);
@@ -77,7 +78,7 @@ CornerResult corner_from_sides(const SdLength& leg_a, const SdLength& leg_b, con
   return out;
 }
 
-QuadrilateralResult corner_from_quadrilateral(std::span<const SdLength> lengths, Length baseline, SetOut setout,
+QuadrilateralResult corner_from_quadrilateral(std::span<const SdLength> lengths, Length baseline, const SetOutFigures& setout,
                                               std::optional<Length> tolerance) {
   assert(lengths.size() == 6);
   QuadrilateralResult out;

@@ -21,12 +21,13 @@ struct MeasuredLength {
 struct LengthOptions {
   double tape_standard = 20;           ///< degrees C at which the tape is right
   Length default_sd;
-  SetOut setout = SetOut::secondary;
+  SetOutFigures setout;
   std::optional<Length> tolerance;     ///< the job's, where it states one
+  double scale = 1;                    ///< of the fit: a freed scale divides what was measured on site
 };
 struct LengthCheck {
   Length stated, measured, deviation, sd;
-  Length by_temperature, by_slope;     ///< corrections that were applied to the tape
+  Length by_temperature, by_slope;     ///< corrections that were applied to the tape, on site
   Limit limit;
   Verdict verdict = Verdict::within;
 };
@@ -65,7 +66,7 @@ struct CornerResult {
 };
 /// Law of cosines; sd by its derivatives. `baseline` is the length over which the angle matters.
 [[nodiscard]] CornerResult corner_from_sides(const SdLength& leg_a, const SdLength& leg_b, const SdLength& diagonal,
-                                             Length baseline, SetOut setout, std::optional<Length> tolerance);
+                                             Length baseline, const SetOutFigures& setout, std::optional<Length> tolerance);
 
 /// Four marks in order round a rectangle with all sides and both diagonals measured: 6 lengths, 5 unknowns.
 struct QuadrilateralResult {
@@ -84,6 +85,6 @@ struct QuadrilateralResult {
 };
 /// REQUIRES six lengths above zero in the order 12, 23, 34, 41, 13, 24.
 [[nodiscard]] QuadrilateralResult corner_from_quadrilateral(std::span<const SdLength> lengths, Length baseline,
-                                                            SetOut setout, std::optional<Length> tolerance);
+                                                            const SetOutFigures& setout, std::optional<Length> tolerance);
 
 }  // namespace deckmark

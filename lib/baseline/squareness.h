@@ -7,7 +7,7 @@
 namespace deckmark {
 
 struct SquarenessOptions {
-  SetOut setout = SetOut::secondary;
+  SetOutFigures setout;
   std::optional<Length> tolerance;  ///< the job's, where it states one
 };
 

@@ -1,5 +1,6 @@
 #include "job/job.h"
 
+#include "job/read_baseline.h"
 #include "job/tables.h"
 
 #include <algorithm>
@@ -26,7 +27,7 @@ class JobReader {
     job_.revision = top.text("revision").value_or("");
     no_hidden("title", job_.title, top);
     no_hidden("revision", job_.revision, top);
-    for (const std::string_view name : {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list", "asbuilt"})
+    for (const std::string_view name : {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list", "offsets", "asbuilt"})
       is_section(top, name);
     top.finish();
     fetch_ledger();
@@ -41,6 +42,8 @@ class JobReader {
     SectionReader as_built = section("asbuilt");
     read_asbuilt(as_built, job_.asbuilt.options, tables_);
     job_.baseline.position_tolerance = job_.asbuilt.options.plan;
+    SectionReader sheet = section("offsets");
+    read_offsets(sheet, root_->member("offsets") != nullptr, job_);
   }
 
  private:
@@ -89,6 +92,7 @@ class JobReader {
     if (points) tables_.drawing_points(*points);
     else if (!s.has("points") && has_drawing_)
       messages_.problem(Where::whole(job_.file), "drawing.points", Fault{"no table of points", "the path of the drawing's points", "points = \"drawing.csv\" under [drawing]"});
+    read_drawing_checks(s, job_, tables_, messages_);
     s.finish();
   }
 
@@ -103,7 +107,8 @@ class JobReader {
     const Length tie_sd = s.tolerance("tie_sd", false).value_or(Length::millimetres(1.5));
     job_.square.tolerance = s.tolerance("tolerance", false);
     const Length tolerance = job_.square.tolerance.value_or(Length::millimetres(5));
-    if (s.choice("setout", {"secondary", "primary"}).value_or(0) == 1) job_.square.setout = SetOut::primary;
+    job_.checks.tie_sd = tie_sd;
+    read_baseline_checks(s, job_, tables_, messages_);
     if (o.scale_free && o.hold != Hold::both)
       s.problem("hold", Fault{"a held baseline with a free scale", "hold = \"both\", or scale = \"fixed\"", "\"both\""});
     if (ties) {

@@ -5,6 +5,8 @@
 #include "baseline/squareness.h"
 #include "exporter/list_options.h"
 #include "job/asbuilt_job.h"
+#include "job/baseline_job.h"
+#include "job/read_table.h"
 #include "lift/lift.h"
 #include "marks/ledger.h"
 #include "marks/marks.h"
@@ -22,12 +24,6 @@
 
 namespace deckmark {
 
-/// A table that was read: where its rows' cells are.
-struct ReadTable {
-  std::shared_ptr<const Table> table;  ///< none where the job names no such table
-  std::vector<std::uint32_t> begins;   ///< of the rows
-};
-
 struct ControlPoint {
   std::string name;
   Point<Site> at;
@@ -38,6 +34,7 @@ struct ControlPoint {
 struct NamedTie {
   std::string name;
   Tie tie;
+  bool own_tolerance = false;  ///< stated in its row
 };
 
 /// A point given in site or in drawing coordinates.
@@ -77,6 +74,8 @@ struct Job {
   std::vector<NamedTie> ties;
   BaselineOptions baseline;
   SquarenessOptions square;
+  BaselineJob checks;            ///< lengths, dimensions, building lines, a signed fit
+  OffsetJob offsets;
 
   std::optional<Elevation> floor;
   bool has_deck = false;

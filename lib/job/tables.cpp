@@ -7,17 +7,25 @@
 
 namespace deckmark {
 
-std::shared_ptr<const Table> TableLoader::open(const TableKey& key, TableSpec spec) {
+std::shared_ptr<const Source> TableLoader::fetch(const TableKey& key, std::string_view what) {
   const std::filesystem::path path = job_.folder / std::filesystem::path(key.path);
   auto read = read_source(path, key.path);
   if (const auto* bad = std::get_if<Unreadable>(&read)) {
     messages_.problem(Where::at(job_.file, key.place), key.key,
                       Fault{fmt::format("{}: {} (tried {})", in_quotes(key.path), bad->reason, path.lexically_normal().string()),
-                            "the path of a table, relative to the job file", ""});
+                            fmt::format("the path of {}, relative to the job file", what), ""});
     return nullptr;
   }
+  job_.inputs.push_back(std::get<0>(std::move(read)));
+  job_.input_paths.push_back(path);
+  return job_.inputs.back();
+}
+
+std::shared_ptr<const Table> TableLoader::open(const TableKey& key, TableSpec spec) {
+  const auto source = fetch(key, "a table");
+  if (!source) return nullptr;
   spec.fixed_columns = key.columns;
-  auto table = open_source(std::get<0>(std::move(read)), path, std::move(spec));
+  auto table = Table::open(source, std::move(spec), messages_);
   return table ? std::make_shared<const Table>(std::move(*table)) : nullptr;
 }
 
@@ -100,45 +108,6 @@ void TableLoader::control(const TableKey& key) {
   unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, point);
   job_.control_table = {table, std::move(rows.begins)};
   job_.control = std::move(rows.records);
-}
-
-void TableLoader::ties(const TableKey& key, Length tie_sd, Length tolerance) {
-  enum Column : std::size_t { mark, x, y, northing, easting, sd, sd_x, sd_y, permitted };
-  const auto table = open(key, {"ties", {name_column("mark"), length_column("x"), length_column("y"), length_column("northing", true),
-                                         length_column("easting", true), length_column("sd"), length_column("sd_x"),
-                                         length_column("sd_y"), length_column("tolerance")}, {}, false});
-  if (!table) return;
-  if (!table->has_column(x) && !table->has_column(y)) {
-    messages_.problem(Where::in(table->source(), table->header_offset(x)), "header", Fault{columns_found(*table), "ties column x, or y, or both", ""});
-    return;
-  }
-  const LengthColumn read_x(*table, x, job_.drawing_unit, kDrawingUnit, messages_);
-  const LengthColumn read_y(*table, y, job_.drawing_unit, kDrawingUnit, messages_);
-  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_);
-  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_sd_x(*table, sd_x, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_sd_y(*table, sd_y, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_tolerance(*table, permitted, job_.site_unit, kSiteUnit, messages_);
-  auto rows = read_records<Rows<NamedTie>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
-    const auto name = read_name(*table, row, mark, told);
-    const auto at_x = read_x.read(row, told), at_y = read_y.read(row, told);
-    const auto at = site.require(row, told);
-    const auto both = above_zero(*table, row, sd, read_sd.read(row, told), told);
-    const auto along_x = above_zero(*table, row, sd_x, read_sd_x.read(row, told), told);
-    const auto along_y = above_zero(*table, row, sd_y, read_sd_y.read(row, told), told);
-    const auto limit = above_zero(*table, row, permitted, read_tolerance.read(row, told), told);
-    if (!row.has(x) && !row.has(y)) {
-      told.problem(Where::in(table->source(), row.begin()), "row", Fault{"neither x nor y", "a tie's drawing x, or y, or both", ""});
-      return;
-    }
-    if (!name || !at || (row.has(x) && !at_x) || (row.has(y) && !at_y)) return;
-    const Length spread = both.value_or(tie_sd);
-    out.add({std::string(*name), Tie{at_x, at_y, *at, along_x.value_or(spread), along_y.value_or(spread), limit.value_or(tolerance)}},
-            *name, row.begin());
-  });
-  unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, mark);
-  job_.ties_table = {table, std::move(rows.begins)};
-  job_.ties = std::move(rows.records);
 }
 
 void TableLoader::deck_shots(const TableKey& key) {

@@ -25,6 +25,8 @@ class TableLoader {
 
   /// The table behind a key; none where it cannot be read or its header is wrong (told).
   std::shared_ptr<const Table> open(const TableKey& key, TableSpec spec);
+  /// The bytes behind a key, as one of the job's inputs; none where it cannot be read (told). `what`: `a table`.
+  std::shared_ptr<const Source> fetch(const TableKey& key, std::string_view what);
   /// Tells every name that stands twice.
   void unique_names(const Table& table, std::span<const std::uint32_t> begins, const NameIndex& index,
                     const TextColumn& names, std::size_t column);

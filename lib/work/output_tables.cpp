@@ -11,7 +11,6 @@ namespace {
 
 constexpr int kRatioDecimals = 3;    // of n in 1:n
 constexpr int kQualityDecimals = 4;  // of standardised residuals and redundancies
-constexpr int kAngleDecimals = 5;    // of degrees
 constexpr int kLedgerDecimals = 6;   // metres: a micrometre, so that rounding is never taken for a move
 
 }  // namespace
@@ -77,25 +76,6 @@ std::unique_ptr<WrittenTable> baseline_table(const Job& job, const Found& found)
         put_number(sink, r.standardised, kQualityDecimals);
         sink.fixed(r.redundancy, kQualityDecimals);
         sink.text(verdict_word(r.verdict));
-      });
-}
-
-std::unique_ptr<WrittenTable> checks_table(const Job& job, const Found& found) {
-  const InUnit u(*job.list.unit);
-  return written_table(
-      TableStyle{}, {"check", "from", "to", u.head("stated"), u.head("measured"), u.head("deviation"), u.head("permitted"), u.head("sd"), "verdict", "source"},
-      1, [&found, u](auto& sink, std::size_t) {
-        const SquarenessResult& r = *found.placed.square;
-        sink.text("square");
-        sink.empty();
-        sink.empty();
-        sink.integer(90);  // degrees, as is the measured angle, whatever the header's unit
-        put_number(sink, r.included ? std::optional(r.included->degrees()) : std::nullopt, kAngleDecimals);
-        u.put(sink, r.deviation_over);
-        u.put(sink, r.limit.permitted);
-        u.put(sink, r.sd_over);
-        sink.text(verdict_word(r.verdict));
-        sink.text(limit_source_text(r.limit.source));
       });
 }
 

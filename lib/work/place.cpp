@@ -45,12 +45,14 @@ void tell_doubts(const Job& job, const BaselineResult& result, Messages& message
 
 void place(const Job& job, Found& found, Messages& messages) {
   Placed& placed = found.placed;
-  if (!job.ties_table.table) {
+  std::vector<Tie> ties;
+  ties.reserve(job.ties.size());
+  for (const NamedTie& t : job.ties) ties.push_back(t.tie);
+  if (job.checks.signed_fit) {
+    place_signed(job, ties, found, messages);
+  } else if (!job.ties_table.table) {
     placed.fit = FittedTransform{drawing_is_site(job.mirrored), {}};
   } else {
-    std::vector<Tie> ties;
-    ties.reserve(job.ties.size());
-    for (const NamedTie& t : job.ties) ties.push_back(t.tie);
     placed.baseline = fit_baselines(ties, job.baseline, job.marks.places);
     if (placed.baseline->status != FitStatus::solved) {
       messages.problem(job.ties_table.table->whole(), "file", refusal(*placed.baseline));
@@ -61,6 +63,7 @@ void place(const Job& job, Found& found, Messages& messages) {
     tell_doubts(job, *placed.baseline, messages);
     doubt_ties(job, *placed.baseline, ties, messages);
   }
+  check_lengths(job, found, messages);
   placed.marks = map_all(placed.fit->site_from_drawing, job.marks.places);
 }
 

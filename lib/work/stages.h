@@ -1,7 +1,10 @@
 #pragma once
 /// The stages of a job in order, and what they find. The only room that joins the others.
 
+#include "baseline/corners.h"
 #include "baseline/fit.h"
+#include "baseline/lengths.h"
+#include "baseline/signed_fit.h"
 #include "baseline/squareness.h"
 #include "job/job.h"
 #include "lift/lift.h"
@@ -23,14 +26,24 @@ enum class Exit : int { done = 0, outside = 1, bad_input = 2, system = 3 };
 /// Where the drawing lies on site.
 struct Placed {
   std::optional<BaselineResult> baseline;  ///< with ties
-  std::optional<SquarenessResult> square;  ///< with ties
+  std::optional<SquarenessResult> square;  ///< with ties, or where lengths alone give it
   std::optional<FittedTransform> fit;      ///< covariance zero without ties; absent where refused
   BigVector<Point<Site>> marks;          ///< every mark, mapped
+};
+
+/// What was measured or printed beside the ties. Rows are in the order of the job's tables.
+struct BaselineChecks {
+  std::vector<LengthCheck> lengths;
+  std::vector<DimensionCheck> dimensions;
+  std::optional<CornerCheck> corner;  ///< squareness by lengths alone, where there are no ties
+  std::vector<std::string_view> corner_marks;
+  std::optional<SignedCheck> today;   ///< what today's ties say of a signed fit
 };
 
 /// What all stages found. Rows are named by index.
 struct Found {
   Placed placed;
+  BaselineChecks checks;
   std::optional<DeckResult> deck_fit;  ///< with shots
   std::optional<Deck> deck;
   LedgerJoin join;
@@ -52,6 +65,12 @@ void place(const Job& job, Found& found, Messages& messages);
 /// Names ties that the others contradict, what is left without each, and the blunders that would explain it. The fit
 /// that is used keeps them all.
 void doubt_ties(const Job& job, const BaselineResult& result, std::span<const Tie> ties, Messages& messages);
+/// Uses a signed fit unchanged; ties check it.
+void place_signed(const Job& job, std::span<const Tie> ties, Found& found, Messages& messages);
+/// Judges lengths and dimensions, and without ties the squareness that the lengths show. Problems: unknown marks.
+void check_lengths(const Job& job, Found& found, Messages& messages);
+/// Every length and dimension that is outside, in words.
+std::vector<std::string> outside_checks(const Job& job, const Found& found);
 /// Fits the deck; a point whose deck is not above its attach elevation is a problem of its row.
 void lift_marks(const Job& job, Found& found, Messages& messages);
 /// Joins the ledger and assigns numbers.

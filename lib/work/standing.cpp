@@ -54,9 +54,10 @@ Standing standing(const Job& job, const Found& found) {
       outside.add(fmt::format("the baselines are out of square by {} over {}, permitted {}", length_words_beyond(abs(*square->deviation_over), square->limit.permitted, job.site_unit),
                               length_words(square->shorter, job.site_unit), length_words(square->limit.permitted, job.site_unit)));
     if (square->verdict == Verdict::unsure)
-      weak = square->x_open || square->y_open ? "the ties do not check the squareness of the baselines"
+      weak = !found.placed.baseline ? "the lengths are too weak to judge the squareness of the baselines" : square->x_open || square->y_open ? "the ties do not check the squareness of the baselines"
                                               : "the ties are too weak to judge the squareness of the baselines";
   }
+  for (std::string& reason : outside_checks(job, found)) outside.add(std::move(reason));
   for (std::size_t i = 0; i < found.plumb.size(); ++i) {
     const PlumbRow& r = found.plumb[i];
     if (r.verdict != Verdict::outside) continue;
@@ -75,6 +76,8 @@ Standing standing(const Job& job, const Found& found) {
   if (!weak.empty()) not_checked += (not_checked.empty() ? "" : "; ") + weak;
   if (outside.any())
     return {Exit::outside, fmt::format("DO NOT LAY OUT: {}{}{}", outside.text(), not_checked.empty() ? "" : "; ", not_checked)};
+  if (!found.placed.baseline && job.checks.signed_fit)
+    return {Exit::done, "BASELINES NOT CHECKED: a signed fit is used, and no ties check it"};
   if (!found.placed.baseline)
     return {Exit::done, fmt::format("BASELINES NOT CHECKED: no ties, so the drawing's own coordinates are taken for the site's (E = x, N = {}y)", job.mirrored ? "-" : "")};
   if (!not_checked.empty()) return {Exit::done, "BASELINES NOT CHECKED: " + not_checked};

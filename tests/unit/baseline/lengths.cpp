@@ -18,10 +18,10 @@ SdLength sdl(double value, double sd) { return {m(value), m(sd)}; }
 TEST_CASE("ISO 4463-1 limits") {
   struct Row { double l, primary, secondary, primary_angle, secondary_angle; };
   for (const Row& r : {Row{10, 4.0, 8.0, 51, 102}, Row{30, 4.1, 8.2, 30, 59}, Row{50, 5.3, 10.6, 23, 46}, Row{100, 7.5, 15.0, 16, 32}}) {
-    CHECK(std::abs(iso_length_limit(SetOut::primary, m(r.l)).millimetres() - r.primary) <= 0.05);
-    CHECK(std::abs(iso_length_limit(SetOut::secondary, m(r.l)).millimetres() - r.secondary) <= 0.05);
-    CHECK(std::abs(iso_angle_limit(SetOut::primary, m(r.l)).arc_seconds() - r.primary_angle) <= 0.5);
-    CHECK(std::abs(iso_angle_limit(SetOut::secondary, m(r.l)).arc_seconds() - r.secondary_angle) <= 0.5);
+    CHECK(std::abs(setout_length_limit(SetOut::primary, m(r.l)).millimetres() - r.primary) <= 0.05);
+    CHECK(std::abs(setout_length_limit(SetOut::secondary, m(r.l)).millimetres() - r.secondary) <= 0.05);
+    CHECK(std::abs(setout_angle_limit(SetOut::primary, m(r.l)).arc_seconds() - r.primary_angle) <= 0.5);
+    CHECK(std::abs(setout_angle_limit(SetOut::secondary, m(r.l)).arc_seconds() - r.secondary_angle) <= 0.5);
   }
 }
 

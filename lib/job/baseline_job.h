@@ -1,0 +1,71 @@
+#pragma once
+/// What a job says of its baselines beside the ties: building lines, taped lengths, printed dimensions, a signed fit,
+/// and the offset sheet. Data only.
+
+#include "baseline/lengths.h"
+#include "job/read_table.h"
+#include "measure/angle.h"
+#include "measure/frame.h"
+
+#include <array>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace deckmark {
+
+/// A line of the building whose drawing x, or y, is known.
+struct BuildingLine {
+  std::string name;
+  bool states_x = true;  ///< `at` is an x (the line runs along Y), else a y
+  Length at;
+};
+
+/// A distance measured between two marks, named as the row names them: ties, or drawing points.
+struct TapedLength {
+  std::string from, to;
+  MeasuredLength measured;
+};
+
+/// A printed dimension between two drawing points.
+struct PrintedDimension {
+  std::string from, to;
+  Length distance;
+};
+
+/// A fit that was signed, as its file states it.
+struct SignedBaselines {
+  std::string title, revision, by, on, accepted_outside;
+  std::string ties_file, ties_sha256;
+  std::string held;             ///< both, x or y
+  bool scale_free = false;
+  Point<Drawing> drawing_centre{{.x = Length::metres(0), .y = Length::metres(0)}};
+  Point<Site> site_centre{{.northing = Length::metres(0), .easting = Length::metres(0)}};
+  Azimuth azimuth_x = Azimuth::degrees(0);
+  double scale = 1;
+  bool mirrored = false;
+  std::array<std::array<double, 4>, 4> covariance{};  ///< as of FittedTransform
+};
+
+struct BaselineJob {
+  ReadTable lines_table, lengths_table, dimensions_table;
+  std::vector<BuildingLine> lines;
+  std::vector<TapedLength> lengths;
+  std::vector<PrintedDimension> dimensions;
+  Length dimension_tolerance = Length::inches(1.0 / 16);  ///< DEFAULT
+  bool own_dimension_tolerance = false;                   ///< stated in the job
+  double tape_standard = 20;                              ///< DEFAULT degrees C
+  Length tie_sd = Length::millimetres(1.5);               ///< DEFAULT
+  std::optional<SignedBaselines> signed_fit;
+  std::string signed_file;                                ///< as the job names it
+};
+
+/// The sheet for laser and tape.
+struct OffsetJob {
+  bool wanted = false;
+  LengthUnit unit = LengthUnit::metre;
+  int denominator = 16;           ///< DEFAULT of an inch, in feet and inches
+  std::vector<std::string> from;  ///< two marks for swing ties, or none
+};
+
+}  // namespace deckmark

@@ -1,0 +1,136 @@
+#include "hanger/pieces.h"
+
+#include <doctest/doctest.h>
+
+#include "hanger_support.h"
+
+using namespace hanger_test;
+
+namespace {
+std::vector<Length> all(std::initializer_list<double> v) {
+  std::vector<Length> out;
+  for (const double d : v) out.push_back(m(d));
+  return out;
+}
+}  // namespace
+
+TEST_CASE("pieces that add up have joints between them; a ring one more") {
+  const LaidPieces line = lay_pieces(all({3, 3, 2}), m(8), false);
+  CHECK(metres(line.joints) == std::vector<double>{3, 6});
+  CHECK_FALSE(line.misfit);
+  CHECK(metres(lay_pieces(all({3, 3, 2}), m(8), true).joints) == std::vector<double>{3, 6, 8});
+  CHECK_FALSE(lay_pieces(all({3, 3, 2.0009}), m(8), false).misfit);
+  CHECK(lay_pieces(all({3, 3, 2.0009}), m(8), false).pieces.back().to == m(8));
+}
+
+TEST_CASE("pieces that do not add up name the piece that would be cut") {
+  const LaidPieces lng = lay_pieces(all({3, 3, 3, 1}), m(8), false);
+  REQUIRE(lng.misfit);
+  CHECK(lng.misfit->piece == 2);
+  CHECK(lng.misfit->too_long);
+  CHECK(lng.misfit->by.metres() == doctest::Approx(1));
+  CHECK(lng.misfit->unused == 1);
+  CHECK(lng.pieces.size() == 3);
+  const LaidPieces shrt = lay_pieces(all({3, 3}), m(8), true);
+  REQUIRE(shrt.misfit);
+  CHECK_FALSE(shrt.misfit->too_long);
+  CHECK(shrt.misfit->piece == 1);
+  CHECK(shrt.misfit->by.metres() == doctest::Approx(2));
+  CHECK(metres(shrt.joints) == std::vector<double>{3});  // the ring is not closed
+  const LaidPieces spare = lay_pieces(all({4, 4, 1}), m(8), false);
+  REQUIRE(spare.misfit);
+  CHECK(spare.misfit->unused == 1);
+}
+
+TEST_CASE("pieces of one length") {
+  CHECK(metres(equal_pieces(m(8), m(3))) == std::vector<double>{3, 3, 2});
+  CHECK(equal_pieces(m(9), m(3)).size() == 3);
+  CHECK(equal_pieces(m(2), m(3)).size() == 1);
+}
+
+TEST_CASE("marks on top of each piece, in order along it") {
+  using What = PieceMark::What;
+  const std::vector<OnRun> on{{What::hanger, 0, m(0.5)}, {What::hanger, 1, m(3)}, {What::crossing, 7, m(4)}};
+  const LaidPieces laid = lay_pieces(all({3, 3}), m(6), false);
+  const auto marks = piece_marks(laid, m(6), false, on);
+  struct Row {
+    What what;
+    std::size_t piece;
+    double along_piece, along_run;
+  };
+  const Row want[] = {{What::end, 0, 0, 0}, {What::hanger, 0, 0.5, 0.5}, {What::hanger, 0, 3, 3}, {What::joint, 0, 3, 3}, {What::crossing, 1, 1, 4}, {What::end, 1, 3, 6}};
+  REQUIRE(marks.size() == 6);
+  for (std::size_t i = 0; i < 6; ++i) {
+    CAPTURE(i);
+    CHECK(static_cast<int>(marks[i].what) == static_cast<int>(want[i].what));
+    CHECK(marks[i].piece == want[i].piece);
+    CHECK(marks[i].along_piece.metres() == doctest::Approx(want[i].along_piece));
+    CHECK(marks[i].along_run.metres() == doctest::Approx(want[i].along_run));
+  }
+  const auto ring = piece_marks(lay_pieces(all({3, 3}), m(6), true), m(6), true, on);
+  CHECK(std::count_if(ring.begin(), ring.end(), [](const PieceMark& p) { return p.what == What::joint; }) == 2);
+  CHECK(std::none_of(ring.begin(), ring.end(), [](const PieceMark& p) { return p.what == What::end; }));
+}
+
+namespace {
+
+/// Walks along a run in straight steps by its own points, not by its measure.
+class Walker {
+ public:
+  explicit Walker(const Path& run) : run_(run), here_(run.at(m(0))) {
+    // Steps so short that no arc bulges more than 5 micrometres over one.
+    const double step = run.radius() ? std::sqrt(8 * run.radius()->metres() * 5e-6) : 1;
+    steps_ = std::ceil(run.length().metres() / step);
+  }
+  /// The place that far along; no less far than the one before.
+  Point<Drawing> to(double along) {
+    while (k_ < steps_) {
+      const Point<Drawing> next = run_.at(run_.length() * ((k_ + 1) / steps_));
+      const double step = distance(here_, next).metres();
+      if (walked_ + step >= along) {
+        const double share = (along - walked_) / step;
+        return here_ + Vec<Drawing>{{.x = share * (next - here_).by.x, .y = share * (next - here_).by.y}};
+      }
+      walked_ += step, here_ = next, ++k_;
+    }
+    return here_;
+  }
+
+ private:
+  const Path& run_;
+  Point<Drawing> here_;
+  double steps_ = 1, k_ = 0, walked_ = 0;
+};
+
+}  // namespace
+
+TEST_CASE("marks measured back along a simulated run land on every hanger within 0.1 mm") {
+  std::mt19937_64 random(1);
+  std::size_t runs = 0;
+  for (int i = 0; i < 900; ++i) {
+    const auto place = [&] { return at(uniform(random, -15, 15), uniform(random, -15, 15)); };
+    const int kind = i % 3;
+    const auto made = kind == 0 ? Path::line(place(), place()) : kind == 1 ? Path::arc(place(), place(), place()) : Path::ring(place(), place());
+    if (!made || (made->radius() && *made->radius() > m(100)) || made->length() < m(1)) continue;
+    const SpacingResult hangers = space_hangers({made->length(), made->is_closed(), m(1.2), m(0.2), {}, {}});
+    std::vector<OnRun> on;
+    for (std::size_t h = 0; h < hangers.at.size(); ++h) on.push_back({PieceMark::What::hanger, h, hangers.at[h]});
+    const auto lengths = equal_pieces(made->length(), m(2.9));
+    const LaidPieces laid = lay_pieces(lengths, made->length(), made->is_closed());
+    CHECK_FALSE(laid.misfit);
+    Walker walker(*made);
+    std::size_t found = 0;
+    for (const PieceMark& mark : piece_marks(laid, made->length(), made->is_closed(), on)) {
+      if (mark.what != PieceMark::What::hanger) continue;
+      // On site: pieces laid end to end, the mark taped from the start of its piece in whole tenths of a millimetre.
+      double start = 0;
+      for (std::size_t p = 0; p < mark.piece; ++p) start += lengths[p].metres();
+      const double taped = std::round(mark.along_piece.metres() * 1e4) / 1e4;
+      if (!(distance(walker.to(start + taped), made->at(hangers.at[mark.index])).metres() < 1e-4)) FAIL_CHECK("a mark that is off");
+      ++found;
+    }
+    CHECK(found == hangers.at.size());
+    ++runs;
+  }
+  CHECK(runs > 700);
+}

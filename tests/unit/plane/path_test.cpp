@@ -1,0 +1,131 @@
+// Lines, arcs and rings against published curve elements and closed forms.
+#include <doctest/doctest.h>
+
+#include <numbers>
+
+#include "measure/angle_text.h"
+#include "plane_support.h"
+#include "support/vector_file.h"
+
+using namespace plane_test;
+using namespace deckmark_test;
+
+namespace {
+
+constexpr double kPi = std::numbers::pi;
+
+Path arc(double radius, double degrees) {
+  const auto on = [&](double a) { return at(radius * std::cos(a), radius * std::sin(a)); };
+  const double turn = degrees * kPi / 180;
+  const auto made = Path::arc(on(0.3), on(0.3 + turn * 0.37), on(0.3 + turn));
+  REQUIRE(made);
+  return *made;
+}
+
+/// `16:38:00` or a plain number, in degrees.
+double degrees_of(const std::string& text) {
+  double value = 0, part = 1;
+  std::size_t from = 0;
+  while (from <= text.size()) {
+    const std::size_t to = std::min(text.find(':', from), text.size());
+    value += std::stod(text.substr(from, to - from)) / part;
+    part *= 60;
+    from = to + 1;
+  }
+  return value;
+}
+
+}  // namespace
+
+TEST_CASE("published curve elements come back from an arc through three points") {
+  // Source: tests/vectors/reference/geometry_examples.csv, rows `curve`; each states its own.
+  std::size_t rows = 0;
+  for (const VectorRow& r : read_vectors("vectors/reference/geometry_examples.csv")) {
+    if (r.at("calc") != "curve") continue;
+    const auto in = split_inputs(r.at("inputs"));
+    const double delta = degrees_of(in.at("delta"));
+    // Degree of curve, arc definition: 100 ft of arc turn through Dc degrees.
+    const double radius = in.count("R") ? std::stod(in.at("R")) : 100 * 180 / kPi / degrees_of(in.at("Dc"));
+    const Path path = arc(radius, delta);
+    const double found_radius = path.radius()->metres(), half = path.length() / *path.radius() / 2;
+    const std::string& what = r.at("output");
+    const double value = what == "R"   ? found_radius
+                         : what == "L" ? path.length().metres()
+                         : what == "M" ? path.rise().metres()
+                         : what == "E" ? found_radius * (1 / std::cos(half) - 1)
+                                       : found_radius * std::tan(half);
+    CAPTURE(r.at("id"));
+    CAPTURE(what);
+    CHECK(std::abs(value - std::stod(r.at("expected"))) <= std::stod(r.at("tol")));
+    ++rows;
+  }
+  CHECK(rows >= 6);
+}
+
+TEST_CASE("lengths, chords and rises in closed form") {
+  for (const double radius : {0.75, 3.2, 40.0, 9000.0})
+    for (const double degrees : {5.0, 60.0, 90.0, 179.0, 180.0, 200.0, 300.0, 355.0, -45.0, -270.0}) {
+      CAPTURE(radius);
+      CAPTURE(degrees);
+      const Path path = arc(radius, degrees);
+      const double turn = std::abs(degrees) * kPi / 180;
+      CHECK(std::abs(path.radius()->metres() - radius) < 1e-6);
+      CHECK(std::abs(path.length().metres() - radius * turn) < 1e-6);
+      CHECK(std::abs(path.chord().metres() - 2 * radius * std::sin(turn / 2)) < 1e-6);
+      CHECK(std::abs(path.rise().metres() - radius * (1 - std::cos(turn / 2))) < 1e-6);
+      CHECK(std::abs(path.parallel_length(m(0.1))->metres() - (radius - 0.1) * turn) < 1e-6);
+      CHECK(std::abs(path.parallel_length(m(-0.1))->metres() - (radius + 0.1) * turn) < 1e-6);
+    }
+  CHECK_FALSE(arc(0.75, 90).parallel_length(m(0.75)));
+}
+
+TEST_CASE("a ring goes counter-clockwise from its first point over the opposite one") {
+  const Path ring = *Path::ring(at(5, 2), at(1, 2));
+  CHECK(ring.is_closed());
+  CHECK(ring.length().metres() == doctest::Approx(4 * kPi));
+  CHECK(ring.chord().metres() == doctest::Approx(4));
+  CHECK(ring.rise().metres() == doctest::Approx(2));
+  const Point<Drawing> quarter = ring.at(ring.length() / 4), start = ring.at(m(0));
+  CHECK(quarter.at.x.metres() == doctest::Approx(3));
+  CHECK(quarter.at.y.metres() == doctest::Approx(4));
+  CHECK(start.at.x.metres() == doctest::Approx(5));
+  CHECK(start.at.y.metres() == doctest::Approx(2));
+}
+
+TEST_CASE("what is no line, arc or ring") {
+  CHECK_FALSE(Path::line(at(1, 1), at(1, 1.0005)));
+  CHECK_FALSE(Path::arc(at(0, 0), at(1, 0), at(2, 0)));
+  CHECK_FALSE(Path::arc(at(0, 0), at(1, 1e-6), at(2, 0)));
+  CHECK_FALSE(Path::arc(at(0, 0), at(3, 0), at(2, 0)));
+  CHECK_FALSE(Path::arc(at(0, 0), at(0, 0), at(2, 0)));
+  CHECK_FALSE(Path::arc(at(0, 0), at(1, 1), at(0, 0)));
+  CHECK_FALSE(Path::ring(at(0, 0), at(0, 0)));
+}
+
+TEST_CASE("where paths meet") {
+  const Path x = *Path::line(at(0, 0), at(10, 0)), y = *Path::line(at(4, -3), at(4, 5)), far = *Path::line(at(0, 1), at(10, 1));
+  const Path ring = *Path::ring(at(7, 0), at(3, 0)), small = *Path::ring(at(5, 3), at(5, 1));
+  const auto only = [](const Meetings& met) {
+    REQUIRE(met.places.size() == 1);
+    return met.places[0];
+  };
+  const Meeting c = only(meetings(x, y, m(0.001)));
+  CHECK(c.along_first.metres() == doctest::Approx(4));
+  CHECK(c.along_second.metres() == doctest::Approx(3));
+  CHECK(meetings(x, far, m(0.001)).places.empty());
+  CHECK(meetings(x, ring, m(0.001)).places.size() == 2);
+  CHECK(meetings(ring, small, m(0.001)).places.size() == 2);
+  CHECK(meetings(x, small, m(0.001)).places.empty());
+  // Touching: a line along the ring's top, a ring inside.
+  const Meeting touch = only(meetings(*Path::line(at(0, 2), at(10, 2)), ring, m(0.001)));
+  CHECK(touch.at.at.x.metres() == doctest::Approx(5));
+  CHECK(only(meetings(ring, *Path::ring(at(7, 0), at(5, 0)), m(0.001))).at.at.x.metres() == doctest::Approx(7));
+  // Ends: a corner, an end 0.8 mm short of the other run, and one 2 mm short.
+  CHECK(only(meetings(x, *Path::line(at(10, 0), at(10, 4)), m(0.001))).along_first.metres() == doctest::Approx(10));
+  CHECK(meetings(x, *Path::line(at(5, 0.0008), at(5, 4)), m(0.001)).places.size() == 1);
+  CHECK(meetings(x, *Path::line(at(5, 0.002), at(5, 4)), m(0.001)).places.empty());
+  // Lying on one another.
+  CHECK(meetings(x, *Path::line(at(3, 0), at(14, 0)), m(0.001)).overlap);
+  CHECK(meetings(ring, *Path::ring(at(3, 0), at(7, 0)), m(0.001)).overlap);
+  CHECK_FALSE(meetings(x, y, m(0.001)).overlap);
+}

@@ -37,9 +37,8 @@ std::vector<double> put_right(double metres, LengthUnit unit) {
 }
 
 /// The change that exchanged digits made in one coordinate of a mark; none where they explain nothing.
-std::optional<double> digits_of(const CausesInput& input, std::size_t shot, Complex off, double noise) {
+std::optional<double> digits_of(const CausesInput& input, const Frame& frame, std::size_t shot, Complex off, double noise) {
   if (std::abs(off) < kDigitSds * noise) return std::nullopt;
-  const Point<Site>& at = input.shots[shot].at;
   std::optional<double> best;
   double nearest = kDigitNear * noise;
   const auto look = [&](double typed, double along, double side) {
@@ -51,8 +50,15 @@ std::optional<double> digits_of(const CausesInput& input, std::size_t shot, Comp
       best = typed - right;
     }
   };
-  look(at.at.easting.metres(), off.real(), off.imag());
-  look(at.at.northing.metres(), off.imag(), off.real());
+  if (!input.typed.empty()) {
+    const double along_x = (off * std::conj(frame.x)).real(), along_y = (off * std::conj(frame.y)).real();
+    look(input.typed[shot].at.x.metres(), along_x, along_y);
+    look(input.typed[shot].at.y.metres(), along_y, along_x);
+  } else {
+    const Point<Site>& at = input.shots[shot].at;
+    look(at.at.easting.metres(), off.real(), off.imag());
+    look(at.at.northing.metres(), off.imag(), off.real());
+  }
   return best;
 }
 
@@ -61,7 +67,7 @@ struct Wild {
   Complex off;  // mean
 };
 
-Cause single(const CausesInput& input, const Wild& w, double noise, double chance) {
+Cause single(const CausesInput& input, const Frame& frame, const Wild& w, double noise, double chance) {
   const double count = static_cast<double>(w.shots.size());
   Cause c;
   c.kind = CauseKind::one_point;
@@ -73,7 +79,7 @@ Cause single(const CausesInput& input, const Wild& w, double noise, double chanc
   c.after = Length::metres(0);
   c.by = Vec<Site>{{.northing = Length::metres(w.off.imag()), .easting = Length::metres(w.off.real())}};
   count_touched(input, c);
-  if (const auto change = digits_of(input, w.shots.front(), w.off, noise)) {
+  if (const auto change = digits_of(input, frame, w.shots.front(), w.off, noise)) {
     c.kind = CauseKind::digits;
     c.value = *change;
     c.after = Length::metres(std::max(0.0, std::abs(w.off) - std::abs(*change)) / std::numbers::sqrt2);
@@ -83,7 +89,7 @@ Cause single(const CausesInput& input, const Wild& w, double noise, double chanc
 
 }  // namespace
 
-std::vector<Cause> find_single_marks(const CausesInput& input, const Field& field, const Frame&, std::size_t tried) {
+std::vector<Cause> find_single_marks(const CausesInput& input, const Field& field, const Frame& frame, std::size_t tried) {
   std::vector<double> lengths;
   for (std::size_t i = 0; i < field.built.size(); ++i) lengths.push_back(std::abs(field.off(i)) / field.spread[i]);
   const double scatter = std::max(scatter_of(lengths), kLeastScatter);
@@ -117,7 +123,7 @@ std::vector<Cause> find_single_marks(const CausesInput& input, const Field& fiel
       const auto findings = weigh({calm + own, 2 * (calm_shots + 1), 0}, std::span(&trial, 1), {0.001, 1.0, tried + lengths.size()});
       if (findings.empty()) continue;
       const double noise = std::max(kLeastScatter, std::sqrt(calm / (2.0 * static_cast<double>(calm_shots)))) * spread;
-      out.push_back(single(input, w, noise, findings.front().chance));
+      out.push_back(single(input, frame, w, noise, findings.front().chance));
     }
   return out;
 }

@@ -72,6 +72,7 @@ struct CausesInput {
   bool mirrored = false;                                       ///< +Y to the right of +X
   std::span<const Length> bays = {};                                ///< bays and offsets of the job, above zero
   LengthUnit typed_unit = LengthUnit::metre;                   ///< in which coordinates were typed
+  std::span<const Point<Drawing>> typed = {};                  ///< where shots were typed along the baselines: one a shot
   bool by_nearest = false;                                     ///< matched by nearness: names say nothing
 };
 

@@ -157,7 +157,8 @@ std::string asbuilt_text(const AsbuiltPage& page) {
   if (page.lines.empty()) return text + "  no shot meets a point of the drawing\n" + lists_text(page);
   text += common_error_text(page) + quality_text(page) + rows_text(page);
   for (const LevelStatistics& s : page.levels) text += level_text(page, s);
-  return text + runs_text(page) + lists_text(page);
+  text += runs_text(page) + lists_text(page);
+  return text + "\n" + causes_text(page.causes, page.noise, page.lines.size(), page.tried, page.unit);
 }
 
 AsbuiltStanding asbuilt_standing(std::span<const LevelStatistics> levels, std::span<const AsbuiltRow> rows,

@@ -4,6 +4,7 @@
 #include "asbuilt/compare.h"
 #include "asbuilt/options.h"
 #include "asbuilt/runs.h"
+#include "report/cause_text.h"
 
 #include <cstdint>
 #include <functional>
@@ -32,6 +33,9 @@ struct AsbuiltPage {
   const RunsResult* runs = nullptr;
   std::function<std::string_view(std::uint32_t)> run_name{};
   std::vector<std::string_view> unmatched{}, ambiguous{}, missing{}, doubled{};
+  std::vector<CauseLine> causes{};
+  Length noise = Length::metres(0);     ///< that the causes leave
+  std::size_t tried = 0;
 };
 
 std::string asbuilt_text(const AsbuiltPage& page);

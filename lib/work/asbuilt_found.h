@@ -1,6 +1,7 @@
 #pragma once
 /// What the as-built stage found. Rows are named by index.
 
+#include "asbuilt/causes.h"
 #include "asbuilt/compare.h"
 #include "asbuilt/match.h"
 #include "asbuilt/runs.h"
@@ -19,6 +20,7 @@ struct AsbuiltFound {
   std::vector<std::pair<std::size_t, std::size_t>> doubled;  ///< rows of one mark at one level: the first, a later one
   std::vector<LevelStatistics> levels;
   RunsResult runs;
+  CausesResult causes;                      ///< its shots are rows
 };
 
 }  // namespace deckmark

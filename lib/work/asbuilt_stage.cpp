@@ -2,6 +2,7 @@
 #include "marks/mark_finder.h"
 #include "report/asbuilt_text.h"
 #include "report/words.h"
+#include "work/asbuilt_causes.h"
 #include "work/output_tables.h"
 #include "work/stages.h"
 
@@ -33,6 +34,7 @@ class AsbuiltStage {
     look_for_missing();
     out_.levels = level_statistics(out_.rows);
     out_.runs = look_along_runs(out_.rows, job_.marks, found_.placed.marks);
+    out_.causes = asbuilt_causes(job_, found_);
     tell();
   }
 
@@ -194,6 +196,9 @@ std::string asbuilt_part(const Job& job, const Found& found) {
   for (const AsbuiltPair& p : found.asbuilt.ambiguous) page.ambiguous.push_back(shots.points[p.shot]);
   for (const std::uint32_t m : found.asbuilt.missing) page.missing.push_back(job.marks.names[m]);
   for (const auto& [first, later] : found.asbuilt.doubled) page.doubled.push_back(job.marks.names[found.asbuilt.rows[later].mark]);
+  page.causes = cause_lines(job, found);
+  page.noise = found.asbuilt.causes.noise;
+  page.tried = found.asbuilt.causes.tried;
   return asbuilt_text(page);
 }
 

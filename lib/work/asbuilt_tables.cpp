@@ -1,3 +1,4 @@
+#include "work/asbuilt_causes.h"
 #include "work/in_unit.h"
 #include "work/output_tables.h"
 
@@ -19,6 +20,28 @@ std::unique_ptr<WrittenTable> asbuilt_table(const Job& job, const Found& found) 
                          sink.text(verdict_word(r.plan));
                          if (r.height) sink.text(verdict_word(*r.height));
                          else sink.empty();
+                       });
+}
+
+std::unique_ptr<WrittenTable> causes_table(const Job& job, const Found& found) {
+  const LengthUnit unit = *job.list.unit;
+  const InUnit u(unit);
+  std::vector<CauseLine> lines = cause_lines(job, found);
+  const std::size_t rows = lines.size();
+  return written_table(TableStyle{}, {"cause", "group", "level", "value", "unit", "sd", "points", u.head("before_rms"), u.head("after_rms")},
+                       rows, [u, unit, lines = std::move(lines)](auto& sink, std::size_t i) {
+                         const CauseLine& l = lines[i];
+                         const Cause& c = *l.cause;
+                         const CauseValue v = cause_value(c, unit);
+                         sink.text(cause_word(c.kind));
+                         sink.text(cause_group_text(l));
+                         sink.text(c.level ? level_word(*c.level) : "all");
+                         sink.fixed(v.value, v.decimals);
+                         sink.text(v.unit);
+                         sink.fixed(v.sd, v.decimals);
+                         sink.integer(static_cast<std::int64_t>(c.points));
+                         u.put(sink, c.before);
+                         u.put(sink, c.after);
                        });
 }
 

@@ -136,7 +136,10 @@ class JobRun {
     if (job_.deck_marks_table.table) table("plumb.csv", plumb_table(job_, found_), std::nullopt);
     if (found_.placed.baseline) table("baseline.csv", baseline_table(job_, found_), std::nullopt);
     if (has_checks(found_)) table("checks.csv", checks_table(job_, found_), std::nullopt);
-    if (job_.asbuilt.table) table("asbuilt.csv", asbuilt_table(job_, found_), std::nullopt);
+    if (job_.asbuilt.table) {
+      table("asbuilt.csv", asbuilt_table(job_, found_), std::nullopt);
+      table("causes.csv", causes_table(job_, found_), std::nullopt);
+    }
     table("changes.csv", changes_table(job_, found_), std::nullopt);
     for (const Planned& p : files) keep_inputs(p.file.target, &p == &files.front());
     keep_inputs(out_ / kSummary, false);

@@ -1,0 +1,47 @@
+#pragma once
+/// Causes in words: what to look at, how much, which marks, and the cheapest check that would confirm it.
+
+#include "asbuilt/causes.h"
+
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace deckmark {
+
+struct NamedGroup {
+  GroupKind kind = GroupKind::all;
+  std::string name{};  ///< empty for all shots
+};
+
+/// A cause with the names behind its numbers.
+struct CauseLine {
+  const Cause* cause = nullptr;
+  NamedGroup group{};                  ///< of a stretch: what it is a part of
+  std::string from{}, to{};            ///< of a stretch: its first and last moment; a bump has the first
+  std::vector<NamedGroup> also{};      ///< the same shots by other names
+  std::optional<Vec<Drawing>> by{};    ///< along +X, +Y
+  std::optional<Point<Drawing>> centre{};
+  std::vector<std::uint32_t> numbers{};  ///< of the marks that it touches, a shot each
+};
+
+/// `all`, `setup S2`, `marked_from S1`, `setup S2 from 10:05`, ...
+std::string cause_group_text(const CauseLine& line);
+/// The value as a table has it, and the unit that it has there.
+struct CauseValue {
+  double value = 0, sd = 0;
+  int decimals = 0;
+  std::string_view unit;
+};
+CauseValue cause_value(const Cause& cause, LengthUnit unit);
+
+/// One sentence: `distances from S2 read 34.4 mm too long`.
+std::string cause_sentence(const CauseLine& line, LengthUnit unit);
+/// The cheapest check in the field that would confirm it.
+std::string cause_check(const CauseLine& line);
+/// All causes, or what would have been seen. `noise`: rms of one coordinate that is left; `shots`: that were looked at.
+std::string causes_text(std::span<const CauseLine> lines, Length noise, std::size_t shots, std::size_t tried, LengthUnit unit);
+
+}  // namespace deckmark

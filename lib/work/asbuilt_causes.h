@@ -1,0 +1,16 @@
+#pragma once
+/// Private to the room: what the job gives to the search for causes, and what it found, named.
+
+#include "report/cause_text.h"
+#include "work/stages.h"
+
+#include <vector>
+
+namespace deckmark {
+
+/// REQUIRES rows. The causes' shots are indices of rows.
+CausesResult asbuilt_causes(const Job& job, const Found& found);
+/// With names and numbers.
+std::vector<CauseLine> cause_lines(const Job& job, const Found& found);
+
+}  // namespace deckmark

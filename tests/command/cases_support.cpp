@@ -57,7 +57,6 @@ const std::map<std::string, std::string>& cases_left_out() {
 const std::map<std::string, std::string>& kinds_left_out() {
   static const std::map<std::string, std::string> reasons = {
       {"crs", "needs the command ground; tests/vectors hold the projections"},
-      {"match", "needs the command asbuilt"},
       {"angout", "angles are printed in words alone so far; tests/unit/measure holds every row"},
   };
   return reasons;

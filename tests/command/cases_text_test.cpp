@@ -319,7 +319,7 @@ TEST_CASE("angles of the cases in a key of the job") {
 
 TEST_CASE("every case row has a test or a reason to have none") {
   const std::vector<std::string> kinds_met = {"csv", "num", "len",  "usft", "lenout", "name",
-                                              "out", "fit", "base", "lift", "file"};
+                                              "out", "fit", "base", "lift", "file", "match"};
   const std::vector<std::string> offered_later = {"packed form", "circle reading", "azimuth", "bearing text",
                                                   "angle, decimal degrees"};
   for (const Case& row : read_vectors("cases/cases.csv")) {

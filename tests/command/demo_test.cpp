@@ -18,7 +18,7 @@ const fs::path kData = DECKMARK_DATA_DIR;
 class Copies {
  public:
   Copies() {
-    for (const char* job : {"atrium-ft-in", "gallery-m", "starter-ft-in", "starter-m"})
+    for (const char* job : {"atrium-ft-in", "gallery-m", "hall-m", "starter-ft-in", "starter-m"})
       for (const auto& file : fs::directory_iterator(kData / job))
         if (file.is_regular_file()) write_bytes(folder_ / job / file.path().filename(), read_bytes(file.path()));
   }
@@ -110,6 +110,18 @@ TEST_CASE("the gallery is all within, and so are the starter jobs") {
     CHECK(r.exit_code == 0);
     CHECK(r.err == "READY TO LAY OUT\n");
   }
+}
+
+TEST_CASE("the hall has two causes, told in the tables too") {
+  const Copies jobs;
+  CHECK(jobs.run({"run", "hall-m"}).exit_code == 1);
+  const auto causes = lines_of(jobs.read("hall-m/out/causes.csv"));
+  REQUIRE(causes.size() == 3);
+  CHECK(causes[1].starts_with("reflector-constant,setup CP3,floor,0.01"));
+  CHECK(causes[2].starts_with("one-point,all,floor,0.01"));
+  const auto shots = lines_of(jobs.read("hall-m/out/asbuilt.csv"));
+  CHECK(shots.size() == 41);
+  CHECK(count(shots, ",outside,") == 21);
 }
 
 TEST_CASE("what the README pastes is what the program prints, in 80 columns") {

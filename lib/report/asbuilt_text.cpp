@@ -37,7 +37,7 @@ std::vector<std::size_t> worst_first(const AsbuiltPage& page) {
 
 std::string rows_text(const AsbuiltPage& page) {
   const std::string_view u = short_unit(page.unit);
-  std::string text = fmt::format("\n  {:>9} {} {} {:>8} {:>8} {:>8} {:>8} {:>6}  {}\n", "no.", column("point", 12), column("on", 7), fmt::format("dx {}", u),
+  std::string text = fmt::format("\n  {:>9} {} {} {:>7} {:>7} {:>7} {:>7} {:>4}  {}\n", "no.", column("point", 10), column("on", 7), fmt::format("dx {}", u),
                                  fmt::format("dy {}", u), "offset", fmt::format("up {}", u), "sure", "verdict");
   const std::vector<std::size_t> order = worst_first(page);
   for (std::size_t k = 0; k < order.size() && k < kWorstTold; ++k) {
@@ -46,7 +46,7 @@ std::string rows_text(const AsbuiltPage& page) {
     std::string verdict(verdict_word(r.plan));
     if (r.height && *r.height != Verdict::within)
       verdict = r.plan == Verdict::within ? fmt::format("{} up", verdict_word(*r.height)) : verdict + " +up";
-    text += fmt::format("  {:>9} {} {} {:>8} {:>8} {:>8} {:>8} {:>5}%  {}\n", l.number, column(l.point, 12), column(level_word(r.level), 7), short_length(r.off.by.x, page.unit),
+    text += fmt::format("  {:>9} {} {} {:>7} {:>7} {:>7} {:>7} {:>3}%  {}\n", l.number, column(l.point, 10), column(level_word(r.level), 7), short_length(r.off.by.x, page.unit),
                         short_length(r.off.by.y, page.unit), short_length(r.offset, page.unit), r.up ? short_length(*r.up, page.unit) : "-", fixed(std::floor(100 * r.conforms + 1e-9), 0), verdict);
   }
   if (order.size() > kWorstTold) text += fmt::format("  worst first; {} more in asbuilt.csv\n", order.size() - kWorstTold);

@@ -15,7 +15,7 @@ double conformity_in_interval(double measured, double sd, std::optional<double> 
 /// Probability that the true plan position lies within `radius` of the design, for a measured offset with the
 /// covariance of its measurement: the bivariate normal integrated over the circle, not one-dimensional.
 ///
-/// Method    along the major axis by Gauss-Legendre (24 points over three pieces), across it in closed form.
+/// Method    along the minor axis by Gauss-Legendre (30 points), across it in closed form.
 /// Accuracy  1e-6, for ellipses down to a line; a covariance of zero gives 1 or 0 (at the limit: 1).
 /// Source    for a circular covariance the integral is the Rice distribution, 1 - Q1(offset/sd, radius/sd).
 double conformity_in_circle(const Vec<Site>& offset, const PlanCovariance<Site>& covariance, Length radius);

@@ -69,6 +69,35 @@ std::optional<std::int64_t> read_whole(const Table& table, const Row& row, std::
   return std::nullopt;
 }
 
+AngleColumn::AngleColumn(const Table& table, std::size_t column, std::optional<AngleNotation> bare, Messages& messages)
+    : table_(&table), column_(column), form_{bare, table.decimal_comma()} {
+  if (!table.has_column(column)) return;
+  const std::string& word = table.header_unit_text(column);
+  if (word.empty()) return;
+  for (const auto& [name, notation] : {std::pair{"degrees", AngleNotation::degrees}, {"deg", AngleNotation::degrees}, {"\u00B0", AngleNotation::degrees},
+                                       {"gon", AngleNotation::gon}, {"packed", AngleNotation::packed}})
+    if (same_name(word, name)) {
+      form_.bare = notation;
+      return;
+    }
+  messages.problem(Where::in(table.source(), table.header_offset(column)), table.spec().columns[column].name,
+                   Fault{"unit " + in_quotes(word), "degrees, gon or packed (DDD.MMSSsss)", fmt::format("{} (degrees)", table.spec().columns[column].name)});
+}
+
+std::optional<Angle> AngleColumn::take(const Row& row, bool circle, Messages& messages) const {
+  const std::string_view text = row.text(column_);
+  if (text.empty()) return std::nullopt;
+  const auto angle = circle ? deckmark::read_circle(text, form_) : read_angle(text, form_);
+  if (angle) return *angle;
+  messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name, angle.fault());
+  return std::nullopt;
+}
+
+void tell_empty(const Table& table, const Row& row, std::size_t column, std::string expected, std::string example, Messages& messages) {
+  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
+                   Fault{"an empty cell", std::move(expected), std::move(example)});
+}
+
 namespace {
 
 Fault wrong_sign(std::string_view text, bool above_zero) {

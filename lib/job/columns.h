@@ -2,6 +2,7 @@
 /// Private to the room: what readers of a job's tables share. Rows into records, and columns that belong together.
 
 #include "job/job.h"
+#include "measure/angle_text.h"
 
 #include <cstdint>
 #include <memory>
@@ -51,6 +52,7 @@ struct Rows {
 };
 
 inline ColumnSpec length_column(std::string name, bool required = false) { return {std::move(name), ColumnKind::length, required}; }
+inline ColumnSpec angle_column(std::string name, bool required = false) { return {std::move(name), ColumnKind::angle, required}; }
 inline ColumnSpec text_column(std::string name) { return {std::move(name), ColumnKind::text, false}; }
 inline ColumnSpec number_column(std::string name) { return {std::move(name), ColumnKind::number, false}; }
 inline ColumnSpec name_column(std::string name) { return {std::move(name), ColumnKind::name, true}; }
@@ -69,6 +71,24 @@ std::optional<Length> above_zero(const Table& table, const Row& row, std::size_t
 std::optional<Length> not_negative(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages);
 /// The columns that a table has, in words.
 std::string columns_found(const Table& table);
+
+/// Reads the angles of one column. The header's word (`deg`, `gon`, `packed`) wins over what the job says of bare ones.
+class AngleColumn {
+ public:
+  AngleColumn(const Table& table, std::size_t column, std::optional<AngleNotation> bare, Messages& messages);
+  /// A reading of a circle, 0 to under 360 degrees; nothing where the cell is empty or bad (bad: told).
+  std::optional<Angle> read_circle(const Row& row, Messages& messages) const { return take(row, true, messages); }
+  /// Any angle.
+  std::optional<Angle> read(const Row& row, Messages& messages) const { return take(row, false, messages); }
+
+ private:
+  std::optional<Angle> take(const Row& row, bool circle, Messages& messages) const;
+  const Table* table_;
+  std::size_t column_;
+  AngleForm form_;
+};
+/// Tells an empty cell.
+void tell_empty(const Table& table, const Row& row, std::size_t column, std::string expected, std::string example, Messages& messages);
 
 /// A pair of columns that give a place in the site frame.
 class SiteColumns {

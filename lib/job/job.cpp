@@ -1,6 +1,7 @@
 #include "job/job.h"
 
 #include "job/read_baseline.h"
+#include "job/read_instrument.h"
 #include "job/tables.h"
 
 #include <algorithm>
@@ -28,7 +29,9 @@ class JobReader {
     no_hidden("title", job_.title, top);
     no_hidden("revision", job_.revision, top);
     for (const std::string_view name : {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list", "offsets", "asbuilt"})
+    for (const std::string_view name : {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list", "instrument", "stake", "asbuilt"})
       is_section(top, name);
+    top.leave("setup");
     top.finish();
     fetch_ledger();
     units();
@@ -37,6 +40,7 @@ class JobReader {
     floor_and_deck();
     hangers();
     plumb();
+    read_instrument(root, job_, tables_, messages_);
     numbers();
     list();
     SectionReader as_built = section("asbuilt");

@@ -7,6 +7,7 @@
 #include "job/asbuilt_job.h"
 #include "job/baseline_job.h"
 #include "job/read_table.h"
+#include "job/instrument_job.h"
 #include "lift/lift.h"
 #include "marks/ledger.h"
 #include "marks/marks.h"
@@ -90,6 +91,8 @@ struct Job {
   ReadTable deck_marks_table;
   std::vector<StatedDeckMark> deck_marks;
   PlumbOptions plumb;
+
+  InstrumentJob instrument;
 
   NumberOptions numbers;
   std::filesystem::path ledger_path;

@@ -183,12 +183,23 @@ std::optional<LengthUnit> SectionReader::unit(std::string_view key, bool feet_in
   return std::nullopt;
 }
 
-std::optional<Angle> SectionReader::angle(std::string_view key) {
+std::optional<Angle> SectionReader::angle(std::string_view key, std::optional<AngleNotation> bare) {
   const JobValue* value = take_text(key, "an angle in quotes", "40°");
   if (!value) return std::nullopt;
-  const auto reading = read_angle(value->text, AngleForm{});
+  const auto reading = read_angle(value->text, AngleForm{bare, false});
   if (reading) return *reading;
   problem(key, reading.fault());
+  return std::nullopt;
+}
+
+std::optional<double> SectionReader::number(std::string_view key, double least, double most, std::string_view what) {
+  const JobValue* value = take(key);
+  if (!value) return std::nullopt;
+  const bool is_number = value->kind == JobValue::Kind::whole || value->kind == JobValue::Kind::real;
+  const double n = value->kind == JobValue::Kind::whole ? static_cast<double>(value->whole) : value->real;
+  if (is_number && n >= least && n <= most) return n;
+  problem(key, Fault{value->kind == JobValue::Kind::text ? in_quotes(value->text) : value->text,
+                     fmt::format("{} from {} to {}, without quotes", what, least, most), ""});
   return std::nullopt;
 }
 

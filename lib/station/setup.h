@@ -192,6 +192,10 @@ struct SideShot {
                                                 std::size_t index, const SetupResult& second,
                                                 const Sight& from_second);
 
+/// How far in plan a sight misses a point, as seen from the setup; without a distance, across the sight alone.
+/// REQUIRES an orientation.
+[[nodiscard]] Length miss_of(const SetupResult& setup, const Sight& sight, const Point<Site>& point);
+
 /// A sight to a point whose place is known but that took no part in the setup (a numbered point): rows with
 /// residuals observed minus computed, standardised by the setup's covariance and the sight's own. `verdict`
 /// is that of the whole sight: its distance in plan from the point against the tolerance.
@@ -218,6 +222,10 @@ struct PlannedSetup {
   std::size_t degrees_of_freedom = 0;
   std::vector<SetupFact> facts;
 };
+/// A planned setup as one that stands there, turned to north, so that points can be staked from it.
+/// `elevation`: of its ground mark, exact as far as a plan can say.
+[[nodiscard]] SetupResult as_setup(const PlannedSetup& planned, const Point<Site>& spot,
+                                   std::optional<Elevation> elevation, Length instrument_height);
 /// Predicted quality of a setup at a spot, before anything is observed. `mark_sd` is that of the control mark
 /// stood on (0: fixed); absent for a free station.
 [[nodiscard]] PlannedSetup plan_setup(const Point<Site>& spot, std::optional<Length> mark_sd,

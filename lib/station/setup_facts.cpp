@@ -136,6 +136,18 @@ void add_facts(SetupResult& result, const SetupInput& input, const SetupOptions&
   }
 }
 
+SetupResult as_setup(const PlannedSetup& planned, const Point<Site>& spot, std::optional<Elevation> elevation,
+                     Length instrument_height) {
+  SetupResult setup;
+  setup.status = SetupStatus::solved;
+  setup.at = spot;
+  setup.orientation = Angle::degrees(0);
+  setup.covariance = planned.covariance;
+  setup.elevation = elevation;
+  setup.instrument_height = instrument_height;
+  return setup;
+}
+
 PlannedSetup plan_setup(const Point<Site>& spot, std::optional<Length> mark_sd,
                         std::span<const PlannedSight> planned, const SetupOptions& options) {
   std::vector<Sight> sights;

@@ -105,6 +105,17 @@ std::optional<SideShot> intersect(const SetupResult& first, const Sight& from_fi
   return out;
 }
 
+Length miss_of(const SetupResult& setup, const Sight& sight, const Point<Site>& point) {
+  const Vec<Site> to = point - setup.at;
+  const double dn = to.by.northing.metres(), de = to.by.easting.metres(), hd = std::hypot(dn, de);
+  const double turn = std::remainder(radians_of(sight.circle, *setup.orientation) - std::atan2(de, dn),
+                                     2 * std::numbers::pi);
+  if (!sight.horizontal) return Length::metres(std::fabs(turn) * hd);
+  const double measured = sight.horizontal->metres();
+  return Length::metres(
+      std::sqrt(std::max(measured * measured + hd * hd - 2 * measured * hd * std::cos(turn), 0.0)));
+}
+
 std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight, std::size_t index,
                                   const ControlMark& point, Length tolerance,
                                   const InstrumentOptions& instrument) {
@@ -136,19 +147,16 @@ std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight, 
   SightRow circle = row(Quantity::circle, turn, vc + across * across);
   circle.circle = Angle::degrees(sight.circle.degrees());
   circle.circle_residual = Angle::radians(turn);
-  // Without a distance the miss is across the sight alone.
-  double miss = std::fabs(turn) * hd;
   if (sight.horizontal) {
     const double measured = sight.horizontal->metres(), residual = measured - hd;
     const double along = std::hypot(along_sd(sight, *sight.horizontal, instrument), point_sd);
     SightRow d = row(Quantity::distance, residual, vd + along * along);
     d.length = *sight.horizontal;
     d.length_residual = Length::metres(residual);
-    miss = std::sqrt(std::max(measured * measured + hd * hd - 2 * measured * hd * std::cos(turn), 0.0));
     out.push_back(d);
   }
   out.insert(out.begin(), circle);
-  for (SightRow& r : out) r.verdict = judge(Length::metres(miss), tolerance);
+  for (SightRow& r : out) r.verdict = judge(miss_of(setup, sight, point.at), tolerance);
   if (!setup.elevation || !sight.rise || !point.elevation) return out;
   const Length observed = *sight.rise + setup.instrument_height - sight.target_height;
   const Length residual = observed - (*point.elevation - *setup.elevation);

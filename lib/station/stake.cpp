@@ -76,12 +76,7 @@ StakeRow stake(const SetupResult& setup, const StakePoint& point, std::size_t in
 
 StakeRow stake(const PlannedSetup& planned, const Point<Site>& spot, const StakePoint& point,
                std::size_t index, const StakeOptions& options, const InstrumentOptions& instrument) {
-  SetupResult setup;
-  setup.status = SetupStatus::solved;
-  setup.at = spot;
-  setup.orientation = Angle::degrees(0);
-  setup.covariance = planned.covariance;
-  return stake(setup, point, index, options, instrument);
+  return stake(as_setup(planned, spot, std::nullopt, Length::metres(0)), point, index, options, instrument);
 }
 
 }  // namespace deckmark

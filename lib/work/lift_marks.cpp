@@ -1,3 +1,4 @@
+#include "work/mark_finder.h"
 #include "work/stages.h"
 
 #include "marks/mark_finder.h"

@@ -25,6 +25,7 @@ void compute(const Job& job, Found& found, Messages& messages) {
   if (messages.has_problems()) return;
   check_plumb(job, found, messages);
   check_asbuilt(job, found, messages);
+  set_up(job, found, messages);
   look_at_drawing(job, found, messages);
   if (job.list.split == ListSplit::run) (void)list_files(job, found, messages);  // two runs may want one file name
   look_at_lists(job, found, messages);

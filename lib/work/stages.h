@@ -12,6 +12,7 @@
 #include "table/message.h"
 #include "transform/transform.h"
 #include "work/asbuilt_found.h"
+#include "work/instrument.h"
 
 #include <optional>
 #include <span>
@@ -51,6 +52,7 @@ struct Found {
   std::vector<PlumbRow> plumb;             ///< in the order of the deck marks
   std::vector<std::uint32_t> plumb_marks;  ///< the mark of each
   AsbuiltFound asbuilt;
+  InstrumentFound instrument;
 };
 
 /// The floor elevation that the job works with: 0 where it states none.
@@ -83,6 +85,12 @@ void check_asbuilt(const Job& job, Found& found, Messages& messages);
 std::uint32_t asbuilt_number(const Job& job, const Found& found, const AsbuiltRow& row);
 /// What it found, for people; empty without shots.
 std::string asbuilt_part(const Job& job, const Found& found);
+/// Reduces and adjusts every setup, checks numbered points that were sighted, finds side shots, predicts plans.
+void set_up(const Job& job, Found& found, Messages& messages);
+/// What to stake out from a setup; no lines where it has no orientation. REQUIRES a computed setup.
+StakeList stake_list(const Job& job, const Found& found, std::size_t setup);
+/// The same from a planned spot.
+StakeList planned_list(const Job& job, const Found& found, std::size_t setup);
 /// What a careful person would look at in the drawing: spacing along runs and the like.
 void look_at_drawing(const Job& job, const Found& found, Messages& messages);
 

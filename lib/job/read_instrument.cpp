@@ -1,0 +1,362 @@
+#include "job/read_instrument.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+
+#include "job/columns.h"
+
+namespace deckmark {
+
+namespace {
+
+constexpr Angle kLargestSd = Angle::degrees(1);
+
+/// One row of observations before its target has a number.
+struct NamedReading {
+  std::string target;
+  Reading reading;
+};
+
+std::string small_letters(std::string_view text) {
+  std::string out(text);
+  for (char& c : out)
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  return out;
+}
+
+/// True where a name can stand in a file's name as it is.
+bool is_file_part(std::string_view name) {
+  const auto fits = [](char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' || c == '_';
+  };
+  return !name.empty() && std::ranges::all_of(name, fits);
+}
+std::string as_file_part(std::string_view name) {
+  std::string out;
+  for (const char c : name) {
+    if ((static_cast<unsigned char>(c) & 0xC0) == 0x80) continue;
+    out += is_file_part(std::string_view(&c, 1)) ? c : '_';
+  }
+  return out.empty() ? "S1" : out;
+}
+
+enum Column : std::size_t { target, face, circle, zenith, slope, height, reflector, target_sd, distance_sd };
+
+/// How the columns of an observations table are read.
+struct ReadingColumns {
+  ReadingColumns(const Table& table, LengthUnit unit, std::optional<AngleNotation> bare, Messages& messages)
+      : read_circle(table, circle, bare, messages),
+        read_zenith(table, zenith, bare, messages),
+        read_slope(table, slope, unit, kSiteUnit, messages),
+        read_height(table, height, unit, kSiteUnit, messages),
+        read_reflector(table, reflector, unit, kSiteUnit, messages),
+        read_target_sd(table, target_sd, unit, kSiteUnit, messages),
+        read_distance_sd(table, distance_sd, unit, kSiteUnit, messages) {}
+  AngleColumn read_circle, read_zenith;
+  LengthColumn read_slope, read_height, read_reflector, read_target_sd, read_distance_sd;
+};
+
+class InstrumentReader {
+ public:
+  InstrumentReader(const JobValue& root, Job& job, TableLoader& tables, Messages& messages)
+      : root_(root), job_(job), into_(job.instrument), tables_(tables), messages_(messages) {}
+
+  void read() {
+    instrument();
+    stake();
+    const JobValue* setups = root_.member("setup");
+    if (!setups) return;
+    const bool is_list =
+        setups->kind == JobValue::Kind::list && std::ranges::all_of(setups->items, [](const JobValue& item) {
+          return item.kind == JobValue::Kind::section;
+        });
+    if (!is_list) {
+      messages_.problem(Where::at(job_.file, setups->place), "setup",
+                        Fault{setups->text, "a section in double brackets for every setup", "[[setup]]"});
+      return;
+    }
+    for (const JobValue& item : setups->items) setup(item);
+    required();
+  }
+
+ private:
+  void instrument() {
+    SectionReader s(root_.member("instrument"), "instrument", job_.file, messages_);
+    InstrumentOptions& o = into_.options;
+    if (const auto word = s.choice("angles", {"degrees", "gon", "packed"}))
+      into_.angles = static_cast<AngleNotation>(*word);
+    o.angle_sd = s.angle("angle_sd");
+    if (o.angle_sd && (*o.angle_sd <= Angle::degrees(0) || *o.angle_sd > kLargestSd))
+      s.problem("angle_sd", Fault{"an sd that is not above zero or over one degree",
+                                  "the sd of one direction, mean of both faces", "\"2\\\"\""});
+    o.distance_sd = s.tolerance("distance_sd", false);
+    o.distance_ppm = s.number("distance_ppm", 0, 1000, "a number of ppm").value_or(o.distance_ppm);
+    o.centring_sd = s.tolerance("centring_sd", true).value_or(o.centring_sd);
+    o.target_sd = s.tolerance("target_sd", true).value_or(o.target_sd);
+    o.height_sd = s.tolerance("height_sd", true).value_or(o.height_sd);
+    o.refraction = s.number("refraction", -10, 10, "a refraction coefficient").value_or(o.refraction);
+    if (s.choice("distances", {"corrected", "raw"}).value_or(0) == 1) o.distances = Distances::raw;
+    o.reflector = s.length("reflector", job_.site_unit).value_or(o.reflector);
+    o.reference_refractivity = s.number("reference_refractivity", 1, 1000, "a refractivity in ppm");
+    o.temperature = s.number("temperature", -60, 80, "degrees Celsius");
+    o.pressure = s.number("pressure", 300, 1200, "a pressure in hPa");
+    o.humidity = s.number("humidity", 0, 100, "a relative humidity in %").value_or(o.humidity);
+    o.wavelength = s.number("wavelength", 300, 2000, "a wavelength in nm").value_or(o.wavelength);
+    if (const auto steep = s.angle("steep", into_.angles)) {
+      o.steep = *steep;
+      if (*steep <= Angle::degrees(0) || *steep > Angle::degrees(90))
+        s.problem("steep", Fault{"an elevation that is not from above 0 to 90 degrees",
+                                 "the elevation above which a sight is steep", "\"45°\""});
+    }
+    for (const char* key :
+         {"angle_sd", "distance_sd", "reference_refractivity", "temperature", "pressure", "reflector"})
+      if (s.has(key)) stated_.push_back(key);
+    s.finish();
+  }
+
+  void stake() {
+    SectionReader s(root_.member("stake"), "stake", job_.file, messages_);
+    into_.stake.target_height = s.length("target_height", job_.site_unit).value_or(into_.stake.target_height);
+    into_.stake.deck_target_height =
+        s.length("deck_target_height", job_.site_unit).value_or(into_.stake.deck_target_height);
+    if (s.choice("order", {"run", "walk"}).value_or(0) == 1) into_.order = StakeOrder::walk;
+    s.finish();
+  }
+
+  bool is_stated(std::string_view key) const { return std::ranges::count(stated_, key) > 0; }
+
+  /// Keys without a default, as soon as something is to be reduced or predicted.
+  void required() {
+    const auto reads = [](const StatedSetup& s) { return s.table || !s.plan.empty(); };
+    const auto first = std::ranges::find_if(into_.setups, reads);
+    const auto stakes = std::ranges::find_if(
+        into_.setups, [](const StatedSetup& s) { return s.orientation.has_value() || s.table; });
+    if (first == into_.setups.end() && stakes == into_.setups.end()) return;
+    const std::string& name = first != into_.setups.end() ? first->name : stakes->name;
+    const auto need = [&](std::string_view key, std::string_view what, std::string_view example) {
+      if (is_stated(key)) return;
+      messages_.problem(Where::whole(job_.file), fmt::format("instrument.{}", key),
+                        Fault{fmt::format("no {}, which setup {} needs", key, in_quotes(name)),
+                              std::string(what), fmt::format("{} = {} under [instrument]", key, example)});
+    };
+    need("angle_sd", "the sd of one direction, mean of both faces", "\"2\\\"\"");
+    need("distance_sd", "the constant part of the sd of a distance", "\"2 mm\"");
+    if (into_.options.distances != Distances::raw) return;
+    need("reference_refractivity", "the refractivity in ppm at which the instrument reads true", "283.7");
+    need("temperature", "degrees Celsius", "20.0");
+    need("pressure", "hPa, as the barometer on site reads (not reduced to sea level)", "1013.25");
+  }
+
+  void setup(const JobValue& item) {
+    SectionReader s(&item, "setup", job_.file, messages_);
+    StatedSetup out;
+    out.where = Where::at(job_.file, item.place);
+    name(s, out);
+    place(s, out);
+    out.has_height = s.has("height");
+    out.height = s.length("height", job_.site_unit).value_or(out.height);
+    out.orientation = s.angle("orientation", into_.angles);
+    const auto table = s.table("observations");
+    if (table) observations(*table, out);
+    plan(s, out);
+    if (!s.has("observations")) needs_observations(s, out);
+    s.finish();
+    into_.setups.push_back(std::move(out));
+  }
+
+  void name(SectionReader& s, StatedSetup& out) {
+    const auto text = s.text("name");
+    if (!text) {
+      if (!s.has("name"))
+        messages_.problem(out.where, "setup.name",
+                          Fault{"a setup without a name", "a name of letters, digits, - and _",
+                                fmt::format("name = \"S{}\"", into_.setups.size() + 1)});
+      return;
+    }
+    out.name = *text;
+    if (!is_file_part(*text))
+      s.problem("name",
+                Fault{in_quotes(*text), "a name of letters, digits, - and _, since files are named after it",
+                      fmt::format("\"{}\"", as_file_part(*text))});
+    for (const StatedSetup& other : into_.setups)
+      if (same_name(other.name, *text))
+        s.problem("name", Fault{fmt::format("name {} again", in_quotes(*text)),
+                                "each setup's name once, without regard to letter case", ""});
+  }
+
+  void place(SectionReader& s, StatedSetup& out) {
+    const auto at = s.text("at");
+    const bool own = s.has("northing") || s.has("easting");
+    ControlMark mark{{{.northing = Length::metres(0), .easting = Length::metres(0)}}, {}, {}};
+    if (const auto n = s.length("northing", job_.site_unit)) mark.at.at.northing = *n;
+    if (const auto e = s.length("easting", job_.site_unit)) mark.at.at.easting = *e;
+    mark.elevation = elevation_of(s.length("elevation", job_.site_unit));
+    mark.sd = s.tolerance("sd", true);
+    if (s.has("at")) {
+      for (const char* key : {"northing", "easting", "elevation", "sd"})
+        if (s.has(key))
+          s.problem(key, Fault{fmt::format("{} beside at", key),
+                               "at, or the instrument's own northing, easting, elevation and sd", ""});
+      if (at) out.control = known(s, *at, out);
+      return;
+    }
+    out.place = SetupPlace::own;
+    if (!own) {
+      messages_.problem(out.where, "setup.at",
+                        Fault{"a setup without a place",
+                              "at = a control point or \"free\", or northing and easting", "at = \"free\""});
+      return;
+    }
+    for (const char* key : {"northing", "easting"})
+      if (!s.has(key))
+        messages_.problem(out.where, fmt::format("setup.{}", key),
+                          Fault{fmt::format("no {}", key), "both northing and easting", ""});
+    out.own = mark;
+  }
+
+  std::optional<std::size_t> known(SectionReader& s, const std::string& at, StatedSetup& out) {
+    if (at == "free") return std::nullopt;
+    out.place = SetupPlace::known;
+    const auto row = control(at);
+    if (!row) s.problem("at", Fault{in_quotes(at), "a control point, or \"free\"", near_control(at)});
+    return row;
+  }
+
+  std::optional<std::size_t> control(std::string_view name) const {
+    const auto found =
+        std::ranges::find_if(job_.control, [&](const ControlPoint& c) { return same_name(c.name, name); });
+    if (found == job_.control.end()) return std::nullopt;
+    return static_cast<std::size_t>(found - job_.control.begin());
+  }
+  std::string near_control(const std::string& name) const {
+    std::vector<std::string> names;
+    for (const ControlPoint& c : job_.control) names.push_back(c.name);
+    const auto near = nearest_word(name, names);
+    return near ? fmt::format("\"{}\"", *near) : "";
+  }
+
+  void plan(SectionReader& s, StatedSetup& out) {
+    out.rounds = static_cast<std::size_t>(s.count("rounds", 1, 100).value_or(1));
+    const auto names = s.texts("plan", {});
+    if (!names) return;
+    for (const std::string& n : *names) {
+      const auto row = control(n);
+      if (row)
+        out.plan.push_back(*row);
+      else
+        s.problem("plan", Fault{in_quotes(n), "control points that will be sighted", near_control(n)});
+    }
+    if (names->empty()) s.problem("plan", Fault{"an empty list", "control points that will be sighted", ""});
+    if (out.place == SetupPlace::free)
+      s.problem("plan",
+                Fault{"a plan for a setup at no stated place",
+                      "the spot's rough northing and easting in place of at, or at = a control point", ""});
+  }
+
+  /// Without readings a place of its own says something, and so does a stated orientation.
+  void needs_observations(SectionReader& s, const StatedSetup& out) {
+    if (out.place == SetupPlace::own || !out.plan.empty() || s.has("plan")) return;
+    if (out.place == SetupPlace::known && s.has("orientation")) return;
+    messages_.problem(
+        out.where, "setup.observations",
+        Fault{fmt::format("no observations of setup {}", in_quotes(out.name)),
+              out.place == SetupPlace::known ? "a table of readings; or an orientation; or a plan"
+                                             : "a table of readings to two or more control points",
+              "observations = \"s1.csv\""});
+  }
+
+  void observations(const TableKey& key, StatedSetup& out);
+  std::optional<NamedReading> row(const Table& table, const Row& row, const ReadingColumns& c,
+                                  Messages& told) const;
+  void number_targets(StatedSetup& out, std::vector<NamedReading> rows);
+
+  const JobValue& root_;
+  Job& job_;
+  InstrumentJob& into_;
+  TableLoader& tables_;
+  Messages& messages_;
+  std::vector<std::string> stated_;
+};
+
+std::optional<NamedReading> InstrumentReader::row(const Table& table, const Row& row, const ReadingColumns& c,
+                                                  Messages& told) const {
+  NamedReading out;
+  const auto name = read_name(table, row, target, told);
+  const auto side = row.has(face) ? read_whole(table, row, face, 1, 2, told) : std::optional<std::int64_t>(1);
+  const auto turned = c.read_circle.read_circle(row, told);
+  if (!row.has(circle)) tell_empty(table, row, circle, "a reading of the horizontal circle", "", told);
+  out.reading.zenith = c.read_zenith.read_circle(row, told);
+  out.reading.slope = above_zero(table, row, slope, c.read_slope.read(row, told), told);
+  const auto tall = c.read_height.read(row, told);
+  out.reading.reflector = c.read_reflector.read(row, told);
+  out.reading.target_sd = not_negative(table, row, target_sd, c.read_target_sd.read(row, told), told);
+  out.reading.distance_sd = above_zero(table, row, distance_sd, c.read_distance_sd.read(row, told), told);
+  if (!name || !side || !turned) return std::nullopt;
+  if ((row.has(zenith) && !out.reading.zenith) || (row.has(height) && !tall)) return std::nullopt;
+  out.target = std::string(*name);
+  out.reading.face = static_cast<int>(*side);
+  out.reading.circle = CircleReading::degrees(turned->degrees());
+  out.reading.target_height = tall.value_or(Length::metres(0));
+  if (!face_agrees(out.reading)) {
+    told.problem(Where::in(table.source(), row.offset(zenith)), "zenith",
+                 Fault{in_quotes(row.text(zenith)) + fmt::format(" in face {}", out.reading.face),
+                       out.reading.face == 1 ? "a zenith angle under 180 degrees (face 2 reads over 180)"
+                                             : "a zenith angle over 180 degrees (face 1 reads under 180)",
+                       ""});
+    return std::nullopt;
+  }
+  return out;
+}
+
+void InstrumentReader::observations(const TableKey& key, StatedSetup& out) {
+  const auto table = tables_.open(
+      key, {"observations",
+            {name_column("target"), number_column("face"), angle_column("circle", true),
+             angle_column("zenith"), length_column("slope"), length_column("height"),
+             length_column("reflector"), length_column("target_sd"), length_column("distance_sd")},
+            {},
+            false});
+  if (!table) return;
+  out.table = table;
+  const ReadingColumns columns(*table, job_.site_unit, into_.angles, messages_);
+  if (table->has_column(reflector) && into_.options.distances == Distances::corrected)
+    messages_.doubt(
+        "a reflector constant that is not applied",
+        Where::in(table->source(), table->header_offset(reflector)), "reflector",
+        "distances are taken as corrected by the instrument, so this column is not applied; state "
+        "distances = \"raw\" under [instrument] if they are not");
+  std::vector<std::uint32_t> begins;
+  auto rows =
+      read_records<Rows<NamedReading>>(*table, messages_, [&](auto& all, const Row& r, Messages& told) {
+        if (auto reading = row(*table, r, columns, told)) {
+          const std::string name = reading->target;
+          all.add(std::move(*reading), name, r.begin());
+        }
+      });
+  out.begins = std::move(rows.begins);
+  number_targets(out, std::move(rows.records));
+}
+
+void InstrumentReader::number_targets(StatedSetup& out, std::vector<NamedReading> rows) {
+  std::map<std::string, std::size_t> numbers;
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    const auto [at, fresh] = numbers.emplace(small_letters(rows[i].target), out.targets.size());
+    if (fresh) out.targets.push_back(rows[i].target);
+    rows[i].reading.target = at->second;
+    out.readings.push_back(rows[i].reading);
+    if (out.control && same_name(job_.control[*out.control].name, rows[i].target))
+      messages_.problem(out.table->where(out.begins[i], target), "target",
+                        Fault{in_quotes(rows[i].target) + ", over which the instrument stands",
+                              "another point; or another place of the setup", ""});
+  }
+}
+
+}  // namespace
+
+void read_instrument(const JobValue& root, Job& job, TableLoader& tables, Messages& messages) {
+  InstrumentReader(root, job, tables, messages).read();
+}
+
+}  // namespace deckmark

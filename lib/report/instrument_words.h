@@ -1,0 +1,37 @@
+#pragma once
+/// Facts of setups and sights in words: one sentence each.
+
+#include <functional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "measure/angle_text.h"
+#include "measure/length.h"
+#include "station/setup.h"
+
+namespace deckmark {
+
+/// Names behind the indices of one setup.
+struct SightNames {
+  std::string_view setup;
+  std::function<std::string_view(std::size_t)> sight;  ///< the target's name
+};
+
+/// An angle of a sight or a small turn as a person reads it: seconds under a minute, else degrees, minutes,
+/// seconds.
+std::string turn_words(Angle a);
+
+std::string setup_fact_text(const SetupFact& fact, const SightNames& names, LengthUnit unit);
+/// REQUIRES one kind; one_face and slope_without_zenith may name several sights.
+std::string sight_facts_text(std::span<const SightFact> facts, const SightNames& names);
+/// What is wrong and where to look; `others` that explain as much are named too.
+std::string wrong_text(const Wrong& wrong, const SightNames& names, LengthUnit unit);
+/// Why a setup has no place, what was expected. REQUIRES a status that is not solved.
+struct SetupRefusal {
+  std::string found, expected;
+};
+SetupRefusal setup_refusal(const SetupResult& result, const SightNames& names, std::size_t control_sighted);
+
+}  // namespace deckmark

@@ -1,0 +1,325 @@
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "report/instrument_words.h"
+#include "report/words.h"
+#include "work/mark_finder.h"
+#include "work/stages.h"
+
+namespace deckmark {
+
+namespace {
+
+ControlMark control_mark(const ControlPoint& c) { return {c.at, c.elevation, c.sd}; }
+
+/// Letters, digits without leading zeros, without blanks, dashes and the letters that are taken for digits:
+/// names that a hand may type one for the other.
+std::string typed_alike(std::string_view name) {
+  std::string out;
+  for (char c : name) {
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+    if (c == 'O') c = '0';
+    if (c == 'I' || c == 'L') c = '1';
+    if (c == ' ' || c == '-' || c == '_' || c == '.') continue;
+    const bool leads = out.empty() || out.back() < '0' || out.back() > '9';
+    if (c == '0' && leads && !out.empty()) continue;
+    out += c;
+  }
+  return out;
+}
+
+/// Reduces, adjusts and tells one setup after another.
+class SetupStage {
+ public:
+  SetupStage(const Job& job, Found& found, Messages& messages)
+      : job_(job), found_(found), into_(found.instrument), messages_(messages) {
+    options_.instrument = job.instrument.options;
+    options_.position_tolerance = job.asbuilt.options.plan;
+    for (const ControlPoint& c : job.control) control_.push_back(control_mark(c));
+    for (const StatedSetup& s : job.instrument.setups)
+      if (s.table) {
+        finder_.emplace(job, found);
+        break;
+      }
+  }
+
+  void run() {
+    const auto& setups = job_.instrument.setups;
+    into_.setups.resize(setups.size());
+    into_.plans.resize(setups.size());
+    for (std::size_t i = 0; i < setups.size(); ++i) {
+      if (!setups[i].plan.empty()) plan(i);
+      if (!setups[i].is_planned_only()) into_.setups[i] = compute(setups[i]);
+    }
+    if (messages_.has_problems()) return;
+    for (std::size_t i = 0; i < setups.size(); ++i)
+      if (into_.setups[i]) intersections(i);
+    for (std::size_t i = 0; i < setups.size(); ++i)
+      if (into_.setups[i]) tell(setups[i], *into_.setups[i]);
+  }
+
+ private:
+  Where where(const StatedSetup& s, std::size_t reading) const {
+    return s.table->where(s.begins[reading], 0);
+  }
+  Where whole(const StatedSetup& s) const { return s.table ? s.table->whole() : s.where; }
+  SightNames names(const StatedSetup& s, const SetupFound& f) const {
+    return {s.name, [&s, &f](std::size_t sight) {
+              return std::string_view(s.targets[f.reduction.sights[sight].target]);
+            }};
+  }
+
+  std::optional<TargetMeaning> meaning(const StatedSetup& s, std::size_t target);
+  SetupFound compute(const StatedSetup& s);
+  void rows(const StatedSetup& s, SetupFound& f);
+  void refuse(const StatedSetup& s, const SetupFound& f);
+  void plan(std::size_t i);
+  void intersections(std::size_t i);
+  void tell(const StatedSetup& s, const SetupFound& f);
+  void tell_sights(const StatedSetup& s, const SetupFound& f);
+  void tell_side_shots(const StatedSetup& s, const SetupFound& f);
+  bool is_used(std::string_view name) const;
+
+  const Job& job_;
+  Found& found_;
+  InstrumentFound& into_;
+  Messages& messages_;
+  SetupOptions options_;
+  std::vector<ControlMark> control_;
+  std::optional<MarkFinder> finder_;
+};
+
+std::optional<TargetMeaning> SetupStage::meaning(const StatedSetup& s, std::size_t target) {
+  const std::string& name = s.targets[target];
+  for (std::uint32_t c = 0; c < job_.control.size(); ++c)
+    if (same_name(job_.control[c].name, name)) return TargetMeaning{TargetRole::control, c};
+  const auto found = finder_->find(name);
+  if (found.by_name && found.by_number && *found.by_name != *found.by_number) {
+    const auto at = std::ranges::find(s.readings, target, &Reading::target) - s.readings.begin();
+    messages_.problem(
+        where(s, static_cast<std::size_t>(at)), "target",
+        Fault{fmt::format("{}, the name of one point and the number of {}", in_quotes(name),
+                          in_quotes(job_.marks.names[*found.by_number])),
+              "a text with one meaning",
+              fmt::format("{} for the one, {} for the other", found_.issue.numbers[*found.by_name],
+                          job_.marks.names[*found.by_number])});
+    return std::nullopt;
+  }
+  if (found.by_name) return TargetMeaning{TargetRole::floor, *found.by_name};
+  if (found.by_number)
+    return TargetMeaning{found.is_deck ? TargetRole::deck : TargetRole::floor, *found.by_number};
+  return TargetMeaning{};
+}
+
+SetupFound SetupStage::compute(const StatedSetup& s) {
+  SetupFound f;
+  std::vector<std::optional<ControlMark>> targets(s.targets.size());
+  for (std::size_t t = 0; t < s.targets.size(); ++t) {
+    f.targets.push_back(meaning(s, t).value_or(TargetMeaning{}));
+    if (f.targets[t].role == TargetRole::control) targets[t] = control_[f.targets[t].index];
+  }
+  if (messages_.has_problems()) return f;
+  if (!s.readings.empty()) f.reduction = reduce(s.readings, options_.instrument);
+  SetupInput input;
+  input.place = s.place;
+  input.mark = s.control ? std::optional(control_[*s.control]) : s.own;
+  input.instrument_height = s.height;
+  input.orientation = s.orientation;
+  input.sights = f.reduction.sights;
+  input.targets = targets;
+  f.result = adjust_setup(input, options_);
+  if (f.result.status != SetupStatus::solved && f.result.status != SetupStatus::place_only)
+    refuse(s, f);
+  else
+    rows(s, f);
+  return f;
+}
+
+void SetupStage::rows(const StatedSetup&, SetupFound& f) {
+  f.rows = f.result.rows;
+  f.verdict = f.result.verdict;
+  for (std::size_t i = 0; i < f.reduction.sights.size(); ++i) {
+    const Sight& sight = f.reduction.sights[i];
+    const TargetMeaning& target = f.targets[sight.target];
+    if (target.role == TargetRole::control) continue;
+    if (target.role == TargetRole::side) {
+      if (auto shot = side_shot(f.result, sight, i, options_.instrument)) f.shots.push_back(*shot);
+      continue;
+    }
+    if (!f.result.orientation) continue;
+    const Point<Site>& at = found_.placed.marks[target.index];
+    const auto elevation =
+        target.role == TargetRole::deck ? heights_at(job_, found_, target.index).deck : job_.floor;
+    const auto seen = check_sight(f.result, sight, i, {at, elevation, std::nullopt},
+                                  options_.position_tolerance, options_.instrument);
+    f.rows.insert(f.rows.end(), seen.begin(), seen.end());
+    f.checks.push_back({i, miss_of(f.result, sight, at), seen.front().verdict});
+    if (seen.front().verdict == Verdict::outside) f.verdict = Verdict::outside;
+  }
+  std::ranges::stable_sort(f.rows, {}, &SightRow::sight);
+}
+
+void SetupStage::refuse(const StatedSetup& s, const SetupFound& f) {
+  std::vector<std::string> unknown;
+  std::set<std::uint32_t> sighted;
+  for (std::size_t t = 0; t < f.targets.size(); ++t) {
+    if (f.targets[t].role == TargetRole::control)
+      sighted.insert(f.targets[t].index);
+    else
+      unknown.push_back(s.targets[t]);
+  }
+  const SetupRefusal why = setup_refusal(f.result, names(s, f), sighted.size());
+  Fault fault{why.found, why.expected, ""};
+  if (!unknown.empty() && f.result.status != SetupStatus::two_places)
+    fault.found += fmt::format(" (no control: {})", fmt::join(unknown, ", "));
+  messages_.problem(whole(s), s.table ? "file" : "setup", fault);
+}
+
+void SetupStage::plan(std::size_t i) {
+  const StatedSetup& s = job_.instrument.setups[i];
+  const ControlMark spot = s.control ? control_[*s.control] : *s.own;
+  std::vector<PlannedSight> sights;
+  for (const std::size_t c : s.plan) {
+    PlannedSight sight{.target = control_[c].at};
+    sight.target_control_sd = control_[c].sd;
+    sight.rounds = s.rounds;
+    sights.push_back(sight);
+  }
+  PlanFound out;
+  const auto mark_sd = s.control ? std::optional(spot.sd.value_or(Length::metres(0))) : std::nullopt;
+  out.planned = plan_setup(spot.at, mark_sd, sights, options_);
+  if (!out.planned.fixed) {
+    messages_.problem(
+        s.where, "setup.plan",
+        Fault{fmt::format("a plan of setup {} that leaves its place or orientation open", in_quotes(s.name)),
+              s.control ? "a control point other than its own mark"
+                        : "two control points or more, at different places",
+              ""});
+    return;
+  }
+  out.setup = as_setup(out.planned, spot.at, spot.elevation, s.height);
+  into_.plans[i] = std::move(out);
+}
+
+/// Side points sighted without a distance: where the directions from two setups meet.
+void SetupStage::intersections(std::size_t i) {
+  const StatedSetup& first = job_.instrument.setups[i];
+  SetupFound& f = *into_.setups[i];
+  const auto is_direction = [](const SetupFound& g, std::size_t k) {
+    const Sight& sight = g.reduction.sights[k];
+    return g.targets[sight.target].role == TargetRole::side && !sight.horizontal;
+  };
+  for (std::size_t k = 0; k < f.reduction.sights.size(); ++k) {
+    if (!is_direction(f, k)) continue;
+    for (std::size_t j = i + 1; j < into_.setups.size(); ++j) {
+      if (!into_.setups[j]) continue;
+      const SetupFound& g = *into_.setups[j];
+      const auto& name = first.targets[f.reduction.sights[k].target];
+      std::optional<SideShot> shot;
+      for (std::size_t l = 0; l < g.reduction.sights.size() && !shot; ++l)
+        if (is_direction(g, l) &&
+            same_name(job_.instrument.setups[j].targets[g.reduction.sights[l].target], name))
+          shot = intersect(f.result, f.reduction.sights[k], k, g.result, g.reduction.sights[l]);
+      if (!shot) continue;
+      f.shots.push_back(*shot);
+      break;
+    }
+  }
+  std::ranges::stable_sort(f.shots, {}, &SideShot::sight);
+}
+
+void SetupStage::tell_sights(const StatedSetup& s, const SetupFound& f) {
+  for (const auto kind : {SightFactKind::one_face, SightFactKind::slope_without_zenith}) {
+    std::vector<SightFact> alike;
+    for (const SightFact& fact : f.reduction.facts)
+      if (fact.kind == kind) alike.push_back(fact);
+    if (!alike.empty())
+      messages_.doubt(kind == SightFactKind::one_face ? "one face" : "slope without zenith", whole(s),
+                      "observations", sight_facts_text(alike, names(s, f)));
+  }
+  for (const SightFact& fact : f.reduction.facts)
+    if (fact.kind == SightFactKind::faces_disagree || fact.kind == SightFactKind::rounds_disagree)
+      messages_.doubt("readings that disagree", where(s, f.reduction.sights[fact.sight].readings.front()),
+                      "circle", sight_facts_text({&fact, 1}, names(s, f)));
+}
+
+/// A name that the job's own tables use was meant as a side shot.
+bool SetupStage::is_used(std::string_view name) const {
+  const auto is = [&](const auto& named) { return same_name(named.name, name); };
+  return std::ranges::any_of(job_.ties, is) || std::ranges::any_of(job_.shots, is);
+}
+
+void SetupStage::tell_side_shots(const StatedSetup& s, const SetupFound& f) {
+  std::vector<std::string> unknown, without;
+  for (std::size_t t = 0; t < f.targets.size(); ++t) {
+    if (f.targets[t].role != TargetRole::side) continue;
+    const std::string& name = s.targets[t];
+    const auto shot = std::ranges::find_if(
+        f.shots, [&](const SideShot& x) { return f.reduction.sights[x.sight].target == t; });
+    const auto first = std::ranges::find(s.readings, t, &Reading::target) - s.readings.begin();
+    const Where place = where(s, static_cast<std::size_t>(first));
+    std::optional<std::size_t> at;
+    if (shot == f.shots.end())
+      without.push_back(name);
+    else
+      at = control_at(*shot, control_);
+    const auto alike = std::ranges::find_if(
+        job_.control, [&](const ControlPoint& c) { return typed_alike(c.name) == typed_alike(name); });
+    if (at)
+      messages_.doubt(
+          "a side shot at a control point", place, "target",
+          fmt::format(
+              "{} is taken for a side shot, but it lies where control point {} does: is the name mistyped?",
+              in_quotes(name), job_.control[*at].name));
+    else if (alike != job_.control.end())
+      messages_.doubt("a side shot named like a control point", place, "target",
+                      fmt::format("{} is taken for a side shot; was control point {} meant?", in_quotes(name),
+                                  alike->name));
+    else if (!is_used(name))
+      unknown.push_back(name);
+  }
+  constexpr std::size_t kNamed = 12;
+  const std::size_t count = unknown.size();
+  if (count > kNamed) unknown.resize(kNamed);
+  if (count > 0)
+    messages_.doubt(
+        "side shots", whole(s), "target",
+        fmt::format("setup {}: neither control nor a numbered point, so {}: {}{}; check the names", s.name,
+                    count == 1 ? "a side shot" : "side shots", fmt::join(unknown, ", "),
+                    count > kNamed ? fmt::format(" and {} more", count - kNamed) : ""));
+  if (!without.empty())
+    messages_.doubt(
+        "side shots without a distance", whole(s), "slope",
+        fmt::format("setup {}: no coordinates without a distance, or a second setup that sights it: {}",
+                    s.name, fmt::join(without, ", ")));
+}
+
+void SetupStage::tell(const StatedSetup& s, const SetupFound& f) {
+  tell_sights(s, f);
+  tell_side_shots(s, f);
+  for (const SetupFact& fact : f.result.facts) {
+    const std::string text = setup_fact_text(fact, names(s, f), job_.site_unit);
+    if (fact.kind == SetupFactKind::misfit_low)
+      messages_.notice("setups that fit too well", whole(s), "setup", text);
+    else
+      messages_.doubt("setups", whole(s), "setup", text);
+  }
+  const bool has_zenith =
+      std::ranges::any_of(s.readings, [](const Reading& r) { return r.zenith.has_value(); });
+  if (s.place == SetupPlace::known && has_zenith && !s.has_height)
+    messages_.doubt(
+        "no instrument height", s.where, "setup.height",
+        fmt::format("setup {} states no instrument height: 0 is taken, so heights are wrong by it", s.name));
+}
+
+}  // namespace
+
+void set_up(const Job& job, Found& found, Messages& messages) {
+  if (!job.instrument.setups.empty()) SetupStage(job, found, messages).run();
+}
+
+}  // namespace deckmark

@@ -28,6 +28,17 @@ std::unique_ptr<WrittenTable> changes_table(const Job& job, const Found& found);
 std::unique_ptr<WrittenTable> ledger_table(const Job& job, const Found& found);
 std::unique_ptr<WrittenTable> list_table(const Job& job, const Found& found, ListFile list);
 
+/// Setups that were computed.
+bool has_setups(const Found& found);
+std::unique_ptr<WrittenTable> setup_table(const Job& job, const Found& found);
+std::unique_ptr<WrittenTable> sights_table(const Job& job, const Found& found);
+std::unique_ptr<WrittenTable> shots_table(const Job& job, const Found& found, std::size_t setup);
+std::unique_ptr<WrittenTable> stake_table(const Job& job, const Found& found, StakeList list);
+/// The same columns, with the radius that holds 95 % and whether that is within the tolerance in plan.
+std::unique_ptr<WrittenTable> plan_table(const Job& job, const Found& found, StakeList list);
+/// Flags in words, joined by a blank.
+std::string flag_words(const StakeFlags& flags);
+
 /// Whether `[list] only` leaves the mark in the lists.
 bool is_listed(const Job& job, std::size_t mark);
 /// The lists that the job asks for. Problems: two runs that would have one file name.

@@ -1,0 +1,64 @@
+#pragma once
+/// Setups, stake lists and plans for a crew, in 80 columns. Heights and moves are said in words.
+
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "measure/angle_text.h"
+#include "report/instrument_words.h"
+#include "station/setup.h"
+#include "station/stake.h"
+
+namespace deckmark {
+
+/// A circle reading or an azimuth in the job's notation; silent jobs get degrees, minutes and seconds.
+std::string direction_text(Azimuth a, std::optional<AngleNotation> notation);
+
+/// A sight to a numbered point.
+struct CheckLine {
+  std::int64_t number = 0;
+  std::string_view point;
+  Length miss = Length::metres(0);
+  Verdict verdict = Verdict::within;
+};
+/// What is printed of one setup.
+struct SetupSheet {
+  SetupPlace place = SetupPlace::free;
+  std::string_view mark;  ///< the control point stood on
+  const SetupResult* result = nullptr;
+  const Reduction* reduction = nullptr;
+  std::vector<CheckLine> checks;
+  std::span<const SideShot> shots;
+  Verdict verdict = Verdict::unsure;
+  Length tolerance = Length::metres(0);  ///< in plan, of checks
+};
+std::string setup_text(const SetupSheet& sheet, const SightNames& names, LengthUnit unit,
+                       std::optional<AngleNotation> notation);
+
+/// One row of a stake list with its names.
+struct StakeEntry {
+  std::int64_t number = 0;  ///< 0: control
+  std::string_view point, run;
+  StakeLevel level = StakeLevel::floor;
+  const StakeRow* row = nullptr;
+};
+struct StakeSheet {
+  std::string_view setup, mark;
+  const SetupResult* result = nullptr;
+  std::vector<StakeEntry> entries;
+  StakeOptions options;
+  Angle steep = Angle::degrees(45);
+  bool by_run = true;
+  Length walk = Length::metres(0), other_walk = Length::metres(0);
+};
+std::string stake_text(const StakeSheet& sheet, LengthUnit unit, std::optional<AngleNotation> notation);
+
+/// A spot that was planned. `sheet.entries` are the marks.
+std::string plan_text(const StakeSheet& sheet, const PlannedSetup& planned,
+                      std::span<const std::string_view> targets, std::size_t rounds, LengthUnit unit);
+
+}  // namespace deckmark

@@ -28,6 +28,7 @@ struct OptionSpec {
 struct Arguments {
   std::string positional;  ///< JOB or FOLDER; empty where not given
   std::string out, units;
+  std::string setup;       ///< of stake and plan
   bool csv = false, quiet = false;
   bool color = false;      ///< decided from --color, NO_COLOR and the terminal
 };
@@ -39,7 +40,7 @@ struct CommandSpec {
 };
 
 std::span<const CommandSpec> commands();
-extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kAsbuiltCommand, kRunCommand;
+extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kSetupCommand, kStakeCommand, kPlanCommand, kAsbuiltCommand, kRunCommand;
 
 /// `deckmark 0.1.0`.
 std::string_view program_name();

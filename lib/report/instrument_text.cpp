@@ -8,7 +8,7 @@
 
 #include "measure/decimal.h"
 #include "measure/verdict.h"
-#include "report/layout.h"
+#include "report/pieces.h"
 #include "report/words.h"
 
 namespace deckmark {
@@ -66,11 +66,11 @@ OffWords off_words(const SightRow& r, Length reach, LengthUnit unit) {
   std::string_view more = "clockwise", less = "anticlockwise";
   if (r.quantity == Quantity::distance) more = "long", less = "short";
   if (r.quantity == Quantity::height) more = "high", less = "low";
-  const std::string size = small_length(abs(off), unit);
+  const std::string size = short_length(abs(off), unit);
   const bool nothing = size.find_first_of("123456789") == std::string::npos;
   return {nothing ? "nothing"
-                  : fmt::format("{} {} {}", size, small_unit(unit), off < Length::metres(0) ? less : more),
-          r.least_found ? small_length(along(*r.least_found), unit) : "-"};
+                  : fmt::format("{} {} {}", size, short_unit(unit), off < Length::metres(0) ? less : more),
+          r.least_found ? short_length(along(*r.least_found), unit) : "-"};
 }
 std::string_view quantity_word(Quantity q) {
   return q == Quantity::circle ? "circle" : q == Quantity::distance ? "distance" : "height";
@@ -84,15 +84,15 @@ Length reach_of_sight(const SetupSheet& sheet, std::size_t sight) {
 
 std::string quality_lines(const SetupSheet& sheet, LengthUnit unit) {
   const SetupResult& r = *sheet.result;
-  const std::string_view small = small_unit(unit);
+  const std::string_view small = short_unit(unit);
   std::string text =
-      fmt::format("  good to (95 %): place {} {}", small_length(radius95(r.plan_covariance()), unit), small);
+      fmt::format("  good to (95 %): place {} {}", short_length(radius95(r.plan_covariance()), unit), small);
   if (r.elevation_sd)
-    text += fmt::format(", height {} {}", small_length(1.96 * *r.elevation_sd, unit), small);
+    text += fmt::format(", height {} {}", short_length(1.96 * *r.elevation_sd, unit), small);
   if (const auto sd = r.sd_orientation()) text += fmt::format(", orientation {}", turn_words(*sd * 1.96));
   const ErrorEllipse e = error_ellipse(r.plan_covariance());
   text += fmt::format("\n  error ellipse of the place (1 sd): {} by {} {}, long towards azimuth {}\n",
-                      small_length(e.semi_major, unit), small_length(e.semi_minor, unit), small,
+                      short_length(e.semi_major, unit), short_length(e.semi_minor, unit), small,
                       fixed(e.azimuth.degrees(), 0));
   if (r.degrees_of_freedom > 0)
     text += fmt::format("  {} more than needed, variance factor {}\n",
@@ -124,7 +124,7 @@ std::string row_lines(const SetupSheet& sheet, const SightNames& names, LengthUn
   if (r.rows.empty()) return "";
   std::string text = fmt::format("\n  {} {} {} {:>8} {:>7} {:>7}  {}\n", column("sighted", 11),
                                  column("read", 8), column("off", 21), "times sd", "checked",
-                                 fmt::format("finds {}", small_unit(unit)), "verdict");
+                                 fmt::format("finds {}", short_unit(unit)), "verdict");
   std::size_t last = static_cast<std::size_t>(-1);
   for (const SightRow& row : r.rows) {
     Length reach = reach_of_sight(sheet, row.sight);
@@ -166,22 +166,22 @@ std::string shot_lines(const SetupSheet& sheet, const SightNames& names, LengthU
   std::string text =
       fmt::format("\n  {} {:>14} {:>14} {:>10} {:>9}\n", column("side shot", 16),
                   fmt::format("northing {}", unit_word(unit)), fmt::format("easting {}", unit_word(unit)),
-                  "elevation", fmt::format("good {}", small_unit(unit)));
+                  "elevation", fmt::format("good {}", short_unit(unit)));
   for (const SideShot& s : sheet.shots)
     text += fmt::format("  {} {:>14} {:>14} {:>10} {:>9}\n", column(names.sight(s.sight), 16),
                         shown(s.at.at.northing, unit), shown(s.at.at.easting, unit),
                         s.elevation ? shown(s.elevation->above_datum(), unit) : "-",
-                        small_length(radius95(s.covariance), unit));
+                        short_length(radius95(s.covariance), unit));
   return text;
 }
 
 std::string check_lines(const SetupSheet& sheet, LengthUnit unit) {
   if (sheet.checks.empty()) return "";
   std::string text = fmt::format("\n  marks of the list that were sighted, permitted {} {} in plan:\n",
-                                 small_length(sheet.tolerance, unit), small_unit(unit));
+                                 short_length(sheet.tolerance, unit), short_unit(unit));
   for (const CheckLine& c : sheet.checks)
     text += fmt::format("  {:>9} {} off by {} {}  {}\n", c.number, column(c.point, 16),
-                        small_length(c.miss, unit), small_unit(unit), verdict_word(c.verdict));
+                        short_length(c.miss, unit), short_unit(unit), verdict_word(c.verdict));
   return text;
 }
 
@@ -260,8 +260,8 @@ std::string legend(const StakeSheet& sheet, LengthUnit unit) {
     deck |= e.level == StakeLevel::deck;
   }
   const std::string limit =
-      fmt::format("{} {}", small_length(sheet.options.tolerance, unit), small_unit(unit));
-  std::string text = "\nGOOD is how far off a mark may come out, in " + std::string(small_unit(unit)) +
+      fmt::format("{} {}", short_length(sheet.options.tolerance, unit), short_unit(unit));
+  std::string text = "\nGOOD is how far off a mark may come out, in " + std::string(short_unit(unit)) +
                      ", 19 times out of 20.\n";
   if (deck)
     text +=
@@ -328,7 +328,7 @@ std::string stake_text(const StakeSheet& sheet, LengthUnit unit, std::optional<A
                     column(e.point, 9), direction_text(Azimuth::degrees(r.circle.degrees()), notation),
                     shown(r.horizontal, unit),
                     column(r.rise_from_axis ? height_words(*r.rise_from_axis, unit) : "height unknown", 21),
-                    small_length(radius95(r.covariance), unit));
+                    short_length(radius95(r.covariance), unit));
     if (!note.empty())
       line += line.size() + 1 + note.size() <= 80 ? " " + note : "\n" + std::string(9 + wide, ' ') + note;
     while (line.ends_with(' ')) line.pop_back();
@@ -340,7 +340,7 @@ std::string stake_text(const StakeSheet& sheet, LengthUnit unit, std::optional<A
 std::string plan_text(const StakeSheet& sheet, const PlannedSetup& planned,
                       std::span<const std::string_view> targets, std::size_t rounds, LengthUnit unit) {
   const SetupResult& r = *sheet.result;
-  const std::string_view small = small_unit(unit);
+  const std::string_view small = short_unit(unit);
   std::string text =
       fmt::format("PLAN of setup {}: {}N {} E {} {}\n", sheet.setup,
                   sheet.mark.empty() ? "" : fmt::format("over {}, ", sheet.mark),
@@ -349,7 +349,7 @@ std::string plan_text(const StakeSheet& sheet, const PlannedSetup& planned,
                                    plural(rounds, "round", "rounds")),
                        "  ", "    ");
   text += fmt::format("  would be good to (95 %): place {} {}, orientation {}\n",
-                      small_length(radius95(r.plan_covariance()), unit), small,
+                      short_length(radius95(r.plan_covariance()), unit), small,
                       turn_words(*r.sd_orientation() * 1.96));
   text += fmt::format("  {} more than needed\n",
                       plural(planned.degrees_of_freedom, "observation", "observations"));
@@ -362,17 +362,17 @@ std::string plan_text(const StakeSheet& sheet, const PlannedSetup& planned,
   }
   text += fmt::format("  {} of {} would come out within {} {} (95 %)\n",
                       sheet.entries.size() - outside.size(), plural(sheet.entries.size(), "mark", "marks"),
-                      small_length(sheet.options.tolerance, unit), small);
+                      short_length(sheet.options.tolerance, unit), small);
   if (worst)
     text += fmt::format("  the worst: {} {}, {} {} away, {} {}\n", worst->number, worst->point,
                         shown(worst->row->horizontal, unit), unit_word(unit),
-                        small_length(radius95(worst->row->covariance), unit), small);
+                        short_length(radius95(worst->row->covariance), unit), small);
   constexpr std::size_t kNamed = 30;
   if (!outside.empty()) text += "  outside from here, with what they would be good to:\n";
   for (std::size_t i = 0; i < std::min(outside.size(), kNamed); ++i)
     text += fmt::format("  {:>9} {} {:<5} {:>8} {}\n", outside[i]->number, column(outside[i]->point, 16),
                         outside[i]->level == StakeLevel::deck ? "deck" : "floor",
-                        small_length(radius95(outside[i]->row->covariance), unit), small);
+                        short_length(radius95(outside[i]->row->covariance), unit), small);
   if (outside.size() > kNamed)
     text += fmt::format("  and {} more: see plan-{}.csv\n", outside.size() - kNamed, sheet.setup);
   return text;

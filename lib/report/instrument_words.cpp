@@ -55,25 +55,27 @@ std::string accused(const Wrong& w, const SightNames& names) {
 std::string told(const Wrong& w, const SightNames& names, LengthUnit unit) {
   switch (w.kind) {
     case WrongKind::circle:
-      return fmt::format("the direction to {} is {}: sight it again", names.sight(w.sight), turned(*w.angle));
+      return fmt::format("the direction to {} is {}: sight it again", names.sight(w.sight), turned(w.angle.value_or(Angle::degrees(0))));
     case WrongKind::distance:
       return fmt::format("the distance to {} is {}: measure it again, and look at its reflector",
-                         names.sight(w.sight), amount(*w.length, "too long", "too short", unit));
+                         names.sight(w.sight), amount(w.length.value_or(Length::metres(0)), "too long", "too short", unit));
     case WrongKind::target: {
       std::string text = fmt::format("what was sighted as {} is not there", names.sight(w.sight));
       if (w.length) text += fmt::format(" but {} away", length_words(*w.length, unit));
+      const std::string_view other = w.seen_at && names.control_at ? names.control_at(*w.seen_at) : "";
+      if (!other.empty()) return text + fmt::format(", where {} is: was {} sighted?", other, other);
       if (w.seen_at) text += fmt::format(", at {}", place_words(*w.seen_at, unit));
       return text + ": another point was sighted, or its coordinates are wrong";
     }
     case WrongKind::height:
       return fmt::format("{} is {}: look at its target height and its elevation", names.sight(w.sight),
-                         amount(*w.length, "too high", "too low", unit));
+                         amount(w.length.value_or(Length::metres(0)), "too high", "too low", unit));
     case WrongKind::all_distances:
       return fmt::format("all distances are {}: look at the reflector constant",
-                         amount(*w.length, "too long", "too short", unit));
+                         amount(w.length.value_or(Length::metres(0)), "too long", "too short", unit));
     case WrongKind::turned:
       return fmt::format("from {} on all directions are {}: the instrument moved; set up again",
-                         names.sight(w.sight), turned(*w.angle));
+                         names.sight(w.sight), turned(w.angle.value_or(Angle::degrees(0))));
     case WrongKind::mark: {
       std::string text = "the instrument does not stand where it is said to";
       if (w.length) text += fmt::format(" but {} away", length_words(*w.length, unit));
@@ -82,7 +84,7 @@ std::string told(const Wrong& w, const SightNames& names, LengthUnit unit) {
     case WrongKind::mark_height:
       return fmt::format(
           "the instrument stands {} by its mark: look at the instrument height and the mark's elevation",
-          amount(*w.length, "too high", "too low", unit));
+          amount(w.length.value_or(Length::metres(0)), "too high", "too low", unit));
   }
   return "";
 }

@@ -17,6 +17,8 @@ namespace deckmark {
 struct SightNames {
   std::string_view setup;
   std::function<std::string_view(std::size_t)> sight;  ///< the target's name
+  /// The control point that lies there, empty where none does; may be left out.
+  std::function<std::string_view(const Point<Site>&)> control_at = nullptr;
 };
 
 /// An angle of a sight or a small turn as a person reads it: seconds under a minute, else degrees, minutes,

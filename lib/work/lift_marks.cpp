@@ -1,4 +1,3 @@
-#include "work/mark_finder.h"
 #include "work/stages.h"
 
 #include "marks/mark_finder.h"

@@ -3,6 +3,7 @@
 #include "exporter/batch.h"
 #include "measure/angle_text.h"
 #include "report/text.h"
+#include "work/instrument_parts.h"
 #include "work/output_tables.h"
 
 #include <algorithm>
@@ -24,8 +25,9 @@ void compute(const Job& job, Found& found, Messages& messages) {
   number_marks(job, found, messages);
   if (messages.has_problems()) return;
   check_plumb(job, found, messages);
-  check_asbuilt(job, found, messages);
   set_up(job, found, messages);
+  if (messages.has_problems()) return;
+  check_asbuilt(job, found, messages);
   look_at_drawing(job, found, messages);
   if (job.list.split == ListSplit::run) (void)list_files(job, found, messages);  // two runs may want one file name
   look_at_lists(job, found, messages);
@@ -97,7 +99,7 @@ std::string check_lines(const Job& job, const Found& found) {
 
 std::string stages_text(const Job& job, const Found& found) {
   std::string text = baselines_text(job, found);
-  for (const std::string& part : {deck_part(job, found), plumb_part(job, found), asbuilt_part(job, found)})
+  for (const std::string& part : {deck_part(job, found), plumb_part(job, found), setups_part(job, found), asbuilt_part(job, found)})
     if (!part.empty()) text += "\n" + part;
   return text;
 }
@@ -141,6 +143,8 @@ class JobRun {
       table("asbuilt.csv", asbuilt_table(job_, found_), std::nullopt);
       table("causes.csv", causes_table(job_, found_), std::nullopt);
     }
+    if (job_.asbuilt.table) table("asbuilt.csv", asbuilt_table(job_, found_), std::nullopt);
+    setups(table);
     table("changes.csv", changes_table(job_, found_), std::nullopt);
     for (const Planned& p : files) keep_inputs(p.file.target, &p == &files.front());
     keep_inputs(out_ / kSummary, false);
@@ -148,6 +152,24 @@ class JobRun {
       if (is_same(files[i].file.target, job_.ledger_path)) refuse(files[i].file.target, "the ledger");
     if (is_same(out_ / kSummary, job_.ledger_path)) refuse(out_ / kSummary, "the ledger");
     return files;
+  }
+
+  /// Setups, their sights, side shots and stake lists; what was planned.
+  template <class Add>
+  void setups(const Add& table) const {
+    if (has_setups(found_)) {
+      table("setup.csv", setup_table(job_, found_), std::nullopt);
+      table("sights.csv", sights_table(job_, found_), std::nullopt);
+    }
+    for (std::size_t i = 0; i < job_.instrument.setups.size(); ++i) {
+      const std::string& name = job_.instrument.setups[i].name;
+      if (found_.instrument.setups[i]) {
+        if (job_.instrument.setups[i].table) table(fmt::format("shots-{}.csv", name), shots_table(job_, found_, i), std::nullopt);
+        StakeList list = stake_list(job_, found_, i);
+        if (!list.lines.empty()) table(fmt::format("stake-{}.csv", name), stake_table(job_, found_, std::move(list)), std::nullopt);
+      }
+      if (found_.instrument.plans[i]) table(fmt::format("plan-{}.csv", name), plan_table(job_, found_, planned_list(job_, found_, i)), std::nullopt);
+    }
   }
 
   /// Files that an earlier run named in its summary and this one does not make.
@@ -216,6 +238,27 @@ JobOutcome look(const JobRequest& request, Messages& messages, Show show) {
   return outcome;
 }
 
+void tell_no_setup(const Job& job, Messages& messages, std::string_view expected) {
+  messages.problem(Where::whole(job.file), "setup", Fault{"none", std::string(expected), "[[setup]] with name, at and observations"});
+}
+
+/// The setup of that name, or all; only those for which there is something.
+template <class Has>
+std::vector<std::size_t> chosen_setups(const Job& job, const std::string& name, Messages& messages, Has has) {
+  std::vector<std::size_t> out;
+  std::vector<std::string> names;
+  bool known = false;
+  for (std::size_t i = 0; i < job.instrument.setups.size(); ++i) {
+    names.push_back(job.instrument.setups[i].name);
+    const bool meant = name.empty() || same_name(names.back(), name);
+    known = known || meant;
+    if (meant && has(i)) out.push_back(i);
+  }
+  if (!known && !name.empty())
+    messages.problem(Where::whole(job.file), "setup", Fault{in_quotes(name), "the name of a setup of the job", nearest_word(name, names).value_or("")});
+  return out;
+}
+
 }  // namespace
 
 JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& messages) {
@@ -241,6 +284,44 @@ JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
     }
     outcome.text = asbuilt_part(job, found) + "\n" + cautions_text();
     if (request.csv) outcome.csv = csv_of(*asbuilt_table(job, found));
+  });
+}
+
+JobOutcome verify_setups(const JobRequest& request, Messages& messages) {
+  return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
+    if (!has_setups(found)) {
+      tell_no_setup(job, messages, "a setup with observations");
+      return;
+    }
+    outcome.text = setups_part(job, found) + "\n" + cautions_text();
+    if (request.csv) outcome.csv = csv_of(*setup_table(job, found));
+  });
+}
+
+JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
+  return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
+    const auto chosen = chosen_setups(job, request.setup, messages, [&](std::size_t i) { return found.instrument.setups[i].has_value() && found.instrument.setups[i]->result.orientation.has_value(); });
+    if (messages.has_problems()) return;
+    if (chosen.empty()) {
+      tell_no_setup(job, messages, "a setup with an orientation");
+      return;
+    }
+    for (const std::size_t i : chosen) outcome.text += stake_part(job, found, i) + "\n";
+    outcome.text += cautions_text();
+    if (request.csv) outcome.csv = csv_of(*stake_table(job, found, stake_list(job, found, chosen.front())));
+  });
+}
+
+JobOutcome predict_plans(const JobRequest& request, Messages& messages) {
+  return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
+    const auto chosen = chosen_setups(job, request.setup, messages, [&](std::size_t i) { return found.instrument.plans[i].has_value(); });
+    if (messages.has_problems()) return;
+    if (chosen.empty()) {
+      tell_no_setup(job, messages, "a setup with a plan, plan = [\"CP1\", \"CP2\"]");
+      return;
+    }
+    for (const std::size_t i : chosen) outcome.text += (outcome.text.empty() ? "" : "\n") + plan_part(job, found, i);
+    if (request.csv) outcome.csv = csv_of(*plan_table(job, found, planned_list(job, found, chosen.front())));
   });
 }
 

@@ -21,6 +21,7 @@ struct JobOutcome {
 struct JobRequest {
   std::filesystem::path job;  ///< job file or its folder
   bool csv = false;
+  std::string setup = {};  ///< of `list_stakes` and `predict_plans`; empty: all
 };
 
 /// Reads everything and computes every stage; writes nothing. `out` as for `run_job`: an output that would replace an
@@ -30,6 +31,12 @@ JobOutcome check_job(const JobRequest& request, const std::filesystem::path& out
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages);
 /// The same; text and table are those of the as-built shots, without which it is a problem.
 JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages);
+/// The same; text and table are those of the setups, without which it is a problem.
+JobOutcome verify_setups(const JobRequest& request, Messages& messages);
+/// The same; text and table are the stake lists of all setups, or of the one that is asked for.
+JobOutcome list_stakes(const JobRequest& request, Messages& messages);
+/// The same; text and table are what planned spots would be good to. Nothing is judged.
+JobOutcome predict_plans(const JobRequest& request, Messages& messages);
 /// Everything that the job has data for, written to `out` (empty: `out` beside the job file). Throws SystemFailure.
 /// `program` names program and version in the provenance. `show` is called once all is ready and nothing is replaced
 /// yet: what it throws leaves everything as it was.

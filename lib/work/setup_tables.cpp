@@ -9,6 +9,7 @@ namespace deckmark {
 
 namespace {
 
+constexpr int kQualityDecimals = 4;  // of standardised residuals and redundancies
 constexpr int kCircleDecimals = 7;  // of degrees: under a thousandth of a second
 
 /// Degrees in [0, 360): what would print as 360 is 0.
@@ -33,7 +34,7 @@ std::string_view quantity_word(Quantity q) {
   }
   return "";
 }
-std::string_view level_word(StakeLevel level) {
+std::string_view stake_level_word(StakeLevel level) {
   switch (level) {
     case StakeLevel::control:
       return "control";
@@ -63,7 +64,7 @@ void put_line(Sink& sink, const Job& job, const Found& found, const StakeLine& l
                  (line.level == StakeLevel::deck ? job.numbers.deck_offset : 0));
     sink.text(job.marks.names[line.index]);
   }
-  sink.text(level_word(line.level));
+  sink.text(stake_level_word(line.level));
 }
 
 }  // namespace

@@ -5,9 +5,9 @@
 #include <map>
 #include <set>
 
+#include "marks/mark_finder.h"
 #include "report/instrument_words.h"
 #include "report/words.h"
-#include "work/mark_finder.h"
 #include "work/stages.h"
 
 namespace deckmark {
@@ -42,7 +42,8 @@ class SetupStage {
     for (const ControlPoint& c : job.control) control_.push_back(control_mark(c));
     for (const StatedSetup& s : job.instrument.setups)
       if (s.table) {
-        finder_.emplace(job, found);
+        finder_.emplace(job.marks, *job.mark_index, found.issue.numbers,
+                        found.deck ? std::optional(job.numbers.deck_offset) : std::nullopt);
         break;
       }
   }
@@ -98,7 +99,7 @@ std::optional<TargetMeaning> SetupStage::meaning(const StatedSetup& s, std::size
   for (std::uint32_t c = 0; c < job_.control.size(); ++c)
     if (same_name(job_.control[c].name, name)) return TargetMeaning{TargetRole::control, c};
   const auto found = finder_->find(name);
-  if (found.by_name && found.by_number && *found.by_name != *found.by_number) {
+  if (found.is_double()) {
     const auto at = std::ranges::find(s.readings, target, &Reading::target) - s.readings.begin();
     messages_.problem(
         where(s, static_cast<std::size_t>(at)), "target",
@@ -111,7 +112,7 @@ std::optional<TargetMeaning> SetupStage::meaning(const StatedSetup& s, std::size
   }
   if (found.by_name) return TargetMeaning{TargetRole::floor, *found.by_name};
   if (found.by_number)
-    return TargetMeaning{found.is_deck ? TargetRole::deck : TargetRole::floor, *found.by_number};
+    return TargetMeaning{found.is_deck_number ? TargetRole::deck : TargetRole::floor, *found.by_number};
   return TargetMeaning{};
 }
 

@@ -3,10 +3,12 @@
 #include "measure/decimal.h"
 #include "report/asbuilt_text.h"
 #include "report/words.h"
+#include "work/instrument_parts.h"
 
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 namespace deckmark {
 
@@ -72,14 +74,18 @@ Standing standing(const Job& job, const Found& found) {
   const auto shot_name = [&](const AsbuiltRow& r) { return fmt::format("{} ({})", asbuilt_number(job, found, r), job.marks.names[r.mark]); };
   for (std::string& reason : asbuilt_standing(found.asbuilt.levels, found.asbuilt.rows, shot_name, job.asbuilt.options, job.deck.flatness, job.site_unit).outside)
     outside.add(std::move(reason));
+  const SetupReasons setups = setup_reasons(job, found);
+  for (const std::string& reason : setups.outside) outside.add(reason);
   std::string not_checked = unchecked.any() ? fmt::format("not checked by other ties: {}", unchecked.text()) : "";
   if (!weak.empty()) not_checked += (not_checked.empty() ? "" : "; ") + weak;
+  if (!setups.unsure.empty())
+    not_checked += fmt::format("{}setup{} {} not checked by any other sight", not_checked.empty() ? "" : "; ", setups.unsure.size() == 1 ? "" : "s", fmt::join(setups.unsure, ", "));
   if (outside.any())
     return {Exit::outside, fmt::format("DO NOT LAY OUT: {}{}{}", outside.text(), not_checked.empty() ? "" : "; ", not_checked)};
   if (!found.placed.baseline && job.checks.signed_fit)
     return {Exit::done, "BASELINES NOT CHECKED: a signed fit is used, and no ties check it"};
   if (!found.placed.baseline)
-    return {Exit::done, fmt::format("BASELINES NOT CHECKED: no ties, so the drawing's own coordinates are taken for the site's (E = x, N = {}y)", job.mirrored ? "-" : "")};
+    return {Exit::done, fmt::format("BASELINES NOT CHECKED: no ties, so the drawing's own coordinates are taken for the site's (E = x, N = {}y){}{}", job.mirrored ? "-" : "", not_checked.empty() ? "" : "; ", not_checked)};
   if (!not_checked.empty()) return {Exit::done, "BASELINES NOT CHECKED: " + not_checked};
   return {Exit::done, "READY TO LAY OUT"};
 }

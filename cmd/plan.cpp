@@ -1,0 +1,43 @@
+#include "command.h"
+#include "work/run.h"
+
+namespace deckmark {
+
+namespace {
+
+constexpr OptionSpec kOptions[] = {
+    {"out", "DIR", "not used: nothing is written"},
+    {"csv", "", "as CSV (the columns of plan-NAME.csv); of the first setup"},
+    {"setup", "NAME", "one setup (default: all with a plan)"},
+};
+
+Exit run(const Arguments& arguments, const Streams& streams) {
+  Messages messages;
+  const JobRequest request{arguments.positional.empty() ? "." : arguments.positional, arguments.csv,
+                           arguments.setup};
+  const JobOutcome outcome = predict_plans(request, messages);
+  tell(messages, arguments, streams);
+  if (messages.has_problems()) return refuse(messages, streams, "nothing can be predicted");
+  if (arguments.csv)
+    print(streams, outcome.csv);
+  else if (!arguments.quiet)
+    print(streams, outcome.text);
+  return Exit::done;
+}
+
+}  // namespace
+
+const CommandSpec kPlanCommand{
+    "plan",
+    "[JOB]",
+    "before going out: how good every mark would be from a spot",
+    "For every [[setup]] with a place and plan = [\"CP1\", \"CP2\"]: what sights to these\n"
+    "control points (two faces, distances, rounds = 1 by default) would make of the\n"
+    "place, and which marks would come out beyond the tolerance in plan (6 mm unless\n"
+    "[asbuilt] says otherwise; 95 %). Nothing is written and nothing is judged.\n\n"
+    "example: deckmark plan alder-court\n\n"
+    "exit status: 0 predicted, 2 problems, 3 the system failed.",
+    kOptions,
+    run};
+
+}  // namespace deckmark

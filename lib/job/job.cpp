@@ -28,8 +28,7 @@ class JobReader {
     job_.revision = top.text("revision").value_or("");
     no_hidden("title", job_.title, top);
     no_hidden("revision", job_.revision, top);
-    for (const std::string_view name : {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list", "offsets", "asbuilt"})
-    for (const std::string_view name : {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list", "instrument", "stake", "asbuilt"})
+    for (const std::string_view name : {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list", "offsets", "instrument", "stake", "asbuilt"})
       is_section(top, name);
     top.leave("setup");
     top.finish();

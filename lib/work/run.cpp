@@ -143,7 +143,6 @@ class JobRun {
       table("asbuilt.csv", asbuilt_table(job_, found_), std::nullopt);
       table("causes.csv", causes_table(job_, found_), std::nullopt);
     }
-    if (job_.asbuilt.table) table("asbuilt.csv", asbuilt_table(job_, found_), std::nullopt);
     setups(table);
     table("changes.csv", changes_table(job_, found_), std::nullopt);
     for (const Planned& p : files) keep_inputs(p.file.target, &p == &files.front());

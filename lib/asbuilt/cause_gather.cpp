@@ -147,9 +147,8 @@ void PlanSearch::gather_group(std::size_t group) {
   gather_bays(group);
   plain(CauseKind::shift, [] { return shift_model(); });
   if (g.shots.size() < kLeastForShape) return;
-  plain(CauseKind::rotation, [=] { return turn_about_model(origin); });
+  // Not about the drawing's origin alone: far from it that is a shift with one parameter less.
   plain(CauseKind::rotation, [] { return turn_model(); });
-  plain(CauseKind::scale, [=] { return stretch_about_model(origin); });
   plain(CauseKind::scale, [] { return stretch_model(); });
   for (const Complex normal : {Complex(1, 0), Complex(0, 1), frame_.x, frame_.y}) plain(CauseKind::mirrored, [=] { return mirror_model(normal); });
   plain(CauseKind::mirrored, [] { return mirror_free_model(); });

@@ -75,9 +75,9 @@ class HeightSearch {
     return take(*best, best_chance);
   }
 
-  /// Single elevations beyond the scatter of the others at their level.
+  /// Single elevations beyond the scatter of the others at their level. Not of floor marks: a slab is what it is.
   void single(std::vector<Cause>& out) const {
-    for (const AsbuiltLevel level : {AsbuiltLevel::floor, AsbuiltLevel::deck, AsbuiltLevel::bracket}) {
+    for (const AsbuiltLevel level : {AsbuiltLevel::deck, AsbuiltLevel::bracket}) {
       std::vector<double> sizes;
       for (const std::size_t i : order_)
         if (input_.shots[i].level == level) sizes.push_back(off_[i]);
@@ -145,8 +145,7 @@ class HeightSearch {
 
   void gather(std::size_t group) {
     const Group& g = groups_[group];
-    const auto setup = std::ranges::find_if(g.also, [](const GroupRef& r) { return r.kind == GroupKind::setup; });
-    add(setup != g.also.end() ? *setup : g.ref, group, g.shots, 0);
+    add(g.ref, group, g.shots, 0);
     if (g.ref.kind != GroupKind::all && g.ref.kind != GroupKind::setup) return;
     std::vector<double> sizes;
     for (const std::size_t i : g.shots) sizes.push_back(off_[i]);

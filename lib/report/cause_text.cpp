@@ -181,7 +181,9 @@ std::string cause_sentence(const CauseLine& l, LengthUnit unit) {
     case CauseKind::backsight:
       return is_marking(l) ? fmt::format("{} are turned {} {} about it: its orientation was off when they were set out", of, turn_words(std::abs(c.value)), c.value < 0 ? "clockwise" : "counter-clockwise")
                            : fmt::format("{} are turned {} {} about it: its orientation is off", of, turn_words(std::abs(c.value)), c.value < 0 ? "counter-clockwise" : "clockwise");
-    case CauseKind::height: return fmt::format("elevations of {} read {} too {}", of, size, c.value < 0 ? "low" : "high");
+    case CauseKind::height:
+      return fmt::format("elevations of {} read {} too {}{}", of, size, c.value < 0 ? "low" : "high",
+                         c.level == AsbuiltLevel::floor ? ", or the slab stands there" : "");
     case CauseKind::bump: return fmt::format("from {} on, {} stand {} off{}: the instrument moved", l.from, of, size, along_words(l, unit));
     case CauseKind::one_bay: return fmt::format("{} stand a bay or an offset over, {}{}", of, size, along_words(l, unit));
     case CauseKind::renumbered: return fmt::format("{} lie on other points than their names say: names shifted or exchanged", plural(c.points, "shot", "shots"));

@@ -158,7 +158,10 @@ std::string asbuilt_text(const AsbuiltPage& page) {
   text += common_error_text(page) + quality_text(page) + rows_text(page);
   for (const LevelStatistics& s : page.levels) text += level_text(page, s);
   text += runs_text(page) + lists_text(page);
-  return text + "\n" + causes_text(page.causes, page.noise, page.lines.size(), page.tried, page.unit);
+  text += "\n" + causes_text(page.causes, page.noise, page.lines.size(), page.tried, page.unit);
+  if (!page.unplaced.empty())
+    text += fmt::format("  not looked for: reflector constant and backsight of {};\n  the job does not say where they stood ([[setup]], or a control point)\n", some_names(page.unplaced));
+  return text;
 }
 
 AsbuiltStanding asbuilt_standing(std::span<const LevelStatistics> levels, std::span<const AsbuiltRow> rows,

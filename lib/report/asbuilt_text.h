@@ -34,6 +34,7 @@ struct AsbuiltPage {
   std::function<std::string_view(std::uint32_t)> run_name{};
   std::vector<std::string_view> unmatched{}, ambiguous{}, missing{}, doubled{};
   std::vector<CauseLine> causes{};
+  std::vector<std::string_view> unplaced{};  ///< setups of unknown place
   Length noise = Length::metres(0);     ///< that the causes leave
   std::size_t tried = 0;
 };

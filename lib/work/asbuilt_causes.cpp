@@ -48,8 +48,24 @@ std::vector<Length> bays_of(const Job& job, const Found& found) {
   return out;
 }
 
-/// Where the instrument stood: a control point of that name.
-std::optional<KnownStation> station_of(const Job& job, const Found&, std::string_view name) {
+/// Where a setup stood: as computed, else as stated.
+std::optional<KnownStation> station_of_setup(const Job& job, const Found& found, std::size_t i) {
+  const StatedSetup& stated = job.instrument.setups[i];
+  if (const auto& setup = found.instrument.setups[i]) {
+    const SetupStatus s = setup->result.status;
+    if (s == SetupStatus::solved || s == SetupStatus::place_only || s == SetupStatus::no_orientation)
+      return KnownStation{setup->result.at, stated.has_height ? setup->result.axis() : std::nullopt};
+  }
+  if (stated.own) return KnownStation{stated.own->at};
+  if (stated.control) return KnownStation{job.control[*stated.control].at};
+  return std::nullopt;
+}
+
+/// Where the instrument stood: a setup of that name, or a control point.
+std::optional<KnownStation> station_of(const Job& job, const Found& found, std::string_view name) {
+  for (std::size_t i = 0; i < job.instrument.setups.size(); ++i)
+    if (same_name(job.instrument.setups[i].name, name))
+      if (const auto at = station_of_setup(job, found, i)) return at;
   for (const ControlPoint& c : job.control)
     if (same_name(c.name, name)) return KnownStation{c.at};
   return std::nullopt;
@@ -83,6 +99,16 @@ std::vector<CauseShot> shots_of(const Job& job, const Found& found) {
 }
 
 }  // namespace
+
+std::vector<std::string_view> unplaced_setups(const Job& job, const Found& found) {
+  std::vector<std::string_view> out;
+  for (const WordColumn* column : {&job.asbuilt.shots.setups, &job.asbuilt.shots.marked_from})
+    for (std::uint32_t w = 1; w < column->words().size(); ++w) {
+      const std::string_view name = column->words()[w];
+      if (!station_of(job, found, name) && std::ranges::find(out, name) == out.end()) out.push_back(name);
+    }
+  return out;
+}
 
 CausesResult asbuilt_causes(const Job& job, const Found& found) {
   const AsbuiltShots& shots = job.asbuilt.shots;

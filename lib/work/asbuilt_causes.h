@@ -10,6 +10,8 @@ namespace deckmark {
 
 /// REQUIRES rows. The causes' shots are indices of rows.
 CausesResult asbuilt_causes(const Job& job, const Found& found);
+/// Setups that shot or marked and whose place the job does not tell.
+std::vector<std::string_view> unplaced_setups(const Job& job, const Found& found);
 /// With names and numbers.
 std::vector<CauseLine> cause_lines(const Job& job, const Found& found);
 

@@ -197,6 +197,7 @@ std::string asbuilt_part(const Job& job, const Found& found) {
   for (const std::uint32_t m : found.asbuilt.missing) page.missing.push_back(job.marks.names[m]);
   for (const auto& [first, later] : found.asbuilt.doubled) page.doubled.push_back(job.marks.names[found.asbuilt.rows[later].mark]);
   page.causes = cause_lines(job, found);
+  page.unplaced = unplaced_setups(job, found);
   page.noise = found.asbuilt.causes.noise;
   page.tried = found.asbuilt.causes.tried;
   return asbuilt_text(page);

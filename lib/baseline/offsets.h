@@ -1,6 +1,7 @@
 #pragma once
 /// Laying out with laser and tape: running distances along runs, and swing ties from two marks.
 
+#include "baseline/offset_form.h"
 #include "measure/frame.h"
 
 #include <cstdint>
@@ -9,6 +10,11 @@
 #include <vector>
 
 namespace deckmark {
+
+/// What the sheet for laser and tape is to look like.
+struct OffsetOptions {
+  OffsetForm form;
+};
 
 enum class Side : std::uint8_t { left, right, on_line };
 

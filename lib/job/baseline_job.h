@@ -3,6 +3,7 @@
 /// and the offset sheet. Data only.
 
 #include "baseline/lengths.h"
+#include "baseline/offsets.h"
 #include "job/read_table.h"
 #include "measure/angle.h"
 #include "measure/frame.h"
@@ -63,8 +64,7 @@ struct BaselineJob {
 /// The sheet for laser and tape.
 struct OffsetJob {
   bool wanted = false;
-  LengthUnit unit = LengthUnit::metre;
-  int denominator = 16;           ///< DEFAULT of an inch, in feet and inches
+  OffsetOptions options;
   std::vector<std::string> from;  ///< two marks for swing ties, or none
 };
 

@@ -151,10 +151,10 @@ void read_baseline_checks(SectionReader& s, Job& job, TableLoader& tables, Messa
 void read_offsets(SectionReader& s, bool wanted, Job& job) {
   OffsetJob& o = job.offsets;
   o.wanted = wanted;
-  o.unit = s.unit("unit", true).value_or(job.drawing_unit);
+  o.options.form.unit = s.unit("unit", true).value_or(job.drawing_unit);
   if (const auto fraction = s.tolerance("fraction", false)) {
     const auto n = denominator_of(*fraction);
-    if (n) o.denominator = *n;
+    if (n) o.options.form.denominator = *n;
     else s.problem("fraction", Fault{"a fraction that tapes do not have", "1\", 1/2\" and so on to 1/64\"", "\"1/16\\\"\""});
   }
   if (const auto from = s.texts("from", {})) {

@@ -20,6 +20,27 @@ std::string column(std::string_view text, std::size_t width) {
   return out + std::string(width - have, ' ');
 }
 
+std::size_t shown_width(std::string_view text) {
+  return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
+}
+
+std::string cut(std::string_view text, std::size_t width) {
+  return shown_width(text) <= width ? std::string(text) : column(text, width);
+}
+
+std::vector<std::string> wrapped(std::string_view text, std::size_t width, std::size_t most) {
+  std::vector<std::string> lines;
+  while (shown_width(text) > width && lines.size() + 1 < most) {
+    std::size_t at = std::string_view::npos;
+    for (std::size_t blank = text.find(' '); blank != std::string_view::npos && shown_width(text.substr(0, blank)) <= width; blank = text.find(' ', blank + 1)) at = blank;
+    if (at == std::string_view::npos) break;
+    lines.emplace_back(text.substr(0, at));
+    text.remove_prefix(at + 1);
+  }
+  lines.push_back(cut(text, width));
+  return lines;
+}
+
 std::string plural(std::size_t n, std::string_view one, std::string_view many) {
   return fmt::format("{} {}", n, n == 1 ? one : many);
 }

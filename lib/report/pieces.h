@@ -6,11 +6,18 @@
 #include <cstddef>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace deckmark {
 
 /// Text cut to a width for a column, its last character a full stop where it was cut. Counts characters.
 std::string column(std::string_view text, std::size_t width);
+/// Characters of a text.
+std::size_t shown_width(std::string_view text);
+/// The same as `column`, without padding.
+std::string cut(std::string_view text, std::size_t width);
+/// A text over several lines, broken at blanks; the last one is cut where more than `most` would be needed.
+std::vector<std::string> wrapped(std::string_view text, std::size_t width, std::size_t most);
 /// `1 shot`, `3 shots`.
 std::string plural(std::size_t n, std::string_view one, std::string_view many);
 /// A small length without its unit: millimetres to 0.1, or inches to 0.01 where the unit is not metric.

@@ -26,6 +26,8 @@ std::string length_words(Length value, LengthUnit unit) {
   return "";
 }
 
+std::string degrees_words(Angle value) { return fixed(value.degrees(), 1); }
+
 std::string length_words_beyond(Length value, Length limit, LengthUnit unit) {
   std::string text = length_words(value, unit);
   if (text != length_words(limit, unit)) return text;

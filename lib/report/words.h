@@ -21,6 +21,9 @@ std::string length_words(Length value, LengthUnit unit);
 /// The same, with as many decimals as it takes to read otherwise than the limit that the value exceeds.
 std::string length_words_beyond(Length value, Length limit, LengthUnit unit);
 
+/// `28.6`
+std::string degrees_words(Angle value);
+
 std::string doubt_text(const Doubt& doubt, const BaselineResult& result, const BaselineNames& names);
 
 }  // namespace deckmark

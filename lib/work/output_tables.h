@@ -22,6 +22,7 @@ std::unique_ptr<WrittenTable> plumb_table(const Job& job, const Found& found);
 std::unique_ptr<WrittenTable> asbuilt_table(const Job& job, const Found& found);
 std::unique_ptr<WrittenTable> causes_table(const Job& job, const Found& found);
 std::unique_ptr<WrittenTable> baseline_table(const Job& job, const Found& found);
+std::unique_ptr<WrittenTable> offsets_table(const Job& job, const Found& found);
 bool has_checks(const Found& found);
 std::unique_ptr<WrittenTable> checks_table(const Job& job, const Found& found);
 std::unique_ptr<WrittenTable> changes_table(const Job& job, const Found& found);

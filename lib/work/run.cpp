@@ -3,6 +3,7 @@
 #include "exporter/batch.h"
 #include "measure/angle_text.h"
 #include "report/text.h"
+#include "table/digest.h"
 #include "work/instrument_parts.h"
 #include "work/output_tables.h"
 
@@ -29,6 +30,7 @@ void compute(const Job& job, Found& found, Messages& messages) {
   if (messages.has_problems()) return;
   check_asbuilt(job, found, messages);
   look_at_drawing(job, found, messages);
+  look_at_offsets(job, found, messages);
   if (job.list.split == ListSplit::run) (void)list_files(job, found, messages);  // two runs may want one file name
   look_at_lists(job, found, messages);
 }
@@ -144,6 +146,10 @@ class JobRun {
       table("causes.csv", causes_table(job_, found_), std::nullopt);
     }
     setups(table);
+    if (job_.offsets.wanted) {
+      table("offsets.csv", offsets_table(job_, found_), all);
+      files.push_back({{out_ / "offset-sheet.txt", offset_sheet(job_, found_, sha256_hex(csv_of(*points_table(job_, found_))))}, all, "offset-sheet.txt"});
+    }
     table("changes.csv", changes_table(job_, found_), std::nullopt);
     for (const Planned& p : files) keep_inputs(p.file.target, &p == &files.front());
     keep_inputs(out_ / kSummary, false);

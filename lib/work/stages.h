@@ -41,10 +41,17 @@ struct BaselineChecks {
   std::optional<SignedCheck> today;   ///< what today's ties say of a signed fit
 };
 
+/// A mark that swing ties go out from, as it was found on site.
+struct FromMark {
+  std::string name;
+  Point<Site> at;
+};
+
 /// What all stages found. Rows are named by index.
 struct Found {
   Placed placed;
   BaselineChecks checks;
+  std::vector<FromMark> swing_from;    ///< two, or none
   std::optional<DeckResult> deck_fit;  ///< with shots
   std::optional<Deck> deck;
   LedgerJoin join;
@@ -93,6 +100,11 @@ StakeList stake_list(const Job& job, const Found& found, std::size_t setup);
 StakeList planned_list(const Job& job, const Found& found, std::size_t setup);
 /// What a careful person would look at in the drawing: spacing along runs and the like.
 void look_at_drawing(const Job& job, const Found& found, Messages& messages);
+
+/// Finds the marks of the swing ties and doubts those that cross flat. Problems: unknown marks.
+void look_at_offsets(const Job& job, Found& found, Messages& messages);
+/// The sheet for laser and tape. `points_sha256`: of points.csv, by which the sheet can be told to belong to a list.
+std::string offset_sheet(const Job& job, const Found& found, const std::string& points_sha256);
 
 /// The verdict on the whole job.
 struct Standing {

@@ -1,0 +1,267 @@
+#include "report/offset_text.h"
+
+#include "measure/decimal.h"
+#include "report/pieces.h"
+#include "report/text.h"
+
+#include <algorithm>
+#include <array>
+#include <fmt/format.h>
+
+namespace deckmark {
+
+namespace {
+
+// Letter and A4 both hold 60 lines at six to the inch, with margins of half an inch and more.
+constexpr std::size_t kPageLines = 60, kFootLines = 2, kWidth = 80;
+constexpr std::string_view kBlank = "____________";
+
+/// Lines that stay together at a page break; rows that may be parted repeat the block's head.
+class Pages {
+ public:
+  explicit Pages(std::size_t head_lines) : room_(kPageLines - head_lines - kFootLines) {}
+
+  bool fits(std::size_t lines) const { return used_ + lines <= room_; }
+  bool fits_empty(std::size_t lines) const { return lines <= room_; }
+  bool at_top() const { return used_ == 0; }
+  void line(std::string text) {
+    if (!fits(1)) next();
+    pages_.back() += std::move(text) + "\n";
+    ++used_;
+  }
+  void blank() {
+    if (!at_top() && fits(1)) line("");
+  }
+  void next() {
+    if (at_top()) return;
+    pages_.back() += std::string(room_ - used_, '\n');
+    pages_.emplace_back();
+    used_ = 0;
+  }
+  std::vector<std::string> take() {
+    if (used_ > 0) pages_.back() += std::string(room_ - used_, '\n');
+    else if (pages_.size() > 1) pages_.pop_back();
+    return std::move(pages_);
+  }
+
+ private:
+  std::size_t room_, used_ = 0;
+  std::vector<std::string> pages_{""};
+};
+
+std::string unit_words(const OffsetForm& form) {
+  if (form.unit == LengthUnit::feet_inches) return form.denominator == 1 ? "feet-inches" : fmt::format("feet-inches to 1/{}\"", form.denominator);
+  return fmt::format("all lengths in {}", unit_word(form.unit));
+}
+
+/// `1/32"`, `0.5 mm`: half of what the sheet can show.
+std::string half_step(const OffsetForm& form) {
+  if (form.unit == LengthUnit::feet_inches) return fmt::format("1/{}\"", 2 * form.denominator);
+  if (form.unit == LengthUnit::inch) return "0.005 in";
+  if (form.unit == LengthUnit::foot || form.unit == LengthUnit::survey_foot) return "0.0005 ft";
+  return "0.5 mm";
+}
+
+std::string rounding_words(const SheetHead& head) {
+  const bool metric = head.form.unit == LengthUnit::metre || head.form.unit == LengthUnit::centimetre || head.form.unit == LengthUnit::millimetre;
+  const std::string largest = metric ? fixed(head.largest_rounding.millimetres(), 2) + " mm" : fixed(in_unit(head.largest_rounding, LengthUnit::inch), 4) + "\"";
+  return fmt::format("none over {} (largest {})", half_step(head.form), largest);
+}
+
+/// The page's head: what sheet of what this is. Items are packed into lines.
+std::vector<std::string> head_lines(const SheetHead& head, std::size_t page, std::size_t pages) {
+  const std::vector<std::string> items{head.title.empty() ? "(no title)" : visible(head.title), "revision " + (head.revision.empty() ? "(none)" : visible(head.revision)),
+                                       "points.csv " + head.points_sha256.substr(0, 8), head.baselines, unit_words(head.form),
+                                       fmt::format("sheet {} of {}", page, pages), "date __________ crew __________"};
+  std::vector<std::string> lines{""};
+  for (const std::string& item : items) {
+    std::string& line = lines.back();
+    const std::string text = cut(item, kWidth);
+    if (line.empty()) line = text;
+    else if (shown_width(line) + 3 + shown_width(text) <= kWidth) line += " | " + text;
+    else lines.push_back(text);
+  }
+  if (!head.standing.starts_with("READY"))
+    for (std::string& line : wrapped(head.standing, kWidth, 2)) lines.push_back(std::move(line));
+  lines.emplace_back(kWidth, '=');
+  return lines;
+}
+
+/// Column widths of one block.
+struct Widths {
+  std::size_t number = 3, point = 5, along = 9, x = 1, y = 1, drop = 4, write = 5, first = 0, second = 0, gap = 2;
+};
+
+std::string text_of(const std::optional<Length>& value, const OffsetForm& form) { return value ? offset_text(*value, form) : ""; }
+std::string write_of(const SheetRow& r, const SheetBlock& block) {
+  return block.run.empty() ? fmt::format("{}", r.number) : fmt::format("{} {}>", r.number, visible(std::string(block.run)));
+}
+
+Widths widths_of(const SheetHead& head, const SheetBlock& block) {
+  Widths w;
+  const auto grow = [](std::size_t& width, const std::string& text) { width = std::max(width, shown_width(text)); };
+  for (const SheetRow& r : block.rows) {
+    grow(w.number, fmt::format("{}", r.number));
+    grow(w.point, visible(std::string(r.point)));
+    grow(w.along, text_of(r.along, head.form));
+    grow(w.x, offset_text(r.at.at.x, head.form));
+    grow(w.y, offset_text(r.at.at.y, head.form));
+    grow(w.drop, text_of(r.drop, head.form));
+    grow(w.write, write_of(r, block));
+    if (!r.tie) continue;
+    grow(w.first, offset_text(r.tie->first, head.form));
+    grow(w.second, offset_text(r.tie->second, head.form));
+  }
+  // What does not fit is taken from the gaps, the name, then from what is to be written, which repeats number and run.
+  const auto lengths = [&] { return 4 + w.number + 4 * w.gap + w.along + w.x + w.y + w.drop; };
+  const auto total = [&] { return lengths() + 1 + w.point + (w.write ? 2 + w.write : 0); };
+  if (total() > kWidth) w.gap = 1;
+  if (total() > kWidth) w.point = std::max<std::size_t>(5, w.point - std::min(w.point, total() - kWidth));
+  if (total() > kWidth) w.write = 0;
+  if (total() > kWidth) w.point = kWidth > lengths() + 1 ? std::max<std::size_t>(1, kWidth - lengths() - 1) : 1;
+  return w;
+}
+
+/// Decimals stand under one another from the right, feet and inches from the left.
+std::string cell(const std::string& text, std::size_t width, const OffsetForm& form) {
+  return form.unit == LengthUnit::feet_inches ? column(text, width) : fmt::format("{:>{}}", text, width);
+}
+
+std::string four_cells(const std::array<std::string, 4>& texts, const Widths& w, const OffsetForm& form) {
+  const std::string gap(w.gap, ' ');
+  return gap + cell(texts[0], w.along, form) + gap + cell(texts[1], w.x, form) + gap + cell(texts[2], w.y, form) + gap + cell(texts[3], w.drop, form);
+}
+
+std::string without_end_blanks(std::string text) {
+  text.erase(text.find_last_not_of(' ') + 1);
+  return text;
+}
+
+std::string main_head(const SheetHead& head, const Widths& w) {
+  return without_end_blanks(fmt::format("[ ] {} {}{}{}", column("no.", w.number), column("point", w.point), four_cells({"along run", "X", "Y", "drop"}, w, head.form), w.write ? "  write" : ""));
+}
+
+std::string main_row(const SheetHead& head, const SheetBlock& block, const SheetRow& r, const Widths& w) {
+  const OffsetForm& f = head.form;
+  return without_end_blanks(fmt::format("[ ] {:>{}} {}{}{}", r.number, w.number, column(visible(std::string(r.point)), w.point),
+                                        four_cells({text_of(r.along, f), offset_text(r.at.at.x, f), offset_text(r.at.at.y, f), text_of(r.drop, f)}, w, f),
+                                        w.write ? "  " + write_of(r, block) : ""));
+}
+
+std::string_view side_word(Side side) { return side == Side::left ? "left" : side == Side::right ? "right" : "on line"; }
+
+std::string from_word(const SheetHead& head, std::size_t mark) { return cut("from " + visible(head.from[mark]), 20); }
+
+std::string tie_line(const SheetHead& head, const Widths& w, std::string_view number, std::string_view point, const std::string& first, const std::string& second) {
+  const std::size_t one = std::max(w.first, shown_width(from_word(head, 0))), two = std::max(w.second, shown_width(from_word(head, 1)));
+  return fmt::format("[ ] {:>{}} {}  {}  {}", number, w.number, column(point, w.point), cell(first, one, head.form), cell(second, two, head.form));
+}
+
+std::string tie_head(const SheetHead& head, const Widths& w) {
+  return tie_line(head, w, column("no.", w.number), "point", from_word(head, 0), from_word(head, 1)) + "  side     crossing";
+}
+
+std::string tie_row(const SheetHead& head, const SheetRow& r, const Widths& w) {
+  return tie_line(head, w, fmt::format("{}", r.number), visible(std::string(r.point)), offset_text(r.tie->first, head.form), offset_text(r.tie->second, head.form)) +
+         fmt::format("  {:<7}  {:>3} deg{}", side_word(r.tie->side), fixed(r.tie->crossing.degrees(), 0), r.tie->weak ? "  weak" : "");
+}
+
+std::string block_title(const SheetBlock& block) {
+  const std::string name = block.run.empty() ? "POINTS WITHOUT A RUN" : "RUN " + visible(std::string(block.run));
+  const std::string count = block.rows.size() == 1 ? "1 point" : fmt::format("{} points", block.rows.size());
+  const std::string tail = fmt::format("   {} to {}   {}", block.rows.front().number, block.rows.back().number, count);
+  return cut(name, kWidth - tail.size() - 12) + tail;
+}
+
+std::vector<std::string> block_foot(const SheetHead& head, const SheetBlock& block) {
+  std::vector<std::string> lines;
+  const auto check = [&](std::string_view what, const std::optional<SheetCheck>& c) {
+    if (c) lines.push_back(fmt::format("[ ] {} {} to {}: {}   found {}", what, c->from, c->to, offset_text(c->span, head.form), kBlank));
+  };
+  check("check first to last,", block.ends);
+  check("check diagonal,", block.diagonal);
+  if (!block.straight) lines.emplace_back("not one straight line: running distances go from mark to mark; use X and Y.");
+  return lines;
+}
+
+/// Rows of a table in a block; a page break repeats its title and head.
+template <class Line>
+void put_rows(Pages& pages, const SheetBlock& block, const std::string& title, const std::string& head, Line line) {
+  const auto heading = [&](bool again) {
+    pages.line(again ? title + " (continued)" : title);
+    pages.line(head);
+  };
+  if (!pages.fits(2 + std::min<std::size_t>(block.rows.size(), 3))) pages.next();
+  heading(false);
+  for (const SheetRow& r : block.rows) {
+    if (!pages.fits(1)) {
+      pages.next();
+      heading(true);
+    }
+    pages.line(line(r));
+  }
+}
+
+void put_block(Pages& pages, const SheetHead& head, const SheetBlock& block) {
+  const Widths w = widths_of(head, block);
+  const std::string title = block_title(block);
+  const std::vector<std::string> foot = block_foot(head, block);
+  const bool ties = block.rows.front().tie.has_value();
+  // A block that a page can hold is not parted.
+  const std::size_t whole = 2 + block.rows.size() + (ties ? 3 + block.rows.size() : 0) + foot.size();
+  if (!pages.fits(whole) && pages.fits_empty(whole)) pages.next();
+  put_rows(pages, block, title, main_head(head, w), [&](const SheetRow& r) { return main_row(head, block, r, w); });
+  if (ties) pages.blank();
+  if (ties)
+    put_rows(pages, block, fmt::format("{}: swing ties, side seen from {} to {}", cut(title, 34), cut(visible(head.from[0]), 8), cut(visible(head.from[1]), 8)),
+             tie_head(head, w), [&](const SheetRow& r) { return tie_row(head, r, w); });
+  if (!pages.fits(foot.size())) pages.next();
+  for (const std::string& l : foot) pages.line(l);
+  pages.blank();
+}
+
+void put_intro(Pages& pages, const SheetHead& head) {
+  const SheetStand& s = head.stand;
+  pages.line("OFFSET SHEET for laser and tape");
+  pages.line(cut(fmt::format("Stand on {}, face {}: +{} is on your {}.", visible(s.stand), visible(s.face), s.is_y ? "Y" : "X", s.is_left ? "left" : "right"), kWidth));
+  pages.line("X is the distance from the Y baseline, measured along X; Y likewise.");
+  pages.line("Along a run measure all from its first mark; do not add steps: running");
+  pages.line("distances are rounded once each, so errors do not add.");
+  pages.line("Write at the mark what stands under `write`; > points along the run.");
+  if (head.deck_offset) pages.line(fmt::format("On the deck write the number plus {}.", *head.deck_offset));
+  pages.line(fmt::format("Rounding on this sheet: {}.", rounding_words(head)));
+  if (!head.from.empty()) pages.line("Swing ties marked weak cross at under 30 degrees: use X and Y there.");
+  pages.blank();
+}
+
+}  // namespace
+
+std::string offset_sheet_text(const SheetHead& head, std::span<const SheetBlock> blocks) {
+  Pages pages(head_lines(head, 999999, 999999).size());  // lines of the head with the longest page numbers
+  put_intro(pages, head);
+  for (const SheetBlock& b : blocks) put_block(pages, head, b);
+  std::vector<std::string> cautions;
+  std::string text = cautions_text();
+  for (std::size_t at = 0; at < text.size();) {
+    const std::size_t end = text.find('\n', at);
+    cautions.push_back(text.substr(at, end - at));
+    at = end + 1;
+  }
+  if (!pages.fits(cautions.size())) pages.next();
+  for (std::string& l : cautions) pages.line(std::move(l));
+
+  const std::vector<std::string> bodies = pages.take();
+  std::string out;
+  const std::size_t lines = head_lines(head, 999999, 999999).size();
+  for (std::size_t p = 0; p < bodies.size(); ++p) {
+    std::vector<std::string> top = head_lines(head, p + 1, bodies.size());
+    while (top.size() < lines) top.insert(top.end() - 1, "");
+    for (const std::string& l : top) out += l + "\n";
+    out += bodies[p];
+    out += "\nstop and call: ______________________________________________________________\n";
+    if (p + 1 < bodies.size()) out += "\f";
+  }
+  return out;
+}
+
+}  // namespace deckmark

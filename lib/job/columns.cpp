@@ -89,7 +89,9 @@ std::optional<Angle> AngleColumn::take(const Row& row, bool circle, Messages& me
   if (text.empty()) return std::nullopt;
   const auto angle = circle ? deckmark::read_circle(text, form_) : read_angle(text, form_);
   if (angle) return *angle;
-  messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name, angle.fault());
+  Fault fault = angle.fault();
+  if (!form_.bare && fault.found.ends_with("a bare number")) fault.expected += "; or the key angles under [instrument]";
+  messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name, fault);
   return std::nullopt;
 }
 

@@ -51,11 +51,13 @@ struct Rows {
   }
 };
 
-inline ColumnSpec length_column(std::string name, bool required = false) { return {std::move(name), ColumnKind::length, required}; }
+inline ColumnSpec length_column(std::string name, bool required = false) { return {std::move(name), ColumnKind::length, required, {}}; }
 inline ColumnSpec angle_column(std::string name, bool required = false) { return {std::move(name), ColumnKind::angle, required}; }
 inline ColumnSpec text_column(std::string name) { return {std::move(name), ColumnKind::text, false}; }
 inline ColumnSpec number_column(std::string name) { return {std::move(name), ColumnKind::number, false}; }
-inline ColumnSpec name_column(std::string name) { return {std::move(name), ColumnKind::name, true}; }
+inline ColumnSpec name_column(std::string name, std::string also = {}) { return {std::move(name), ColumnKind::name, true, std::move(also)}; }
+/// What a table of side shots has beside name and place, where another table is read from it.
+inline std::vector<std::string> side_shot_columns() { return {"setup", "elevation", "sd_northing", "sd_easting", "sd_elevation"}; }
 
 /// False where a drawing coordinate has no column, or too many (told).
 bool has_plan_columns(const Table& table, std::size_t one, std::size_t feet, std::size_t inches, Messages& messages);

@@ -76,10 +76,10 @@ enum Column : std::size_t { point, northing, easting, x, y, elevation, level, se
 
 TableSpec asbuilt_spec() {
   return {"as-built shots",
-          {name_column("point"), length_column("northing"), length_column("easting"), length_column("x"), length_column("y"),
+          {name_column("point", "target"), length_column("northing"), length_column("easting"), length_column("x"), length_column("y"),
            length_column("elevation"), text_column("level"), text_column("setup"), text_column("marked_from"),
            text_column("reflector"), text_column("crew"), text_column("time"), length_column("sd")},
-          {}, false};
+          {}, false, side_shot_columns()};
 }
 
 /// The word's index; an empty cell is none; any other word is told. False where told.

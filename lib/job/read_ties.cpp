@@ -11,9 +11,9 @@ namespace {
 enum Column : std::size_t { mark, x, y, northing, easting, sd, sd_x, sd_y, permitted, x_line, x_off, y_line, y_off, face_of };
 
 TableSpec ties_spec() {
-  return {"ties", {name_column("mark"), length_column("x"), length_column("y"), length_column("northing", true), length_column("easting", true),
+  return {"ties", {name_column("mark", "target"), length_column("x"), length_column("y"), length_column("northing", true), length_column("easting", true),
                    length_column("sd"), length_column("sd_x"), length_column("sd_y"), length_column("tolerance"), text_column("x_line"),
-                   length_column("x_off"), text_column("y_line"), length_column("y_off"), text_column("face_of")}, {}, false};
+                   length_column("x_off"), text_column("y_line"), length_column("y_off"), text_column("face_of")}, {}, false, side_shot_columns()};
 }
 
 /// One stated coordinate: plain, or a building line with an offset along the axis.

@@ -112,8 +112,8 @@ void TableLoader::control(const TableKey& key) {
 
 void TableLoader::deck_shots(const TableKey& key) {
   enum Column : std::size_t { shot, elevation, northing, easting, x, y };
-  const auto table = open(key, {"deck shots", {name_column("shot"), length_column("elevation", true), length_column("northing"),
-                                               length_column("easting"), length_column("x"), length_column("y")}, {}, false});
+  const auto table = open(key, {"deck shots", {name_column("shot", "target"), length_column("elevation", true), length_column("northing"),
+                                               length_column("easting"), length_column("x"), length_column("y")}, {}, false, side_shot_columns()});
   if (!table) return;
   const PlaceColumns way = place_columns(*table, {{PlaceColumns::site, northing, easting}, {PlaceColumns::drawing, x, y}}, messages_);
   if (way == PlaceColumns::none) return;

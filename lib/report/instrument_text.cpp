@@ -296,10 +296,13 @@ std::string head_lines(const StakeSheet& sheet, LengthUnit unit, std::optional<A
   text += fmt::format("  target: {}", target(sheet.options.target_height));
   if (sheet.options.deck_target_height != sheet.options.target_height)
     text += fmt::format("; on the deck {}", target(sheet.options.deck_target_height));
-  text += fmt::format(
-      "\n  the way through all marks: {} {} {}; {} it would be {} {}\n", shown(sheet.walk, unit),
-      unit_word(unit), sheet.by_run ? "run by run" : "by the shortest walk",
-      sheet.by_run ? "by the shortest walk" : "run by run", shown(sheet.other_walk, unit), unit_word(unit));
+  const std::string run_by_run = "run by run", shortest = "by the shortest walk";
+  text += fmt::format("\n  the way through all marks, {}: {} {}", sheet.by_run ? run_by_run : shortest,
+                      shown(sheet.walk, unit), unit_word(unit));
+  if (shown(sheet.walk, unit) != shown(sheet.other_walk, unit))
+    text += fmt::format("\n    {} it would be {} {}", sheet.by_run ? shortest : run_by_run,
+                        shown(sheet.other_walk, unit), unit_word(unit));
+  text += "\n";
   return text;
 }
 

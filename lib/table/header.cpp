@@ -147,7 +147,16 @@ class HeaderReader {
   }
 
   bool is_known(const std::string& name) const {
-    return std::ranges::any_of(table_.spec_.columns, [&](const ColumnSpec& c) { return c.name == name; });
+    return std::ranges::any_of(table_.spec_.columns, [&](const ColumnSpec& c) { return c.name == name || (!c.also.empty() && c.also == name); });
+  }
+  /// The column that a name of the header means; a second name only where the header lacks the first.
+  std::vector<ColumnSpec>::const_iterator spec_of(const std::string& name) const {
+    const auto& columns = table_.spec_.columns;
+    const auto first = std::ranges::find(columns, name, &ColumnSpec::name);
+    if (first != columns.end()) return first;
+    const auto also = std::ranges::find(columns, name, &ColumnSpec::also);
+    if (also == columns.end() || also->also.empty() || std::ranges::count(cells_, also->name, &HeaderCell::name) > 0) return columns.end();
+    return also;
   }
 
   /// The separator that makes most known names of the header; without a header, that gives the declared columns.
@@ -246,7 +255,7 @@ class HeaderReader {
       messages_.problem(where, "header", Fault{"column " + cell.name + " twice", "each column once", ""});
       return false;
     }
-    const auto spec = std::ranges::find(t.spec_.columns, cell.name, &ColumnSpec::name);
+    const auto spec = spec_of(cell.name);
     if (spec == t.spec_.columns.end()) {
       unknown_.push_back(f);
       return true;
@@ -279,6 +288,7 @@ class HeaderReader {
       return false;
     }
     for (const std::uint32_t f : unknown_) {
+      if (std::ranges::count(t.spec_.ignored, cells_[f].name) > 0) continue;
       std::vector<std::string> known;
       for (const ColumnSpec& c : t.spec_.columns) known.push_back(c.name);
       const auto near = nearest_word(cells_[f].name, known);

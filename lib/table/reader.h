@@ -24,6 +24,7 @@ struct ColumnSpec {
   std::string name;  ///< lower case
   ColumnKind kind = ColumnKind::text;
   bool required = false;
+  std::string also = {};  ///< a second name, taken where the header does not have the first; lower case
 };
 
 /// What the table is and which columns it may have.
@@ -32,6 +33,7 @@ struct TableSpec {
   std::vector<ColumnSpec> columns;
   std::vector<std::string> fixed_columns;  ///< a file without a header: its columns in order
   bool may_be_empty = false;          ///< no data rows is no problem (the ledger)
+  std::vector<std::string> ignored = {};  ///< columns that are known to stand there and not used: no notice
 };
 
 /// The cells of one record. Views hold until the next record, but for text that is not escaped: that lives in the

@@ -186,6 +186,26 @@ void survey_feet() {
   CHECK(says(result, "2.0 ppm"));
 }
 
+/// Observed A, B, C, X; control A, B, C, D.
+void unknown_target() {
+  JobFolder job;
+  job.write("job.toml",
+            "[drawing]\npoints = \"drawing.csv\"\n[site]\ncontrol = \"control.csv\"\n[instrument]\nangles = \"degrees\"\n"
+            "angle_sd = \"2\\\"\"\ndistance_sd = \"2 mm\"\n[[setup]]\nname = \"S1\"\nat = \"free\"\nobservations = \"s1.csv\"\n");
+  job.write("drawing.csv", "point,x,y\nP,1,1\n");
+  job.write("control.csv", "point,northing,easting\nA,10,0\nB,0,10\nC,-10,0\nD,0,-10\n");
+  job.write("s1.csv", "target,circle,zenith,slope\nA,0,90,10\nB,90,90,10\nC,180,90,10\nX,225,90,5\n");
+  const CommandResult result = job.run();
+  CHECK(result.exit_code == 0);
+  CHECK(result.err.find("doubt: ") != std::string::npos);
+  CHECK(result.err.find(": X;") != std::string::npos);
+  const auto setup = named_rows(job.read("out/setup.csv"));
+  REQUIRE(setup.size() == 1);
+  CHECK(std::abs(std::strtod(setup[0].at("northing").c_str(), nullptr)) < 1e-4);
+  CHECK(std::abs(std::strtod(setup[0].at("easting").c_str(), nullptr)) < 1e-4);
+  CHECK(job.read("out/shots-S1.csv").find(",X,") != std::string::npos);
+}
+
 const std::map<std::string, std::function<void()>>& fit_tests() {
   static const std::map<std::string, std::function<void()>> tests = {
       {"fit-01", two_points},
@@ -228,6 +248,7 @@ const std::map<std::string, std::function<void()>>& fit_tests() {
          check_fails(job, result, {"inch", "metre"});
        }},
       {"fit-12", short_base},
+      {"fit-13", unknown_target},
       {"fit-14", not_a_number},
       {"fit-15", survey_feet},
       {"fit-16",

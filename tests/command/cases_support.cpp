@@ -42,11 +42,10 @@ const std::map<std::string, std::string>& cases_left_out() {
       {"lenout-09", "no command prints decimal inches with feet; tests/unit/measure holds it"},
       {"lenout-11", "as lenout-06"},
       {"lenout-12", "as lenout-03"},
-      {"ang-02",
-       "a bare number: refused where the job does not say what it is (contract); tests/unit/measure holds "
-       "it"},
+      {"angout-02", "no command prints two decimals of a second; tests/unit/measure holds it"},
+      {"angout-05", "no command prints a signed angle in degrees, minutes and seconds; tests/unit/measure holds it"},
+      {"angout-06", "as angout-05"},
       {"fit-06", "only if an affine fit is ever offered"},
-      {"fit-13", "needs setups"},
       {"lift-04",
        "decks are carried up plumb, not turned by marks in common: one deck mark alone can be checked"},
       {"lift-05", "distances between marks come with the tape checks of the baselines"},
@@ -57,7 +56,6 @@ const std::map<std::string, std::string>& cases_left_out() {
 const std::map<std::string, std::string>& kinds_left_out() {
   static const std::map<std::string, std::string> reasons = {
       {"crs", "needs the command ground; tests/vectors hold the projections"},
-      {"angout", "angles are printed in words alone so far; tests/unit/measure holds every row"},
   };
   return reasons;
 }

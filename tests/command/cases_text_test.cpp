@@ -282,55 +282,15 @@ TEST_CASE("which foot: header, cell and job") {
   }
 }
 
-namespace {
-
-/// Angles of the job file: only those that say what they are; the rest waits for a table or a key that takes
-/// them.
-bool is_key_angle(const Case& row) {
-  const std::string setting = row.at("setting");
-  return setting == "angle, degrees-minutes-seconds" || setting == "angle with the suffix gon";
-}
-
-}  // namespace
-
-TEST_CASE("angles of the cases in a key of the job") {
-  for (const Case& row : cases_of("ang")) {
-    if (!is_key_angle(row)) continue;
-    CAPTURE(row.at("id"));
-    CAPTURE(row.at("what"));
-    std::string text;
-    for (const char c : unescape(row.at("input"))) text += c == '"' ? std::string("\\\"") : std::string(1, c);
-    CAPTURE(text);
-    JobFolder job;
-    job.write("job.toml",
-              "[drawing]\npoints = \"drawing.csv\"\n[baselines]\nazimuth_near = \"" + text + "\"\n");
-    job.write("drawing.csv", "point,x,y\nP1,0,0\n");
-    const auto before = job.snapshot();
-    const CommandResult result = job.run();
-    CAPTURE(result.err);
-    if (row.at("expect") == "error" || (row.at("expect") == "either" && result.exit_code != 0)) {
-      check_refused(job, before, result);
-      check_told(result.err, {"job.toml:4:16: baselines.azimuth_near", {}});
-    } else {
-      CHECK(result.exit_code == 0);
-    }
-  }
-}
-
 TEST_CASE("every case row has a test or a reason to have none") {
   const std::vector<std::string> kinds_met = {"csv", "num", "len",  "usft", "lenout", "name",
-                                              "out", "fit", "base", "lift", "file", "match"};
-  const std::vector<std::string> offered_later = {"packed form", "circle reading", "azimuth", "bearing text",
-                                                  "angle, decimal degrees"};
+                                              "out", "fit", "base", "lift", "file", "match",
+                                              "ang", "angout"};
   for (const Case& row : read_vectors("cases/cases.csv")) {
     CAPTURE(row.at("id"));
-    const std::string kind = row.at("kind"), setting = row.at("setting");
-    const bool met = std::find(kinds_met.begin(), kinds_met.end(), kind) != kinds_met.end() ||
-                     (kind == "ang" && is_key_angle(row));
-    const bool left_out =
-        kinds_left_out().count(kind) || cases_left_out().count(row.at("id")) ||
-        (kind == "ang" && std::any_of(offered_later.begin(), offered_later.end(),
-                                      [&](const std::string& s) { return setting.rfind(s, 0) == 0; }));
+    const std::string kind = row.at("kind");
+    const bool met = std::find(kinds_met.begin(), kinds_met.end(), kind) != kinds_met.end();
+    const bool left_out = kinds_left_out().count(kind) || cases_left_out().count(row.at("id"));
     CHECK((met || left_out));
   }
 }

@@ -40,7 +40,7 @@ struct CommandSpec {
 };
 
 std::span<const CommandSpec> commands();
-extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kSetupCommand, kStakeCommand, kPlanCommand, kAsbuiltCommand, kRunCommand;
+extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kSetupCommand, kStakeCommand, kPlanCommand, kAsbuiltCommand, kGroundCommand, kRunCommand;
 
 /// `deckmark 0.1.0`.
 std::string_view program_name();

@@ -50,6 +50,8 @@ std::vector<std::string> list_header(const ListOptions& options, LengthUnit unit
   std::vector<std::string> out;
   for (const ListColumn column : options.columns) {
     std::string cell(list_column_word(column));
+    const bool plane = column == ListColumn::northing || column == ListColumn::easting;
+    if (plane && options.frame == ListFrame::grid) cell.insert(0, "grid_");
     if (is_length(column)) cell.append(" (").append(unit_word(unit)).append(")");
     out.push_back(std::move(cell));
   }

@@ -17,7 +17,7 @@ namespace deckmark {
 /// The look of a list. Names are not neutralised: an instrument has to show the name that is on the drawing.
 TableStyle list_style(const ListOptions& options);
 
-/// Header cells: lengths carry the unit, `northing (m)`.
+/// Header cells: lengths carry the unit, `northing (m)`; `grid_northing (m)` in a list of grid coordinates.
 std::vector<std::string> list_header(const ListOptions& options, LengthUnit unit);
 
 /// What a description may be made of, in UTF-8, by `DescriptionPart`; an empty part is left out with its

@@ -1,6 +1,7 @@
 #pragma once
 /// Private to the room: what readers of a job's tables share. Rows into records, and columns that belong together.
 
+#include "job/grid_rows.h"
 #include "job/job.h"
 #include "measure/angle_text.h"
 
@@ -95,16 +96,21 @@ void tell_empty(const Table& table, const Row& row, std::size_t column, std::str
 /// A pair of columns that give a place in the site frame.
 class SiteColumns {
  public:
-  SiteColumns(const Table& table, std::size_t northing, std::size_t easting, LengthUnit unit, Messages& messages)
-      : northing_(table, northing, unit, kSiteUnit, messages), easting_(table, easting, unit, kSiteUnit, messages) {}
+  /// `grid`: the numbers are in that projection and come out at ground scale.
+  SiteColumns(const Table& table, std::size_t northing, std::size_t easting, LengthUnit unit, Messages& messages, const GroundJob* grid = nullptr)
+      : northing_(table, northing, unit, kSiteUnit, messages), easting_(table, easting, unit, kSiteUnit, messages) {
+    if (grid) grid_.emplace(*grid, table, northing, easting, unit, messages);
+  }
   std::optional<Point<Site>> require(const Row& row, Messages& messages) const {
     const auto n = northing_.require(row, messages), e = easting_.require(row, messages);
     if (!n || !e) return std::nullopt;
+    if (grid_) return grid_->to_ground(row, *n, *e, messages);
     return Point<Site>{{.northing = *n, .easting = *e}};
   }
 
  private:
   LengthColumn northing_, easting_;
+  std::optional<GridRows> grid_;
 };
 
 /// A pair of columns that give a place along the baselines.

@@ -1,5 +1,6 @@
 #include "job/job.h"
 
+#include "job/grid_rows.h"
 #include "job/read_baseline.h"
 #include "job/read_instrument.h"
 #include "job/tables.h"
@@ -83,7 +84,10 @@ class JobReader {
     job_.site_unit = site.unit("unit", true).value_or(LengthUnit::metre);
     // Tables and lists of a feet-inch site are in decimal feet, to which bare numbers belong.
     if (job_.site_unit == LengthUnit::feet_inches) job_.site_unit = LengthUnit::foot;
-    if (const auto key = site.table("control")) tables_.control(*key);
+    read_ground_keys(site, *root_, job_, messages_);
+    const std::size_t before = messages_.problems();
+    if (const auto key = site.table("control", true)) tables_.control(*key);
+    if (messages_.problems() == before) bring_control_to_ground(site, job_, messages_);
     site.finish();
   }
 
@@ -101,7 +105,7 @@ class JobReader {
 
   void baselines() {
     SectionReader s = section("baselines");
-    const auto ties = s.table("ties");
+    const auto ties = s.table("ties", true);
     BaselineOptions& o = job_.baseline;
     o.mirrored = job_.mirrored;
     o.scale_free = s.choice("scale", {"fixed", "free"}).value_or(0) == 1;
@@ -127,7 +131,7 @@ class JobReader {
     floor.finish();
     SectionReader deck = section("deck");
     if (const auto high = deck.length("elevation", job_.site_unit)) job_.deck_level = Elevation::at(*high);
-    const auto shots = deck.table("shots");
+    const auto shots = deck.table("shots", true);
     if (const auto flat = deck.tolerance("flatness", false)) job_.deck.flatness = *flat;
     if (deck.has("elevation") && deck.has("shots"))
       deck.problem("shots", Fault{"both elevation and shots", "one of them", ""});
@@ -154,7 +158,7 @@ class JobReader {
     if (const auto sd = s.tolerance("sd", true)) job_.plumb.sd = *sd;
     if (const auto tolerance = s.tolerance("tolerance", false)) job_.plumb.tolerance = *tolerance;
     job_.plumb.slope = s.ratio("slope");
-    if (const auto marks = s.table("marks")) tables_.deck_marks(*marks);
+    if (const auto marks = s.table("marks", true)) tables_.deck_marks(*marks);
     s.finish();
   }
 
@@ -225,8 +229,16 @@ class JobReader {
     o.split = s.choice("split", {"none", "run"}).value_or(0) == 1 ? ListSplit::run : ListSplit::none;
     if (o.together && o.split == ListSplit::run)
       s.problem("split", Fault{"split = \"run\" with together = true", "one of them", "\"none\""});
+    if (s.choice("frame", {"ground", "grid"}).value_or(0) == 1) o.frame = ListFrame::grid;
+    look_at_frame(s, o);
     job_.keys["list.split"] = s.where("split");
     s.finish();
+  }
+
+  void look_at_frame(SectionReader& s, const ListOptions& o) {
+    if (o.frame == ListFrame::ground) return;
+    if (job_.ground.options.crs.empty()) s.problem("frame", Fault{"frame = \"grid\" without [site] crs", "the projection that the lists are to be in", "crs = \"EPSG:...\" under [site]"});
+    else if (job_.ground.system) refuse_other_foot(s, "unit", *o.unit, *job_.ground.system);
   }
 
   void marks(SectionReader& s, ListOptions& o) {

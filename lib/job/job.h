@@ -4,6 +4,7 @@
 #include "baseline/fit.h"
 #include "baseline/squareness.h"
 #include "exporter/list_options.h"
+#include "job/ground_job.h"
 #include "job/asbuilt_job.h"
 #include "job/baseline_job.h"
 #include "job/read_table.h"
@@ -70,7 +71,9 @@ struct Job {
   MarkTable marks;
   std::unique_ptr<const NameIndex> mark_index;  ///< of marks.names
   ReadTable control_table;
-  std::vector<ControlPoint> control;
+  std::vector<ControlPoint> control;  ///< at ground scale
+  bool ground_control = false;        ///< stated so, though the site has a projection
+  GroundJob ground;
   ReadTable ties_table;
   std::vector<NamedTie> ties;
   BaselineOptions baseline;

@@ -267,10 +267,10 @@ std::optional<std::vector<std::string>> SectionReader::texts(std::string_view ke
   return out;
 }
 
-std::optional<TableKey> SectionReader::table(std::string_view key) {
+std::optional<TableKey> SectionReader::table(std::string_view key, bool framed) {
   const JobValue* value = take(key);
   if (!value) return std::nullopt;
-  TableKey out{"", {}, full(key), value->place};
+  TableKey out{"", {}, full(key), value->place, TableKey::Frame::unstated};
   if (value->kind == JobValue::Kind::text) {
     out.path = value->text;
   } else if (value->kind == JobValue::Kind::section) {
@@ -281,6 +281,8 @@ std::optional<TableKey> SectionReader::table(std::string_view key) {
       out.columns = *columns;
       if (columns->empty()) inner.problem("columns", Fault{"an empty list", "the table's columns in order", "no columns key where the file has a header"});
     }
+    if (framed)
+      if (const auto frame = inner.choice("frame", {"ground", "grid"})) out.frame = *frame == 1 ? TableKey::Frame::grid : TableKey::Frame::ground;
     inner.finish();
     if (out.path.empty()) return std::nullopt;
   } else {

@@ -43,6 +43,8 @@ struct TableKey {
   std::vector<std::string> columns;
   std::string key;       ///< `drawing.points`
   LineColumn place;
+  enum class Frame : std::uint8_t { unstated, ground, grid };
+  Frame frame = Frame::unstated;  ///< of its northings and eastings
 };
 
 /// Reads one section. Keys not asked for are told as unknown by `finish`.
@@ -75,7 +77,8 @@ class SectionReader {
   std::optional<std::size_t> choice(std::string_view key, std::initializer_list<std::string_view> words);
   /// A list of texts; with `allowed` each must be one of these.
   std::optional<std::vector<std::string>> texts(std::string_view key, const std::vector<std::string>& allowed);
-  std::optional<TableKey> table(std::string_view key);
+  /// `framed`: the table may say that its northings and eastings are ground or grid ones.
+  std::optional<TableKey> table(std::string_view key, bool framed = false);
   /// Tells keys that nobody asked for.
   void finish();
   /// A problem of a key.

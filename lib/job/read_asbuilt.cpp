@@ -110,7 +110,7 @@ void TableLoader::asbuilt(const TableKey& key) {
   if (!table) return;
   const PlaceColumns way = place_columns(*table, {{PlaceColumns::site, northing, easting}, {PlaceColumns::drawing, x, y}}, messages_);
   if (way == PlaceColumns::none) return;
-  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_);
+  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_, grid_of(key));
   const DrawingColumns drawing(*table, x, y, job_.drawing_unit, kDrawingUnit, messages_);
   const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
   const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
@@ -146,7 +146,7 @@ void TableLoader::asbuilt(const TableKey& key) {
 }
 
 void read_asbuilt(SectionReader& s, AsbuiltOptions& o, TableLoader& tables) {
-  const auto shots = s.table("shots");
+  const auto shots = s.table("shots", true);
   if (const auto sd = s.tolerance("sd", true)) o.sd = *sd;
   if (const auto plan = s.tolerance("plan", false)) o.plan = *plan;
   if (const auto high = s.tolerance("elevation", false)) o.elevation = *high;

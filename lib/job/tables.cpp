@@ -8,6 +8,8 @@
 namespace deckmark {
 
 std::shared_ptr<const Source> TableLoader::fetch(const TableKey& key, std::string_view what) {
+  if (key.frame == TableKey::Frame::grid && job_.ground.options.crs.empty())
+    messages_.problem(Where::at(job_.file, key.place), key.key, Fault{"frame = \"grid\" without [site] crs", "the projection that the table is in", "crs = \"EPSG:...\" under [site]"});
   const std::filesystem::path path = job_.folder / std::filesystem::path(key.path);
   auto read = read_source(path, key.path);
   if (const auto* bad = std::get_if<Unreadable>(&read)) {
@@ -91,11 +93,13 @@ void TableLoader::drawing_points(const TableKey& key) {
 }
 
 void TableLoader::control(const TableKey& key) {
+  job_.ground_control = !job_.ground.options.crs.empty() && key.frame == TableKey::Frame::ground;
+  if (!job_.ground.options.crs.empty() && !job_.ground_control) return grid_control(key);
   enum Column : std::size_t { point, northing, easting, elevation, sd };
   const auto table = open(key, {"control", {name_column("point"), length_column("northing", true), length_column("easting", true),
                                             length_column("elevation"), length_column("sd")}, {}, false});
   if (!table) return;
-  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_);
+  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_, grid_of(key));
   const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
   const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
   auto rows = read_records<Rows<ControlPoint>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
@@ -117,7 +121,7 @@ void TableLoader::deck_shots(const TableKey& key) {
   if (!table) return;
   const PlaceColumns way = place_columns(*table, {{PlaceColumns::site, northing, easting}, {PlaceColumns::drawing, x, y}}, messages_);
   if (way == PlaceColumns::none) return;
-  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_);
+  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_, grid_of(key));
   const DrawingColumns drawing(*table, x, y, job_.drawing_unit, kDrawingUnit, messages_);
   const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
   auto rows = read_records<Rows<StatedShot>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
@@ -141,8 +145,8 @@ void TableLoader::deck_marks(const TableKey& key) {
   if (!table) return;
   const PlaceColumns way = place_columns(*table, {{PlaceColumns::site, northing, easting}, {PlaceColumns::drawing, x, y}, {PlaceColumns::offset, dx, dy}}, messages_);
   if (way == PlaceColumns::none) return;
-  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_);
-  const SiteColumns floor(*table, floor_northing, floor_easting, job_.site_unit, messages_);
+  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_, grid_of(key));
+  const SiteColumns floor(*table, floor_northing, floor_easting, job_.site_unit, messages_, grid_of(key));
   const DrawingColumns drawing(*table, x, y, job_.drawing_unit, kDrawingUnit, messages_);
   const DrawingColumns offset(*table, dx, dy, job_.site_unit, kSiteUnit, messages_);  // lengths on site
   const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);

@@ -15,6 +15,10 @@ class TableLoader {
   TableLoader(Job& job, Messages& messages) : job_(job), messages_(messages) {}
   void drawing_points(const TableKey& key);
   void control(const TableKey& key);
+  /// Control in a map projection, or as latitude and longitude.
+  void grid_control(const TableKey& key);
+  /// The projection that a table says its northings and eastings are in; null where they are ground ones.
+  const GroundJob* grid_of(const TableKey& key) const;
   void ties(const TableKey& key, Length tie_sd, Length tolerance);
   void deck_shots(const TableKey& key);
   void deck_marks(const TableKey& key);

@@ -9,4 +9,8 @@ Azimuth azimuth_of(const Vec<Site>& v) {
   return Azimuth::degrees(GeographicLib::Math::atan2d(v.by.easting.metres(), v.by.northing.metres()));
 }
 
+Azimuth azimuth_of(const Vec<Grid>& v) {
+  return azimuth_of(Vec<Site>{{.northing = v.by.northing, .easting = v.by.easting}});
+}
+
 }  // namespace deckmark

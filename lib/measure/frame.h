@@ -49,6 +49,8 @@ Length distance(const Point<F>& a, const Point<F>& b) { return norm(b - a); }
 
 /// Direction of a site difference, clockwise from north. REQUIRES a difference that is not zero.
 Azimuth azimuth_of(const Vec<Site>& v);
+/// The same from grid north.
+Azimuth azimuth_of(const Vec<Grid>& v);
 
 /// A height above the site's datum; only differences of elevations are lengths.
 class Elevation {

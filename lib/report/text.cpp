@@ -29,12 +29,12 @@ std::string no_ties_text(bool mirrored) {
 }
 
 std::string baseline_text(const BaselineResult& result, const BaselineOptions& options,
-                          std::span<const std::string_view> ties, LengthUnit unit) {
+                          std::span<const std::string_view> ties, LengthUnit unit, std::string_view north) {
   const SimilarityParts& parts = result.fit->site_from_drawing.parts();
   const Point<Site> origin = result.fit->site_from_drawing(Point<Drawing>{{.x = Length::metres(0), .y = Length::metres(0)}});
   const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
   std::string text = "BASELINES\n";
-  text += fmt::format("  +X runs at azimuth {} from site north{}\n  X = Y = 0 lies at N {} E {} {}\n", dms_text(parts.azimuth_x, 1),
+  text += fmt::format("  +X runs at azimuth {} from {}{}\n  X = Y = 0 lies at N {} E {} {}\n", dms_text(parts.azimuth_x, 1), north,
                       parts.mirrored ? " (mirrored drawing)" : "", fixed(in_unit(origin.at.northing, unit), decimals),
                       fixed(in_unit(origin.at.easting, unit), decimals), unit_word(unit));
   text += fmt::format("  {}\n", held_words(options.hold));
@@ -68,7 +68,7 @@ std::string square_text(const SquarenessResult& square, const std::function<std:
   return text;
 }
 
-std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor, LengthUnit unit) {
+std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor, LengthUnit unit, std::string_view north) {
   std::string text = "DECK\n";
   const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
   if (!shots) {
@@ -77,7 +77,7 @@ std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor
   } else {
     text += fmt::format("  plane through {}, rms {} {}", plural(shots->residuals.size(), "shot", "shots"), short_length(shots->rms, unit), short_unit(unit));
     if (const auto way = deck.rises_towards(); way && deck.slope() > 1e-6)
-      text += fmt::format("; rises 1:{} towards azimuth {}", fixed(1 / deck.slope(), 0), dms_text(*way, 0));
+      text += fmt::format("\n  it rises 1:{} towards azimuth {} from {}", fixed(1 / deck.slope(), 0), dms_text(*way, 0), north);
     text += "\n";
     if (!shots->far.empty()) text += fmt::format("  {} further from the fitted deck than the flatness\n", plural(shots->far.size(), "shot stands", "shots stand"));
   }
@@ -132,13 +132,13 @@ std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, st
   return text;
 }
 
-std::string check_text(std::uint32_t first, std::uint32_t last, const Point<Site>& from, const Point<Site>& to, LengthUnit unit) {
+std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, std::optional<Azimuth> way, LengthUnit unit, std::string_view north) {
   std::string text = "CHECK THE LOADED LIST with the instrument's inverse, floor mark to floor mark\n";
-  if (first == last || distance(from, to) <= kHair)
+  if (first == last || !way)
     return text + "  one place only: nothing to check against; shoot a control point instead\n";
   const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
-  text += fmt::format("  {} to {}: distance {} {}\n", first, last, fixed(in_unit(distance(from, to), unit), decimals), unit_word(unit));
-  text += fmt::format("  {} to {}: azimuth  {}\n", first, last, dms_text(azimuth_of(to - from), 1));
+  text += fmt::format("  {} to {}: distance {} {}\n", first, last, fixed(in_unit(apart, unit), decimals), unit_word(unit));
+  text += fmt::format("  {} to {}: azimuth  {} from {}\n", first, last, dms_text(*way, 1), north);
   return text;
 }
 

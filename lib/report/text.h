@@ -18,15 +18,15 @@
 namespace deckmark {
 
 std::string no_ties_text(bool mirrored);
-/// Fit, residuals and verdicts. `unit`: of the site.
+/// Fit, residuals and verdicts. `unit`: of the site; `north`: from which its azimuths count.
 std::string baseline_text(const BaselineResult& result, const BaselineOptions& options,
-                          std::span<const std::string_view> ties, LengthUnit unit);
+                          std::span<const std::string_view> ties, LengthUnit unit, std::string_view north);
 
 /// The included angle, what it means at the farthest point, and the limit that decides.
 std::string square_text(const SquarenessResult& square, const std::function<std::string_view(std::size_t)>& mark_name, LengthUnit unit);
 
 /// `shots`: null for a stated level.
-std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor, LengthUnit unit);
+std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor, LengthUnit unit, std::string_view north);
 
 struct PlumbLine {
   std::uint32_t number;
@@ -47,8 +47,9 @@ struct ChangeLine {
 /// `points`: how many the drawing has. On the first issue all are new.
 std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, std::size_t points, LengthUnit unit);
 
-/// Distance and azimuth from the first number to the last, to hold against an instrument's own inverse.
-std::string check_text(std::uint32_t first, std::uint32_t last, const Point<Site>& from, const Point<Site>& to, LengthUnit unit);
+/// Distance and azimuth from the first number to the last, to hold against an instrument's own inverse. No azimuth:
+/// both lie in one place.
+std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, std::optional<Azimuth> way, LengthUnit unit, std::string_view north);
 
 struct FileLine {
   std::string name;

@@ -55,7 +55,8 @@ class ListRows {
  public:
   ListRows(const Job& job, const Found& found, ListFile list)
       : job_(job), found_(found), list_(std::move(list)), unit_(1.0 / metres_in(*job.list.unit)),
-        describes_drop_(std::ranges::count(job.list.description, DescriptionPart::drop) > 0) {
+        describes_drop_(std::ranges::count(job.list.description, DescriptionPart::drop) > 0),
+        grid_(job.list.frame == ListFrame::grid ? &*job.ground.ground : nullptr) {
     if (list_.level == Level::together) deck_ = listed_marks(job, found, Level::deck);
     if (list_.level == Level::together && !found.deck) deck_.clear();
   }
@@ -115,8 +116,8 @@ class ListRows {
       case ListColumn::run: return sink.text(r.run);
       case ListColumn::x: return r.drawing ? put(sink, r.drawing->at.x) : sink.empty();
       case ListColumn::y: return r.drawing ? put(sink, r.drawing->at.y) : sink.empty();
-      case ListColumn::northing: return put(sink, r.site.at.northing);
-      case ListColumn::easting: return put(sink, r.site.at.easting);
+      case ListColumn::northing: return put(sink, grid_ ? grid_->to_grid(r.site).at.northing : r.site.at.northing);
+      case ListColumn::easting: return put(sink, grid_ ? grid_->to_grid(r.site).at.easting : r.site.at.easting);
       case ListColumn::elevation: return r.elevation ? put(sink, r.elevation->above_datum()) : sink.empty();
       case ListColumn::description: return put_description(sink, r);
     }
@@ -143,6 +144,7 @@ class ListRows {
   BigVector<std::uint32_t> deck_;
   double unit_;
   bool describes_drop_;
+  const GroundFromGrid* grid_;  // for lists in grid coordinates
 };
 
 /// True where some text can come out of a description otherwise than it went in, or words with blanks run together.
@@ -168,8 +170,10 @@ bool may_collide(const Job& job) {
   return longest > o.description_length || o.description.front() != DescriptionPart::point;
 }
 
-std::string base_name(Level level) {
-  return level == Level::deck ? "deck-list" : level == Level::floor ? "floor-list" : "list";
+/// A list of grid coordinates says so in its name.
+std::string base_name(const Job& job, Level level) {
+  const std::string name = level == Level::deck ? "deck-list" : level == Level::floor ? "floor-list" : "list";
+  return job.list.frame == ListFrame::grid ? name + "-grid" : name;
 }
 
 }  // namespace
@@ -182,14 +186,14 @@ bool is_listed(const Job& job, std::size_t mark) {
 std::vector<ListFile> list_files(const Job& job, const Found& found, Messages& messages) {
   std::vector<ListFile> files;
   if (job.list.together) {
-    files.push_back({"list.csv", listed_marks(job, found, Level::floor), Level::together});
+    files.push_back({base_name(job, Level::together) + ".csv", listed_marks(job, found, Level::floor), Level::together});
     return files;
   }
   for (const Level level : {Level::floor, Level::deck}) {
     if (level == Level::deck && !found.deck) continue;
     BigVector<std::uint32_t> rows = listed_marks(job, found, level);
     if (job.list.split == ListSplit::none) {
-      files.push_back({base_name(level) + ".csv", std::move(rows), level});
+      files.push_back({base_name(job, level) + ".csv", std::move(rows), level});
       continue;
     }
     std::map<std::string, std::uint32_t> run_of_file;
@@ -204,7 +208,7 @@ std::vector<ListFile> list_files(const Job& job, const Found& found, Messages& m
           messages.problem(job.keys.find("list.split")->second, "list.split",
                            Fault{fmt::format("runs {} and {} with one file name", in_quotes(clash->second ? job.marks.runs.words()[clash->second] : "none"), in_quotes(job.marks.runs[m])),
                                  "runs whose names differ in letters, digits, - or _", ""});
-        files.push_back({fmt::format("{}-{}.csv", base_name(level), part), {}, level});
+        files.push_back({fmt::format("{}-{}.csv", base_name(job, level), part), {}, level});
       }
       files[at->second].rows.push_back(m);
     }

@@ -4,6 +4,7 @@
 #include "measure/angle_text.h"
 #include "report/text.h"
 #include "table/digest.h"
+#include "work/ground.h"
 #include "work/instrument_parts.h"
 #include "work/output_tables.h"
 
@@ -29,6 +30,7 @@ void compute(const Job& job, Found& found, Messages& messages) {
   set_up(job, found, messages);
   if (messages.has_problems()) return;
   check_asbuilt(job, found, messages);
+  look_at_ground(job, found, messages);
   look_at_drawing(job, found, messages);
   look_at_offsets(job, found, messages);
   if (job.list.split == ListSplit::run) (void)list_files(job, found, messages);  // two runs may want one file name
@@ -52,7 +54,7 @@ std::vector<std::string_view> tie_names(const Job& job) {
 std::string baselines_text(const Job& job, const Found& found) {
   if (!found.placed.baseline) return no_ties_text(job.mirrored);
   const auto mark_name = [&](std::size_t m) { return job.marks.names[m]; };
-  return baseline_text(*found.placed.baseline, job.baseline, tie_names(job), job.site_unit) +
+  return baseline_text(*found.placed.baseline, job.baseline, tie_names(job), job.site_unit, north_word(job)) +
          square_text(*found.placed.square, mark_name, job.site_unit);
 }
 
@@ -67,7 +69,7 @@ std::string plumb_part(const Job& job, const Found& found) {
 
 std::string deck_part(const Job& job, const Found& found) {
   if (!found.deck) return "";
-  return deck_text(*found.deck, found.deck_fit ? &*found.deck_fit : nullptr, floor_of(job), job.site_unit);
+  return deck_text(*found.deck, found.deck_fit ? &*found.deck_fit : nullptr, floor_of(job), job.site_unit, north_word(job));
 }
 
 /// What changed since the last issue, by number.
@@ -96,12 +98,17 @@ std::string check_lines(const Job& job, const Found& found) {
     if (!first || numbers[m] < numbers[*first]) first = m;
     if (!last || numbers[m] > numbers[*last]) last = m;
   }
-  return check_text(numbers[*first], numbers[*last], found.placed.marks[*first], found.placed.marks[*last], *job.list.unit);
+  const Point<Site>&from = found.placed.marks[*first], &to = found.placed.marks[*last];
+  const auto way = [](Length apart, const auto& v) { return apart > kHair ? std::optional(azimuth_of(v)) : std::nullopt; };
+  if (job.list.frame == ListFrame::ground)
+    return check_text(numbers[*first], numbers[*last], distance(from, to), way(distance(from, to), to - from), *job.list.unit, north_word(job));
+  const Point<Grid> a = job.ground.ground->to_grid(from), b = job.ground.ground->to_grid(to);
+  return check_text(numbers[*first], numbers[*last], distance(a, b), way(distance(a, b), b - a), *job.list.unit, "grid north; a GRID distance, as the lists are");
 }
 
 std::string stages_text(const Job& job, const Found& found) {
   std::string text = baselines_text(job, found);
-  for (const std::string& part : {deck_part(job, found), plumb_part(job, found), setups_part(job, found), asbuilt_part(job, found)})
+  for (const std::string& part : {ground_part(job, found), deck_part(job, found), plumb_part(job, found), setups_part(job, found), asbuilt_part(job, found)})
     if (!part.empty()) text += "\n" + part;
   return text;
 }
@@ -140,6 +147,7 @@ class JobRun {
     table("points.csv", points_table(job_, found_), all);
     if (job_.deck_marks_table.table) table("plumb.csv", plumb_table(job_, found_), std::nullopt);
     if (found_.placed.baseline) table("baseline.csv", baseline_table(job_, found_), std::nullopt);
+    if (job_.ground.ground) table("ground.csv", ground_table(job_, found_), std::nullopt);
     if (has_checks(found_)) table("checks.csv", checks_table(job_, found_), std::nullopt);
     if (job_.asbuilt.table) {
       table("asbuilt.csv", asbuilt_table(job_, found_), std::nullopt);
@@ -327,6 +335,17 @@ JobOutcome predict_plans(const JobRequest& request, Messages& messages) {
     }
     for (const std::size_t i : chosen) outcome.text += (outcome.text.empty() ? "" : "\n") + plan_part(job, found, i);
     if (request.csv) outcome.csv = csv_of(*plan_table(job, found, planned_list(job, found, chosen.front())));
+  });
+}
+
+JobOutcome show_ground(const JobRequest& request, Messages& messages) {
+  return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
+    if (!job.ground.ground) {
+      messages.problem(Where::whole(job.file), "site.crs", Fault{"no map projection", "the system that the control was handed over in", "crs = \"EPSG:32632\" under [site]"});
+      return;
+    }
+    outcome.text = ground_part(job, found) + "\n" + cautions_text();
+    if (request.csv) outcome.csv = csv_of(*ground_table(job, found));
   });
 }
 

@@ -10,6 +10,7 @@
 #include "lift/lift.h"
 #include "marks/ledger.h"
 #include "table/message.h"
+#include "transform/ground.h"
 #include "transform/transform.h"
 #include "work/asbuilt_found.h"
 #include "work/instrument.h"
@@ -47,6 +48,14 @@ struct FromMark {
   Point<Site> at;
 };
 
+/// Control of a map projection at ground scale.
+struct GroundFound {
+  std::vector<GroundRow> rows;  ///< of the control, in its order
+  std::size_t farthest = 0;     ///< the mark farthest from the point where ground and grid meet
+  bool placed = false;          ///< that mark lies near the control
+  std::vector<std::pair<std::string, GroundCheck>> ways;
+};
+
 /// What all stages found. Rows are named by index.
 struct Found {
   Placed placed;
@@ -60,6 +69,7 @@ struct Found {
   std::vector<std::uint32_t> plumb_marks;  ///< the mark of each
   AsbuiltFound asbuilt;
   InstrumentFound instrument;
+  GroundFound ground;                      ///< with a map projection
 };
 
 /// The floor elevation that the job works with: 0 where it states none.

@@ -18,7 +18,7 @@ const fs::path kData = DECKMARK_DATA_DIR;
 class Copies {
  public:
   Copies() {
-    for (const char* job : {"atrium-ft-in", "gallery-m", "hall-m", "starter-ft-in", "starter-m"})
+    for (const char* job : {"atrium-ft-in", "gallery-m", "hall-m", "concourse-us-ft", "starter-ft-in", "starter-m"})
       for (const auto& file : fs::directory_iterator(kData / job))
         if (file.is_regular_file()) write_bytes(folder_ / job / file.path().filename(), read_bytes(file.path()));
   }

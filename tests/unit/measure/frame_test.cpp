@@ -66,7 +66,8 @@ template <class V>
 concept HasAzimuth = requires(V v) {
   azimuth_of(v);
 };
-static_assert(HasAzimuth<Vec<Site>> && !HasAzimuth<Vec<Drawing>> && !HasAzimuth<Vec<Grid>>);
+// Site and grid each have a north of their own; the drawing has none.
+static_assert(HasAzimuth<Vec<Site>> && HasAzimuth<Vec<Grid>> && !HasAzimuth<Vec<Drawing>>);
 
 // What must compile.
 static_assert(Addable<Point<Site>, Vec<Site>> && Subtractable<Point<Grid>, Point<Grid>> &&

@@ -1,0 +1,44 @@
+#pragma once
+/// Private to the room: rows that hold coordinates of a map projection.
+
+#include "job/ground_job.h"
+#include "job/job_file.h"
+#include "table/reader.h"
+
+#include <optional>
+#include <string>
+
+namespace deckmark {
+
+struct Job;
+class TableLoader;
+
+/// Takes numbers of one table as grid coordinates: the area of use is checked row by row.
+class GridRows {
+ public:
+  /// Tells a header's foot that is not the system's.
+  GridRows(const GroundJob& ground, const Table& table, std::size_t northing, std::size_t easting, LengthUnit unit, Messages& messages);
+  /// The point where it lies in the area of use; else told, with the likely reason.
+  std::optional<Point<Grid>> check(const Row& row, const Point<Grid>& p, Messages& messages) const;
+  std::optional<Point<Site>> to_ground(const Row& row, Length northing, Length easting, Messages& messages) const;
+
+ private:
+  bool has_other_foot(const Row& row, std::size_t column, Messages& messages) const;
+  const GroundJob* ground_;
+  const Table* table_;
+  std::size_t northing_, easting_;
+  LengthUnit unit_;
+};
+
+/// `EPSG:2193 (latitude -47.33 to -34.10, longitude 166.37 to 178.63)`.
+std::string area_words(const GridSystem& system);
+std::string place_words(const Geographic& p);
+
+/// Tells a foot that is not the system's, at a key.
+void refuse_other_foot(SectionReader& section, std::string_view key, LengthUnit unit, const GridSystem& system);
+/// Keys crs, geographic, elevation and ground_at of `[site]`. `root`: the whole job, for its notation of angles.
+void read_ground_keys(SectionReader& site, const JobValue& root, Job& job, Messages& messages);
+/// What is known once the control was read: the point, the height and the factor; control comes to ground scale.
+void bring_control_to_ground(SectionReader& site, Job& job, Messages& messages);
+
+}  // namespace deckmark

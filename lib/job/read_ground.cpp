@@ -1,0 +1,353 @@
+#include "job/columns.h"
+#include "job/grid_rows.h"
+#include "job/tables.h"
+#include "measure/decimal.h"
+
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+
+namespace deckmark {
+
+namespace {
+
+/// A latitude or a longitude; a letter for the hemisphere may stand before or behind it.
+Outcome<Angle> read_hemisphere(std::string_view text, const AngleForm& form, char positive, char negative) {
+  const auto is = [](char c, char letter) { return c == letter || c == letter - 'A' + 'a'; };
+  double sign = 1;
+  std::string_view value = text;
+  for (const bool front : {true, false}) {
+    const char c = front ? value.front() : value.back();
+    if (!is(c, positive) && !is(c, negative)) continue;
+    sign = is(c, negative) ? -1 : 1;
+    if (front) value.remove_prefix(1);
+    else value.remove_suffix(1);
+    value = trimmed(value);
+    break;
+  }
+  if (value.empty()) return Fault{in_quotes(text), "an angle such as 40-44-55.2", "40-44-55.2"};
+  const auto angle = read_angle(value, form);
+  if (!angle) return angle.fault();
+  return *angle * sign;
+}
+
+/// Columns latitude and longitude.
+class GeographicColumns {
+ public:
+  GeographicColumns(const Table& table, std::size_t latitude, std::size_t longitude, const GroundJob& ground)
+      : table_(&table), latitude_(latitude), longitude_(longitude) {
+    for (const std::size_t column : {latitude, longitude}) {
+      const std::string& unit = table.header_unit_text(column);
+      const bool degrees = unit == "deg" || unit == "degrees" || unit == "°";
+      (column == latitude ? latitude_form_ : longitude_form_) =
+          AngleForm{degrees ? std::optional(AngleNotation::degrees) : unit == "gon" ? std::optional(AngleNotation::gon) : ground.angles, table.decimal_comma()};
+    }
+  }
+  bool is_stated(const Row& row) const { return row.has(latitude_) || row.has(longitude_); }
+  std::optional<Geographic> require(const Row& row, Messages& messages) const {
+    const auto lat = read(row, latitude_, latitude_form_, 'N', 'S', 90, messages);
+    const auto lon = read(row, longitude_, longitude_form_, 'E', 'W', 360, messages);
+    if (!lat || !lon) return std::nullopt;
+    return Geographic{*lat, wrapped(*lon)};
+  }
+  Where where(const Row& row) const { return Where::in(table_->source(), row.offset(latitude_)); }
+
+ private:
+  std::optional<Angle> read(const Row& row, std::size_t column, const AngleForm& form, char positive, char negative, double most, Messages& messages) const {
+    const auto tell = [&](const Fault& fault) { messages.problem(Where::in(table_->source(), row.offset(column)), table_->spec().columns[column].name, fault); };
+    const std::string_view text = row.text(column);
+    if (text.empty()) {
+      tell({"an empty cell", "latitude and longitude, both", ""});
+      return std::nullopt;
+    }
+    const auto angle = read_hemisphere(text, form, positive, negative);
+    if (!angle) tell(angle.fault());
+    else if (std::abs(angle->degrees()) > most) tell({in_quotes(text), fmt::format("an angle from -{0} to {0} degrees", most), "latitude and longitude the other way round"});
+    else return *angle;
+    return std::nullopt;
+  }
+  const Table* table_;
+  std::size_t latitude_, longitude_;
+  AngleForm latitude_form_, longitude_form_;
+};
+
+enum Column : std::size_t { point, northing, easting, elevation, sd, latitude, longitude, ellipsoidal_height };
+
+/// Rows of control in a map projection, or as latitude and longitude, or both, which then check each other.
+class ControlRows {
+ public:
+  ControlRows(const Table& table, const Job& job, Messages& messages)
+      : table_(table), ground_(job.ground), grid_(job.ground, table, northing, easting, job.site_unit, messages),
+        northing_(table, northing, job.site_unit, kSiteUnit, messages), easting_(table, easting, job.site_unit, kSiteUnit, messages),
+        height_(table, ellipsoidal_height, job.site_unit, kSiteUnit, messages), place_(table, latitude, longitude, job.ground) {}
+
+  struct Taken {
+    Point<Grid> at;
+    std::optional<Length> height;
+    bool confirmed;  ///< by latitude and longitude
+  };
+  std::optional<Taken> require(const Row& row, Messages& messages) const {
+    const auto height = height_.read(row, messages);
+    const bool geographic = place_.is_stated(row), plane = row.has(northing) || row.has(easting) || !geographic;
+    std::optional<Point<Grid>> from_plane, from_place;
+    std::optional<Geographic> place;
+    if (plane) {
+      const auto n = northing_.require(row, messages), e = easting_.require(row, messages);
+      if (!n || !e) return std::nullopt;
+      from_plane = Point<Grid>{{.northing = *n, .easting = *e}};
+    }
+    if (geographic) {
+      place = own_datum(row, height.value_or(Length::metres(0)), messages);
+      if (!place) return std::nullopt;
+    }
+    if (!ground_.system) return Taken{from_plane.value_or(Point<Grid>{{.northing = Length::metres(0), .easting = Length::metres(0)}}), height, true};
+    if (from_plane && !place) {
+      const auto p = grid_.check(row, *from_plane, messages);
+      return p ? std::optional(Taken{*p, height, false}) : std::nullopt;
+    }
+    if (from_plane) return agreed(row, *from_plane, *place, height, messages);
+    from_place = inside(row, *place, messages);
+    return from_place ? std::optional(Taken{*from_place, height, true}) : std::nullopt;
+  }
+
+ private:
+  /// The place on the projection's own datum.
+  std::optional<Geographic> own_datum(const Row& row, Length height, Messages& messages) const {
+    const auto stated = place_.require(row, messages);
+    if (!stated || !ground_.shift) return stated;
+    const auto shifted = (*ground_.shift)(*stated, height);
+    if (!shifted)
+      messages.problem(place_.where(row), "latitude", Fault{place_words(*stated), fmt::format("a place from which {} leads to {}", ground_.options.geographic, ground_.system->code()), ""});
+    return shifted;
+  }
+
+  std::optional<Point<Grid>> inside(const Row& row, const Geographic& p, Messages& messages) const {
+    const auto at = ground_.system->covers(p) ? ground_.system->project(p) : std::nullopt;
+    if (at) return at;
+    std::string cure = "latitude, longitude and crs from one control sheet";
+    const OutsideReason why = ground_.system->why_outside(p);
+    if (why == OutsideReason::exchanged) cure = "latitude and longitude the other way round: so the point lies inside";
+    if (why == OutsideReason::sign) cure = "another sign: west longitudes and south latitudes are negative";
+    if (why == OutsideReason::zero) cure = "an empty cell: 0, 0 stands for a missing value";
+    messages.problem(Where::in(table_.source(), row.begin()), "row", Fault{place_words(p), fmt::format("a place inside the area of use of {}", area_words(*ground_.system)), cure});
+    return std::nullopt;
+  }
+
+  /// Grid coordinates and latitude and longitude of one row must be one place.
+  std::optional<Taken> agreed(const Row& row, const Point<Grid>& at, const Geographic& place, std::optional<Length> height, Messages& messages) const {
+    const Length kRounding = Length::millimetres(10), kOtherPlace = Length::metres(1);
+    const GridSystem& system = *ground_.system;
+    const auto same = system.project(place);
+    const auto back = system.geographic(at);
+    const Length apart = same ? distance(*same, at) : Length::metres(0);
+    if (same && apart <= kOtherPlace) {
+      if (apart > kRounding)
+        messages.doubt("control given twice", Where::in(table_.source(), row.begin()), "row",
+                       fmt::format("northing, easting and latitude, longitude of {} are {} m apart", row.text(point), fixed(apart.metres(), 3)));
+      const auto p = grid_.check(row, at, messages);
+      return p ? std::optional(Taken{*p, height, true}) : std::nullopt;
+    }
+    std::string cure = "coordinates of one point, from one control sheet";
+    if (back) {
+      const double east = wrapped(back->longitude - place.longitude).degrees();
+      const bool latitude_fits = std::abs((back->latitude - place.latitude).degrees()) < 1e-3;
+      for (const double zone : {6.0, 3.0})
+        if (latitude_fits && std::abs(east) > 1 && std::abs(std::remainder(east, zone)) < 1e-3) {
+          cure = fmt::format("the crs of another zone: {} degrees of longitude lie between the two", fixed(std::abs(east), 0));
+          break;
+        }
+    }
+    if (same && is_scaled(at, *same, place)) cure = "grid coordinates: these are ground-scaled about the origin";
+    messages.problem(Where::in(table_.source(), row.begin()), "row",
+                     Fault{fmt::format("{}: northing, easting lie at {}, latitude, longitude say {}{}", in_quotes(row.text(point)), back ? place_words(*back) : "no place",
+                                       place_words(place), same ? fmt::format(", {} m away", fixed(apart.metres(), 2)) : std::string()),
+                           fmt::format("one place, within {} m", fixed(kOtherPlace.metres(), 0)), cure});
+    return std::nullopt;
+  }
+
+  bool is_scaled(const Point<Grid>& at, const Point<Grid>& true_place, const Geographic& place) const {
+    const auto factors = ground_.system->factors(place);
+    if (!factors) return false;
+    const double k = factors->point_scale * ground_.system->elevation_factor(place, ground_.options.elevation.value_or(Length::metres(0)));
+    const Point<Grid> unscaled{{.northing = at.at.northing * k, .easting = at.at.easting * k}};
+    return distance(unscaled, true_place) < 0.05 * distance(at, true_place);
+  }
+
+  const Table& table_;
+  const GroundJob& ground_;
+  GridRows grid_;
+  LengthColumn northing_, easting_, height_;
+  GeographicColumns place_;
+};
+
+struct GridControl {
+  ControlPoint point;
+  ControlRows::Taken at;
+};
+
+/// A point whose coordinates were scaled about the origin lies kilometres off, on the line to the origin, and comes back
+/// to its neighbours by the factor.
+void look_for_scaled(const Table& table, const std::vector<GridControl>& rows, const std::vector<std::uint32_t>& begins, const GroundJob& ground, Messages& messages) {
+  if (rows.size() < 3) return;
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    if (rows[i].at.confirmed) continue;
+    double n = 0, e = 0, spread = 0;
+    for (std::size_t j = 0; j < rows.size(); ++j)
+      if (j != i) n += rows[j].at.at.at.northing.metres(), e += rows[j].at.at.at.easting.metres();
+    const double others = static_cast<double>(rows.size() - 1);
+    const Point<Grid> centre{{.northing = Length::metres(n / others), .easting = Length::metres(e / others)}};
+    for (std::size_t j = 0; j < rows.size(); ++j)
+      if (j != i) spread = std::max(spread, distance(rows[j].at.at, centre).metres());
+    const double off = distance(rows[i].at.at, centre).metres();
+    if (off < 200 || off < 5 * spread) continue;
+    const auto place = ground.system->geographic(centre);
+    const auto factors = place ? ground.system->factors(*place) : std::nullopt;
+    if (!factors) continue;
+    const double k = factors->point_scale * ground.system->elevation_factor(*place, ground.height);
+    const Point<Grid>& p = rows[i].at.at;
+    const Point<Grid> unscaled{{.northing = p.at.northing * k, .easting = p.at.easting * k}};
+    if (distance(unscaled, centre).metres() > std::max(2 * spread, 0.1 * off)) continue;
+    messages.problem(Where::in(table.source(), begins[i]), "row",
+                     Fault{fmt::format("{}, {} m away from the other control", in_quotes(rows[i].point.name), fixed(off, 0)),
+                           fmt::format("grid coordinates; these look scaled about the origin by 1/{}", fixed(k, 6)),
+                           fmt::format("northing {}, easting {} m; or its latitude and longitude beside it, where it really lies there", fixed(unscaled.at.northing.metres(), 3), fixed(unscaled.at.easting.metres(), 3))});
+  }
+}
+
+}  // namespace
+
+void TableLoader::grid_control(const TableKey& key) {
+  const auto table = open(key, {"control", {name_column("point"), length_column("northing"), length_column("easting"), length_column("elevation"), length_column("sd"),
+                                            {"latitude", ColumnKind::angle, false}, {"longitude", ColumnKind::angle, false}, length_column("ellipsoidal_height")}, {}, false});
+  if (!table) return;
+  const bool plane = table->has_column(northing) && table->has_column(easting), geographic = table->has_column(latitude) && table->has_column(longitude);
+  if (!plane && !geographic) {
+    messages_.problem(Where::in(table->source(), table->header_offset(northing)), "header", Fault{columns_found(*table), "control columns northing and easting, or latitude and longitude", ""});
+    return;
+  }
+  GroundJob& ground = job_.ground;
+  const ControlRows control(*table, job_, messages_);
+  const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
+  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
+  auto rows = read_records<Rows<GridControl>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
+    const auto name = read_name(*table, row, point, told);
+    const auto at = control.require(row, told);
+    const auto high = read_elevation.read(row, told);
+    const auto spread = not_negative(*table, row, sd, read_sd.read(row, told), told);
+    if (name && at)
+      out.add({{std::string(*name), Point<Site>{{.northing = at->at.at.northing, .easting = at->at.at.easting}}, elevation_of(high), spread}, *at}, *name, row.begin());
+  });
+  unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, point);
+  if (ground.system) look_for_scaled(*table, rows.records, rows.begins, ground, messages_);
+  for (GridControl& r : rows.records) {
+    ground.control.push_back(r.at.at);
+    if (r.at.height) ground.heights.push_back(*r.at.height);
+    job_.control.push_back(std::move(r.point));
+  }
+  job_.control_table = {table, std::move(rows.begins)};
+}
+
+const GroundJob* TableLoader::grid_of(const TableKey& key) const { return key.frame == TableKey::Frame::grid ? &job_.ground : nullptr; }
+
+void read_ground_keys(SectionReader& site, const JobValue& root, Job& job, Messages& messages) {
+  GroundJob& ground = job.ground;
+  const bool asked = site.has("crs");
+  for (const std::string_view key : {"geographic", "ground_at", "elevation"})
+    if (site.has(key) && !asked) site.problem(key, Fault{fmt::format("{} without crs", key), "the projection that it belongs to", "crs = \"EPSG:...\" beside it"});
+  ground.options.crs = site.text("crs").value_or("");
+  ground.options.geographic = site.text("geographic").value_or("");
+  ground.options.ground_at = site.text("ground_at").value_or("");
+  job.keys["site.crs"] = site.where("crs");
+  ground.options.elevation = site.length("elevation", job.site_unit);
+  if (const auto& h = ground.options.elevation; h && (*h < kLowestWork || *h > kHighestWork))
+    site.problem("elevation", Fault{fmt::format("{} m", fixed(h->metres(), 3)),
+                                    fmt::format("a height above the ellipsoid from {} m to {} m", fixed(kLowestWork.metres(), 0), fixed(kHighestWork.metres(), 0)), "\"250 m\""});
+  const JobValue* instrument = root.member("instrument");
+  const JobValue* angles = instrument ? instrument->member("angles") : nullptr;
+  if (angles && angles->kind == JobValue::Kind::text) {
+    if (angles->text == "degrees") ground.angles = AngleNotation::degrees;
+    if (angles->text == "gon") ground.angles = AngleNotation::gon;
+    if (angles->text == "packed") ground.angles = AngleNotation::packed;
+  }
+  if (!asked) return;
+  auto system = GridSystem::open(ground.options.crs);
+  if (!system) return site.problem("crs", system.fault());
+  ground.system = *system;
+  refuse_other_foot(site, "unit", job.site_unit, *ground.system);
+  if (!ground.system->area())
+    messages.doubt("no area of use", site.where("crs"), "site.crs", "the projection states no area of use: that coordinates lie where they should is not checked");
+  if (ground.options.geographic.empty()) return;
+  auto shift = DatumShift::open(ground.options.geographic, *ground.system);
+  if (!shift) return site.problem("geographic", shift.fault());
+  ground.shift = *shift;
+}
+
+namespace {
+
+/// The control point about which coordinates come to ground scale.
+std::optional<std::size_t> find_base(SectionReader& site, const Job& job, Messages& messages) {
+  const std::string& wanted = job.ground.options.ground_at;
+  if (wanted.empty()) {
+    messages.doubt("no ground_at", site.where("crs"), "site.ground_at", fmt::format("not stated: coordinates are brought to ground scale about {}, the first control point", job.control[0].name));
+    return 0;
+  }
+  std::vector<std::string> names;
+  for (std::size_t i = 0; i < job.control.size(); ++i) {
+    if (same_name(job.control[i].name, trimmed(wanted))) return i;
+    names.push_back(job.control[i].name);
+  }
+  const auto near = nearest_word(wanted, names);
+  site.problem("ground_at", Fault{in_quotes(wanted), "a point of the control table", fmt::format("\"{}\"", near ? *near : names[0])});
+  return std::nullopt;
+}
+
+Length height_of_work(SectionReader& site, const GroundJob& ground, std::size_t points, Messages& messages) {
+  if (ground.options.elevation) return *ground.options.elevation;
+  if (ground.heights.size() == points) {
+    Length sum = Length::metres(0);
+    for (const Length h : ground.heights) sum += h;
+    const Length mean = sum / static_cast<double>(points);
+    messages.notice("no elevation", site.where("crs"), "site.elevation", fmt::format("not stated: {} m, the mean ellipsoidal height of the control", fixed(mean.metres(), 3)));
+    return mean;
+  }
+  messages.doubt("no elevation", site.where("crs"), "site.elevation", "not stated: the work is taken to lie on the ellipsoid; every 100 m of height is 16 ppm, 1.6 mm in 100 m");
+  return Length::metres(0);
+}
+
+}  // namespace
+
+void bring_control_to_ground(SectionReader& site, Job& job, Messages& messages) {
+  GroundJob& ground = job.ground;
+  if (!ground.system) return;
+  if (job.control.empty()) {
+    site.problem("crs", Fault{"no control", "a table of control: one of its points is where ground and grid meet", "control = \"control.csv\" under [site]"});
+    return;
+  }
+  if (ground.control.empty())  // a table in ground coordinates: they are the grid's at the point where the two meet
+    for (const ControlPoint& c : job.control) ground.control.push_back({{.northing = c.at.at.northing, .easting = c.at.at.easting}});
+  const bool control_is_ground = job.ground_control;
+  const auto base = find_base(site, job, messages);
+  if (!base) return;
+  ground.base = *base;
+  ground.height = height_of_work(site, ground, job.control.size(), messages);
+  const Point<Grid> at = ground.control[*base];
+  const auto place = ground.system->geographic(at);
+  const auto factors = place ? ground.system->factors(*place) : std::nullopt;
+  if (!factors || !ground.system->covers(*place)) {
+    site.problem("crs", Fault{factors ? fmt::format("{} at {}", place_words(*place), job.control[*base].name) : fmt::format("{}, which has no one scale at {}", ground.system->code(), job.control[*base].name),
+                              factors ? "control inside the area of use of " + area_words(*ground.system) : "a conformal projection, which scales alike in all directions", "the crs on the control sheet"});
+    return;
+  }
+  const double combined = factors->point_scale * ground.system->elevation_factor(*place, ground.height);
+  if (!is_sensible_factor(combined)) {
+    site.problem("crs", Fault{fmt::format("a combined factor of {} at {}", fixed(combined, 7), job.control[*base].name), "a scale factor from 0.98 to 1.02", "the projection of this region"});
+    return;
+  }
+  ground.ground = claim_ground(at, combined);
+  for (std::size_t i = 0; i < job.control.size(); ++i) {
+    if (control_is_ground) ground.control[i] = ground.ground->to_grid(job.control[i].at);
+    else job.control[i].at = ground.ground->to_ground(ground.control[i]);
+  }
+}
+
+}  // namespace deckmark

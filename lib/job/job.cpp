@@ -3,6 +3,7 @@
 #include "job/grid_rows.h"
 #include "job/read_baseline.h"
 #include "job/read_instrument.h"
+#include "job/read_overhead.h"
 #include "job/tables.h"
 
 #include <algorithm>
@@ -29,7 +30,7 @@ class JobReader {
     job_.revision = top.text("revision").value_or("");
     no_hidden("title", job_.title, top);
     no_hidden("revision", job_.revision, top);
-    for (const std::string_view name : {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list", "offsets", "instrument", "stake", "asbuilt"})
+    for (const std::string_view name : {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list", "offsets", "instrument", "stake", "obstructions", "asbuilt"})
       is_section(top, name);
     top.leave("setup");
     top.finish();
@@ -39,6 +40,8 @@ class JobReader {
     baselines();
     floor_and_deck();
     hangers();
+    SectionReader obstructions = section("obstructions");
+    read_obstructions(obstructions, job_, tables_, messages_);
     plumb();
     read_instrument(root, job_, tables_, messages_);
     numbers();
@@ -97,8 +100,9 @@ class JobReader {
     job_.mirrored = s.flag("mirrored").value_or(false);
     const auto points = s.table("points");
     if (points) tables_.drawing_points(*points);
-    else if (!s.has("points") && has_drawing_)
+    else if (!s.has("points") && !s.has("runs") && has_drawing_)
       messages_.problem(Where::whole(job_.file), "drawing.points", Fault{"no table of points", "the path of the drawing's points", "points = \"drawing.csv\" under [drawing]"});
+    read_runs(s, job_, tables_, messages_);
     read_drawing_checks(s, job_, tables_, messages_);
     s.finish();
   }
@@ -136,7 +140,9 @@ class JobReader {
     if (deck.has("elevation") && deck.has("shots"))
       deck.problem("shots", Fault{"both elevation and shots", "one of them", ""});
     job_.has_deck = deck.has("elevation") || deck.has("shots");
-    job_.keys["deck"] = deck.where(deck.has("shots") ? "shots" : "elevation");
+    job_.keys["deck"] = deck.where(deck.has("bays") ? "bays" : deck.has("shots") ? "shots" : "elevation");
+    read_bays(deck, job_, tables_, messages_);
+    if (deck.has("bays")) job_.has_deck = true;
     if (shots) tables_.deck_shots(*shots);
     if (shots && job_.shots_table.table && !messages_.has_problems() && job_.shots.size() < 3)
       messages_.problem(job_.shots_table.table->whole(), "file",
@@ -150,6 +156,7 @@ class JobReader {
     SectionReader s = section("hangers");
     job_.attach_height = s.length("height", job_.drawing_unit);
     job_.max_spacing = s.tolerance("max_spacing", false);
+    read_hanger_rules(s, job_);
     s.finish();
   }
 
@@ -258,9 +265,9 @@ class JobReader {
   }
 
   bool has_run(const std::string& run) const {
-    if (!job_.marks.size()) return true;  // told elsewhere
+    if (!job_.marks.size() && job_.overhead.runs.empty()) return true;  // told elsewhere
     const auto word = job_.marks.runs.words().find(run);
-    return word && !run.empty();
+    return (word && !run.empty()) || std::ranges::any_of(job_.overhead.runs, [&](const StatedRun& r) { return r.name == run; });
   }
 
   Job& job_;

@@ -9,6 +9,7 @@
 #include "job/baseline_job.h"
 #include "job/read_table.h"
 #include "job/instrument_job.h"
+#include "job/overhead_job.h"
 #include "lift/lift.h"
 #include "marks/ledger.h"
 #include "marks/marks.h"
@@ -46,6 +47,7 @@ struct StatedShot {
   std::string name;
   StatedPlace at;
   Elevation elevation;
+  std::string bay;  ///< empty where it names none
 };
 
 /// A measured deck mark as its row states it. `at` may be the offset from the floor mark along +X, +Y.
@@ -68,7 +70,7 @@ struct Job {
   bool mirrored = false;
 
   ReadTable points_table;
-  MarkTable marks;
+  MarkTable marks;               ///< of the drawing; generated hangers and supports join behind them
   std::unique_ptr<const NameIndex> mark_index;  ///< of marks.names
   ReadTable control_table;
   std::vector<ControlPoint> control;  ///< at ground scale
@@ -106,6 +108,7 @@ struct Job {
   ListOptions list;
 
   AsbuiltJob asbuilt;
+  OverheadJob overhead;  ///< runs, pieces, bays, obstructions
 
   std::map<std::string, Where, std::less<>> keys;       ///< places of keys that later stages may have to name
   std::vector<std::shared_ptr<const Source>> inputs;    ///< in the order read, the job file first

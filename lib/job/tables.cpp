@@ -115,9 +115,9 @@ void TableLoader::control(const TableKey& key) {
 }
 
 void TableLoader::deck_shots(const TableKey& key) {
-  enum Column : std::size_t { shot, elevation, northing, easting, x, y };
+  enum Column : std::size_t { shot, elevation, northing, easting, x, y, bay };
   const auto table = open(key, {"deck shots", {name_column("shot", "target"), length_column("elevation", true), length_column("northing"),
-                                               length_column("easting"), length_column("x"), length_column("y")}, {}, false, side_shot_columns()});
+                                               length_column("easting"), length_column("x"), length_column("y"), text_column("bay")}, {}, false, side_shot_columns()});
   if (!table) return;
   const PlaceColumns way = place_columns(*table, {{PlaceColumns::site, northing, easting}, {PlaceColumns::drawing, x, y}}, messages_);
   if (way == PlaceColumns::none) return;
@@ -130,7 +130,8 @@ void TableLoader::deck_shots(const TableKey& key) {
     std::optional<StatedPlace> at;
     if (way == PlaceColumns::site) at = site.require(row, told);
     else at = drawing.require(row, told);
-    if (name && high && at) out.add({std::string(*name), *at, Elevation::at(*high)}, *name, row.begin());
+    const auto of_bay = read_text(*table, row, bay, told);
+    if (name && high && at && of_bay) out.add({std::string(*name), *at, Elevation::at(*high), std::string(*of_bay)}, *name, row.begin());
   });
   unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, shot);
   job_.shots_table = {table, std::move(rows.begins)};

@@ -76,6 +76,8 @@ class AsbuiltStage {
       const AsbuiltLevel level = level_of(i, meaning);
       if (level == AsbuiltLevel::deck && job_.marks.is_reference(*mark))
         messages_.problem(where(i, kLevelColumn), "level", Fault{fmt::format("deck for {}, a reference point", in_quotes(job_.marks.names[*mark])), "floor: a reference point is not carried up", "floor"});
+      else if (level == AsbuiltLevel::deck && !has_deck_point(job_, found_, *mark))
+        messages_.problem(where(i, kLevelColumn), "level", Fault{fmt::format("deck for {}, a hanger that a trapeze bridges", in_quotes(job_.marks.names[*mark])), "its floor mark or bracket, or the supports of the trapeze, -a and -b", "floor"});
       pairs_.push_back({i, *mark});
       levels_.push_back(level);
     }

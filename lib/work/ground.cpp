@@ -39,7 +39,7 @@ void look_at_ground(const Job& job, Found& found, Messages& messages) {
   }
   const Length away = distance(base, found.placed.marks[found.ground.farthest]);
   if (away > kFar) {
-    messages.doubt("far from the control", job.points_table.table->where(job.marks.begins[found.ground.farthest], 0), "point",
+    messages.doubt("far from the control", mark_where(job, found.overhead, found.ground.farthest, 0), "point",
                    fmt::format("{} lies {} km from {}: {}", job.marks.names[found.ground.farthest], fixed(away.metres() / 1000, 1), job.control[g.base].name,
                                found.placed.baseline ? "are the ties in ground coordinates about that point?" : "without ties x and y are taken for easting and northing"));
     return;

@@ -1,4 +1,4 @@
-#include "work/stages.h"
+#include "work/overhead.h"
 
 #include "marks/mark_finder.h"
 #include "measure/decimal.h"
@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <numeric>
 #include <span>
 #include <unordered_map>
 #include <utility>
@@ -19,16 +20,18 @@ MarkHeights heights_at(const Job& job, const Found& found, std::size_t mark) {
   if (job.marks.is_reference(mark)) return {};
   const auto stated = job.marks.heights[mark];
   return heights_over(found.placed.marks[mark], floor_of(job), stated ? stated : job.attach_height,
-                      found.deck ? &*found.deck : nullptr);
+                      deck_over(found, mark));
 }
 
 namespace {
 
 std::string millimetres(Length value) { return fmt::format("{} mm", fixed(value.millimetres(), 1)); }
 
-void tell_deck(const Job& job, const DeckResult& result, Messages& messages) {
+}  // namespace
+
+void tell_deck(const Job& job, const DeckResult& result, std::span<const std::size_t> shots, Messages& messages) {
   const Table& table = *job.shots_table.table;
-  const auto where = [&](std::size_t shot) { return table.where(job.shots_table.begins[shot], 1); };
+  const auto where = [&](std::size_t shot) { return table.where(job.shots_table.begins[shots[shot]], 1); };
   if (result.two_levels) {
     const TwoLevels& two = *result.two_levels;
     messages.doubt("two levels in the deck", table.whole(), "elevation",
@@ -39,16 +42,18 @@ void tell_deck(const Job& job, const DeckResult& result, Messages& messages) {
   }
   for (const DeckResidual& stray : result.strays)
     messages.doubt("a stray deck shot", where(stray.shot), "elevation",
-                   fmt::format("shot {} stands {} {} the plane of the others", job.shots[stray.shot].name, millimetres(abs(stray.off)),
+                   fmt::format("shot {} stands {} {} the plane of the others", job.shots[shots[stray.shot]].name, millimetres(abs(stray.off)),
                                stray.off > Length::metres(0) ? "above" : "below"));
   for (const DeckResidual& far : result.far)
     messages.doubt("a deck shot off the fitted deck", where(far.shot), "elevation",
-                   fmt::format("shot {} stands {} {} the fitted deck; more than the flatness, {}", job.shots[far.shot].name,
+                   fmt::format("shot {} stands {} {} the fitted deck; more than the flatness, {}", job.shots[shots[far.shot]].name,
                                millimetres(abs(far.off)), far.off > Length::metres(0) ? "above" : "below", millimetres(job.deck.flatness)));
   if (result.narrow)
     messages.doubt("deck shots near one line", table.whole(), "elevation",
                    "the shots lie near one line: the slope across it is hardly known; add a shot well to the side");
 }
+
+namespace {
 
 /// Smallest and largest northing and easting.
 struct Extent {
@@ -85,7 +90,7 @@ void look_at_heights(const Job& job, const Found& found, std::span<const DeckSho
       far_mark = m;
     }
   }
-  const auto where = [&](std::size_t m) { return job.points_table.table->where(job.marks.begins[m], 0); };
+  const auto where = [&](std::size_t m) { return mark_where(job, found.overhead, m, 0); };
   if (!shots.empty() && farthest > extent.diagonal())
     messages.doubt("points far beyond the deck shots", job.shots_table.table->whole(), "elevation",
                    fmt::format("{} lies {} beyond the deck shots, which reach over {}: its deck is a guess; shoot the deck there "
@@ -106,7 +111,10 @@ void look_at_heights(const Job& job, const Found& found, std::span<const DeckSho
 void lift_marks(const Job& job, Found& found, Messages& messages) {
   if (!job.has_deck) return;
   std::vector<DeckShot> shots;
-  if (job.deck_level) {
+  if (job.overhead.bays_table.table) {
+    lift_bays(job, found, messages);
+    if (messages.has_problems()) return;
+  } else if (job.deck_level) {
     found.deck = Deck::level(*job.deck_level);
   } else {
     shots.reserve(job.shots.size());
@@ -123,12 +131,14 @@ void lift_marks(const Job& job, Found& found, Messages& messages) {
       return;
     }
     found.deck = found.deck_fit->deck;
-    tell_deck(job, *found.deck_fit, messages);
+    std::vector<std::size_t> all(job.shots.size());
+    std::iota(all.begin(), all.end(), std::size_t{0});
+    tell_deck(job, *found.deck_fit, all, messages);
   }
   enum Column : std::size_t { point = 0, height = 3 };
   for (std::size_t m = 0; m < job.marks.size(); ++m) {
     const MarkHeights h = heights_at(job, found, m);
-    const auto where = [&](std::size_t column) { return job.points_table.table->where(job.marks.begins[m], column); };
+    const auto where = [&](std::size_t column) { return mark_where(job, found.overhead, m, column); };
     if (h.deck_not_above_attach) {
       const bool own = job.marks.heights[m].has_value();
       messages.problem(where(own ? height : point), own ? "height" : "point",
@@ -155,7 +165,7 @@ void check_plumb(const Job& job, Found& found, Messages& messages) {
   const MarkFinder finder(job.marks, *job.mark_index, found.issue.numbers, found.deck ? std::optional(job.numbers.deck_offset) : std::nullopt);
   const Table& table = *job.deck_marks_table.table;
   const double unit = metres_in(*job.list.unit);
-  const PlumbSite site{*found.placed.fit, floor_of(job), found.deck ? &*found.deck : nullptr,
+  PlumbSite site{*found.placed.fit, floor_of(job), found.deck ? &*found.deck : nullptr,
                        Length::metres(unit * std::pow(10.0, -table_decimals(*job.list.unit)))};
   std::size_t not_judged = 0;
   std::unordered_map<std::uint32_t, std::size_t> row_of;
@@ -178,6 +188,11 @@ void check_plumb(const Job& job, Found& found, Messages& messages) {
       messages.problem(where(), "point", Fault{fmt::format("{}, the point of line {} again", in_quotes(stated.point), line), "each point once", ""});
       continue;
     }
+    if (!job.marks.is_reference(*mark) && !has_deck_point(job, found, *mark)) {
+      messages.problem(where(), "point", Fault{fmt::format("{}, a hanger that a trapeze bridges", in_quotes(job.marks.names[*mark])), "a point with a deck point of its own", "the supports of the trapeze, -a and -b"});
+      continue;
+    }
+    site.deck = deck_over(found, *mark);
     const auto height = job.marks.heights[*mark];
     const bool reference = job.marks.is_reference(*mark);
     const DeckMark measured{job.marks.places[*mark], reference ? std::nullopt : height ? height : job.attach_height,
@@ -192,11 +207,12 @@ void check_plumb(const Job& job, Found& found, Messages& messages) {
                                not_judged, not_judged == 1 ? "" : "s"));
 }
 
-void look_at_drawing(const Job& job, const Found&, Messages& messages) {
+void look_at_drawing(const Job& job, const Found& found, Messages& messages) {
   if (!job.max_spacing) return;
   // Points of one run in the order of the drawing; a reference point has no spacing rule.
   std::vector<std::uint32_t> last(job.marks.runs.words().size(), kNone32);
-  for (std::uint32_t m = 0; m < job.marks.size(); ++m) {
+  const auto drawn = static_cast<std::uint32_t>(std::min(found.overhead.drawn, job.marks.size()));  // what was generated keeps its rules, or was told
+  for (std::uint32_t m = 0; m < drawn; ++m) {
     const std::uint32_t run = job.marks.runs.number(m);
     if (run == 0 || job.marks.is_reference(m)) continue;
     if (const std::uint32_t before = std::exchange(last[run], m); before != kNone32) {

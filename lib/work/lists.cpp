@@ -20,7 +20,7 @@ BigVector<std::uint32_t> listed_marks(const Job& job, const Found& found, Level 
   BigVector<std::uint32_t> rows;
   rows.reserve(job.marks.size());
   for (std::uint32_t m = 0; m < job.marks.size(); ++m)
-    if (is_listed(job, m) && !(level == Level::deck && job.marks.is_reference(m))) rows.push_back(m);
+    if (is_listed(job, m) && !(level == Level::deck && !has_deck_point(job, found, m))) rows.push_back(m);
   const auto number = [&](std::uint32_t m) { return found.issue.numbers[m]; };
   if (o.order == ListOrder::number) {
     const auto less = [&](std::uint32_t a, std::uint32_t b) { return number(a) < number(b); };
@@ -225,7 +225,7 @@ std::unique_ptr<WrittenTable> list_table(const Job& job, const Found& found, Lis
 
 void look_at_lists(const Job& job, const Found& found, Messages& messages) {
   const bool described = std::ranges::count(job.list.columns, ListColumn::description) > 0;
-  const auto where = [&](std::size_t m) { return job.points_table.table->where(job.marks.begins[m], 0); };
+  const auto where = [&](std::size_t m) { return mark_where(job, found.overhead, m, 0); };
   ListFile all{"", {}, Level::floor};
   all.rows.resize(job.marks.size());
   std::iota(all.rows.begin(), all.rows.end(), 0U);

@@ -7,6 +7,7 @@
 #include "work/ground.h"
 #include "work/instrument_parts.h"
 #include "work/output_tables.h"
+#include "work/overhead.h"
 
 #include <algorithm>
 #include <cerrno>
@@ -19,7 +20,9 @@ namespace deckmark {
 
 namespace fs = std::filesystem;
 
-void compute(const Job& job, Found& found, Messages& messages) {
+void compute(Job& job, Found& found, Messages& messages) {
+  if (messages.has_problems()) return;
+  plan_overhead(job, found, messages);
   if (messages.has_problems()) return;
   place(job, found, messages);
   if (messages.has_problems()) return;
@@ -27,6 +30,7 @@ void compute(const Job& job, Found& found, Messages& messages) {
   number_marks(job, found, messages);
   if (messages.has_problems()) return;
   check_plumb(job, found, messages);
+  cut_hangers(job, found, messages);
   set_up(job, found, messages);
   if (messages.has_problems()) return;
   check_asbuilt(job, found, messages);
@@ -68,7 +72,7 @@ std::string plumb_part(const Job& job, const Found& found) {
 }
 
 std::string deck_part(const Job& job, const Found& found) {
-  if (!found.deck) return "";
+  if (!found.deck || !found.overhead.bays.decks.empty()) return "";
   return deck_text(*found.deck, found.deck_fit ? &*found.deck_fit : nullptr, floor_of(job), job.site_unit, north_word(job));
 }
 
@@ -108,7 +112,7 @@ std::string check_lines(const Job& job, const Found& found) {
 
 std::string stages_text(const Job& job, const Found& found) {
   std::string text = baselines_text(job, found);
-  for (const std::string& part : {ground_part(job, found), deck_part(job, found), plumb_part(job, found), setups_part(job, found), asbuilt_part(job, found)})
+  for (const std::string& part : {ground_part(job, found), deck_part(job, found), overhead_part(job, found), plumb_part(job, found), setups_part(job, found), asbuilt_part(job, found)})
     if (!part.empty()) text += "\n" + part;
   return text;
 }
@@ -158,6 +162,7 @@ class JobRun {
       table("offsets.csv", offsets_table(job_, found_), all);
       files.push_back({{out_ / "offset-sheet.txt", offset_sheet(job_, found_, sha256_hex(csv_of(*points_table(job_, found_))))}, all, "offset-sheet.txt"});
     }
+    for (auto& [name, t] : overhead_tables(job_, found_)) table(name, std::move(t), std::nullopt);
     table("changes.csv", changes_table(job_, found_), std::nullopt);
     for (const Planned& p : files) keep_inputs(p.file.target, &p == &files.front());
     keep_inputs(out_ / kSummary, false);

@@ -45,7 +45,7 @@ JobOutcome show_ground(const JobRequest& request, Messages& messages);
 JobOutcome run_job(const JobRequest& request, const std::filesystem::path& out, std::string_view program, Messages& messages,
                    const std::function<void(const JobOutcome&)>& show);
 
-/// Computes every stage; all problems that can be told are told.
-void compute(const Job& job, Found& found, Messages& messages);
+/// Computes every stage; all problems that can be told are told. Generated points join the job's marks.
+void compute(Job& job, Found& found, Messages& messages);
 
 }  // namespace deckmark

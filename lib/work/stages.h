@@ -14,6 +14,7 @@
 #include "transform/transform.h"
 #include "work/asbuilt_found.h"
 #include "work/instrument.h"
+#include "work/overhead_found.h"
 
 #include <optional>
 #include <span>
@@ -62,12 +63,13 @@ struct Found {
   BaselineChecks checks;
   std::vector<FromMark> swing_from;    ///< two, or none
   std::optional<DeckResult> deck_fit;  ///< with shots
-  std::optional<Deck> deck;
+  std::optional<Deck> deck;            ///< where the job has one; in bays that of the first: ask `deck_over`
   LedgerJoin join;
   IssueResult issue;
   std::vector<PlumbRow> plumb;             ///< in the order of the deck marks
   std::vector<std::uint32_t> plumb_marks;  ///< the mark of each
   AsbuiltFound asbuilt;
+  OverheadFound overhead;
   InstrumentFound instrument;
   GroundFound ground;                      ///< with a map projection
 };
@@ -76,9 +78,25 @@ struct Found {
 Elevation floor_of(const Job& job);
 /// Heights over a mark; a reference point has none.
 MarkHeights heights_at(const Job& job, const Found& found, std::size_t mark);
+/// The deck over a mark; null where the job has none.
+inline const Deck* deck_over(const Found& found, std::size_t mark) {
+  if (!found.overhead.bays.of_mark.empty()) return &found.overhead.bays.decks[found.overhead.bays.of_mark[mark]];
+  return found.deck ? &*found.deck : nullptr;
+}
+/// Whether a mark is fastened to the deck: no reference point, and not bridged by a trapeze.
+inline bool has_deck_point(const Job& job, const Found& found, std::size_t mark) {
+  return !job.marks.is_reference(mark) && (found.overhead.bridged.empty() || !found.overhead.bridged[mark]);
+}
+/// Where a mark is stated: its cell in the drawing's points, or the row of the run that it was generated for.
+Where mark_where(const Job& job, const OverheadFound& overhead, std::size_t mark, std::size_t column);
 /// A change's place in the drawing's axes; absent where it is not a move.
 std::optional<Vec<Drawing>> change_by(const Found& found, const ChangeRow& change);
 
+/// Hangers along runs and supports of trapezes join the marks; nothing where the job has no such data. Problems:
+/// runs, pieces and outlines that are none, names that are taken.
+void plan_overhead(Job& job, Found& found, Messages& messages);
+/// Cuts hangers to length. Problem: a cut over the stock length.
+void cut_hangers(const Job& job, Found& found, Messages& messages);
 /// Fits the baselines and maps every mark. Problems: see contract, "Ties that leave something open".
 void place(const Job& job, Found& found, Messages& messages);
 /// Names ties that the others contradict, what is left without each, and the blunders that would explain it. The fit

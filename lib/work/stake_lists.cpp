@@ -43,7 +43,7 @@ class StakeMaker {
   void level(StakeLevel which, StakeList& out, Point<Site>& from, Point<Site>& other_from) const {
     Level l;
     for (std::uint32_t m = 0; m < job_.marks.size(); ++m) {
-      if (!is_listed(job_, m) || (which == StakeLevel::deck && job_.marks.is_reference(m))) continue;
+      if (!is_listed(job_, m) || (which == StakeLevel::deck && !has_deck_point(job_, found_, m))) continue;
       l.marks.push_back(m);
       l.runs.push_back(job_.marks.runs.number(m));
       l.points.push_back(found_.placed.marks[m]);

@@ -1,0 +1,61 @@
+#pragma once
+/// What a job says of runs, pieces, bays and obstructions. Data only.
+
+#include "hanger/hanger_options.h"
+#include "job/read_table.h"
+#include "measure/frame.h"
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace deckmark {
+
+/// A run as its row states it.
+struct StatedRun {
+  enum class Kind : std::uint8_t { line, arc, ring };
+  std::string name;
+  Kind kind = Kind::line;
+  Point<Drawing> from, to;                ///< of a ring: its first point and the opposite one
+  std::optional<Point<Drawing>> between;  ///< on an arc, between the ends
+  std::optional<Length> height;           ///< of the brackets, above the floor
+};
+
+struct StatedPiece {
+  std::string name, run;
+  Length length;
+};
+
+/// Which way the flutes of a deck run; fastening lines lie one pitch apart.
+struct StatedFlutes {
+  bool along_x = true;  ///< else along y
+  Length pitch;
+  Length first;  ///< y of a fastening line where flutes run along x, x of one where they run along y
+};
+
+/// One corner of a bay or an obstruction, with what its row says of the whole.
+struct StatedCorner {
+  std::string name;
+  Point<Drawing> at;
+  std::optional<Elevation> elevation;   ///< of a bay
+  std::optional<StatedFlutes> flutes;   ///< of a bay
+  std::optional<Length> clearance;      ///< of an obstruction
+};
+
+struct OverheadJob {
+  ReadTable runs_table, pieces_table, bays_table, outlines_table;
+  std::vector<StatedRun> runs;
+  std::vector<StatedPiece> pieces;
+  std::vector<StatedCorner> bays, outlines;
+
+  HangerOptions hangers;  ///< its max_spacing is the job's
+  TrapezeOptions trapezes;
+  CutOptions cut;
+  Length clearance = Length::metres(0);  ///< where an outline states none
+  std::optional<Length> flute_move;      ///< a hanger moved further than this to a fastening line is told
+
+  bool any() const { return runs_table.table || pieces_table.table || bays_table.table || outlines_table.table; }
+};
+
+}  // namespace deckmark

@@ -1,0 +1,160 @@
+#include "report/overhead_text.h"
+
+#include "measure/decimal.h"
+#include "measure/length_text.h"
+#include "report/pieces.h"
+#include "report/words.h"
+
+#include <algorithm>
+#include <fmt/format.h>
+#include <functional>
+#include <map>
+
+namespace deckmark {
+
+namespace {
+
+constexpr std::size_t kTold = 60;  // lines of one kind, then a count
+
+std::string more(std::size_t all, std::string_view file) {
+  return all > kTold ? fmt::format("  and {} more: see {}\n", all - kTold, file) : "";
+}
+
+/// A length for a saw or a tape: feet-inches to 1/16, or three decimals of a metre.
+std::string taped(Length value, LengthUnit unit) {
+  if (unit == LengthUnit::metre) return fixed(value.metres(), 3);
+  if (unit == LengthUnit::feet_inches || unit == LengthUnit::foot) return feet_inches_text(value, 16);
+  return fixed(in_unit(value, unit), unit == LengthUnit::millimetre ? 0 : 2);
+}
+std::string_view taped_unit(LengthUnit unit) {
+  return unit == LengthUnit::foot || unit == LengthUnit::feet_inches ? "feet-inches" : unit_word(unit);
+}
+
+/// Words set one after another into lines of 80 columns.
+std::string wrapped(const std::vector<std::string>& words, std::string_view indent) {
+  std::string text, line(indent);
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    const std::string word = words[i] + (i + 1 < words.size() ? ", " : "");
+    if (line.size() > indent.size() && line.size() + word.size() > 80) {
+      while (line.ends_with(' ')) line.pop_back();
+      text += line + "\n";
+      line = std::string(indent);
+    }
+    line += word;
+  }
+  return text + line + "\n";
+}
+
+}  // namespace
+
+std::string runs_text(std::span<const HungRunLine> runs, bool pairs, LengthUnit unit) {
+  std::string text = fmt::format("RUNS: lengths in {}; space is the widest\n  {} {} {:>14} {:>8} {:>14}\n", taped_unit(unit), column("run", 16), column("kind", 5), "length", "hangers", "space");
+  for (std::size_t i = 0; i < runs.size() && i < kTold; ++i) {
+    const HungRunLine& r = runs[i];
+    text += fmt::format("  {} {} {:>14} {:>8} {:>14}\n", column(r.run, 16), column(r.kind, 5), taped(r.length, unit), r.hangers, r.space ? taped(*r.space, unit) : "-");
+    if (r.radius)
+      text += fmt::format("    radius {}, {} {}, rise {}{}\n", taped(*r.radius, unit), r.kind == "ring" ? "diameter" : "chord", taped(*r.chord, unit), taped(*r.rise, unit),
+                          r.kind == "ring" ? " over a half: check both on the floor" : ": check both on the floor");
+    if (pairs && r.radius && r.inside)
+      text += fmt::format("    members: inside {}, outside {}; hang the inside one first\n", taped(*r.inside, unit), taped(*r.outside, unit));
+    else if (pairs && r.radius)
+      text += "    members: the inside one has no room within this radius\n";
+  }
+  return text + more(runs.size(), "points.csv");
+}
+
+std::string crossings_text(std::span<const CrossingLine> crossings, LengthUnit unit) {
+  if (crossings.empty()) return "";
+  std::string text = "CROSSINGS AND CORNERS: distances along each run from its start\n";
+  for (std::size_t i = 0; i < crossings.size() && i < kTold; ++i) {
+    const CrossingLine& c = crossings[i];
+    text += fmt::format("  {} at {} and {} at {}: ", c.first, taped(c.along_first, unit), c.second, taped(c.along_second, unit));
+    text += c.mitre ? fmt::format("corner of {} degrees, mitre {}\n", fixed(c.angle.degrees(), 2), fixed(c.mitre->degrees(), 2)) : fmt::format("cross at {} degrees\n", fixed(c.angle.degrees(), 2));
+    if (c.allowance) text += fmt::format("    members: the inside one ends {} before the corner, the outside one behind\n", taped(*c.allowance, unit));
+  }
+  return text + more(crossings.size(), "crossings.csv");
+}
+
+std::string trapezes_text(std::span<const TrapezeLine> trapezes, LengthUnit unit) {
+  if (trapezes.empty()) return "";
+  std::string text = "TRAPEZES: hangers whose deck point lies in an obstruction\n";
+  for (std::size_t i = 0; i < trapezes.size() && i < kTold; ++i) {
+    const TrapezeLine& t = trapezes[i];
+    text += fmt::format("  {:>9} {} over {}", t.number, column(t.point, 16), column(t.obstruction, 16));
+    text += t.span ? fmt::format(" span {}, rods at -a and -b\n", taped(*t.span, unit)) : " no clear place within reach\n";
+  }
+  return text + more(trapezes.size(), "trapeze.csv") +
+         "  Spans are geometry: structural adequacy belongs to the engineer of record.\n";
+}
+
+std::string bays_text(std::span<const BayLine> bays, std::span<const StepLine> steps, LengthUnit unit) {
+  std::string text = "DECK in bays\n";
+  for (std::size_t i = 0; i < bays.size() && i < kTold; ++i)
+    text += fmt::format("  {} {} {}, {}\n", column(bays[i].bay, 16), fixed(in_unit(bays[i].elevation, unit), unit == LengthUnit::millimetre ? 1 : 4), unit_word(unit),
+                        bays[i].shots ? "plane through " + plural(bays[i].shots, "shot", "shots") + ", at its first corner" : "stated level");
+  for (std::size_t i = 0; i < steps.size() && i < kTold; ++i)
+    text += abs(steps[i].up) < Length::millimetres(0.05) ? fmt::format("  no step from {} to {}\n", steps[i].first, steps[i].second)
+                                 : fmt::format("  step from {} to {}: {} {}\n", steps[i].first, steps[i].second, steps[i].up > Length::metres(0) ? "up" : "down", length_words(abs(steps[i].up), unit));
+  return text + more(std::max(bays.size(), steps.size()), "points.csv");
+}
+
+std::string pieces_text(std::span<const PieceLine> pieces, LengthUnit unit) {
+  if (pieces.empty()) return "";
+  std::string text = fmt::format("PIECES: mark on top before it goes up, from the piece's start, in {}\n", taped_unit(unit));
+  for (std::size_t i = 0; i < pieces.size() && i < kTold; ++i) {
+    const PieceLine& p = pieces[i];
+    text += fmt::format("  {} on {}, {} long\n", p.piece, p.run, taped(p.length, unit));
+    std::vector<std::string> words;
+    for (const PieceMarkLine& m : p.marks) words.push_back(fmt::format("{} {}", taped(m.along, unit), m.what));
+    if (!words.empty()) text += wrapped(words, "    ");
+  }
+  return text + more(pieces.size(), "piece-marks.csv");
+}
+
+std::string cut_text(std::span<const CutLine> cuts, const CutSummary& summary, LengthUnit unit) {
+  if (cuts.empty()) return "";
+  std::string text = fmt::format("CUT LIST: {} in {}, count and length\n", plural(cuts.size(), "cut", "cuts"), taped_unit(unit));
+  if (summary.stock) {
+    const Length all = static_cast<double>(summary.pieces) * *summary.stock;
+    text += fmt::format("  {} of {}; fewer than {} cannot do; waste {} % of the length\n", plural(summary.pieces, "stock piece", "stock pieces"), taped(*summary.stock, unit), summary.lower_bound,
+                        fixed(summary.pieces ? 100 * (summary.waste / all) : 0, 1));
+  }
+  // By run and by length, the longest first; lengths that read alike are one.
+  std::vector<std::string_view> runs;
+  std::map<std::string_view, std::map<std::int64_t, std::pair<std::string, std::size_t>, std::greater<>>> by_run;
+  std::map<std::int64_t, std::pair<std::string, std::size_t>, std::greater<>> by_length;
+  std::map<std::string, std::int64_t> first_of;
+  for (const CutLine& c : cuts) {
+    const std::string words = taped(c.cut, unit);
+    const auto key = first_of.emplace(words, static_cast<std::int64_t>(c.cut.metres() * 1e7)).first->second;
+    if (!by_run.contains(c.run)) runs.push_back(c.run);
+    for (auto* table : {&by_run[c.run], &by_length}) {
+      auto& [shown, count] = (*table)[key];
+      shown = words;
+      ++count;
+    }
+  }
+  const auto listed = [](const auto& table) {
+    std::vector<std::string> words;
+    for (const auto& [key, line] : table) words.push_back(fmt::format("{} x {}", line.second, line.first));
+    if (words.size() > kTold) {
+      const std::size_t left = words.size() - kTold;
+      words.resize(kTold);
+      words.push_back(fmt::format("and {} more lengths", left));
+    }
+    return wrapped(words, "    ");
+  };
+  for (std::size_t i = 0; i < runs.size() && i < kTold; ++i) text += fmt::format("  {}\n", runs[i].empty() ? std::string("no run") : "run " + std::string(runs[i])) + listed(by_run[runs[i]]);
+  if (runs.size() > 1) text += "  all by length\n" + listed(by_length);
+  return text + more(runs.size(), "hangers.csv");
+}
+
+std::string parts_text(std::span<const PartLine> parts, LengthUnit unit) {
+  std::string text = "PARTS: to hold against the bill of materials\n";
+  for (const PartLine& p : parts) text += fmt::format("  {:>7} {} {}\n", p.count, column(p.part, 10), p.length ? length_words(*p.length, unit) + " in all" : "");
+  // No blank at the end of a line.
+  for (std::size_t at = 0; (at = text.find(" \n", at)) != std::string::npos;) text.erase(at, 1), at = at > 0 ? at - 1 : 0;
+  return text;
+}
+
+}  // namespace deckmark

@@ -54,7 +54,7 @@ std::string runs_text(std::span<const HungRunLine> runs, bool pairs, LengthUnit 
     text += fmt::format("  {} {} {:>14} {:>8} {:>14}\n", column(r.run, 16), column(r.kind, 5), taped(r.length, unit), r.hangers, r.space ? taped(*r.space, unit) : "-");
     if (r.radius)
       text += fmt::format("    radius {}, {} {}, rise {}{}\n", taped(*r.radius, unit), r.kind == "ring" ? "diameter" : "chord", taped(*r.chord, unit), taped(*r.rise, unit),
-                          r.kind == "ring" ? " over a half: check both on the floor" : ": check both on the floor");
+                          ": check on the floor");
     if (pairs && r.radius && r.inside)
       text += fmt::format("    members: inside {}, outside {}; hang the inside one first\n", taped(*r.inside, unit), taped(*r.outside, unit));
     else if (pairs && r.radius)
@@ -80,8 +80,8 @@ std::string trapezes_text(std::span<const TrapezeLine> trapezes, LengthUnit unit
   std::string text = "TRAPEZES: hangers whose deck point lies in an obstruction\n";
   for (std::size_t i = 0; i < trapezes.size() && i < kTold; ++i) {
     const TrapezeLine& t = trapezes[i];
-    text += fmt::format("  {:>9} {} over {}", t.number, column(t.point, 16), column(t.obstruction, 16));
-    text += t.span ? fmt::format(" span {}, rods at -a and -b\n", taped(*t.span, unit)) : " no clear place within reach\n";
+    text += fmt::format("  {:>9} {} bridges {}", t.number, column(t.point, 16), column(t.obstruction, 16));
+    text += t.span ? fmt::format(" span {}, rods -a and -b\n", taped(*t.span, unit)) : " no clear place within reach\n";
   }
   return text + more(trapezes.size(), "trapeze.csv") +
          "  Spans are geometry: structural adequacy belongs to the engineer of record.\n";

@@ -1,5 +1,6 @@
 #include "job/job_file.h"
 
+#include "job/toml_slips.h"
 #include "measure/decimal.h"
 #include "table/reader.h"
 
@@ -87,8 +88,14 @@ std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& sour
     return convert(toml::parse(text));
   } catch (const toml::parse_error& e) {
     const LineColumn place = place_of(e.source());
+    const auto line = line_text(text, place.line);
+    const auto mended = mended_toml_line(line);
     messages.problem(Where::at(source->name(), place), "file",
-                     Fault{in_quotes(line_text(text, place.line)), fmt::format("TOML ({})", e.description()), ""});
+                     Fault{in_quotes(line),
+                           !mended                  ? fmt::format("TOML ({})", e.description())
+                           : mended->front() == '[' ? "a section in brackets"
+                                                    : "a key, = and a value; text in straight quotes, with \\\" for an inch mark in it",
+                           mended.value_or("")});
     return std::nullopt;
   }
 }

@@ -46,6 +46,42 @@ Row of_ledger(std::string what, std::string rows, std::vector<Refusal> refusals,
 
 }  // namespace
 
+TEST_CASE("slips in a job file are told with a line that can be read") {
+  struct Row {
+    const char *line, *mended;
+  };
+  const Row rows[] = {
+      {"title = abc", "title = \"abc\""},
+      {"title = \"9'-6\"\"", "title = \"9'-6\\\"\""},
+      {"title = \"9'-6\\\"", "title = \"9'-6\\\"\""},
+      {"title = 9'-6\"   # high", "title = \"9'-6\\\"\""},
+      {"title = \"C:\\jobs\\d.csv\"", "title = \"C:\\\\jobs\\\\d.csv\""},
+      {"title = \u201Cb\u201D", "title = \"b\""},
+      {"title = 'a", "title = \"a\""},
+      {"title == \"a\"", "title = \"a\""},
+      {"title = 5 mm", "title = \"5 mm\""},
+      {"[drawing", "[drawing]"},
+      {"[drawing]\nmirrored = True", "mirrored = true"},
+      {"only words", ""},
+      {"title = [\"a\",", ""},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.line);
+    JobFolder job;
+    job.write("job.toml", std::string(row.line) + "\n");
+    const CommandResult result = job.run({"check", "."});
+    CHECK(result.exit_code == 2);
+    const auto told = problem_lines(result.err);
+    REQUIRE(told.size() == 1);
+    CHECK(told[0].field == "file");
+    CHECK(suggestion_of(told[0]) == row.mended);
+    if (!*row.mended) continue;
+    // What is offered is TOML: it is not refused as such again.
+    job.write("job.toml", std::string(row.mended) + "\n");
+    for (const ToldLine& line : problem_lines(job.run({"check", "."}).err)) CHECK(line.field != "file");
+  }
+}
+
 TEST_CASE("headers that are refused") {
   check_rows({
       of_drawing("a byte that is not UTF-8",

@@ -18,7 +18,7 @@ const fs::path kData = DECKMARK_DATA_DIR;
 class Copies {
  public:
   Copies() {
-    for (const char* job : {"atrium-ft-in", "gallery-m", "hall-m", "concourse-us-ft", "starter-ft-in", "starter-m"})
+    for (const char* job : {"atrium-ft-in", "gallery-m", "hall-m", "foyer-m", "concourse-us-ft", "starter-ft-in", "starter-m"})
       for (const auto& file : fs::directory_iterator(kData / job))
         if (file.is_regular_file()) write_bytes(folder_ / job / file.path().filename(), read_bytes(file.path()));
   }
@@ -110,6 +110,24 @@ TEST_CASE("the gallery is all within, and so are the starter jobs") {
     CHECK(r.exit_code == 0);
     CHECK(r.err == "READY TO LAY OUT\n");
   }
+}
+
+TEST_CASE("the foyer has the parts that a count by hand finds") {
+  const Copies jobs;
+  const CommandResult r = jobs.run({"run", "foyer-m"});
+  CHECK(r.exit_code == 0);
+  CHECK(r.err == "READY TO LAY OUT\n");
+  // Hangers: 14.0 m over 1.2 m is 12 spaces, 6.8 m 6, 5.6 m 5, the ring's 12.566 m 11, and a line has one more than spaces.
+  // One hanger lies in the first duct; in the second one of R3 and two of the ring; each has two supports.
+  // Joints: 4 pieces, 2, 2, and 4 around. Two of six ends meet in a corner. Of 33 + 8 cuts no three fit into a stock piece.
+  std::string counts;
+  for (const std::string& line : lines_of(jobs.read("foyer-m/out/parts.csv"))) counts += line.substr(0, line.rfind(',')) + " ";
+  CHECK(counts == "part,count hanger,37 support,8 trapeze,4 joint,9 end,4 crossing,1 corner,1 piece,12 stock,21 ");
+  CHECK(lines_of(jobs.read("foyer-m/out/deck-list.csv")).size() == 41);
+  CHECK(lines_of(jobs.read("foyer-m/out/hangers.csv")).size() == 42);
+  // 37 hangers, 9 joints and 4 ends, with the crossing on both runs, and 2 ends at the corner.
+  CHECK(lines_of(jobs.read("foyer-m/out/piece-marks.csv")).size() == 1 + 37 + 9 + 6 + 2);
+  for (const std::string& line : lines_of(r.out)) CHECK_MESSAGE(line.size() <= 80, line);
 }
 
 TEST_CASE("the hall has two causes, told in the tables too") {

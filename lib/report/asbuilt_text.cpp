@@ -19,22 +19,6 @@ std::string signed_short(Length value, LengthUnit unit) {
   const std::string text = short_length(value, unit);
   return text.front() == '-' || text.find_first_not_of("0.") == std::string::npos ? text : "+" + text;
 }
-/// Worst first: outside before unsure before within, then by the offset over its sd-free size.
-std::vector<std::size_t> worst_first(const AsbuiltPage& page) {
-  std::vector<std::size_t> order(page.lines.size());
-  for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
-  const auto rank = [&](std::size_t i) {
-    const AsbuiltRow& r = *page.lines[i].row;
-    const Verdict v = r.height ? worse(r.plan, *r.height) : r.plan;
-    return v == Verdict::outside ? 0 : v == Verdict::unsure ? 1 : 2;
-  };
-  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
-    if (rank(a) != rank(b)) return rank(a) < rank(b);
-    return page.lines[a].row->offset > page.lines[b].row->offset + kHair;
-  });
-  return order;
-}
-
 std::string rows_text(const AsbuiltPage& page) {
   const std::string_view u = short_unit(page.unit);
   std::string text = fmt::format("\n  {:>9} {} {} {:>7} {:>7} {:>7} {:>7} {:>4}  {}\n", "no.", column("point", 10), column("on", 7), fmt::format("dx {}", u),
@@ -43,32 +27,11 @@ std::string rows_text(const AsbuiltPage& page) {
   for (std::size_t k = 0; k < order.size() && k < kWorstTold; ++k) {
     const AsbuiltLine& l = page.lines[order[k]];
     const AsbuiltRow& r = *l.row;
-    std::string verdict(verdict_word(r.plan));
-    if (r.height && *r.height != Verdict::within)
-      verdict = r.plan == Verdict::within ? fmt::format("{} up", verdict_word(*r.height)) : verdict + " +up";
     text += fmt::format("  {:>9} {} {} {:>7} {:>7} {:>7} {:>7} {:>3}%  {}\n", l.number, column(l.point, 10), column(level_word(r.level), 7), short_length(r.off.by.x, page.unit),
-                        short_length(r.off.by.y, page.unit), short_length(r.offset, page.unit), r.up ? short_length(*r.up, page.unit) : "-", fixed(std::floor(100 * r.conforms + 1e-9), 0), verdict);
+                        short_length(r.off.by.y, page.unit), short_length(r.offset, page.unit), r.up ? short_length(*r.up, page.unit) : "-", fixed(std::floor(100 * r.conforms + 1e-9), 0), asbuilt_verdict_words(r));
   }
   if (order.size() > kWorstTold) text += fmt::format("  worst first; {} more in asbuilt.csv\n", order.size() - kWorstTold);
   return text + "  dx, dy: as built minus design along +X, +Y. sure: chance that the true place is\n  within the tolerance, from the sds.\n";
-}
-
-/// What a setup that marked and checked alike hides.
-std::string common_error_text(const AsbuiltPage& page) {
-  std::size_t shared = 0, unstated = 0;
-  std::string_view of;
-  for (const AsbuiltLine& l : page.lines) {
-    if (l.shot_from.empty() || l.marked_from.empty()) ++unstated;
-    else if (l.shot_from == l.marked_from) ++shared, of = l.shot_from;
-  }
-  std::string text;
-  if (shared > 0)
-    text += fmt::format("  {} shot from the setup that marked them ({}{}): an error of that setup,\n  its backsight or its reflector moves mark and shot alike and cannot show here\n",
-                        shared == 1 ? "1 mark was" : fmt::format("{} marks were", shared), of, shared < page.lines.size() ? " among them" : "");
-  if (unstated > 0)
-    text += fmt::format("  {} of {} do not say from where they were marked and shot: an error that\n  both share (setup, backsight, reflector) cannot show here\n", unstated,
-                        plural(page.lines.size(), "shot", "shots"));
-  return text;
 }
 
 std::string quality_text(const AsbuiltPage& page) {
@@ -141,6 +104,45 @@ std::string lists_text(const AsbuiltPage& page) {
 
 }  // namespace
 
+std::vector<std::size_t> worst_first(const AsbuiltPage& page) {
+  std::vector<std::size_t> order(page.lines.size());
+  for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
+  const auto rank = [&](std::size_t i) {
+    const AsbuiltRow& r = *page.lines[i].row;
+    const Verdict v = r.height ? worse(r.plan, *r.height) : r.plan;
+    return v == Verdict::outside ? 0 : v == Verdict::unsure ? 1 : 2;
+  };
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+    if (rank(a) != rank(b)) return rank(a) < rank(b);
+    return page.lines[a].row->offset > page.lines[b].row->offset + kHair;
+  });
+  return order;
+}
+
+std::vector<std::string> common_error_texts(const AsbuiltPage& page) {
+  std::size_t shared = 0, unstated = 0;
+  std::string_view of;
+  for (const AsbuiltLine& l : page.lines) {
+    if (l.shot_from.empty() || l.marked_from.empty()) ++unstated;
+    else if (l.shot_from == l.marked_from) ++shared, of = l.shot_from;
+  }
+  std::vector<std::string> texts;
+  if (shared > 0)
+    texts.push_back(fmt::format("  {} shot from the setup that marked them ({}{}): an error of that setup,\n  its backsight or its reflector moves mark and shot alike and cannot show here\n",
+                        shared == 1 ? "1 mark was" : fmt::format("{} marks were", shared), of, shared < page.lines.size() ? " among them" : ""));
+  if (unstated > 0)
+    texts.push_back(fmt::format("  {} of {} do not say from where they were marked and shot: an error that\n  both share (setup, backsight, reflector) cannot show here\n", unstated,
+                        plural(page.lines.size(), "shot", "shots")));
+  return texts;
+}
+
+std::string asbuilt_verdict_words(const AsbuiltRow& r) {
+  std::string verdict(verdict_word(r.plan));
+  if (r.height && *r.height != Verdict::within)
+    verdict = r.plan == Verdict::within ? fmt::format("{} up", verdict_word(*r.height)) : verdict + " +up";
+  return verdict;
+}
+
 std::string some_names(std::span<const std::string_view> names) {
   const std::size_t told = std::min(names.size(), kNamesTold);
   std::string text = fmt::format("{}", fmt::join(names.begin(), names.begin() + static_cast<std::ptrdiff_t>(told), ", "));
@@ -155,7 +157,8 @@ std::string missing_words(std::span<const std::string_view> names) {
 std::string asbuilt_text(const AsbuiltPage& page) {
   std::string text = fmt::format("AS-BUILT: {} against the design\n", plural(page.shots, "shot", "shots"));
   if (page.lines.empty()) return text + "  no shot meets a point of the drawing\n" + lists_text(page);
-  text += common_error_text(page) + quality_text(page) + rows_text(page);
+  for (const std::string& shared : common_error_texts(page)) text += shared;
+  text += quality_text(page) + rows_text(page);
   for (const LevelStatistics& s : page.levels) text += level_text(page, s);
   text += runs_text(page) + lists_text(page);
   text += "\n" + causes_text(page.causes, page.noise, page.lines.size(), page.tried, page.unit);

@@ -40,6 +40,12 @@ struct AsbuiltPage {
 };
 
 std::string asbuilt_text(const AsbuiltPage& page);
+/// Lines in the order in which they are read: outside before unsure before within, then by the offset.
+std::vector<std::size_t> worst_first(const AsbuiltPage& page);
+/// What errors this check cannot show, because mark and shot share them: sentences, broken into lines of 80 columns.
+std::vector<std::string> common_error_texts(const AsbuiltPage& page);
+/// Both verdicts of a row: `outside`, `within up`, ...
+std::string asbuilt_verdict_words(const AsbuiltRow& row);
 
 /// `no shot of 3 points: A1, A2, A3`; the first few and how many more.
 std::string missing_words(std::span<const std::string_view> names);

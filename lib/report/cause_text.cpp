@@ -215,23 +215,29 @@ std::string cause_check(const CauseLine& l) {
   return "shoot this mark again, and tape it from its two neighbours";
 }
 
+CauseWords cause_words(const CauseLine& l, LengthUnit unit) {
+  const Cause& c = *l.cause;
+  return {cause_sentence(l, unit) + sd_words(c, unit), fmt::format("{}: {}", plural(c.points, "mark", "marks"), numbers_words(l.numbers)),
+          fmt::format("rms of one coordinate {} before, {} after", small_words(c.before.metres(), unit), small_words(c.after.metres(), unit)), also_words(l), cause_check(l)};
+}
+
+std::vector<std::string> no_cause_words(Length noise, std::size_t shots, std::size_t tried, LengthUnit unit) {
+  std::vector<std::string> out{fmt::format("none: {} explanations tried on {}, none does far better than chance", tried, plural(shots, "shot", "shots"))};
+  // The rule that the rms halves: a common shift shows from the root of six times the scatter.
+  if (shots >= 10) out.push_back(fmt::format("a shift of all marks would be named from about {} on", small_words(std::sqrt(6.0) * noise.metres(), unit)));
+  return out;
+}
+
 std::string causes_text(std::span<const CauseLine> lines, Length noise, std::size_t shots, std::size_t tried, LengthUnit unit) {
   std::string text = "LIKELY CAUSES (nothing is corrected)\n";
-  if (lines.empty()) {
-    text += folded("  ", "  ", fmt::format("none: {} explanations tried on {}, none does far better than chance", tried, plural(shots, "shot", "shots")));
-    // The rule that the rms halves: a common shift shows from the root of six times the scatter.
-    if (shots >= 10) text += folded("  ", "  ", fmt::format("a shift of all marks would be named from about {} on", small_words(std::sqrt(6.0) * noise.metres(), unit)));
-    return text;
-  }
+  if (lines.empty())
+    for (const std::string& line : no_cause_words(noise, shots, tried, unit)) text += folded("  ", "  ", line);
   for (std::size_t k = 0; k < lines.size() && k < kCausesTold; ++k) {
-    const CauseLine& l = lines[k];
-    const Cause& c = *l.cause;
-    const std::string head = fmt::format("  {}. ", k + 1);
-    text += folded(head, "     ", fmt::format("{}: {}{}", cause_title(c), cause_sentence(l, unit), sd_words(c, unit)));
-    text += folded("     ", "     ", fmt::format("{}: {}; rms of one coordinate {} before, {} after", plural(c.points, "mark", "marks"), numbers_words(l.numbers),
-                                                  small_words(c.before.metres(), unit), small_words(c.after.metres(), unit)));
-    if (const std::string also = also_words(l); !also.empty()) text += folded("     ", "     ", also);
-    text += folded("     ", "     ", "confirm: " + cause_check(l));
+    const CauseWords w = cause_words(lines[k], unit);
+    text += folded(fmt::format("  {}. ", k + 1), "     ", fmt::format("{}: {}", cause_title(*lines[k].cause), w.what));
+    text += folded("     ", "     ", fmt::format("{}; {}", w.marks, w.rms));
+    if (!w.also.empty()) text += folded("     ", "     ", w.also);
+    text += folded("     ", "     ", "confirm: " + w.confirm);
   }
   if (lines.size() > kCausesTold) text += fmt::format("  and {} more: see causes.csv\n", lines.size() - kCausesTold);
   return text;

@@ -41,6 +41,17 @@ CauseValue cause_value(const Cause& cause, LengthUnit unit);
 std::string cause_sentence(const CauseLine& line, LengthUnit unit);
 /// The cheapest check in the field that would confirm it.
 std::string cause_check(const CauseLine& line);
+/// A cause in the parts that a text or a table puts together.
+struct CauseWords {
+  std::string what;     ///< sentence with its sd
+  std::string marks;    ///< how many and which
+  std::string rms;      ///< before and after
+  std::string also;     ///< other names of the same shots, may be empty
+  std::string confirm;
+};
+CauseWords cause_words(const CauseLine& line, LengthUnit unit);
+/// No cause: what was tried, and what would have been seen.
+std::vector<std::string> no_cause_words(Length noise, std::size_t shots, std::size_t tried, LengthUnit unit);
 /// All causes, or what would have been seen. `noise`: rms of one coordinate that is left; `shots`: that were looked at.
 std::string causes_text(std::span<const CauseLine> lines, Length noise, std::size_t shots, std::size_t tried, LengthUnit unit);
 

@@ -150,7 +150,7 @@ constexpr std::string_view kLedgerWord = "ledger of numbers: ";
 std::string files_text(std::span<const FileLine> files) {
   std::string text = std::string(kFilesHead) + "\n";
   for (const FileLine& f : files) {
-    text += fmt::format("  {}{}: {}", f.is_ledger ? kLedgerWord : "", f.name, f.name.ends_with(".txt") ? "text" : plural(f.rows, "row", "rows"));
+    text += fmt::format("  {}{}: {}", f.is_ledger ? kLedgerWord : "", f.name, f.name.ends_with(".txt") ? "text" : f.name.ends_with(".html") ? "page" : plural(f.rows, "row", "rows"));
     if (f.numbers) text += fmt::format(", {} to {}", f.numbers->first, f.numbers->second);
     text += fmt::format("\n    sha256 {}\n", f.sha256);
   }
@@ -169,7 +169,7 @@ std::vector<std::string> files_of_summary(std::string_view summary) {
     if (!inside || !line.starts_with("  ") || line.starts_with("   ")) continue;
     line.remove_prefix(2);
     const std::string_view name = line.substr(0, line.find(": "));
-    const bool plain = !name.empty() && name.front() != '.' && (name.ends_with(".csv") || name.ends_with("-sheet.txt")) && std::ranges::all_of(name, [](char c) {
+    const bool plain = !name.empty() && name.front() != '.' && (name.ends_with(".csv") || name.ends_with("-sheet.txt") || name == "report.html") && std::ranges::all_of(name, [](char c) {
       return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '-' || c == '_' || c == '.';
     });
     if (plain) names.emplace_back(name);

@@ -1,6 +1,7 @@
 #pragma once
 /// Private to the room: what the job gives to the search for causes, and what it found, named.
 
+#include "report/asbuilt_text.h"
 #include "report/cause_text.h"
 #include "work/stages.h"
 
@@ -14,5 +15,7 @@ CausesResult asbuilt_causes(const Job& job, const Found& found);
 std::vector<std::string_view> unplaced_setups(const Job& job, const Found& found);
 /// With names and numbers.
 std::vector<CauseLine> cause_lines(const Job& job, const Found& found);
+/// All that is told of the shots. REQUIRES a job with shots; it refers to both arguments.
+AsbuiltPage asbuilt_page(const Job& job, const Found& found);
 
 }  // namespace deckmark

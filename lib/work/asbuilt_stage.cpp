@@ -183,8 +183,7 @@ std::uint32_t asbuilt_number(const Job& job, const Found& found, const AsbuiltRo
   return row.level == AsbuiltLevel::deck && found.deck ? number + static_cast<std::uint32_t>(job.numbers.deck_offset) : number;
 }
 
-std::string asbuilt_part(const Job& job, const Found& found) {
-  if (!job.asbuilt.table) return "";
+AsbuiltPage asbuilt_page(const Job& job, const Found& found) {
   const AsbuiltShots& shots = job.asbuilt.shots;
   AsbuiltPage page{job.asbuilt.options, job.site_unit};
   page.flatness = job.deck.flatness;
@@ -202,7 +201,11 @@ std::string asbuilt_part(const Job& job, const Found& found) {
   page.unplaced = unplaced_setups(job, found);
   page.noise = found.asbuilt.causes.noise;
   page.tried = found.asbuilt.causes.tried;
-  return asbuilt_text(page);
+  return page;
+}
+
+std::string asbuilt_part(const Job& job, const Found& found) {
+  return job.asbuilt.table ? asbuilt_text(asbuilt_page(job, found)) : "";
 }
 
 }  // namespace deckmark

@@ -8,6 +8,7 @@
 #include "work/instrument_parts.h"
 #include "work/output_tables.h"
 #include "work/overhead.h"
+#include "work/page.h"
 
 #include <algorithm>
 #include <cerrno>
@@ -63,11 +64,7 @@ std::string baselines_text(const Job& job, const Found& found) {
 }
 
 std::string plumb_part(const Job& job, const Found& found) {
-  std::vector<PlumbLine> lines;
-  for (std::size_t i = 0; i < found.plumb.size(); ++i) {
-    const std::uint32_t m = found.plumb_marks[i];
-    lines.push_back({found.issue.numbers[m], job.marks.names[m], &found.plumb[i]});
-  }
+  const std::vector<PlumbLine> lines = plumb_lines(job, found);
   return lines.empty() ? "" : plumb_text(lines, job.plumb, job.site_unit);
 }
 
@@ -129,7 +126,7 @@ class JobRun {
   JobRun(const Job& job, const Found& found, fs::path out, Messages& messages)
       : job_(job), found_(found), out_(std::move(out)), messages_(messages) {}
 
-  /// Every file but the summary, the ledger first. Problems: an output that would replace an input.
+  /// Every file but the page and the summary, the ledger first. Problems: an output that would replace an input.
   std::vector<Planned> plan() {
     std::vector<Planned> files;
     const auto& numbers = found_.issue.numbers;
@@ -165,10 +162,11 @@ class JobRun {
     for (auto& [name, t] : overhead_tables(job_, found_)) table(name, std::move(t), std::nullopt);
     table("changes.csv", changes_table(job_, found_), std::nullopt);
     for (const Planned& p : files) keep_inputs(p.file.target, &p == &files.front());
-    keep_inputs(out_ / kSummary, false);
+    for (const std::string_view name : {kPage, kSummary}) keep_inputs(out_ / name, false);
     for (std::size_t i = 1; i < files.size(); ++i)
       if (is_same(files[i].file.target, job_.ledger_path)) refuse(files[i].file.target, "the ledger");
-    if (is_same(out_ / kSummary, job_.ledger_path)) refuse(out_ / kSummary, "the ledger");
+    for (const std::string_view name : {kPage, kSummary})
+      if (is_same(out_ / name, job_.ledger_path)) refuse(out_ / name, "the ledger");
     return files;
   }
 
@@ -200,12 +198,12 @@ class JobRun {
       const fs::path target = out_ / name;
       const bool made = std::ranges::any_of(files, [&](const Planned& p) { return p.file.target == target; });
       const bool is_input = std::ranges::any_of(job_.input_paths, [&](const fs::path& in) { return is_same(in, target); });
-      if (!made && !is_input && name != kSummary) out.push_back(target);
+      if (!made && !is_input && name != kSummary && name != kPage) out.push_back(target);
     }
     return out;
   }
 
-  static constexpr std::string_view kSummary = "summary.txt";
+  static constexpr std::string_view kPage = "report.html", kSummary = "summary.txt";
 
  private:
   static bool is_same(const fs::path& a, const fs::path& b) {
@@ -387,6 +385,11 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   std::vector<FileLine> lines;
   for (std::size_t i = 0; i < staged.size(); ++i)
     lines.push_back({files[i].shown, staged[i].rows, files[i].numbers, staged[i].sha256, i == 0});
+  // The page names the digest of points.csv, and the summary that of the page.
+  const auto points = std::ranges::find(files, "points.csv", &Planned::shown);
+  std::vector<OutputFile> page;
+  page.push_back({folder / JobRun::kPage, page_of(job, found, s.line, program, staged[static_cast<std::size_t>(points - files.begin())].sha256)});
+  lines.push_back({std::string(JobRun::kPage), 0, std::nullopt, batch.stage(std::move(page)).front().sha256, false});
   JobOutcome outcome{s.exit, s.line, "", ""};
   outcome.text = s.line + "\n\n" + changes_part(job, found) + "\n" + check_lines(job, found) + "\n" + files_text(lines) + "\n" +
                  stages_text(job, found) + "\n" + cautions_text();

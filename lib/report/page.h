@@ -1,0 +1,102 @@
+#pragma once
+/// The page that a person opens or prints: one self-contained HTML text. Values in, text out; knows no files and no job.
+
+#include "baseline/fit.h"
+#include "baseline/lengths.h"
+#include "baseline/squareness.h"
+#include "lift/lift.h"
+#include "measure/frame.h"
+#include "report/asbuilt_text.h"
+#include "report/text.h"
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace deckmark {
+
+/// How a mark is drawn: by the worst of its verdicts, or by what it is.
+enum class PlanSymbol : std::uint8_t { within, outside, unsure, not_measured, reference };
+inline constexpr std::size_t kPlanSymbols = 5;
+
+/// A mark of the plan.
+struct PlanMark {
+  Point<Drawing> at;
+  std::uint32_t number = 0;
+  std::uint32_t run = 0;  ///< word of the run, 0: none
+  PlanSymbol symbol = PlanSymbol::not_measured;
+  std::string_view point = {};
+};
+
+/// A named place of the plan: a tie, or control.
+struct PlanPlace {
+  std::string_view name;
+  Point<Drawing> at;
+};
+
+/// What the plan shows. Marks stand in the order of the drawing.
+struct PlanPage {
+  std::vector<PlanMark> marks{};
+  std::size_t total = 0;                        ///< marks of the drawing
+  std::optional<Length> square{};               ///< thinned: one unmeasured mark in every square of this side
+  std::array<std::size_t, kPlanSymbols> count{};  ///< of all marks
+  Point<Drawing> low{{.x = Length::metres(0), .y = Length::metres(0)}}, high{{.x = Length::metres(0), .y = Length::metres(0)}};  ///< extent of all marks
+  std::vector<PlanPlace> ties{}, control{};
+  Azimuth azimuth_x = Azimuth::degrees(90);     ///< of +X
+  bool mirrored = false;                        ///< +Y to the right of +X, seen from above
+  std::string_view north{};                     ///< from which azimuths count
+  Point<Site> origin{{.northing = Length::metres(0), .easting = Length::metres(0)}};  ///< X = Y = 0
+};
+
+/// Numbers of one run.
+struct RunNumbers {
+  std::string_view run;  ///< empty: marks without a run
+  std::uint32_t first = 0, last = 0;  ///< smallest and largest floor number
+  std::size_t count = 0;
+  std::uint32_t deck_first = 0, deck_last = 0;  ///< floor numbers of the points that have a deck number
+  std::size_t on_deck = 0;
+};
+
+/// A length or a dimension between two names.
+struct PageLength {
+  std::string_view from, to;
+  const LengthCheck* length = nullptr;        ///< one of the two
+  const DimensionCheck* dimension = nullptr;
+};
+
+/// All that the page tells.
+struct JobPage {
+  std::string_view program{}, title{}, revision{};
+  std::string_view line{};        ///< the first line of the summary
+  std::string_view list_id{};     ///< first characters of the digest of points.csv
+  LengthUnit drawing_unit = LengthUnit::metre, site_unit = LengthUnit::metre, list_unit = LengthUnit::metre;
+  PlanPage plan{};
+  std::vector<std::string_view> run_names{};  ///< by word
+
+  const BaselineResult* baseline = nullptr;   ///< with ties
+  BaselineOptions baseline_options{};
+  std::vector<std::string_view> ties{};
+  const SquarenessResult* square = nullptr;
+  std::string_view farthest{};                ///< mark at which the squareness matters most
+  std::vector<PageLength> lengths{};
+
+  std::vector<PlumbLine> plumb{};
+  PlumbOptions plumb_options{};
+
+  const AsbuiltPage* asbuilt = nullptr;
+  std::vector<Point<Drawing>> asbuilt_places{};  ///< design place of every line of `asbuilt`
+
+  std::vector<RunNumbers> runs{};
+  std::int64_t deck_offset = 0;               ///< 0: no deck numbers
+  std::vector<InputLine> inputs{};
+};
+
+/// Well-formed HTML in UTF-8 that also reads as XML; no script, nothing to load. Tables and figures are cut to what a
+/// person reads, and say what they leave out.
+std::string page_html(const JobPage& page);
+
+}  // namespace deckmark

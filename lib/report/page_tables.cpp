@@ -1,0 +1,245 @@
+// Tables of the page: plumb check, baselines, numbers, provenance.
+
+#include "measure/decimal.h"
+#include "measure/angle_text.h"
+#include "report/page_parts.h"
+#include "report/pieces.h"
+#include "report/words.h"
+
+#include <algorithm>
+#include <fmt/format.h>
+
+namespace deckmark {
+
+namespace {
+
+constexpr std::size_t kPlumbTold = 200, kTiesTold = 120, kChecksTold = 120, kRunsTold = 200;
+
+void left_out(Markup& m, std::size_t all, std::size_t told, std::string_view file) {
+  if (all > told) paragraph(m, fmt::format("{} more in {}.", all - told, file), "class=\"told\"");
+}
+
+std::string long_length(Length value, LengthUnit unit) { return fixed(in_unit(value, unit), unit == LengthUnit::millimetre ? 1 : 4); }
+
+std::string axis_name(TieAxis axis) { return axis == TieAxis::x ? "x" : "y"; }
+
+/// Outside first, then unsure, then by size; equal ones in their order.
+template <class Row, class Less>
+void worst_first(std::vector<Row>& rows, Less size_of) {
+  const auto rank = [](Verdict v) { return v == Verdict::outside ? 0 : v == Verdict::unsure ? 1 : 2; };
+  std::stable_sort(rows.begin(), rows.end(), [&](const Row& a, const Row& b) {
+    const auto [va, sa] = size_of(a);
+    const auto [vb, sb] = size_of(b);
+    return rank(va) != rank(vb) ? rank(va) < rank(vb) : sa > sb + kHair;
+  });
+}
+
+/// `tie`, `squareness`, ... with both limits where there are two.
+std::string limit_words(const Limit& limit, LengthUnit unit) {
+  std::string text(limit_source_text(limit.source));
+  if (!limit.job) return text;
+  const bool by_job = limit.source == LimitSource::job_tolerance;
+  return text + fmt::format("; {} {} {}", by_job ? "the set-out limit is" : "the job's is", short_length(by_job ? limit.iso : *limit.job, unit), short_unit(unit));
+}
+
+void tie_rows(Markup& m, const JobPage& page) {
+  std::size_t told = 0;
+  for (const TieRow& r : page.baseline->rows) {
+    if (++told > kTiesTold) break;
+    m.open("tr").open("td").text("tie ").name(page.ties[r.tie]).text(" " + axis_name(r.axis)).close();
+    number_cell(m, long_length(r.stated, page.site_unit));
+    number_cell(m, long_length(r.computed, page.site_unit));
+    number_cell(m, signed_length(r.residual, page.site_unit));
+    number_cell(m, short_length(r.tolerance, page.site_unit));
+    number_cell(m, short_length(2.0 * r.sd, page.site_unit));
+    verdict_cell(m, r.verdict, verdict_word(r.verdict));
+    text_cell(m, fmt::format("job; {} % checked by the other ties", fixed(100 * r.redundancy, 0)));
+    m.close().line();
+  }
+}
+
+void square_row(Markup& m, const JobPage& page) {
+  const SquarenessResult& s = *page.square;
+  m.open("tr").element("td", "squareness, +X to +Y");
+  number_cell(m, "90-00-00");
+  number_cell(m, s.included ? dms_text(*s.included, 0) : "-");
+  number_cell(m, s.deviation_over ? signed_length(*s.deviation_over, page.site_unit) : "-");
+  number_cell(m, short_length(s.limit.permitted, page.site_unit));
+  number_cell(m, s.sd_over ? short_length(2.0 * *s.sd_over, page.site_unit) : "-");
+  verdict_cell(m, s.verdict, verdict_word(s.verdict));
+  text_cell(m, fmt::format("over {}; {}", length_words(s.shorter, page.site_unit), limit_words(s.limit, page.site_unit)));
+  m.close().line();
+}
+
+void length_rows(Markup& m, const JobPage& page) {
+  std::size_t told = 0;
+  for (const PageLength& p : page.lengths) {
+    if (++told > kChecksTold) break;
+    m.open("tr").open("td").text(p.length ? "length " : "dimension ").name(p.from).text(" to ").name(p.to).close();
+    number_cell(m, long_length(p.length ? p.length->stated : p.dimension->stated, page.site_unit));
+    number_cell(m, long_length(p.length ? p.length->measured : p.dimension->measured, page.site_unit));
+    number_cell(m, signed_length(p.length ? p.length->deviation : p.dimension->deviation, page.site_unit));
+    number_cell(m, short_length(p.length ? p.length->limit.permitted : p.dimension->permitted, page.site_unit));
+    number_cell(m, p.length ? short_length(2.0 * p.length->sd, page.site_unit) : "-");
+    const Verdict v = p.length ? p.length->verdict : p.dimension->verdict;
+    verdict_cell(m, v, verdict_word(v));
+    text_cell(m, p.length ? limit_words(p.length->limit, page.site_unit) : std::string(limit_source_text(LimitSource::dimension_tolerance)));
+    m.close().line();
+  }
+}
+
+std::string held_words(Hold hold) {
+  switch (hold) {
+    case Hold::both: return "Neither baseline is held: both share the misfit.";
+    case Hold::x: return "Held: the X baseline; Y takes what is left.";
+    case Hold::y: return "Held: the Y baseline; X takes what is left.";
+  }
+  return "";
+}
+
+void baseline_notes(Markup& m, const JobPage& page) {
+  std::string text;
+  if (page.baseline) {
+    text = held_words(page.baseline_options.hold);
+    std::size_t unchecked = 0;
+    for (const TieRow& r : page.baseline->rows) unchecked += r.verdict == Verdict::unsure ? 1 : 0;
+    text += unchecked == 0 ? " Every stated coordinate is checked by others." : fmt::format(" Not checked by others: {}.", plural(unchecked, "stated coordinate", "stated coordinates"));
+  }
+  if (page.square && page.square->deviation_over && page.square->at_farthest && !page.farthest.empty())
+    text += fmt::format(" The baselines stand {} by {} {}, which is {} {} at the farthest point, {}.", *page.square->deviation_over < Length::metres(0) ? "closed" : "open",
+                        short_length(abs(*page.square->deviation_over), page.site_unit), short_unit(page.site_unit), short_length(abs(*page.square->at_farthest), page.site_unit), short_unit(page.site_unit), page.farthest);
+  if (!text.empty()) paragraph(m, text);
+}
+
+void signature(Markup& m, const JobPage& page) {
+  m.open("div", "class=\"sign-off\"");
+  paragraph(m, page.revision.empty() ? "I accept these baselines for layout." : fmt::format("I accept these baselines for layout of revision {}.", page.revision));
+  m.open("p", "class=\"lines\"");
+  for (const std::string_view what : {"name", "signature", "date", "instrument and serial number", "stop and call"}) m.element("span", what);
+  m.close();
+  paragraph(m, "Numbers are computed; the signature is yours.", "class=\"told\"");
+  m.close().line();
+}
+
+}  // namespace
+
+std::string signed_length(Length value, LengthUnit unit) {
+  const std::string text = short_length(value, unit);
+  return text.front() == '-' || text.find_first_not_of("0.") == std::string::npos ? text : "+" + text;
+}
+
+void open_section(Markup& m, std::string_view heading) { m.open("section").element("h2", heading).line(); }
+
+void open_table(Markup& m, std::initializer_list<std::string_view> heads) {
+  m.open("table").open("thead").open("tr");
+  for (const std::string_view h : heads)
+    if (h.starts_with('#')) m.element("th", h.substr(1), "class=\"n\" scope=\"col\"");
+    else m.element("th", h, "scope=\"col\"");
+  m.close().close().open("tbody").line();
+}
+void close_table(Markup& m) { m.close().close().line(); }
+void number_cell(Markup& m, std::string_view text) { m.element("td", text, "class=\"n\""); }
+void name_cell(Markup& m, std::string_view name) { m.open("td", shown_width(name) <= 24 ? "class=\"name\"" : "").name(name).close(); }
+void text_cell(Markup& m, std::string_view user_text) { m.open("td").name(user_text).close(); }
+void paragraph(Markup& m, std::string_view text, std::string_view attributes) { m.element("p", text, attributes).line(); }
+
+std::string sentence(std::string_view text) {
+  std::string out(text);
+  if (!out.empty() && out.front() >= 'a' && out.front() <= 'z') out.front() = static_cast<char>(out.front() - 'a' + 'A');
+  return out.empty() || out.back() == '.' ? out : out + ".";
+}
+
+void plumb_section(Markup& m, const JobPage& page) {
+  if (page.plumb.empty()) return;
+  const LengthUnit unit = page.site_unit;
+  const std::string_view u = short_unit(unit);
+  open_section(m, "Plumb check: deck mark against floor mark");
+  Length sd = Length::metres(0);
+  for (const PlumbLine& l : page.plumb) sd = std::max(sd, l.row->sd);
+  paragraph(m, fmt::format("Permitted {} {}{}. The check is good to {} {} (95 %){}.", short_length(page.plumb_options.tolerance, unit), u,
+                           page.plumb_options.slope ? fmt::format(", and a slope of {} over the drop (a bigger n in 1:n is better)", slope_words(*page.plumb_options.slope)) : "",
+                           short_length(2.0 * sd, unit), u, 2.0 * sd > page.plumb_options.tolerance ? ", more than the tolerance: it decides nothing" : ""));
+  std::vector<PlumbLine> lines = page.plumb;
+  worst_first(lines, [](const PlumbLine& l) { return std::pair(l.row->verdict, l.row->offset); });
+  open_table(m, {"#number", "point", fmt::format("#along +X, {}", u), fmt::format("#along +Y, {}", u), fmt::format("#offset, {}", u), fmt::format("#± {} (95 %)", u), fmt::format("#drop, {}", unit_word(unit)), "#slope", "verdict"});
+  for (std::size_t i = 0; i < lines.size() && i < kPlumbTold; ++i) {
+    const PlumbRow& r = *lines[i].row;
+    m.open("tr", r.verdict == Verdict::outside ? "class=\"bad\"" : "");
+    number_cell(m, fmt::format("{}", lines[i].number));
+    name_cell(m, lines[i].point);
+    number_cell(m, signed_length(r.off.by.x, unit));
+    number_cell(m, signed_length(r.off.by.y, unit));
+    number_cell(m, short_length(r.offset, unit));
+    number_cell(m, short_length(2.0 * r.sd, unit));
+    number_cell(m, r.drop ? fixed(in_unit(*r.drop, unit), unit == LengthUnit::millimetre ? 0 : 3) : "-");
+    number_cell(m, r.ratio ? *r.ratio >= 1000 ? "1:1000+" : fmt::format("1:{}", fixed(*r.ratio, 0)) : "-");
+    std::string words(verdict_word(r.verdict));
+    if (r.verdict == Verdict::outside && r.by_tolerance == Verdict::within) words += ", by slope";
+    verdict_cell(m, r.verdict, words);
+    m.close().line();
+  }
+  close_table(m);
+  left_out(m, lines.size(), kPlumbTold, "plumb.csv");
+  paragraph(m, "Worst first. Deck mark minus floor mark along the drawing's axes, lengths on site.", "class=\"told\"");
+  m.close().line();
+}
+
+void baseline_section(Markup& m, const JobPage& page) {
+  open_section(m, "Baselines");
+  if (!page.baseline) paragraph(m, "No ties: the drawing's own coordinates are taken for the site's, and nothing checks that.");
+  if (page.baseline || page.square || !page.lengths.empty()) {
+    const std::string_view u = short_unit(page.site_unit), w = unit_word(page.site_unit);
+    open_table(m, {"what", fmt::format("#stated, {}", w), fmt::format("#found, {}", w), fmt::format("#off, {}", u), fmt::format("#permitted, {}", u), fmt::format("#± {} (95 %)", u), "verdict", "limit from"});
+    if (page.square) square_row(m, page);
+    if (page.baseline) tie_rows(m, page);
+    const std::size_t ties = page.baseline ? page.baseline->rows.size() : 0;
+    length_rows(m, page);
+    close_table(m);
+    left_out(m, page.lengths.size(), kChecksTold, "checks.csv");
+    left_out(m, ties, kTiesTold, "baseline.csv");
+  }
+  baseline_notes(m, page);
+  if (page.baseline) signature(m, page);
+  m.close().line();
+}
+
+void numbers_section(Markup& m, const JobPage& page) {
+  open_section(m, "Numbers of the lists, by run");
+  const bool deck = page.deck_offset > 0;
+  if (deck) open_table(m, {"run", "#first", "#last", "#marks on the floor", "#first on the deck", "#last on the deck", "#points on the deck"});
+  else open_table(m, {"run", "#first", "#last", "#marks on the floor"});
+  for (std::size_t i = 0; i < page.runs.size() && i < kRunsTold; ++i) {
+    const RunNumbers& r = page.runs[i];
+    m.open("tr");
+    if (r.run.empty()) m.element("td", "(no run)");
+    else text_cell(m, r.run);
+    number_cell(m, fmt::format("{}", r.first));
+    number_cell(m, fmt::format("{}", r.last));
+    number_cell(m, fmt::format("{}", r.count));
+    if (deck) {
+      number_cell(m, r.on_deck > 0 ? fmt::format("{}", r.deck_first + page.deck_offset) : "-");
+      number_cell(m, r.on_deck > 0 ? fmt::format("{}", r.deck_last + page.deck_offset) : "-");
+      number_cell(m, fmt::format("{}", r.on_deck));
+    }
+    m.close().line();
+  }
+  close_table(m);
+  left_out(m, page.runs.size(), kRunsTold, "points.csv");
+  if (deck) paragraph(m, fmt::format("A deck number is the floor number plus {}.", page.deck_offset), "class=\"told\"");
+  m.close().line();
+}
+
+void provenance_section(Markup& m, const JobPage& page) {
+  open_section(m, "What was read");
+  open_table(m, {"file", "SHA-256"});
+  for (const InputLine& in : page.inputs) {
+    m.open("tr");
+    text_cell(m, in.name);
+    m.element("td", in.sha256, "class=\"hash\"").close().line();
+  }
+  close_table(m);
+  paragraph(m, fmt::format("Made by {}. The files written and their digests stand in summary.txt; the ledger of numbers, which is read and replaced, stands there too.", page.program), "class=\"told\"");
+  m.close().line();
+}
+
+}  // namespace deckmark

@@ -1,0 +1,190 @@
+#include "work/page.h"
+
+#include "report/page.h"
+#include "work/asbuilt_causes.h"
+#include "work/ground.h"
+#include "work/output_tables.h"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace deckmark {
+
+namespace {
+
+/// More marks than this are thinned, to about as many; a figure holds no more that an eye could part.
+constexpr std::size_t kPlanMarks = 2500, kJudgedDrawn = 800;
+
+/// The worst verdict of every mark that was measured.
+std::vector<PlanSymbol> symbols_of(const Job& job, const Found& found) {
+  std::vector<PlanSymbol> out(job.marks.size(), PlanSymbol::not_measured);
+  const auto take = [&](std::uint32_t mark, Verdict v) {
+    const auto rank = [](PlanSymbol s) { return s == PlanSymbol::outside ? 3 : s == PlanSymbol::unsure ? 2 : s == PlanSymbol::within ? 1 : 0; };
+    const PlanSymbol s = v == Verdict::outside ? PlanSymbol::outside : v == Verdict::unsure ? PlanSymbol::unsure : PlanSymbol::within;
+    if (rank(s) > rank(out[mark])) out[mark] = s;
+  };
+  for (std::size_t i = 0; i < found.plumb.size(); ++i) take(found.plumb_marks[i], found.plumb[i].verdict);
+  for (const AsbuiltRow& r : found.asbuilt.rows) take(r.mark, r.height ? worse(r.plan, *r.height) : r.plan);
+  for (std::size_t i = 0; i < out.size(); ++i)
+    if (out[i] == PlanSymbol::not_measured && job.marks.is_reference(i)) out[i] = PlanSymbol::reference;
+  return out;
+}
+
+/// The least of 1, 2, 5 times a power of ten of the unit that is not under the value.
+Length round_up(Length value, LengthUnit unit) {
+  const double count = in_unit(value, unit), ten = std::pow(10.0, std::floor(std::log10(count)));
+  for (const double k : {1.0, 2.0, 5.0})
+    if (k * ten >= count) return from_unit(k * ten, unit);
+  return from_unit(10 * ten, unit);
+}
+
+/// The side of squares of which about as many as marks may be drawn cover the drawing.
+Length square_side(const PlanPage& plan, LengthUnit unit) {
+  const double w = (plan.high.at.x - plan.low.at.x).metres(), h = (plan.high.at.y - plan.low.at.y).metres(), most = static_cast<double>(kPlanMarks);
+  return round_up(Length::metres(std::max({std::sqrt(w * h / most), std::max(w, h) / most, 1e-4})), unit);
+}
+
+void extent(const MarkTable& marks, PlanPage& plan) {
+  plan.low = plan.high = marks.places[0];
+  for (const Point<Drawing>& p : marks.places) {
+    plan.low.at.x = std::min(plan.low.at.x, p.at.x);
+    plan.low.at.y = std::min(plan.low.at.y, p.at.y);
+    plan.high.at.x = std::max(plan.high.at.x, p.at.x);
+    plan.high.at.y = std::max(plan.high.at.y, p.at.y);
+  }
+}
+
+/// Which marks of a large drawing are drawn: one of those not measured in every square, and of the judged the first.
+class Thinning {
+ public:
+  Thinning(const PlanPage& plan, Length side) : low_(plan.low), per_metre_(1 / side.metres()) {
+    columns_ = static_cast<std::size_t>((plan.high.at.x - plan.low.at.x).metres() * per_metre_) + 1;
+    seen_.assign(columns_ * (static_cast<std::size_t>((plan.high.at.y - plan.low.at.y).metres() * per_metre_) + 1), 0);
+  }
+  bool draws(const Point<Drawing>& p, PlanSymbol symbol) {
+    if (symbol == PlanSymbol::not_measured || symbol == PlanSymbol::reference) {
+      const auto column = static_cast<std::size_t>((p.at.x - low_.at.x).metres() * per_metre_), row = static_cast<std::size_t>((p.at.y - low_.at.y).metres() * per_metre_);
+      return !std::exchange(seen_[row * columns_ + column], std::uint8_t{1});
+    }
+    return drawn_[static_cast<std::size_t>(symbol)]++ < kJudgedDrawn;
+  }
+
+ private:
+  Point<Drawing> low_;
+  double per_metre_;
+  std::size_t columns_ = 1;
+  std::vector<std::uint8_t> seen_;
+  std::array<std::size_t, kPlanSymbols> drawn_{};
+};
+
+PlanPage plan_of(const Job& job, const Found& found) {
+  PlanPage plan;
+  const MarkTable& marks = job.marks;
+  plan.total = marks.size();
+  extent(marks, plan);
+  const std::vector<PlanSymbol> symbols = symbols_of(job, found);
+  std::optional<Thinning> thinning;
+  if (marks.size() > kPlanMarks) {
+    plan.square = square_side(plan, job.drawing_unit);
+    thinning.emplace(plan, *plan.square);
+  }
+  for (std::size_t i = 0; i < marks.size(); ++i) {
+    ++plan.count[static_cast<std::size_t>(symbols[i])];
+    if (!thinning || thinning->draws(marks.places[i], symbols[i]))
+      plan.marks.push_back({marks.places[i], found.issue.numbers[i], marks.runs.number(i), symbols[i], marks.names[i]});
+  }
+  const Transform<Site, Drawing>& map = found.placed.fit->site_from_drawing;
+  const Transform<Drawing, Site> back = map.inverse();
+  for (const NamedTie& t : job.ties) plan.ties.push_back({t.name, back(t.tie.at)});
+  for (const ControlPoint& c : job.control) plan.control.push_back({c.name, back(c.at)});
+  plan.azimuth_x = map.parts().azimuth_x;
+  plan.mirrored = map.parts().mirrored;
+  plan.north = north_word(job);
+  plan.origin = map(Point<Drawing>{{.x = Length::metres(0), .y = Length::metres(0)}});
+  return plan;
+}
+
+/// First, last and count of every run that is listed, in the order of their first mark.
+std::vector<RunNumbers> runs_of(const Job& job, const Found& found) {
+  std::vector<RunNumbers> by_word(job.marks.runs.words().size());
+  std::vector<std::uint32_t> order;
+  const bool all = job.list.only.empty();
+  for (std::size_t i = 0; i < job.marks.size(); ++i) {
+    if (!all && !is_listed(job, i)) continue;
+    RunNumbers& r = by_word[job.marks.runs.number(i)];
+    const std::uint32_t number = found.issue.numbers[i];
+    if (r.count++ == 0) {
+      order.push_back(job.marks.runs.number(i));
+      r.first = r.last = number;
+    }
+    r.first = std::min(r.first, number);
+    r.last = std::max(r.last, number);
+    if (!found.deck || !has_deck_point(job, found, i)) continue;
+    if (r.on_deck++ == 0) r.deck_first = r.deck_last = number;
+    r.deck_first = std::min(r.deck_first, number);
+    r.deck_last = std::max(r.deck_last, number);
+  }
+  std::vector<RunNumbers> out;
+  for (const std::uint32_t word : order) {
+    out.push_back(by_word[word]);
+    out.back().run = job.marks.runs.words()[word];
+  }
+  return out;
+}
+
+void add_baselines(const Job& job, const Found& found, JobPage& page) {
+  page.baseline_options = job.baseline;
+  for (const NamedTie& t : job.ties) page.ties.push_back(t.name);
+  if (found.placed.baseline) page.baseline = &*found.placed.baseline;
+  if (const auto& square = found.placed.square) {
+    page.square = &*square;
+    if (square->farthest) page.farthest = job.marks.names[*square->farthest];
+  }
+  for (std::size_t i = 0; i < found.checks.lengths.size(); ++i)
+    page.lengths.push_back({job.checks.lengths[i].from, job.checks.lengths[i].to, &found.checks.lengths[i], nullptr});
+  for (std::size_t i = 0; i < found.checks.dimensions.size(); ++i)
+    page.lengths.push_back({job.checks.dimensions[i].from, job.checks.dimensions[i].to, nullptr, &found.checks.dimensions[i]});
+}
+
+/// Inputs but the ledger, which every run replaces: the page of an unchanged job stays as it is.
+std::vector<InputLine> inputs_of(const Job& job) {
+  std::vector<InputLine> out;
+  for (const auto& source : job.inputs)
+    if (!job.ledger_table.table || source != job.ledger_table.table->source()) out.push_back({source->name(), source->sha256()});
+  return out;
+}
+
+}  // namespace
+
+std::vector<PlumbLine> plumb_lines(const Job& job, const Found& found) {
+  std::vector<PlumbLine> lines;
+  for (std::size_t i = 0; i < found.plumb.size(); ++i) {
+    const std::uint32_t m = found.plumb_marks[i];
+    lines.push_back({found.issue.numbers[m], job.marks.names[m], &found.plumb[i]});
+  }
+  return lines;
+}
+
+std::string page_of(const Job& job, const Found& found, std::string_view line, std::string_view program, std::string_view points_sha256) {
+  JobPage page{.program = program, .title = job.title, .revision = job.revision, .line = line, .list_id = points_sha256.substr(0, 8)};
+  page.drawing_unit = job.drawing_unit;
+  page.site_unit = job.site_unit;
+  page.list_unit = *job.list.unit;
+  page.plan = plan_of(job, found);
+  for (std::uint32_t w = 0; w < job.marks.runs.words().size(); ++w) page.run_names.push_back(job.marks.runs.words()[w]);
+  add_baselines(job, found, page);
+  page.plumb = plumb_lines(job, found);
+  page.plumb_options = job.plumb;
+  std::optional<AsbuiltPage> asbuilt;
+  if (job.asbuilt.table) {
+    page.asbuilt = &asbuilt.emplace(asbuilt_page(job, found));
+    for (const AsbuiltRow& r : found.asbuilt.rows) page.asbuilt_places.push_back(job.marks.places[r.mark]);
+  }
+  page.runs = runs_of(job, found);
+  page.deck_offset = found.deck ? job.numbers.deck_offset : 0;
+  page.inputs = inputs_of(job);
+  return page_html(page);
+}
+
+}  // namespace deckmark

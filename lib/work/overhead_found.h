@@ -6,6 +6,7 @@
 #include "hanger/pieces.h"
 #include "hanger/spacing.h"
 #include "hanger/trapeze.h"
+#include "job/overhead_job.h"
 #include "lift/bays.h"
 #include "lift/lift.h"
 #include "plane/path.h"

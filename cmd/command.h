@@ -29,6 +29,7 @@ struct Arguments {
   std::string positional;  ///< JOB or FOLDER; empty where not given
   std::string out, units;
   std::string setup;       ///< of stake and plan
+  std::string sd, with;    ///< of fieldtest
   bool csv = false, quiet = false;
   bool color = false;      ///< decided from --color, NO_COLOR and the terminal
 };
@@ -40,7 +41,7 @@ struct CommandSpec {
 };
 
 std::span<const CommandSpec> commands();
-extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kSetupCommand, kStakeCommand, kPlanCommand, kAsbuiltCommand, kGroundCommand, kRunCommand;
+extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kSetupCommand, kStakeCommand, kPlanCommand, kAsbuiltCommand, kGroundCommand, kFieldtestCommand, kRunCommand;
 
 /// `deckmark 0.1.0`.
 std::string_view program_name();

@@ -10,7 +10,7 @@ namespace deckmark {
 
 namespace {
 
-constexpr CommandSpec const* kCommands[] = {&kNewCommand, &kCheckCommand, &kBaselineCommand, &kSetupCommand, &kStakeCommand, &kPlanCommand, &kAsbuiltCommand, &kGroundCommand, &kRunCommand};
+constexpr CommandSpec const* kCommands[] = {&kNewCommand, &kCheckCommand, &kBaselineCommand, &kSetupCommand, &kStakeCommand, &kPlanCommand, &kAsbuiltCommand, &kGroundCommand, &kFieldtestCommand, &kRunCommand};
 
 std::string colored(std::string_view text, Grade grade, bool color) {
   if (!color) return std::string(text);

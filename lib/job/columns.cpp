@@ -69,8 +69,9 @@ std::optional<std::int64_t> read_whole(const Table& table, const Row& row, std::
   return std::nullopt;
 }
 
-AngleColumn::AngleColumn(const Table& table, std::size_t column, std::optional<AngleNotation> bare, Messages& messages)
-    : table_(&table), column_(column), form_{bare, table.decimal_comma()} {
+AngleColumn::AngleColumn(const Table& table, std::size_t column, std::optional<AngleNotation> bare, Messages& messages,
+                         std::string_view bare_key)
+    : table_(&table), column_(column), form_{bare, table.decimal_comma()}, bare_key_(bare_key) {
   if (!table.has_column(column)) return;
   const std::string& word = table.header_unit_text(column);
   if (word.empty()) return;
@@ -90,7 +91,7 @@ std::optional<Angle> AngleColumn::take(const Row& row, bool circle, Messages& me
   const auto angle = circle ? deckmark::read_circle(text, form_) : read_angle(text, form_);
   if (angle) return *angle;
   Fault fault = angle.fault();
-  if (!form_.bare && fault.found.ends_with("a bare number")) fault.expected += "; or the key angles under [instrument]";
+  if (!form_.bare && fault.found.ends_with("a bare number")) fault.expected += "; or " + bare_key_;
   messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name, fault);
   return std::nullopt;
 }

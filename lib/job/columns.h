@@ -78,7 +78,9 @@ std::string columns_found(const Table& table);
 /// Reads the angles of one column. The header's word (`deg`, `gon`, `packed`) wins over what the job says of bare ones.
 class AngleColumn {
  public:
-  AngleColumn(const Table& table, std::size_t column, std::optional<AngleNotation> bare, Messages& messages);
+  /// `bare_key`: what else may say how bare numbers are read, for messages.
+  AngleColumn(const Table& table, std::size_t column, std::optional<AngleNotation> bare, Messages& messages,
+              std::string_view bare_key = "the key angles under [instrument]");
   /// A reading of a circle, 0 to under 360 degrees; nothing where the cell is empty or bad (bad: told).
   std::optional<Angle> read_circle(const Row& row, Messages& messages) const { return take(row, true, messages); }
   /// Any angle.
@@ -89,6 +91,7 @@ class AngleColumn {
   const Table* table_;
   std::size_t column_;
   AngleForm form_;
+  std::string bare_key_;
 };
 /// Tells an empty cell.
 void tell_empty(const Table& table, const Row& row, std::size_t column, std::string expected, std::string example, Messages& messages);

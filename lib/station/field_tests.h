@@ -18,6 +18,15 @@
 
 namespace deckmark {
 
+/// Which check a table of readings is for.
+enum class FieldTest : std::uint8_t { directions, zeniths, line, rotating_laser, plumbing, turned_marks };
+
+/// What the scatter is held against: of an angle, or of a length. DEFAULT nothing, then nothing is asked of it.
+struct FieldTestOptions {
+  std::optional<Angle> angle_sd;
+  std::optional<Length> length_sd;
+};
+
 /// What a value of a field test counts.
 enum class FieldUnit : std::uint8_t { seconds, millimetres, millimetres_per_metre };
 

@@ -1,0 +1,209 @@
+#include "report/field_text.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "measure/decimal.h"
+#include "report/pieces.h"
+
+namespace deckmark {
+
+namespace {
+
+std::string amount(double value, FieldUnit unit) {
+  switch (unit) {
+    case FieldUnit::seconds:
+      return fixed(value, 2) + "\"";
+    case FieldUnit::millimetres:
+      return fixed(value, 3) + " mm";
+    case FieldUnit::millimetres_per_metre:
+      return fixed(value, 4) + " mm a metre";
+  }
+  return "";
+}
+
+std::string_view of_what(FieldTest test) {
+  switch (test) {
+    case FieldTest::directions:
+      return "one direction, the mean of both faces";
+    case FieldTest::zeniths:
+      return "one zenith angle, the mean of both faces";
+    case FieldTest::line:
+      return "one distance";
+    case FieldTest::rotating_laser:
+      return "one reading of the staff";
+    case FieldTest::plumbing:
+      return "a plumbed point, x or y alone, the mean of both positions";
+    case FieldTest::turned_marks:
+      return "one mark, x or y alone";
+  }
+  return "";
+}
+
+FieldUnit unit_of(FieldParameter p, FieldUnit unit) {
+  return p == FieldParameter::cone || p == FieldParameter::tilt ? FieldUnit::millimetres_per_metre : unit;
+}
+
+std::string value_line(const FieldValue& v, FieldUnit of_test) {
+  const FieldUnit unit = unit_of(v.parameter, of_test);
+  const std::string size = amount(std::fabs(v.value), unit), sd = amount(v.sd, unit);
+  const bool more = v.value >= 0;
+  switch (v.parameter) {
+    case FieldParameter::index:
+      return fmt::format("index: the zenith circle reads {} too {} in both faces (sd {})", size,
+                         more ? "much" : "little", sd);
+    case FieldParameter::zero_point:
+      return fmt::format("constant: {} {} every distance (sd {})", more ? "add" : "take", more ? size + " to" : size + " off", sd);
+    case FieldParameter::cone:
+      return fmt::format("cone: all round, the beam {} {} (sd {})", more ? "rises" : "falls", size, sd);
+    case FieldParameter::tilt:
+      return fmt::format("tilt: the beam's plane leans {} in the housing (sd {})", size, sd);
+    case FieldParameter::line_x:
+    case FieldParameter::line_y: {
+      const char axis = v.parameter == FieldParameter::line_x ? 'x' : 'y';
+      return fmt::format("lean along {}: {} at the target, towards {} {} (sd {})", axis, size,
+                         more ? "larger" : "smaller", axis, sd);
+    }
+  }
+  return "";
+}
+
+/// What was to be read for a parameter that these readings leave open.
+std::string_view cure(FieldParameter p) {
+  switch (p) {
+    case FieldParameter::zero_point:
+      return "the constant: these distances cannot tell it; measure across two sections too";
+    case FieldParameter::cone:
+      return "the cone: these readings cannot tell it; read one target near and one far";
+    case FieldParameter::tilt:
+      return "the tilt: these readings cannot tell it; turn the housing between sets";
+    case FieldParameter::line_x:
+      return "the lean: one turn cannot tell it; turn the instrument half round and mark again";
+    case FieldParameter::index:
+    case FieldParameter::line_y:
+      break;
+  }
+  return "";
+}
+
+std::string asked(const FieldQuestion& q, std::string_view stated) {
+  switch (q.kind) {
+    case FieldQuestionKind::precision:
+      return fmt::format("Is the scatter no worse than the stated {}?", stated);
+    case FieldQuestionKind::same:
+      return "Do the two tables scatter alike?";
+    case FieldQuestionKind::axes_alike:
+      return "Do x and y scatter alike?";
+    case FieldQuestionKind::systematic:
+      break;
+  }
+  return fmt::format("Could the {} be chance alone?", field_parameter_word(*q.parameter));
+}
+
+std::string answer_lines(const FieldQuestion& q, std::string_view stated) {
+  std::string text = fmt::format("  {} {}\n", asked(q, stated), q.yes ? "YES." : "NO.");
+  for (const std::string& line : wrapped(in_words(q), 76, 9)) text += "    " + line + "\n";
+  return text;
+}
+
+}  // namespace
+
+std::string_view field_test_word(FieldTest test) {
+  switch (test) {
+    case FieldTest::directions:
+      return "directions";
+    case FieldTest::zeniths:
+      return "zenith angles";
+    case FieldTest::line:
+      return "distances on a line";
+    case FieldTest::rotating_laser:
+      return "rotating laser";
+    case FieldTest::plumbing:
+      return "plumbing instrument, four readings a set";
+    case FieldTest::turned_marks:
+      return "plumbing instrument, marks at turns";
+  }
+  return "";
+}
+
+std::string_view field_parameter_word(FieldParameter p) {
+  switch (p) {
+    case FieldParameter::index:
+      return "index error";
+    case FieldParameter::zero_point:
+      return "constant";
+    case FieldParameter::cone:
+      return "cone";
+    case FieldParameter::tilt:
+      return "tilt";
+    case FieldParameter::line_x:
+      return "lean along x";
+    case FieldParameter::line_y:
+      return "lean along y";
+  }
+  return "";
+}
+
+std::string field_question_word(const FieldQuestion& q) {
+  switch (q.kind) {
+    case FieldQuestionKind::precision:
+      return "scatter as stated";
+    case FieldQuestionKind::same:
+      return "same scatter";
+    case FieldQuestionKind::axes_alike:
+      return "axes alike";
+    case FieldQuestionKind::systematic:
+      break;
+  }
+  return fmt::format("{} is chance", field_parameter_word(*q.parameter));
+}
+
+std::string_view field_unit_word(FieldUnit unit) {
+  switch (unit) {
+    case FieldUnit::seconds:
+      return "second";
+    case FieldUnit::millimetres:
+      return "mm";
+    case FieldUnit::millimetres_per_metre:
+      return "mm/m";
+  }
+  return "";
+}
+
+std::string field_text(const FieldSheet& s) {
+  const FieldResult& r = *s.result;
+  std::string text = fmt::format("FIELD TEST: {}\n", field_test_word(s.test));
+  if (s.constant) {
+    text += fmt::format("  three points on one line, each distance read once\n  {}\n",
+                        s.constant->metres() >= 0
+                            ? fmt::format("constant: add {} to every distance", amount(s.constant->millimetres(), r.unit))
+                            : fmt::format("constant: take {} off every distance", amount(-s.constant->millimetres(), r.unit)));
+    return text + "  nothing checks it: read the three distances once or twice more\n";
+  }
+  text += fmt::format("  {}, {} more than the unknowns (degrees of freedom)\n", plural(r.readings, "reading", "readings"),
+                      r.degrees_of_freedom);
+  text += fmt::format("  scatter (s) {}: {}\n", amount(r.s, r.unit), of_what(s.test));
+  if (s.a_metre) text += fmt::format("    over the height of the target that is {}\n", amount(*s.a_metre, FieldUnit::millimetres_per_metre));
+  if (!s.farthest.empty() && s.farthest_by > 0)
+    text += fmt::format("  farthest from the others: {}, by {}\n", s.farthest, amount(s.farthest_by, r.unit));
+  for (const FieldValue& v : r.values) text += "  " + value_line(v, r.unit) + "\n";
+  for (const FieldParameter p : r.left_out)
+    if (!cure(p).empty()) text += fmt::format("  {}\n", cure(p));
+  if (s.second)
+    text += fmt::format("  second table {}:\n    {}, degrees of freedom {}, scatter (s) {}\n", s.second_file,
+                        plural(s.second->readings, "reading", "readings"), s.second->degrees_of_freedom, amount(s.second->s, r.unit));
+  if (!r.questions.empty() || s.same) text += "QUESTIONS, asked at 95 %: a sound instrument gets a NO one time in 20\n";
+  for (const FieldQuestion& q : r.questions) text += answer_lines(q, s.stated);
+  if (s.same) text += answer_lines(*s.same, s.stated);
+  if (s.stated.empty()) text += "  no sd was stated, so the scatter is not held against one (option --sd)\n";
+  return text;
+}
+
+std::string field_caution_text() {
+  return "These answers hold for this instrument, crew and place on that day. They do not\n"
+         "say that the instrument conforms to any standard.\n";
+}
+
+}  // namespace deckmark

@@ -1,0 +1,189 @@
+#include "work/field_test.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+#include <vector>
+
+#include "job/field_table.h"
+#include "report/field_text.h"
+#include "table/written.h"
+#include "work/in_unit.h"
+
+namespace deckmark {
+
+namespace {
+
+constexpr int kDecimals = 5;
+
+FieldResult result_of(FieldTest test, const FieldTable& t, const FieldTestOptions& sd) {
+  switch (test) {
+    case FieldTest::directions:
+      return test_directions(t.directions, sd.angle_sd);
+    case FieldTest::zeniths:
+      return test_zeniths(t.zeniths, sd.angle_sd);
+    case FieldTest::line:
+      return test_line(t.line, sd.length_sd);
+    case FieldTest::rotating_laser:
+      return test_rotating_laser(t.beam, t.target_heights, sd.length_sd);
+    case FieldTest::plumbing:
+      return test_plumbing(t.plumb, sd.length_sd);
+    case FieldTest::turned_marks:
+      return test_turned_marks(t.turned, sd.length_sd);
+  }
+  return {};
+}
+
+/// Of three points on one line read once each: the constant alone.
+std::optional<Length> constant_alone(FieldTest test, const FieldTable& t) {
+  if (test != FieldTest::line || t.line.size() != 3) return std::nullopt;
+  std::vector<LineDistance> rows = t.line;
+  for (LineDistance& d : rows)
+    if (d.from > d.to) std::swap(d.from, d.to);
+  std::ranges::sort(rows, [](const auto& a, const auto& b) { return std::pair(a.from, a.to) < std::pair(b.from, b.to); });
+  const bool whole = rows[0].from == rows[1].from && rows[0].to == rows[2].from && rows[1].to == rows[2].to;
+  if (!whole) return std::nullopt;
+  return constant_from_three(rows[0].measured, rows[2].measured, rows[1].measured);
+}
+
+/// One test, done.
+struct Done {
+  FieldTest test;
+  FieldResult result;
+  std::optional<FieldResult> second;
+  std::optional<Length> constant;
+  std::optional<FieldQuestion> same;
+};
+
+void tell_too_few(const std::string& file, FieldTest test, const FieldResult& r, Messages& messages) {
+  messages.problem(Where::whole(file), "file",
+                   Fault{fmt::format("{} of {}, which leave nothing over to tell the scatter",
+                                     r.readings == 1 ? "1 reading" : fmt::format("{} readings", r.readings), field_test_word(test)),
+                         "more readings than unknowns: repeat the set", ""});
+}
+
+std::string text_of(const Done& d, const FieldTable& table, const FieldTestRequest& request) {
+  FieldSheet sheet;
+  sheet.test = d.test;
+  sheet.file = table.file;
+  sheet.result = &d.result;
+  sheet.stated = request.sd;
+  sheet.constant = d.constant;
+  const auto& residuals = d.result.residuals;
+  const auto names = table.names.find(d.test);
+  const auto far = std::ranges::max_element(residuals, {}, [](double v) { return std::fabs(v); });
+  if (far != residuals.end() && names != table.names.end()) {
+    sheet.farthest = names->second[static_cast<std::size_t>(far - residuals.begin())];
+    sheet.farthest_by = std::fabs(*far);
+  }
+  if (d.test == FieldTest::plumbing && table.plumb_height) sheet.a_metre = d.result.s / table.plumb_height->metres();
+  const std::string with = request.with.string();
+  if (d.second) sheet.second_file = with, sheet.second = &*d.second;
+  sheet.same = d.same;
+  return field_text(sheet);
+}
+
+/// A row of the table: a value with its sd, or a question with its limits.
+struct Line {
+  FieldTest test;
+  std::string item, unit;
+  double value = 0;
+  std::optional<double> sd, lower, upper;
+  std::size_t freedom = 0;
+  std::string_view answer = "";
+};
+
+void add_lines(const Done& d, std::vector<Line>& lines) {
+  const FieldResult& r = d.result;
+  const auto unit = [&](FieldParameter p) {
+    return std::string(field_unit_word(p == FieldParameter::cone || p == FieldParameter::tilt ? FieldUnit::millimetres_per_metre : r.unit));
+  };
+  const auto freedom = [](const FieldResult& of) { return of.degrees_of_freedom; };
+  if (d.constant) {
+    lines.push_back({d.test, std::string(field_parameter_word(FieldParameter::zero_point)), "mm", d.constant->millimetres(), {}, {}, {}, 0});
+    return;
+  }
+  lines.push_back({d.test, "scatter", std::string(field_unit_word(r.unit)), r.s, {}, {}, {}, freedom(r)});
+  if (d.second)
+    lines.push_back({d.test, "scatter of the second table", std::string(field_unit_word(r.unit)), d.second->s, {}, {}, {}, freedom(*d.second)});
+  for (const FieldValue& v : r.values)
+    lines.push_back({d.test, std::string(field_parameter_word(v.parameter)), unit(v.parameter), v.value, v.sd, {}, {}, freedom(r)});
+  const auto ask = [&](const FieldQuestion& q) {
+    // A perfect second sample makes the ratio of variances infinite: a text cell cannot be that, a large number can.
+    lines.push_back({d.test, field_question_word(q), q.is_ratio ? "ratio" : std::string(field_unit_word(q.unit)), std::min(q.statistic, 1e9), {},
+                     q.lower, q.upper, freedom(r), q.yes ? "yes" : "no"});
+  };
+  for (const FieldQuestion& q : r.questions) ask(q);
+  if (d.same) ask(*d.same);
+}
+
+std::string csv_text(const std::vector<Done>& done) {
+  std::vector<Line> lines;
+  for (const Done& d : done) add_lines(d, lines);
+  const std::size_t n = lines.size();
+  const auto table = written_table(
+      TableStyle{}, {"test", "item", "value", "unit", "sd", "degrees_of_freedom", "lower", "upper", "answer"}, n,
+      [&lines](auto& sink, std::size_t i) {
+        const Line& l = lines[i];
+        sink.text(field_test_word(l.test));
+        sink.text(l.item);
+        sink.fixed(l.value, kDecimals);
+        sink.text(l.unit);
+        put_number(sink, l.sd, kDecimals);
+        sink.integer(static_cast<std::int64_t>(l.freedom));
+        put_number(sink, l.lower, kDecimals);
+        put_number(sink, l.upper, kDecimals);
+        sink.text(l.answer);
+      });
+  std::string out;
+  table->write([&](const char* bytes, std::size_t size) { out.append(bytes, size); });
+  return out;
+}
+
+}  // namespace
+
+JobOutcome judge_field_test(const FieldTestRequest& request, Messages& messages) {
+  const auto table = read_field_table(request.table, messages);
+  std::optional<FieldTable> with;
+  if (!request.with.empty()) with = read_field_table(request.with, messages);
+  FieldTestOptions sd;
+  if (table && !request.sd.empty()) {
+    const bool angles = table->tests.front() == FieldTest::directions || table->tests.front() == FieldTest::zeniths;
+    if (const auto read = read_stated_sd(request.sd, angles, messages)) sd = *read;
+  }
+  if (!table || messages.has_problems()) return {Exit::bad_input, "", "", ""};
+  if (with && with->tests != table->tests)
+    messages.problem(Where::whole(with->file), "file",
+                     Fault{fmt::format("a table for {}", field_test_word(with->tests.front())),
+                           fmt::format("a second table for {}", field_test_word(table->tests.front())), ""});
+  std::vector<Done> done;
+  for (const FieldTest test : table->tests) {
+    Done d{test, result_of(test, *table, sd), std::nullopt, std::nullopt, std::nullopt};
+    if (!d.result.solved) d.constant = constant_alone(test, *table);
+    if (!d.result.solved && !d.constant) tell_too_few(table->file, test, d.result, messages);
+    if (with && !messages.has_problems()) {
+      d.second = result_of(test, *with, sd);
+      if (!d.second->solved || !d.result.solved) tell_too_few(d.second->solved ? table->file : with->file, test, d.second->solved ? d.result : *d.second, messages);
+      else d.same = same_scatter(d.result, *d.second);
+    }
+    done.push_back(std::move(d));
+  }
+  if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
+  JobOutcome out;
+  out.line = request.sd.empty() ? "SCATTER TOLD: no sd was stated to hold it against" : "SCATTER NO WORSE THAN STATED";
+  for (const Done& d : done) {
+    out.text += text_of(d, *table, request) + "\n";
+    for (const FieldQuestion& q : d.result.questions)
+      if (q.kind == FieldQuestionKind::precision && !q.yes) {
+        out.exit = Exit::outside;
+        out.line = fmt::format("SCATTER WORSE THAN STATED: {}", field_test_word(d.test));
+      }
+  }
+  out.text += field_caution_text();
+  if (request.csv) out.csv = csv_text(done);
+  return out;
+}
+
+}  // namespace deckmark

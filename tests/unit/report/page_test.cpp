@@ -1,0 +1,162 @@
+// What the page says, and that what users typed is shown and never runs.
+#include "page_support.h"
+#include "support/page_reader.h"
+
+#include <doctest/doctest.h>
+
+#include <regex>
+#include <set>
+#include <stdexcept>
+
+using namespace page_test;
+using namespace deckmark_test;
+
+namespace {
+
+const std::vector<std::string> kNames = {"\"><script>alert(1)</script>",
+                                         "</style><img src=x onerror=alert(1)>",
+                                         "O'Neil & \"Sons\" <b>",
+                                         "&lt;&#x3c;&amp;",
+                                         "]]><!-- -->",
+                                         "Tr\xC3\xA4ger \xC3\x98",
+                                         "\xD0\xBF\xD1\x80\xD0\xBE\xD0\xBB\xD1\x91\xD1\x82-3",
+                                         "\xD7\xA7\xD7\x95 7",
+                                         "\xE6\xA2\x81-07",
+                                         "\xF0\x9D\x94\xBE" "1"};
+
+/// Nothing that a browser would run or fetch: elements and attributes that may stand in the page are few.
+void check_inert(const PageNode& node) {
+  static const std::set<std::string> kElements = {"#page", "", "html", "head", "meta", "title", "style", "body", "header", "main", "section", "h1", "h2", "p", "strong", "b", "bdi", "dl", "div", "dt", "dd", "table", "thead",
+                                                  "tbody", "tr", "th", "td", "ul", "ol", "li", "figure", "figcaption", "span", "svg", "defs", "pattern", "g", "path", "rect", "circle", "text"};
+  static const std::set<std::string> kAttributes = {"lang", "charset", "name", "content", "class", "scope", "style", "role", "aria-label", "aria-hidden", "viewBox", "id", "width", "height", "patternUnits",
+                                                    "patternTransform", "transform", "d", "x", "y", "cx", "cy", "r", "fill"};
+  CAPTURE(node.name);
+  CHECK(kElements.count(node.name) == 1);
+  for (const auto& [key, value] : node.attributes) {
+    CAPTURE(key);
+    CHECK(kAttributes.count(key) == 1);
+    CHECK(value.find("url(") == std::string::npos);
+  }
+  for (const PageNode& child : node.children) check_inert(child);
+}
+
+/// A page in which every text of a user is `name`.
+std::string page_named(const std::string& name) {
+  JobPage page = small_page();
+  page.title = page.revision = name;
+  const std::string line = "DO NOT LAY OUT: tie " + name + " x is off";
+  page.line = line;
+  for (PlanMark& m : page.plan.marks) m.point = name;
+  page.run_names = {"", name, name};
+  for (RunNumbers& r : page.runs) r.run = name;
+  page.plan.ties = page.plan.control = {{name, at(3, 3)}};
+  page.inputs[0].name = name;
+  BaselineResult fit;
+  const Length one = Length::metres(1), small = Length::millimetres(1);
+  fit.rows.push_back({.tie = 0, .axis = TieAxis::x, .stated = one, .computed = one, .residual = small, .standardised = 1.0, .redundancy = 0.5, .sd = small, .tolerance = small});
+  page.baseline = &fit;
+  page.ties = {name};
+  LengthCheck length{one, one, small, small, small, small, {}, Verdict::within};
+  page.lengths = {{name, name, &length, nullptr}};
+  PlumbRow plumb;
+  page.plumb = {{1001, name, &plumb}};
+  Shots shots({3, 9}, 6);
+  for (AsbuiltLine& l : shots.text.lines) l.point = l.shot_from = l.marked_from = name;
+  shots.text.unmatched = shots.text.missing = {name};
+  Cause cause;
+  cause.shots = {0, 1};
+  cause.points = 2;
+  CauseLine told;
+  told.cause = &cause;
+  told.group = {GroupKind::setup, name};
+  told.numbers = {1, 2};
+  shots.text.causes = {told};
+  shots.join(page);
+  return page_html(page);
+}
+
+std::size_t count_of(const std::string& text, const std::string& word) {
+  std::size_t n = 0;
+  for (std::size_t i = text.find(word); i != std::string::npos; i = text.find(word, i + word.size())) ++n;
+  return n;
+}
+
+}  // namespace
+
+TEST_CASE("the reader of pages refuses what is not well-formed") {
+  const std::string head = "<!DOCTYPE html>";
+  CHECK_NOTHROW((void)read_page(head + "<p class=\"a\">x &amp; y<br/></p>"));
+  for (const std::string bad : {"<p>", "<p></b>", "</p>", "<p><b></p></b>", "<p class=a></p>", "<p>&nbsp;</p>", "<p>a > b</p>", "<p a=\"1\" a=\"2\"></p>", "<p a=\"<\"></p>", "<p>a & b</p>", "<br>"}) {
+    CAPTURE(bad);
+    CHECK_THROWS_AS((void)read_page(head + bad), std::runtime_error);
+  }
+}
+
+TEST_CASE("names with quotes, angle brackets and letters of all kinds are shown as text and run nothing") {
+  for (const std::string& name : kNames) {
+    CAPTURE(name);
+    const std::string html = page_named(name);
+    const PageNode page = read_page(html);
+    check_inert(page);
+    const std::string text = text_of(page);
+    // Title, revision, first line, numbers, plumb, ties, lengths, shots and their setups, cause, unmatched, input.
+    CHECK(count_of(text, name) >= 20);
+    CHECK(text_of(*elements(page, "h1").at(0)) == name);
+    CHECK(text_of(*elements(page, "p", "standing").at(0)) == "DO NOT LAY OUT: tie " + name + " x is off");
+    CHECK(html.find("<script") == std::string::npos);
+    CHECK(html.find("http") == std::string::npos);
+    CHECK(html.find("<img") == std::string::npos);
+    const PageNode& style = *elements(page, "style").at(0);
+    CHECK(style.children.empty());
+    CHECK(std::regex_search(style.words, std::regex("@bottom-left\\{content:\"([A-Za-z0-9 ]|\\\\[0-9a-f]{6} )*\"")));
+    CHECK(style.words.find("import") == std::string::npos);
+  }
+}
+
+TEST_CASE("control characters of a title are made visible, line breaks become blanks") {
+  JobPage page = small_page();
+  page.title = "a\x01" "b\nc\x7F";
+  CHECK(text_of(*elements(read_page(page_html(page)), "h1").at(0)) == "aU+0001b cU+007F");
+}
+
+TEST_CASE("the first line stands on top, whole") {
+  for (const std::string line : {"READY TO LAY OUT", "BASELINES NOT CHECKED: no ties, so; this: that", "DO NOT LAY OUT: a is off by 5 mm; and 3 more"}) {
+    CAPTURE(line);
+    JobPage page = small_page();
+    page.line = line;
+    CHECK(text_of(*elements(read_page(page_html(page)), "p", "standing").at(0)) == line);
+  }
+}
+
+TEST_CASE("numbers of the runs") {
+  JobPage page = small_page();
+  page.runs = {{"R1", 1001, 1004, 3, 1002, 1004, 2}, {"", 1005, 1005, 1}};
+  page.deck_offset = 5000;
+  const auto rows = table_with(section(read_page(page_html(page)), "Numbers of the lists"), "run");
+  REQUIRE(rows.size() == 3);
+  CHECK((rows[1] == std::vector<std::string>{"R1", "1001", "1004", "3", "6002", "6004", "2"}));
+  CHECK((rows[2] == std::vector<std::string>{"(no run)", "1005", "1005", "1", "-", "-", "0"}));
+}
+
+TEST_CASE("a squareness that is bound by the tolerance names the other limit too, and the other way round") {
+  SquarenessResult square;
+  square.included = Angle::degrees(90.01);
+  square.deviation_over = Length::millimetres(1.7);
+  square.sd_over = Length::millimetres(0.6);
+  square.shorter = Length::metres(10);
+  square.verdict = Verdict::within;
+  struct Row {
+    double iso, job;
+    LimitSource source;
+    std::string permitted, words;
+  };
+  for (const Row& r : {Row{5, 3, LimitSource::job_tolerance, "3.0", "over 10.0000 m; job tolerance; the set-out limit is 5.0 mm"},
+                       Row{3, 5, LimitSource::iso_secondary, "3.0", "over 10.0000 m; " + std::string(limit_source_text(LimitSource::iso_secondary)) + "; the job's is 5.0 mm"}}) {
+    square.limit = {Length::millimetres(r.iso), Length::millimetres(r.job), Length::millimetres(std::min(r.iso, r.job)), r.source};
+    JobPage page = small_page();
+    page.square = &square;
+    const auto rows = table_with(section(read_page(page_html(page)), "Baselines"), "what");
+    REQUIRE(rows.size() == 2);
+    CHECK((rows[1] == std::vector<std::string>{"squareness, +X to +Y", "90-00-00", "90-00-36", "+1.7", r.permitted, "1.2", "within", r.words}));
+  }
+}

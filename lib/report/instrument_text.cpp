@@ -8,26 +8,13 @@
 
 #include "measure/decimal.h"
 #include "measure/verdict.h"
+#include "report/instrument_pieces.h"
 #include "report/pieces.h"
 #include "report/words.h"
 
 namespace deckmark {
 
 namespace {
-
-/// A place or a distance as an instrument shows it, without its unit.
-std::string shown(Length value, LengthUnit unit) {
-  const int decimals = unit == LengthUnit::millimetre   ? 0
-                       : unit == LengthUnit::centimetre ? 1
-                       : unit == LengthUnit::inch       ? 2
-                                                        : 3;
-  return fixed(in_unit(value, unit), decimals);
-}
-std::string height_words(Length rise, LengthUnit unit) {
-  const std::string text = shown(abs(rise), unit);
-  if (text.find_first_of("123456789") == std::string::npos) return "level with the axis";
-  return fmt::format("{} {} the axis", text, rise < Length::metres(0) ? "below" : "above");
-}
 
 std::string place_text(const SetupPlace place, std::string_view mark) {
   switch (place) {
@@ -37,19 +24,6 @@ std::string place_text(const SetupPlace place, std::string_view mark) {
       return "free station";
     case SetupPlace::own:
       return "at its own coordinates";
-  }
-  return "";
-}
-
-std::string notation_words(std::optional<AngleNotation> notation) {
-  if (!notation) return "degrees-minutes-seconds";
-  switch (*notation) {
-    case AngleNotation::degrees:
-      return "decimal degrees";
-    case AngleNotation::gon:
-      return "gon";
-    case AngleNotation::packed:
-      return "DDD.MMSS";
   }
   return "";
 }
@@ -142,25 +116,6 @@ std::string row_lines(const SetupSheet& sheet, const SightNames& names, LengthUn
          "  finds: the smallest error of this reading that the others would show.\n";
 }
 
-/// A sentence in lines of 80 columns, with what begins the first and the others.
-std::string wrapped_text(const std::string& text, std::string_view first, std::string_view next) {
-  std::string out(first), line;
-  std::size_t room = 80 - first.size();
-  std::size_t at = 0;
-  while (at < text.size()) {
-    const std::size_t end = std::min(text.find(' ', at), text.size());
-    const std::string word = text.substr(at, end - at);
-    if (!line.empty() && line.size() + 1 + word.size() > room) {
-      out += line + "\n" + std::string(next);
-      line.clear();
-      room = 80 - next.size();
-    }
-    line += (line.empty() ? "" : " ") + word;
-    at = end + 1;
-  }
-  return out + line + "\n";
-}
-
 std::string shot_lines(const SetupSheet& sheet, const SightNames& names, LengthUnit unit) {
   if (sheet.shots.empty()) return "";
   std::string text =
@@ -185,32 +140,18 @@ std::string check_lines(const SetupSheet& sheet, LengthUnit unit) {
   return text;
 }
 
-std::string fact_lines(std::span<const SetupFact> facts, const SightNames& names, LengthUnit unit) {
-  std::string text;
-  for (const SetupFact& f : facts) text += wrapped_text(setup_fact_text(f, names, unit), "  LOOK: ", "    ");
-  return text;
-}
-
 }  // namespace
-
-std::string direction_text(Azimuth a, std::optional<AngleNotation> notation) {
-  if (!notation) return dms_text(a, 0);
-  switch (*notation) {
-    case AngleNotation::degrees:
-      return degrees_text(a, 5);
-    case AngleNotation::gon:
-      return gon_text(a, 4);
-    case AngleNotation::packed:
-      return packed_text(a, 0);
-  }
-  return "";
-}
 
 std::string setup_text(const SetupSheet& sheet, const SightNames& names, LengthUnit unit,
                        std::optional<AngleNotation> notation) {
   const SetupResult& r = *sheet.result;
   std::string text = fmt::format("SETUP {}, {}: {}\n", names.setup, place_text(sheet.place, sheet.mark),
                                  verdict_word(sheet.verdict));
+  for (const Wrong& w : r.wrong) text += wrapped_text(wrong_text(w, names, unit), "  WRONG: ", "    ");
+  std::vector<SetupFact> facts = r.facts;
+  // What is wrong has been said; that the sights disagree then says no more.
+  if (!r.wrong.empty()) std::erase_if(facts, [](const SetupFact& f) { return f.kind == SetupFactKind::misfit_high; });
+  text += fact_lines(facts, names, unit);
   text += fmt::format("  N {} E {} {}", shown(r.at.at.northing, unit), shown(r.at.at.easting, unit),
                       unit_word(unit));
   if (r.elevation)
@@ -225,160 +166,7 @@ std::string setup_text(const SetupSheet& sheet, const SightNames& names, LengthU
     text += "  no orientation is known: nothing can be staked out from here\n";
   text += quality_lines(sheet, unit);
   text += error_lines(sheet.reduction->errors);
-  for (const Wrong& w : r.wrong) text += wrapped_text(wrong_text(w, names, unit), "  WRONG: ", "    ");
-  text += fact_lines(r.facts, names, unit);
   return text + row_lines(sheet, names, unit) + check_lines(sheet, unit) + shot_lines(sheet, names, unit);
-}
-
-namespace {
-
-/// A block of a stake list: its entries stand together on one level and, by run, on one run.
-std::string heading(const StakeEntry& e, bool by_run, bool first) {
-  if (e.level == StakeLevel::control)
-    return first ? "CHECK FIRST: turn to control; it must be where the list says\n"
-                 : "CHECK LAST: the same again before the instrument is moved\n";
-  const std::string_view level = e.level == StakeLevel::floor ? "FLOOR" : "DECK";
-  if (!by_run) return fmt::format("{}\n", level);
-  return e.run.empty() ? fmt::format("{}, points without a run\n", level)
-                       : fmt::format("{}, run {}\n", level, e.run);
-}
-
-std::string note_of(const StakeFlags& f) {
-  std::string text;
-  for (const auto& [is, word] :
-       {std::pair{f.steep, "steep"}, {f.near, "near"}, {f.weak, "weak"}, {f.far_deck, "far-deck"}})
-    if (is) text += (text.empty() ? "" : " ") + std::string(word);
-  return text;
-}
-
-std::string legend(const StakeSheet& sheet, LengthUnit unit) {
-  StakeFlags any;
-  bool deck = false;
-  for (const StakeEntry& e : sheet.entries) {
-    const StakeFlags& f = e.row->flags;
-    any.steep |= f.steep, any.near |= f.near, any.weak |= f.weak, any.far_deck |= f.far_deck;
-    deck |= e.level == StakeLevel::deck;
-  }
-  const std::string limit =
-      fmt::format("{} {}", short_length(sheet.options.tolerance, unit), short_unit(unit));
-  std::string text = "\nGOOD is how far off a mark may come out, in " + std::string(short_unit(unit)) +
-                     ", 19 times out of 20.\n";
-  if (deck)
-    text +=
-        "DECK: turn to the circle, move until the horizontal distance is right; the\n  height is only where "
-        "to look.\n";
-  if (any.steep)
-    text += fmt::format("steep: the sight rises or falls more than {} degrees; read both faces.\n",
-                        fixed(sheet.steep.degrees(), 0));
-  if (any.near) text += "near: under 2 m from the instrument; measure the distance with a tape too.\n";
-  if (any.weak)
-    text += fmt::format("weak: may come out more than {} off; stake it from a better setup.\n", limit);
-  if (any.far_deck)
-    text += fmt::format("far-deck: a deck 10 mm higher or lower moves the spot by more than {}.\n", limit);
-  return text;
-}
-
-std::string head_lines(const StakeSheet& sheet, LengthUnit unit, std::optional<AngleNotation> notation) {
-  const SetupResult& r = *sheet.result;
-  std::string text = fmt::format("STAKE OUT from setup {}{}\n", sheet.setup,
-                                 sheet.mark.empty() ? "" : fmt::format(", over {}", sheet.mark));
-  text += fmt::format("  circle 0 points to azimuth {}{}\n",
-                      direction_text(Azimuth::degrees(r.orientation->degrees()), notation),
-                      r.elevation ? fmt::format("; the axis is at {} {}",
-                                                shown(r.axis()->above_datum(), unit), unit_word(unit))
-                                  : "");
-  text += fmt::format("  circle in {}; lengths in {}\n", notation_words(notation), unit_word(unit));
-  const auto target = [&](Length h) {
-    return h == Length::metres(0) ? std::string("on the mark itself")
-                                  : fmt::format("{} {} {} the mark", shown(abs(h), unit), unit_word(unit),
-                                                h < Length::metres(0) ? "below" : "above");
-  };
-  text += fmt::format("  target: {}", target(sheet.options.target_height));
-  if (sheet.options.deck_target_height != sheet.options.target_height)
-    text += fmt::format("; on the deck {}", target(sheet.options.deck_target_height));
-  const std::string run_by_run = "run by run", shortest = "by the shortest walk";
-  text += fmt::format("\n  the way through all marks, {}: {} {}", sheet.by_run ? run_by_run : shortest,
-                      shown(sheet.walk, unit), unit_word(unit));
-  if (shown(sheet.walk, unit) != shown(sheet.other_walk, unit))
-    text += fmt::format("\n    {} it would be {} {}", sheet.by_run ? shortest : run_by_run,
-                        shown(sheet.other_walk, unit), unit_word(unit));
-  text += "\n";
-  return text;
-}
-
-}  // namespace
-
-std::string stake_text(const StakeSheet& sheet, LengthUnit unit, std::optional<AngleNotation> notation) {
-  if (!sheet.result->orientation)
-    return fmt::format(
-        "STAKE OUT from setup {}\n  no orientation is known: nothing can be staked out from here\n",
-        sheet.setup);
-  std::string text = head_lines(sheet, unit, notation);
-  std::size_t wide = 6;
-  for (const StakeEntry& e : sheet.entries) wide = std::max(wide, std::to_string(e.number).size());
-  text += fmt::format("\n[ ] {:>{}} {} {:>11} {:>10}  {} {:>4} {}\n", "no.", wide, column("point", 9),
-                      "circle", "horizontal", column("target", 21), "good", "note");
-  const StakeEntry* before = nullptr;
-  for (const StakeEntry& e : sheet.entries) {
-    if (!before || before->level != e.level ||
-        (sheet.by_run && e.level != StakeLevel::control && before->run != e.run))
-      text += heading(e, sheet.by_run, !before);
-    before = &e;
-    const StakeRow& r = *e.row;
-    const std::string note = note_of(r.flags);
-    std::string line =
-        fmt::format("[ ] {:>{}} {} {:>11} {:>10}  {} {:>4}", e.number ? std::to_string(e.number) : "", wide,
-                    column(e.point, 9), direction_text(Azimuth::degrees(r.circle.degrees()), notation),
-                    shown(r.horizontal, unit),
-                    column(r.rise_from_axis ? height_words(*r.rise_from_axis, unit) : "height unknown", 21),
-                    short_length(radius95(r.covariance), unit));
-    if (!note.empty())
-      line += line.size() + 1 + note.size() <= 80 ? " " + note : "\n" + std::string(9 + wide, ' ') + note;
-    while (line.ends_with(' ')) line.pop_back();
-    text += line + "\n";
-  }
-  return text + legend(sheet, unit);
-}
-
-std::string plan_text(const StakeSheet& sheet, const PlannedSetup& planned,
-                      std::span<const std::string_view> targets, std::size_t rounds, LengthUnit unit) {
-  const SetupResult& r = *sheet.result;
-  const std::string_view small = short_unit(unit);
-  std::string text =
-      fmt::format("PLAN of setup {}: {}N {} E {} {}\n", sheet.setup,
-                  sheet.mark.empty() ? "" : fmt::format("over {}, ", sheet.mark),
-                  shown(r.at.at.northing, unit), shown(r.at.at.easting, unit), unit_word(unit));
-  text += wrapped_text(fmt::format("sighting {} in two faces, {}, with distances", fmt::join(targets, ", "),
-                                   plural(rounds, "round", "rounds")),
-                       "  ", "    ");
-  text += fmt::format("  would be good to (95 %): place {} {}, orientation {}\n",
-                      short_length(radius95(r.plan_covariance()), unit), small,
-                      turn_words(*r.sd_orientation() * 1.96));
-  text += fmt::format("  {} more than needed\n",
-                      plural(planned.degrees_of_freedom, "observation", "observations"));
-  text += fact_lines(planned.facts, {sheet.setup, {}}, unit);
-  std::vector<const StakeEntry*> outside;
-  const StakeEntry* worst = nullptr;
-  for (const StakeEntry& e : sheet.entries) {
-    if (e.row->flags.weak) outside.push_back(&e);
-    if (!worst || radius95(e.row->covariance) > radius95(worst->row->covariance)) worst = &e;
-  }
-  text += fmt::format("  {} of {} would come out within {} {} (95 %)\n",
-                      sheet.entries.size() - outside.size(), plural(sheet.entries.size(), "mark", "marks"),
-                      short_length(sheet.options.tolerance, unit), small);
-  if (worst)
-    text += fmt::format("  the worst: {} {}, {} {} away, {} {}\n", worst->number, worst->point,
-                        shown(worst->row->horizontal, unit), unit_word(unit),
-                        short_length(radius95(worst->row->covariance), unit), small);
-  constexpr std::size_t kNamed = 30;
-  if (!outside.empty()) text += "  outside from here, with what they would be good to:\n";
-  for (std::size_t i = 0; i < std::min(outside.size(), kNamed); ++i)
-    text += fmt::format("  {:>9} {} {:<5} {:>8} {}\n", outside[i]->number, column(outside[i]->point, 16),
-                        outside[i]->level == StakeLevel::deck ? "deck" : "floor",
-                        short_length(radius95(outside[i]->row->covariance), unit), small);
-  if (outside.size() > kNamed)
-    text += fmt::format("  and {} more: see plan-{}.csv\n", outside.size() - kNamed, sheet.setup);
-  return text;
 }
 
 }  // namespace deckmark

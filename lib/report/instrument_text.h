@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "measure/angle_text.h"
+#include "measure/verdict.h"
 #include "report/instrument_words.h"
 #include "station/setup.h"
 #include "station/stake.h"
@@ -47,7 +48,8 @@ struct StakeEntry {
   const StakeRow* row = nullptr;
 };
 struct StakeSheet {
-  std::string_view setup, mark;
+  std::string_view title, revision, setup, mark;
+  Verdict verdict = Verdict::within;  ///< of the setup
   const SetupResult* result = nullptr;
   std::vector<StakeEntry> entries;
   StakeOptions options;

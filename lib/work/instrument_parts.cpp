@@ -38,8 +38,11 @@ StakeSheet sheet_of(const Job& job, const Found& found, std::size_t setup, const
                     const StakeList& list) {
   const StatedSetup& s = job.instrument.setups[setup];
   StakeSheet sheet;
+  sheet.title = job.title;
+  sheet.revision = job.revision;
   sheet.setup = s.name;
   sheet.mark = mark_name(job, s);
+  if (found.instrument.setups[setup]) sheet.verdict = found.instrument.setups[setup]->verdict;
   sheet.result = &result;
   sheet.options = job.instrument.stake;
   sheet.options.tolerance = job.asbuilt.options.plan;

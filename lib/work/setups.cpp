@@ -303,6 +303,8 @@ void SetupStage::tell(const StatedSetup& s, const SetupFound& f) {
   tell_sights(s, f);
   tell_side_shots(s, f);
   for (const SetupFact& fact : f.result.facts) {
+    // What is wrong is named by the last line; that the sights disagree then says no more.
+    if (fact.kind == SetupFactKind::misfit_high && !f.result.wrong.empty()) continue;
     const std::string text = setup_fact_text(fact, names(s, f), job_.site_unit);
     if (fact.kind == SetupFactKind::misfit_low)
       messages_.notice("setups that fit too well", whole(s), "setup", text);

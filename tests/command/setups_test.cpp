@@ -366,7 +366,7 @@ TEST_CASE("commands print their stage, their table and nothing else") {
   }
   CHECK(says(job.run({"stake", "."}).out, "1.600 below the axis"));
   CHECK(says(job.run({"stake", "."}).out, "2.400 above the axis"));
-  CHECK(says(job.run({"stake", "."}).out, "[ ]   1001 H1"));
+  CHECK(says(job.run({"stake", "."}).out, "[ ] 1001 H1"));
   CHECK(job.run({"stake", ".", "--setup", "s1"}).out == job.run({"stake", ".", "--setup", "S1"}).out);
   const CommandResult unknown = job.run({"stake", ".", "--setup", "S2"});
   CHECK(unknown.exit_code == 2);

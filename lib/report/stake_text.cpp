@@ -1,0 +1,215 @@
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+
+#include "measure/decimal.h"
+#include "report/instrument_pieces.h"
+#include "report/instrument_text.h"
+#include "report/pieces.h"
+#include "report/words.h"
+
+namespace deckmark {
+
+namespace {
+
+constexpr std::size_t kWidth = 80;
+
+/// Widths of the columns that names and numbers need.
+struct StakeWidths {
+  std::size_t number = 4, point = 5;
+};
+
+std::string height_words(Length rise, LengthUnit unit) {
+  const std::string text = shown(abs(rise), unit);
+  if (text.find_first_of("123456789") == std::string::npos) return "level with the axis";
+  return fmt::format("{} {} the axis", text, rise < Length::metres(0) ? "below" : "above");
+}
+
+/// A block of a stake list: its entries stand together on one level and, by run, on one run.
+std::string heading(const StakeEntry& e, bool by_run, bool first) {
+  if (e.level == StakeLevel::control)
+    return first ? "CHECK FIRST: turn to each control point; write how far it is off\n"
+                 : "CHECK LAST: the same again before the instrument is moved\n";
+  const std::string_view level = e.level == StakeLevel::floor ? "FLOOR" : "DECK";
+  if (!by_run) return fmt::format("{}\n", level);
+  return cut(e.run.empty() ? fmt::format("{}, points without a run", level) : fmt::format("{}, run {}", level, e.run), kWidth) + "\n";
+}
+
+/// What the notes of a list are about, and on how many deck points one of them stands.
+struct Notes {
+  StakeFlags any;
+  std::size_t deck = 0, far_deck = 0;
+  /// A note on most of the deck points is said once, above them.
+  bool is_said_once() const { return 2 * far_deck > deck; }
+};
+Notes notes_of(const StakeSheet& sheet) {
+  Notes n;
+  for (const StakeEntry& e : sheet.entries) {
+    const StakeFlags& f = e.row->flags;
+    n.any.steep |= f.steep, n.any.near |= f.near, n.any.weak |= f.weak, n.any.far_deck |= f.far_deck;
+    if (e.level != StakeLevel::deck) continue;
+    ++n.deck;
+    if (f.far_deck) ++n.far_deck;
+  }
+  return n;
+}
+
+std::string note_of(const StakeFlags& f, const Notes& notes) {
+  std::string text;
+  for (const auto& [is, word] : {std::pair{f.steep, "steep"}, {f.near, "near"}, {f.weak, "weak"}, {f.far_deck && !notes.is_said_once(), "far-deck"}})
+    if (is) text += (text.empty() ? "" : " ") + std::string(word);
+  return text;
+}
+
+std::string limit_words(const StakeSheet& sheet, LengthUnit unit) {
+  return fmt::format("{} {}", short_length(sheet.options.tolerance, unit), short_unit(unit));
+}
+bool is_metric(LengthUnit unit) { return short_unit(unit) == "mm"; }
+
+/// What stands in the columns, before the first row.
+std::string legend(const StakeSheet& sheet, const Notes& notes, LengthUnit unit) {
+  std::string text = fmt::format("  good: how far off a mark may come out, in {}, 19 times out of 20\n", short_unit(unit));
+  if (notes.any.steep)
+    text += fmt::format("  steep: the sight rises or falls more than {} degrees; read both faces\n", fixed(sheet.steep.degrees(), 0));
+  if (notes.any.near)
+    text += fmt::format("  near: under {} from the instrument; tape the distance too\n", is_metric(unit) ? "2 m" : "6.6 ft");
+  if (notes.any.weak) text += fmt::format("  weak: may come out more than {} off; stake it from a better setup\n", limit_words(sheet, unit));
+  if (notes.any.far_deck && !notes.is_said_once())
+    text += fmt::format("  far-deck: a deck {} higher or lower moves the spot by more than {}\n", is_metric(unit) ? "10 mm" : "0.4 in", limit_words(sheet, unit));
+  return text;
+}
+
+/// How a point of the deck is found, above the first of them.
+std::string deck_lines(const StakeSheet& sheet, const Notes& notes, LengthUnit unit) {
+  std::string text = "DECK POINTS: turn to the circle, move until the horizontal distance is right;\n  the height is only where to look.";
+  if (!notes.is_said_once()) return text + "\n";
+  const std::size_t others = notes.deck - notes.far_deck;
+  return text + fmt::format(" Far-deck: a deck {} higher or lower\n  moves the spot at that height by over {}{}.\n", is_metric(unit) ? "10 mm" : "0.4 in",
+                            limit_words(sheet, unit), others == 0 ? std::string(", at every point") : fmt::format(", at all but {}", plural(others, "point", "points")));
+}
+
+/// A list from a setup that is outside, or that nothing checks, says so itself: it may be all that the crew holds.
+std::string standing_lines(const StakeSheet& sheet) {
+  if (sheet.verdict == Verdict::outside)
+    return fmt::format("  DO NOT STAKE OUT FROM HERE: setup {} is outside; see the page of the setups\n", cut(sheet.setup, 20));
+  if (sheet.verdict == Verdict::unsure) return "  NOT CHECKED: no other sight would show an error of this setup\n";
+  return "";
+}
+
+std::string head_lines(const StakeSheet& sheet, LengthUnit unit, std::optional<AngleNotation> notation) {
+  const SetupResult& r = *sheet.result;
+  std::string text = cut(fmt::format("STAKE OUT from setup {}{}", sheet.setup, sheet.mark.empty() ? "" : fmt::format(", over {}", sheet.mark)), kWidth) + "\n";
+  text += standing_lines(sheet);
+  text += "  " + cut(fmt::format("{} | revision {}", sheet.title.empty() ? "(no title)" : sheet.title, sheet.revision.empty() ? "(none)" : sheet.revision), kWidth - 2) + "\n";
+  text += "  date __________ crew ______________ instrument ______________\n";
+  text += fmt::format("  circle 0 points to azimuth {}{}\n",
+                      direction_text(Azimuth::degrees(r.orientation->degrees()), notation),
+                      r.elevation ? fmt::format("; the axis is at {} {}",
+                                                shown(r.axis()->above_datum(), unit), unit_word(unit))
+                                  : "");
+  text += fmt::format("  circle in {}; lengths in {}\n", notation_words(notation), unit_word(unit));
+  const auto target = [&](Length h) {
+    return h == Length::metres(0) ? std::string("on the mark itself")
+                                  : fmt::format("{} {} {} the mark", shown(abs(h), unit), unit_word(unit),
+                                                h < Length::metres(0) ? "below" : "above");
+  };
+  text += fmt::format("  target: {}", target(sheet.options.target_height));
+  if (sheet.options.deck_target_height != sheet.options.target_height)
+    text += fmt::format("; on the deck {}", target(sheet.options.deck_target_height));
+  const std::string run_by_run = "run by run", shortest = "by the shortest walk";
+  text += fmt::format("\n  the way through all marks, {}: {} {}", sheet.by_run ? run_by_run : shortest,
+                      shown(sheet.walk, unit), unit_word(unit));
+  if (shown(sheet.walk, unit) != shown(sheet.other_walk, unit))
+    text += fmt::format("\n    {} it would be {} {}", sheet.by_run ? shortest : run_by_run,
+                        shown(sheet.other_walk, unit), unit_word(unit));
+  text += "\n";
+  return text;
+}
+
+StakeWidths widths_of(const StakeSheet& sheet) {
+  constexpr std::size_t kLongest = 11;  // so that a control row keeps room to write behind it
+  StakeWidths w;
+  for (const StakeEntry& e : sheet.entries) {
+    w.number = std::max(w.number, std::to_string(e.number).size());
+    w.point = std::max(w.point, std::min(kLongest, shown_width(e.point)));
+  }
+  return w;
+}
+
+/// A row with its box to tick; what does not fit behind it goes under it.
+std::string entry_lines(const StakeEntry& e, const Notes& notes, const StakeWidths& w, LengthUnit unit, std::optional<AngleNotation> notation) {
+  const StakeRow& r = *e.row;
+  std::string line = fmt::format("[ ] {:>{}} {} {:>11} {:>10}  {} {:>4}", e.number ? std::to_string(e.number) : "", w.number, column(e.point, w.point),
+                                 direction_text(Azimuth::degrees(r.circle.degrees()), notation), shown(r.horizontal, unit),
+                                 column(r.rise_from_axis ? height_words(*r.rise_from_axis, unit) : "height unknown", 21), short_length(radius95(r.covariance), unit));
+  std::string note = note_of(r.flags, notes);
+  if (e.level == StakeLevel::control) note += note.empty() ? "off ____" : " off ____";
+  if (!note.empty()) line += shown_width(line) + 1 + note.size() <= kWidth ? " " + note : "\n" + std::string(5 + w.number, ' ') + note;
+  while (line.ends_with(' ')) line.pop_back();
+  return line + "\n";
+}
+
+}  // namespace
+
+std::string stake_text(const StakeSheet& sheet, LengthUnit unit, std::optional<AngleNotation> notation) {
+  if (!sheet.result->orientation)
+    return fmt::format(
+        "STAKE OUT from setup {}\n  no orientation is known: nothing can be staked out from here\n",
+        sheet.setup);
+  const Notes notes = notes_of(sheet);
+  std::string text = head_lines(sheet, unit, notation) + legend(sheet, notes, unit);
+  const StakeWidths w = widths_of(sheet);
+  text += fmt::format("\n[ ] {:>{}} {} {:>11} {:>10}  {} {:>4} {}\n", "no.", w.number, column("point", w.point), "circle", "horizontal", column("target", 21), "good", "note");
+  const StakeEntry* before = nullptr;
+  for (const StakeEntry& e : sheet.entries) {
+    const bool next_level = !before || before->level != e.level;
+    if (next_level && e.level == StakeLevel::deck) text += "\n" + deck_lines(sheet, notes, unit);
+    if (next_level || (sheet.by_run && e.level != StakeLevel::control && before->run != e.run)) text += heading(e, sheet.by_run, !before);
+    before = &e;
+    text += entry_lines(e, notes, w, unit, notation);
+  }
+  return text + "\nstop and call: ______________________________________________________________\n";
+}
+
+std::string plan_text(const StakeSheet& sheet, const PlannedSetup& planned,
+                      std::span<const std::string_view> targets, std::size_t rounds, LengthUnit unit) {
+  const SetupResult& r = *sheet.result;
+  const std::string_view small = short_unit(unit);
+  std::string text =
+      fmt::format("PLAN of setup {}: {}N {} E {} {}\n", sheet.setup,
+                  sheet.mark.empty() ? "" : fmt::format("over {}, ", sheet.mark),
+                  shown(r.at.at.northing, unit), shown(r.at.at.easting, unit), unit_word(unit));
+  text += wrapped_text(fmt::format("sighting {} in two faces, {}, with distances", fmt::join(targets, ", "),
+                                   plural(rounds, "round", "rounds")),
+                       "  ", "    ");
+  text += fmt::format("  would be good to (95 %): place {} {}, orientation {}\n",
+                      short_length(radius95(r.plan_covariance()), unit), small,
+                      turn_words(*r.sd_orientation() * 1.96));
+  text += fmt::format("  {} more than needed\n",
+                      plural(planned.degrees_of_freedom, "observation", "observations"));
+  text += fact_lines(planned.facts, {sheet.setup, {}}, unit);
+  std::vector<const StakeEntry*> outside;
+  const StakeEntry* worst = nullptr;
+  for (const StakeEntry& e : sheet.entries) {
+    if (e.row->flags.weak) outside.push_back(&e);
+    if (!worst || radius95(e.row->covariance) > radius95(worst->row->covariance)) worst = &e;
+  }
+  text += fmt::format("  {} of {} would come out within {} {} (95 %)\n",
+                      sheet.entries.size() - outside.size(), plural(sheet.entries.size(), "mark", "marks"),
+                      short_length(sheet.options.tolerance, unit), small);
+  if (worst)
+    text += fmt::format("  the worst: {} {}, {} {} away, {} {}\n", worst->number, worst->point,
+                        shown(worst->row->horizontal, unit), unit_word(unit),
+                        short_length(radius95(worst->row->covariance), unit), small);
+  constexpr std::size_t kNamed = 30;
+  if (!outside.empty()) text += "  outside from here, with what they would be good to:\n";
+  for (std::size_t i = 0; i < std::min(outside.size(), kNamed); ++i)
+    text += fmt::format("  {:>9} {} {:<5} {:>11}\n", outside[i]->number, column(outside[i]->point, 16), outside[i]->level == StakeLevel::deck ? "deck" : "floor",
+                        length_words_beyond(radius95(outside[i]->row->covariance), sheet.options.tolerance, unit));
+  if (outside.size() > kNamed)
+    text += fmt::format("  and {} more: see plan-{}.csv\n", outside.size() - kNamed, sheet.setup);
+  return text;
+}
+
+}  // namespace deckmark

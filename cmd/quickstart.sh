@@ -54,6 +54,7 @@ Next
   build/cmd/deckmark new my-job      a small commented job of your own to fill in (--units m for metres)
   build/cmd/deckmark --help          the commands
   data/gallery-m                     a job in metres where all is within
+  data/arcade-m                      a total station: where it stood, what to turn and measure for every mark
   data/hall-m                        finished marks checked: what stands, and why it is off
   README.md                          tables, keys, files, and how each person on site uses them
 TEXT

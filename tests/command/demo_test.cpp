@@ -18,7 +18,7 @@ const fs::path kData = DECKMARK_DATA_DIR;
 class Copies {
  public:
   Copies() {
-    for (const char* job : {"atrium-ft-in", "gallery-m", "hall-m", "foyer-m", "concourse-us-ft", "starter-ft-in", "starter-m"})
+    for (const char* job : {"atrium-ft-in", "gallery-m", "hall-m", "foyer-m", "arcade-m", "concourse-us-ft", "starter-ft-in", "starter-m"})
       for (const auto& file : fs::directory_iterator(kData / job))
         if (file.is_regular_file()) write_bytes(folder_ / job / file.path().filename(), read_bytes(file.path()));
   }
@@ -128,6 +128,25 @@ TEST_CASE("the foyer has the parts that a count by hand finds") {
   // 37 hangers, 9 joints and 4 ends, with the crossing on both runs, and 2 ends at the corner.
   CHECK(lines_of(jobs.read("foyer-m/out/piece-marks.csv")).size() == 1 + 37 + 9 + 6 + 2);
   for (const std::string& line : lines_of(r.out)) CHECK_MESSAGE(line.size() <= 80, line);
+}
+
+TEST_CASE("the arcade stands where its control says, and its slip is named") {
+  const Copies jobs;
+  const CommandResult r = jobs.run({"run", "arcade-m"});
+  CHECK(r.exit_code == 0);
+  CHECK(r.err == "READY TO LAY OUT\n");
+  CHECK(count(lines_of(jobs.read("arcade-m/out/setup.csv")), ",within") == 2);
+  // S1: 4 control points, 4 column faces; S2: 3 control points and 2 marks of the list; three rows each but side shots.
+  CHECK(lines_of(jobs.read("arcade-m/out/sights.csv")).size() == 1 + 4 * 3 + 3 * 3 + 2 * 3);
+  CHECK(lines_of(jobs.read("arcade-m/out/shots-S1.csv")).size() == 1 + 4);
+  CHECK(lines_of(jobs.read("arcade-m/out/stake-S1.csv")).size() == 1 + 31 + 31 + 2 * 4);
+  CHECK(lines_of(jobs.read("arcade-m/out/plan-P1.csv")).size() == 1 + 31 + 31);
+  // The ties are the column faces as shot from S1.
+  const auto ties = lines_of(jobs.read("arcade-m/ties.csv")), shots = lines_of(jobs.read("arcade-m/out/shots-S1.csv"));
+  for (std::size_t i = 1; i < ties.size(); ++i) CHECK(count(shots, ties[i].substr(ties[i].find(',', ties[i].find(',', 3) + 1) + 1)) == 1);
+  CHECK(jobs.run({"setup", "arcade-m/reflector.toml"}).exit_code == 1);
+  for (const char* command : {"setup", "stake", "plan"})
+    for (const std::string& line : lines_of(jobs.run({command, "arcade-m"}).out)) CHECK_MESSAGE(line.size() <= 80, line);
 }
 
 TEST_CASE("the hall has two causes, told in the tables too") {

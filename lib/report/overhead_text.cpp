@@ -15,6 +15,8 @@ namespace deckmark {
 namespace {
 
 constexpr std::size_t kTold = 60;  // lines of one kind, then a count
+constexpr std::size_t kColumns = 80;
+constexpr std::size_t kName = 18;   // characters of a name where two stand in one line
 
 std::string more(std::size_t all, std::string_view file) {
   return all > kTold ? fmt::format("  and {} more: see {}\n", all - kTold, file) : "";
@@ -35,7 +37,7 @@ std::string wrapped(const std::vector<std::string>& words, std::string_view inde
   std::string text, line(indent);
   for (std::size_t i = 0; i < words.size(); ++i) {
     const std::string word = words[i] + (i + 1 < words.size() ? ", " : "");
-    if (line.size() > indent.size() && line.size() + word.size() > 80) {
+    if (line.size() > indent.size() && shown_width(line) + shown_width(word) > kColumns) {
       while (line.ends_with(' ')) line.pop_back();
       text += line + "\n";
       line = std::string(indent);
@@ -68,8 +70,9 @@ std::string crossings_text(std::span<const CrossingLine> crossings, LengthUnit u
   std::string text = "CROSSINGS AND CORNERS: distances along each run from its start\n";
   for (std::size_t i = 0; i < crossings.size() && i < kTold; ++i) {
     const CrossingLine& c = crossings[i];
-    text += fmt::format("  {} at {} and {} at {}: ", c.first, taped(c.along_first, unit), c.second, taped(c.along_second, unit));
-    text += c.mitre ? fmt::format("corner of {} degrees, mitre {}\n", fixed(c.angle.degrees(), 2), fixed(c.mitre->degrees(), 2)) : fmt::format("cross at {} degrees\n", fixed(c.angle.degrees(), 2));
+    const std::string where = fmt::format("  {} at {} and {} at {}:", cut(c.first, kName), taped(c.along_first, unit), cut(c.second, kName), taped(c.along_second, unit));
+    const std::string what = c.mitre ? fmt::format("corner of {} degrees, mitre {}", fixed(c.angle.degrees(), 2), fixed(c.mitre->degrees(), 2)) : fmt::format("cross at {} degrees", fixed(c.angle.degrees(), 2));
+    text += where + (shown_width(where) + what.size() + 1 > kColumns ? "\n    " : " ") + what + "\n";
     if (c.allowance) text += fmt::format("    members: the inside one ends {} before the corner, the outside one behind\n", taped(*c.allowance, unit));
   }
   return text + more(crossings.size(), "crossings.csv");
@@ -80,8 +83,8 @@ std::string trapezes_text(std::span<const TrapezeLine> trapezes, LengthUnit unit
   std::string text = "TRAPEZES: hangers whose deck point lies in an obstruction\n";
   for (std::size_t i = 0; i < trapezes.size() && i < kTold; ++i) {
     const TrapezeLine& t = trapezes[i];
-    text += fmt::format("  {:>9} {} bridges {}", t.number, column(t.point, 16), column(t.obstruction, 16));
-    text += t.span ? fmt::format(" span {}, rods -a and -b\n", taped(*t.span, unit)) : " no clear place within reach\n";
+    text += fmt::format("  {:>9} {} in {}", t.number, column(t.point, 16), column(t.obstruction, 16));
+    text += t.span ? fmt::format(" span {}, -a to -b\n", taped(*t.span, unit)) : " no clear place within reach\n";
   }
   return text + more(trapezes.size(), "trapeze.csv") +
          "  Spans are geometry: structural adequacy belongs to the engineer of record.\n";
@@ -93,8 +96,8 @@ std::string bays_text(std::span<const BayLine> bays, std::span<const StepLine> s
     text += fmt::format("  {} {} {}, {}\n", column(bays[i].bay, 16), fixed(in_unit(bays[i].elevation, unit), unit == LengthUnit::millimetre ? 1 : 4), unit_word(unit),
                         bays[i].shots ? "plane through " + plural(bays[i].shots, "shot", "shots") + ", at its first corner" : "stated level");
   for (std::size_t i = 0; i < steps.size() && i < kTold; ++i)
-    text += abs(steps[i].up) < Length::millimetres(0.05) ? fmt::format("  no step from {} to {}\n", steps[i].first, steps[i].second)
-                                 : fmt::format("  step from {} to {}: {} {}\n", steps[i].first, steps[i].second, steps[i].up > Length::metres(0) ? "up" : "down", length_words(abs(steps[i].up), unit));
+    text += abs(steps[i].up) < Length::millimetres(0.05) ? fmt::format("  no step from {} to {}\n", cut(steps[i].first, kName), cut(steps[i].second, kName))
+                                 : fmt::format("  step from {} to {}: {} {}\n", cut(steps[i].first, kName), cut(steps[i].second, kName), steps[i].up > Length::metres(0) ? "up" : "down", length_words(abs(steps[i].up), unit));
   return text + more(std::max(bays.size(), steps.size()), "points.csv");
 }
 
@@ -103,9 +106,9 @@ std::string pieces_text(std::span<const PieceLine> pieces, LengthUnit unit) {
   std::string text = fmt::format("PIECES: mark on top before it goes up, from the piece's start, in {}\n", taped_unit(unit));
   for (std::size_t i = 0; i < pieces.size() && i < kTold; ++i) {
     const PieceLine& p = pieces[i];
-    text += fmt::format("  {} on {}, {} long\n", p.piece, p.run, taped(p.length, unit));
+    text += fmt::format("  {} on {}, {} long\n", cut(p.piece, kName), cut(p.run, kName), taped(p.length, unit));
     std::vector<std::string> words;
-    for (const PieceMarkLine& m : p.marks) words.push_back(fmt::format("{} {}", taped(m.along, unit), m.what));
+    for (const PieceMarkLine& m : p.marks) words.push_back(fmt::format("{} {}", taped(m.along, unit), cut(m.what, 50)));
     if (!words.empty()) text += wrapped(words, "    ");
   }
   return text + more(pieces.size(), "piece-marks.csv");
@@ -144,7 +147,7 @@ std::string cut_text(std::span<const CutLine> cuts, const CutSummary& summary, L
     }
     return wrapped(words, "    ");
   };
-  for (std::size_t i = 0; i < runs.size() && i < kTold; ++i) text += fmt::format("  {}\n", runs[i].empty() ? std::string("no run") : "run " + std::string(runs[i])) + listed(by_run[runs[i]]);
+  for (std::size_t i = 0; i < runs.size() && i < kTold; ++i) text += fmt::format("  {}\n", runs[i].empty() ? std::string("no run") : "run " + cut(runs[i], 60)) + listed(by_run[runs[i]]);
   if (runs.size() > 1) text += "  all by length\n" + listed(by_length);
   return text + more(runs.size(), "hangers.csv");
 }

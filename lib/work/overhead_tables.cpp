@@ -100,14 +100,15 @@ std::unique_ptr<WrittenTable> crossings_table(const Job& job, const Found& found
 std::vector<PartLine> parts_of(const Job& job, const Found& found) {
   const OverheadFound& o = found.overhead;
   const bool cuts = job.overhead.cut.wanted();
-  PartLine hanger{"hanger", 0, {}}, support{"support", 0, {}}, trapeze{"trapeze", o.trapezes.size(), {}};
+  PartLine hanger{"hanger", 0, {}}, support{"support", 0, {}}, trapeze{"trapeze", 0, {}};
   for (std::size_t m = 0; m < job.marks.size(); ++m)
     if (!job.marks.is_reference(m)) ++(is_support(o, m) ? support : hanger).count;
+  for (const TrapezeFound& t : o.trapezes) trapeze.count += t.trapeze.supports.has_value();
   if (cuts) hanger.length = support.length = Length::metres(0);
   for (std::size_t i = 0; i < o.cut_marks.size(); ++i)
     if (o.cuts[i]) *(is_support(o, o.cut_marks[i]) ? support : hanger).length += *o.cuts[i];
   std::vector<PartLine> parts{hanger};
-  if (support.count || trapeze.count) parts.push_back(support), parts.push_back(trapeze);
+  if (support.count) parts.push_back(support), parts.push_back(trapeze);
   if (!o.runs.empty()) {
     PartLine joint{"joint", 0, {}}, end{"end", 0, {}}, crossing{"crossing", 0, {}}, corner{"corner", 0, {}}, piece{"piece", 0, Length::metres(0)};
     std::vector<std::pair<std::size_t, bool>> corner_ends;

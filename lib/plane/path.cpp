@@ -114,4 +114,17 @@ std::optional<Length> Path::parallel_length(Length by) const {
   return (*radius_ - by) * std::abs(turn_);
 }
 
+std::vector<Point<Drawing>> polyline(const Path& path, Length rise) {
+  std::size_t joints = 1;
+  if (const auto radius = path.radius()) {
+    // Rise of a joint that turns by t: R (1 - cos(t / 2)).
+    const double most = 2 * std::acos(std::max(0.0, 1 - rise.metres() / radius->metres()));
+    const double turn = path.length().metres() / radius->metres();
+    joints = most > 0 ? static_cast<std::size_t>(std::clamp(std::ceil(turn / most), 1.0, 720.0)) : 720;
+  }
+  std::vector<Point<Drawing>> out;
+  for (std::size_t i = 0; i <= joints; ++i) out.push_back(path.at(path.length() * (static_cast<double>(i) / static_cast<double>(joints))));
+  return out;
+}
+
 }  // namespace deckmark

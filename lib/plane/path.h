@@ -58,6 +58,10 @@ class Path {
   bool closed_ = false;
 };
 
+/// Places along the path, its ends too, whose straight joins stand off it by no more than `rise` (over 0); a line has
+/// its two ends. At most 720 joins.
+std::vector<Point<Drawing>> polyline(const Path& path, Length rise);
+
 /// Where two paths meet.
 struct Meeting {
   Point<Drawing> at;

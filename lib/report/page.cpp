@@ -56,6 +56,8 @@ figcaption{font-size:13px;color:var(--soft);text-align:center}
 .base{fill:none;stroke:var(--ink);stroke-width:1.3;stroke-dasharray:16 4 3 4}
 .cross{fill:none;stroke:var(--ink);stroke-width:1.5}
 .run{fill:none;stroke:#9da1a6;stroke-width:.8}
+.bay{fill:none;stroke:#8a8f95;stroke-width:1;stroke-dasharray:2 4}
+.blocked{fill:url(#crossed);stroke:#44484d;stroke-width:1.2}
 .ok{fill:var(--ink)}
 .dot{fill:#5c6167}
 .bad{fill:var(--bad);stroke:var(--bad)}
@@ -140,7 +142,8 @@ std::string page_html(const JobPage& page) {
   style(m, page);
   m.close().open("body").line();
   m.raw("<svg class=\"pattern\" aria-hidden=\"true\"><defs><pattern id=\"hatch\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">"
-        "<rect width=\"6\" height=\"6\" fill=\"#fff\"/><rect width=\"2.4\" height=\"6\" fill=\"#a3140c\"/></pattern></defs></svg>\n");
+        "<rect width=\"6\" height=\"6\" fill=\"#fff\"/><rect width=\"2.4\" height=\"6\" fill=\"#a3140c\"/></pattern>"
+        "<pattern id=\"crossed\" width=\"7\" height=\"7\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(-45)\"><rect width=\"1\" height=\"7\" fill=\"#c3c6ca\"/></pattern></defs></svg>\n");
   m.open("header").element("h1", page.title.empty() ? "Hanger layout" : page.title).line();
   standing(m, page.line);
   facts(m, page);

@@ -38,6 +38,14 @@ struct PlanPlace {
   Point<Drawing> at;
 };
 
+/// A line or an outline of the plan that is no mark.
+struct PlanShape {
+  enum class Kind : std::uint8_t { run, bay, obstruction };
+  Kind kind;
+  std::string_view name;
+  std::vector<Point<Drawing>> corners;  ///< of a run: along it; a bay or an obstruction closes itself
+};
+
 /// What the plan shows. Marks stand in the order of the drawing.
 struct PlanPage {
   std::vector<PlanMark> marks{};
@@ -46,6 +54,7 @@ struct PlanPage {
   std::array<std::size_t, kPlanSymbols> count{};  ///< of all marks
   Point<Drawing> low{{.x = Length::metres(0), .y = Length::metres(0)}}, high{{.x = Length::metres(0), .y = Length::metres(0)}};  ///< extent of all marks
   std::vector<PlanPlace> ties{}, control{};
+  std::vector<PlanShape> shapes{};
   Azimuth azimuth_x = Azimuth::degrees(90);     ///< of +X
   bool mirrored = false;                        ///< +Y to the right of +X, seen from above
   std::string_view north{};                     ///< from which azimuths count

@@ -151,9 +151,40 @@ std::vector<std::vector<const PlanMark*>> by_run(const JobPage& page) {
   return runs;
 }
 
+/// Bays, what hangs in the way, and runs whose line is known; cut off at the frame.
+void shapes(Markup& m, const PlanPage& plan, const PlanFrame& f) {
+  if (plan.shapes.empty()) return;
+  const std::string box = fmt::format("{} {} {} {}", px(f.left()), px(f.top()), px(f.right() - f.left()), px(f.bottom() - f.top()));
+  m.open("svg", fmt::format("class=\"shapes\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" viewBox=\"{}\"", px(f.left()), px(f.top()), px(f.right() - f.left()), px(f.bottom() - f.top()), box));
+  static constexpr std::string_view kClass[] = {"run", "bay", "blocked"};
+  for (const PlanShape& s : plan.shapes) {
+    std::string d;
+    for (const Point<Drawing>& p : s.corners) d += fmt::format("{}{} {}", d.empty() ? "M" : "L", px(f.x(p.at.x)), px(f.y(p.at.y)));
+    m.empty("path", fmt::format("class=\"{}\" d=\"{}{}\"", kClass[static_cast<std::size_t>(s.kind)], d, s.kind == PlanShape::Kind::run ? "" : "z"));
+  }
+  m.close().line();
+}
+
+/// In the middle of an obstruction, at a corner of a bay; where there is room.
+void shape_names(Markup& m, const PlanPage& plan, const PlanFrame& f, LabelPlaces& places) {
+  for (const PlanShape& s : plan.shapes) {
+    if (s.kind == PlanShape::Kind::run) continue;
+    double low_x = f.right(), high_x = f.left(), low_y = f.bottom(), high_y = f.top();
+    for (const Point<Drawing>& p : s.corners) {
+      low_x = std::min(low_x, f.x(p.at.x)), high_x = std::max(high_x, f.x(p.at.x));
+      low_y = std::min(low_y, f.y(p.at.y)), high_y = std::max(high_y, f.y(p.at.y));
+    }
+    if (s.kind == PlanShape::Kind::bay) places.put(m, std::max(low_x, f.left()) + 4, std::max(low_y, f.top()) + 4, s.name, "place", 11);
+    else places.put(m, (low_x + high_x) / 2, (low_y + high_y) / 2, s.name, "place strong", 11, std::max(high_y - low_y, 8.0) / 2 + 2);
+  }
+}
+
 void run_lines(Markup& m, const JobPage& page, const PlanFrame& f) {
+  const auto drawn = [&](std::string_view name) {
+    return std::ranges::any_of(page.plan.shapes, [&](const PlanShape& s) { return s.kind == PlanShape::Kind::run && s.name == name; });
+  };
   for (const auto& run : by_run(page)) {
-    if (run.size() < 2) continue;
+    if (run.size() < 2 || drawn(page.run_names[run.front()->run])) continue;
     std::string d;
     for (const PlanMark* k : run)
       if (k->symbol != PlanSymbol::reference) d += fmt::format("{}{} {}", d.empty() ? "M" : "L", px(f.x(k->at.at.x)), px(f.y(k->at.at.y)));
@@ -223,6 +254,12 @@ void plan_key(Markup& m, const PlanPage& plan) {
     if (plan.count[i] > 0) item(shape_of(static_cast<PlanSymbol>(i)), kWords[i], plan.count[i]);
   if (!plan.ties.empty()) item(Shape::tie, "tie", std::nullopt);
   if (!plan.control.empty()) item(Shape::control, "control point", std::nullopt);
+  const auto has = [&](PlanShape::Kind kind) { return std::ranges::any_of(plan.shapes, [&](const PlanShape& s) { return s.kind == kind; }); };
+  const auto swatch = [&](std::string_view style, std::string_view words) {
+    m.open("li").open("svg", "class=\"sign\" viewBox=\"0 0 16 12\" aria-hidden=\"true\"").empty("path", fmt::format("class=\"{}\" d=\"M1 1h14v10h-14z\"", style)).close().text(words).close();
+  };
+  if (has(PlanShape::Kind::obstruction)) swatch("blocked", "obstruction");
+  if (has(PlanShape::Kind::bay)) swatch("bay", "bay of the deck");
   m.close().line();
 }
 
@@ -277,6 +314,7 @@ void plan_section(Markup& m, const JobPage& page) {
       const double x = f.x(k.at.at.x), y = f.y(k.at.at.y), r = k.symbol == PlanSymbol::not_measured ? 2.5 : 5.5;
       places.take({x - r, y - r, x + r, y + r});
     }
+  shapes(m, plan, f);
   if (!plan.square && page.run_names.size() <= kRunLines) run_lines(m, page, f);
   for (const PlanPlace& t : plan.ties)
     if (f.holds(t.at)) draw(m, Shape::tie, f.x(t.at.at.x), f.y(t.at.at.y));
@@ -284,6 +322,7 @@ void plan_section(Markup& m, const JobPage& page) {
     if (f.holds(c.at)) draw(m, Shape::control, f.x(c.at.at.x), f.y(c.at.at.y));
   marks(m, page, f);
   labels(m, page, f, places);
+  shape_names(m, plan, f, places);
   m.close().line();
   plan_key(m, plan);
   const int decimals = page.list_unit == LengthUnit::millimetre ? 1 : 4;

@@ -67,6 +67,7 @@ struct OverheadFound {
   std::vector<RunFound> runs;
   std::vector<Crossing> crossings;
   std::vector<std::string> obstruction_names;
+  std::vector<Outline> obstruction_outlines;
   std::vector<TrapezeFound> trapezes;
   BaysFound bays;
   std::vector<std::uint32_t> cut_marks;   ///< hangers with a rod, by mark

@@ -72,6 +72,7 @@ class Planner {
       if (!n.outline) continue;
       obstructions_.push_back({*n.outline, stated.value_or(o_.clearance)});
       out_.obstruction_names.push_back(n.name);
+      out_.obstruction_outlines.push_back(*n.outline);
     }
   }
 

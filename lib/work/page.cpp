@@ -78,6 +78,20 @@ class Thinning {
   std::array<std::size_t, kPlanSymbols> drawn_{};
 };
 
+/// More than this an eye would not part.
+constexpr std::size_t kShapes = 500;
+
+std::vector<PlanShape> shapes_of(const Job& job, const OverheadFound& overhead) {
+  std::vector<PlanShape> out;
+  const auto add = [&](PlanShape::Kind kind, std::string_view name, std::vector<Point<Drawing>> corners) {
+    if (out.size() < kShapes) out.push_back({kind, name, std::move(corners)});
+  };
+  for (std::size_t i = 0; i < overhead.bays.outlines.size(); ++i) add(PlanShape::Kind::bay, overhead.bays.names[i], overhead.bays.outlines[i].corners());
+  for (std::size_t i = 0; i < overhead.obstruction_outlines.size(); ++i) add(PlanShape::Kind::obstruction, overhead.obstruction_names[i], overhead.obstruction_outlines[i].corners());
+  for (std::size_t i = 0; i < overhead.runs.size(); ++i) add(PlanShape::Kind::run, job.overhead.runs[i].name, polyline(overhead.runs[i].path, Length::millimetres(5)));
+  return out;
+}
+
 PlanPage plan_of(const Job& job, const Found& found) {
   PlanPage plan;
   const MarkTable& marks = job.marks;
@@ -94,6 +108,7 @@ PlanPage plan_of(const Job& job, const Found& found) {
     if (!thinning || thinning->draws(marks.places[i], symbols[i]))
       plan.marks.push_back({marks.places[i], found.issue.numbers[i], marks.runs.number(i), symbols[i], marks.names[i]});
   }
+  plan.shapes = shapes_of(job, found.overhead);
   const Transform<Site, Drawing>& map = found.placed.fit->site_from_drawing;
   const Transform<Drawing, Site> back = map.inverse();
   for (const NamedTie& t : job.ties) plan.ties.push_back({t.name, back(t.tie.at)});

@@ -92,6 +92,26 @@ TEST_CASE("a ring goes counter-clockwise from its first point over the opposite 
   CHECK(start.at.y.metres() == doctest::Approx(2));
 }
 
+TEST_CASE("straight joints along a path stand off it by no more than asked") {
+  const auto at = [](double x, double y) { return Point<Drawing>{{.x = Length::metres(x), .y = Length::metres(y)}}; };
+  const Path line = *Path::line(at(1, 2), at(4, 6)), arc = *Path::arc(at(5, 0), at(0, 5), at(-5, 0)), ring = *Path::ring(at(30, 0), at(-30, 0));
+  CHECK(polyline(line, Length::millimetres(1)).size() == 2);
+  for (const Path& path : {line, arc, ring})
+    for (const double mm : {0.1, 1.0, 5.0, 4000.0}) {
+      const auto places = polyline(path, Length::millimetres(mm));
+      CHECK(places.size() <= 721);
+      CHECK(path.nearest(places.front()).distance.metres() < 1e-9);
+      CHECK((places.back().at.x - path.at(path.length()).at.x).metres() == doctest::Approx(0));
+      CHECK((places.back().at.y - path.at(path.length()).at.y).metres() == doctest::Approx(0));
+      double off = 0;
+      for (std::size_t i = 1; i < places.size(); ++i) {
+        const Point<Drawing> middle = at((places[i - 1].at.x.metres() + places[i].at.x.metres()) / 2, (places[i - 1].at.y.metres() + places[i].at.y.metres()) / 2);
+        off = std::max(off, path.nearest(middle).distance.millimetres());
+      }
+      CHECK(off <= std::max(mm, 30000 * 0.5 * 0.00002) + 1e-9);  // 720 joints of a ring of 30 m: 0.29 mm
+    }
+}
+
 TEST_CASE("what is no line, arc or ring") {
   CHECK_FALSE(Path::line(at(1, 1), at(1, 1.0005)));
   CHECK_FALSE(Path::arc(at(0, 0), at(1, 0), at(2, 0)));

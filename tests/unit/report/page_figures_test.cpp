@@ -129,6 +129,36 @@ TEST_CASE("differences are drawn as much longer as the caption says") {
   CHECK(bar == doctest::Approx(0.001 * bar_mm * times * metre).epsilon(0.01));
 }
 
+TEST_CASE("bays, obstructions and known lines of runs are drawn, and a run is not drawn twice") {
+  JobPage job = small_page();
+  CHECK(elements(plan_of(read_page(page_html(job))), "path", "run").size() == 2);
+  job.plan.shapes = {{PlanShape::Kind::run, "R1", {at(1, 1), at(11, 1)}},
+                     {PlanShape::Kind::bay, "<b>", {at(-50, -50), at(90, -50), at(90, 70), at(-50, 70)}},
+                     {PlanShape::Kind::obstruction, "D1", {at(4, 3), at(6, 3), at(6, 4)}}};
+  const PageNode page = read_page(page_html(job));
+  const PageNode& plan = plan_of(page);
+  CHECK(elements(plan, "path", "run").size() == 2);
+  REQUIRE(elements(plan, "path", "blocked").size() == 1);
+  CHECK(elements(plan, "path", "bay").size() == 1);
+  // A triangle, closed, where the frame has it.
+  const PageNode& a = *elements(plan, "circle", "ok").at(0);
+  const double metre = (number(*elements(plan, "circle", "dot").at(0), "cx") - number(a, "cx")) / 10;
+  double x = 0, y = 0;
+  REQUIRE(std::sscanf(elements(plan, "path", "blocked")[0]->attributes.at("d").c_str(), "M%lf %lf", &x, &y) == 2);
+  CHECK(x == doctest::Approx(number(a, "cx") + 3 * metre).epsilon(0.001));
+  CHECK(y == doctest::Approx(number(a, "cy") - 2 * metre).epsilon(0.001));
+  CHECK(elements(plan, "path", "blocked")[0]->attributes.at("d").back() == 'z');
+  const std::string text = text_of(plan), key = text_of(*elements(page, "ul", "key").at(0));
+  CHECK(text.find("<b>") != std::string::npos);
+  CHECK(text.find("D1") != std::string::npos);
+  CHECK(key.find("obstruction") != std::string::npos);
+  CHECK(key.find("bay of the deck") != std::string::npos);
+  // What goes over the frame is cut off at it.
+  const PageNode& cut = *elements(plan, "svg", "shapes").at(0);
+  const PageNode& frame = *elements(plan, "rect", "neat").at(0);
+  for (const char* key_of : {"x", "y", "width", "height"}) CHECK(number(cut, key_of) == number(frame, key_of));
+}
+
 TEST_CASE("awkward drawings make a sound page") {
   struct Row {
     const char* name;

@@ -1,6 +1,7 @@
 #include "command.h"
 
 #include "work/run.h"
+#include "work/sign.h"
 
 namespace deckmark {
 
@@ -8,10 +9,32 @@ namespace {
 
 constexpr OptionSpec kOptions[] = {
     {"out", "DIR", "not used: nothing is written"},
+    {"sign", "FILE", "freeze this fit under a signature; needs --by and --on"},
+    {"by", "TEXT", "who signs"},
+    {"on", "DATE", "when, as 2026-11-25 (no clock is read)"},
+    {"accept-outside", "REASON", "sign though something is outside, and why"},
     {"csv", "", "the stated coordinates as CSV (the columns of baseline.csv)"},
 };
 
+Exit sign(const Arguments& arguments, const Streams& streams) {
+  Messages messages;
+  bool refused = false;
+  const JobRequest request{arguments.positional.empty() ? "." : arguments.positional, arguments.csv};
+  const JobOutcome outcome = sign_baselines(request, {arguments.sign, arguments.by, arguments.on, arguments.accept_outside}, program_name(), messages, refused);
+  tell(messages, arguments, streams);
+  if (messages.has_problems()) return refuse(messages, streams, "nothing was signed");
+  if (refused) streams.err << "not signed: something is outside; --accept-outside REASON signs all the same\n";
+  else if (!arguments.quiet) print(streams, outcome.text);
+  streams.err << outcome.line << '\n';
+  return outcome.exit;
+}
+
 Exit run(const Arguments& arguments, const Streams& streams) {
+  if (!arguments.sign.empty()) return sign(arguments, streams);
+  if (!arguments.by.empty() || !arguments.on.empty() || !arguments.accept_outside.empty()) {
+    streams.err << "deckmark: baseline: --by, --on and --accept-outside go with --sign FILE\n";
+    return Exit::bad_input;
+  }
   Messages messages;
   const JobOutcome outcome = verify_baselines({arguments.positional.empty() ? "." : arguments.positional, arguments.csv}, messages);
   tell(messages, arguments, streams);
@@ -26,12 +49,16 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 
 const CommandSpec kBaselineCommand{
     "baseline", "[JOB]", "verify the baselines against the ties found on site",
-    "Fits the drawing's two baselines to the ties (points found on site whose drawing\n"
-    "X or Y is known) and judges every stated coordinate against its tolerance\n"
-    "(5 mm unless the job or the tie says otherwise; sd 1.5 mm). Nothing is written.\n\n"
-    "example: deckmark baseline alder-court\n\n"
-    "exit status: 0 within, 1 a tie, the squareness or a deck mark is\n"
-    "outside, 2 problems, 3 the system failed.",
+    "One page that can be signed: fits the drawing's two baselines to the ties (points\n"
+    "found on site whose drawing X or Y is known) and judges every stated coordinate\n"
+    "(tolerance 5 mm unless the job or the tie says otherwise; sd 1.5 mm), the\n"
+    "squareness, taped lengths and printed dimensions. Nothing is written but the file\n"
+    "of --sign; [baselines] signed of the job then uses that fit unchanged.\n\n"
+    "example: deckmark baseline alder-court\n"
+    "example: deckmark baseline alder-court --sign signed-C.toml --by \"A. Name\" --on 2026-11-25\n\n"
+    "exit status: 0 within, 1 a tie, the squareness, a length, a dimension or a deck\n"
+    "mark is outside (then --sign is refused without --accept-outside), 2 problems, 3\n"
+    "the system failed.",
     kOptions, run};
 
 }  // namespace deckmark

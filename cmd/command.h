@@ -30,6 +30,7 @@ struct Arguments {
   std::string out, units;
   std::string setup;       ///< of stake and plan
   std::string sd, with;    ///< of fieldtest
+  std::string sign, by, on, accept_outside;  ///< of baseline
   bool csv = false, quiet = false;
   bool color = false;      ///< decided from --color, NO_COLOR and the terminal
 };

@@ -99,10 +99,10 @@ std::variant<Call, Reply> read_call(const CommandSpec& c, std::span<const std::s
   const auto text = [&](const char* key) { return given.count(key) ? given[key].as<std::string>() : std::string(); };
   const auto operand = given.count("operand") ? given["operand"].as<std::vector<std::string>>() : std::vector<std::string>{};
   if (operand.size() > 1) return usage(fmt::format("{}: one {} is expected, found also \"{}\"", c.name, c.operand, operand[1]));
-  for (const char* key : {"out", "units", "setup", "sd", "with"})
+  for (const char* key : {"out", "sign", "units", "setup", "sd", "with"})
     if (given.count(key) && text(key).empty()) return usage(fmt::format("{}: --{} is empty", c.name, key));
   if (!operand.empty() && operand[0].empty()) return usage(fmt::format("{}: an empty path", c.name));
-  Arguments a{operand.empty() ? "" : operand[0], text("out"), text("units"), text("setup"), text("sd"), text("with"), given.count("csv") > 0, given.count("quiet") > 0, false};
+  Arguments a{operand.empty() ? "" : operand[0], text("out"), text("units"), text("setup"), text("sd"), text("with"), text("sign"), text("by"), text("on"), text("accept-outside"), given.count("csv") > 0, given.count("quiet") > 0, false};
   const std::string color = given.count("color") ? text("color") : "auto";
   if (color != "auto" && color != "always" && color != "never")
     return usage(fmt::format("{}: --color \"{}\": expected auto, always or never", c.name, color));

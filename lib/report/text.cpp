@@ -11,63 +11,6 @@
 
 namespace deckmark {
 
-namespace {
-
-std::string held_words(Hold hold) {
-  switch (hold) {
-    case Hold::both: return "neither baseline is held: the misfit is shared";
-    case Hold::x: return "held: the X baseline (direction from the ties that state y)";
-    case Hold::y: return "held: the Y baseline (direction from the ties that state x)";
-  }
-  return "";
-}
-
-}  // namespace
-
-std::string no_ties_text(bool mirrored) {
-  return fmt::format("BASELINES\n  no ties: the drawing frame is taken as the site frame, E = x, N = {}y\n", mirrored ? "-" : "");
-}
-
-std::string baseline_text(const BaselineResult& result, const BaselineOptions& options,
-                          std::span<const std::string_view> ties, LengthUnit unit, std::string_view north) {
-  const SimilarityParts& parts = result.fit->site_from_drawing.parts();
-  const Point<Site> origin = result.fit->site_from_drawing(Point<Drawing>{{.x = Length::metres(0), .y = Length::metres(0)}});
-  const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
-  std::string text = "BASELINES\n";
-  text += fmt::format("  +X runs at azimuth {} from {}{}\n  X = Y = 0 lies at N {} E {} {}\n", dms_text(parts.azimuth_x, 1), north,
-                      parts.mirrored ? " (mirrored drawing)" : "", fixed(in_unit(origin.at.northing, unit), decimals),
-                      fixed(in_unit(origin.at.easting, unit), decimals), unit_word(unit));
-  text += fmt::format("  {}\n", held_words(options.hold));
-  text += options.scale_free ? fmt::format("  scale fitted: {}, {} ppm from 1\n", fixed(parts.scale, 7), fixed((parts.scale - 1) * 1e6, 1))
-                             : "  scale fixed at 1\n";
-  if (result.variance_factor)
-    text += fmt::format("  fit against stated sds: variance factor {} with {} left over\n", fixed(*result.variance_factor, 2),
-                        plural(result.degrees_of_freedom, "coordinate", "coordinates"));
-  const std::string_view small = short_unit(unit);
-  text += fmt::format("\n  {} {} {:>12} {:>9} {:>10} {:>8} {:>8}  {}\n", column("tie", 12), "axis", "stated", "off", "permitted", "times sd", "checked", "verdict");
-  text += fmt::format("  {} {} {:>12} {:>9} {:>10} {:>8} {:>8}\n", column("", 12), "    ", unit_word(unit), small, small, "", "0 to 1");
-  for (const TieRow& r : result.rows)
-    text += fmt::format("  {} {}    {:>12} {:>9} {:>10} {:>8} {:>8}  {}\n", column(ties[r.tie], 12), r.axis == TieAxis::x ? "x" : "y",
-                        fixed(in_unit(r.stated, unit), decimals), short_length(r.residual, unit), short_length(r.tolerance, unit),
-                        r.standardised ? fixed(*r.standardised, 1) : "-", fixed(r.redundancy, 2), verdict_word(r.verdict));
-  text += "  off: stated minus computed. checked: how far the other ties check this one.\n";
-  return text;
-}
-
-std::string square_text(const SquarenessResult& square, const std::function<std::string_view(std::size_t)>& mark_name, LengthUnit unit) {
-  const std::string_view small = short_unit(unit);
-  if (!square.included)
-    return fmt::format("  squareness: not checked; the ties leave the direction of the {} baseline open\n",
-                       square.x_open && square.y_open ? "X and of the Y" : square.x_open ? "X" : "Y");
-  std::string text = fmt::format("\n  squareness: +X to +Y is {}: {} by {} {} over {} (sd {})\n", dms_text(*square.included, 0),
-                                 *square.deviation_over < Length::metres(0) ? "closed" : "open", short_length(abs(*square.deviation_over), unit), small,
-                                 length_words(square.shorter, unit), short_length(*square.sd_over, unit));
-  if (square.farthest)
-    text += fmt::format("    at the farthest point, {}, that is {} {}\n", mark_name(*square.farthest), short_length(abs(*square.at_farthest), unit), small);
-  text += fmt::format("    permitted {} {}: {}; limit from {}\n", short_length(square.limit.permitted, unit), small, verdict_word(square.verdict), limit_source_text(square.limit.source));
-  return text;
-}
-
 std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor, LengthUnit unit, std::string_view north) {
   std::string text = "DECK\n";
   const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
@@ -192,6 +135,12 @@ std::string check_overview(const JobCounts& counts, std::size_t doubts) {
   if (counts.deck_marks) text += ", " + plural(counts.deck_marks, "deck mark", "deck marks");
   if (counts.control) text += ", " + plural(counts.control, "control point", "control points");
   return text + fmt::format("\n  {}; nothing was written\n", doubts ? plural(doubts, "doubt", "doubts") + " (see above)" : "no doubts");
+}
+
+std::string wrapped_line(std::string_view line) {
+  std::string text;
+  for (const std::string& part : wrapped(line, 78, 6)) text += (text.empty() ? "" : "  ") + part + "\n";
+  return text;
 }
 
 std::string cautions_text() {

@@ -17,14 +17,6 @@
 
 namespace deckmark {
 
-std::string no_ties_text(bool mirrored);
-/// Fit, residuals and verdicts. `unit`: of the site; `north`: from which its azimuths count.
-std::string baseline_text(const BaselineResult& result, const BaselineOptions& options,
-                          std::span<const std::string_view> ties, LengthUnit unit, std::string_view north);
-
-/// The included angle, what it means at the farthest point, and the limit that decides.
-std::string square_text(const SquarenessResult& square, const std::function<std::string_view(std::size_t)>& mark_name, LengthUnit unit);
-
 /// `shots`: null for a stated level.
 std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor, LengthUnit unit, std::string_view north);
 
@@ -73,6 +65,9 @@ struct JobCounts {
   std::size_t points, ties, shots, deck_marks, control;
 };
 std::string check_overview(const JobCounts& counts, std::size_t doubts);
+
+/// A line for paper: broken at blanks, indented.
+std::string wrapped_line(std::string_view line);
 
 /// What is always said before anyone drills.
 std::string cautions_text();

@@ -2,6 +2,7 @@
 
 #include "exporter/batch.h"
 #include "measure/angle_text.h"
+#include "report/baseline_page.h"
 #include "report/text.h"
 #include "table/digest.h"
 #include "work/ground.h"
@@ -48,19 +49,6 @@ std::string csv_of(const WrittenTable& table) {
   std::string out;
   table.write([&out](const char* data, std::size_t size) { out.append(data, size); });
   return out;
-}
-
-std::vector<std::string_view> tie_names(const Job& job) {
-  std::vector<std::string_view> names;
-  for (const NamedTie& t : job.ties) names.push_back(t.name);
-  return names;
-}
-
-std::string baselines_text(const Job& job, const Found& found) {
-  if (!found.placed.baseline) return no_ties_text(job.mirrored);
-  const auto mark_name = [&](std::size_t m) { return job.marks.names[m]; };
-  return baseline_text(*found.placed.baseline, job.baseline, tie_names(job), job.site_unit, north_word(job)) +
-         square_text(*found.placed.square, mark_name, job.site_unit);
 }
 
 std::string plumb_part(const Job& job, const Found& found) {
@@ -287,7 +275,7 @@ JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& m
 
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    outcome.text = baselines_text(job, found) + "\n" + cautions_text();
+    outcome.text = wrapped_line(outcome.line) + "\n" + baselines_text(job, found) + "\n" + signature_text(job.revision) + "\n" + cautions_text();
     if (request.csv && found.placed.baseline) outcome.csv = csv_of(*baseline_table(job, found));
   });
 }

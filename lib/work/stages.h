@@ -106,6 +106,8 @@ void doubt_ties(const Job& job, const BaselineResult& result, std::span<const Ti
 void place_signed(const Job& job, std::span<const Tie> ties, Found& found, Messages& messages);
 /// Judges lengths and dimensions, and without ties the squareness that the lengths show. Problems: unknown marks.
 void check_lengths(const Job& job, Found& found, Messages& messages);
+/// The page on the baselines, without where it is signed.
+std::string baselines_text(const Job& job, const Found& found);
 /// Every length and dimension that is outside, in words.
 std::vector<std::string> outside_checks(const Job& job, const Found& found);
 /// Fits the deck; a point whose deck is not above its attach elevation is a problem of its row.

@@ -1,0 +1,72 @@
+#pragma once
+/// The page on the baselines that a superintendent signs: one sheet of 80 columns.
+
+#include "baseline/assurance.h"
+#include "baseline/signed_fit.h"
+#include "baseline/squareness.h"
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace deckmark {
+
+/// What decided a permitted deviation, with where the figure is from.
+enum class PermittedBy : std::uint8_t {
+  own_tolerance,
+  job_tolerance,
+  default_tolerance,
+  iso_primary,
+  iso_secondary,
+  job_figures,
+  job_dimension,
+  default_dimension
+};
+
+/// One row of the table: a stated coordinate, the squareness, a length or a dimension.
+struct PageLine {
+  std::string what;
+  std::optional<Length> stated, found;
+  std::optional<Angle> angle;  ///< of the squareness, in place of the lengths
+  bool is_square = false, is_dimension = false;
+  std::optional<Length> off;
+  std::optional<Length> by_job, by_setout;  ///< both limits; the tighter is permitted
+  Length permitted = Length::metres(0);
+  std::optional<Length> good_to;            ///< 95 %
+  Verdict verdict = Verdict::within;
+  PermittedBy by = PermittedBy::job_tolerance;
+};
+
+/// A signature under an earlier fit.
+struct SignedWords {
+  std::string by, on, revision, accepted_outside;
+};
+
+struct BaselinePage {
+  std::string title, revision;
+  std::string_view north = "site north";  ///< from which azimuths count
+  const FittedTransform* fit = nullptr;  ///< none without ties and signature
+  bool mirrored = false, scale_free = false;
+  Hold hold = Hold::both;
+  std::vector<PageLine> lines;
+  std::optional<SignedWords> signature;
+  const SignedCheck* today = nullptr;    ///< with a signature and ties
+  bool same_ties = false;                ///< today's ties are those that were signed
+  const SquarenessResult* square = nullptr;
+  std::vector<std::string> corner;       ///< marks of the corner, where lengths alone give the squareness
+  std::string farthest;                  ///< the mapped point farthest from the crossing
+  Length reach = Length::metres(0);      ///< how far it is
+  std::optional<Assurance> assurance;    ///< with a fit of today's ties
+  std::string least_seen;                ///< stated coordinate of `detectable`
+  std::vector<std::string> unchecked;    ///< stated coordinates that no other tie checks
+  std::size_t left_over = 0;             ///< degrees of freedom
+  LengthUnit site_unit = LengthUnit::metre, drawing_unit = LengthUnit::metre;
+};
+
+/// What was found: table and findings.
+std::string baseline_page_text(const BaselinePage& page);
+/// Where it is signed.
+std::string signature_text(const std::string& revision);
+
+}  // namespace deckmark

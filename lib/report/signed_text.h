@@ -1,0 +1,34 @@
+#pragma once
+/// The file that a signature leaves: TOML, lengths in metres, sealed by a digest of all that stands before the seal.
+
+#include "baseline/fit.h"
+
+#include <span>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+namespace deckmark {
+
+/// A check as it stood when it was signed.
+struct SignedRow {
+  std::string check, from, to, verdict, source;
+  std::optional<Length> deviation, permitted;
+};
+
+struct SignedText {
+  std::string program, title, revision, by, on, accepted_outside;
+  std::string ties_file, ties_sha256;
+  const BaselineResult* fit = nullptr;  ///< solved
+  std::vector<std::string> marks;       ///< names of the ties
+  std::vector<SignedRow> checks;
+  std::vector<std::pair<std::string, std::string>> inputs;  ///< name, SHA-256
+};
+
+/// All but the seal; numbers so that reading gives the same doubles.
+std::string signed_body(const SignedText& text);
+/// The seal that ends the file.
+std::string signed_seal(std::string_view body_sha256);
+
+}  // namespace deckmark

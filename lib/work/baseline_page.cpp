@@ -1,0 +1,147 @@
+#include "report/baseline_page.h"
+
+#include "adjust/statistics.h"
+#include "work/ground.h"
+#include "work/stages.h"
+
+#include <cmath>
+#include <fmt/format.h>
+
+namespace deckmark {
+
+namespace {
+
+/// Half the width of an interval of 95 %, in sds.
+double kappa() { return normal_quantile(0.975); }
+
+PermittedBy by_of(LimitSource source) {
+  switch (source) {
+    case LimitSource::iso_primary: return PermittedBy::iso_primary;
+    case LimitSource::iso_secondary: return PermittedBy::iso_secondary;
+    case LimitSource::job_figures: return PermittedBy::job_figures;
+    case LimitSource::job_tolerance:
+    case LimitSource::dimension_tolerance: break;
+  }
+  return PermittedBy::job_tolerance;
+}
+
+std::string row_name(const Job& job, const TieRow& r) { return fmt::format("{} {}", job.ties[r.tie].name, r.axis == TieAxis::x ? "x" : "y"); }
+
+/// How well the others know the error of a stated coordinate (-residual over redundancy has this sd).
+std::optional<Length> known_to(const TieRow& r) {
+  if (!(r.redundancy > 0) || !r.standardised) return std::nullopt;
+  return kappa() * r.residual_sd / r.redundancy;
+}
+
+PageLine tie_line(const Job& job, const TieRow& r) {
+  PageLine line;
+  line.what = row_name(job, r);
+  line.stated = r.stated;
+  line.found = r.computed;
+  line.off = r.residual;
+  line.by_job = line.permitted = r.tolerance;
+  line.good_to = known_to(r);
+  line.verdict = r.verdict;
+  line.by = job.ties[r.tie].own_tolerance ? PermittedBy::own_tolerance : job.square.tolerance ? PermittedBy::job_tolerance : PermittedBy::default_tolerance;
+  return line;
+}
+
+PageLine limited(std::string what, const Limit& limit, Verdict verdict) {
+  PageLine line;
+  line.what = std::move(what);
+  line.by_job = limit.job;
+  line.by_setout = limit.iso;
+  line.permitted = limit.permitted;
+  line.by = by_of(limit.source);
+  line.verdict = verdict;
+  return line;
+}
+
+void add_checks(const Job& job, const Found& found, std::vector<PageLine>& lines) {
+  if (const auto& s = found.placed.square) {
+    PageLine line = limited("square, X to Y", s->limit, s->verdict);
+    line.is_square = true;
+    line.angle = s->included;
+    line.off = s->deviation_over;
+    if (s->sd_over) line.good_to = kappa() * *s->sd_over;
+    lines.push_back(std::move(line));
+  }
+  for (std::size_t i = 0; i < found.checks.lengths.size(); ++i) {
+    const LengthCheck& c = found.checks.lengths[i];
+    PageLine line = limited(fmt::format("{} to {}", job.checks.lengths[i].from, job.checks.lengths[i].to), c.limit, c.verdict);
+    line.stated = c.stated;
+    line.found = c.measured;
+    line.off = c.deviation;
+    line.good_to = kappa() * c.sd;
+    lines.push_back(std::move(line));
+  }
+  for (std::size_t i = 0; i < found.checks.dimensions.size(); ++i) {
+    const DimensionCheck& c = found.checks.dimensions[i];
+    PageLine line;
+    line.what = fmt::format("{} to {}", job.checks.dimensions[i].from, job.checks.dimensions[i].to);
+    line.is_dimension = true;
+    line.stated = c.stated;
+    line.found = c.measured;
+    line.off = c.deviation;
+    line.by_job = line.permitted = c.permitted;
+    line.verdict = c.verdict;
+    line.by = job.checks.own_dimension_tolerance ? PermittedBy::job_dimension : PermittedBy::default_dimension;
+    lines.push_back(std::move(line));
+  }
+}
+
+/// The mapped point farthest from where the baselines cross.
+std::size_t farthest_mark(const Job& job, const Found& found) {
+  if (found.placed.square && found.placed.square->farthest) return *found.placed.square->farthest;
+  const Point<Drawing> crossing{{.x = Length::metres(0), .y = Length::metres(0)}};
+  std::size_t far = 0;
+  for (std::size_t i = 1; i < job.marks.size(); ++i)
+    if (distance(crossing, job.marks.places[i]) > distance(crossing, job.marks.places[far])) far = i;
+  return far;
+}
+
+void add_assurance(const Job& job, const Found& found, std::size_t far, BaselinePage& page) {
+  const BaselineResult& fit = *found.placed.baseline;
+  const Point<Drawing> place = job.marks.places[far];
+  page.assurance = assurance(fit, {&place, 1});
+  if (page.assurance->least_seen) page.least_seen = row_name(job, fit.rows[*page.assurance->least_seen]);
+  for (const TieRow& r : fit.rows)
+    if (r.verdict == Verdict::unsure) page.unchecked.push_back(row_name(job, r));
+  page.left_over = fit.degrees_of_freedom;
+}
+
+}  // namespace
+
+std::string baselines_text(const Job& job, const Found& found) {
+  BaselinePage page;
+  page.title = job.title;
+  page.revision = job.revision;
+  page.mirrored = job.mirrored;
+  page.north = north_word(job);
+  page.site_unit = job.site_unit;
+  page.drawing_unit = job.drawing_unit;
+  if (found.placed.baseline || job.checks.signed_fit) page.fit = &*found.placed.fit;
+  if (const auto& fit = found.placed.baseline) {
+    page.hold = fit->options.hold;
+    page.scale_free = fit->options.scale_free;
+    for (const TieRow& r : fit->rows) page.lines.push_back(tie_line(job, r));
+  }
+  add_checks(job, found, page.lines);
+  if (found.placed.square) page.square = &*found.placed.square;
+  for (const std::string_view name : found.checks.corner_marks) page.corner.emplace_back(name);
+  const std::size_t far = farthest_mark(job, found);
+  page.farthest = job.marks.names[far];
+  page.reach = hypot(job.marks.places[far].at.x, job.marks.places[far].at.y);
+  if (const auto& s = job.checks.signed_fit) page.signature = SignedWords{s->by, s->on, s->revision, s->accepted_outside};
+  if (found.checks.today) {
+    page.today = &*found.checks.today;
+    page.same_ties = job.ties_table.table->source()->sha256() == job.checks.signed_fit->ties_sha256;
+  } else if (const auto& s = job.checks.signed_fit) {
+    page.hold = s->held == "x" ? Hold::x : s->held == "y" ? Hold::y : Hold::both;
+    page.scale_free = s->scale_free;
+  }
+  if (found.placed.baseline) add_assurance(job, found, far, page);
+  return baseline_page_text(page);
+}
+
+}  // namespace deckmark

@@ -23,11 +23,26 @@ std::shared_ptr<const Source> TableLoader::fetch(const TableKey& key, std::strin
   return job_.inputs.back();
 }
 
+namespace {
+
+/// Only coordinates of the site can be those of a projection: x, y, dx and dy are lengths of the drawing or on site.
+bool has_site_columns(const Table& table) {
+  const auto& columns = table.spec().columns;
+  for (std::size_t i = 0; i < columns.size(); ++i)
+    if (table.has_column(i) && (columns[i].name.ends_with("northing") || columns[i].name == "latitude")) return true;
+  return false;
+}
+
+}  // namespace
+
 std::shared_ptr<const Table> TableLoader::open(const TableKey& key, TableSpec spec) {
   const auto source = fetch(key, "a table");
   if (!source) return nullptr;
   spec.fixed_columns = key.columns;
   auto table = Table::open(source, std::move(spec), messages_);
+  if (table && key.frame == TableKey::Frame::grid && !has_site_columns(*table))
+    messages_.problem(Where::at(job_.file, key.place), key.key,
+                      Fault{"frame = \"grid\" for a table without northing and easting", "northing and easting in the projection, or a table that is not framed", in_quotes(key.path)});
   return table ? std::make_shared<const Table>(std::move(*table)) : nullptr;
 }
 

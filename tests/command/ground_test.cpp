@@ -1,0 +1,132 @@
+// Tables that are declared to be in the grid, through the real program: the same job stated in ground and in grid
+// coordinates gives the same lists. Grid coordinates come from the list frame "grid", which goes the other way.
+#include "job_folder.h"
+
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <cstdlib>
+#include <fmt/format.h>
+
+using namespace deckmark_test;
+
+namespace {
+
+using Rows = std::vector<std::map<std::string, std::string>>;
+
+constexpr const char* kHead = "[drawing]\npoints = \"drawing.csv\"\n[site]\ncontrol = \"control.csv\"\ncrs = \"EPSG:2193\"\nground_at = \"C1\"\nelevation = \"940 m\"\n";
+
+double value(const std::map<std::string, std::string>& row, const std::string& column) {
+  CAPTURE(column);
+  REQUIRE(row.count(column) == 1);
+  return std::strtod(row.at(column).c_str(), nullptr);
+}
+
+/// Grid coordinates of ground points, by a job that has no ties: there x is the easting and y the northing.
+Rows to_grid(const Rows& ground) {
+  JobFolder job;
+  job.write("job.toml", std::string(kHead) + "[list]\nframe = \"grid\"\nheader = true\ndecimals = 5\n");
+  job.write("control.csv", "point,northing,easting\nC1,5427890.123,1748123.456\n");
+  std::string drawing = "point,x,y\n";
+  for (const auto& row : ground) drawing += fmt::format("{},{},{}\n", row.at("point"), row.at("easting"), row.at("northing"));
+  job.write("drawing.csv", drawing);
+  const CommandResult result = job.run({"run", "."});
+  CAPTURE(result.err);
+  REQUIRE(result.exit_code <= 1);
+  const auto listed = csv_rows(job.read("out/floor-list-grid.csv"));
+  REQUIRE(listed.at(0).at(1) == "grid_northing (m)");
+  Rows out;
+  for (std::size_t i = 1; i < listed.size(); ++i) out.push_back({{"point", ground.at(i - 1).at("point")}, {"northing", listed[i].at(1)}, {"easting", listed[i].at(2)}});
+  REQUIRE(out.size() == ground.size());
+  return out;
+}
+
+/// The drawing lies at 700 m from C1, turned by 30 degrees: places of ties, shots and marks on site.
+struct Site {
+  static std::map<std::string, std::string> at(const std::string& name, double x, double y) {
+    const double c = std::cos(M_PI / 6), s = std::sin(M_PI / 6);
+    return {{"point", name}, {"northing", fmt::format("{:.5f}", 5428390.0 + x * c + y * s)}, {"easting", fmt::format("{:.5f}", 1748623.0 + x * s - y * c)}, {"x", fmt::format("{}", x)}, {"y", fmt::format("{}", y)}};
+  }
+};
+
+std::string table(const std::string& header, const Rows& drawn, const Rows& on_site, const std::string& more = "") {
+  std::string out = header + "\n";
+  for (std::size_t i = 0; i < on_site.size(); ++i) {
+    out += on_site[i].at("point");
+    if (!drawn.empty()) out += "," + drawn[i].at("x") + "," + drawn[i].at("y");
+    out += "," + on_site[i].at("northing") + "," + on_site[i].at("easting") + more + "\n";
+  }
+  return out;
+}
+
+std::string framed(const std::string& file, bool grid) { return fmt::format("{{ file = \"{}\", frame = \"{}\" }}", file, grid ? "grid" : "ground"); }
+
+}  // namespace
+
+TEST_CASE("ground: every table says the same in ground and in grid coordinates") {
+  const Rows ties = {Site::at("T1", 0, 0), Site::at("T2", 60, 0), Site::at("T3", 0, 40), Site::at("T4", 60, 40)};
+  const Rows marks = {Site::at("H1", 10, 10), Site::at("H2", 30, 10), Site::at("H3", 50, 30)};
+  const Rows shots = {Site::at("S1", 0, 0), Site::at("S2", 60, 0), Site::at("S3", 30, 40)};
+  std::map<std::string, std::string> first;
+  for (int mask = 0; mask < 16; ++mask) {
+    CAPTURE(mask);
+    const bool tie_grid = mask & 1, shot_grid = mask & 2, mark_grid = mask & 4, built_grid = mask & 8;
+    JobFolder job;
+    job.write("job.toml", std::string(kHead) + "[baselines]\nties = " + framed("ties.csv", tie_grid) + "\n[floor]\nelevation = \"12 m\"\n[deck]\nshots = " + framed("deck.csv", shot_grid) +
+                              "\n[plumb]\nmarks = " + framed("marks.csv", mark_grid) + "\n[asbuilt]\nshots = " + framed("built.csv", built_grid) + "\n[list]\nheader = true\n");
+    job.write("control.csv", "point,northing,easting\nC1,5427890.123,1748123.456\n");
+    job.write("drawing.csv", "point,x,y\nH1,10,10\nH2,30,10\nH3,50,30\n");
+    const auto place = [](const Rows& rows, bool grid) { return grid ? to_grid(rows) : rows; };
+    job.write("ties.csv", table("mark,x,y,northing,easting", ties, place(ties, tie_grid)));
+    job.write("deck.csv", table("shot,northing,easting,elevation", {}, place(shots, shot_grid), ",17.5"));
+    job.write("marks.csv", table("point,northing,easting", {}, place(marks, mark_grid)));
+    job.write("built.csv", table("point,northing,easting", {}, place(marks, built_grid)));
+    const CommandResult result = job.run({"run", "."});
+    CAPTURE(result.err);
+    REQUIRE(result.exit_code == 0);
+    for (const char* file : {"floor-list.csv", "deck-list.csv"}) {
+      CAPTURE(file);
+      const std::string bytes = job.read(std::string("out/") + file);
+      if (mask == 0) first[file] = bytes;
+      CHECK(bytes == first.at(file));
+    }
+    // Ground coordinates: 500 m on the ground are not 500 m on the grid.
+    const auto points = named_rows(job.read("out/points.csv"));
+    REQUIRE(points.size() == 3);
+    for (std::size_t i = 0; i < 3; ++i) {
+      CHECK(std::abs(value(points[i], "northing") - value(marks[i], "northing")) <= 0.0001);
+      CHECK(std::abs(value(points[i], "easting") - value(marks[i], "easting")) <= 0.0001);
+    }
+    for (const auto& row : named_rows(job.read("out/asbuilt.csv"))) CHECK(std::abs(value(row, "offset")) <= 0.0001);
+    for (const auto& row : named_rows(job.read("out/plumb.csv"))) CHECK(std::abs(value(row, "offset")) <= 0.0001);
+  }
+  // Taken as ground coordinates the grid's are decimetres off here.
+  const Rows grid = to_grid(ties);
+  CHECK(std::hypot(value(grid[3], "northing") - value(ties[3], "northing"), value(grid[3], "easting") - value(ties[3], "easting")) > 0.1);
+}
+
+TEST_CASE("ground: a table that holds no site coordinates is not in the grid") {
+  struct Row {
+    const char* section;
+    const char* key;
+    const char* table;
+    const char* place;
+  };
+  for (const Row& r : {Row{"[plumb]\nmarks = ", "plumb.marks", "point,dx,dy\nH1,0,0\n", "job.toml:13:9: plumb.marks"}, Row{"[plumb]\nmarks = ", "plumb.marks", "point,x,y\nH1,10,10\n", "job.toml:13:9: plumb.marks"},
+                       Row{"[asbuilt]\nshots = ", "asbuilt.shots", "point,x,y\nH1,10,10\n", "job.toml:13:9: asbuilt.shots"},
+                       Row{"[deck]\nshots = ", "deck.shots", "shot,x,y,elevation\nS1,0,0,17\nS2,60,0,17\nS3,0,40,17\n", "job.toml:13:9: deck.shots"}}) {
+    CAPTURE(r.table);
+    JobFolder job;
+    job.write("job.toml", std::string(kHead) + "[floor]\nelevation = \"12 m\"\n" + (std::string(r.section) == "[deck]\nshots = " ? "# no deck yet\n\n" : "[deck]\nelevation = \"17 m\"\n") + r.section + framed("t.csv", true) + "\n");
+    job.write("control.csv", "point,northing,easting\nC1,5427890.123,1748123.456\n");
+    job.write("drawing.csv", "point,x,y\nH1,10,10\n");
+    job.write("t.csv", r.table);
+    const auto before = job.snapshot();
+    const CommandResult result = job.run({"run", "."});
+    check_refused(job, before, result);
+    const auto told = problem_lines(result.err);
+    REQUIRE(told.size() == 1);
+    CHECK(place_of(told[0]) == r.place);
+    CHECK(told[0].text.find("without northing and easting") != std::string::npos);
+  }
+}

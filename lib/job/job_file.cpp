@@ -190,8 +190,8 @@ std::optional<LengthUnit> SectionReader::unit(std::string_view key, bool feet_in
   return std::nullopt;
 }
 
-std::optional<Angle> SectionReader::angle(std::string_view key, std::optional<AngleNotation> bare) {
-  const JobValue* value = take_text(key, "an angle in quotes", "40°");
+std::optional<Angle> SectionReader::angle(std::string_view key, std::optional<AngleNotation> bare, std::string_view example) {
+  const JobValue* value = take_text(key, "an angle in quotes", std::string(example));
   if (!value) return std::nullopt;
   const auto reading = read_angle(value->text, AngleForm{bare, false});
   if (reading) return *reading;

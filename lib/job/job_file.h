@@ -65,8 +65,8 @@ class SectionReader {
   /// The same, above zero or not below zero.
   std::optional<Length> tolerance(std::string_view key, bool zero_allowed);
   std::optional<LengthUnit> unit(std::string_view key, bool feet_inches_allowed);
-  /// `bare`: how a number without a notation is read.
-  std::optional<Angle> angle(std::string_view key, std::optional<AngleNotation> bare = std::nullopt);
+  /// `bare`: how a number without a notation is read. `example`: what a problem says to write.
+  std::optional<Angle> angle(std::string_view key, std::optional<AngleNotation> bare = std::nullopt, std::string_view example = "40°");
   /// A number from `least` to `most`, without quotes; `what` names it with its unit.
   std::optional<double> number(std::string_view key, double least, double most, std::string_view what);
   /// n of `1:n`.

@@ -70,9 +70,12 @@ std::string told(const Wrong& w, const SightNames& names, LengthUnit unit) {
     case WrongKind::height:
       return fmt::format("{} is {}: look at its target height and its elevation", names.sight(w.sight),
                          amount(w.length.value_or(Length::metres(0)), "too high", "too low", unit));
-    case WrongKind::all_distances:
-      return fmt::format("all distances are {}: look at the reflector constant",
-                         amount(w.length.value_or(Length::metres(0)), "too long", "too short", unit));
+    case WrongKind::all_distances: {
+      const Length by = w.length.value_or(Length::metres(0));
+      // No reflector has a constant of half a metre.
+      return fmt::format("all distances are {}: look at {}", amount(by, "too long", "too short", unit),
+                         abs(by) > Length::metres(0.5) ? "the unit of the distances and at the zenith angles" : "the reflector constant");
+    }
     case WrongKind::turned:
       return fmt::format("from {} on all directions are {}: the instrument moved; set up again",
                          names.sight(w.sight), turned(w.angle.value_or(Angle::degrees(0))));
@@ -90,6 +93,13 @@ std::string told(const Wrong& w, const SightNames& names, LengthUnit unit) {
 }
 
 }  // namespace
+
+std::string listed_names(std::vector<std::string> names) {
+  constexpr std::size_t kNamed = 12;
+  const std::size_t count = names.size();
+  if (count > kNamed) names.resize(kNamed);
+  return fmt::format("{}{}", fmt::join(names, ", "), count > kNamed ? fmt::format(" and {} more", count - kNamed) : "");
+}
 
 std::string turn_words(Angle a) {
   const double seconds = std::fabs(a.arc_seconds());
@@ -149,7 +159,7 @@ std::string setup_fact_text(const SetupFact& fact, const SightNames& names, Leng
 std::string sight_facts_text(std::span<const SightFact> facts, const SightNames& names) {
   std::vector<std::string> listed;
   for (const SightFact& f : facts) listed.emplace_back(names.sight(f.sight));
-  const std::string targets = fmt::format("{}", fmt::join(listed, ", "));
+  const std::string targets = listed_names(std::move(listed));
   switch (facts.front().kind) {
     case SightFactKind::one_face:
       return fmt::format(

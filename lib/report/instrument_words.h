@@ -25,6 +25,9 @@ struct SightNames {
 /// seconds.
 std::string turn_words(Angle a);
 
+/// Names joined by commas, cut after the twelfth with a count of the others.
+std::string listed_names(std::vector<std::string> names);
+
 std::string setup_fact_text(const SetupFact& fact, const SightNames& names, LengthUnit unit);
 /// REQUIRES one kind; one_face and slope_without_zenith may name several sights.
 std::string sight_facts_text(std::span<const SightFact> facts, const SightNames& names);

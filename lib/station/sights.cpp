@@ -83,11 +83,15 @@ class Reducer {
 
   void add(std::size_t i) {
     const Reading& r = readings_[i];
-    const auto found = std::find_if(out_.sights.begin(), out_.sights.end(), [&](const Sight& s) {
-      return same_setting(readings_[s.readings[0]], r);
-    });
-    Sight& sight = found == out_.sights.end() ? out_.sights.emplace_back() : *found;
-    sight.readings.push_back(i);
+    if (r.target >= sights_of_.size()) sights_of_.resize(r.target + 1);
+    std::vector<std::size_t>& known = sights_of_[r.target];
+    auto found = std::ranges::find_if(known, [&](std::size_t k) { return same_setting(readings_[out_.sights[k].readings[0]], r); });
+    if (found == known.end()) {
+      known.push_back(out_.sights.size());
+      out_.sights.emplace_back();
+      found = known.end() - 1;
+    }
+    out_.sights[*found].readings.push_back(i);
   }
 
   double corrected(const Reading& r) const {
@@ -216,6 +220,7 @@ class Reducer {
   std::span<const Reading> readings_;
   const InstrumentOptions& instrument_;
   double ppm_;
+  std::vector<std::vector<std::size_t>> sights_of_;  // of every target
   std::vector<Halves> halves_;
   Reduction out_;
 };

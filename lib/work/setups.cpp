@@ -32,6 +32,13 @@ std::string typed_alike(std::string_view name) {
   return out;
 }
 
+std::string small_letters(std::string_view name) {
+  std::string out(name);
+  for (char& c : out)
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  return out;
+}
+
 /// Reduces, adjusts and tells one setup after another.
 class SetupStage {
  public:
@@ -39,7 +46,14 @@ class SetupStage {
       : job_(job), found_(found), into_(found.instrument), messages_(messages) {
     options_.instrument = job.instrument.options;
     options_.position_tolerance = job.asbuilt.options.plan;
-    for (const ControlPoint& c : job.control) control_.push_back(control_mark(c));
+    for (std::uint32_t i = 0; i < job.control.size(); ++i) {
+      const ControlPoint& c = job.control[i];
+      control_.push_back(control_mark(c));
+      control_named_.emplace(small_letters(c.name), i);
+      control_alike_.emplace(typed_alike(c.name), i);
+    }
+    for (const auto& tie : job.ties) used_.insert(small_letters(tie.name));
+    for (const auto& shot : job.shots) used_.insert(small_letters(shot.name));
     for (const StatedSetup& s : job.instrument.setups)
       if (s.table) {
         finder_.emplace(job.marks, *job.mark_index, found.issue.numbers,
@@ -83,7 +97,6 @@ class SetupStage {
   void tell(const StatedSetup& s, const SetupFound& f);
   void tell_sights(const StatedSetup& s, const SetupFound& f);
   void tell_side_shots(const StatedSetup& s, const SetupFound& f);
-  bool is_used(std::string_view name) const;
 
   const Job& job_;
   Found& found_;
@@ -91,13 +104,14 @@ class SetupStage {
   Messages& messages_;
   SetupOptions options_;
   std::vector<ControlMark> control_;
+  std::map<std::string, std::uint32_t> control_named_, control_alike_;  // rows of control by name
+  std::set<std::string> used_;                                          // names of ties and deck shots: side shots that were meant
   std::optional<MarkFinder> finder_;
 };
 
 std::optional<TargetMeaning> SetupStage::meaning(const StatedSetup& s, std::size_t target) {
   const std::string& name = s.targets[target];
-  for (std::uint32_t c = 0; c < job_.control.size(); ++c)
-    if (same_name(job_.control[c].name, name)) return TargetMeaning{TargetRole::control, c};
+  if (const auto c = control_named_.find(small_letters(name)); c != control_named_.end()) return TargetMeaning{TargetRole::control, c->second};
   const auto found = finder_->find(name);
   if (found.is_double()) {
     const auto at = std::ranges::find(s.readings, target, &Reading::target) - s.readings.begin();
@@ -176,7 +190,12 @@ void SetupStage::refuse(const StatedSetup& s, const SetupFound& f) {
   const SetupRefusal why = setup_refusal(f.result, names(s, f), sighted.size());
   Fault fault{why.found, why.expected, ""};
   if (!unknown.empty() && f.result.status != SetupStatus::two_places)
-    fault.found += fmt::format(" (no control: {})", fmt::join(unknown, ", "));
+    fault.found += fmt::format(" (no control: {})", listed_names(std::move(unknown)));
+  if (f.result.status == SetupStatus::too_few && !job_.control.empty()) {
+    std::vector<std::string> names;
+    for (const ControlPoint& c : job_.control) names.push_back(c.name);
+    fault.suggestion = "names of the control table: " + listed_names(std::move(names));
+  }
   messages_.problem(whole(s), s.table ? "file" : "setup", fault);
 }
 
@@ -248,55 +267,46 @@ void SetupStage::tell_sights(const StatedSetup& s, const SetupFound& f) {
                       "circle", sight_facts_text({&fact, 1}, names(s, f)));
 }
 
-/// A name that the job's own tables use was meant as a side shot.
-bool SetupStage::is_used(std::string_view name) const {
-  const auto is = [&](const auto& named) { return same_name(named.name, name); };
-  return std::ranges::any_of(job_.ties, is) || std::ranges::any_of(job_.shots, is);
-}
-
 void SetupStage::tell_side_shots(const StatedSetup& s, const SetupFound& f) {
   std::vector<std::string> unknown, without;
+  std::vector<const SideShot*> shot_of(s.targets.size(), nullptr);
+  for (const SideShot& shot : f.shots)
+    if (auto& at = shot_of[f.reduction.sights[shot.sight].target]; !at) at = &shot;
+  std::vector<std::size_t> first_of(s.targets.size(), 0);
+  for (std::size_t i = s.readings.size(); i-- > 0;) first_of[s.readings[i].target] = i;
   for (std::size_t t = 0; t < f.targets.size(); ++t) {
     if (f.targets[t].role != TargetRole::side) continue;
     const std::string& name = s.targets[t];
-    const auto shot = std::ranges::find_if(
-        f.shots, [&](const SideShot& x) { return f.reduction.sights[x.sight].target == t; });
-    const auto first = std::ranges::find(s.readings, t, &Reading::target) - s.readings.begin();
-    const Where place = where(s, static_cast<std::size_t>(first));
+    const Where place = where(s, first_of[t]);
     std::optional<std::size_t> at;
-    if (shot == f.shots.end())
+    if (!shot_of[t])
       without.push_back(name);
     else
-      at = control_at(*shot, control_);
-    const auto alike = std::ranges::find_if(
-        job_.control, [&](const ControlPoint& c) { return typed_alike(c.name) == typed_alike(name); });
+      at = control_at(*shot_of[t], control_);
+    const auto alike = control_alike_.find(typed_alike(name));
     if (at)
       messages_.doubt(
           "a side shot at a control point", place, "target",
           fmt::format(
               "{} is taken for a side shot, but it lies where control point {} does: is the name mistyped?",
               in_quotes(name), job_.control[*at].name));
-    else if (alike != job_.control.end())
+    else if (alike != control_alike_.end())
       messages_.doubt("a side shot named like a control point", place, "target",
                       fmt::format("{} is taken for a side shot; was control point {} meant?", in_quotes(name),
-                                  alike->name));
-    else if (!is_used(name))
+                                  job_.control[alike->second].name));
+    else if (!used_.contains(small_letters(name)))
       unknown.push_back(name);
   }
-  constexpr std::size_t kNamed = 12;
   const std::size_t count = unknown.size();
-  if (count > kNamed) unknown.resize(kNamed);
   if (count > 0)
-    messages_.doubt(
-        "side shots", whole(s), "target",
-        fmt::format("setup {}: neither control nor a numbered point, so {}: {}{}; check the names", s.name,
-                    count == 1 ? "a side shot" : "side shots", fmt::join(unknown, ", "),
-                    count > kNamed ? fmt::format(" and {} more", count - kNamed) : ""));
+    messages_.doubt("side shots", whole(s), "target",
+                    fmt::format("setup {}: neither control nor a numbered point, so {}: {}; check the names", s.name,
+                                count == 1 ? "a side shot" : "side shots", listed_names(std::move(unknown))));
   if (!without.empty())
     messages_.doubt(
         "side shots without a distance", whole(s), "slope",
         fmt::format("setup {}: no coordinates without a distance, or a second setup that sights it: {}",
-                    s.name, fmt::join(without, ", ")));
+                    s.name, listed_names(std::move(without))));
 }
 
 void SetupStage::tell(const StatedSetup& s, const SetupFound& f) {

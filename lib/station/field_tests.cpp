@@ -199,11 +199,11 @@ std::string in_words(const FieldQuestion& q) {
                    : "The scatter of " + value + " is worse than stated: chance alone would stay under " +
                          limit + ".";
     case FieldQuestionKind::systematic: {
-      const std::string what(name_of(*q.parameter));
-      const std::string judged = q.is_ratio ? " (ratio " + value + ", limit " + limit + ")"
-                                            : " of " + value + " (limit " + limit + ")";
-      return q.yes ? "No sign of " + what + judged + "."
-                   : "There is " + what + judged + ": more than chance.";
+      std::string what(name_of(*q.parameter));  // "the cone"
+      what[0] = 'T';
+      const std::string judged = q.is_ratio ? " (ratio " + value + ", limit " + limit + ")."
+                                            : " (" + value + ", limit " + limit + ").";
+      return what + (q.yes ? " could be chance" : " is more than chance") + judged;
     }
     case FieldQuestionKind::same:
     case FieldQuestionKind::axes_alike: {

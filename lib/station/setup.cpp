@@ -47,7 +47,7 @@ class HeightFit {
  public:
   HeightFit(const SetupInput& input, const SetupOptions& options) : input_(input), options_(options) {
     for (std::size_t s = 0; s < input.sights.size(); ++s) add_sight(s);
-    if (input.mark && input.mark->elevation) add_mark();
+    if (input.place != SetupPlace::free && input.mark && input.mark->elevation) add_mark();
   }
 
   void run(SetupResult& out) {

@@ -4,10 +4,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
+#include <system_error>
 #include <utility>
 #include <vector>
 
 #include "job/field_table.h"
+#include "measure/decimal.h"
 #include "report/field_text.h"
 #include "table/written.h"
 #include "work/in_unit.h"
@@ -64,6 +67,33 @@ void tell_too_few(const std::string& file, FieldTest test, const FieldResult& r,
                          "more readings than unknowns: repeat the set", ""});
 }
 
+/// The reading farthest from the others; none where nothing was adjusted.
+struct Farthest {
+  std::string name;
+  double by = 0;  // in the unit of the result
+};
+Farthest farthest_of(const Done& d, const FieldTable& table) {
+  const auto& residuals = d.result.residuals;
+  const auto names = table.names.find(d.test);
+  const auto far = std::ranges::max_element(residuals, {}, [](double v) { return std::fabs(v); });
+  if (far == residuals.end() || names == table.names.end()) return {};
+  return {names->second[static_cast<std::size_t>(far - residuals.begin())], std::fabs(*far)};
+}
+
+/// No instrument errs by a minute of arc or by 50 mm: such a reading was keyed or named wrong.
+void tell_slip(const Done& d, const FieldTable& table, Messages& messages) {
+  constexpr double kSlipSeconds = 60, kSlipMillimetres = 50;
+  constexpr double kLargestConstant = 200;  // mm
+  for (const FieldValue& v : d.result.values)
+    if (v.parameter == FieldParameter::zero_point && std::fabs(v.value) > kLargestConstant)
+      messages.doubt("a slip", Where::whole(table.file), "distance",
+                     fmt::format("a constant of {} m is no reflector's: look for a slip in keying, or points not on one line", fixed(v.value / 1000, 3)));
+  const Farthest far = farthest_of(d, table);
+  if (far.by <= (d.result.unit == FieldUnit::seconds ? kSlipSeconds : kSlipMillimetres)) return;
+  messages.doubt("a slip", Where::whole(table.file), "row",
+                 fmt::format("{} is {} {} off the others: look for a slip in keying or naming", far.name, fixed(far.by, 1), d.result.unit == FieldUnit::seconds ? "seconds" : "mm"));
+}
+
 std::string text_of(const Done& d, const FieldTable& table, const FieldTestRequest& request) {
   FieldSheet sheet;
   sheet.test = d.test;
@@ -71,13 +101,8 @@ std::string text_of(const Done& d, const FieldTable& table, const FieldTestReque
   sheet.result = &d.result;
   sheet.stated = request.sd;
   sheet.constant = d.constant;
-  const auto& residuals = d.result.residuals;
-  const auto names = table.names.find(d.test);
-  const auto far = std::ranges::max_element(residuals, {}, [](double v) { return std::fabs(v); });
-  if (far != residuals.end() && names != table.names.end()) {
-    sheet.farthest = names->second[static_cast<std::size_t>(far - residuals.begin())];
-    sheet.farthest_by = std::fabs(*far);
-  }
+  const Farthest far = farthest_of(d, table);
+  sheet.farthest = far.name, sheet.farthest_by = far.by;
   if (d.test == FieldTest::plumbing && table.plumb_height) sheet.a_metre = d.result.s / table.plumb_height->metres();
   const std::string with = request.with.string();
   if (d.second) sheet.second_file = with, sheet.second = &*d.second;
@@ -147,6 +172,9 @@ std::string csv_text(const std::vector<Done>& done) {
 JobOutcome judge_field_test(const FieldTestRequest& request, Messages& messages) {
   const auto table = read_field_table(request.table, messages);
   std::optional<FieldTable> with;
+  std::error_code none;
+  if (!request.with.empty() && std::filesystem::equivalent(request.with, request.table, none))
+    messages.problem(Where{}, "--with", Fault{fmt::format("{}, the table itself", in_quotes(request.with.string())), "another table of the same test", ""});
   if (!request.with.empty()) with = read_field_table(request.with, messages);
   FieldTestOptions sd;
   if (table && !request.sd.empty()) {
@@ -168,6 +196,7 @@ JobOutcome judge_field_test(const FieldTestRequest& request, Messages& messages)
       if (!d.second->solved || !d.result.solved) tell_too_few(d.second->solved ? table->file : with->file, test, d.second->solved ? d.result : *d.second, messages);
       else d.same = same_scatter(d.result, *d.second);
     }
+    tell_slip(d, *table, messages);
     done.push_back(std::move(d));
   }
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};

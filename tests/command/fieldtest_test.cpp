@@ -234,6 +234,27 @@ TEST_CASE("a second table of the same test is compared; another test is refused"
   check_told(r.err, {"line.csv: file", {"distances on a line", "marks at turns"}});
 }
 
+TEST_CASE("a slip in keying is a doubt, not a verdict on the instrument") {
+  const auto err = [](const std::string& table) {
+    const CommandResult r = Table(table).test();
+    CHECK(r.exit_code == 0);
+    return r.err;
+  };
+  CHECK(!says(err(kLine), "slip"));
+  CHECK(!says(err(directions()), "slip"));
+  std::string line = kLine;
+  line.replace(line.find("34.7904"), 7, "37.4904");  // two digits exchanged
+  CHECK(says(err(line), "doubt: t.csv: row: 1 to 4 is "));
+  std::string circles = directions();
+  circles += "4,T1,10.0,190.0\n4,T2,81.6,261.6\n";  // six minutes off
+  CHECK(says(err(circles), "seconds off the others: look for a slip in keying or naming"));
+  CHECK(says(err("from,to,distance (m)\n1,2,10\n2,3,10\n1,3,2000\n1,2,10\n"), "a constant of 1980.000 m is no reflector's"));
+  Table table(kLine);
+  const CommandResult self = table.test({"--with", "t.csv"});
+  CHECK(self.exit_code == 2);
+  CHECK(says(self.err, "--with: found \"t.csv\", the table itself, expected another table of the same test"));
+}
+
 TEST_CASE("what a field test refuses") {
   struct Row {
     std::string what, table;

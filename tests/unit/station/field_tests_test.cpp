@@ -96,7 +96,7 @@ TEST_CASE("zenith angles: the reference vector") {
   CHECK_FALSE(q->yes);
   CHECK(q->upper == doctest::Approx(0.666 * 1.5138).epsilon(1e-3));  // simplified-size series
   CHECK(in_words(*q) ==
-        "There is the index error of the zenith circle of 4.13\" (limit 1.01\"): more than chance.");
+        "The index error of the zenith circle is more than chance (4.13\", limit 1.01\").");
 }
 
 TEST_CASE("distances on a line: the reference vector") {

@@ -198,6 +198,41 @@ void compare(const Case& c, const SetupResult& r, const Plain& want) {
   CHECK(r.degrees_of_freedom == want.residuals.size() - want.x.size());
 }
 
+// Elevation of the ground mark as a weighted mean written out again: every sight gives one value, whose variance is the
+// sight's own and that of its control's elevation together; the mark gives one more.
+void compare_heights(const Case& c, const SetupResult& r) {
+  struct Value {
+    long double height, own, control;  // m, m^2, m^2
+  };
+  std::vector<Value> values;
+  for (const Sight& s : c.sights) {
+    const ControlMark& k = *c.targets[s.target];
+    const long double z = static_cast<long double>(s.zenith->degrees()) * std::numbers::pi_v<long double> / 180, slope = s.slope->metres();
+    const long double angle = slope * std::sin(z) * static_cast<long double>(s.zenith_sd.radians());
+    const long double length = std::cos(z) * (static_cast<long double>(kSds.distance) + kSds.ppm * 1e-6L * static_cast<long double>(s.horizontal->metres()));
+    const long double control = k.sd ? k.sd->metres() : 0;
+    values.push_back({k.elevation->above_datum().metres() + static_cast<long double>(s.target_height.metres()) - s.rise->metres() - c.height,
+                      angle * angle + length * length + 2 * kSds.height * kSds.height, control * control});
+  }
+  if (c.place == SetupPlace::known) values.push_back({c.mark->elevation->above_datum().metres(), kSds.height * kSds.height, 0});
+  long double sum = 0, weights = 0;
+  for (const Value& v : values) sum += v.height / (v.own + v.control), weights += 1 / (v.own + v.control);
+  const long double mean = sum / weights;
+  CHECK(std::fabs(static_cast<double>(mean) - r.elevation->above_datum().metres()) < 1e-8);
+  CHECK(r.elevation_sd->metres() == doctest::Approx(static_cast<double>(1 / std::sqrt(weights))).epsilon(1e-6));
+  CHECK(r.height_degrees_of_freedom == values.size() - 1);
+  std::size_t k = 0;
+  for (const SightRow& row : r.rows) {
+    if (row.quantity != Quantity::height) continue;
+    // The misfit of a value is shared out between sight and control by their variances; high above the mean reads low.
+    const Value& v = values[k++];
+    const long double share = v.own / (v.own + v.control);
+    CHECK(std::fabs(row.length_residual.metres() + static_cast<double>((v.height - mean) * share)) < 1e-8);
+    CHECK(row.redundancy == doctest::Approx(static_cast<double>(share * (1 - 1 / (v.own + v.control) / weights))).epsilon(1e-6));
+    CHECK(row.sd == doctest::Approx(static_cast<double>(std::sqrt(v.own))).epsilon(1e-6));
+  }
+}
+
 }  // namespace
 
 TEST_CASE("readings without noise give the station back within 0.01 mm and 0.01 second") {
@@ -229,13 +264,17 @@ TEST_CASE("with noise an independent computation agrees") {
     Case c = world(kAround, {3, -2, 100}, noise.uniform(-3, 3), kSds, noise);
     c.mark = control(3, -2, 100);
     compare(c, c.run(), plain_fit(c, 3, -2, c.run().orientation->radians()));
+    compare_heights(c, c.run());
     c.place = SetupPlace::known;
     compare(c, c.run(), plain_fit(c, 3, -2, c.run().orientation->radians()));
+    compare_heights(c, c.run());
     c.targets[1]->sd = mm(3);
     c.targets[3]->sd = mm(1);
     compare(c, c.run(), plain_fit(c, 3, -2, c.run().orientation->radians()));
+    compare_heights(c, c.run());
     c.place = SetupPlace::free;
     compare(c, c.run(), plain_fit(c, 3, -2, c.run().orientation->radians()));
+    compare_heights(c, c.run());
   }
 }
 

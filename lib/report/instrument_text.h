@@ -58,6 +58,8 @@ struct StakeSheet {
   Length walk = Length::metres(0), other_walk = Length::metres(0);
 };
 std::string stake_text(const StakeSheet& sheet, LengthUnit unit, std::optional<AngleNotation> notation);
+/// The same on sheets of paper, letter or A4, parted by form feeds. REQUIRES an orientation.
+std::string stake_sheets(const StakeSheet& sheet, LengthUnit unit, std::optional<AngleNotation> notation);
 
 /// A spot that was planned. `sheet.entries` are the marks.
 std::string plan_text(const StakeSheet& sheet, const PlannedSetup& planned,

@@ -1,6 +1,7 @@
 #include "report/offset_text.h"
 
 #include "measure/decimal.h"
+#include "report/paper.h"
 #include "report/pieces.h"
 #include "report/text.h"
 
@@ -11,43 +12,6 @@
 namespace deckmark {
 
 namespace {
-
-// Letter and A4 both hold 60 lines at six to the inch, with margins of half an inch and more.
-constexpr std::size_t kPageLines = 60, kFootLines = 2, kWidth = 80;
-constexpr std::string_view kBlank = "____________";
-
-/// Lines that stay together at a page break; rows that may be parted repeat the block's head.
-class Pages {
- public:
-  explicit Pages(std::size_t head_lines) : room_(kPageLines - head_lines - kFootLines) {}
-
-  bool fits(std::size_t lines) const { return used_ + lines <= room_; }
-  bool fits_empty(std::size_t lines) const { return lines <= room_; }
-  bool at_top() const { return used_ == 0; }
-  void line(std::string text) {
-    if (!fits(1)) next();
-    pages_.back() += std::move(text) + "\n";
-    ++used_;
-  }
-  void blank() {
-    if (!at_top() && fits(1)) line("");
-  }
-  void next() {
-    if (at_top()) return;
-    pages_.back() += std::string(room_ - used_, '\n');
-    pages_.emplace_back();
-    used_ = 0;
-  }
-  std::vector<std::string> take() {
-    if (used_ > 0) pages_.back() += std::string(room_ - used_, '\n');
-    else if (pages_.size() > 1) pages_.pop_back();
-    return std::move(pages_);
-  }
-
- private:
-  std::size_t room_, used_ = 0;
-  std::vector<std::string> pages_{""};
-};
 
 std::string unit_words(const OffsetForm& form) {
   if (form.unit == LengthUnit::feet_inches) return form.denominator == 1 ? "feet-inches" : fmt::format("feet-inches to 1/{}\"", form.denominator);
@@ -250,18 +214,7 @@ std::string offset_sheet_text(const SheetHead& head, std::span<const SheetBlock>
   if (!pages.fits(cautions.size())) pages.next();
   for (std::string& l : cautions) pages.line(std::move(l));
 
-  const std::vector<std::string> bodies = pages.take();
-  std::string out;
-  const std::size_t lines = head_lines(head, 999999, 999999).size();
-  for (std::size_t p = 0; p < bodies.size(); ++p) {
-    std::vector<std::string> top = head_lines(head, p + 1, bodies.size());
-    while (top.size() < lines) top.insert(top.end() - 1, "");
-    for (const std::string& l : top) out += l + "\n";
-    out += bodies[p];
-    out += "\nstop and call: ______________________________________________________________\n";
-    if (p + 1 < bodies.size()) out += "\f";
-  }
-  return out;
+  return pages.sheets([&](std::size_t page, std::size_t count) { return head_lines(head, page, count); });
 }
 
 }  // namespace deckmark

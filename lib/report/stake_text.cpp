@@ -6,14 +6,14 @@
 #include "measure/decimal.h"
 #include "report/instrument_pieces.h"
 #include "report/instrument_text.h"
+#include "report/paper.h"
 #include "report/pieces.h"
+#include "report/text.h"
 #include "report/words.h"
 
 namespace deckmark {
 
 namespace {
-
-constexpr std::size_t kWidth = 80;
 
 /// Widths of the columns that names and numbers need.
 struct StakeWidths {
@@ -97,12 +97,18 @@ std::string standing_lines(const StakeSheet& sheet) {
   return "";
 }
 
-std::string head_lines(const StakeSheet& sheet, LengthUnit unit, std::optional<AngleNotation> notation) {
+std::string sheet_name(const StakeSheet& sheet) {
+  return fmt::format("STAKE OUT from setup {}{}", sheet.setup, sheet.mark.empty() ? "" : fmt::format(", over {}", sheet.mark));
+}
+std::string job_name(const StakeSheet& sheet) {
+  return fmt::format("{} | revision {}", sheet.title.empty() ? "(no title)" : visible(std::string(sheet.title)), sheet.revision.empty() ? "(none)" : visible(std::string(sheet.revision)));
+}
+constexpr std::string_view kToFill = "date __________ crew ______________ instrument ______________";
+
+/// The setup, what the columns are in, and the way through all marks.
+std::string intro(const StakeSheet& sheet, const Notes& notes, LengthUnit unit, std::optional<AngleNotation> notation) {
   const SetupResult& r = *sheet.result;
-  std::string text = cut(fmt::format("STAKE OUT from setup {}{}", sheet.setup, sheet.mark.empty() ? "" : fmt::format(", over {}", sheet.mark)), kWidth) + "\n";
-  text += standing_lines(sheet);
-  text += "  " + cut(fmt::format("{} | revision {}", sheet.title.empty() ? "(no title)" : sheet.title, sheet.revision.empty() ? "(none)" : sheet.revision), kWidth - 2) + "\n";
-  text += "  date __________ crew ______________ instrument ______________\n";
+  std::string text;
   text += fmt::format("  circle 0 points to azimuth {}{}\n",
                       direction_text(Azimuth::degrees(r.orientation->degrees()), notation),
                       r.elevation ? fmt::format("; the axis is at {} {}",
@@ -123,8 +129,7 @@ std::string head_lines(const StakeSheet& sheet, LengthUnit unit, std::optional<A
   if (shown(sheet.walk, unit) != shown(sheet.other_walk, unit))
     text += fmt::format("\n    {} it would be {} {}", sheet.by_run ? shortest : run_by_run,
                         shown(sheet.other_walk, unit), unit_word(unit));
-  text += "\n";
-  return text;
+  return text + "\n" + legend(sheet, notes, unit);
 }
 
 StakeWidths widths_of(const StakeSheet& sheet) {
@@ -150,6 +155,72 @@ std::string entry_lines(const StakeEntry& e, const Notes& notes, const StakeWidt
   return line + "\n";
 }
 
+std::string table_head(const StakeWidths& w) {
+  return fmt::format("[ ] {:>{}} {} {:>11} {:>10}  {} {:>4} {}", "no.", w.number, column("point", w.point), "circle", "horizontal", column("target", 21), "good", "note");
+}
+
+/// Rows that stand under one heading, with what is said before it.
+struct StakeBlock {
+  std::string before, heading;
+  std::vector<std::string> rows;
+};
+std::vector<StakeBlock> blocks_of(const StakeSheet& sheet, const Notes& notes, const StakeWidths& w, LengthUnit unit, std::optional<AngleNotation> notation) {
+  std::vector<StakeBlock> blocks;
+  const StakeEntry* before = nullptr;
+  for (const StakeEntry& e : sheet.entries) {
+    const bool next_level = !before || before->level != e.level;
+    if (next_level || (sheet.by_run && e.level != StakeLevel::control && before->run != e.run)) {
+      blocks.push_back({"", heading(e, sheet.by_run, !before), {}});
+      if (next_level && e.level == StakeLevel::deck) blocks.back().before = deck_lines(sheet, notes, unit);
+    }
+    before = &e;
+    blocks.back().rows.push_back(entry_lines(e, notes, w, unit, notation));
+  }
+  return blocks;
+}
+
+/// Lines of a text that ends each with a line feed.
+std::vector<std::string> lines_of(std::string_view text) {
+  std::vector<std::string> lines;
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find('\n'), text.size());
+    lines.emplace_back(text.substr(0, end));
+    text.remove_prefix(std::min(end + 1, text.size()));
+  }
+  return lines;
+}
+
+/// What stands on top of every sheet.
+std::vector<std::string> sheet_head(const StakeSheet& sheet, std::size_t page, std::size_t pages) {
+  const std::string number = fmt::format("sheet {} of {}", page, pages);
+  std::vector<std::string> lines{fmt::format("{} | {}", cut(sheet_name(sheet), kWidth - number.size() - 3), number), cut(job_name(sheet), kWidth), std::string(kToFill)};
+  for (const std::string& l : lines_of(standing_lines(sheet))) lines.push_back(l.substr(2));
+  lines.emplace_back(kWidth, '=');
+  return lines;
+}
+
+/// Puts a block on the sheets; where it is parted, its heading and the heads of the columns are said again.
+void put_block(Pages& pages, const StakeBlock& block, const std::string& head) {
+  const std::vector<std::string> before = lines_of(block.before);
+  const std::string heading = block.heading.substr(0, block.heading.size() - 1);
+  const std::size_t whole = before.size() + 2 + block.rows.size();
+  const std::size_t start = before.size() + 2 + std::min<std::size_t>(block.rows.size(), 3);
+  if (!pages.fits(start) || (!pages.fits(whole) && pages.fits_empty(whole))) pages.next();
+  for (const std::string& l : before) pages.line(l);
+  pages.line(head);
+  pages.line(heading);
+  for (const std::string& row : block.rows) {
+    const std::vector<std::string> lines = lines_of(row);
+    if (!pages.fits(lines.size())) {
+      pages.next();
+      pages.line(head);
+      pages.line(cut(heading, kWidth - 12) + " (continued)");
+    }
+    for (const std::string& l : lines) pages.line(l);
+  }
+  pages.blank();
+}
+
 }  // namespace
 
 std::string stake_text(const StakeSheet& sheet, LengthUnit unit, std::optional<AngleNotation> notation) {
@@ -158,18 +229,29 @@ std::string stake_text(const StakeSheet& sheet, LengthUnit unit, std::optional<A
         "STAKE OUT from setup {}\n  no orientation is known: nothing can be staked out from here\n",
         sheet.setup);
   const Notes notes = notes_of(sheet);
-  std::string text = head_lines(sheet, unit, notation) + legend(sheet, notes, unit);
   const StakeWidths w = widths_of(sheet);
-  text += fmt::format("\n[ ] {:>{}} {} {:>11} {:>10}  {} {:>4} {}\n", "no.", w.number, column("point", w.point), "circle", "horizontal", column("target", 21), "good", "note");
-  const StakeEntry* before = nullptr;
-  for (const StakeEntry& e : sheet.entries) {
-    const bool next_level = !before || before->level != e.level;
-    if (next_level && e.level == StakeLevel::deck) text += "\n" + deck_lines(sheet, notes, unit);
-    if (next_level || (sheet.by_run && e.level != StakeLevel::control && before->run != e.run)) text += heading(e, sheet.by_run, !before);
-    before = &e;
-    text += entry_lines(e, notes, w, unit, notation);
+  std::string text = fmt::format("{}\n{}  {}\n  {}\n", cut(sheet_name(sheet), kWidth), standing_lines(sheet), cut(job_name(sheet), kWidth - 2), kToFill);
+  text += intro(sheet, notes, unit, notation) + "\n" + table_head(w) + "\n";
+  for (const StakeBlock& b : blocks_of(sheet, notes, w, unit, notation)) {
+    if (!b.before.empty()) text += "\n" + b.before;
+    text += b.heading;
+    for (const std::string& row : b.rows) text += row;
   }
-  return text + "\nstop and call: ______________________________________________________________\n";
+  return text;
+}
+
+std::string stake_sheets(const StakeSheet& sheet, LengthUnit unit, std::optional<AngleNotation> notation) {
+  const Notes notes = notes_of(sheet);
+  const StakeWidths w = widths_of(sheet);
+  Pages pages(sheet_head(sheet, 999999, 999999).size());
+  for (std::string& l : lines_of(intro(sheet, notes, unit, notation))) pages.line(std::move(l));
+  pages.blank();
+  const std::string head = table_head(w);
+  for (const StakeBlock& b : blocks_of(sheet, notes, w, unit, notation)) put_block(pages, b, head);
+  std::vector<std::string> cautions = lines_of(cautions_text());
+  if (!pages.fits(cautions.size())) pages.next();
+  for (std::string& l : cautions) pages.line(std::move(l));
+  return pages.sheets([&](std::size_t page, std::size_t count) { return sheet_head(sheet, page, count); });
 }
 
 std::string plan_text(const StakeSheet& sheet, const PlannedSetup& planned,

@@ -12,6 +12,8 @@ namespace deckmark {
 std::string setups_part(const Job& job, const Found& found);
 /// The stake list of one setup.
 std::string stake_part(const Job& job, const Found& found, std::size_t setup);
+/// The same on sheets of paper. REQUIRES a list that is not empty.
+std::string stake_sheets_of(const Job& job, const Found& found, std::size_t setup, const StakeList& list);
 /// What a planned spot would be good to.
 std::string plan_part(const Job& job, const Found& found, std::size_t setup);
 

@@ -142,7 +142,7 @@ class JobRun {
       table("asbuilt.csv", asbuilt_table(job_, found_), std::nullopt);
       table("causes.csv", causes_table(job_, found_), std::nullopt);
     }
-    setups(table);
+    setups(files, table);
     if (job_.offsets.wanted) {
       table("offsets.csv", offsets_table(job_, found_), all);
       files.push_back({{out_ / "offset-sheet.txt", offset_sheet(job_, found_, sha256_hex(csv_of(*points_table(job_, found_))))}, all, "offset-sheet.txt"});
@@ -160,7 +160,7 @@ class JobRun {
 
   /// Setups, their sights, side shots and stake lists; what was planned.
   template <class Add>
-  void setups(const Add& table) const {
+  void setups(std::vector<Planned>& files, const Add& table) const {
     if (has_setups(found_)) {
       table("setup.csv", setup_table(job_, found_), std::nullopt);
       table("sights.csv", sights_table(job_, found_), std::nullopt);
@@ -170,7 +170,11 @@ class JobRun {
       if (found_.instrument.setups[i]) {
         if (job_.instrument.setups[i].table) table(fmt::format("shots-{}.csv", name), shots_table(job_, found_, i), std::nullopt);
         StakeList list = stake_list(job_, found_, i);
-        if (!list.lines.empty()) table(fmt::format("stake-{}.csv", name), stake_table(job_, found_, std::move(list)), std::nullopt);
+        if (!list.lines.empty()) {
+          const std::string sheets = fmt::format("stake-{}.txt", name);
+          files.push_back({{out_ / sheets, stake_sheets_of(job_, found_, i, list)}, std::nullopt, sheets});
+          table(fmt::format("stake-{}.csv", name), stake_table(job_, found_, std::move(list)), std::nullopt);
+        }
       }
       if (found_.instrument.plans[i]) table(fmt::format("plan-{}.csv", name), plan_table(job_, found_, planned_list(job_, found_, i)), std::nullopt);
     }
@@ -242,8 +246,10 @@ JobOutcome look(const JobRequest& request, Messages& messages, Show show) {
   return outcome;
 }
 
-void tell_no_setup(const Job& job, Messages& messages, std::string_view expected) {
-  messages.problem(Where::whole(job.file), "setup", Fault{"none", std::string(expected), "[[setup]] with name, at and observations"});
+/// `name`: the setup that was asked for.
+void tell_no_setup(const Job& job, const std::string& name, Messages& messages, std::string_view expected) {
+  const std::string found = name.empty() ? "none" : fmt::format("setup {}", in_quotes(name));
+  messages.problem(Where::whole(job.file), "setup", Fault{found, std::string(expected), name.empty() ? "[[setup]] with name, at and observations" : ""});
 }
 
 /// The setup of that name, or all; only those for which there is something.
@@ -294,7 +300,7 @@ JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
 JobOutcome verify_setups(const JobRequest& request, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
     if (!has_setups(found)) {
-      tell_no_setup(job, messages, "a setup with observations");
+      tell_no_setup(job, "", messages, "a setup with observations");
       return;
     }
     outcome.text = setups_part(job, found) + "\n" + cautions_text();
@@ -307,7 +313,7 @@ JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
     const auto chosen = chosen_setups(job, request.setup, messages, [&](std::size_t i) { return found.instrument.setups[i].has_value() && found.instrument.setups[i]->result.orientation.has_value(); });
     if (messages.has_problems()) return;
     if (chosen.empty()) {
-      tell_no_setup(job, messages, "a setup with an orientation");
+      tell_no_setup(job, request.setup, messages, "a setup with an orientation");
       return;
     }
     for (const std::size_t i : chosen) outcome.text += stake_part(job, found, i) + "\n";
@@ -321,7 +327,7 @@ JobOutcome predict_plans(const JobRequest& request, Messages& messages) {
     const auto chosen = chosen_setups(job, request.setup, messages, [&](std::size_t i) { return found.instrument.plans[i].has_value(); });
     if (messages.has_problems()) return;
     if (chosen.empty()) {
-      tell_no_setup(job, messages, "a setup with a plan, plan = [\"CP1\", \"CP2\"]");
+      tell_no_setup(job, request.setup, messages, "a setup with a plan, plan = [\"CP1\", \"CP2\"]");
       return;
     }
     for (const std::size_t i : chosen) outcome.text += (outcome.text.empty() ? "" : "\n") + plan_part(job, found, i);

@@ -2,6 +2,7 @@
 // world with its own geometry.
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cstdio>
 #include <cstdlib>
 
@@ -388,4 +389,45 @@ TEST_CASE("a plan says which marks would come out beyond the tolerance") {
   for (const auto& row : table(job, "plan-P1.csv")) CHECK(row.at("verdict") == "outside");
   CHECK(!job.has("out/setup.csv"));
   CHECK(!job.has("out/stake-P1.csv"));
+}
+
+TEST_CASE("stake sheets: every mark once, whole pages, heads on each, a bad setup says so itself") {
+  std::string points = "point,x,y,run\n";
+  for (int i = 0; i < 130; ++i) points += text("A rather long name %d,%.2f,%.2f,R%d\n", i, 496 + 0.1 * i, 990 + 0.37 * (i % 40), i / 50);
+  for (const bool bad : {false, true}) {
+    auto targets = control();
+    if (bad) targets[1].circle_error = 0.001;
+    Folder job = Folder(observed(targets));
+    job.write("d.csv", points);
+    CHECK(job.run().exit_code == (bad ? 1 : 0));
+    const std::string sheets = job.read("out/stake-S1.txt");
+    std::size_t pages = 0, boxes = 0, heads = 0;
+    for (std::size_t from = 0; from < sheets.size(); ++pages) {
+      const std::size_t end = std::min(sheets.find('\f', from), sheets.size());
+      const std::string page = sheets.substr(from, end - from);
+      check_80_columns(page);
+      CHECK(std::ranges::count(page, '\n') == 60);
+      CHECK(says(page.substr(0, 80), text("STAKE OUT from setup S1 | sheet %d of ", static_cast<int>(pages + 1))));
+      CHECK(says(page, "\nstop and call: ____"));
+      CHECK(says(page, "DO NOT STAKE OUT FROM HERE: setup S1 is outside") == bad);
+      for (std::size_t at = page.find("\n[ ] "); at != std::string::npos; at = page.find("\n[ ] ", at + 1))
+        (says(page.substr(at, 14), "no.") ? heads : boxes) += 1;
+      from = end + 1;
+    }
+    CHECK(pages >= 5);
+    CHECK(heads >= pages - 1);
+    CHECK(boxes == 2 * 130 + 2 * 4);
+    for (int i = 0; i < 130; ++i) CHECK(says(sheets, text("[ ] %d ", 1001 + i)));
+    CHECK(says(sheets, "(continued)"));
+    const std::string shown = job.run({"stake", "."}).out;
+    CHECK(says(shown, "DO NOT STAKE OUT FROM HERE") == bad);
+    CHECK(!says(shown, "\f"));
+    check_80_columns(shown);
+  }
+}
+
+TEST_CASE("a setup for which there is nothing is told by its name") {
+  const Folder job = Folder(observed(control()), kJob + kFree + "[[setup]]\nname = \"P1\"\nnorthing = \"1 m\"\neasting = \"1 m\"\nplan = [\"CP1\", \"CP2\"]\n");
+  CHECK(says(job.run({"stake", ".", "--setup", "P1"}).err, "setup: found setup \"P1\", expected a setup with an orientation"));
+  CHECK(says(job.run({"plan", ".", "--setup", "S1"}).err, "setup: found setup \"S1\", expected a setup with a plan"));
 }

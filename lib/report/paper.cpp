@@ -1,0 +1,35 @@
+#include "report/paper.h"
+
+#include <utility>
+
+namespace deckmark {
+
+void Pages::line(std::string text) {
+  if (!fits(1)) next();
+  pages_.back() += std::move(text) + "\n";
+  ++used_;
+}
+
+void Pages::next() {
+  if (at_top()) return;
+  pages_.back() += std::string(room_ - used_, '\n');
+  pages_.emplace_back();
+  used_ = 0;
+}
+
+std::string Pages::sheets(const std::function<std::vector<std::string>(std::size_t, std::size_t)>& head) {
+  if (used_ > 0) pages_.back() += std::string(room_ - used_, '\n');
+  else if (pages_.size() > 1) pages_.pop_back();
+  std::string out;
+  for (std::size_t p = 0; p < pages_.size(); ++p) {
+    std::vector<std::string> top = head(p + 1, pages_.size());
+    while (top.size() < head_) top.insert(top.end() - 1, "");
+    for (const std::string& l : top) out += l + "\n";
+    out += pages_[p];
+    out += "\nstop and call: ______________________________________________________________\n";
+    if (p + 1 < pages_.size()) out += "\f";
+  }
+  return out;
+}
+
+}  // namespace deckmark

@@ -1,0 +1,36 @@
+#pragma once
+/// Private to the room: text on sheets of paper, each with its head and foot, parted by form feeds.
+
+#include <cstddef>
+#include <functional>
+#include <string>
+#include <vector>
+
+namespace deckmark {
+
+// Letter and A4 both hold 60 lines at six to the inch, with margins of half an inch and more.
+inline constexpr std::size_t kPageLines = 60, kFootLines = 2, kWidth = 80;
+inline constexpr const char* kBlank = "____________";
+
+/// Lines that stay together at a page break; rows that may be parted repeat the block's head.
+class Pages {
+ public:
+  explicit Pages(std::size_t head_lines) : head_(head_lines), room_(kPageLines - head_lines - kFootLines) {}
+
+  bool fits(std::size_t lines) const { return used_ + lines <= room_; }
+  bool fits_empty(std::size_t lines) const { return lines <= room_; }
+  bool at_top() const { return used_ == 0; }
+  void line(std::string text);
+  void blank() {
+    if (!at_top() && fits(1)) line("");
+  }
+  void next();
+  /// All sheets, with the head's lines for a sheet and a number of sheets; missing ones are filled before the last.
+  std::string sheets(const std::function<std::vector<std::string>(std::size_t, std::size_t)>& head);
+
+ private:
+  std::size_t head_, room_, used_ = 0;
+  std::vector<std::string> pages_{""};
+};
+
+}  // namespace deckmark

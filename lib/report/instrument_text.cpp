@@ -63,7 +63,8 @@ std::string quality_lines(const SetupSheet& sheet, LengthUnit unit) {
       fmt::format("  good to (95 %): place {} {}", short_length(radius95(r.plan_covariance()), unit), small);
   if (r.elevation_sd)
     text += fmt::format(", height {} {}", short_length(1.96 * *r.elevation_sd, unit), small);
-  if (const auto sd = r.sd_orientation()) text += fmt::format(", orientation {}", turn_words(*sd * 1.96));
+  if (const auto sd = r.sd_orientation())
+    text += *sd == Angle::degrees(0) ? std::string(", orientation as stated") : fmt::format(", orientation {}", turn_words(*sd * 1.96));
   const ErrorEllipse e = error_ellipse(r.plan_covariance());
   text += fmt::format("\n  error ellipse of the place (1 sd): {} by {} {}, long towards azimuth {}\n",
                       short_length(e.semi_major, unit), short_length(e.semi_minor, unit), small,

@@ -69,7 +69,7 @@ bool is_metric(LengthUnit unit) { return short_unit(unit) == "mm"; }
 
 /// What stands in the columns, before the first row.
 std::string legend(const StakeSheet& sheet, const Notes& notes, LengthUnit unit) {
-  std::string text = fmt::format("  good: how far off a mark may come out, in {}, 19 times out of 20\n", short_unit(unit));
+  std::string text = fmt::format("  good: how far off a mark may come out, in {}, 19 times out of 20\n", is_metric(unit) ? "mm" : "inches");
   if (notes.any.steep)
     text += fmt::format("  steep: the sight rises or falls more than {} degrees; read both faces\n", fixed(sheet.steep.degrees(), 0));
   if (notes.any.near)

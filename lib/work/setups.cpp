@@ -2,6 +2,7 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 #include <set>
 
@@ -75,6 +76,7 @@ class SetupStage {
       if (into_.setups[i]) intersections(i);
     for (std::size_t i = 0; i < setups.size(); ++i)
       if (into_.setups[i]) tell(setups[i], *into_.setups[i]);
+    tell_side_shots_apart();
   }
 
  private:
@@ -97,6 +99,7 @@ class SetupStage {
   void tell(const StatedSetup& s, const SetupFound& f);
   void tell_sights(const StatedSetup& s, const SetupFound& f);
   void tell_side_shots(const StatedSetup& s, const SetupFound& f);
+  void tell_side_shots_apart();
 
   const Job& job_;
   Found& found_;
@@ -111,7 +114,15 @@ class SetupStage {
 
 std::optional<TargetMeaning> SetupStage::meaning(const StatedSetup& s, std::size_t target) {
   const std::string& name = s.targets[target];
-  if (const auto c = control_named_.find(small_letters(name)); c != control_named_.end()) return TargetMeaning{TargetRole::control, c->second};
+  if (const auto c = control_named_.find(small_letters(name)); c != control_named_.end()) {
+    const auto also = finder_->find(name);
+    if (also.by_name || also.by_number) {
+      const auto at = std::ranges::find(s.readings, target, &Reading::target) - s.readings.begin();
+      messages_.doubt("control named like a point", where(s, static_cast<std::size_t>(at)), "target",
+                      fmt::format("{} is a control point and a point of the list too; it is taken for the control point", in_quotes(name)));
+    }
+    return TargetMeaning{TargetRole::control, c->second};
+  }
   const auto found = finder_->find(name);
   if (found.is_double()) {
     const auto at = std::ranges::find(s.readings, target, &Reading::target) - s.readings.begin();
@@ -307,6 +318,29 @@ void SetupStage::tell_side_shots(const StatedSetup& s, const SetupFound& f) {
         "side shots without a distance", whole(s), "slope",
         fmt::format("setup {}: no coordinates without a distance, or a second setup that sights it: {}",
                     s.name, listed_names(std::move(without))));
+}
+
+/// One name that two setups see at two places: a name used twice, or a setup that is off.
+void SetupStage::tell_side_shots_apart() {
+  constexpr double kApart = 3.29;  // alpha 0.001, two-sided normal
+  std::map<std::string, std::pair<std::size_t, const SideShot*>> seen;
+  for (std::size_t i = 0; i < into_.setups.size(); ++i) {
+    if (!into_.setups[i]) continue;
+    const SetupFound& f = *into_.setups[i];
+    const StatedSetup& s = job_.instrument.setups[i];
+    for (const SideShot& shot : f.shots) {
+      const std::size_t target = f.reduction.sights[shot.sight].target;
+      const auto [at, fresh] = seen.emplace(small_letters(s.targets[target]), std::pair(i, &shot));
+      if (fresh || at->second.first == i) continue;
+      const SideShot& other = *at->second.second;
+      const Length apart = distance(shot.at, other.at);
+      const double sd = std::hypot(error_ellipse(shot.covariance).semi_major.metres(), error_ellipse(other.covariance).semi_major.metres());
+      if (apart <= options_.position_tolerance || apart.metres() <= kApart * sd) continue;
+      messages_.doubt("side shots apart", where(s, f.reduction.sights[shot.sight].readings.front()), "target",
+                      fmt::format("{} lies {} apart as seen from setups {} and {}: one name for two points, or a setup that is off", in_quotes(s.targets[target]),
+                                  length_words(apart, job_.site_unit), job_.instrument.setups[at->second.first].name, s.name));
+    }
+  }
 }
 
 void SetupStage::tell(const StatedSetup& s, const SetupFound& f) {

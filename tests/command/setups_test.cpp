@@ -431,3 +431,20 @@ TEST_CASE("a setup for which there is nothing is told by its name") {
   CHECK(says(job.run({"stake", ".", "--setup", "P1"}).err, "setup: found setup \"P1\", expected a setup with an orientation"));
   CHECK(says(job.run({"plan", ".", "--setup", "S1"}).err, "setup: found setup \"S1\", expected a setup with a plan"));
 }
+
+TEST_CASE("a side shot that two setups see at two places, and control named like a point, are doubts") {
+  const std::string two = kJob + kFree + "[[setup]]\nname = \"S2\"\nat = \"free\"\nheight = \"1.6 m\"\nobservations = \"s2.csv\"\n";
+  for (const double off : {0.0, 0.004, 0.030}) {
+    auto first = control(), second = control();
+    first.push_back({"W1", {1000, 510, 101}, 0});
+    second.push_back({"w1", {1000 + off, 510, 101}, 0});
+    Folder job = Folder(observed(first), two);
+    job.write("s2.csv", observed(second, kExact, {998, 500, 101.6}, 2));
+    const CommandResult r = job.run({"setup", "."});
+    CHECK(r.exit_code == 0);
+    CHECK(says(r.err, "doubt: s2.csv:10:1: target: \"w1\" lies 30.0 mm apart as seen from setups S1 and S2") == (off > 0.006));
+  }
+  Folder job = Folder(observed(control()));
+  job.write("d.csv", kPoints + "CP2,502,1001,R2\n");
+  CHECK(says(job.run({"setup", "."}).err, "s1.csv:4:1: target: \"CP2\" is a control point and a point of the list too"));
+}

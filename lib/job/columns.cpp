@@ -1,5 +1,7 @@
 #include "job/columns.h"
 
+#include "job/plausible.h"
+
 #include "measure/decimal.h"
 
 #include <fmt/format.h>
@@ -120,6 +122,17 @@ std::optional<Length> above_zero(const Table& table, const Row& row, std::size_t
 }
 std::optional<Length> not_negative(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages) {
   return checked_sign(table, row, column, value, false, messages);
+}
+
+std::optional<Length> believed_sd(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages) {
+  if (value && !is_plausible_sd(*value))
+    messages.doubt(kOddSd, Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, odd_sd_text(row.text(column)));
+  return value;
+}
+std::optional<Length> believed_tolerance(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages) {
+  if (value && !is_plausible_tolerance(*value))
+    messages.doubt(kOddTolerance, Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, odd_tolerance_text(row.text(column)));
+  return value;
 }
 
 PlaceColumns place_columns(const Table& table, const std::vector<PlaceWay>& ways, Messages& messages) {

@@ -72,6 +72,9 @@ std::optional<std::int64_t> read_whole(const Table& table, const Row& row, std::
 std::optional<Length> above_zero(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages);
 /// The same for zero or more.
 std::optional<Length> not_negative(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages);
+/// Doubts a standard deviation, or a tolerance, that practitioners would not believe; the value as it came.
+std::optional<Length> believed_sd(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages);
+std::optional<Length> believed_tolerance(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages);
 /// The columns that a table has, in words.
 std::string columns_found(const Table& table);
 

@@ -115,8 +115,8 @@ class JobReader {
     o.scale_free = s.choice("scale", {"fixed", "free"}).value_or(0) == 1;
     o.hold = static_cast<Hold>(s.choice("hold", {"both", "x", "y"}).value_or(0));
     if (const auto near = s.angle("azimuth_near")) o.azimuth_near = Azimuth::degrees(near->degrees());
-    const Length tie_sd = s.tolerance("tie_sd", false).value_or(Length::millimetres(1.5));
-    job_.square.tolerance = s.tolerance("tolerance", false);
+    const Length tie_sd = s.sd("tie_sd", false).value_or(Length::millimetres(1.5));
+    job_.square.tolerance = s.permitted("tolerance");
     const Length tolerance = job_.square.tolerance.value_or(Length::millimetres(5));
     job_.checks.tie_sd = tie_sd;
     read_baseline_checks(s, job_, tables_, messages_);
@@ -162,8 +162,8 @@ class JobReader {
 
   void plumb() {
     SectionReader s = section("plumb");
-    if (const auto sd = s.tolerance("sd", true)) job_.plumb.sd = *sd;
-    if (const auto tolerance = s.tolerance("tolerance", false)) job_.plumb.tolerance = *tolerance;
+    if (const auto sd = s.sd("sd", true)) job_.plumb.sd = *sd;
+    if (const auto tolerance = s.permitted("tolerance")) job_.plumb.tolerance = *tolerance;
     job_.plumb.slope = s.ratio("slope");
     if (const auto marks = s.table("marks", true)) tables_.deck_marks(*marks);
     s.finish();

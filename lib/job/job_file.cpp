@@ -1,5 +1,7 @@
 #include "job/job_file.h"
 
+#include "job/plausible.h"
+
 #include "job/toml_slips.h"
 #include "measure/decimal.h"
 #include "table/reader.h"
@@ -165,6 +167,18 @@ std::optional<Length> SectionReader::tolerance(std::string_view key, bool zero_a
   if (*value > Length::metres(0) || (zero_allowed && *value == Length::metres(0))) return value;
   problem(key, Fault{find(key)->text, zero_allowed ? "a length of zero or more" : "a length above zero", "\"5 mm\""});
   return std::nullopt;
+}
+
+std::optional<Length> SectionReader::sd(std::string_view key, bool zero_allowed) {
+  const auto value = tolerance(key, zero_allowed);
+  if (value && !is_plausible_sd(*value)) messages_.doubt(kOddSd, where(key), full(key), odd_sd_text(find(key)->text));
+  return value;
+}
+
+std::optional<Length> SectionReader::permitted(std::string_view key) {
+  const auto value = tolerance(key, false);
+  if (value && !is_plausible_tolerance(*value)) messages_.doubt(kOddTolerance, where(key), full(key), odd_tolerance_text(find(key)->text));
+  return value;
 }
 
 namespace {

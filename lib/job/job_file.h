@@ -64,6 +64,9 @@ class SectionReader {
   std::optional<Length> length(std::string_view key, LengthUnit unit);
   /// The same, above zero or not below zero.
   std::optional<Length> tolerance(std::string_view key, bool zero_allowed);
+  /// The same, doubted where practitioners would not believe it: a standard deviation, a permitted deviation.
+  std::optional<Length> sd(std::string_view key, bool zero_allowed);
+  std::optional<Length> permitted(std::string_view key);
   std::optional<LengthUnit> unit(std::string_view key, bool feet_inches_allowed);
   /// `bare`: how a number without a notation is read. `example`: what a problem says to write.
   std::optional<Angle> angle(std::string_view key, std::optional<AngleNotation> bare = std::nullopt, std::string_view example = "40°");

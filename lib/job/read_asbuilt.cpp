@@ -121,7 +121,7 @@ void TableLoader::asbuilt(const TableKey& key) {
     if (way == PlaceColumns::site) at = site.require(row, told);
     else at = drawing.require(row, told);
     const auto high = read_elevation.read(row, told);
-    const auto spread = not_negative(*table, row, sd, read_sd.read(row, told), told);
+    const auto spread = believed_sd(*table, row, sd, not_negative(*table, row, sd, read_sd.read(row, told), told), told);
     std::optional<AsbuiltLevel> of_level;
     std::optional<std::int64_t> moment;
     bool good = read_level(*table, row, of_level, told);
@@ -147,9 +147,9 @@ void TableLoader::asbuilt(const TableKey& key) {
 
 void read_asbuilt(SectionReader& s, AsbuiltOptions& o, TableLoader& tables) {
   const auto shots = s.table("shots", true);
-  if (const auto sd = s.tolerance("sd", true)) o.sd = *sd;
-  if (const auto plan = s.tolerance("plan", false)) o.plan = *plan;
-  if (const auto high = s.tolerance("elevation", false)) o.elevation = *high;
+  if (const auto sd = s.sd("sd", true)) o.sd = *sd;
+  if (const auto plan = s.permitted("plan")) o.plan = *plan;
+  if (const auto high = s.permitted("elevation")) o.elevation = *high;
   o.guarded = s.choice("acceptance", {"simple", "guarded"}).value_or(0) == 1;
   o.by_nearest = s.choice("match", {"name", "nearest"}).value_or(0) == 1;
   if (const auto radius = s.tolerance("radius", false)) o.radius = *radius;

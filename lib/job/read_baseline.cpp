@@ -88,7 +88,7 @@ void read_lengths(const TableKey& key, Job& job, TableLoader& tables, Messages& 
   auto rows = read_records<PlainRows<TapedLength>>(*table, messages, [&](auto& out, const Row& row, Messages& told) {
     const auto a = read_name(*table, row, from, told), b = read_name(*table, row, to, told);
     const auto tape = above_zero(*table, row, measured, read_measured.require(row, told), told);
-    const auto spread = above_zero(*table, row, sd, read_sd.read(row, told), told);
+    const auto spread = believed_sd(*table, row, sd, above_zero(*table, row, sd, read_sd.read(row, told), told), told);
     const auto rise = read_rise.read(row, told);
     std::optional<double> warm;
     if (row.has(temperature)) {
@@ -128,7 +128,7 @@ std::optional<int> denominator_of(Length fraction) {
 }  // namespace
 
 void read_drawing_checks(SectionReader& s, Job& job, TableLoader& tables, Messages& messages) {
-  if (const auto limit = s.tolerance("dimension_tolerance", false)) job.checks.dimension_tolerance = *limit;
+  if (const auto limit = s.permitted("dimension_tolerance")) job.checks.dimension_tolerance = *limit;
   job.checks.own_dimension_tolerance = s.has("dimension_tolerance");
   if (const auto lines = s.table("lines")) read_lines(*lines, job, tables, messages);
   if (const auto dimensions = s.table("dimensions")) read_dimensions(*dimensions, job, tables, messages);

@@ -160,10 +160,10 @@ void TableLoader::ties(const TableKey& key, Length tie_sd, Length tolerance) {
     const auto name = read_name(*table, row, mark, told);
     const auto at_x = read_x.read(row, told), at_y = read_y.read(row, told);
     const auto at = site.require(row, told);
-    const auto both = above_zero(*table, row, sd, read_sd.read(row, told), told);
-    const auto along_x = above_zero(*table, row, sd_x, read_sd_x.read(row, told), told);
-    const auto along_y = above_zero(*table, row, sd_y, read_sd_y.read(row, told), told);
-    const auto limit = above_zero(*table, row, permitted, read_tolerance.read(row, told), told);
+    const auto both = believed_sd(*table, row, sd, above_zero(*table, row, sd, read_sd.read(row, told), told), told);
+    const auto along_x = believed_sd(*table, row, sd_x, above_zero(*table, row, sd_x, read_sd_x.read(row, told), told), told);
+    const auto along_y = believed_sd(*table, row, sd_y, above_zero(*table, row, sd_y, read_sd_y.read(row, told), told), told);
+    const auto limit = believed_tolerance(*table, row, permitted, above_zero(*table, row, permitted, read_tolerance.read(row, told), told), told);
     const auto column = read_text(*table, row, face_of, told);
     if (!read_x.is_stated(row) && !read_y.is_stated(row)) {
       told.problem(Where::in(table->source(), row.begin()), "row", Fault{"neither x nor y", "a tie's drawing x, or y, or both", ""});

@@ -122,6 +122,7 @@ void TableLoader::control(const TableKey& key) {
     const auto at = site.require(row, told);
     const auto high = read_elevation.read(row, told);
     const auto spread = not_negative(*table, row, sd, read_sd.read(row, told), told);
+    if (spread && *spread > Length::metres(0)) (void)believed_sd(*table, row, sd, spread, told);  // 0: it is held fixed
     if (name && at) out.add({std::string(*name), *at, elevation_of(high), spread}, *name, row.begin());
   });
   unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, point);
@@ -170,7 +171,7 @@ void TableLoader::deck_marks(const TableKey& key) {
   auto rows = read_records<Rows<StatedDeckMark>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
     const auto name = read_name(*table, row, point, told);
     const auto high = read_elevation.read(row, told);
-    const auto spread = not_negative(*table, row, sd, read_sd.read(row, told), told);
+    const auto spread = believed_sd(*table, row, sd, not_negative(*table, row, sd, read_sd.read(row, told), told), told);
     std::optional<std::variant<Point<Site>, Point<Drawing>, Vec<Drawing>>> at;
     if (way == PlaceColumns::site) at = site.require(row, told);
     if (way == PlaceColumns::drawing) at = drawing.require(row, told);

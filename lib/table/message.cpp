@@ -45,6 +45,11 @@ void Messages::doubt(std::string_view kind, Where where, std::string_view field,
   add(Grade::doubt, fmt::format("doubt/{}", kind), kDoubtsKept, std::move(where), field, std::move(text));
 }
 
+void Messages::more_doubts(std::string_view kind, std::size_t count) {
+  doubts_ += count;
+  buckets_[bucket_of_.find(fmt::format("doubt/{}", kind))->second].second.count += count;
+}
+
 void Messages::notice(std::string_view kind, Where where, std::string_view field, std::string text) {
   add(Grade::notice, fmt::format("notice/{}", kind), kDoubtsKept, std::move(where), field, std::move(text));
 }

@@ -53,6 +53,8 @@ class Messages {
   void problem(Where where, std::string_view field, std::string text);
   /// `kind` groups doubts that are alike: after the tenth only their count is told.
   void doubt(std::string_view kind, Where where, std::string_view field, std::string text);
+  /// Counts doubts of a kind that has as many as are told, without their words. REQUIRES `kDoubtsKept` told.
+  void more_doubts(std::string_view kind, std::size_t count);
   void notice(std::string_view kind, Where where, std::string_view field, std::string text);
   /// Takes all of another collection's messages.
   void merge(Messages&& other);

@@ -10,7 +10,6 @@
 #include <numeric>
 #include <span>
 #include <unordered_map>
-#include <utility>
 
 namespace deckmark {
 
@@ -74,16 +73,19 @@ struct Extent {
 
 /// A deck that is carried far beyond its shots, and heights that practitioners would not believe.
 void look_at_heights(const Job& job, const Found& found, std::span<const DeckShot> shots, Messages& messages) {
-  // Common practice, no source: rooms from 2 to 30 m high; a hanger shorter than 100 mm is hardly one.
+  // Common practice, no source: rooms from 2 to 30 m high; a hanger shorter than 100 mm is hardly one, nor is a bracket that
+  // hangs down to the lowest fifth of the room.
   constexpr Length kLowest = Length::metres(2), kHighest = Length::metres(30), kShortest = Length::millimetres(100);
+  constexpr double kMostOfRise = 0.8;
   Extent extent;
   for (const DeckShot& s : shots) extent.take(s.at);
   Length farthest = Length::metres(0);
-  std::size_t far_mark = 0, odd_rises = 0, odd_drops = 0, rise_mark = 0, drop_mark = 0;
+  std::size_t far_mark = 0, odd_rises = 0, odd_drops = 0, rise_mark = 0, drop_mark = 0, long_drops = 0, long_mark = 0;
   for (std::size_t m = 0; m < job.marks.size(); ++m) {
     const MarkHeights h = heights_at(job, found, m);
-    if (h.rise && (*h.rise < kLowest || *h.rise > kHighest) && odd_rises++ == 0) rise_mark = m;
-    if (h.drop && *h.drop < kShortest && odd_drops++ == 0) drop_mark = m;
+    if (h.rise && (*h.rise < kLowest - kHair || *h.rise > kHighest + kHair) && odd_rises++ == 0) rise_mark = m;
+    if (h.drop && *h.drop < kShortest - kHair && odd_drops++ == 0) drop_mark = m;
+    if (h.drop && h.rise && *h.drop > kMostOfRise * *h.rise + kHair && long_drops++ == 0) long_mark = m;
     if (shots.empty() || job.marks.is_reference(m)) continue;
     if (const Length d = extent.beyond(found.placed.marks[m]); d > farthest) {
       farthest = d;
@@ -98,12 +100,16 @@ void look_at_heights(const Job& job, const Found& found, std::span<const DeckSho
                                job.marks.names[far_mark], length_words(farthest, job.site_unit), length_words(extent.diagonal(), job.site_unit)));
   if (odd_rises > 0)
     messages.doubt("a rise that is hard to believe", where(rise_mark), "point",
-                   fmt::format("{} point{} with a rise outside 2 m to 30 m, {} the first, {}: check floor and deck elevations and their units",
+                   fmt::format("{} point{} with a rise outside 2 m to 30 m (common practice, no source), {} the first, {}: check floor and deck elevations and their units",
                                odd_rises, odd_rises == 1 ? "" : "s", job.marks.names[rise_mark], length_words(*heights_at(job, found, rise_mark).rise, job.site_unit)));
   if (odd_drops > 0)
     messages.doubt("a drop that is hard to believe", where(drop_mark), "point",
-                   fmt::format("{} hanger{} shorter than 100 mm, {} the first, {}: check height and elevations",
+                   fmt::format("{} hanger{} shorter than 100 mm (common practice, no source), {} the first, {}: check height and elevations",
                                odd_drops, odd_drops == 1 ? "" : "s", job.marks.names[drop_mark], length_words(*heights_at(job, found, drop_mark).drop, job.site_unit)));
+  if (long_drops > 0)
+    messages.doubt("a drop that is hard to believe", where(long_mark), "point",
+                   fmt::format("{} hanger{} longer than 80 % of the rise (common practice, no source), {} the first, {}: check height and elevations",
+                               long_drops, long_drops == 1 ? "" : "s", job.marks.names[long_mark], length_words(*heights_at(job, found, long_mark).drop, job.site_unit)));
 }
 
 }  // namespace
@@ -160,6 +166,26 @@ std::optional<Vec<Drawing>> change_by(const Found& found, const ChangeRow& chang
   return std::nullopt;
 }
 
+namespace {
+
+/// Deck marks whose elevation is none that the deck could have there.
+void look_at_mark_heights(const Job& job, const Found& found, Messages& messages) {
+  constexpr Length kFarOff = Length::millimetres(100);  // deeper than a flute (common practice, no source)
+  for (std::size_t i = 0; i < found.plumb_marks.size(); ++i) {
+    const std::uint32_t mark = found.plumb_marks[i];
+    const Deck* deck = deck_over(found, mark);
+    const auto elevation = job.deck_marks[i].elevation;
+    if (!deck || !elevation) continue;
+    const Length off = *elevation - deck->elevation_at(found.placed.marks[mark]);
+    if (abs(off) <= std::max(kFarOff, job.deck.flatness) + kHair) continue;
+    messages.doubt("a deck mark far from the deck", job.deck_marks_table.table->where(job.deck_marks_table.begins[i], 1), "elevation",
+                   fmt::format("the deck mark of {} stands {} {} the deck there, further than 100 mm (common practice, no source): check its elevation and unit",
+                               job.marks.names[mark], length_words(abs(off), job.site_unit), off > Length::metres(0) ? "above" : "below"));
+  }
+}
+
+}  // namespace
+
 void check_plumb(const Job& job, Found& found, Messages& messages) {
   if (job.deck_marks.empty()) return;
   const MarkFinder finder(job.marks, *job.mark_index, found.issue.numbers, found.deck ? std::optional(job.numbers.deck_offset) : std::nullopt);
@@ -201,28 +227,11 @@ void check_plumb(const Job& job, Found& found, Messages& messages) {
     found.plumb_marks.push_back(*mark);
     if (found.plumb.back().slope_not_judged) ++not_judged;
   }
+  if (!messages.has_problems()) look_at_mark_heights(job, found, messages);
   if (not_judged > 0)
     messages.doubt("slope not judged", Where::whole(job.file), "plumb.slope",
                    fmt::format("{} deck mark{}: no bracket height or deck elevation is known, so the slope of the hanger is not judged",
                                not_judged, not_judged == 1 ? "" : "s"));
-}
-
-void look_at_drawing(const Job& job, const Found& found, Messages& messages) {
-  if (!job.max_spacing) return;
-  // Points of one run in the order of the drawing; a reference point has no spacing rule.
-  std::vector<std::uint32_t> last(job.marks.runs.words().size(), kNone32);
-  const auto drawn = static_cast<std::uint32_t>(std::min(found.overhead.drawn, job.marks.size()));  // what was generated keeps its rules, or was told
-  for (std::uint32_t m = 0; m < drawn; ++m) {
-    const std::uint32_t run = job.marks.runs.number(m);
-    if (run == 0 || job.marks.is_reference(m)) continue;
-    if (const std::uint32_t before = std::exchange(last[run], m); before != kNone32) {
-      const Length space = distance(job.marks.places[before], job.marks.places[m]);
-      if (space > *job.max_spacing + kHair)
-        messages.doubt("spacing along a run", job.points_table.table->where(job.marks.begins[m], 0), "point",
-                       fmt::format("{} to {} on run {}: {}, wider than max_spacing {}", job.marks.names[before], job.marks.names[m],
-                                   job.marks.runs[m], length_words(space, job.drawing_unit), length_words(*job.max_spacing, job.drawing_unit)));
-    }
-  }
 }
 
 }  // namespace deckmark

@@ -26,6 +26,7 @@ void compute(Job& job, Found& found, Messages& messages) {
   if (messages.has_problems()) return;
   plan_overhead(job, found, messages);
   if (messages.has_problems()) return;
+  auto near = begin_near_pairs(job);
   place(job, found, messages);
   if (messages.has_problems()) return;
   lift_marks(job, found, messages);
@@ -37,7 +38,7 @@ void compute(Job& job, Found& found, Messages& messages) {
   if (messages.has_problems()) return;
   check_asbuilt(job, found, messages);
   look_at_ground(job, found, messages);
-  look_at_drawing(job, found, messages);
+  look_at_drawing(job, found, std::move(near), messages);
   look_at_offsets(job, found, messages);
   if (job.list.split == ListSplit::run) (void)list_files(job, found, messages);  // two runs may want one file name
   look_at_lists(job, found, messages);

@@ -9,6 +9,7 @@
 #include "job/job.h"
 #include "lift/lift.h"
 #include "marks/ledger.h"
+#include "marks/near_pairs.h"
 #include "table/message.h"
 #include "transform/ground.h"
 #include "transform/transform.h"
@@ -16,6 +17,7 @@
 #include "work/instrument.h"
 #include "work/overhead_found.h"
 
+#include <future>
 #include <optional>
 #include <span>
 #include <string>
@@ -128,8 +130,11 @@ void set_up(const Job& job, Found& found, Messages& messages);
 StakeList stake_list(const Job& job, const Found& found, std::size_t setup);
 /// The same from a planned spot.
 StakeList planned_list(const Job& job, const Found& found, std::size_t setup);
-/// What a careful person would look at in the drawing: spacing along runs and the like.
-void look_at_drawing(const Job& job, const Found& found, Messages& messages);
+/// The search for points too close to one another, begun beside other stages where the drawing is long.
+std::future<std::vector<NearPair>> begin_near_pairs(const Job& job);
+/// What a careful person would look at in the drawing: spacing along runs, points too close to one another (`near`), points
+/// beyond the ties, kinds that are spelled nearly like a known one.
+void look_at_drawing(const Job& job, const Found& found, std::future<std::vector<NearPair>> near, Messages& messages);
 
 /// Finds the marks of the swing ties and doubts those that cross flat. Problems: unknown marks.
 void look_at_offsets(const Job& job, Found& found, Messages& messages);

@@ -1,0 +1,185 @@
+// What a careful person would look at in the drawing.
+#include "report/words.h"
+#include "work/stages.h"
+
+#include <algorithm>
+#include <fmt/format.h>
+#include <string>
+#include <vector>
+
+namespace deckmark {
+
+namespace {
+
+enum Column : std::size_t { point = 0, kind = 4 };
+
+constexpr std::size_t kPointsForThread = 20000;
+constexpr Length kTooClose = Length::millimetres(25);  // two marks that one chalk cross covers (common practice, no source)
+constexpr double kGrowth = 1.2;  // of the ellipse beyond the ties, from where it is told (common practice, no source)
+
+/// The first and last points of a run, in the order of the drawing.
+struct RunEnds {
+  std::uint32_t first = kNone32, last = kNone32;                ///< of any kind
+  std::uint32_t first_hanger = kNone32, last_hanger = kNone32;
+};
+
+/// Spacing, and where reference points stand at the ends of a run, the distance to them.
+class AlongRuns {
+ public:
+  AlongRuns(const Job& job, const Found& found, Messages& messages)
+      : job_(job), messages_(messages), ends_(job.marks.runs.words().size()),
+        drawn_(static_cast<std::uint32_t>(std::min(found.overhead.drawn, job.marks.size()))) {}  // what was generated keeps its rules, or was told
+
+  void look() {
+    for (std::uint32_t m = 0; m < drawn_; ++m) {
+      const std::uint32_t run = job_.marks.runs.number(m);
+      if (run != 0) take(ends_[run], m);
+    }
+    if (!job_.overhead.hangers.end_distance || drawn_ == 0) return;
+    bool has_runs = false, has_ends = false;
+    for (const RunEnds& e : ends_) {
+      if (e.first_hanger == kNone32) continue;
+      has_runs = true;
+      if (e.first != e.first_hanger) has_ends = true, end(e.first, e.first_hanger);
+      if (e.last != e.last_hanger) has_ends = true, end(e.last, e.last_hanger);
+    }
+    if (has_runs && !has_ends && job_.overhead.runs.empty())
+      messages_.notice("ends of runs", Where::whole(job_.file), "hangers.end_distance",
+                       "not checked: no point shows where a run ends; key the ends as reference points of the run, before and behind its hangers");
+  }
+
+ private:
+  void take(RunEnds& e, std::uint32_t m) {
+    if (e.first == kNone32) e.first = m;
+    e.last = m;
+    if (job_.marks.is_reference(m)) return;  // it has no spacing rule
+    if (e.first_hanger == kNone32) e.first_hanger = m;
+    else space(e.last_hanger, m);
+    e.last_hanger = m;
+  }
+  void space(std::uint32_t before, std::uint32_t m) {
+    if (!job_.max_spacing) return;
+    const Length space = distance(job_.marks.places[before], job_.marks.places[m]);
+    if (space > *job_.max_spacing + kHair)
+      tell("spacing along a run", m, fmt::format("{} to {} on run {}: {}, wider than max_spacing {}", name(before), name(m), job_.marks.runs[m], words(space), words(*job_.max_spacing)));
+  }
+  void end(std::uint32_t at, std::uint32_t hanger) {
+    const Length space = distance(job_.marks.places[at], job_.marks.places[hanger]), most = *job_.overhead.hangers.end_distance;
+    if (space > most + kHair)
+      tell("end distance along a run", hanger,
+           fmt::format("{} on run {} stands {} from the end at {}, further than end_distance {}", name(hanger), job_.marks.runs[hanger], words(space), name(at), words(most)));
+  }
+  void tell(std::string_view what, std::uint32_t m, const std::string& text) {
+    messages_.doubt(what, job_.points_table.table->where(job_.marks.begins[m], point), "point", text);
+  }
+  std::string_view name(std::uint32_t m) const { return job_.marks.names[m]; }
+  std::string words(Length l) const { return length_words(l, job_.drawing_unit); }
+
+  const Job& job_;
+  Messages& messages_;
+  std::vector<RunEnds> ends_;  // by the number of the run's word
+  std::uint32_t drawn_;
+};
+
+/// Reference points may stand on hangers: that is what they refer to.
+bool is_too_close(const Job& job, const NearPair& p) { return !job.marks.is_reference(p.first) && !job.marks.is_reference(p.later); }
+
+void look_for_near(const Job& job, const Found& found, const std::vector<NearPair>& pairs, Messages& messages) {
+  constexpr std::string_view kKind = "points closer than 25 mm";
+  std::size_t told = 0, more = 0;
+  for (const NearPair& p : pairs) {
+    if (!is_too_close(job, p)) continue;
+    if (told++ >= Messages::kDoubtsKept) {
+      ++more;
+      continue;
+    }
+    const Length apart = distance(job.marks.places[p.first], job.marks.places[p.later]);
+    messages.doubt(kKind, mark_where(job, found.overhead, p.later, point), "point",
+                   fmt::format("{} {} {}; closer than 25 mm (common practice, no source): is it keyed twice?", job.marks.names[p.later],
+                               apart <= kHair ? std::string("lies on") : fmt::format("lies {} from", length_words(apart, job.site_unit)), job.marks.names[p.first]));
+  }
+  if (more > 0) messages.more_doubts(kKind, more);
+}
+
+/// A rectangle along the drawing's axes.
+struct Extent {
+  Point<Drawing> least{{.x = Length::metres(0), .y = Length::metres(0)}}, most = least;
+  bool empty = true;
+  void take(const Point<Drawing>& p) {
+    least.at.x = empty ? p.at.x : std::min(least.at.x, p.at.x);
+    least.at.y = empty ? p.at.y : std::min(least.at.y, p.at.y);
+    most.at.x = empty ? p.at.x : std::max(most.at.x, p.at.x);
+    most.at.y = empty ? p.at.y : std::max(most.at.y, p.at.y);
+    empty = false;
+  }
+  /// How far a point lies outside.
+  Length beyond(const Point<Drawing>& p) const {
+    const Length none = Length::metres(0);
+    return hypot(std::max({least.at.x - p.at.x, p.at.x - most.at.x, none}), std::max({least.at.y - p.at.y, p.at.y - most.at.y, none}));
+  }
+};
+
+void look_beyond_ties(const Job& job, const Found& found, Messages& messages) {
+  if (!found.placed.baseline) return;
+  const FittedTransform& fit = *found.placed.fit;
+  const auto drawing_from_site = fit.site_from_drawing.inverse();
+  Extent ties;
+  for (const NamedTie& t : job.ties) ties.take(drawing_from_site(t.tie.at));
+  std::size_t outside = 0, farthest = 0;
+  Length most = Length::metres(0);
+  for (std::size_t m = 0; m < job.marks.size(); ++m) {
+    const Length by = ties.beyond(job.marks.places[m]);
+    if (by <= kHair) continue;
+    ++outside;
+    if (by > most) most = by, farthest = m;
+  }
+  if (outside == 0) return;
+  const auto reach = [&](const Point<Drawing>& p) { return kEllipse95 * semi_major(fit.covariance_at(p)); };
+  Length within = Length::metres(0);  // an ellipse within the ties is nowhere larger than at a corner
+  for (const Length x : {ties.least.at.x, ties.most.at.x})
+    for (const Length y : {ties.least.at.y, ties.most.at.y}) within = std::max(within, reach({{.x = x, .y = y}}));
+  const Length there = reach(job.marks.places[farthest]);
+  if (there < kGrowth * within) return;
+  messages.doubt("points beyond the ties", job.ties_table.table->whole(), "baselines",
+                 fmt::format("{} point{} outside the extent of the ties, {} the farthest, by {}: the 95 % ellipse grows to {} there, at most {} among the ties; find a tie out there",
+                             outside, outside == 1 ? " lies" : "s lie", job.marks.names[farthest], length_words(most, job.site_unit), length_words(there, job.site_unit), length_words(within, job.site_unit)));
+}
+
+std::string lower_case(std::string_view text) {
+  std::string out(text);
+  for (char& c : out)
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  return out;
+}
+
+/// A kind that is not known but spelled nearly so: the point is treated as a hanger.
+void look_at_kinds(const Job& job, const Found& found, Messages& messages) {
+  const Words& words = job.marks.kinds.words();
+  for (std::uint32_t w = 1; w < words.size(); ++w) {
+    const std::string_view stated = words[w];
+    if (stated == kHangerKind || stated == kReferenceKind) continue;
+    const auto near = nearest_word(lower_case(stated), {std::string(kHangerKind), std::string(kReferenceKind)});
+    if (!near) continue;
+    std::size_t count = 0, first = 0;
+    for (std::size_t m = 0; m < job.marks.size(); ++m)
+      if (job.marks.kinds.number(m) == w && count++ == 0) first = m;
+    messages.doubt("a kind spelled nearly like a known one", mark_where(job, found.overhead, first, kind), "kind",
+                   fmt::format("{} of {} point{} is no known kind and counts as a hanger; if {} is meant, write it so, in small letters", in_quotes(stated), count, count == 1 ? "" : "s", *near));
+  }
+}
+
+}  // namespace
+
+std::future<std::vector<NearPair>> begin_near_pairs(const Job& job) {
+  const auto search = [&job] { return near_pairs(job.marks.places, kTooClose); };
+  return std::async(job.marks.size() < kPointsForThread ? std::launch::deferred : std::launch::async, search);
+}
+
+void look_at_drawing(const Job& job, const Found& found, std::future<std::vector<NearPair>> near, Messages& messages) {
+  if (job.max_spacing || job.overhead.hangers.end_distance) AlongRuns(job, found, messages).look();
+  look_at_kinds(job, found, messages);
+  look_beyond_ties(job, found, messages);
+  look_for_near(job, found, near.get(), messages);
+}
+
+}  // namespace deckmark

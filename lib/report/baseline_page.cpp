@@ -155,6 +155,18 @@ std::string unchecked_words(const std::vector<std::string>& unchecked) {
   return text + ".";
 }
 
+std::string wrong_words(const BaselinePage& page) {
+  if (page.wrong.empty()) return "Contradicted by other ties: none.";
+  std::vector<std::string> parts;
+  for (std::size_t i = 0; i < std::min(page.wrong.size(), kNames); ++i) {
+    const PageWrong& w = page.wrong[i];
+    parts.push_back(fmt::format("{}, which seems to be off by {} {}", w.what, short_length(abs(w.error), page.site_unit), short_unit(page.site_unit)));
+    if (!w.alike.empty()) parts.back() += fmt::format(" ({} would explain it as well)", fmt::join(w.alike, ", "));
+  }
+  if (page.wrong.size() > kNames) parts.push_back(fmt::format("and {} more", page.wrong.size() - kNames));
+  return fmt::format("CONTRADICTED BY OTHER TIES: {}. It is part of the fit: look at it, then measure again.", fmt::join(parts, "; "));
+}
+
 std::string ellipse_words(const ErrorEllipse& e, LengthUnit unit) {
   return fmt::format("{} by {} {} (95 % ellipse, long axis at azimuth {})", short_length(e.semi_major, unit), short_length(e.semi_minor, unit), short_unit(unit), dms_text(e.azimuth, 0));
 }
@@ -167,6 +179,7 @@ std::string variance_words(const VarianceTest& v, std::size_t left_over) {
 
 void add_assurance(const BaselinePage& page, Findings& out) {
   const Assurance& a = *page.assurance;
+  if (page.left_over > 0 && !page.signature) out.add(wrong_words(page));
   out.add(unchecked_words(page.unchecked));
   if (a.detectable)
     out.add(fmt::format("Smallest error that this check would have seen everywhere: {} {}, least at {} (4 times in 5, alpha 0.001).", short_length(*a.detectable, page.site_unit),

@@ -38,6 +38,13 @@ struct PageLine {
   PermittedBy by = PermittedBy::job_tolerance;
 };
 
+/// A stated coordinate that the others contradict, and those that would explain the misfit as well.
+struct PageWrong {
+  std::string what;
+  Length error;
+  std::vector<std::string> alike;
+};
+
 /// A signature under an earlier fit.
 struct SignedWords {
   std::string by, on, revision, accepted_outside;
@@ -59,6 +66,7 @@ struct BaselinePage {
   Length reach = Length::metres(0);      ///< how far it is
   std::optional<Assurance> assurance;    ///< with a fit of today's ties
   std::string least_seen;                ///< stated coordinate of `detectable`
+  std::vector<PageWrong> wrong;          ///< stated coordinates that the others contradict
   std::vector<std::string> unchecked;    ///< stated coordinates that no other tie checks
   std::size_t left_over = 0;             ///< degrees of freedom
   LengthUnit site_unit = LengthUnit::metre, drawing_unit = LengthUnit::metre;

@@ -108,6 +108,12 @@ void add_assurance(const Job& job, const Found& found, std::size_t far, Baseline
   for (const TieRow& r : fit.rows)
     if (r.verdict == Verdict::unsure) page.unchecked.push_back(row_name(job, r));
   page.left_over = fit.degrees_of_freedom;
+  for (const WrongTie& w : found.checks.wrong) {
+    const auto named = [&](std::size_t tie, TieAxis axis) { return fmt::format("{} {}", job.ties[tie].name, axis == TieAxis::x ? "x" : "y"); };
+    PageWrong wrong{named(w.tie, w.axis), w.error, {}};
+    for (const auto& [tie, axis] : w.alike) wrong.alike.push_back(named(tie, axis));
+    page.wrong.push_back(std::move(wrong));
+  }
 }
 
 }  // namespace

@@ -61,7 +61,7 @@ void place(const Job& job, Found& found, Messages& messages) {
     placed.fit = placed.baseline->fit;
     placed.square = squareness(ties, *placed.baseline, job.marks.places, job.square);
     tell_doubts(job, *placed.baseline, messages);
-    doubt_ties(job, *placed.baseline, ties, messages);
+    found.checks.wrong = doubt_ties(job, *placed.baseline, ties, messages);
   }
   check_lengths(job, found, messages);
   placed.marks = map_all(placed.fit->site_from_drawing, job.marks.places);

@@ -6,6 +6,7 @@
 #include "baseline/lengths.h"
 #include "baseline/signed_fit.h"
 #include "baseline/squareness.h"
+#include "baseline/wrong_ties.h"
 #include "job/job.h"
 #include "lift/lift.h"
 #include "marks/ledger.h"
@@ -42,6 +43,7 @@ struct BaselineChecks {
   std::vector<DimensionCheck> dimensions;
   std::optional<CornerCheck> corner;  ///< squareness by lengths alone, where there are no ties
   std::vector<std::string_view> corner_marks;
+  std::vector<WrongTie> wrong;        ///< coordinates that the other ties contradict, worst first
   std::optional<SignedCheck> today;   ///< what today's ties say of a signed fit
 };
 
@@ -102,8 +104,8 @@ void cut_hangers(const Job& job, Found& found, Messages& messages);
 /// Fits the baselines and maps every mark. Problems: see contract, "Ties that leave something open".
 void place(const Job& job, Found& found, Messages& messages);
 /// Names ties that the others contradict, what is left without each, and the blunders that would explain it. The fit
-/// that is used keeps them all.
-void doubt_ties(const Job& job, const BaselineResult& result, std::span<const Tie> ties, Messages& messages);
+/// that is used keeps them all. Gives the wrong ones.
+std::vector<WrongTie> doubt_ties(const Job& job, const BaselineResult& result, std::span<const Tie> ties, Messages& messages);
 /// Uses a signed fit unchanged; ties check it.
 void place_signed(const Job& job, std::span<const Tie> ties, Found& found, Messages& messages);
 /// Judges lengths and dimensions, and without ties the squareness that the lengths show. Problems: unknown marks.

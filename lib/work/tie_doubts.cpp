@@ -38,8 +38,9 @@ class TieDoubts {
   TieDoubts(const Job& job, std::span<const Tie> ties, Messages& messages)
       : job_(job), ties_(ties), messages_(messages) {}
 
-  void contradicted() {
-    for (const WrongTie& w : find_wrong_ties(ties_, job_.baseline).wrong) {
+  std::vector<WrongTie> contradicted() {
+    std::vector<WrongTie> wrong = find_wrong_ties(ties_, job_.baseline).wrong;
+    for (const WrongTie& w : wrong) {
       std::string text = fmt::format("{} of tie {} is contradicted by the others: it seems to be off by {}",
                                      axis(w.axis), name(w.tie), words(abs(w.error)));
       std::vector<std::string> alike;
@@ -48,6 +49,7 @@ class TieDoubts {
       tell("a tie that the others contradict", where(w.tie, w.axis == TieAxis::x ? x : y), axis(w.axis),
            text);
     }
+    return wrong;
   }
 
   void left_out() {
@@ -105,14 +107,15 @@ class TieDoubts {
 
 }  // namespace
 
-void doubt_ties(const Job& job, const BaselineResult& result, std::span<const Tie> ties, Messages& messages) {
+std::vector<WrongTie> doubt_ties(const Job& job, const BaselineResult& result, std::span<const Tie> ties, Messages& messages) {
   TieDoubts doubts(job, ties, messages);
-  doubts.contradicted();
+  std::vector<WrongTie> wrong = doubts.contradicted();
   const bool outside =
       std::ranges::any_of(result.rows, [](const TieRow& r) { return r.verdict == Verdict::outside; });
-  if (!outside || ties.size() > kMostTies) return;
+  if (!outside || ties.size() > kMostTies) return wrong;
   doubts.left_out();
   doubts.blunders();
+  return wrong;
 }
 
 }  // namespace deckmark

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <span>
 
 #include "hanger/cut_list_parts.h"
 
@@ -11,7 +12,9 @@ namespace {
 
 constexpr std::size_t kMostThresholds = 400;
 constexpr int kMostSteps = 12000;        // of the first relaxation; those of what is left need fewer
-constexpr std::int64_t kKnapsackSteps = 100000;
+constexpr std::int64_t kKnapsackSteps = 20'000, kThoroughSteps = 1'000'000;  // the second where the first finds nothing,
+constexpr int kThorough = 12;            // so many times
+constexpr Units kCellSteps = 150'000'000, kMostCells = 1'000'000;
 constexpr double kTaken = 0.35;          // share of the patterns taken over before what is left is solved again
 
 /// The share that a sum of whole units has in `whole`, rounded up.
@@ -66,7 +69,7 @@ namespace {
 /// Which items are worth most in one bin: branch and bound on worth a unit.
 class Knapsack {
  public:
-  Knapsack(const std::vector<LengthClass>& classes, const std::vector<double>& worth, Units room) : classes_(classes), worth_(worth) {
+  Knapsack(const std::vector<LengthClass>& classes, const std::vector<double>& worth, Units room, std::int64_t steps) : classes_(classes), worth_(worth), steps_(steps) {
     for (std::size_t i = 0; i < classes.size(); ++i)
       if (worth[i] > 1e-12) order_.push_back(i);
     const auto rate = [&](std::size_t i) { return worth[i] / static_cast<double>(classes[i].length); };
@@ -112,28 +115,46 @@ class Knapsack {
     }
   }
 
-  const std::vector<LengthClass>& classes_;
-  const std::vector<double>& worth_;
+  std::span<const LengthClass> classes_;
+  std::span<const double> worth_;
   std::vector<std::size_t> order_;
   std::vector<Units> shortest_;
   std::vector<int> now_, best_;
   double best_value_ = 0;
-  std::int64_t steps_ = kKnapsackSteps;
+  std::int64_t steps_;
 };
+
+/// No bin holds more worth than this: lengths are rounded down to cells of the room, so that what fits still fits.
+double most_worth(const std::vector<LengthClass>& classes, const std::vector<double>& worth, Units room) {
+  const auto copies = [&](const LengthClass& c) { return std::min(static_cast<Units>(c.items.size()), room / c.length); };
+  Units all = 0;
+  for (const LengthClass& c : classes) all += copies(c);
+  const Units cells = std::clamp(kCellSteps / std::max<Units>(all, 1), Units{1000}, kMostCells);
+  const Units cell = std::max<Units>(1, room / cells);
+  std::vector<double> most(static_cast<std::size_t>(room / cell) + 1, 0.0);
+  for (std::size_t c = 0; c < classes.size(); ++c) {
+    if (worth[c] <= 0) continue;
+    const auto size = static_cast<std::size_t>(classes[c].length / cell);
+    for (Units n = copies(classes[c]); n > 0; --n)
+      for (std::size_t at = most.size(); at-- > size;) most[at] = std::max(most[at], most[at - size] + worth[c]);
+  }
+  return most.back();
+}
 
 /// The relaxation in which patterns may be used in fractions: revised simplex with the inverse kept whole.
 class Relaxation {
  public:
   Relaxation(const std::vector<LengthClass>& classes, Units room, std::size_t enough, int steps) : classes_(classes), room_(room) {
     start();
+    int thorough = kThorough;
     for (int i = 0; i < steps; ++i) {
       const std::vector<double> worth = duals();
-      const Knapsack best(classes_, worth, room_);
-      double sum = 0;
-      for (std::size_t c = 0; c < worth.size(); ++c) sum += static_cast<double>(classes_[c].items.size()) * std::max(0.0, worth[c]);
-      // Scaled so that no pattern is worth more than 1, the worths of all items bound the number of bins from below.
-      if (best.complete()) bound_ = std::max(bound_, sum / std::max(1.0, best.value()));
-      if (best.value() <= 1 + 1e-7 || bound() >= enough || !bring_in(best.best())) return;
+      Knapsack best(classes_, worth, room_, kKnapsackSteps);
+      if (best.value() <= 1 + 1e-7 && !best.complete() && thorough-- > 0) best = Knapsack(classes_, worth, room_, kThoroughSteps);
+      const bool last = best.value() <= 1 + 1e-7 || i + 1 == steps;
+      if (best.complete()) take_bound(worth, best.value());
+      else if (last) take_bound(worth, most_worth(classes_, worth, room_));
+      if (last || bound() >= enough || !bring_in(best.best())) return;
     }
   }
   std::size_t bound() const { return static_cast<std::size_t>(std::ceil(bound_ - 1e-6)); }
@@ -153,6 +174,12 @@ class Relaxation {
       inverse_[i][i] = 1 / static_cast<double>(a);
       uses_[i] = static_cast<double>(wanted) / static_cast<double>(a);
     }
+  }
+  /// Scaled so that no pattern is worth more than 1, the worths of all items bound the number of bins from below.
+  void take_bound(const std::vector<double>& worth, double most) {
+    double sum = 0;
+    for (std::size_t c = 0; c < worth.size(); ++c) sum += static_cast<double>(classes_[c].items.size()) * std::max(0.0, worth[c]);
+    bound_ = std::max(bound_, sum / std::max(1.0, most));
   }
   std::vector<double> duals() const {
     std::vector<double> out(classes_.size(), 0);

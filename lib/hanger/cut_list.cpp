@@ -201,7 +201,8 @@ CutListResult cut_list(std::span<const Length> cuts, Length stock, Length kerf) 
       out.piece_of[i] = static_cast<std::uint32_t>(b);
     }
     out.waste += stock - used;
-    out.pieces.push_back({{bins[b].begin(), bins[b].end()}, stock - used});
+    // The saw takes its kerf behind every cut, unless less than that is left.
+    out.pieces.push_back({{bins[b].begin(), bins[b].end()}, std::max(Length::metres(0), stock - used - kerf * static_cast<double>(bins[b].size()))});
   }
   return out;
 }

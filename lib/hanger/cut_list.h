@@ -15,14 +15,14 @@ Length cut_length(Length drop, Length lean, const CutOptions& options);
 
 struct StockPiece {
   std::vector<std::size_t> cuts;  ///< longest first
-  Length offcut;
+  Length offcut;  ///< what is left to use, the kerfs taken off
 };
 
 struct CutListResult {
   std::vector<StockPiece> pieces;         ///< in the order in which the cuts first need them
   std::vector<std::uint32_t> piece_of;    ///< of every cut, from 0
   std::size_t lower_bound = 0;            ///< fewer pieces cannot do
-  Length waste = Length::metres(0);       ///< stock taken less cuts
+  Length waste = Length::metres(0);       ///< stock taken less cuts: offcuts and kerfs
 };
 
 /// Packs cuts into as few stock pieces as it finds.

@@ -15,7 +15,7 @@ namespace deckmark {
 
 namespace {
 
-constexpr std::size_t kRows = 20;  // of the table, so that all stands on one sheet
+constexpr std::size_t kRows = 16;  // of the table, so that all stands on one sheet
 constexpr std::size_t kWhat = 15;  // characters of a row's name
 constexpr std::size_t kNames = 4;  // told one by one
 
@@ -100,7 +100,7 @@ std::string table_text(const BaselinePage& page) {
   }
   if (rows.size() < page.lines.size())
     text += fmt::format("  and {} more, within: see baseline.csv and checks.csv\n", page.lines.size() - rows.size());
-  text += "  off: of a tie stated minus found; else found minus stated. Of two limits the\n  tighter decides. good to: 95 % of the time the error is off by no more.\n";
+  text += "  off: of a tie stated minus found; else found minus stated. Of two limits the\n  tighter decides. good to: within this, 95 times in 100.\n";
   for (std::size_t i = 0; i < sources.size(); ++i) text += fmt::format("  {}  {}\n", static_cast<char>('a' + i), by_words(sources[i]));
   return text;
 }
@@ -168,7 +168,7 @@ std::string wrong_words(const BaselinePage& page) {
 }
 
 std::string ellipse_words(const ErrorEllipse& e, LengthUnit unit) {
-  return fmt::format("{} by {} {} (95 % ellipse, long axis at azimuth {})", short_length(e.semi_major, unit), short_length(e.semi_minor, unit), short_unit(unit), dms_text(e.azimuth, 0));
+  return fmt::format("{} by {} {} (95 % ellipse, longest at azimuth {} deg)", short_length(e.semi_major, unit), short_length(e.semi_minor, unit), short_unit(unit), fixed(e.azimuth.degrees(), 0));
 }
 
 std::string variance_words(const VarianceTest& v, std::size_t left_over) {
@@ -205,8 +205,8 @@ std::string baseline_page_text(const BaselinePage& page) {
 }
 
 std::string signature_text(const std::string& revision) {
-  return fmt::format("{}\n  name ______________________ signature ______________________ date ____________\n  instrument and serial ____________________________ weather, tape _____________\n"
-                     "  stop and call _______________________\n  Numbers are computed; the signature is yours.\n",
+  return fmt::format("{}\n\n  name ______________________ signature ______________________ date ____________\n\n  instrument and serial ____________________________ weather, tape _____________\n"
+                     "\n  stop and call _______________________\n  Numbers are computed; the signature is yours.\n",
                      cut(fmt::format("I accept these baselines for layout of revision {}.", revision.empty() ? "________" : visible(revision)), 80));
 }
 

@@ -42,6 +42,8 @@ std::string accused(const Wrong& w, const SightNames& names) {
       return fmt::format("the height to {}", names.sight(w.sight));
     case WrongKind::all_distances:
       return "all distances: the reflector constant";
+    case WrongKind::exchanged:
+      return fmt::format("{} and {}: their names are exchanged", names.sight(w.sight), names.sight(w.other_sight));
     case WrongKind::turned:
       return fmt::format("all directions from {} on: the instrument moved", names.sight(w.sight));
     case WrongKind::mark:
@@ -76,6 +78,8 @@ std::string told(const Wrong& w, const SightNames& names, LengthUnit unit) {
       return fmt::format("all distances are {}: look at {}", amount(by, "too long", "too short", unit),
                          abs(by) > Length::metres(0.5) ? "the unit of the distances and at the zenith angles" : "the reflector constant");
     }
+    case WrongKind::exchanged:
+      return fmt::format("{} and {} are exchanged: each was read under the other's name", names.sight(w.sight), names.sight(w.other_sight));
     case WrongKind::turned:
       return fmt::format("from {} on all directions are {}: the instrument moved; set up again",
                          names.sight(w.sight), turned(w.angle.value_or(Angle::degrees(0))));

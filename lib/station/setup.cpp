@@ -250,6 +250,9 @@ void mark_rows(SetupResult& out) {
         case WrongKind::all_distances:
           named = row.quantity == Quantity::distance;
           break;
+        case WrongKind::exchanged:
+          named = plan && (mine || row.sight == w.other_sight);
+          break;
         case WrongKind::turned:
           named = circle && row.sight >= w.sight;
           break;
@@ -276,7 +279,7 @@ void conclude(SetupResult& out) {
 void drop_repeated(std::vector<Wrong>& wrong) {
   const auto is_repeated = [&](const Wrong& w) {
     return w.kind == WrongKind::height && std::any_of(wrong.begin(), wrong.end(), [&](const Wrong& t) {
-             return t.kind == WrongKind::target && t.sight == w.sight;
+             return (t.kind == WrongKind::target || t.kind == WrongKind::exchanged) && (t.sight == w.sight || (t.kind == WrongKind::exchanged && t.other_sight == w.sight));
            });
   };
   std::vector<Wrong> kept;
@@ -286,9 +289,9 @@ void drop_repeated(std::vector<Wrong>& wrong) {
 }
 
 // Rows of the sight that had to be left out, against the setup without it.
-void add_left_out(SetupResult& out, const SetupInput& input, const SetupOptions& options) {
-  const Sight& sight = input.sights[*out.left_out];
-  for (SightRow row : check_sight(out, sight, *out.left_out, *input.targets[sight.target],
+void add_left_out(SetupResult& out, std::size_t left_out, const SetupInput& input, const SetupOptions& options) {
+  const Sight& sight = input.sights[left_out];
+  for (SightRow row : check_sight(out, sight, left_out, *input.targets[sight.target],
                                   options.position_tolerance, options.instrument)) {
     if (row.quantity == Quantity::height) continue;
     row.verdict = Verdict::outside;
@@ -343,10 +346,16 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
   const PlanFit plan(input, options);
   const PlanSolution all = plan.run(plan.everything());
   if (!all.enough) return out;
+  std::vector<Wrong> wrong;
+  if (all.fit.converged) wrong = find_wrong_plan(plan, plan.everything(), all, input);
+  std::optional<Exchange> exchange;
+  if (all.fit.converged ? !wrong.empty() : all.fit.full_rank) exchange = find_exchanged(input, options);
+  if (exchange && all.fit.converged && exchange->score >= score_of(wrong.front(), all.fit.square_sum)) exchange.reset();
   std::optional<WithoutOne> without;
+  if (exchange) without = leave_both_out(plan, exchange->wrong);
   if (!all.fit.converged) {
     out.status = all.fit.full_rank ? SetupStatus::not_converged : SetupStatus::open;
-    if (all.fit.full_rank) without = leave_one_out(plan, input);
+    if (all.fit.full_rank && !exchange) without = leave_one_out(plan, input);
     if (!without) return out;
   }
   if (all.places.size() > 1) {
@@ -356,15 +365,17 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
   }
   out.status = SetupStatus::solved;
   set_plan(out, plan, without ? without->solution : all, input);
-  if (without) {
-    out.wrong = find_wrong_plan(plan, without->variant, without->solution, input);
-    out.wrong.insert(out.wrong.begin(), without->wrong);
-    out.left_out = without->wrong.sight;
-  } else {
-    out.wrong = find_wrong_plan(plan, plan.everything(), all, input);
+  if (without) out.left_out = without->wrong.sight;
+  if (exchange) {
+    wrong = {exchange->wrong};
+  } else if (without) {
+    wrong = find_wrong_plan(plan, without->variant, without->solution, input);
+    wrong.insert(wrong.begin(), without->wrong);
   }
+  out.wrong = std::move(wrong);
   HeightFit(input, options).run(out);
-  if (out.left_out) add_left_out(out, input, options);
+  if (out.left_out) add_left_out(out, *out.left_out, input, options);
+  if (exchange && out.left_out) add_left_out(out, exchange->wrong.other_sight, input, options);
   drop_repeated(out.wrong);
   conclude(out);
   add_facts(out, input, options);

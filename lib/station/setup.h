@@ -83,6 +83,7 @@ enum class WrongKind : std::uint8_t {
   height,         ///< one height difference: a target height, an elevation
   all_distances,  ///< the same length in every distance: the reflector constant
   turned,         ///< every direction from this sight on: the instrument moved
+  exchanged,      ///< two targets under each other's names
   mark,           ///< the instrument's own place in plan
   mark_height     ///< the instrument's height or its mark's elevation
 };
@@ -92,6 +93,7 @@ enum class WrongKind : std::uint8_t {
 struct Wrong {
   WrongKind kind = WrongKind::circle;
   std::size_t sight = 0;         ///< not for all_distances, mark, mark_height
+  std::size_t other_sight = 0;   ///< exchanged: the second of the two
   std::optional<Length> length;  ///< how much too long, too high; `target`, `mark`: how far away in plan
   std::optional<Angle> angle;    ///< how much too far clockwise
   std::optional<Point<Site>> seen_at;  ///< target, mark: where it is as the other sights see it
@@ -159,7 +161,7 @@ struct SetupResult {
 /// Result    status; data never makes it throw.
 /// Wrong     looked for when a standardised residual exceeds 3.29 (alpha 0.001): single observations, a
 /// target, a
-///           constant in all distances, a turned instrument, the mark; the account that leaves the smallest
+///           constant in all distances, a turned instrument, the mark, two names exchanged; the account that leaves the smallest
 ///           square sum, charged 10.83 for every unknown that it brings, is named.
 /// REQUIRES  angle_sd and distance_sd in the options, above zero; `mark` unless free.
 /// Source    least squares with redundancies and data snooping (Baarda 1968); from memory.

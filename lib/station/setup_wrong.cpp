@@ -176,6 +176,16 @@ std::vector<Wrong> find_wrong_plan(const PlanFit& plan, const PlanVariant& varia
   return Search(plan, variant, base, input).run();
 }
 
+std::optional<WithoutOne> leave_both_out(const PlanFit& plan, const Wrong& exchanged) {
+  WithoutOne w{exchanged, plan.everything(), {}};
+  for (const std::size_t s : {exchanged.sight, exchanged.other_sight})
+    for (const Kind kind : {Kind::circle, Kind::distance})
+      if (const auto i = plan.observation_of(s, kind)) w.variant.kept[*i] = false;
+  w.solution = plan.run(w.variant);
+  if (!w.solution.enough || !w.solution.fit.converged || w.solution.places.size() > 1) return std::nullopt;
+  return w;
+}
+
 std::optional<WithoutOne> leave_one_out(const PlanFit& plan, const SetupInput& input) {
   std::vector<WithoutOne> found;
   for (std::size_t s = 0; s < input.sights.size(); ++s) {

@@ -1,6 +1,7 @@
 #pragma once
 /// Inside the room: which reading is wrong, by comparing what each account would explain.
 
+#include <optional>
 #include <vector>
 
 #include "station/plan_fit.h"
@@ -19,6 +20,16 @@ struct WithoutOne {
   PlanVariant variant;
   PlanSolution solution;
 };
+std::optional<WithoutOne> leave_both_out(const PlanFit& plan, const Wrong& exchanged);
 std::optional<WithoutOne> leave_one_out(const PlanFit& plan, const SetupInput& input);
+
+/// Two targets under each other's names. Absent where no exchange leaves a sound fit, or where two do.
+struct Exchange {
+  Wrong wrong;
+  double square_sum = 0, score = 0;
+};
+std::optional<Exchange> find_exchanged(const SetupInput& input, const SetupOptions& options);
+/// What a named error leaves of a square sum, charged for its unknowns: to be held against an exchange's score.
+double score_of(const Wrong& w, double square_sum);
 
 }  // namespace deckmark

@@ -266,6 +266,8 @@ TEST_CASE("what is wrong is named in plain words, and the job may not be laid ou
        }},
       {"a target too high", "CP3 is 100.0 mm too high: look at its target height",
        [](auto& t) { t[2].height_error = 0.1; }},
+      {"two names exchanged", "CP1 and CP4 are exchanged: each was read under the other's name",
+       [](auto& t) { std::swap(t[0].mark, t[3].mark); }},
       {"another control point sighted", "what was sighted as CP2 is not there but",
        [](auto& t) {
          t[1].mark = {1013, 507, 100};

@@ -9,7 +9,7 @@ using namespace station_test;
 
 namespace {
 
-enum class Blunder { none, reflector, backsight, high, bumped };
+enum class Blunder { none, reflector, backsight, high, bumped, exchanged };
 
 const Sds kSds{
     .angle = 1.0e-5, .distance = 0.002, .ppm = 2, .target = 0.001, .centring = 0.001, .height = 0.001};
@@ -46,6 +46,8 @@ Outcome run(Noise& noise, Blunder blunder, bool free) {
     if (blunder == Blunder::high && t == victim) shot.height_error = 0.1;
     if (blunder == Blunder::bumped && t == victim)
       shot.circle_error = 0.05 * std::numbers::pi / 180;  // 3 minutes: 22 mm at 25 m
+    const std::size_t other = (victim + 1) % 4;
+    if (blunder == Blunder::exchanged && (t == victim || t == other)) shot.mark = control[t == victim ? other : victim];
     append(readings, read(in, shot, kSds, k, noise));
   }
   const Reduction reduced = reduce(readings, options);
@@ -74,6 +76,10 @@ Outcome run(Noise& noise, Blunder blunder, bool free) {
       out.named =
           w.kind == WrongKind::height && w.sight == victim && std::fabs(w.length->metres() - 0.1) < 0.02;
       break;
+    case Blunder::exchanged:
+      out.named = w.kind == WrongKind::exchanged && (w.sight == victim || w.other_sight == victim) &&
+                  (w.sight == (victim + 1) % 4 || w.other_sight == (victim + 1) % 4);
+      break;
     case Blunder::bumped:
       out.named = w.kind == WrongKind::circle && w.sight == victim;
       break;
@@ -87,9 +93,11 @@ Outcome run(Noise& noise, Blunder blunder, bool free) {
 TEST_CASE("blunders in raw readings are found and named") {
   Noise noise;
   for (const bool free : {true, false})
-    for (const Blunder blunder : {Blunder::reflector, Blunder::backsight, Blunder::high, Blunder::bumped}) {
+    for (const auto& [blunder, name] : {std::pair{Blunder::reflector, "reflector constant 34.4 mm"}, {Blunder::backsight, "wrong point sighted"},
+                                        {Blunder::high, "target 0.1 m too high"}, {Blunder::bumped, "direction bumped by 3 minutes"},
+                                        {Blunder::exchanged, "two names exchanged"}}) {
       CAPTURE(free);
-      CAPTURE(static_cast<int>(blunder));
+      CAPTURE(std::string(name));
       const std::size_t runs = repeats(1000);
       std::size_t named = 0, alarms = 0;
       for (std::size_t k = 0; k < runs; ++k) {
@@ -97,8 +105,8 @@ TEST_CASE("blunders in raw readings are found and named") {
         if (o.alarm) ++alarms;
         if (o.named) ++named;
       }
-      MESSAGE("blunder " << static_cast<int>(blunder) << ": named " << named << ", seen " << alarms << " of "
-                         << runs);
+      const std::string what = std::string(free ? "free station, " : "known point, ") + name;
+      MESSAGE(what << ": named " << named << ", seen " << alarms << " of " << runs);
       CHECK(named * 100 >= runs * 95);
       CHECK(alarms >= named);
     }
@@ -111,7 +119,8 @@ TEST_CASE("false alarms are few") {
     std::size_t alarms = 0;
     for (std::size_t k = 0; k < runs; ++k)
       if (run(noise, Blunder::none, free).alarm) ++alarms;
-    MESSAGE("false alarms " << alarms << " of " << runs);
+    const std::string what = free ? "free station" : "known point";
+    MESSAGE(what << ": false alarms " << alarms << " of " << runs);
     if (!kSanitized) CHECK(alarms * 100 <= runs);
   }
 }

@@ -164,6 +164,7 @@ class JobReader {
     SectionReader s = section("plumb");
     if (const auto sd = s.sd("sd", true)) job_.plumb.sd = *sd;
     if (const auto tolerance = s.permitted("tolerance")) job_.plumb.tolerance = *tolerance;
+    job_.plumb.own_tolerance = s.has("tolerance");
     job_.plumb.slope = s.ratio("slope");
     if (const auto marks = s.table("marks", true)) tables_.deck_marks(*marks);
     s.finish();

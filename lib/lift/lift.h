@@ -138,6 +138,7 @@ struct PlumbOptions {
   Length sd = Length::millimetres(2);          ///< per axis, where a mark states none
   Length tolerance = Length::millimetres(6);   ///< of the offset
   std::optional<double> slope = std::nullopt;  ///< n of 1:n, above zero; DEFAULT not judged
+  bool own_tolerance = false;                  ///< stated by the job
 };
 
 /// A measured deck mark, with what belongs to its point.

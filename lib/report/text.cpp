@@ -48,6 +48,7 @@ std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& opt
   std::string text = "PLUMB CHECK: deck mark against floor mark\n";
   text += fmt::format("  permitted: {} {}", short_length(options.tolerance, unit), small);
   text += options.slope ? fmt::format(", and a slope of {} over the drop (a bigger n is better)\n", slope_words(*options.slope)) : "; no slope over the drop is stated\n";
+  if (!options.own_tolerance) text += fmt::format("  {} {} is the default where the job states none: common practice, no source\n", short_length(options.tolerance, unit), small);
   text += fmt::format("  {:>9} {} {:>8} {:>8} {:>8} {:>7} {:>8}  {}\n", "no.", column("point", 14), "dx " + std::string(small), "dy " + std::string(small), "offset", "sd", "slope", "verdict");
   for (const PlumbLine& l : lines) {
     const PlumbRow& r = *l.row;

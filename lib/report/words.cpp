@@ -50,13 +50,13 @@ std::string doubt_text(const Doubt& d, const BaselineResult& result, const Basel
       return fmt::format("the ties hardly fix the drawing: {} can be placed to {} only (sd); add a tie farther from the others",
                          names.mark(d.index), length_words(Length::metres(d.value), LengthUnit::metre));
     case DoubtKind::weak_base:
-      return fmt::format("the ties lie close together: {} is {} times as far away as they reach, and their errors grow with it; add a tie near it",
+      return fmt::format("the ties lie close together: {} is {} times as far away as they reach, more than 3 (common practice, no source), and their errors grow with it; add a tie near it",
                          names.mark(d.index), fixed(d.value, 1));
     case DoubtKind::no_redundancy:
       return "the ties just suffice: nothing is left over, so residuals of zero check nothing; add a tie";
     case DoubtKind::unchecked:
       return fmt::format("{} of the ties: not checked by any other", d.value > 1.5 ? fixed(d.value, 0) + " stated coordinates" : "1 stated coordinate");
-    case DoubtKind::scale_off: return fmt::format("the fitted scale is {} ppm from 1", fixed(d.value, 1));
+    case DoubtKind::scale_off: return fmt::format("the fitted scale is {} ppm from 1, more than 50 ppm (common practice, no source); check units and measure a tie again", fixed(d.value, 1));
     case DoubtKind::two_feet:
       return fmt::format("the fitted scale is {} ppm from 1, the ratio of the US survey foot and the international foot; check which foot each table is in", fixed(d.value, 1));
     case DoubtKind::looks_like_units:

@@ -31,6 +31,7 @@ TEST_CASE("deck shots and deck marks along the baselines give drops, plumb check
     const CommandResult result = job.run();
     CHECK(result.exit_code == 1);  // C is 1/2" off, permitted 6 mm
     CHECK(result.err.find("DO NOT LAY OUT: deck mark of 1003 (C) is out of plumb by 12.7 mm") != std::string::npos);
+    CHECK(result.out.find("6.0 mm is the default where the job states none: common practice, no source") != std::string::npos);
     const auto plumb = csv_rows(job.read("out/plumb.csv"));
     REQUIRE(plumb.size() == 4);
     CHECK(plumb[1][9] == "within");

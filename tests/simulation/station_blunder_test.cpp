@@ -97,7 +97,8 @@ TEST_CASE("blunders in raw readings are found and named") {
                                         {Blunder::high, "target 0.1 m too high"}, {Blunder::bumped, "direction bumped by 3 minutes"},
                                         {Blunder::exchanged, "two names exchanged"}}) {
       CAPTURE(free);
-      CAPTURE(std::string(name));
+      const std::string what = std::string(free ? "free station, " : "known point, ") + name;
+      CAPTURE(what);
       const std::size_t runs = repeats(1000);
       std::size_t named = 0, alarms = 0;
       for (std::size_t k = 0; k < runs; ++k) {
@@ -105,7 +106,6 @@ TEST_CASE("blunders in raw readings are found and named") {
         if (o.alarm) ++alarms;
         if (o.named) ++named;
       }
-      const std::string what = std::string(free ? "free station, " : "known point, ") + name;
       MESSAGE(what << ": named " << named << ", seen " << alarms << " of " << runs);
       CHECK(named * 100 >= runs * 95);
       CHECK(alarms >= named);

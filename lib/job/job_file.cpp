@@ -181,26 +181,12 @@ std::optional<Length> SectionReader::permitted(std::string_view key) {
   return value;
 }
 
-namespace {
-
-/// The unit's word that a longer word means, for a suggestion.
-std::string_view meant_unit(std::string_view word) {
-  struct Meaning {
-    std::string_view begins, unit;
-  };
-  for (const Meaning& m : {Meaning{"us", "us-ft"}, {"survey", "us-ft"}, {"f", "ft"}, {"in", "in"}, {"mil", "mm"}, {"cent", "cm"}})
-    if (word.starts_with(m.begins)) return m.unit;
-  return "m";
-}
-
-}  // namespace
-
 std::optional<LengthUnit> SectionReader::unit(std::string_view key, bool feet_inches_allowed) {
   const JobValue* value = take_text(key, "a unit in quotes", "m");
   if (!value) return std::nullopt;
   const auto unit = unit_from_word(value->text);
   if (unit && (feet_inches_allowed || *unit != LengthUnit::feet_inches)) return unit;
-  problem(key, Fault{in_quotes(value->text), feet_inches_allowed ? "ft-in, ft, in, us-ft, m, cm or mm" : "ft, in, us-ft, m, cm or mm", fmt::format("\"{}\"", meant_unit(value->text))});
+  problem(key, Fault{in_quotes(value->text), feet_inches_allowed ? "ft-in, ft, in, us-ft, m, cm or mm" : "ft, in, us-ft, m, cm or mm", fmt::format("\"{}\"", likely_unit_word(value->text))});
   return std::nullopt;
 }
 

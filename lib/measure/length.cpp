@@ -1,8 +1,11 @@
 #include "measure/length.h"
 
+#include "measure/text_scan.h"
+
 #include <array>
 #include <cmath>
 #include <cstddef>
+#include <string>
 
 namespace deckmark {
 
@@ -49,6 +52,17 @@ std::optional<LengthUnit> unit_from_word(std::string_view word) {
     if (same_but_case(word, w.word)) return w.unit;
   }
   return std::nullopt;
+}
+
+std::string_view likely_unit_word(std::string_view word) {
+  const std::string small = text_scan::lower(word);
+  struct Meaning {
+    std::string_view begins, unit;
+  };
+  if (small.find("us") != std::string::npos || small.find("survey") != std::string::npos) return "us-ft";
+  for (const Meaning& m : {Meaning{"f", "ft"}, {"i", "in"}, {"mi", "mm"}, {"c", "cm"}})
+    if (small.starts_with(m.begins)) return m.unit;
+  return "m";
 }
 
 double metres_in(LengthUnit unit) {

@@ -49,6 +49,8 @@ enum class LengthUnit : std::uint8_t { metre, millimetre, centimetre, foot, surv
 std::string_view unit_word(LengthUnit unit);
 /// The unit named by a word in any letter case (`m mm cm ft us-ft in ft-in`), if there is one.
 std::optional<LengthUnit> unit_from_word(std::string_view word);
+/// The unit that a word which names none may stand for (`feet`, `millimetres`, `survey foot`), for a suggestion.
+std::string_view likely_unit_word(std::string_view word);
 /// Metres in one of the unit; 0.3048 for feet_inches.
 double metres_in(LengthUnit unit);
 /// The value as a count of the unit (feet for feet_inches).

@@ -44,17 +44,6 @@ bool is_number(std::string_view text) {
 
 constexpr char kSeparators[] = {',', ';', '\t'};
 
-/// The unit that a word which is none may stand for.
-std::string likely_unit(std::string_view word) {
-  const std::string small = lower(word);
-  if (small.find("us") != std::string::npos || small.find("survey") != std::string::npos) return "us-ft";
-  if (small.starts_with("f")) return "ft";
-  if (small.starts_with("i")) return "in";
-  if (small.starts_with("mi")) return "mm";
-  if (small.starts_with("c")) return "cm";
-  return "m";
-}
-
 std::string separator_word(char c) { return c == ',' ? "commas" : c == ';' ? "semicolons" : "tabs"; }
 
 }  // namespace
@@ -267,7 +256,7 @@ class HeaderReader {
     if (cell.unit.empty() || spec->kind != ColumnKind::length) return true;
     t.unit_of_[c] = unit_from_word(cell.unit);
     if (t.unit_of_[c]) return true;
-    messages_.problem(where, cell.name, Fault{"unit " + in_quotes(cell.unit), "m, mm, cm, ft, us-ft, in or ft-in", fmt::format("{} ({})", cell.name, likely_unit(cell.unit))});
+    messages_.problem(where, cell.name, Fault{"unit " + in_quotes(cell.unit), "m, mm, cm, ft, us-ft, in or ft-in", fmt::format("{} ({})", cell.name, likely_unit_word(cell.unit))});
     return false;
   }
 

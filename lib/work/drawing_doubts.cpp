@@ -1,4 +1,5 @@
 // What a careful person would look at in the drawing.
+#include "measure/extent.h"
 #include "report/words.h"
 #include "work/stages.h"
 
@@ -101,29 +102,11 @@ void look_for_near(const Job& job, const Found& found, const std::vector<NearPai
   if (more > 0) messages.more_doubts(kKind, more);
 }
 
-/// A rectangle along the drawing's axes.
-struct Extent {
-  Point<Drawing> least{{.x = Length::metres(0), .y = Length::metres(0)}}, most = least;
-  bool empty = true;
-  void take(const Point<Drawing>& p) {
-    least.at.x = empty ? p.at.x : std::min(least.at.x, p.at.x);
-    least.at.y = empty ? p.at.y : std::min(least.at.y, p.at.y);
-    most.at.x = empty ? p.at.x : std::max(most.at.x, p.at.x);
-    most.at.y = empty ? p.at.y : std::max(most.at.y, p.at.y);
-    empty = false;
-  }
-  /// How far a point lies outside.
-  Length beyond(const Point<Drawing>& p) const {
-    const Length none = Length::metres(0);
-    return hypot(std::max({least.at.x - p.at.x, p.at.x - most.at.x, none}), std::max({least.at.y - p.at.y, p.at.y - most.at.y, none}));
-  }
-};
-
 void look_beyond_ties(const Job& job, const Found& found, Messages& messages) {
   if (!found.placed.baseline) return;
   const FittedTransform& fit = *found.placed.fit;
   const auto drawing_from_site = fit.site_from_drawing.inverse();
-  Extent ties;
+  Extent<Drawing> ties;
   for (const NamedTie& t : job.ties) ties.take(drawing_from_site(t.tie.at));
   std::size_t outside = 0, farthest = 0;
   Length most = Length::metres(0);
@@ -136,8 +119,8 @@ void look_beyond_ties(const Job& job, const Found& found, Messages& messages) {
   if (outside == 0) return;
   const auto reach = [&](const Point<Drawing>& p) { return kEllipse95 * semi_major(fit.covariance_at(p)); };
   Length within = Length::metres(0);  // an ellipse within the ties is nowhere larger than at a corner
-  for (const Length x : {ties.least.at.x, ties.most.at.x})
-    for (const Length y : {ties.least.at.y, ties.most.at.y}) within = std::max(within, reach({{.x = x, .y = y}}));
+  for (const Length x : {ties.least().at.x, ties.most().at.x})
+    for (const Length y : {ties.least().at.y, ties.most().at.y}) within = std::max(within, reach({{.x = x, .y = y}}));
   const Length there = reach(job.marks.places[farthest]);
   if (there < kGrowth * within) return;
   messages.doubt("points beyond the ties", job.ties_table.table->whole(), "baselines",

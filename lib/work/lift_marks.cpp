@@ -2,6 +2,7 @@
 
 #include "marks/mark_finder.h"
 #include "measure/decimal.h"
+#include "measure/extent.h"
 #include "report/words.h"
 
 #include <algorithm>
@@ -54,30 +55,13 @@ void tell_deck(const Job& job, const DeckResult& result, std::span<const std::si
 
 namespace {
 
-/// Smallest and largest northing and easting.
-struct Extent {
-  double south = INFINITY, north = -INFINITY, west = INFINITY, east = -INFINITY;
-  void take(const Point<Site>& p) {
-    south = std::min(south, p.at.northing.metres());
-    north = std::max(north, p.at.northing.metres());
-    west = std::min(west, p.at.easting.metres());
-    east = std::max(east, p.at.easting.metres());
-  }
-  /// How far a point lies outside.
-  Length beyond(const Point<Site>& p) const {
-    const double n = p.at.northing.metres(), e = p.at.easting.metres();
-    return hypot(Length::metres(std::max({south - n, n - north, 0.0})), Length::metres(std::max({west - e, e - east, 0.0})));
-  }
-  Length diagonal() const { return hypot(Length::metres(north - south), Length::metres(east - west)); }
-};
-
 /// A deck that is carried far beyond its shots, and heights that practitioners would not believe.
 void look_at_heights(const Job& job, const Found& found, std::span<const DeckShot> shots, Messages& messages) {
   // Common practice, no source: rooms from 2 to 30 m high; a hanger shorter than 100 mm is hardly one, nor is a bracket that
   // hangs down to the lowest fifth of the room.
   constexpr Length kLowest = Length::metres(2), kHighest = Length::metres(30), kShortest = Length::millimetres(100);
   constexpr double kMostOfRise = 0.8;
-  Extent extent;
+  Extent<Site> extent;
   for (const DeckShot& s : shots) extent.take(s.at);
   Length farthest = Length::metres(0);
   std::size_t far_mark = 0, odd_rises = 0, odd_drops = 0, rise_mark = 0, drop_mark = 0, long_drops = 0, long_mark = 0;

@@ -1,5 +1,6 @@
 #include "work/page.h"
 
+#include "measure/extent.h"
 #include "report/page.h"
 #include "work/asbuilt_causes.h"
 #include "work/ground.h"
@@ -45,16 +46,6 @@ Length square_side(const PlanPage& plan, LengthUnit unit) {
   return round_up(Length::metres(std::max({std::sqrt(w * h / most), std::max(w, h) / most, 1e-4})), unit);
 }
 
-void extent(const MarkTable& marks, PlanPage& plan) {
-  plan.low = plan.high = marks.places[0];
-  for (const Point<Drawing>& p : marks.places) {
-    plan.low.at.x = std::min(plan.low.at.x, p.at.x);
-    plan.low.at.y = std::min(plan.low.at.y, p.at.y);
-    plan.high.at.x = std::max(plan.high.at.x, p.at.x);
-    plan.high.at.y = std::max(plan.high.at.y, p.at.y);
-  }
-}
-
 /// Which marks of a large drawing are drawn: one of those not measured in every square, and of the judged the first.
 class Thinning {
  public:
@@ -96,7 +87,9 @@ PlanPage plan_of(const Job& job, const Found& found) {
   PlanPage plan;
   const MarkTable& marks = job.marks;
   plan.total = marks.size();
-  extent(marks, plan);
+  Extent<Drawing> extent;
+  for (const Point<Drawing>& p : marks.places) extent.take(p);
+  plan.low = extent.least(), plan.high = extent.most();
   const std::vector<PlanSymbol> symbols = symbols_of(job, found);
   std::optional<Thinning> thinning;
   if (marks.size() > kPlanMarks) {

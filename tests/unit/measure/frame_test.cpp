@@ -1,5 +1,6 @@
 // Frames, angles as quantities, ellipses; and what must not compile.
 
+#include "measure/extent.h"
 #include "measure/frame.h"
 
 #include <doctest/doctest.h>
@@ -219,4 +220,24 @@ TEST_CASE("the sd of an offset is taken along it, or the larger axis where the o
   CHECK(offset_sd(vec(0, 0), {0, 0, 0}).metres() == 0);
   // Scale of the 95 % ellipse: chi-square with two degrees of freedom has the quantile -2 ln 0.05.
   CHECK(kEllipse95 == doctest::Approx(std::sqrt(-2 * std::log(0.05))).epsilon(1e-15));
+}
+
+TEST_CASE("how far points reach, and how far one lies beyond") {
+  const auto at = [](double n, double e) { return Point<Site>{{.northing = Length::metres(n), .easting = Length::metres(e)}}; };
+  Extent<Site> extent;
+  CHECK(extent.empty());
+  for (const auto& p : {at(-3, 10), at(1, -20), at(0, 0)}) extent.take(p);
+  CHECK_FALSE(extent.empty());
+  CHECK(extent.least().at.northing.metres() == -3);
+  CHECK(extent.least().at.easting.metres() == -20);
+  CHECK(extent.most().at.northing.metres() == 1);
+  CHECK(extent.most().at.easting.metres() == 10);
+  CHECK(extent.diagonal().metres() == doctest::Approx(std::hypot(4, 30)));
+  CHECK(extent.beyond(at(-3, 10)).metres() == 0);
+  CHECK(extent.beyond(at(0, 3)).metres() == 0);
+  CHECK(extent.beyond(at(4, 14)).metres() == 5);
+  CHECK(extent.beyond(at(-13, 0)).metres() == 10);
+  Extent<Drawing> one;
+  one.take({{.x = Length::metres(5e6), .y = Length::metres(7)}});
+  CHECK(one.diagonal().metres() == 0);
 }

@@ -13,13 +13,8 @@ constexpr OptionSpec kOptions[] = {
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
-  const JobOutcome outcome = judge_asbuilt({arguments.positional.empty() ? "." : arguments.positional, arguments.csv}, messages);
-  tell(messages, arguments, streams);
-  if (messages.has_problems()) return refuse(messages, streams, "the shots cannot be judged");
-  if (arguments.csv) print(streams, outcome.csv);
-  else if (!arguments.quiet) print(streams, outcome.text);
-  streams.err << outcome.line << '\n';
-  return outcome.exit;
+  const JobOutcome outcome = judge_asbuilt({job_of(arguments), arguments.csv}, messages);
+  return answer(outcome, messages, arguments, streams, "the shots cannot be judged");
 }
 
 }  // namespace

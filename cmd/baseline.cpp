@@ -19,7 +19,7 @@ constexpr OptionSpec kOptions[] = {
 Exit sign(const Arguments& arguments, const Streams& streams) {
   Messages messages;
   bool refused = false;
-  const JobRequest request{arguments.positional.empty() ? "." : arguments.positional, arguments.csv};
+  const JobRequest request{job_of(arguments), arguments.csv};
   const JobOutcome outcome = sign_baselines(request, {arguments.sign, arguments.by, arguments.on, arguments.accept_outside}, program_name(), messages, refused);
   tell(messages, arguments, streams);
   if (messages.has_problems()) return refuse(messages, streams, "nothing was signed");
@@ -36,13 +36,8 @@ Exit run(const Arguments& arguments, const Streams& streams) {
     return Exit::bad_input;
   }
   Messages messages;
-  const JobOutcome outcome = verify_baselines({arguments.positional.empty() ? "." : arguments.positional, arguments.csv}, messages);
-  tell(messages, arguments, streams);
-  if (messages.has_problems()) return refuse(messages, streams, "the baselines cannot be judged");
-  if (arguments.csv) print(streams, outcome.csv);
-  else if (!arguments.quiet) print(streams, outcome.text);
-  streams.err << outcome.line << '\n';
-  return outcome.exit;
+  const JobOutcome outcome = verify_baselines({job_of(arguments), arguments.csv}, messages);
+  return answer(outcome, messages, arguments, streams, "the baselines cannot be judged");
 }
 
 }  // namespace

@@ -32,7 +32,7 @@ constexpr OptionSpec kOptions[] = {
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
-  const JobOutcome outcome = check_job({arguments.positional.empty() ? "." : arguments.positional, arguments.csv}, arguments.out, messages);
+  const JobOutcome outcome = check_job({job_of(arguments), arguments.csv}, arguments.out, messages);
   tell(messages, arguments, streams);
   if (arguments.csv) print(streams, messages_csv(messages));
   if (messages.has_problems()) return refuse(messages, streams, "the job cannot be run");

@@ -13,6 +13,8 @@
 
 namespace deckmark {
 
+struct JobOutcome;
+
 struct Streams {
   std::ostream& out;
   std::ostream& err;
@@ -51,6 +53,11 @@ std::string_view program_name();
 void tell(const Messages& messages, const Arguments& arguments, const Streams& streams);
 /// The end of a command that had problems.
 Exit refuse(const Messages& messages, const Streams& streams, std::string_view what_was_not_done);
+/// The end of a command that computed: what was told, then its text (or its table with --csv), then the line by which
+/// the job stands.
+Exit answer(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments, const Streams& streams, std::string_view what_was_not_done);
+/// The job that was typed, or the current folder.
+std::string job_of(const Arguments& arguments);
 /// Writes all, or throws SystemFailure when standard output cannot be written. A reader that stopped early is no failure.
 void print(const Streams& streams, std::string_view text);
 

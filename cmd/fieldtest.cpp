@@ -18,14 +18,7 @@ Exit run(const Arguments& arguments, const Streams& streams) {
     return Exit::bad_input;
   }
   const JobOutcome outcome = judge_field_test({arguments.positional, arguments.with, arguments.sd, arguments.csv}, messages);
-  tell(messages, arguments, streams);
-  if (messages.has_problems()) return refuse(messages, streams, "nothing was judged");
-  if (arguments.csv)
-    print(streams, outcome.csv);
-  else if (!arguments.quiet)
-    print(streams, outcome.text);
-  streams.err << outcome.line << '\n';
-  return outcome.exit;
+  return answer(outcome, messages, arguments, streams, "nothing was judged");
 }
 
 }  // namespace

@@ -13,13 +13,8 @@ constexpr OptionSpec kOptions[] = {
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
-  const JobOutcome outcome = show_ground({arguments.positional.empty() ? "." : arguments.positional, arguments.csv}, messages);
-  tell(messages, arguments, streams);
-  if (messages.has_problems()) return refuse(messages, streams, "nothing was brought to ground scale");
-  if (arguments.csv) print(streams, outcome.csv);
-  else if (!arguments.quiet) print(streams, outcome.text);
-  streams.err << outcome.line << '\n';
-  return outcome.exit;
+  const JobOutcome outcome = show_ground({job_of(arguments), arguments.csv}, messages);
+  return answer(outcome, messages, arguments, streams, "nothing was brought to ground scale");
 }
 
 }  // namespace

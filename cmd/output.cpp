@@ -1,6 +1,7 @@
 #include "command.h"
 
 #include "exporter/batch.h"
+#include "work/run.h"
 
 #include <cerrno>
 #include <cstring>
@@ -45,6 +46,17 @@ Exit refuse(const Messages& messages, const Streams& streams, std::string_view w
   streams.err << fmt::format("{} problem{}; {}\n", messages.problems(), messages.problems() == 1 ? "" : "s", what_was_not_done);
   return Exit::bad_input;
 }
+
+Exit answer(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments, const Streams& streams, std::string_view what_was_not_done) {
+  tell(messages, arguments, streams);
+  if (messages.has_problems()) return refuse(messages, streams, what_was_not_done);
+  if (arguments.csv) print(streams, outcome.csv);
+  else if (!arguments.quiet) print(streams, outcome.text);
+  if (!outcome.line.empty()) streams.err << outcome.line << '\n';
+  return outcome.exit;
+}
+
+std::string job_of(const Arguments& arguments) { return arguments.positional.empty() ? "." : arguments.positional; }
 
 void print(const Streams& streams, std::string_view text) {
   errno = 0;

@@ -19,7 +19,7 @@ Exit run(const Arguments& arguments, const Streams& streams) {
     if (arguments.csv) print(streams, ready.csv);
     else if (!arguments.quiet) print(streams, ready.text);
   };
-  const JobRequest request{arguments.positional.empty() ? "." : arguments.positional, arguments.csv};
+  const JobRequest request{job_of(arguments), arguments.csv};
   const JobOutcome outcome = run_job(request, arguments.out, program_name(), messages, show);
   if (messages.has_problems()) {
     tell(messages, arguments, streams);

@@ -12,16 +12,9 @@ constexpr OptionSpec kOptions[] = {
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
-  const JobRequest request{arguments.positional.empty() ? "." : arguments.positional, arguments.csv};
+  const JobRequest request{job_of(arguments), arguments.csv};
   const JobOutcome outcome = verify_setups(request, messages);
-  tell(messages, arguments, streams);
-  if (messages.has_problems()) return refuse(messages, streams, "the setups cannot be judged");
-  if (arguments.csv)
-    print(streams, outcome.csv);
-  else if (!arguments.quiet)
-    print(streams, outcome.text);
-  streams.err << outcome.line << '\n';
-  return outcome.exit;
+  return answer(outcome, messages, arguments, streams, "the setups cannot be judged");
 }
 
 }  // namespace

@@ -13,17 +13,9 @@ constexpr OptionSpec kOptions[] = {
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
-  const JobRequest request{arguments.positional.empty() ? "." : arguments.positional, arguments.csv,
-                           arguments.setup};
+  const JobRequest request{job_of(arguments), arguments.csv, arguments.setup};
   const JobOutcome outcome = list_stakes(request, messages);
-  tell(messages, arguments, streams);
-  if (messages.has_problems()) return refuse(messages, streams, "nothing can be staked out");
-  if (arguments.csv)
-    print(streams, outcome.csv);
-  else if (!arguments.quiet)
-    print(streams, outcome.text);
-  streams.err << outcome.line << '\n';
-  return outcome.exit;
+  return answer(outcome, messages, arguments, streams, "nothing can be staked out");
 }
 
 }  // namespace

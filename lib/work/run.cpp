@@ -331,6 +331,7 @@ JobOutcome predict_plans(const JobRequest& request, Messages& messages) {
       tell_no_setup(job, request.setup, messages, "a setup with a plan, plan = [\"CP1\", \"CP2\"]");
       return;
     }
+    outcome.exit = Exit::done, outcome.line.clear();  // a prediction judges nothing
     for (const std::size_t i : chosen) outcome.text += (outcome.text.empty() ? "" : "\n") + plan_part(job, found, i);
     if (request.csv) outcome.csv = csv_of(*plan_table(job, found, planned_list(job, found, chosen.front())));
   });

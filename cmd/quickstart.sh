@@ -8,11 +8,17 @@ set -u
 mapfile -t options < <(deckmark_options)
 deckmark_setup "$deckmark_top/build" deckmark "${options[@]}" || exit 1
 
-# A job keeps its numbers beside it, so the demo is run in a copy and the project stays as it is.
+# A job keeps its numbers beside it, so jobs are run in copies and the project stays as it is. The demo starts afresh
+# every time; copies of the others stay as they are once made.
 cd "$deckmark_top" || exit 1
 job=out/atrium-ft-in
 rm -rf "$job"
-mkdir -p out && cp -R data/atrium-ft-in "$job" || exit 1
+mkdir -p out || exit 1
+for from in data/*/; do
+  name=$(basename "$from")
+  case "$name" in starter-*) continue ;; esac  # what `new` writes
+  [ -e "out/$name" ] || cp -R "$from" "out/$name" || exit 1
+done
 deckmark=build/cmd/deckmark
 
 say() { printf '\n%s\n' "$@"; }
@@ -41,7 +47,7 @@ cat <<'TEXT'
 What you have seen
 - Ties are points found on site whose drawing X or Y is known. From eight of them the program found where the
   drawing's two baselines lie. `off` in the first table is how far each one stands from where the drawing has it,
-  `permitted` how far it may, `checked` how well the other ties would show an error in it.
+  `permitted` how far it may, `good to` how well the other ties know it.
 - Every one of the 95 drawing points got a number for the life of the job, a place on the floor and (all but the
   ring's centre, where nothing hangs) the place straight above it on the deck: 1001 on the floor is 6001 on the deck.
 - Twelve marks already made on the deck were held against the floor marks below them. 1059 is outside: it stands
@@ -53,8 +59,10 @@ What you have seen
 Next
   build/cmd/deckmark new my-job      a small commented job of your own to fill in (--units m for metres)
   build/cmd/deckmark --help          the commands
-  data/gallery-m                     a job in metres where all is within
-  data/arcade-m                      a total station: where it stood, what to turn and measure for every mark
-  data/hall-m                        finished marks checked: what stands, and why it is off
+  out/gallery-m                      a job in metres where all is within
+  out/foyer-m                        lines and rings in place of points, ducts in the way, pieces and a cut list
+  out/arcade-m                       a total station: where it stood, what to turn and measure for every mark
+  out/hall-m                         finished marks checked: what stands, and why it is off
+  out/concourse-us-ft                control in a map projection
   README.md                          tables, keys, files, and how each person on site uses them
 TEXT

@@ -22,6 +22,11 @@ std::optional<Length> detectable_error(const TieRow& row) {
   return row.residual_sd * (noncentrality(kAlpha, kPower) / row.redundancy);
 }
 
+std::optional<Length> known_to(const TieRow& row) {
+  if (!(row.redundancy > 0) || !row.standardised) return std::nullopt;
+  return normal_quantile(0.975) * row.residual_sd / row.redundancy;
+}
+
 Assurance assurance(const BaselineResult& fit, std::span<const Point<Drawing>> mapped) {
   Assurance out;
   if (fit.variance_factor) out.variance = test_variance(*fit.variance_factor, fit.degrees_of_freedom, 0.05);

@@ -10,6 +10,10 @@ namespace deckmark {
 /// residual over the redundancy (Baarda 1968). Absent where nothing checks it.
 std::optional<Length> detectable_error(const TieRow& row);
 
+/// How well the others know the error of a stated coordinate, 95 %: that error is -residual over redundancy, and has the sd
+/// of the residual over the redundancy. Absent where nothing checks it.
+std::optional<Length> known_to(const TieRow& row);
+
 struct Assurance {
   std::optional<VarianceTest> variance;   ///< two-sided 5 %; absent without degrees of freedom
   std::size_t unchecked = 0;              ///< stated coordinates with redundancy under 0.1

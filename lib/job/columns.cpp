@@ -92,9 +92,38 @@ std::optional<Angle> AngleColumn::take(const Row& row, bool circle, Messages& me
   if (text.empty()) return std::nullopt;
   const auto angle = circle ? deckmark::read_circle(text, form_) : read_angle(text, form_);
   if (angle) return *angle;
-  Fault fault = angle.fault();
+  tell(row, angle.fault(), messages);
+  return std::nullopt;
+}
+
+void AngleColumn::tell(const Row& row, Fault fault, Messages& messages) const {
   if (!form_.bare && fault.found.ends_with("a bare number")) fault.expected += "; or " + bare_key_;
   messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name, fault);
+}
+
+std::optional<Angle> AngleColumn::read_hemisphere(const Row& row, char positive, char negative, Messages& messages) const {
+  const std::string_view text = row.text(column_);
+  if (text.empty()) return std::nullopt;
+  const auto is = [](char c, char letter) { return c == letter || c == letter - 'A' + 'a'; };
+  std::string_view value = text;
+  std::optional<bool> south;  // or west
+  for (const bool front : {true, false}) {
+    const char c = value.empty() ? ' ' : front ? value.front() : value.back();
+    if (!is(c, positive) && !is(c, negative)) continue;
+    south = is(c, negative);
+    if (front) value.remove_prefix(1);
+    else value.remove_suffix(1);
+    value = trimmed(value);
+    break;
+  }
+  const bool has_sign = !value.empty() && (value.front() == '-' || value.front() == '+' || static_cast<unsigned char>(value.front()) >= 0x80);
+  if (value.empty() || (south && has_sign)) {
+    tell(row, Fault{in_quotes(text), value.empty() ? "an angle" : fmt::format("an angle with a sign, or with {} or {}, not both", positive, negative), fmt::format("40-44-55.2 {}", negative)}, messages);
+    return std::nullopt;
+  }
+  const auto angle = read_angle(value, form_);
+  if (angle) return south.value_or(false) ? *angle * -1.0 : *angle;
+  tell(row, angle.fault(), messages);
   return std::nullopt;
 }
 

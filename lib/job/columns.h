@@ -88,9 +88,12 @@ class AngleColumn {
   std::optional<Angle> read_circle(const Row& row, Messages& messages) const { return take(row, true, messages); }
   /// Any angle.
   std::optional<Angle> read(const Row& row, Messages& messages) const { return take(row, false, messages); }
+  /// A latitude or a longitude: a letter may stand before or behind it in place of a sign, `positive` (N, E) or `negative`.
+  std::optional<Angle> read_hemisphere(const Row& row, char positive, char negative, Messages& messages) const;
 
  private:
   std::optional<Angle> take(const Row& row, bool circle, Messages& messages) const;
+  void tell(const Row& row, Fault fault, Messages& messages) const;
   const Table* table_;
   std::size_t column_;
   AngleForm form_;

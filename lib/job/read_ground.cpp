@@ -11,64 +11,37 @@ namespace deckmark {
 
 namespace {
 
-/// A latitude or a longitude; a letter for the hemisphere may stand before or behind it.
-Outcome<Angle> read_hemisphere(std::string_view text, const AngleForm& form, char positive, char negative) {
-  const auto is = [](char c, char letter) { return c == letter || c == letter - 'A' + 'a'; };
-  double sign = 1;
-  std::string_view value = text;
-  for (const bool front : {true, false}) {
-    const char c = front ? value.front() : value.back();
-    if (!is(c, positive) && !is(c, negative)) continue;
-    sign = is(c, negative) ? -1 : 1;
-    if (front) value.remove_prefix(1);
-    else value.remove_suffix(1);
-    value = trimmed(value);
-    break;
-  }
-  if (value.empty()) return Fault{in_quotes(text), "an angle such as 40-44-55.2", "40-44-55.2"};
-  const auto angle = read_angle(value, form);
-  if (!angle) return angle.fault();
-  return *angle * sign;
-}
-
 /// Columns latitude and longitude.
 class GeographicColumns {
  public:
-  GeographicColumns(const Table& table, std::size_t latitude, std::size_t longitude, const GroundJob& ground)
-      : table_(&table), latitude_(latitude), longitude_(longitude) {
-    for (const std::size_t column : {latitude, longitude}) {
-      const std::string& unit = table.header_unit_text(column);
-      const bool degrees = unit == "deg" || unit == "degrees" || unit == "°";
-      (column == latitude ? latitude_form_ : longitude_form_) =
-          AngleForm{degrees ? std::optional(AngleNotation::degrees) : unit == "gon" ? std::optional(AngleNotation::gon) : ground.angles, table.decimal_comma()};
-    }
-  }
+  GeographicColumns(const Table& table, std::size_t latitude, std::size_t longitude, const GroundJob& ground, Messages& messages)
+      : table_(&table), latitude_(latitude), longitude_(longitude), read_latitude_(table, latitude, ground.angles, messages, kKey),
+        read_longitude_(table, longitude, ground.angles, messages, kKey) {}
   bool is_stated(const Row& row) const { return row.has(latitude_) || row.has(longitude_); }
   std::optional<Geographic> require(const Row& row, Messages& messages) const {
-    const auto lat = read(row, latitude_, latitude_form_, 'N', 'S', 90, messages);
-    const auto lon = read(row, longitude_, longitude_form_, 'E', 'W', 360, messages);
+    const auto lat = read(row, latitude_, read_latitude_, 'N', 'S', 90, messages);
+    const auto lon = read(row, longitude_, read_longitude_, 'E', 'W', 360, messages);
     if (!lat || !lon) return std::nullopt;
     return Geographic{*lat, wrapped(*lon)};
   }
   Where where(const Row& row) const { return Where::in(table_->source(), row.offset(latitude_)); }
 
  private:
-  std::optional<Angle> read(const Row& row, std::size_t column, const AngleForm& form, char positive, char negative, double most, Messages& messages) const {
-    const auto tell = [&](const Fault& fault) { messages.problem(Where::in(table_->source(), row.offset(column)), table_->spec().columns[column].name, fault); };
-    const std::string_view text = row.text(column);
-    if (text.empty()) {
-      tell({"an empty cell", "latitude and longitude, both", ""});
+  std::optional<Angle> read(const Row& row, std::size_t column, const AngleColumn& from, char positive, char negative, double most, Messages& messages) const {
+    if (!row.has(column)) {
+      tell_empty(*table_, row, column, "latitude and longitude, both", "", messages);
       return std::nullopt;
     }
-    const auto angle = read_hemisphere(text, form, positive, negative);
-    if (!angle) tell(angle.fault());
-    else if (std::abs(angle->degrees()) > most) tell({in_quotes(text), fmt::format("an angle from -{0} to {0} degrees", most), "latitude and longitude the other way round"});
-    else return *angle;
+    const auto angle = from.read_hemisphere(row, positive, negative, messages);
+    if (!angle || std::abs(angle->degrees()) <= most) return angle;
+    messages.problem(Where::in(table_->source(), row.offset(column)), table_->spec().columns[column].name,
+                     Fault{in_quotes(row.text(column)), fmt::format("an angle from -{0} to {0} degrees", most), "latitude and longitude the other way round"});
     return std::nullopt;
   }
+  static constexpr std::string_view kKey = "the key angles under [instrument]";
   const Table* table_;
   std::size_t latitude_, longitude_;
-  AngleForm latitude_form_, longitude_form_;
+  AngleColumn read_latitude_, read_longitude_;
 };
 
 enum Column : std::size_t { point, northing, easting, elevation, sd, latitude, longitude, ellipsoidal_height };
@@ -79,7 +52,7 @@ class ControlRows {
   ControlRows(const Table& table, const Job& job, Messages& messages)
       : table_(table), ground_(job.ground), grid_(job.ground, table, northing, easting, job.site_unit, messages),
         northing_(table, northing, job.site_unit, kSiteUnit, messages), easting_(table, easting, job.site_unit, kSiteUnit, messages),
-        height_(table, ellipsoidal_height, job.site_unit, kSiteUnit, messages), place_(table, latitude, longitude, job.ground) {}
+        height_(table, ellipsoidal_height, job.site_unit, kSiteUnit, messages), place_(table, latitude, longitude, job.ground, messages) {}
 
   struct Taken {
     Point<Grid> at;

@@ -19,20 +19,6 @@ constexpr std::size_t kRows = 16;  // of the table, so that all stands on one sh
 constexpr std::size_t kWhat = 15;  // characters of a row's name
 constexpr std::size_t kNames = 4;  // told one by one
 
-std::string_view by_words(PermittedBy by) {
-  switch (by) {
-    case PermittedBy::own_tolerance: return "the tie's own tolerance, in the ties table";
-    case PermittedBy::job_tolerance: return "tolerance of the job";
-    case PermittedBy::default_tolerance: return "default of 5 mm where the job states none (common practice, no source)";
-    case PermittedBy::iso_primary: return "ISO 4463-1:1989, primary system (from memory; setout_* override)";
-    case PermittedBy::iso_secondary: return "ISO 4463-1:1989, secondary system (from memory; setout_* override)";
-    case PermittedBy::job_figures: return "set-out figures of the job, in place of ISO 4463-1";
-    case PermittedBy::job_dimension: return "dimension_tolerance of the job";
-    case PermittedBy::default_dimension: break;
-  }
-  return "default of 1/16\" for dimensions (common practice, no source)";
-}
-
 std::string held_words(Hold hold) {
   switch (hold) {
     case Hold::both: return "Held: neither baseline; the misfit is shared.";
@@ -41,19 +27,6 @@ std::string held_words(Hold hold) {
   }
   return "";
 }
-
-/// Sentences of the findings, wrapped and set in.
-class Findings {
- public:
-  void add(const std::string& sentence) {
-    const std::vector<std::string> lines = wrapped(sentence, 76, 4);
-    for (std::size_t i = 0; i < lines.size(); ++i) text_ += (i == 0 ? "  " : "    ") + lines[i] + "\n";
-  }
-  const std::string& text() const { return text_; }
-
- private:
-  std::string text_;
-};
 
 /// Length of a coordinate or a distance; feet-inches of the drawing where they find room.
 std::string cell(const BaselinePage& page, const PageLine& line, const std::optional<Length>& value) {
@@ -65,43 +38,24 @@ std::string cell(const BaselinePage& page, const PageLine& line, const std::opti
 
 std::string small(const BaselinePage& page, const std::optional<Length>& value) { return value ? short_length(*value, page.site_unit) : "-"; }
 
-/// Rows that are shown: all that is not within, the squareness, then what uses most of what is permitted.
-std::vector<std::size_t> shown_rows(const std::vector<PageLine>& lines) {
-  std::vector<std::size_t> order(lines.size());
-  for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
-  if (lines.size() <= kRows) return order;
-  const auto rank = [&](std::size_t i) {
-    const PageLine& l = lines[i];
-    if (l.verdict != Verdict::within || l.is_square) return 1e9;
-    return l.off && l.permitted > Length::metres(0) ? abs(*l.off) / l.permitted : 0.0;
-  };
-  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return rank(a) > rank(b); });
-  order.resize(kRows);
-  std::sort(order.begin(), order.end());
-  return order;
-}
-
 std::string table_text(const BaselinePage& page) {
   if (page.lines.empty()) return "";
   const std::string_view unit = unit_word(page.site_unit), mm = short_unit(page.site_unit);
   std::string text = fmt::format("\n  {} {:>10} {:>10} {:>7} {:>14} {:>6}{}from\n", column("what", kWhat), "stated", "found", "off", fmt::format("permitted, {}", mm), "good", column("", 7));
   text += fmt::format("  {} {:>10} {:>10} {:>7} {:>6} {:>7} {:>6} verdict\n", column("", kWhat), unit, unit, mm, "job", "set-out", "to");
   std::vector<PermittedBy> sources;
-  const std::vector<std::size_t> rows = shown_rows(page.lines);
+  const std::vector<std::size_t> rows = shown_rows(page.lines, kRows);
   for (const std::size_t i : rows) {
     const PageLine& l = page.lines[i];
     auto at = std::find(sources.begin(), sources.end(), l.by);
     if (at == sources.end()) at = sources.insert(at, l.by);
     const char letter = static_cast<char>('a' + (at - sources.begin()));
-    const std::string stated = l.is_square ? "90-00-00" : cell(page, l, l.stated);
-    const std::string found = l.is_square ? (l.angle ? dms_text(*l.angle, 0) : "open") : cell(page, l, l.found);
-    text += fmt::format("  {} {:>10} {:>10} {:>7} {:>6} {:>7} {:>6} {:<8} {}\n", column(l.what, kWhat), stated, found, small(page, l.off), small(page, l.by_job), small(page, l.by_setout),
+    text += fmt::format("  {} {:>10} {:>10} {:>7} {:>6} {:>7} {:>6} {:<8} {}\n", column(l.what, kWhat), stated_text(page, l), found_text(page, l), small(page, l.off), small(page, l.by_job), small(page, l.by_setout),
                         small(page, l.good_to), verdict_word(l.verdict), letter);
   }
-  if (rows.size() < page.lines.size())
-    text += fmt::format("  and {} more, within: see baseline.csv and checks.csv\n", page.lines.size() - rows.size());
+  if (const std::string left = left_out_words(page.lines, rows); !left.empty()) text += "  " + left + "\n";
   text += "  off: of a tie stated minus found; else found minus stated. Of two limits the\n  tighter decides. good to: within this, 95 times in 100.\n";
-  for (std::size_t i = 0; i < sources.size(); ++i) text += fmt::format("  {}  {}\n", static_cast<char>('a' + i), by_words(sources[i]));
+  for (std::size_t i = 0; i < sources.size(); ++i) text += fmt::format("  {}  {}\n", static_cast<char>('a' + i), permitted_words(sources[i]));
   return text;
 }
 
@@ -177,31 +131,94 @@ std::string variance_words(const VarianceTest& v, std::size_t left_over) {
                      fixed(v.lower, 2), fixed(v.upper, 2), meaning);
 }
 
-void add_assurance(const BaselinePage& page, Findings& out) {
+void add_assurance(const BaselinePage& page, std::vector<std::string>& out) {
   const Assurance& a = *page.assurance;
-  if (page.left_over > 0 && !page.signature) out.add(wrong_words(page));
-  out.add(unchecked_words(page.unchecked));
+  if (page.left_over > 0 && !page.signature) out.push_back(wrong_words(page));
+  out.push_back(unchecked_words(page.unchecked));
   if (a.detectable)
-    out.add(fmt::format("Smallest error that this check would have seen everywhere: {} {}, least at {} (4 times in 5, alpha 0.001).", short_length(*a.detectable, page.site_unit),
+    out.push_back(fmt::format("Smallest error that this check would have seen everywhere: {} {}, least at {} (4 times in 5, alpha 0.001).", short_length(*a.detectable, page.site_unit),
                         short_unit(page.site_unit), page.least_seen));
-  if (page.same_ties) out.add("Fit against the stated sds: as signed.");
-  else if (a.variance) out.add(variance_words(*a.variance, page.left_over));
-  else out.add("Fit against the stated sds: nothing is left over, so nothing tests it.");
-  out.add(fmt::format("Origin good to {}.", ellipse_words(a.origin, page.site_unit)));
-  if (a.at_farthest) out.add(fmt::format("Farthest point, {}: {}.", page.farthest, ellipse_words(*a.at_farthest, page.site_unit)));
+  if (page.same_ties) out.push_back("Fit against the stated sds: as signed.");
+  else if (a.variance) out.push_back(variance_words(*a.variance, page.left_over));
+  else out.push_back("Fit against the stated sds: nothing is left over, so nothing tests it.");
+  out.push_back(fmt::format("Origin good to {}.", ellipse_words(a.origin, page.site_unit)));
+  if (a.at_farthest) out.push_back(fmt::format("Farthest point, {}: {}.", page.farthest, ellipse_words(*a.at_farthest, page.site_unit)));
 }
 
 }  // namespace
 
+std::string_view permitted_words(PermittedBy by) {
+  switch (by) {
+    case PermittedBy::own_tolerance: return "the tie's own tolerance, in the ties table";
+    case PermittedBy::job_tolerance: return "tolerance of the job";
+    case PermittedBy::default_tolerance: return "default of 5 mm where the job states none (common practice, no source)";
+    case PermittedBy::iso_primary: return "ISO 4463-1:1989, primary system (from memory; setout_* override)";
+    case PermittedBy::iso_secondary: return "ISO 4463-1:1989, secondary system (from memory; setout_* override)";
+    case PermittedBy::job_figures: return "set-out figures of the job, in place of ISO 4463-1";
+    case PermittedBy::job_dimension: return "dimension_tolerance of the job";
+    case PermittedBy::default_dimension: break;
+  }
+  return "default of 1/16\" for dimensions (common practice, no source)";
+}
+
+std::vector<std::size_t> shown_rows(const std::vector<PageLine>& lines, std::size_t most) {
+  std::vector<std::size_t> order(lines.size());
+  for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
+  if (lines.size() <= most) return order;
+  const auto rank = [&](std::size_t i) {
+    const PageLine& l = lines[i];
+    if (l.verdict == Verdict::outside) return 2e9;
+    if (l.verdict == Verdict::unsure || l.is_square) return 1e9;
+    return l.off && l.permitted > Length::metres(0) ? abs(*l.off) / l.permitted : 0.0;
+  };
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return rank(a) > rank(b); });
+  order.resize(most);
+  std::sort(order.begin(), order.end());
+  return order;
+}
+
+std::string left_out_words(const std::vector<PageLine>& lines, const std::vector<std::size_t>& shown) {
+  if (shown.size() >= lines.size()) return "";
+  std::size_t outside = 0, unsure = 0;
+  for (std::size_t i = 0, next = 0; i < lines.size(); ++i) {
+    if (next < shown.size() && shown[next] == i) {
+      ++next;
+      continue;
+    }
+    outside += lines[i].verdict == Verdict::outside;
+    unsure += lines[i].verdict == Verdict::unsure;
+  }
+  std::string text = fmt::format("and {} more, ", lines.size() - shown.size());
+  if (outside > 0) text += fmt::format("{} of them OUTSIDE{}", outside, unsure > 0 ? ", " : "");
+  if (unsure > 0) text += fmt::format("{} unsure", unsure);
+  return text + (outside + unsure == 0 ? "within" : "") + ": see baseline.csv and checks.csv";
+}
+
+std::string stated_text(const BaselinePage& page, const PageLine& line) { return line.is_square ? "90-00-00" : cell(page, line, line.stated); }
+
+std::string found_text(const BaselinePage& page, const PageLine& line) {
+  if (!line.is_square) return cell(page, line, line.found);
+  return line.angle ? dms_text(*line.angle, 0) : "open";
+}
+
+std::vector<std::string> baseline_findings(const BaselinePage& page) {
+  std::vector<std::string> out;
+  if (page.signature) out.push_back(signed_by(*page.signature));
+  if (page.same_ties) out.push_back("The ties are those that were signed: nothing new checks this fit.");
+  else if (page.today) out.push_back(today_words(*page.today, page.site_unit));
+  if (page.fit) out.push_back(held_words(page.hold));
+  if (page.square) out.push_back(square_words(page));
+  if (page.assurance) add_assurance(page, out);
+  return out;
+}
+
 std::string baseline_page_text(const BaselinePage& page) {
-  Findings findings;
-  if (page.signature) findings.add(signed_by(*page.signature));
-  if (page.same_ties) findings.add("The ties are those that were signed: nothing new checks this fit.");
-  else if (page.today) findings.add(today_words(*page.today, page.site_unit));
-  if (page.fit) findings.add(held_words(page.hold));
-  if (page.square) findings.add(square_words(page));
-  if (page.assurance) add_assurance(page, findings);
-  return head_text(page) + table_text(page) + (findings.text().empty() ? "" : "\n" + findings.text());
+  std::string findings;
+  for (const std::string& sentence : baseline_findings(page)) {
+    const std::vector<std::string> lines = wrapped(sentence, 76, 4);
+    for (std::size_t i = 0; i < lines.size(); ++i) findings += (i == 0 ? "  " : "    ") + lines[i] + "\n";
+  }
+  return head_text(page) + table_text(page) + (findings.empty() ? "" : "\n" + findings);
 }
 
 std::string signature_text(const std::string& revision) {

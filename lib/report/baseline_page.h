@@ -74,6 +74,18 @@ struct BaselinePage {
 
 /// What was found: table and findings.
 std::string baseline_page_text(const BaselinePage& page);
+
+/// Rows that are shown where there is room for `most`: what is outside, then what is unsure and the squareness, then what
+/// uses most of what is permitted; in their order.
+std::vector<std::size_t> shown_rows(const std::vector<PageLine>& lines, std::size_t most);
+/// What the rows not shown say; empty where all are.
+std::string left_out_words(const std::vector<PageLine>& lines, const std::vector<std::size_t>& shown);
+/// Cells of a row.
+std::string stated_text(const BaselinePage& page, const PageLine& line);
+std::string found_text(const BaselinePage& page, const PageLine& line);
+std::string_view permitted_words(PermittedBy by);
+/// Sentences on what was found.
+std::vector<std::string> baseline_findings(const BaselinePage& page);
 /// Where it is signed.
 std::string signature_text(const std::string& revision);
 

@@ -1,12 +1,10 @@
 #pragma once
 /// The page that a person opens or prints: one self-contained HTML text. Values in, text out; knows no files and no job.
 
-#include "baseline/fit.h"
-#include "baseline/lengths.h"
-#include "baseline/squareness.h"
 #include "lift/lift.h"
 #include "measure/frame.h"
 #include "report/asbuilt_text.h"
+#include "report/baseline_page.h"
 #include "report/text.h"
 
 #include <array>
@@ -70,13 +68,6 @@ struct RunNumbers {
   std::size_t on_deck = 0;
 };
 
-/// A length or a dimension between two names.
-struct PageLength {
-  std::string_view from, to;
-  const LengthCheck* length = nullptr;        ///< one of the two
-  const DimensionCheck* dimension = nullptr;
-};
-
 /// All that the page tells.
 struct JobPage {
   std::string_view program{}, title{}, revision{};
@@ -86,12 +77,7 @@ struct JobPage {
   PlanPage plan{};
   std::vector<std::string_view> run_names{};  ///< by word
 
-  const BaselineResult* baseline = nullptr;   ///< with ties
-  BaselineOptions baseline_options{};
-  std::vector<std::string_view> ties{};
-  const SquarenessResult* square = nullptr;
-  std::string_view farthest{};                ///< mark at which the squareness matters most
-  std::vector<PageLength> lengths{};
+  BaselinePage baselines{};
 
   std::vector<PlumbLine> plumb{};
   PlumbOptions plumb_options{};

@@ -13,15 +13,11 @@ namespace deckmark {
 
 namespace {
 
-constexpr std::size_t kPlumbTold = 200, kTiesTold = 120, kChecksTold = 120, kRunsTold = 200;
+constexpr std::size_t kPlumbTold = 200, kBaselineRows = 240, kRunsTold = 200;
 
 void left_out(Markup& m, std::size_t all, std::size_t told, std::string_view file) {
   if (all > told) paragraph(m, fmt::format("{} more in {}.", all - told, file), "class=\"told\"");
 }
-
-std::string long_length(Length value, LengthUnit unit) { return fixed(in_unit(value, unit), unit == LengthUnit::millimetre ? 1 : 4); }
-
-std::string axis_name(TieAxis axis) { return axis == TieAxis::x ? "x" : "y"; }
 
 /// Outside first, then unsure, then by size; equal ones in their order.
 template <class Row, class Less>
@@ -34,81 +30,28 @@ void worst_first(std::vector<Row>& rows, Less size_of) {
   });
 }
 
-/// `tie`, `squareness`, ... with both limits where there are two.
-std::string limit_words(const Limit& limit, LengthUnit unit) {
-  std::string text(limit_source_text(limit.source));
-  if (!limit.job) return text;
-  const bool by_job = limit.source == LimitSource::job_tolerance;
-  return text + fmt::format("; {} {} {}", by_job ? "the set-out limit is" : "the job's is", short_length(by_job ? limit.iso : *limit.job, unit), short_unit(unit));
+/// Whose limit decides, and the other where there are two.
+std::string limit_words(const PageLine& line, LengthUnit unit) {
+  std::string text(permitted_words(line.by));
+  if (!line.by_job || !line.by_setout) return text;
+  const bool by_job = *line.by_job <= *line.by_setout;
+  return text + fmt::format("; {} {} {}", by_job ? "the set-out limit is" : "the job's is", short_length(by_job ? *line.by_setout : *line.by_job, unit), short_unit(unit));
 }
 
-void tie_rows(Markup& m, const JobPage& page) {
-  std::size_t told = 0;
-  for (const TieRow& r : page.baseline->rows) {
-    if (++told > kTiesTold) break;
-    m.open("tr").open("td").text("tie ").name(page.ties[r.tie]).text(" " + axis_name(r.axis)).close();
-    number_cell(m, long_length(r.stated, page.site_unit));
-    number_cell(m, long_length(r.computed, page.site_unit));
-    number_cell(m, signed_length(r.residual, page.site_unit));
-    number_cell(m, short_length(r.tolerance, page.site_unit));
-    number_cell(m, short_length(2.0 * r.sd, page.site_unit));
-    verdict_cell(m, r.verdict, verdict_word(r.verdict));
-    text_cell(m, fmt::format("job; {} % checked by the other ties", fixed(100 * r.redundancy, 0)));
+void baseline_rows(Markup& m, const BaselinePage& page, const std::vector<std::size_t>& rows) {
+  for (const std::size_t i : rows) {
+    const PageLine& l = page.lines[i];
+    m.open("tr", l.verdict == Verdict::outside ? "class=\"bad\"" : "");
+    text_cell(m, l.what);
+    number_cell(m, stated_text(page, l));
+    number_cell(m, found_text(page, l));
+    number_cell(m, l.off ? signed_length(*l.off, page.site_unit) : "-");
+    number_cell(m, short_length(l.permitted, page.site_unit));
+    number_cell(m, l.good_to ? short_length(*l.good_to, page.site_unit) : "-");
+    verdict_cell(m, l.verdict, verdict_word(l.verdict));
+    text_cell(m, limit_words(l, page.site_unit));
     m.close().line();
   }
-}
-
-void square_row(Markup& m, const JobPage& page) {
-  const SquarenessResult& s = *page.square;
-  m.open("tr").element("td", "squareness, +X to +Y");
-  number_cell(m, "90-00-00");
-  number_cell(m, s.included ? dms_text(*s.included, 0) : "-");
-  number_cell(m, s.deviation_over ? signed_length(*s.deviation_over, page.site_unit) : "-");
-  number_cell(m, short_length(s.limit.permitted, page.site_unit));
-  number_cell(m, s.sd_over ? short_length(2.0 * *s.sd_over, page.site_unit) : "-");
-  verdict_cell(m, s.verdict, verdict_word(s.verdict));
-  text_cell(m, fmt::format("over {}; {}", length_words(s.shorter, page.site_unit), limit_words(s.limit, page.site_unit)));
-  m.close().line();
-}
-
-void length_rows(Markup& m, const JobPage& page) {
-  std::size_t told = 0;
-  for (const PageLength& p : page.lengths) {
-    if (++told > kChecksTold) break;
-    m.open("tr").open("td").text(p.length ? "length " : "dimension ").name(p.from).text(" to ").name(p.to).close();
-    number_cell(m, long_length(p.length ? p.length->stated : p.dimension->stated, page.site_unit));
-    number_cell(m, long_length(p.length ? p.length->measured : p.dimension->measured, page.site_unit));
-    number_cell(m, signed_length(p.length ? p.length->deviation : p.dimension->deviation, page.site_unit));
-    number_cell(m, short_length(p.length ? p.length->limit.permitted : p.dimension->permitted, page.site_unit));
-    number_cell(m, p.length ? short_length(2.0 * p.length->sd, page.site_unit) : "-");
-    const Verdict v = p.length ? p.length->verdict : p.dimension->verdict;
-    verdict_cell(m, v, verdict_word(v));
-    text_cell(m, p.length ? limit_words(p.length->limit, page.site_unit) : std::string(limit_source_text(LimitSource::dimension_tolerance)));
-    m.close().line();
-  }
-}
-
-std::string held_words(Hold hold) {
-  switch (hold) {
-    case Hold::both: return "Neither baseline is held: both share the misfit.";
-    case Hold::x: return "Held: the X baseline; Y takes what is left.";
-    case Hold::y: return "Held: the Y baseline; X takes what is left.";
-  }
-  return "";
-}
-
-void baseline_notes(Markup& m, const JobPage& page) {
-  std::string text;
-  if (page.baseline) {
-    text = held_words(page.baseline_options.hold);
-    std::size_t unchecked = 0;
-    for (const TieRow& r : page.baseline->rows) unchecked += r.verdict == Verdict::unsure ? 1 : 0;
-    text += unchecked == 0 ? " Every stated coordinate is checked by others." : fmt::format(" Not checked by others: {}.", plural(unchecked, "stated coordinate", "stated coordinates"));
-  }
-  if (page.square && page.square->deviation_over && page.square->at_farthest && !page.farthest.empty())
-    text += fmt::format(" The baselines stand {} by {} {}, which is {} {} at the farthest point, {}.", *page.square->deviation_over < Length::metres(0) ? "closed" : "open",
-                        short_length(abs(*page.square->deviation_over), page.site_unit), short_unit(page.site_unit), short_length(abs(*page.square->at_farthest), page.site_unit), short_unit(page.site_unit), page.farthest);
-  if (!text.empty()) paragraph(m, text);
 }
 
 void signature(Markup& m, const JobPage& page) {
@@ -184,22 +127,25 @@ void plumb_section(Markup& m, const JobPage& page) {
   m.close().line();
 }
 
-void baseline_section(Markup& m, const JobPage& page) {
+void baseline_section(Markup& m, const JobPage& job) {
+  const BaselinePage& page = job.baselines;
   open_section(m, "Baselines");
-  if (!page.baseline) paragraph(m, "No ties: the drawing's own coordinates are taken for the site's, and nothing checks that.");
-  if (page.baseline || page.square || !page.lengths.empty()) {
+  if (!page.fit) paragraph(m, "No ties: the drawing's own coordinates are taken for the site's, and nothing checks that.");
+  if (!page.lines.empty()) {
     const std::string_view u = short_unit(page.site_unit), w = unit_word(page.site_unit);
-    open_table(m, {"what", fmt::format("#stated, {}", w), fmt::format("#found, {}", w), fmt::format("#off, {}", u), fmt::format("#permitted, {}", u), fmt::format("#± {} (95 %)", u), "verdict", "limit from"});
-    if (page.square) square_row(m, page);
-    if (page.baseline) tie_rows(m, page);
-    const std::size_t ties = page.baseline ? page.baseline->rows.size() : 0;
-    length_rows(m, page);
+    open_table(m, {"what", fmt::format("#stated, {}", w), fmt::format("#found, {}", w), fmt::format("#off, {}", u), fmt::format("#permitted, {}", u), fmt::format("#good to, {} (95 %)", u), "verdict", "limit from"});
+    const std::vector<std::size_t> rows = shown_rows(page.lines, kBaselineRows);
+    baseline_rows(m, page, rows);
     close_table(m);
-    left_out(m, page.lengths.size(), kChecksTold, "checks.csv");
-    left_out(m, ties, kTiesTold, "baseline.csv");
+    if (const std::string left = left_out_words(page.lines, rows); !left.empty()) paragraph(m, sentence(left), "class=\"told\"");
+    paragraph(m, "Off: of a tie stated minus found, else found minus stated. Good to: how well the others know it.", "class=\"told\"");
   }
-  baseline_notes(m, page);
-  if (page.baseline) signature(m, page);
+  if (const std::vector<std::string> findings = baseline_findings(page); !findings.empty()) {
+    m.open("ul");
+    for (const std::string& finding : findings) m.element("li", finding);
+    m.close().line();
+  }
+  if (page.fit && !page.signature) signature(m, job);
   m.close().line();
 }
 

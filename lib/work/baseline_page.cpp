@@ -27,12 +27,6 @@ PermittedBy by_of(LimitSource source) {
 
 std::string row_name(const Job& job, const TieRow& r) { return fmt::format("{} {}", job.ties[r.tie].name, r.axis == TieAxis::x ? "x" : "y"); }
 
-/// How well the others know the error of a stated coordinate (-residual over redundancy has this sd).
-std::optional<Length> known_to(const TieRow& r) {
-  if (!(r.redundancy > 0) || !r.standardised) return std::nullopt;
-  return kappa() * r.residual_sd / r.redundancy;
-}
-
 PageLine tie_line(const Job& job, const TieRow& r) {
   PageLine line;
   line.what = row_name(job, r);
@@ -118,7 +112,7 @@ void add_assurance(const Job& job, const Found& found, std::size_t far, Baseline
 
 }  // namespace
 
-std::string baselines_text(const Job& job, const Found& found) {
+BaselinePage baseline_page(const Job& job, const Found& found) {
   BaselinePage page;
   page.title = job.title;
   page.revision = job.revision;
@@ -147,7 +141,7 @@ std::string baselines_text(const Job& job, const Found& found) {
     page.scale_free = s->scale_free;
   }
   if (found.placed.baseline) add_assurance(job, found, far, page);
-  return baseline_page_text(page);
+  return page;
 }
 
 }  // namespace deckmark

@@ -141,20 +141,6 @@ std::vector<RunNumbers> runs_of(const Job& job, const Found& found) {
   return out;
 }
 
-void add_baselines(const Job& job, const Found& found, JobPage& page) {
-  page.baseline_options = job.baseline;
-  for (const NamedTie& t : job.ties) page.ties.push_back(t.name);
-  if (found.placed.baseline) page.baseline = &*found.placed.baseline;
-  if (const auto& square = found.placed.square) {
-    page.square = &*square;
-    if (square->farthest) page.farthest = job.marks.names[*square->farthest];
-  }
-  for (std::size_t i = 0; i < found.checks.lengths.size(); ++i)
-    page.lengths.push_back({job.checks.lengths[i].from, job.checks.lengths[i].to, &found.checks.lengths[i], nullptr});
-  for (std::size_t i = 0; i < found.checks.dimensions.size(); ++i)
-    page.lengths.push_back({job.checks.dimensions[i].from, job.checks.dimensions[i].to, nullptr, &found.checks.dimensions[i]});
-}
-
 /// Inputs but the ledger, which every run replaces: the page of an unchanged job stays as it is.
 std::vector<InputLine> inputs_of(const Job& job) {
   std::vector<InputLine> out;
@@ -181,7 +167,7 @@ std::string page_of(const Job& job, const Found& found, std::string_view line, s
   page.list_unit = *job.list.unit;
   page.plan = plan_of(job, found);
   for (std::uint32_t w = 0; w < job.marks.runs.words().size(); ++w) page.run_names.push_back(job.marks.runs.words()[w]);
-  add_baselines(job, found, page);
+  page.baselines = baseline_page(job, found);
   page.plumb = plumb_lines(job, found);
   page.plumb_options = job.plumb;
   std::optional<AsbuiltPage> asbuilt;

@@ -97,7 +97,7 @@ std::string check_lines(const Job& job, const Found& found) {
 }
 
 std::string stages_text(const Job& job, const Found& found) {
-  std::string text = baselines_text(job, found);
+  std::string text = baseline_page_text(baseline_page(job, found));
   for (const std::string& part : {ground_part(job, found), deck_part(job, found), overhead_part(job, found), plumb_part(job, found), setups_part(job, found), asbuilt_part(job, found)})
     if (!part.empty()) text += "\n" + part;
   return text;
@@ -282,7 +282,7 @@ JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& m
 
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    outcome.text = wrapped_line(outcome.line) + "\n" + baselines_text(job, found) + "\n" + signature_text(job.revision) + "\n" + cautions_text();
+    outcome.text = wrapped_line(outcome.line) + "\n" + baseline_page_text(baseline_page(job, found)) + "\n" + signature_text(job.revision) + "\n" + cautions_text();
     if (request.csv && found.placed.baseline) outcome.csv = csv_of(*baseline_table(job, found));
   });
 }

@@ -26,6 +26,8 @@
 
 namespace deckmark {
 
+struct BaselinePage;
+
 /// How a stage's work ends: 0, 1, 2 or 3 of the contract.
 enum class Exit : int { done = 0, outside = 1, bad_input = 2, system = 3 };
 
@@ -111,7 +113,7 @@ void place_signed(const Job& job, std::span<const Tie> ties, Found& found, Messa
 /// Judges lengths and dimensions, and without ties the squareness that the lengths show. Problems: unknown marks.
 void check_lengths(const Job& job, Found& found, Messages& messages);
 /// The page on the baselines, without where it is signed.
-std::string baselines_text(const Job& job, const Found& found);
+BaselinePage baseline_page(const Job& job, const Found& found);
 /// Every length and dimension that is outside, in words.
 std::vector<std::string> outside_checks(const Job& job, const Found& found);
 /// Fits the deck; a point whose deck is not above its attach elevation is a problem of its row.

@@ -130,3 +130,35 @@ TEST_CASE("ground: a table that holds no site coordinates is not in the grid") {
     CHECK(told[0].text.find("without northing and easting") != std::string::npos);
   }
 }
+
+TEST_CASE("ground: latitudes and longitudes in every notation are one place, and what says two things is refused") {
+  struct Row {
+    const char* header;
+    const char* cells;
+    const char* told;  ///< empty: accepted
+  };
+  for (const Row& r : {Row{"latitude (deg),longitude (deg)", "-41.5,174.75", ""}, Row{"latitude (packed),longitude (packed)", "-41.3000,174.4500", ""}, Row{"latitude,longitude", "41-30-00 S,174-45-00E", ""},
+                       Row{"latitude,longitude", "S 41-30-00,174-45-00", ""}, Row{"latitude (gon),longitude (Degrees)", "-46.11111111,174.75", ""},
+                       Row{"latitude (deg),longitude (deg)", "-41.5 S,174.75", "control.csv:2:4: latitude: found \"-41.5 S\", expected an angle with a sign, or with N or S, not both"},
+                       Row{"latitude (deg),longitude (deg)", "-41.5,W", "control.csv:2:10: longitude: found \"W\""}, Row{"latitude (rad),longitude (deg)", "-41.5,174.75", "control.csv:1:7: latitude: found unit \"rad\""},
+                       Row{"latitude,longitude", "-41.5,174.75", "control.csv:2:4: latitude: found"}}) {
+    CAPTURE(r.header);
+    CAPTURE(r.cells);
+    JobFolder job;
+    job.write("job.toml", kHead);
+    job.write("control.csv", std::string("point,") + r.header + "\nC1," + r.cells + "\n");
+    job.write("drawing.csv", "point,x,y\nH1,10,10\n");
+    const CommandResult result = job.run({"ground", ".", "--csv"});
+    CAPTURE(result.err);
+    if (*r.told) {
+      CHECK(result.exit_code == 2);
+      CHECK(result.err.find(r.told) != std::string::npos);
+      continue;
+    }
+    REQUIRE(result.exit_code == 0);
+    const auto rows = named_rows(result.out);
+    REQUIRE(rows.size() == 1);
+    CHECK(std::abs(value(rows[0], "latitude") + 41.5) <= 1e-8);
+    CHECK(std::abs(value(rows[0], "longitude") - 174.75) <= 1e-8);
+  }
+}

@@ -112,6 +112,8 @@ TEST_CASE("a signature that cannot be, or a file that is not as it was signed, i
   };
   for (const Wrong& w : {Wrong{{"--sign", "s.toml", "--on", "2026-11-25"}, "--by: found nothing"}, Wrong{{"--sign", "s.toml", "--by", "A"}, "--on: found nothing"},
                          Wrong{{"--sign", "s.toml", "--by", "A", "--on", "03/04/2026"}, "--on: found \"03/04/2026\""}, Wrong{{"--sign", "s.toml", "--by", "A", "--on", "2026-13-01"}, "--on: found"},
+                         Wrong{{"--sign", "s.toml", "--by", "A", "--on", "yesterday"}, "--on: found"}, Wrong{{"--sign", "s.toml", "--by", "A", "--on", "2026-02-31"}, "--on: found"},
+                         Wrong{{"--sign", "s.toml", "--by", "A", "--on", "November 2026"}, "--on: found"}, Wrong{{"--sign", "s.toml", "--by", "A", "--on", "32 November 2026"}, "--on: found"},
                          Wrong{{"--sign", "job.toml", "--by", "A", "--on", "2026-11-25"}, "--sign: found \"job.toml\", which exists"}, Wrong{{"--sign", "", "--by", "A", "--on", "2026-11-25"}, "--sign is empty"},
                          Wrong{{"--by", "A"}, "go with --sign FILE"}}) {
     CAPTURE(w.told);

@@ -51,13 +51,13 @@ std::string page_named(const std::string& name) {
   for (RunNumbers& r : page.runs) r.run = name;
   page.plan.ties = page.plan.control = {{name, at(3, 3)}};
   page.inputs[0].name = name;
-  BaselineResult fit;
-  const Length one = Length::metres(1), small = Length::millimetres(1);
-  fit.rows.push_back({.tie = 0, .axis = TieAxis::x, .stated = one, .computed = one, .residual = small, .standardised = 1.0, .redundancy = 0.5, .sd = small, .tolerance = small});
-  page.baseline = &fit;
-  page.ties = {name};
-  LengthCheck length{one, one, small, small, small, small, {}, Verdict::within};
-  page.lengths = {{name, name, &length, nullptr}};
+  page.baselines.revision = name;
+  page.baselines.lines.resize(2);
+  page.baselines.lines[0].what = name + " x";
+  page.baselines.lines[1].what = name + " to " + name;
+  page.baselines.signature = SignedWords{name, "2026-11-25", name, name};
+  page.baselines.unchecked = {name};
+  page.baselines.assurance.emplace();
   PlumbRow plumb;
   page.plumb = {{1001, name, &plumb}};
   Shots shots({3, 9}, 6);
@@ -138,25 +138,55 @@ TEST_CASE("numbers of the runs") {
   CHECK((rows[2] == std::vector<std::string>{"(no run)", "1005", "1005", "1", "-", "-", "0"}));
 }
 
-TEST_CASE("a squareness that is bound by the tolerance names the other limit too, and the other way round") {
-  SquarenessResult square;
-  square.included = Angle::degrees(90.01);
-  square.deviation_over = Length::millimetres(1.7);
-  square.sd_over = Length::millimetres(0.6);
-  square.shorter = Length::metres(10);
-  square.verdict = Verdict::within;
+TEST_CASE("a row that has two limits says which decides, and names the other") {
   struct Row {
-    double iso, job;
-    LimitSource source;
-    std::string permitted, words;
+    double job, setout;
+    PermittedBy by;
+    std::string words;
   };
-  for (const Row& r : {Row{5, 3, LimitSource::job_tolerance, "3.0", "over 10.0000 m; job tolerance; the set-out limit is 5.0 mm"},
-                       Row{3, 5, LimitSource::iso_secondary, "3.0", "over 10.0000 m; " + std::string(limit_source_text(LimitSource::iso_secondary)) + "; the job's is 5.0 mm"}}) {
-    square.limit = {Length::millimetres(r.iso), Length::millimetres(r.job), Length::millimetres(std::min(r.iso, r.job)), r.source};
+  for (const Row& r : {Row{3, 5, PermittedBy::job_tolerance, "; the set-out limit is 5.0 mm"}, Row{5, 3, PermittedBy::iso_secondary, "; the job's is 5.0 mm"}}) {
     JobPage page = small_page();
-    page.square = &square;
+    PageLine line;
+    line.what = "square, X to Y";
+    line.is_square = true;
+    line.angle = Angle::degrees(90.01);
+    line.off = Length::millimetres(1.7);
+    line.by_job = Length::millimetres(r.job);
+    line.by_setout = Length::millimetres(r.setout);
+    line.permitted = Length::millimetres(std::min(r.job, r.setout));
+    line.good_to = Length::millimetres(1.2);
+    line.by = r.by;
+    page.baselines.lines = {line};
     const auto rows = table_with(section(read_page(page_html(page)), "Baselines"), "what");
     REQUIRE(rows.size() == 2);
-    CHECK((rows[1] == std::vector<std::string>{"squareness, +X to +Y", "90-00-00", "90-00-36", "+1.7", r.permitted, "1.2", "within", r.words}));
+    CHECK((rows[1] == std::vector<std::string>{"square, X to Y", "90-00-00", "90-00-36", "+1.7", "3.0", "1.2", "within", std::string(permitted_words(r.by)) + r.words}));
   }
+}
+
+TEST_CASE("rows that find no room are counted by their verdicts, the outside ones go last") {
+  std::vector<PageLine> lines(40);
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    lines[i].what = "row";
+    lines[i].off = Length::millimetres(1);
+    lines[i].permitted = Length::millimetres(5);
+    lines[i].verdict = i % 2 ? Verdict::outside : i % 4 ? Verdict::unsure : Verdict::within;  // 20, 10, 10
+  }
+  const auto told = [&](std::size_t most) { return left_out_words(lines, shown_rows(lines, most)); };
+  CHECK(told(40) == "");
+  CHECK(told(16) == "and 24 more, 4 of them OUTSIDE, 10 unsure: see baseline.csv and checks.csv");
+  CHECK(told(22) == "and 18 more, 8 unsure: see baseline.csv and checks.csv");
+  CHECK(told(35) == "and 5 more, within: see baseline.csv and checks.csv");
+  for (const std::size_t i : shown_rows(lines, 16)) CHECK(lines[i].verdict == Verdict::outside);
+}
+
+TEST_CASE("a signed fit without ties is told as signed, not as no ties") {
+  JobPage page = small_page();
+  CHECK(text_of(section(read_page(page_html(page)), "Baselines")).find("No ties") != std::string::npos);
+  const FittedTransform fit{drawing_is_site(false), {}};
+  page.baselines.fit = &fit;
+  page.baselines.signature = SignedWords{"A. Name", "2026-11-25", "A", ""};
+  const std::string text = text_of(section(read_page(page_html(page)), "Baselines"));
+  CHECK(text.find("No ties") == std::string::npos);
+  CHECK(text.find("Signed by A. Name on 2026-11-25") != std::string::npos);
+  CHECK(text.find("I accept") == std::string::npos);
 }

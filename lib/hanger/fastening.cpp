@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "measure/verdict.h"
 
@@ -55,8 +56,10 @@ std::vector<FlutedStretch> fluted_stretches(const Path& run, const Outline& bay,
   }
   for (const Stretch& s : stretches_inside(run, bay)) {
     FlutedStretch f{{s, {}}, false};
-    for (const double share : {0.0, 0.25, 0.5, 0.75, 1.0})
-      f.along_flutes = f.along_flutes || across(run, s.from + share * (s.to - s.from), lines) < kAlong;
+    // A curve is looked at every 5 degrees of its turn: the way out of the flutes is 30 degrees wide.
+    const double turn = run.radius() ? (s.to - s.from) / *run.radius() : 0.0;
+    const double steps = std::max(1.0, std::ceil(turn / (5 * std::numbers::pi / 180)));
+    for (double k = 0; k <= steps; ++k) f.along_flutes = f.along_flutes || across(run, s.from + (k / steps) * (s.to - s.from), lines) < kAlong;
     const Length margin = Length::metres(1);
     if (!f.along_flutes)
       for (double k = std::ceil((low - lines.first) / lines.pitch); lines.first + k * lines.pitch <= high; ++k)

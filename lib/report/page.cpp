@@ -95,7 +95,7 @@ void style(Markup& m, const JobPage& page) {
   m.open("style").raw(kStyle);
   std::string left(page.title.empty() ? "deckmark" : style_string(page.title));
   if (!page.revision.empty()) left += " \\00007c  revision " + style_string(page.revision);
-  if (!page.list_id.empty()) left += " \\00007c  list " + style_string(page.list_id);
+  if (!page.list_id.empty()) left += " \\00007c  points.csv " + style_string(page.list_id);
   m.raw(fmt::format("@page{{margin:13mm 12mm 16mm;@bottom-left{{content:\"{}\";font:8pt sans-serif}}@bottom-right{{content:\"page \" counter(page) \" of \" counter(pages);font:8pt sans-serif}}}}\n", left));
   m.close().line();
 }
@@ -114,10 +114,11 @@ void facts(Markup& m, const JobPage& page) {
   fact("revision", page.revision.empty() ? "none stated" : page.revision);
   if (!page.runs.empty()) {
     std::uint32_t first = page.runs.front().first, last = page.runs.front().last;
-    for (const RunNumbers& r : page.runs) first = std::min(first, r.first), last = std::max(last, r.last);
-    fact("marks on the floor", fmt::format("{} ({} to {})", page.plan.total, first, last));
+    std::size_t count = 0;
+    for (const RunNumbers& r : page.runs) first = std::min(first, r.first), last = std::max(last, r.last), count += r.count;
+    fact("marks on the floor", fmt::format("{} ({} to {})", count, first, last));
   }
-  fact("list", page.list_id);
+  fact("digest of points.csv", page.list_id);
   fact("unit of the drawing", page.drawing_unit == LengthUnit::feet_inches ? "feet and inches" : unit_word(page.drawing_unit));
   fact("unit of the lists", unit_word(page.list_unit));
   m.close().line();

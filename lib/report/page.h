@@ -48,7 +48,7 @@ struct PlanShape {
 struct PlanPage {
   std::vector<PlanMark> marks{};
   std::size_t total = 0;                        ///< marks of the drawing
-  std::optional<Length> square{};               ///< thinned: one unmeasured mark in every square of this side
+  std::optional<Length> square{};               ///< thinned: one mark of every symbol in every square of this side
   std::array<std::size_t, kPlanSymbols> count{};  ///< of all marks
   Point<Drawing> low{{.x = Length::metres(0), .y = Length::metres(0)}}, high{{.x = Length::metres(0), .y = Length::metres(0)}};  ///< extent of all marks
   std::vector<PlanPlace> ties{}, control{};

@@ -330,7 +330,7 @@ void plan_section(Markup& m, const JobPage& page) {
                            fixed(in_unit(plan.origin.at.easting, page.list_unit), decimals), unit_word(page.list_unit), dms_text(plan.azimuth_x, 1), plan.north,
                            plan.mirrored ? "; mirrored drawing, +Y to the right of +X" : ""));
   if (plan.square)
-    paragraph(m, fmt::format("Thinned: {} of {} marks are drawn, one unmeasured mark in every square of {}. Judged marks are drawn before others; all marks stand in points.csv.", plan.marks.size(), plan.total,
+    paragraph(m, fmt::format("Thinned: {} of {} marks are drawn, one of every sign in every square of {}; all marks stand in points.csv.", plan.marks.size(), plan.total,
                              length_words(*plan.square, page.drawing_unit)), "class=\"told\"");
   m.close().line();
 }

@@ -355,7 +355,10 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
   if (exchange) without = leave_both_out(plan, exchange->wrong);
   if (!all.fit.converged) {
     out.status = all.fit.full_rank ? SetupStatus::not_converged : SetupStatus::open;
-    if (all.fit.full_rank && !exchange) without = leave_one_out(plan, input);
+    if (all.fit.full_rank && !without) {
+      exchange.reset();
+      without = leave_one_out(plan, input);
+    }
     if (!without) return out;
   }
   if (all.places.size() > 1) {

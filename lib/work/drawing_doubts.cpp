@@ -95,7 +95,7 @@ void look_for_near(const Job& job, const Found& found, const std::vector<NearPai
       continue;
     }
     const Length apart = distance(job.marks.places[p.first], job.marks.places[p.later]);
-    messages.doubt(kKind, mark_where(job, found.overhead, p.later, point), "point",
+    messages.doubt(kKind, mark_where(job, found.overhead, p.later, point), mark_field(job, found.overhead, p.later, point),
                    fmt::format("{} {} {}; closer than 25 mm (common practice, no source): is it keyed twice?", job.marks.names[p.later],
                                apart <= kHair ? std::string("lies on") : fmt::format("lies {} from", length_words(apart, job.site_unit)), job.marks.names[p.first]));
   }
@@ -146,7 +146,7 @@ void look_at_kinds(const Job& job, const Found& found, Messages& messages) {
     std::size_t count = 0, first = 0;
     for (std::size_t m = 0; m < job.marks.size(); ++m)
       if (job.marks.kinds.number(m) == w && count++ == 0) first = m;
-    messages.doubt("a kind spelled nearly like a known one", mark_where(job, found.overhead, first, kind), "kind",
+    messages.doubt("a kind spelled nearly like a known one", mark_where(job, found.overhead, first, kind), mark_field(job, found.overhead, first, kind),
                    fmt::format("{} of {} point{} is no known kind and counts as a hanger; if {} is meant, write it so, in small letters", in_quotes(stated), count, count == 1 ? "" : "s", *near));
   }
 }

@@ -22,9 +22,11 @@ void look_at_ground(const Job& job, Found& found, Messages& messages) {
   const GroundJob& g = job.ground;
   if (!g.ground) return;
   for (const Point<Grid>& p : g.control) {
-    auto row = ground_row(*g.system, *g.ground, p, g.height);
-    // A place that the area of use holds has its factors; a job without an area may hold one that has none.
-    if (!row) row = GroundRow{p, Geographic{Angle::degrees(0), Angle::degrees(0)}, Angle::degrees(0), 1, 1, 1, g.ground->to_ground(p)};
+    const auto row = ground_row(*g.system, *g.ground, p, g.height);
+    if (!row) {  // only where the system has no area of use that would have told
+      messages.problem(Where::whole(job.file), "site.crs", Fault{"a control point that has no scale factor in " + g.system->code(), "control inside the projection", ""});
+      return;
+    }
     found.ground.rows.push_back(*row);
   }
   const Point<Site> base = job.control[g.base].at;
@@ -39,7 +41,7 @@ void look_at_ground(const Job& job, Found& found, Messages& messages) {
   }
   const Length away = distance(base, found.placed.marks[found.ground.farthest]);
   if (away > kFar) {
-    messages.doubt("far from the control", mark_where(job, found.overhead, found.ground.farthest, 0), "point",
+    messages.doubt("far from the control", mark_where(job, found.overhead, found.ground.farthest, 0), mark_field(job, found.overhead, found.ground.farthest, 0),
                    fmt::format("{} lies {} km from {}: {}", job.marks.names[found.ground.farthest], fixed(away.metres() / 1000, 1), job.control[g.base].name,
                                found.placed.baseline ? "are the ties in ground coordinates about that point?" : "without ties x and y are taken for easting and northing"));
     return;

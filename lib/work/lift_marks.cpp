@@ -77,21 +77,22 @@ void look_at_heights(const Job& job, const Found& found, std::span<const DeckSho
     }
   }
   const auto where = [&](std::size_t m) { return mark_where(job, found.overhead, m, 0); };
+  const auto field = [&](std::size_t m) { return mark_field(job, found.overhead, m, 0); };
   if (!shots.empty() && farthest > extent.diagonal())
     messages.doubt("points far beyond the deck shots", job.shots_table.table->whole(), "elevation",
                    fmt::format("{} lies {} beyond the deck shots, which reach over {}: its deck is a guess; shoot the deck there "
                                "(or are northing and easting of the shots exchanged?)",
                                job.marks.names[far_mark], length_words(farthest, job.site_unit), length_words(extent.diagonal(), job.site_unit)));
   if (odd_rises > 0)
-    messages.doubt("a rise that is hard to believe", where(rise_mark), "point",
+    messages.doubt("a rise that is hard to believe", where(rise_mark), field(rise_mark),
                    fmt::format("{} point{} with a rise outside 2 m to 30 m (common practice, no source), {} the first, {}: check floor and deck elevations and their units",
                                odd_rises, odd_rises == 1 ? "" : "s", job.marks.names[rise_mark], length_words(*heights_at(job, found, rise_mark).rise, job.site_unit)));
   if (odd_drops > 0)
-    messages.doubt("a drop that is hard to believe", where(drop_mark), "point",
+    messages.doubt("a drop that is hard to believe", where(drop_mark), field(drop_mark),
                    fmt::format("{} hanger{} shorter than 100 mm (common practice, no source), {} the first, {}: check height and elevations",
                                odd_drops, odd_drops == 1 ? "" : "s", job.marks.names[drop_mark], length_words(*heights_at(job, found, drop_mark).drop, job.site_unit)));
   if (long_drops > 0)
-    messages.doubt("a drop that is hard to believe", where(long_mark), "point",
+    messages.doubt("a drop that is hard to believe", where(long_mark), field(long_mark),
                    fmt::format("{} hanger{} longer than 80 % of the rise (common practice, no source), {} the first, {}: check height and elevations",
                                long_drops, long_drops == 1 ? "" : "s", job.marks.names[long_mark], length_words(*heights_at(job, found, long_mark).drop, job.site_unit)));
 }
@@ -131,12 +132,12 @@ void lift_marks(const Job& job, Found& found, Messages& messages) {
     const auto where = [&](std::size_t column) { return mark_where(job, found.overhead, m, column); };
     if (h.deck_not_above_attach) {
       const bool own = job.marks.heights[m].has_value();
-      messages.problem(where(own ? height : point), own ? "height" : "point",
+      messages.problem(where(own ? height : point), mark_field(job, found.overhead, m, own ? height : point),
                        Fault{fmt::format("{}: attach elevation {} m, deck {} m there", job.marks.names[m], fixed(h.attach->above_datum().metres(), 3),
                                          fixed(h.deck->above_datum().metres(), 3)),
                              "a deck above the attach elevation", "checking height, floor and deck elevations"});
     } else if (h.deck_not_above_floor) {
-      messages.problem(where(point), "point",
+      messages.problem(where(point), mark_field(job, found.overhead, m, point),
                        Fault{fmt::format("{}: deck {} m, floor {} m", job.marks.names[m], fixed(h.deck->above_datum().metres(), 3), fixed(floor_of(job).above_datum().metres(), 3)),
                              "a deck above the floor", "checking floor and deck elevations"});
     }

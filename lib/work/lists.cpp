@@ -226,6 +226,7 @@ std::unique_ptr<WrittenTable> list_table(const Job& job, const Found& found, Lis
 void look_at_lists(const Job& job, const Found& found, Messages& messages) {
   const bool described = std::ranges::count(job.list.columns, ListColumn::description) > 0;
   const auto where = [&](std::size_t m) { return mark_where(job, found.overhead, m, 0); };
+  const auto field = [&](std::size_t m) { return mark_field(job, found.overhead, m, 0); };
   ListFile all{"", {}, Level::floor};
   all.rows.resize(job.marks.size());
   std::iota(all.rows.begin(), all.rows.end(), 0U);
@@ -235,16 +236,16 @@ void look_at_lists(const Job& job, const Found& found, Messages& messages) {
   for (std::uint32_t m = 0; m < job.marks.size(); ++m) {
     const std::string_view name = job.marks.names[m];
     if (is_formula_like(name))
-      messages.doubt("names like formulas", where(m), "point",
+      messages.doubt("names like formulas", where(m), field(m),
                      fmt::format("{} begins like a formula: a spreadsheet that opens an instrument list would compute it", in_quotes(name)));
     if (!all_described) continue;
     const Description d = rows.description(rows.row(m));
     if (d.separator_replaced)
-      messages.notice("a separator in a description", where(m), "point",
+      messages.notice("a separator in a description", where(m), field(m),
                       fmt::format("{} in the lists: the list's separator became a blank", in_quotes(d.text)));
     const auto [at, fresh] = seen.emplace(d.text, m);
     if (!fresh)
-      messages.doubt("descriptions that are equal", where(m), "point",
+      messages.doubt("descriptions that are equal", where(m), field(m),
                      fmt::format("{} and {} have one description in the lists: {}", in_quotes(job.marks.names[at->second]), in_quotes(name), in_quotes(d.text)));
   }
 }

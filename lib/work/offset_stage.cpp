@@ -162,7 +162,7 @@ void look_at_offsets(const Job& job, Found& found, Messages& messages) {
   if (marks.empty()) return;
   for (std::size_t m = 0; m < job.marks.size(); ++m)
     if (const SwingTie t = *tie_of(found, m); t.weak)
-      messages.doubt("swing ties that cross flat", mark_where(job, found.overhead, m, 0), "point",
+      messages.doubt("swing ties that cross flat", mark_where(job, found.overhead, m, 0), mark_field(job, found.overhead, m, 0),
                      fmt::format("{}: the arcs from {} and {} cross at {} degrees, under 30 (common practice, no source): use X and Y, or other marks",
                                  job.marks.names[m], marks[0].name, marks[1].name, degrees_words(t.crossing)));
 }

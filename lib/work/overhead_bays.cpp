@@ -147,7 +147,7 @@ void place_in_bays(const Job& job, Found& found, Messages& messages) {
       continue;
     }
     const Where where = mark_where(job, found.overhead, m, 0);
-    const std::string_view field = m < found.overhead.drawn ? "point" : "run";
+    const std::string_view field = mark_field(job, found.overhead, m, 0);
     if (!in.bay) messages.problem(where, field, Fault{fmt::format("{} in no bay", job.marks.names[m]), "a place in one bay", "corners that reach round it"});
     else
       messages.problem(where, field, Fault{fmt::format("{} in two bays, {} and {}{}", job.marks.names[m], bays.names[*in.bay], bays.names[*in.another],

@@ -22,7 +22,7 @@ void cut_hangers(const Job& job, Found& found, Messages& messages) {
     const auto leans = lean.find(m);
     const auto cut = drop ? std::optional(cut_length(*drop, leans == lean.end() ? Length::metres(0) : leans->second, options)) : std::nullopt;
     if (cut && options.stock && *cut > *options.stock + kHair)
-      messages.problem(mark_where(job, out, m, 0), m < out.drawn ? "point" : "run",
+      messages.problem(mark_where(job, out, m, 0), mark_field(job, out, m, 0),
                        Fault{fmt::format("{}: a cut of {}, drop {} and allowances", job.marks.names[m], length_words(*cut, job.site_unit), length_words(*drop, job.site_unit)),
                              fmt::format("a cut within the stock length {}", length_words(*options.stock, job.site_unit)), "a longer stock"});
     if (cut) known.push_back(*cut), row_of.push_back(out.cut_marks.size());

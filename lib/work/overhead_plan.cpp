@@ -255,7 +255,7 @@ class Planner {
     for (TrapezeFound& t : out_.trapezes) {
       const std::string name(job_.marks.names[t.hanger]);
       if (!t.trapeze.supports) {
-        messages_.doubt("hangers that cannot be bridged", mark_where(job_, out_, t.hanger, 0), "point",
+        messages_.doubt("hangers that cannot be bridged", mark_where(job_, out_, t.hanger, 0), mark_field(job_, out_, t.hanger, 0),
                         fmt::format("{} lies in {}, and a support would stand {} off, beyond reach {}: it has no deck point; ask the engineer", name,
                                     out_.obstruction_names[t.trapeze.obstruction], length_words(t.trapeze.needed, job_.drawing_unit), length_words(*o_.trapezes.reach, job_.drawing_unit)));
         continue;
@@ -278,7 +278,7 @@ class Planner {
       const StatedFlutes& f = *out_.bays.flutes[*in.bay];
       const double off = ((f.along_x ? p.at.y : p.at.x) - f.first) / f.pitch, between = std::abs(off - std::round(off));
       if (const Length by = between * f.pitch; by > kOnRun)
-        messages_.doubt("supports between flutes", mark_where(job_, out_, m, 0), "point",
+        messages_.doubt("supports between flutes", mark_where(job_, out_, m, 0), mark_field(job_, out_, m, 0),
                         fmt::format("{} at {} is {} from the nearest fastening line of bay {}", job_.marks.names[m], point_text(p, job_.drawing_unit), length_words(by, job_.drawing_unit), out_.bays.names[*in.bay]));
     }
   }
@@ -287,7 +287,7 @@ class Planner {
   void index() {
     job_.mark_index = std::make_unique<const NameIndex>(job_.marks.names);
     for (const auto& [first, later] : job_.mark_index->duplicates())
-      messages_.problem(mark_where(job_, out_, later, 0), later < out_.drawn ? "point" : "run",
+      messages_.problem(mark_where(job_, out_, later, 0), mark_field(job_, out_, later, 0),
                         Fault{fmt::format("{} for a generated point, a name that is taken", in_quotes(job_.marks.names[later])), "names that differ, without regard to letter case", "another name of the run or of the point"});
   }
 
@@ -314,11 +314,34 @@ class Planner {
 
 }  // namespace
 
-Where mark_where(const Job& job, const OverheadFound& overhead, std::size_t mark, std::size_t column) {
-  if (mark < overhead.drawn) return job.points_table.table->where(job.marks.begins[mark], column);
+namespace {
+
+/// The table and row that state a mark, and whether that is the drawing's own row of it.
+struct MarkRow {
+  const Table* table;
+  std::uint32_t begin;
+  bool own;
+};
+
+MarkRow row_of(const Job& job, const OverheadFound& overhead, std::size_t mark) {
+  if (mark < overhead.drawn) return {job.points_table.table.get(), job.marks.begins[mark], true};
   const std::uint32_t from = overhead.from_run[mark - overhead.drawn];
-  if (from & kOfHanger) return mark_where(job, overhead, from & ~kOfHanger, 0);
-  return job.overhead.runs_table.table->where(job.overhead.runs_table.begins[from], 0);
+  if (!(from & kOfHanger)) return {job.overhead.runs_table.table.get(), job.overhead.runs_table.begins[from], false};
+  MarkRow row = row_of(job, overhead, from & ~kOfHanger);
+  row.own = false;
+  return row;
+}
+
+}  // namespace
+
+Where mark_where(const Job& job, const OverheadFound& overhead, std::size_t mark, std::size_t column) {
+  const MarkRow row = row_of(job, overhead, mark);
+  return row.table->where(row.begin, row.own ? column : 0);
+}
+
+std::string_view mark_field(const Job& job, const OverheadFound& overhead, std::size_t mark, std::size_t column) {
+  const MarkRow row = row_of(job, overhead, mark);
+  return row.table->spec().columns[row.own ? column : 0].name;
 }
 
 void plan_overhead(Job& job, Found& found, Messages& messages) {

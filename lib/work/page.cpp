@@ -15,7 +15,7 @@ namespace deckmark {
 namespace {
 
 /// More marks than this are thinned, to about as many; a figure holds no more that an eye could part.
-constexpr std::size_t kPlanMarks = 2500, kJudgedDrawn = 800;
+constexpr std::size_t kPlanMarks = 2500;
 
 /// The worst verdict of every mark that was measured.
 std::vector<PlanSymbol> symbols_of(const Job& job, const Found& found) {
@@ -46,7 +46,7 @@ Length square_side(const PlanPage& plan, LengthUnit unit) {
   return round_up(Length::metres(std::max({std::sqrt(w * h / most), std::max(w, h) / most, 1e-4})), unit);
 }
 
-/// Which marks of a large drawing are drawn: one of those not measured in every square, and of the judged the first.
+/// Which marks of a large drawing are drawn: the first of every symbol in every square.
 class Thinning {
  public:
   Thinning(const PlanPage& plan, Length side) : low_(plan.low), per_metre_(1 / side.metres()) {
@@ -54,19 +54,17 @@ class Thinning {
     seen_.assign(columns_ * (static_cast<std::size_t>((plan.high.at.y - plan.low.at.y).metres() * per_metre_) + 1), 0);
   }
   bool draws(const Point<Drawing>& p, PlanSymbol symbol) {
-    if (symbol == PlanSymbol::not_measured || symbol == PlanSymbol::reference) {
-      const auto column = static_cast<std::size_t>((p.at.x - low_.at.x).metres() * per_metre_), row = static_cast<std::size_t>((p.at.y - low_.at.y).metres() * per_metre_);
-      return !std::exchange(seen_[row * columns_ + column], std::uint8_t{1});
-    }
-    return drawn_[static_cast<std::size_t>(symbol)]++ < kJudgedDrawn;
+    const auto column = static_cast<std::size_t>((p.at.x - low_.at.x).metres() * per_metre_), row = static_cast<std::size_t>((p.at.y - low_.at.y).metres() * per_metre_);
+    const auto bit = static_cast<std::uint8_t>(1U << static_cast<unsigned>(symbol));
+    std::uint8_t& seen = seen_[row * columns_ + column];
+    return !(std::exchange(seen, static_cast<std::uint8_t>(seen | bit)) & bit);
   }
 
  private:
   Point<Drawing> low_;
   double per_metre_;
   std::size_t columns_ = 1;
-  std::vector<std::uint8_t> seen_;
-  std::array<std::size_t, kPlanSymbols> drawn_{};
+  std::vector<std::uint8_t> seen_;  // a bit for every symbol
 };
 
 /// More than this an eye would not part.

@@ -95,6 +95,8 @@ inline bool has_deck_point(const Job& job, const Found& found, std::size_t mark)
 }
 /// Where a mark is stated: its cell in the drawing's points, or the row of the run that it was generated for.
 Where mark_where(const Job& job, const OverheadFound& overhead, std::size_t mark, std::size_t column);
+/// Name of that cell's column.
+std::string_view mark_field(const Job& job, const OverheadFound& overhead, std::size_t mark, std::size_t column);
 /// A change's place in the drawing's axes; absent where it is not a move.
 std::optional<Vec<Drawing>> change_by(const Found& found, const ChangeRow& change);
 

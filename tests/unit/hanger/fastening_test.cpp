@@ -73,6 +73,19 @@ TEST_CASE("a run along the flutes has no places") {
   }
 }
 
+TEST_CASE("a ring goes along the flutes wherever it starts") {
+  const auto bay = std::get<Outline>(Outline::make(std::vector<Point<Drawing>>{at(-10, -10), at(10, -10), at(10, 10), at(-10, 10)}));
+  for (const bool along_x : {true, false})
+    for (double start = 0; start < 360; start += 7.5) {
+      CAPTURE(start);
+      const double c = 4 * std::cos(start * M_PI / 180), s = 4 * std::sin(start * M_PI / 180);
+      const auto out = fluted_stretches(*Path::ring(at(c, s), at(-c, -s)), bay, {along_x, m(0.3), m(0.05)});
+      REQUIRE(out.size() == 1);
+      CHECK(out[0].along_flutes);
+      CHECK(out[0].fastening.places.empty());
+    }
+}
+
 TEST_CASE("places lie on lines and in the bay, for random lines, arcs and bays") {
   std::mt19937_64 random(1);
   std::size_t places = 0;

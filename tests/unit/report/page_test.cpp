@@ -108,7 +108,7 @@ TEST_CASE("names with quotes, angle brackets and letters of all kinds are shown 
     CHECK(html.find("<img") == std::string::npos);
     const PageNode& style = *elements(page, "style").at(0);
     CHECK(style.children.empty());
-    CHECK(std::regex_search(style.words, std::regex("@bottom-left\\{content:\"([A-Za-z0-9 ]|\\\\[0-9a-f]{6} )*\"")));
+    CHECK(std::regex_search(style.words, std::regex("@bottom-left\\{content:\"([A-Za-z0-9. ]|\\\\[0-9a-f]{6} )*\"")));
     CHECK(style.words.find("import") == std::string::npos);
   }
 }

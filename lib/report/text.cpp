@@ -76,13 +76,14 @@ std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, st
   return text;
 }
 
-std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, std::optional<Azimuth> way, LengthUnit unit, std::string_view north) {
+std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, std::optional<Azimuth> way, bool shows_exchange, LengthUnit unit, std::string_view north) {
   std::string text = "CHECK THE LOADED LIST with the instrument's inverse, floor mark to floor mark\n";
   if (first == last || !way)
     return text + "  one place only: nothing to check against; shoot a control point instead\n";
   const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
   text += fmt::format("  {} to {}: distance {} {}\n", first, last, fixed(in_unit(apart, unit), decimals), unit_word(unit));
   text += fmt::format("  {} to {}: azimuth  {} from {}\n", first, last, dms_text(*way, 1), north);
+  if (!shows_exchange) text += "  north and east exchanged would read the same here: shoot a control point too\n";
   return text;
 }
 

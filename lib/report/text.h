@@ -39,9 +39,9 @@ struct ChangeLine {
 /// `points`: how many the drawing has. On the first issue all are new.
 std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, std::size_t points, LengthUnit unit);
 
-/// Distance and azimuth from the first number to the last, to hold against an instrument's own inverse. No azimuth:
-/// both lie in one place.
-std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, std::optional<Azimuth> way, LengthUnit unit, std::string_view north);
+/// Distance and azimuth from one number to another, to hold against an instrument's own inverse. No azimuth: both lie in
+/// one place. `shows_exchange`: false where exchanged axes would give the same.
+std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, std::optional<Azimuth> way, bool shows_exchange, LengthUnit unit, std::string_view north);
 
 struct FileLine {
   std::string name;

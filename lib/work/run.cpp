@@ -2,6 +2,7 @@
 
 #include "exporter/batch.h"
 #include "measure/angle_text.h"
+#include "marks/check_pair.h"
 #include "report/baseline_page.h"
 #include "report/text.h"
 #include "table/digest.h"
@@ -82,18 +83,17 @@ std::string changes_part(const Job& job, const Found& found) {
 /// First and last number of what the floor list holds, and how the two lie to one another.
 std::string check_lines(const Job& job, const Found& found) {
   const auto& numbers = found.issue.numbers;
-  std::optional<std::size_t> first, last;
-  for (std::size_t m = 0; m < numbers.size(); ++m) {
-    if (!is_listed(job, m)) continue;
-    if (!first || numbers[m] < numbers[*first]) first = m;
-    if (!last || numbers[m] > numbers[*last]) last = m;
-  }
-  const Point<Site>&from = found.placed.marks[*first], &to = found.placed.marks[*last];
-  const auto way = [](Length apart, const auto& v) { return apart > kHair ? std::optional(azimuth_of(v)) : std::nullopt; };
-  if (job.list.frame == ListFrame::ground)
-    return check_text(numbers[*first], numbers[*last], distance(from, to), way(distance(from, to), to - from), *job.list.unit, north_word(job));
+  std::vector<std::uint8_t> listed;
+  if (!job.list.only.empty())
+    for (std::size_t m = 0; m < numbers.size(); ++m) listed.push_back(is_listed(job, m) ? 1 : 0);
+  const CheckPair pair = check_pair(found.placed.marks, numbers, listed);
+  const Point<Site>&from = found.placed.marks[pair.from], &to = found.placed.marks[pair.to];
+  const auto text = [&](Length apart, const auto& v, std::string_view north) {
+    return check_text(numbers[pair.from], numbers[pair.to], apart, apart > kHair ? std::optional(azimuth_of(v)) : std::nullopt, pair.shows_exchange, *job.list.unit, north);
+  };
+  if (job.list.frame == ListFrame::ground) return text(distance(from, to), to - from, north_word(job));
   const Point<Grid> a = job.ground.ground->to_grid(from), b = job.ground.ground->to_grid(to);
-  return check_text(numbers[*first], numbers[*last], distance(a, b), way(distance(a, b), b - a), *job.list.unit, "grid north; a GRID distance, as the lists are");
+  return text(distance(a, b), b - a, "grid north; a GRID distance, as the lists are");
 }
 
 std::string stages_text(const Job& job, const Found& found) {

@@ -1,0 +1,25 @@
+#pragma once
+/// Two marks by which a loaded list is checked.
+
+#include "measure/frame.h"
+
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <span>
+
+namespace deckmark {
+
+struct CheckPair {
+  std::size_t from, to;  ///< places in the spans; the same where all marks lie at one place
+  bool shows_exchange;   ///< northing and easting exchanged would show by over 10 mm
+};
+
+/// From the mark with the lowest number to the one at which exchanged axes show most: that whose differences in
+/// northing and easting differ most; where they hardly differ (a line at 45 degrees), the farthest. Of equals the
+/// lowest number.
+///
+/// REQUIRES a mark at least, as many numbers as marks; `listed`: empty for all, or one flag a mark, one of them set.
+[[nodiscard]] CheckPair check_pair(std::span<const Point<Site>> marks, std::span<const std::uint32_t> numbers, std::span<const std::uint8_t> listed = {});
+
+}  // namespace deckmark

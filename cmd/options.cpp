@@ -20,7 +20,7 @@ constexpr OptionSpec kShared[] = {
 std::string option_lines(std::span<const OptionSpec> options) {
   std::string text;
   for (const OptionSpec& o : options)
-    text += fmt::format("  {:<18}{}\n", fmt::format("--{}{}{}", o.name, o.value.empty() ? "" : " ", o.value), o.help);
+    text += fmt::format("  {:<17} {}\n", fmt::format("--{}{}{}", o.name, o.value.empty() ? "" : " ", o.value), o.help);
   return text;
 }
 

@@ -91,10 +91,12 @@ std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& sour
   } catch (const toml::parse_error& e) {
     const LineColumn place = place_of(e.source());
     const auto line = line_text(text, place.line);
-    const auto mended = mended_toml_line(line);
+    const bool again = e.description().find("redefine") != std::string_view::npos;
+    const auto mended = again ? std::nullopt : mended_toml_line(line);
     messages.problem(Where::at(source->name(), place), "file",
                      Fault{in_quotes(line),
-                           !mended                  ? fmt::format("TOML ({})", e.description())
+                           again                    ? line.starts_with('[') ? std::string("each section once; this one stands further up too") : std::string("each key once in its section; this one stands further up too")
+                           : !mended                ? fmt::format("TOML ({})", e.description())
                            : mended->front() == '[' ? "a section in brackets"
                                                     : "a key, = and a value; text in straight quotes, with \\\" for an inch mark in it",
                            mended.value_or("")});
@@ -227,7 +229,7 @@ std::optional<bool> SectionReader::flag(std::string_view key) {
   const JobValue* value = take(key);
   if (!value) return std::nullopt;
   if (value->kind == JobValue::Kind::flag) return value->flag;
-  problem(key, Fault{in_quotes(value->text), "true or false, without quotes", fmt::format("{} = true", key)});
+  problem(key, Fault{in_quotes(value->text), "true or false, without quotes", value->text == "true" || value->text == "false" ? fmt::format("{} = {}", key, value->text) : ""});
   return std::nullopt;
 }
 

@@ -86,6 +86,7 @@ class SectionReader {
   void finish();
   /// A problem of a key.
   void problem(std::string_view key, const Fault& fault);
+  void doubt(std::string_view kind, std::string_view key, std::string text) { messages_.doubt(kind, where(key), full(key), std::move(text)); }
 
  private:
   const JobValue* find(std::string_view key) const;

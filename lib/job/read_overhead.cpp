@@ -157,6 +157,8 @@ void read_hanger_rules(SectionReader& hangers, Job& job) {
   o.crossing_support = hangers.tolerance("crossing_support", false);
   if (!job.overhead.runs.empty() && !hangers.has("max_spacing"))
     hangers.problem("max_spacing", Fault{"runs without max_spacing", "the widest space between hangers along a run", "max_spacing = \"1.2 m\""});
+  if (o.end_distance && o.max_spacing && *o.end_distance > *o.max_spacing)
+    hangers.doubt("an end distance over max_spacing", "end_distance", "ends further from a hanger than hangers from one another: a slip of the unit?");
   if (o.joint_support && *o.joint_support < o.joint_clear)
     hangers.problem("joint_support", Fault{"joint_support under joint_clear", "a hanger that may stand near enough to support a joint", ""});
   CutOptions& cut = job.overhead.cut;

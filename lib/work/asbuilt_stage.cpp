@@ -142,6 +142,12 @@ class AsbuiltStage {
                       job_.asbuilt.options.by_nearest
                           ? fmt::format("{} lies further than {} from every point of the drawing: it is not judged", shots_.points[i], length_words(job_.asbuilt.options.radius, job_.site_unit))
                           : fmt::format("{} is not in the drawing: neither a name nor a number; it is not judged", in_quotes(shots_.points[i])));
+    for (const AsbuiltRow& r : out_.rows)
+      if (r.offset > kFar)
+        messages_.doubt("a shot far from its point", where(r.shot), "point",
+                        fmt::format("{} lies {} from its design: another unit, digits left out, or northing and easting exchanged?", job_.marks.names[r.mark], length_words(r.offset, job_.site_unit)));
+    tell_setups(shots_.setups, "setup");
+    tell_setups(shots_.marked_from, "marked_from");
     for (const AsbuiltPair& p : out_.ambiguous)
       messages_.doubt("an ambiguous shot", where(p.shot), "point",
                       fmt::format("{} lies near {}, but they are not each other's nearest alone: it is not judged", shots_.points[p.shot], job_.marks.names[p.mark]));
@@ -159,6 +165,27 @@ class AsbuiltStage {
     }
   }
 
+  /// A setup whose place is not known, but that is spelled nearly like one that is: its causes would not be looked for.
+  void tell_setups(const WordColumn& column, std::string_view field) {
+    std::vector<std::string> known;
+    for (const ControlPoint& c : job_.control) known.push_back(c.name);
+    for (const StatedSetup& s : job_.instrument.setups) known.push_back(s.name);
+    const Table& table = *job_.asbuilt.table;
+    const auto& columns = table.spec().columns;
+    const auto at = static_cast<std::size_t>(std::ranges::find(columns, field, &ColumnSpec::name) - columns.begin());
+    for (std::uint32_t w = 1; w < column.words().size(); ++w) {
+      const std::string_view name = column.words()[w];
+      if (std::ranges::any_of(known, [&](const std::string& k) { return same_name(k, name); })) continue;
+      const auto near = nearest_word(name, known);
+      if (!near) continue;
+      std::size_t first = 0;
+      while (column.number(first) != w) ++first;
+      messages_.doubt("a setup that is not known", table.where(shots_.begins[first], at), field,
+                      fmt::format("{} is neither control nor a [[setup]] of the job, but {} is: if it is meant, write it so, or that shot's causes are not looked for", in_quotes(name), *near));
+    }
+  }
+
+  static constexpr Length kFar = Length::metres(100);  // no crew is so far off (common practice, no source)
   const Job& job_;
   Found& found_;
   AsbuiltFound& out_;

@@ -16,6 +16,7 @@
 #include <cerrno>
 #include <fmt/format.h>
 #include <future>
+#include <set>
 #include <sstream>
 #include <system_error>
 
@@ -156,6 +157,7 @@ class JobRun {
       if (is_same(files[i].file.target, job_.ledger_path)) refuse(files[i].file.target, "the ledger");
     for (const std::string_view name : {kPage, kSummary})
       if (is_same(out_ / name, job_.ledger_path)) refuse(out_ / name, "the ledger");
+    tell_foreign(files);
     return files;
   }
 
@@ -184,10 +186,7 @@ class JobRun {
   /// Files that an earlier run named in its summary and this one does not make.
   std::vector<fs::path> stale(const std::vector<Planned>& files) const {
     std::vector<fs::path> out;
-    const auto read = read_source(out_ / kSummary, std::string(kSummary));
-    const auto* source = std::get_if<std::shared_ptr<const Source>>(&read);
-    if (!source) return out;
-    for (const std::string& name : files_of_summary((*source)->text())) {
+    for (const std::string& name : earlier()) {
       const fs::path target = out_ / name;
       const bool made = std::ranges::any_of(files, [&](const Planned& p) { return p.file.target == target; });
       const bool is_input = std::ranges::any_of(job_.input_paths, [&](const fs::path& in) { return is_same(in, target); });
@@ -199,6 +198,31 @@ class JobRun {
   static constexpr std::string_view kPage = "report.html", kSummary = "summary.txt";
 
  private:
+  /// Files that stand in the way and that no earlier run names in its summary: they are replaced.
+  void tell_foreign(const std::vector<Planned>& files) const {
+    const std::set<std::string> made = earlier();
+    for (std::size_t i = 1; i < files.size(); ++i) {
+      std::error_code none;
+      if (!fs::is_regular_file(files[i].file.target, none) || made.count(files[i].shown) > 0 || was_killed()) continue;
+      messages_.doubt("a file that another made", Where::whole(files[i].file.target.string()), "file",
+                      "a run replaces it, and no earlier run made it: move it, or choose another folder with --out");
+    }
+  }
+  /// Files named in the summary of an earlier run.
+  std::set<std::string> earlier() const {
+    const auto read = read_source(out_ / kSummary, std::string(kSummary));
+    const auto* source = std::get_if<std::shared_ptr<const Source>>(&read);
+    if (!source) return {};
+    const auto names = files_of_summary((*source)->text());
+    return {names.begin(), names.end()};
+  }
+  /// A run that was killed leaves temporary files, and perhaps lists that no summary names yet.
+  bool was_killed() const {
+    std::error_code none;
+    for (const auto& entry : fs::directory_iterator(out_, none))
+      if (entry.path().filename().string().starts_with(".deckmark-")) return true;
+    return false;
+  }
   static bool is_same(const fs::path& a, const fs::path& b) {
     std::error_code bad;
     if (fs::equivalent(a, b, bad) && !bad) return true;

@@ -30,9 +30,11 @@ class RecordScanner {
 
  private:
   enum Class : std::uint8_t { plain, parting, line_end, odd };
+  bool plain_record(std::uint32_t& at, Row& row) const;
   bool quoted_cell(std::uint32_t& at, Row& row, Row::Field& field) const;
   std::uint32_t end_of_plain(std::uint32_t p, std::uint8_t& seen) const;
-  Row::Field& next_field(Row& row) const;
+  static constexpr std::size_t kMoreFields = 16;
+  static Row::Field& next_field(Row& row);
 
   std::string_view text_;
   char separator_;

@@ -33,6 +33,7 @@ class Outcome {
   explicit operator bool() const { return fault_ == nullptr; }
   /// REQUIRES the outcome is good.
   const T& operator*() const { return *value_; }
+  T& operator*() { return *value_; }
   const T* operator->() const { return &*value_; }
   /// REQUIRES the outcome is bad.
   const Fault& fault() const { return *fault_; }

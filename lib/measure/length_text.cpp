@@ -8,6 +8,7 @@
 #include <cstdlib>
 
 #include "measure/decimal.h"
+#include "measure/digit_run.h"
 #include "measure/length_grammar.h"
 #include "measure/text_scan.h"
 
@@ -21,6 +22,7 @@ using text_scan::lower;
 constexpr std::array<double, 23> kPowers{1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
                                          1e8,  1e9,  1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
                                          1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
+constexpr std::array<std::uint64_t, 9> kWholePowers{1, 10, 100, 1000, 10000, 100000, 1000000, 10000000, 100000000};
 constexpr std::uint64_t kExact = std::uint64_t{1} << 53;
 
 // The quick reader knows the usual forms and works in whole numbers that a double holds exactly, so that
@@ -56,9 +58,17 @@ class QuickReader {
   bool take_feet_mark() { return take_mark('\'', '\x99', '\xB2'); }
   bool take_inch_mark() { return take_mark('"', '\x9D', '\xB3'); }
 
-  // Up to `most` digits; how many there were.
+  // Up to `most` digits behind those that `value` has; how many there were.
   int digits(std::uint64_t& value, int most) {
     const char* const start = p_;
+    if (end_ - p_ >= 8) {
+      // How many digits a number has can hardly be guessed, so the first ones are taken together.
+      const DigitRun front = leading_digits(p_);
+      if (front.count > most) return 0;
+      value = value * kWholePowers[static_cast<std::size_t>(front.count)] + front.value;
+      p_ += front.count;
+      if (front.count < 8) return front.count;
+    }
     while (p_ != end_ && is_digit(*p_)) {
       if (p_ - start == most) return 0;
       value = value * 10 + static_cast<std::uint64_t>(*p_++ - '0');
@@ -221,9 +231,9 @@ class QuickReader {
 }  // namespace
 
 Outcome<LengthReading> read_length(std::string_view text, const LengthForm& form) {
-  LengthReading reading;
-  if (QuickReader(text, form).read(reading)) return reading;
-  return length_grammar::read(text, form);
+  Outcome<LengthReading> reading = LengthReading{};
+  if (!QuickReader(text, form).read(*reading)) reading = length_grammar::read(text, form);
+  return reading;
 }
 
 namespace {

@@ -23,11 +23,11 @@ void TextColumn::push_back(std::string_view text) {
 void TextColumn::append(TextColumn&& other) {
   const auto shift = static_cast<std::uint32_t>(owned_.size());
   owned_ += other.owned_;
-  refs_.reserve(refs_.size() + other.refs_.size());
-  for (Ref r : other.refs_) {
-    if (r.length & kOwned) r.offset += shift;
-    refs_.push_back(r);
-  }
+  const std::size_t from = refs_.size();
+  refs_.insert(refs_.end(), other.refs_.begin(), other.refs_.end());
+  if (!other.owned_.empty())
+    for (std::size_t i = from; i < refs_.size(); ++i)
+      if (refs_[i].length & kOwned) refs_[i].offset += shift;
   if (!source_) source_ = std::move(other.source_);
   other = TextColumn{};
 }
@@ -64,27 +64,23 @@ LengthColumn::LengthColumn(const Table& table, std::size_t column, LengthUnit un
 std::optional<Length> LengthColumn::read(const Row& row, Messages& messages) const {
   const std::string_view text = row.text(column_);
   if (text.empty()) return std::nullopt;
-  const Outcome<LengthReading> reading = read_length(text, form_);
-  if (!reading) {
-    messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name, reading.fault());
-    return std::nullopt;
-  }
-  if (reading->stated || reading->marks_left_out || reading->coarse) {
-    if (reading->stated && (feet_disagree(*reading->stated, form_.bare) || feet_disagree(*reading->stated, job_unit_)) &&
-        *reading->stated != LengthUnit::feet_inches) {
-      messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name,
-                       Fault{in_quotes(text), fmt::format("the foot of this column ({})", unit_word(form_.bare)),
-                             "one foot for the whole column"});
+  Length value = Length::metres(0);
+  {
+    const Outcome<LengthReading> reading = read_length(text, form_);
+    if (!reading) {
+      messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name, reading.fault());
       return std::nullopt;
     }
-    tell(row, *reading, text, messages);
+    value = reading->value;
+    const bool as_column = form_.bare == LengthUnit::feet_inches && reading->stated == form_.bare;
+    if (((reading->stated && !as_column) || reading->marks_left_out || reading->coarse) && !tell(row, *reading, text, messages)) return std::nullopt;
+    constexpr double kFarInFeet = 30480;  // 100,000 ft: from here the two feet differ by 60 mm and more
+    if (form_.bare == LengthUnit::foot && !reading->stated && std::abs(value.metres()) > kFarInFeet)
+      messages.doubt("large coordinates in ft", Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name,
+                     fmt::format("{} ft: as US survey feet it would be {:.3f} m away; if the control is in us-ft, say so", text,
+                                 std::abs(value.metres()) * (1200.0 / 3937.0 / 0.3048 - 1.0)));
   }
-  constexpr double kFarInFeet = 30480;  // 100,000 ft: from here the two feet differ by 60 mm and more
-  if (form_.bare == LengthUnit::foot && !reading->stated && std::abs(reading->value.metres()) > kFarInFeet)
-    messages.doubt("large coordinates in ft", Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name,
-                   fmt::format("{} ft: as US survey feet it would be {:.3f} m away; if the control is in us-ft, say so", text,
-                               std::abs(reading->value.metres()) * (1200.0 / 3937.0 / 0.3048 - 1.0)));
-  return reading->value;
+  return value;
 }
 
 std::optional<Length> LengthColumn::require(const Row& row, Messages& messages) const {
@@ -96,9 +92,15 @@ std::optional<Length> LengthColumn::require(const Row& row, Messages& messages) 
   return read(row, messages);
 }
 
-void LengthColumn::tell(const Row& row, const LengthReading& reading, std::string_view text, Messages& messages) const {
+bool LengthColumn::tell(const Row& row, const LengthReading& reading, std::string_view text, Messages& messages) const {
   const std::string& name = table_->spec().columns[column_].name;
   const auto where = [&] { return Where::in(table_->source(), row.offset(column_)); };
+  if (reading.stated && (feet_disagree(*reading.stated, form_.bare) || feet_disagree(*reading.stated, job_unit_)) &&
+      *reading.stated != LengthUnit::feet_inches) {
+    messages.problem(where(), name,
+                     Fault{in_quotes(text), fmt::format("the foot of this column ({})", unit_word(form_.bare)), "one foot for the whole column"});
+    return false;
+  }
   if (reading.marks_left_out)
     messages.notice("feet-inches without marks", where(), name,
                     fmt::format("{} read as {}", in_quotes(text), feet_inches_text(reading.value, 64)));
@@ -110,6 +112,7 @@ void LengthColumn::tell(const Row& row, const LengthReading& reading, std::strin
       !(form_.bare == LengthUnit::feet_inches && *reading.stated == LengthUnit::inch))
     messages.notice("a unit that differs", where(), name,
                     fmt::format("{} states its own unit, the column is in {}: the cell holds", in_quotes(text), unit_word(form_.bare)));
+  return true;
 }
 
 std::optional<std::string> hidden_character(std::string_view text) {

@@ -176,7 +176,8 @@ class LengthColumn {
   std::optional<Length> require(const Row& row, Messages& messages) const;
 
  private:
-  void tell(const Row& row, const LengthReading& reading, std::string_view text, Messages& messages) const;
+  /// What a text says of itself beside its value; false where the cell is refused.
+  bool tell(const Row& row, const LengthReading& reading, std::string_view text, Messages& messages) const;
   const Table* table_;
   std::size_t column_;
   LengthForm form_;

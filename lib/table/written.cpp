@@ -3,9 +3,14 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 #include <cstring>
+
+#include "measure/digit_run.h"
+
+#ifdef __SSE2__
+#include <emmintrin.h>
+#endif
 
 namespace deckmark {
 
@@ -16,19 +21,51 @@ constexpr std::size_t kReadBuffer = 256U << 10;
 constexpr std::size_t kSlack = 1024;  // room for the longest number, or a text of kShortText, and a line end
 constexpr std::size_t kShortText = (kSlack - 16) / 2;
 constexpr std::size_t kFoundMost = 40;
-constexpr std::size_t kPadding = 8;  // readable bytes behind the last one
+constexpr std::size_t kPadding = 16;  // readable bytes behind the last one
 static_assert(kFixedMax + 16 < kSlack);
-static_assert(std::endian::native == std::endian::little,
-              "read_digits takes the first character as the lowest byte");
 
-std::size_t index_of(char c) { return static_cast<unsigned char>(c); }
 bool is_blank(char c) { return c == ' ' || c == '\t'; }
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
+bool is_letter(char c) { return (c | 0x20) >= 'a' && (c | 0x20) <= 'z'; }
 
-std::array<bool, 256> special_characters(const TableStyle& style) {
-  std::array<bool, 256> special{};
-  for (const char c : {style.separator, '"', '\r', '\n'}) special[index_of(c)] = true;
-  return special;
+/// Compares short stretches without a call.
+bool same_bytes(const char* a, const char* b, std::size_t size) {
+  const auto differ = [&]<class Word>(Word, std::size_t at) {
+    Word left = 0, right = 0;
+    std::memcpy(&left, a + at, sizeof(Word));
+    std::memcpy(&right, b + at, sizeof(Word));
+    return left != right;
+  };
+  std::size_t at = 0;
+  for (; at + 8 <= size; at += 8)
+    if (differ(std::uint64_t{}, at)) return false;
+  if (at == size) return true;
+  if (size >= 8) return !differ(std::uint64_t{}, size - 8);  // some bytes once more
+  if (size >= 4) return !differ(std::uint32_t{}, 0) && !differ(std::uint32_t{}, size - 4);
+  for (; at < size; ++at)
+    if (a[at] != b[at]) return false;
+  return true;
+}
+
+/// A character that makes quotes necessary.
+bool is_special(char c, char separator) { return c == separator || c == '"' || c == '\r' || c == '\n'; }
+
+/// The first character in [from, to) that makes quotes necessary, or `to`. REQUIRES 16 readable bytes behind `to`.
+const char* first_special(const char* from, const char* to, char separator) {
+#ifdef __SSE2__
+  const __m128i apart = _mm_set1_epi8(separator), quote = _mm_set1_epi8('"'), lf = _mm_set1_epi8('\n'), cr = _mm_set1_epi8('\r');
+  for (; from < to; from += 16) {
+    const __m128i v = _mm_loadu_si128(reinterpret_cast<const __m128i*>(from));
+    const __m128i found = _mm_or_si128(_mm_or_si128(_mm_cmpeq_epi8(v, apart), _mm_cmpeq_epi8(v, quote)),
+                                       _mm_or_si128(_mm_cmpeq_epi8(v, lf), _mm_cmpeq_epi8(v, cr)));
+    auto stops = static_cast<std::uint32_t>(_mm_movemask_epi8(found));
+    if (to - from < 16) stops &= (1U << (to - from)) - 1;
+    if (stops != 0) return from + std::countr_zero(stops);
+  }
+  return to;
+#else
+  return std::find_if(from, to, [separator](char c) { return is_special(c, separator); });
+#endif
 }
 
 /// A reader would trim a blank at either end, and take '#' at the start of a line for a comment.
@@ -40,6 +77,7 @@ bool is_quoted_for_its_ends(std::string_view value, bool first_in_row) {
 }  // namespace
 
 bool is_formula_like(std::string_view text) {
+  if (!text.empty() && (is_digit(text.front()) || is_letter(text.front()))) return false;  // nearly every text
   const std::size_t at = text.find_first_not_of('\'');
   return at != std::string_view::npos &&
          std::string_view("=+-@\t\r").find(text[at]) != std::string_view::npos;
@@ -52,8 +90,7 @@ TableWriter::TableWriter(const TableStyle& style, Flush flush)
       flush_(std::move(flush)),
       buffer_(new char[kWriteBuffer + kSlack]),  // not value-initialised: a small table touches few pages
       at_(buffer_.get()),
-      limit_(buffer_.get() + kWriteBuffer),
-      special_(special_characters(style)) {}
+      limit_(buffer_.get() + kWriteBuffer) {}
 
 void TableWriter::spill() {
   const auto size = static_cast<std::size_t>(at_ - buffer_.get());
@@ -87,7 +124,7 @@ void TableWriter::text(std::string_view value) {
   begin();
   if (ends || value.size() > kShortText) {
     const bool plain =
-        !ends && std::none_of(value.begin(), value.end(), [&](char c) { return special_[index_of(c)]; });
+        !ends && std::none_of(value.begin(), value.end(), [&](char c) { return is_special(c, style_.separator); });
     if (!plain) return quoted_text(value, marked);
     if (marked) put('\'');
     for (const char c : value) put(c);
@@ -96,7 +133,7 @@ void TableWriter::text(std::string_view value) {
   char* out = at_;
   if (marked) *out++ = '\'';
   for (const char c : value) {
-    if (special_[index_of(c)]) return quoted_text(value, marked);
+    if (is_special(c, style_.separator)) return quoted_text(value, marked);
     *out++ = c;
   }
   at_ = out;
@@ -110,21 +147,6 @@ constexpr std::array<double, 13> kPowers = {1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7
 constexpr std::array<std::uint64_t, 9> kWholePowers = {1,      10,      100,      1000,     10000,
                                                        100000, 1000000, 10000000, 100000000};
 constexpr int kExactDigits = 15;  // every whole number of so many digits is exact in a double
-
-/// The number that `count` (1 to 8) decimal digits at `at` make, all at once; -1 where one of them is no
-/// digit. REQUIRES 8 readable bytes.
-std::int64_t read_digits(const char* at, int count) {
-  std::uint64_t word = 0;
-  std::memcpy(&word, at, 8);  // little-endian: the first character is the lowest byte
-  const int spare = 8 * (8 - count);
-  word = spare == 0 ? word : (word << spare) | (0x3030303030303030U >> (64 - spare));
-  const std::uint64_t digits = word ^ 0x3030303030303030U;
-  if (((digits | (digits + 0x7676767676767676U)) & 0x8080808080808080U) != 0) return -1;
-  const std::uint64_t pairs = digits * 10 + (digits >> 8);
-  const std::uint64_t fours = (pairs & 0x000000FF000000FFU) * 0x000F424000000064U;
-  const std::uint64_t rest = ((pairs >> 16) & 0x000000FF000000FFU) * 0x0000271000000001U;
-  return static_cast<std::int64_t>((fours + rest) >> 32);
-}
 
 /// Is `count` the whole number nearest to value * power, half away from zero, judged exactly? Only a product
 /// that lies near a half needs its rounding error, which one fused multiply-add gives exactly.
@@ -176,7 +198,6 @@ TableChecker::TableChecker(const TableStyle& style, Read read, std::size_t first
       at_(buffer_.get()),
       cell_start_(at_),
       end_(at_),
-      special_(special_characters(style)),
       row_(first_row) {
   std::memset(buffer_.get(), 0, kPadding);
 }
@@ -258,22 +279,24 @@ void TableChecker::fixed(double value, int decimals) {
   LastDecimals::Entry& last = last_.next();
   const auto bits = std::bit_cast<std::uint64_t>(value);
   // A cell that was found right for this value is right again where the same text stands.
-  if (last.bits == bits && last.decimals == decimals && end_ - at > static_cast<std::ptrdiff_t>(last.text.size()) &&
-      std::memcmp(at, last.text.data(), last.size) == 0)
-    return end(at + last.size);
+  const bool again = last.bits == bits && last.decimals == decimals;
+  if (again && last.size > 0 && same_bytes(at, last.text.data(), last.size)) return end(at + last.size);
   const bool negative = *at == '-';
   if (negative) ++at;
   const char* const whole = at;
-  std::uint64_t count = 0;  // wraps in a cell of many digits, which then goes the long way
-  while (is_digit(*at)) count = count * 10U + static_cast<std::uint64_t>(*at++ - '0');
+  const DigitRun front = leading_digits(at);
+  std::uint64_t count = front.value;  // wraps in a cell of many digits, which then goes the long way
+  at += front.count;
+  if (front.count == 8)
+    while (is_digit(*at)) count = count * 10U + static_cast<std::uint64_t>(*at++ - '0');
   const auto whole_digits = at - whole;
   if (whole_digits == 0 || (*whole == '0' && whole_digits > 1)) return fail();
   if (decimals > 0 && *at++ != style_.decimal_mark) return fail();
   for (int left = decimals; left > 0;) {
     const int step = std::min(left, 8);
-    const std::int64_t part = read_digits(at, step);
-    if (part < 0) return fail();
-    count = count * kWholePowers[static_cast<std::size_t>(step)] + static_cast<std::uint64_t>(part);
+    const DigitRun part = leading_digits(at, step);
+    if (part.count < step) return fail();
+    count = count * kWholePowers[static_cast<std::size_t>(step)] + part.value;
     at += step;
     left -= step;
   }
@@ -287,10 +310,7 @@ void TableChecker::fixed(double value, int decimals) {
                            style_.decimal_mark);
   }
   if (!same) return fail();
-  last.size = static_cast<std::uint32_t>(at - cell_start_);
-  last.bits = last.size <= last.text.size() ? bits : ~std::uint64_t{0};
-  last.decimals = decimals;
-  if (last.size <= last.text.size()) std::memcpy(last.text.data(), cell_start_, last.size);
+  last.keep(bits, decimals, again, cell_start_, at);
   end(at);
 }
 
@@ -329,15 +349,14 @@ void TableChecker::text(std::string_view value) {
     }
     return stop == nullptr ? fail() : end(stop);
   }
-  const char* stop = at;
-  while (stop != end_ && !special_[index_of(*stop)]) ++stop;
+  const char* const stop = first_special(at, end_, style_.separator);
   std::string_view cell(at, static_cast<std::size_t>(stop - at));
   if (is_quoted_for_its_ends(cell, first)) return fail();  // a reader would not give this text back
   if (marked) {
     if (cell.empty() || cell.front() != '\'') return fail();
     cell.remove_prefix(1);
   }
-  if (cell != value) return fail();
+  if (cell.size() != value.size() || !same_bytes(cell.data(), value.data(), value.size())) return fail();
   end(stop);
 }
 

@@ -41,8 +41,16 @@ class LastDecimals {
   struct Entry {
     std::uint64_t bits = ~std::uint64_t{0};  // of the value; at first those of a NaN, which is never written
     int decimals = -1;
-    std::uint32_t size = 0;
+    std::uint32_t size = 0;  // 0: the text is not kept
     std::array<char, 16> text{};
+    /// Only of a value that came `again` the text is kept: it is likely to come once more.
+    void keep(std::uint64_t value_bits, int value_decimals, bool again, const char* from, const char* to) {
+      bits = value_bits;
+      decimals = value_decimals;
+      const auto length = static_cast<std::size_t>(to - from);
+      size = again && length <= text.size() ? static_cast<std::uint32_t>(length) : 0;
+      if (size > 0) std::copy(from, to, text.begin());
+    }
   };
   void begin_row() { cell_ = 0; }
   /// The entry of the next decimal of the row.
@@ -71,17 +79,15 @@ class TableWriter {
     LastDecimals::Entry& last = last_.next();
     const auto bits = std::bit_cast<std::uint64_t>(value);
     char* const from = at_;
-    if (last.bits == bits && last.decimals == decimals) {
+    const bool again = last.bits == bits && last.decimals == decimals;
+    if (again && last.size > 0) {
       std::memcpy(from, last.text.data(), last.text.size());
       at_ = from + last.size;
       return;
     }
     at_ = write_fixed(from, value, decimals);
     if (style_.decimal_mark != '.') swap_mark(from);
-    last.size = static_cast<std::uint32_t>(at_ - from);
-    last.bits = last.size <= last.text.size() ? bits : ~std::uint64_t{0};
-    last.decimals = decimals;
-    std::memcpy(last.text.data(), from, last.text.size());
+    last.keep(bits, decimals, again, from, at_);
   }
   void empty() { begin(); }
   void text(std::string_view value);
@@ -111,7 +117,6 @@ class TableWriter {
   std::unique_ptr<char[]> buffer_;
   char* at_;
   char* limit_;                      // a number and a line end still fit behind it
-  std::array<bool, 256> special_{};  // characters that make quotes necessary
   LastDecimals last_;
   bool first_ = true;
 };
@@ -157,7 +162,6 @@ class TableChecker {
   std::unique_ptr<char[]> buffer_;
   std::size_t capacity_;
   const char *at_, *cell_start_, *end_;  // NUL bytes stand at end_, behind what was read
-  std::array<bool, 256> special_{};
   LastDecimals last_;
   bool ended_ = false, first_ = true, failed_ = false;
   std::size_t row_;

@@ -23,6 +23,12 @@ constexpr std::array<std::uint64_t, 20> kPowers = [] {
   return p;
 }();
 
+constexpr std::array<double, 13> kFactors = [] {
+  std::array<double, 13> f{};
+  for (std::size_t i = 0; i < f.size(); ++i) f[i] = static_cast<double>(kPowers[i]);
+  return f;
+}();
+
 constexpr std::array<char, 200> kPairs = [] {
   std::array<char, 200> p{};
   for (std::size_t i = 0; i < 100; ++i) {
@@ -31,6 +37,8 @@ constexpr std::array<char, 200> kPairs = [] {
   }
   return p;
 }();
+
+__extension__ using Word128 = unsigned __int128;  // g++ and clang on every 64-bit machine
 
 int count_digits(std::uint64_t n) {
   const int guess =
@@ -54,16 +62,11 @@ char* write_short_digits(char* out, std::uint64_t n, int decimals) {
   constexpr std::uint64_t kHalf = 100000000, kAscii = 0x3030303030303030U;
   const std::uint64_t high = eight_digits(n / kHalf), low = eight_digits(n % kHalf);
   const std::uint64_t high_text = high | kAscii, low_text = low | kAscii;
-  const int zeros = high != 0 ? std::countr_zero(high) / 8 : low != 0 ? 8 + std::countr_zero(low) / 8 : 16;
-  const int whole = std::max(16 - decimals - zeros, 1);
+  const int whole = std::max(count_digits(n) - decimals, 1);
   const int skipped = 8 * (16 - decimals - whole);  // bits of digits in front that are not written
-  std::uint64_t first = high_text, second = low_text;
-  if (skipped >= 64) {
-    first = low_text >> (skipped - 64);
-  } else if (skipped > 0) {
-    first = high_text >> skipped | low_text << (64 - skipped);
-    second = low_text >> skipped;
-  }
+  // No branch: how many digits there are would be guessed wrong too often.
+  const auto text = (static_cast<Word128>(low_text) << 64 | high_text) >> skipped;
+  const auto first = static_cast<std::uint64_t>(text), second = static_cast<std::uint64_t>(text >> 64);
   std::memcpy(out, &first, 8);
   std::memcpy(out + 8, &second, 8);
   out += whole;
@@ -111,7 +114,7 @@ std::uint64_t scaled(double value, double power) {
 }
 
 // Whole part and decimals apart, for values whose scaled product would not fit.
-char* write_large(char* out, double size, int decimals) {
+[[gnu::noinline]] char* write_large(char* out, double size, int decimals) {
   if (size >= 0x1p53) {
     out = fmt::format_to(out, "{:.0f}", size);  // a whole number; fmt writes all its digits
     if (decimals > 0) {
@@ -140,8 +143,8 @@ char* write_large(char* out, double size, int decimals) {
 char* write_fixed(char* out, double value, int decimals) {
   assert(std::isfinite(value) && decimals >= 0 && decimals <= 12);
   const double size = std::abs(value);
-  const auto power = static_cast<double>(kPowers[static_cast<std::size_t>(decimals)]);
-  if (size * power >= 0x1p52) {
+  const double power = kFactors[static_cast<std::size_t>(decimals)];
+  if (size * power >= 0x1p52) [[unlikely]] {
     if (value < 0) *out++ = '-';
     return write_large(out, size, decimals);
   }

@@ -124,7 +124,7 @@ class ListRows {
   }
 
   ListRow mark(std::uint32_t m, bool deck) const {
-    const MarkHeights h = heights_at(job_, found_, m);
+    const MarkHeights h = deck || describes_drop_ ? heights_at(job_, found_, m) : MarkHeights{};
     ListRow r{"", found_.issue.numbers[m], job_.marks.names[m], job_.marks.kind(m), job_.marks.runs[m],
               job_.marks.places[m], found_.placed.marks[m], floor_of(job_), h.drop};
     if (deck) {

@@ -79,7 +79,7 @@ std::string ground_text(const GroundFacts& f) {
   text += north_words(f) + table_of(f) + "\n" + ignored_words(f);
   if (!f.ways.empty()) text += fmt::format("\n  {} {:>14} {:>14} {:>10}\n", padded("distance, as a check", 34), "on the ground", "by ellipsoid", "apart");
   for (const GroundWay& w : f.ways)
-    text += fmt::format("  {} {:>14} {:>14} {:>10}\n", padded(fmt::format("{} to {}, {}", f.base, w.to, unit_word(f.unit)), 34), coordinate(w.ground, f.unit),
+    text += fmt::format("  {} {:>14} {:>14} {:>10}\n", padded(fmt::format("{} to {}, {}", w.from, w.to, unit_word(f.unit)), 34), coordinate(w.ground, f.unit),
                         coordinate(w.geodesic, f.unit), small(abs(w.ground - w.geodesic), f.unit));
   text += f.lists_in_grid ? "  the lists are in GRID coordinates; every other table is in ground coordinates\n" : "  lists and tables are in ground coordinates\n";
   return text;

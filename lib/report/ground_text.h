@@ -13,9 +13,9 @@
 
 namespace deckmark {
 
-/// One way from the base and how far the ground distance is from the independent one.
+/// One way and how far the ground distance is from the independent one.
 struct GroundWay {
-  std::string_view to;
+  std::string_view from, to;
   Length ground, geodesic;
 };
 
@@ -27,7 +27,7 @@ struct GroundFacts {
   std::vector<std::string_view> names;          ///< of the rows
   std::span<const GroundRow> rows;              ///< the control
   std::size_t base_row;
-  std::vector<GroundWay> ways;                  ///< to the farthest control and to the farthest hanger
+  std::vector<GroundWay> ways;                  ///< to the farthest control and hanger, and the one that is off most
   struct Farthest {
     std::uint32_t number;
     std::string_view point;

@@ -4,7 +4,12 @@
 #include "report/ground_text.h"
 
 #include <algorithm>
+#include <array>
 #include <fmt/format.h>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
 namespace deckmark {
 
@@ -13,6 +18,65 @@ namespace {
 constexpr Length kFar = Length::metres(20000);  // further off, one factor is not what the job needs
 constexpr int kDegrees = 10, kFactor = 10;  // decimals: 0.01 mm on the ellipsoid; factors to 1e-10
 constexpr Length kNoticed = Length::millimetres(1);
+constexpr Length kMore = Length::millimetres(0.05);  // a third distance is shown where it says more than two do
+
+/// The outermost of the places, in eight directions; indexes, each once.
+template <class At>
+std::vector<std::size_t> outermost(std::size_t count, const At& at) {
+  constexpr std::array<std::pair<double, double>, 8> kDirections{{{1, 0}, {1, 1}, {0, 1}, {-1, 1}, {-1, 0}, {-1, -1}, {0, -1}, {1, -1}}};
+  std::array<std::size_t, 8> best{};
+  std::array<double, 8> reach{};
+  for (std::size_t i = 0; i < count; ++i) {
+    const Point<Site>& p = at(i);
+    for (std::size_t d = 0; d < best.size(); ++d) {
+      const double r = kDirections[d].first * p.at.northing.metres() + kDirections[d].second * p.at.easting.metres();
+      if (i == 0 || r > reach[d]) reach[d] = r, best[d] = i;
+    }
+  }
+  std::vector<std::size_t> out(best.begin(), best.end());
+  std::ranges::sort(out);
+  out.erase(std::ranges::unique(out).begin(), out.end());
+  return count == 0 ? std::vector<std::size_t>{} : out;
+}
+
+/// Ground distances against the ellipsoid: from the base to the farthest control point and hanger, and between any two of
+/// the outermost, where the scale of the projection differs most from that of the base.
+void check_distances(const Job& job, Found& found, Messages& messages) {
+  const GroundJob& g = job.ground;
+  struct End {
+    std::string_view name;
+    GroundRow row;
+  };
+  std::vector<End> ends{{job.control[g.base].name, found.ground.rows[g.base]}};
+  const auto control = [&](std::size_t i) -> const Point<Site>& { return job.control[i].at; };
+  for (const std::size_t i : outermost(job.control.size(), control))
+    if (i != g.base) ends.push_back({job.control[i].name, found.ground.rows[i]});
+  const auto add_mark = [&](std::size_t m) {
+    if (const auto row = ground_row(*g.system, *g.ground, g.ground->to_grid(found.placed.marks[m]), g.height)) ends.push_back({job.marks.names[m], *row});
+  };
+  const std::size_t controls = ends.size();
+  add_mark(found.ground.farthest);
+  for (const std::size_t m : outermost(found.placed.marks.size(), [&](std::size_t i) -> const Point<Site>& { return found.placed.marks[i]; }))
+    if (m != found.ground.farthest) add_mark(m);
+
+  const auto way = [&](std::size_t i, std::size_t j) { return GroundFound::Way{std::string(ends[i].name), std::string(ends[j].name), check_ground(*g.system, ends[i].row, ends[j].row, g.height)}; };
+  const auto left = [](const GroundFound::Way& w) { return abs(w.check.ground - w.check.geodesic); };
+  std::optional<GroundFound::Way> worst, far_control;
+  for (std::size_t i = 0; i < ends.size(); ++i)
+    for (std::size_t j = i + 1; j < ends.size(); ++j) {
+      const GroundFound::Way w = way(i, j);
+      if (i == 0 && j < controls && (!far_control || w.check.ground > far_control->check.ground)) far_control = w;
+      if (!worst || left(w) > left(*worst)) worst = w;
+    }
+  if (far_control) found.ground.ways.push_back(*far_control);
+  if (controls < ends.size()) found.ground.ways.push_back(way(0, controls));
+  if (!worst) return;
+  if (std::ranges::all_of(found.ground.ways, [&](const GroundFound::Way& w) { return left(*worst) > left(w) + kMore; })) found.ground.ways.push_back(*worst);
+  if (left(*worst) > kNoticed)
+    messages.doubt("one factor", job.keys.find("site.crs")->second, "site.ground_at",
+                   fmt::format("one factor for the whole job leaves {} mm between {} and {}: the scale of the projection changes that much; a point nearer to the middle of the work leaves less",
+                               fixed(left(*worst).millimetres(), 1), worst->from, worst->to));
+}
 
 }  // namespace
 
@@ -47,21 +111,7 @@ void look_at_ground(const Job& job, Found& found, Messages& messages) {
     return;
   }
   found.ground.placed = true;
-  const auto check = [&](const Point<Grid>& to, std::string_view name) {
-    const auto row = ground_row(*g.system, *g.ground, to, g.height);
-    if (!row) return;
-    const GroundCheck c = check_ground(*g.system, found.ground.rows[g.base], *row, g.height);
-    found.ground.ways.push_back({std::string(name), c});
-    if (abs(c.ground - c.geodesic) > kNoticed)
-      messages.doubt("one factor", job.keys.find("site.crs")->second, "site.ground_at",
-                     fmt::format("one factor for the whole job leaves {} mm between {} and {}: the scale of the projection changes that much; a point nearer to the middle of the work leaves less",
-                                 fixed(abs(c.ground - c.geodesic).millimetres(), 1), job.control[g.base].name, name));
-  };
-  std::size_t last = g.base;
-  for (std::size_t i = 0; i < job.control.size(); ++i)
-    if (distance(job.control[i].at, base) > distance(job.control[last].at, base)) last = i;
-  if (last != g.base) check(g.control[last], job.control[last].name);
-  check(g.ground->to_grid(found.placed.marks[found.ground.farthest]), job.marks.names[found.ground.farthest]);
+  check_distances(job, found, messages);
 }
 
 std::unique_ptr<WrittenTable> ground_table(const Job& job, const Found& found) {
@@ -94,7 +144,7 @@ std::string ground_part(const Job& job, const Found& found) {
   GroundFacts facts{g.system.get(), g.ground->combined_factor(), job.control[g.base].name, g.height, {}, found.ground.rows, g.base, {}, std::nullopt,
                     parts.azimuth_x, parts.azimuth_x + Angle::degrees(up), job.list.frame == ListFrame::grid, job.site_unit};
   for (const ControlPoint& c : job.control) facts.names.push_back(c.name);
-  for (const auto& [name, check] : found.ground.ways) facts.ways.push_back({name, check.ground, check.geodesic});
+  for (const auto& [from, to, check] : found.ground.ways) facts.ways.push_back({from, to, check.ground, check.geodesic});
   if (found.ground.placed) {
     const std::size_t m = found.ground.farthest;
     const Length away = distance(job.control[g.base].at, found.placed.marks[m]);

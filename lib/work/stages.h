@@ -60,7 +60,11 @@ struct GroundFound {
   std::vector<GroundRow> rows;  ///< of the control, in its order
   std::size_t farthest = 0;     ///< the mark farthest from the point where ground and grid meet
   bool placed = false;          ///< that mark lies near the control
-  std::vector<std::pair<std::string, GroundCheck>> ways;
+  struct Way {
+    std::string from, to;
+    GroundCheck check;
+  };
+  std::vector<Way> ways;  ///< what is shown as a check
 };
 
 /// What all stages found. Rows are named by index.

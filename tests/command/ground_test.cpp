@@ -7,6 +7,9 @@
 #include <cmath>
 #include <cstdlib>
 #include <fmt/format.h>
+#include <GeographicLib/Geodesic.hpp>
+#include <GeographicLib/TransverseMercator.hpp>
+#include <regex>
 
 using namespace deckmark_test;
 
@@ -160,5 +163,59 @@ TEST_CASE("ground: latitudes and longitudes in every notation are one place, and
     REQUIRE(rows.size() == 1);
     CHECK(std::abs(value(rows[0], "latitude") + 41.5) <= 1e-8);
     CHECK(std::abs(value(rows[0], "longitude") - 174.75) <= 1e-8);
+  }
+}
+
+TEST_CASE("ground: what one factor leaves is told for the two points that it serves worst") {
+  // EPSG:32632 is transverse Mercator about 9 degrees east, scale 0.9996, false easting 500 km, on WGS 84. Another library
+  // gives places and geodesics; the factor is the ratio that makes ground and geodesic agree about the base.
+  const GeographicLib::TransverseMercator zone(6378137, 1 / 298.257223563, 0.9996);
+  const GeographicLib::Geodesic& earth = GeographicLib::Geodesic::WGS84();
+  struct Place {
+    const char* name;
+    double northing, easting;  // from the base, on the ground
+  };
+  const std::vector<Place> places = {{"SW", -900, -1000}, {"SE", -1000, 1000}, {"NE", 1000, 1000}, {"NW", 800, -1000}, {"M1", 100, 200}, {"M2", -300, 50}};
+  for (const double easting : {500000.0, 720000.0}) {
+    CAPTURE(easting);
+    JobFolder job;
+    job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\n[site]\ncontrol = \"control.csv\"\ncrs = \"EPSG:32632\"\nground_at = \"C1\"\nelevation = \"0 m\"\n");
+    job.write("control.csv", fmt::format("point,northing,easting\nC1,5100000,{}\nC2,5100100,{}\n", easting, easting + 100));
+    std::string drawing = "point,x,y\n";
+    for (const Place& p : places) drawing += fmt::format("{},{},{}\n", p.name, easting + p.easting, 5100000 + p.northing);
+    job.write("drawing.csv", drawing);
+    const CommandResult result = job.run({"ground", "."});
+    CAPTURE(result.out);
+    REQUIRE(result.exit_code == 0);
+
+    double lat = 0, lon = 0, convergence = 0, factor = 0;
+    zone.Reverse(9, easting - 500000, 5100000, lat, lon, convergence, factor);
+    double worst = 0;
+    std::string pair;
+    const auto place = [&](const Place& p, double& a, double& b) { zone.Reverse(9, easting - 500000 + factor * p.easting, 5100000 + factor * p.northing, a, b); };
+    for (std::size_t i = 0; i < places.size(); ++i)
+      for (std::size_t j = i + 1; j < places.size(); ++j) {
+        double a = 0, b = 0, c = 0, d = 0, geodesic = 0;
+        place(places[i], a, b);
+        place(places[j], c, d);
+        earth.Inverse(a, b, c, d, geodesic);
+        const double ground = std::hypot(places[i].northing - places[j].northing, places[i].easting - places[j].easting);
+        if (std::abs(ground - geodesic) > worst) worst = std::abs(ground - geodesic), pair = fmt::format("{} and {}", places[i].name, places[j].name);
+      }
+    std::smatch told;
+    const bool is_told = std::regex_search(result.err, told, std::regex("job.toml:[0-9]+:[0-9]+: site.ground_at: one factor for the whole job leaves ([0-9.]+) mm between (\\w+ and \\w+):"));
+    CHECK(is_told == (worst > 0.001));
+    if (easting == 500000.0) {
+      // The middle of the zone: any two points agree within 0.1 mm and 0.2 ppm.
+      CHECK(worst <= 1e-4 + 0.2e-6 * 2000);
+      continue;
+    }
+    REQUIRE(is_told);
+    CHECK(std::abs(std::strtod(told[1].str().c_str(), nullptr) - worst * 1000) <= 0.06);
+    CHECK(worst > 0.010);  // base to the farthest hanger leaves less than half of it
+    const std::string names = told[2].str();
+    CHECK((names == pair || names == "NE and SE" || names == "SE and NE"));
+    const auto shown = [&](const char* ends) { return result.out.find(ends) != std::string::npos; };
+    CHECK((shown("NE to SE") || shown("SE to NE")));
   }
 }

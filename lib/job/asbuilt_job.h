@@ -27,7 +27,7 @@ struct StatedAsbuilt {
 struct AsbuiltShots {
   TextColumn points;  ///< name, floor number or deck number
   std::vector<StatedAsbuilt> rows;
-  WordColumn setups, marked_from, reflectors, crews, times;
+  WordColumn setups{WordCase::any}, marked_from{WordCase::any}, reflectors{WordCase::any}, crews{WordCase::any}, times;
   std::vector<std::uint32_t> begins;
 
   std::size_t size() const { return rows.size(); }

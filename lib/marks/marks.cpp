@@ -12,6 +12,12 @@ void OptionalLengths::append(std::size_t at, OptionalLengths&& other) {
   other.metres_.clear();
 }
 
+bool Words::Less::operator()(std::string_view a, std::string_view b) const {
+  if (word_case == WordCase::exact) return a < b;
+  const auto small = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
+  return std::ranges::lexicographical_compare(a, b, {}, small, small);
+}
+
 std::uint32_t Words::number_of(std::string_view word) {
   if (!texts_.empty() && *texts_[last_] == word) return last_;
   const auto [at, fresh] = index_.emplace(word, static_cast<std::uint32_t>(texts_.size()));

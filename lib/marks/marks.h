@@ -39,10 +39,13 @@ class OptionalLengths {
   BigVector<double> metres_;
 };
 
+/// How the words of a column are told apart: names without regard to the case of A-Z, in the spelling that stands first.
+enum class WordCase : std::uint8_t { exact, any };
+
 /// Words that repeat (kinds, runs, revisions): each text once, and an index a row. Index 0 is the empty word.
 class Words {
  public:
-  Words() { number_of(""); }
+  explicit Words(WordCase word_case = WordCase::exact) : index_(Less{word_case}) { number_of(""); }
   Words(Words&&) = default;  // a map's nodes stay where they are when it moves
   Words& operator=(Words&&) = default;
   std::uint32_t number_of(std::string_view word);
@@ -51,7 +54,12 @@ class Words {
   std::size_t size() const { return texts_.size(); }
 
  private:
-  std::map<std::string, std::uint32_t, std::less<>> index_;
+  struct Less {
+    using is_transparent = void;
+    WordCase word_case;
+    bool operator()(std::string_view a, std::string_view b) const;
+  };
+  std::map<std::string, std::uint32_t, Less> index_;
   std::vector<const std::string*> texts_;  // keys of the map, which do not move
   std::uint32_t last_ = 0;                 // rows of one run stand together
 };
@@ -59,6 +67,8 @@ class Words {
 /// A column of words.
 class WordColumn {
  public:
+  WordColumn() = default;
+  explicit WordColumn(WordCase word_case) : words_(word_case) {}
   std::string_view operator[](std::size_t i) const { return words_[number(i)]; }
   std::uint32_t number(std::size_t i) const { return i < rows_.size() ? rows_[i] : 0; }
   /// Puts the word at index `i`, which is not below any index put before.
@@ -83,7 +93,7 @@ struct MarkTable {
   BigVector<Point<Drawing>> places;
   OptionalLengths heights;  ///< attach height above the floor, where the row states one
   WordColumn kinds;         ///< empty word: hanger
-  WordColumn runs;
+  WordColumn runs{WordCase::any};
   BigVector<std::uint32_t> begins;
 
   std::size_t size() const { return places.size(); }

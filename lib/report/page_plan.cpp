@@ -181,7 +181,7 @@ void shape_names(Markup& m, const PlanPage& plan, const PlanFrame& f, LabelPlace
 
 void run_lines(Markup& m, const JobPage& page, const PlanFrame& f) {
   const auto drawn = [&](std::string_view name) {
-    return std::ranges::any_of(page.plan.shapes, [&](const PlanShape& s) { return s.kind == PlanShape::Kind::run && s.name == name; });
+    return std::ranges::any_of(page.plan.shapes, [&](const PlanShape& s) { return s.kind == PlanShape::Kind::run && same_name(s.name, name); });
   };
   for (const auto& run : by_run(page)) {
     if (run.size() < 2 || drawn(page.run_names[run.front()->run])) continue;

@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <limits>
 
 namespace deckmark {
 
@@ -120,6 +121,20 @@ std::vector<std::string> files_of_summary(std::string_view summary) {
     if (plain) names.emplace_back(name);
   }
   return names;
+}
+
+std::optional<LedgerLine> ledger_of_summary(std::string_view summary) {
+  const std::string head = fmt::format("{}\n  {}", kFilesHead, kLedgerWord);
+  const std::size_t at = summary.find(head);
+  if (at == std::string_view::npos) return std::nullopt;
+  summary.remove_prefix(at + head.size());
+  const std::string_view line = summary.substr(0, summary.find('\n'));
+  const std::size_t colon = line.rfind(": ");
+  if (colon == std::string_view::npos) return std::nullopt;
+  const std::string_view count = line.substr(colon + 2);
+  const auto rows = read_count(count.substr(0, count.find(' ')), 0, std::numeric_limits<std::uint32_t>::max());
+  if (!rows) return std::nullopt;
+  return LedgerLine{std::string(line.substr(0, colon)), static_cast<std::size_t>(*rows)};
 }
 
 std::string provenance_text(std::string_view program, std::string_view title, std::string_view revision,

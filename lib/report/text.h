@@ -53,6 +53,12 @@ struct FileLine {
 std::string files_text(std::span<const FileLine> files);
 /// The names that a text made by `files_text` lists, without the ledger; only plain names of one folder.
 std::vector<std::string> files_of_summary(std::string_view summary);
+/// The ledger that a text made by `files_text` lists.
+struct LedgerLine {
+  std::string name;
+  std::size_t rows;
+};
+std::optional<LedgerLine> ledger_of_summary(std::string_view summary);
 
 struct InputLine {
   std::string name, sha256;

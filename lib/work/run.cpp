@@ -158,6 +158,7 @@ class JobRun {
     for (const std::string_view name : {kPage, kSummary})
       if (is_same(out_ / name, job_.ledger_path)) refuse(out_ / name, "the ledger");
     tell_foreign(files);
+    tell_lost_numbers();
     return files;
   }
 
@@ -198,22 +199,36 @@ class JobRun {
   static constexpr std::string_view kPage = "report.html", kSummary = "summary.txt";
 
  private:
-  /// Files that stand in the way and that no earlier run names in its summary: they are replaced.
+  /// Files that stand in the way and that no earlier run names in its summary: they are replaced. What is no file cannot be.
   void tell_foreign(const std::vector<Planned>& files) const {
     const std::set<std::string> made = earlier();
-    for (std::size_t i = 1; i < files.size(); ++i) {
+    for (std::size_t i = 0; i < files.size(); ++i) {
       std::error_code none;
-      if (!fs::is_regular_file(files[i].file.target, none) || made.count(files[i].shown) > 0 || was_killed()) continue;
-      messages_.doubt("a file that another made", Where::whole(files[i].file.target.string()), "file",
-                      "a run replaces it, and no earlier run made it: move it, or choose another folder with --out");
+      const fs::path& target = files[i].file.target;
+      const fs::file_status stands = fs::symlink_status(target, none);
+      if (!fs::exists(stands)) continue;
+      const auto tell = [&](std::string_view what) { messages_.doubt("a file that another made", Where::whole(target.string()), "file", fmt::format("{}: move it, or choose another folder with --out", what)); };
+      if (fs::is_directory(target, none)) tell("a folder of this name is in the way, so that a run will fail");
+      else if (fs::is_symlink(stands) && !fs::exists(target, none)) tell("a run replaces this link, which leads to no file");
+      else if (i > 0 && fs::is_regular_file(target, none) && made.count(files[i].shown) == 0 && !was_killed()) tell("a run replaces it, and no earlier run made it");
     }
+  }
+  /// A ledger that has fewer numbers than the last run here left in it: numbers would be given to other points.
+  void tell_lost_numbers() const {
+    const auto left = ledger_of_summary(summary());
+    if (!left || left->name != job_.ledger_file || left->rows <= job_.ledger.size()) return;
+    messages_.doubt("numbers that were lost", Where::whole(job_.ledger_file), "file",
+                    fmt::format("it holds {} number{}, and {} says that the last run left {} in it: numbers that stand on the floor would be given to other points; put the ledger of that run back",
+                                job_.ledger.size(), job_.ledger.size() == 1 ? "" : "s", (out_ / kSummary).string(), left->rows));
+  }
+  std::string summary() const {
+    const auto read = read_source(out_ / kSummary, std::string(kSummary));
+    const auto* source = std::get_if<std::shared_ptr<const Source>>(&read);
+    return source ? std::string((*source)->text()) : "";
   }
   /// Files named in the summary of an earlier run.
   std::set<std::string> earlier() const {
-    const auto read = read_source(out_ / kSummary, std::string(kSummary));
-    const auto* source = std::get_if<std::shared_ptr<const Source>>(&read);
-    if (!source) return {};
-    const auto names = files_of_summary((*source)->text());
+    const auto names = files_of_summary(summary());
     return {names.begin(), names.end()};
   }
   /// A run that was killed leaves temporary files, and perhaps lists that no summary names yet.

@@ -181,7 +181,10 @@ class JobReader {
     job_.keys["numbers.deck_offset"] = s.where("deck_offset");
     s.finish();
     if (!ledger_is_inside()) {
-      s.problem("ledger", Fault{in_quotes(job_.ledger_file), "a file in the job's folder or below", "\"numbers.csv\""});
+      std::error_code none;
+      const bool link = fs::is_symlink(job_.folder / fs::path(job_.ledger_file), none);
+      if (link) s.problem("ledger", Fault{in_quotes(job_.ledger_file) + ", a link that leads out of the job's folder", "a file in the job's folder or below", "moving that file here in place of the link"});
+      else s.problem("ledger", Fault{in_quotes(job_.ledger_file), "a file in the job's folder or below", "\"numbers.csv\""});
       return;
     }
     tables_.ledger(job_.ledger_file);
@@ -240,6 +243,7 @@ class JobReader {
     if (s.choice("frame", {"ground", "grid"}).value_or(0) == 1) o.frame = ListFrame::grid;
     look_at_frame(s, o);
     job_.keys["list.split"] = s.where("split");
+    job_.keys["list.decimals"] = s.where("decimals");
     s.finish();
   }
 
@@ -268,7 +272,7 @@ class JobReader {
   bool has_run(const std::string& run) const {
     if (!job_.marks.size() && job_.overhead.runs.empty()) return true;  // told elsewhere
     const auto word = job_.marks.runs.words().find(run);
-    return (word && !run.empty()) || std::ranges::any_of(job_.overhead.runs, [&](const StatedRun& r) { return r.name == run; });
+    return (word && !run.empty()) || std::ranges::any_of(job_.overhead.runs, [&](const StatedRun& r) { return same_name(r.name, run); });
   }
 
   Job& job_;

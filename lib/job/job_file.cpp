@@ -72,6 +72,11 @@ std::string line_text(std::string_view text, std::uint32_t line) {
   return std::string(trimmed(text.substr(from, text.find_first_of("\r\n", from) - from)));
 }
 
+/// Cells with separators, and no key.
+bool looks_like_table(std::string_view line) {
+  return line.find('=') == std::string_view::npos && !line.starts_with('[') && std::ranges::count_if(line, [](char c) { return c == ',' || c == ';' || c == '\t'; }) >= 2;
+}
+
 }  // namespace
 
 std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& source, Messages& messages) {
@@ -96,7 +101,7 @@ std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& sour
     messages.problem(Where::at(source->name(), place), "file",
                      Fault{in_quotes(line),
                            again                    ? line.starts_with('[') ? std::string("each section once; this one stands further up too") : std::string("each key once in its section; this one stands further up too")
-                           : !mended                ? fmt::format("TOML ({})", e.description())
+                           : !mended                ? looks_like_table(line) ? std::string("the job file, TOML with sections such as [drawing]; this line is of a table") : fmt::format("TOML ({})", e.description())
                            : mended->front() == '[' ? "a section in brackets"
                                                     : "a key, = and a value; text in straight quotes, with \\\" for an inch mark in it",
                            mended.value_or("")});

@@ -260,6 +260,21 @@ class HeaderReader {
     return false;
   }
 
+  /// `x [m]`, `x m`, `x_m` and `x/m` written as they are read, `x (m)`; nothing where that gives no known column.
+  std::optional<std::string> meant(const HeaderCell& cell) const {
+    const std::size_t at = cell.name.find_first_of(" _/[{");
+    if (at == std::string::npos || at == 0 || !cell.unit.empty()) return std::nullopt;
+    const std::string name(trimmed(cell.name.substr(0, at)));
+    std::string_view unit = trimmed(std::string_view(cell.name).substr(at + 1));
+    while (!unit.empty() && std::string_view("[]{}_/.").find(unit.back()) != std::string_view::npos) unit.remove_suffix(1);
+    while (!unit.empty() && std::string_view("[]{}_/").find(unit.front()) != std::string_view::npos) unit.remove_prefix(1);
+    const auto spec = std::ranges::find(table_.spec_.columns, name, &ColumnSpec::name);
+    if (spec == table_.spec_.columns.end() || spec->kind != ColumnKind::length) return std::nullopt;
+    const auto known = unit_from_word(unit);
+    if (!known) return std::nullopt;
+    return fmt::format("{} ({})", name, unit_word(*known));
+  }
+
   bool missing_columns() {
     Table& t = table_;
     std::vector<std::string> missing, unknown_names;
@@ -269,7 +284,9 @@ class HeaderReader {
     if (!missing.empty()) {
       std::vector<std::string> found, hints;
       for (const HeaderCell& c : cells_) found.push_back(c.name);
-      for (const std::string& m : missing)
+      for (const std::uint32_t f : unknown_)
+        if (const auto as_read = meant(cells_[f])) hints.push_back(fmt::format("{} in place of {}", *as_read, cells_[f].name));
+      if (hints.empty()) for (const std::string& m : missing)
         if (const auto near = nearest_word(m, unknown_names)) hints.push_back(fmt::format("{} in place of {}", m, *near));
       refuse_header(Fault{fmt::format("columns {}", in_quotes(fmt::format("{}", fmt::join(found, ", ")))),
                           fmt::format("{} column{} {}", t.spec_.what, missing.size() == 1 ? "" : "s", fmt::join(missing, " and ")),
@@ -280,7 +297,8 @@ class HeaderReader {
       if (std::ranges::count(t.spec_.ignored, cells_[f].name) > 0) continue;
       std::vector<std::string> known;
       for (const ColumnSpec& c : t.spec_.columns) known.push_back(c.name);
-      const auto near = nearest_word(cells_[f].name, known);
+      auto near = meant(cells_[f]);
+      if (!near) near = nearest_word(cells_[f].name, known);
       messages_.notice("an unknown column", Where::in(t.source_, cells_[f].offset), "header",
                        fmt::format("column {} is not known and not used{}", in_quotes(cells_[f].name),
                                    near ? fmt::format("; {} is", *near) : ""));

@@ -1,8 +1,10 @@
 #include "work/output_tables.h"
 
 #include "exporter/list_layout.h"
+#include "report/words.h"
 
 #include <algorithm>
+#include <cmath>
 #include <fmt/format.h>
 #include <map>
 #include <numeric>
@@ -176,11 +178,34 @@ std::string base_name(const Job& job, Level level) {
   return job.list.frame == ListFrame::grid ? name + "-grid" : name;
 }
 
+std::string run_words(const Job& job, std::uint32_t run) {
+  return run == 0 ? "points without a run" : "run " + in_quotes(job.marks.runs.words()[run]);
+}
+
+/// As it would be called where A and a are one.
+std::string lower_case(std::string text) {
+  for (char& c : text)
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  return text;
+}
+
+/// Decimals with which a list rounds more than a layout bears.
+void look_at_decimals(const Job& job, Messages& messages) {
+  constexpr Length kCoarse = Length::millimetres(2);  // half a step; finer does not show on a floor (common practice, no source)
+  const Length half = from_unit(0.5 * std::pow(10.0, -job.list.decimals), *job.list.unit);
+  if (half <= kCoarse) return;
+  int enough = job.list.decimals;
+  while (from_unit(0.5 * std::pow(10.0, -enough), *job.list.unit) > kCoarse) ++enough;
+  messages.doubt("coarse lists", job.keys.find("list.decimals")->second, "list.decimals",
+                 fmt::format("{} decimals of {} move marks by up to {} in the lists, over 2 mm (common practice, no source): {} or more are fine", job.list.decimals,
+                             unit_word(*job.list.unit), length_words(half, *job.list.unit), enough));
+}
+
 }  // namespace
 
 bool is_listed(const Job& job, std::size_t mark) {
   const std::vector<std::string>& only = job.list.only;
-  return only.empty() || std::ranges::find(only, job.marks.runs[mark]) != only.end();
+  return only.empty() || std::ranges::any_of(only, [run = job.marks.runs[mark]](const std::string& name) { return same_name(name, run); });
 }
 
 std::vector<ListFile> list_files(const Job& job, const Found& found, Messages& messages) {
@@ -203,11 +228,11 @@ std::vector<ListFile> list_files(const Job& job, const Found& found, Messages& m
       const auto [at, fresh] = file_of_run.emplace(run, files.size());
       if (fresh) {
         const std::string part = run == 0 ? "none" : safe_file_part(job.marks.runs[m]);
-        const auto [clash, free_name] = run_of_file.emplace(part, run);
+        const auto [clash, free_name] = run_of_file.emplace(lower_case(part), run);  // a card may not tell A from a
         if (!free_name && level == Level::floor)
           messages.problem(job.keys.find("list.split")->second, "list.split",
-                           Fault{fmt::format("runs {} and {} with one file name", in_quotes(clash->second ? job.marks.runs.words()[clash->second] : "none"), in_quotes(job.marks.runs[m])),
-                                 "runs whose names differ in letters, digits, - or _", ""});
+                           Fault{fmt::format("{} and {} with one file name", run_words(job, clash->second), run_words(job, run)),
+                                 "runs whose names differ in letters (A and a are one), digits, - or _", ""});
         files.push_back({fmt::format("{}-{}.csv", base_name(job, level), part), {}, level});
       }
       files[at->second].rows.push_back(m);
@@ -224,6 +249,7 @@ std::unique_ptr<WrittenTable> list_table(const Job& job, const Found& found, Lis
 }
 
 void look_at_lists(const Job& job, const Found& found, Messages& messages) {
+  look_at_decimals(job, messages);
   const bool described = std::ranges::count(job.list.columns, ListColumn::description) > 0;
   const auto where = [&](std::size_t m) { return mark_where(job, found.overhead, m, 0); };
   const auto field = [&](std::size_t m) { return mark_field(job, found.overhead, m, 0); };

@@ -68,3 +68,117 @@ TEST_CASE("slips: an end distance over max_spacing, a shot kilometres off, a set
   CHECK(result.err.find("built.csv:3:13: setup: \"CP9\" is neither control nor a [[setup]] of the job, but CP") != std::string::npos);
   CHECK(result.err.find("tower") == std::string::npos);
 }
+
+TEST_CASE("slips: what stands in the way of a list is told before a run") {
+  JobFolder job;
+  starter(job);
+  std::filesystem::create_directories(job.path() / "out" / "points.csv");
+  std::filesystem::create_symlink("nowhere", job.path() / "out" / "floor-list.csv");
+  std::filesystem::create_symlink("nowhere", job.path() / "numbers.csv");
+  const CommandResult result = job.run({"check", "."});
+  CAPTURE(result.err);
+  CHECK(result.err.find("points.csv: file: a folder of this name is in the way") != std::string::npos);
+  CHECK(result.err.find("floor-list.csv: file: a run replaces this link") != std::string::npos);
+  CHECK(result.err.find("numbers.csv: file: a run replaces this link") != std::string::npos);
+  CHECK(job.run().exit_code == 3);
+}
+
+TEST_CASE("slips: a ledger that leads out of the folder is told as the link that it is") {
+  JobFolder job, other;
+  starter(job);
+  other.write("numbers.csv", "point,number,status,x (m),y (m),deck_offset,revision,northing (m),easting (m)\n");
+  std::filesystem::create_symlink(other.path() / "numbers.csv", job.path() / "numbers.csv");
+  const CommandResult result = job.run();
+  CAPTURE(result.err);
+  CHECK(result.exit_code == 2);
+  CHECK(result.err.find("found \"numbers.csv\", a link that leads out of the job's folder") != std::string::npos);
+  CHECK(result.err.find("try \"numbers.csv\"") == std::string::npos);
+}
+
+TEST_CASE("slips: numbers that the last run left in a ledger and that are gone are missed") {
+  JobFolder job;
+  starter(job);
+  CHECK(job.run().err.find("numbers that stand on the floor") == std::string::npos);
+  const std::string whole = job.read("numbers.csv");
+  CHECK(job.run().err.find("numbers that stand on the floor") == std::string::npos);
+
+  std::filesystem::remove(job.path() / "numbers.csv");
+  const CommandResult gone = job.run({"check", "."});
+  CAPTURE(gone.err);
+  CHECK(gone.err.find("numbers.csv: file: it holds 0 numbers, and ./out/summary.txt says that the last run left 3 in it") != std::string::npos);
+
+  job.write("numbers.csv", whole.substr(0, whole.find("\nC,") + 1));
+  CHECK(job.run({"check", "."}).err.find("it holds 2 numbers") != std::string::npos);
+  job.write("numbers.csv", whole);
+  CHECK(job.run({"check", "."}).err.find("numbers that stand on the floor") == std::string::npos);
+}
+
+TEST_CASE("slips: runs are told apart without regard to letter case") {
+  JobFolder job;
+  starter(job, "[hangers]\nmax_spacing = \"1.2 m\"\n[list]\nsplit = \"run\"\nonly = [\"r1\", \"R2\"]\n");
+  job.write("drawing.csv", "point,x,y,run\nA,1,1,R1\nB,8,1,r1\nC,9,9,R2\n");
+  const CommandResult result = job.run();
+  CAPTURE(result.err);
+  CHECK(result.exit_code == 0);
+  CHECK(result.err.find("A to B on run R1: 7.0000 m, wider than max_spacing") != std::string::npos);
+  CHECK(job.has("out/floor-list-R1.csv"));
+  CHECK(job.has("out/floor-list-R2.csv"));
+  CHECK_FALSE(job.has("out/floor-list-r1.csv"));
+
+  job.write("drawing.csv", "point,x,y,run\nA,1,1,a b\nB,8,1,A_B\nC,9,9,none\nD,5,5,\n");
+  job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\n[list]\nsplit = \"run\"\n");
+  const CommandResult clash = job.run();
+  CAPTURE(clash.err);
+  CHECK(clash.exit_code == 2);
+  CHECK(clash.err.find("found run \"a b\" and run \"A_B\" with one file name") != std::string::npos);
+  CHECK(clash.err.find("found run \"none\" and points without a run with one file name") != std::string::npos);
+}
+
+TEST_CASE("slips: decimals that move marks in the lists are doubted, with what would do") {
+  struct Row {
+    const char* list;
+    const char* told;  ///< empty: nothing
+  };
+  for (const Row& r : {Row{"decimals = 0", "list.decimals: 0 decimals of m move marks by up to 500.0 mm in the lists, over 2 mm (common practice, no source): 3 or more are fine"},
+                       Row{"decimals = 2", "up to 5.0 mm"}, Row{"decimals = 3", ""}, Row{"unit = \"ft\"\ndecimals = 2", ""}, Row{"unit = \"ft\"\ndecimals = 1", "2 or more are fine"},
+                       Row{"unit = \"mm\"\ndecimals = 0", ""}, Row{"unit = \"in\"\ndecimals = 0", "1 or more are fine"}}) {
+    CAPTURE(r.list);
+    JobFolder job;
+    starter(job, std::string("[list]\n") + r.list + "\n");
+    const CommandResult result = job.run({"check", "."});
+    CAPTURE(result.err);
+    CHECK(result.exit_code == 0);
+    CHECK((result.err.find(*r.told ? r.told : "list.decimals") != std::string::npos) == (*r.told != '\0'));
+  }
+}
+
+TEST_CASE("slips: a header with its unit in another dress is shown as it is read") {
+  for (const char* x : {"x [m]", "x m", "X_m", "x/m", "x_[m]"}) {
+    CAPTURE(x);
+    JobFolder job;
+    starter(job);
+    job.write("drawing.csv", std::string("point,") + x + ",y\nA,0,0\nB,9,1\n");
+    const CommandResult result = job.run({"check", "."});
+    CAPTURE(result.err);
+    CHECK(result.exit_code == 2);
+    CHECK(result.err.find("; x (m) is") != std::string::npos);
+    job.write("drawing.csv", "point,x,y\nA,0,0\nB,9,1\n");
+    std::string head = x;
+    head.replace(0, 1, "northing");
+    job.write("control.csv", "point," + head + ",easting\nCP1,0,0\nCP2,0,30\n");
+    CHECK(job.run({"check", "."}).err.find("try northing (m) in place of northing") != std::string::npos);
+  }
+  JobFolder feet;
+  starter(feet);
+  feet.write("drawing.csv", "point,x ('),y\nA,0,0\nB,9,1\n");
+  CHECK(feet.run({"check", "."}).err.find("try x (ft)") != std::string::npos);
+}
+
+TEST_CASE("slips: a table in place of the job file is told as one") {
+  JobFolder job;
+  job.write("job.toml", "point,x,y\nA,0,0\n");
+  const CommandResult result = job.run();
+  CAPTURE(result.err);
+  CHECK(result.exit_code == 2);
+  CHECK(result.err.find("found \"point,x,y\", expected the job file, TOML with sections such as [drawing]; this line is of a table") != std::string::npos);
+}

@@ -132,6 +132,7 @@ class JobReader {
   void floor_and_deck() {
     SectionReader floor = section("floor");
     if (const auto high = floor.length("elevation", job_.site_unit)) job_.floor = Elevation::at(*high);
+    job_.keys["floor.elevation"] = floor.where("elevation");
     floor.finish();
     SectionReader deck = section("deck");
     if (const auto high = deck.length("elevation", job_.site_unit)) job_.deck_level = Elevation::at(*high);
@@ -155,6 +156,7 @@ class JobReader {
   void hangers() {
     SectionReader s = section("hangers");
     job_.attach_height = s.length("height", job_.drawing_unit);
+    job_.keys["hangers.height"] = s.where("height");
     job_.max_spacing = s.tolerance("max_spacing", false);
     read_hanger_rules(s, job_);
     s.finish();

@@ -166,9 +166,14 @@ void read_hanger_rules(SectionReader& hangers, Job& job) {
   cut.bottom = hangers.tolerance("cut_bottom", true);
   cut.stock = hangers.tolerance("stock", false);
   cut.round = hangers.tolerance("cut_round", false);
-  if (const auto kerf = hangers.tolerance("kerf", true)) cut.kerf = *kerf;
+  if (const auto kerf = hangers.tolerance("kerf", true)) {
+    constexpr Length kWidest = Length::millimetres(10);  // of a saw or a cutting disc (common practice, no source)
+    cut.kerf = *kerf;
+    if (*kerf > kWidest + kHair) hangers.doubt("a kerf that is hard to believe", "kerf", "wider than 10 mm (common practice, no source), more than a saw takes: a slip of the unit?");
+  }
   if (cut.stock && *cut.stock > kLongest) hangers.problem("stock", Fault{"a stock length over 1000 m", "the length of a rod or wire as it is delivered", "3.66 m"});
-  if (hangers.has("stock")) job.keys["hangers.stock"] = hangers.where("stock");
+  for (const std::string_view key : {"stock", "max_spacing", "joint_every"})
+    if (hangers.has(key)) job.keys[hangers.full(key)] = hangers.where(key);
 }
 
 void read_obstructions(SectionReader& section, Job& job, TableLoader& tables, Messages& messages) {

@@ -4,6 +4,7 @@
 #include "measure/decimal.h"
 #include "measure/extent.h"
 #include "report/words.h"
+#include "work/shared_faults.h"
 
 #include <algorithm>
 #include <cmath>
@@ -97,6 +98,43 @@ void look_at_heights(const Job& job, const Found& found, std::span<const DeckSho
                                long_drops, long_drops == 1 ? "" : "s", job.marks.names[long_mark], length_words(*heights_at(job, found, long_mark).drop, job.site_unit)));
 }
 
+/// The key that a deck is stated by, or the bay of the bays table.
+Statement deck_statement(const Job& job, const Found& found, std::size_t mark) {
+  const BaysFound& bays = found.overhead.bays;
+  if (bays.of_mark.empty()) return {.key = "deck"};
+  const ReadTable& table = job.overhead.bays_table;
+  return {table.table.get(), table.begins[bays.first_row[bays.of_mark[mark]]]};
+}
+
+/// A deck that does not lie above floor and brackets. Whatever many points share, a key or a row, is told once: first the
+/// floor and the deck, since under a floor no bracket can be judged.
+void refuse_heights(const Job& job, const Found& found, Messages& messages) {
+  SharedFaults low_decks, high_brackets;
+  for (std::size_t m = 0; m < job.marks.size(); ++m) {
+    const MarkHeights h = heights_at(job, found, m);
+    if (h.deck_not_above_floor) low_decks.take(deck_statement(job, found, m), m);
+    else if (h.deck_not_above_attach) high_brackets.take(height_statement(job, found.overhead, m), m);
+  }
+  const auto metres = [](Elevation e) { return fixed(e.above_datum().metres(), 3); };
+  const bool floor_key = low_decks.all().size() > 1 && low_decks.all().size() == found.overhead.bays.outlines.size() && job.floor;
+  for (const SharedFaults::Fellows& f : low_decks.all()) {
+    const bool with_deck_key = f.at.key == "deck";
+    const Where where = floor_key ? job.keys.find("floor.elevation")->second : f.at.where(job);
+    const std::string field = floor_key ? "floor.elevation" : with_deck_key ? (job.deck_level ? "deck.elevation" : "deck.shots") : std::string(f.at.field());
+    messages.problem(where, field,
+                     Fault{fmt::format("{}: deck {} m, floor {} m{}", fellows_words(job, f, "points"), metres(*heights_at(job, found, f.first).deck), metres(floor_of(job)),
+                                       floor_key ? ", and no bay above it" : ""),
+                           "a deck above the floor", "checking floor and deck elevations"});
+    if (floor_key) break;
+  }
+  for (const SharedFaults::Fellows& f : high_brackets.all()) {
+    const MarkHeights h = heights_at(job, found, f.first);
+    messages.problem(f.at.where(job), f.at.field(),
+                     Fault{fmt::format("{}: attach elevation {} m, deck {} m there", fellows_words(job, f, "hangers"), metres(*h.attach), metres(*h.deck)),
+                           "a deck above the attach elevation", "checking height, floor and deck elevations"});
+  }
+}
+
 }  // namespace
 
 void lift_marks(const Job& job, Found& found, Messages& messages) {
@@ -126,22 +164,7 @@ void lift_marks(const Job& job, Found& found, Messages& messages) {
     std::iota(all.begin(), all.end(), std::size_t{0});
     tell_deck(job, *found.deck_fit, all, messages);
   }
-  enum Column : std::size_t { point = 0, height = 3 };
-  for (std::size_t m = 0; m < job.marks.size(); ++m) {
-    const MarkHeights h = heights_at(job, found, m);
-    const auto where = [&](std::size_t column) { return mark_where(job, found.overhead, m, column); };
-    if (h.deck_not_above_attach) {
-      const bool own = job.marks.heights[m].has_value();
-      messages.problem(where(own ? height : point), mark_field(job, found.overhead, m, own ? height : point),
-                       Fault{fmt::format("{}: attach elevation {} m, deck {} m there", job.marks.names[m], fixed(h.attach->above_datum().metres(), 3),
-                                         fixed(h.deck->above_datum().metres(), 3)),
-                             "a deck above the attach elevation", "checking height, floor and deck elevations"});
-    } else if (h.deck_not_above_floor) {
-      messages.problem(where(point), mark_field(job, found.overhead, m, point),
-                       Fault{fmt::format("{}: deck {} m, floor {} m", job.marks.names[m], fixed(h.deck->above_datum().metres(), 3), fixed(floor_of(job).above_datum().metres(), 3)),
-                             "a deck above the floor", "checking floor and deck elevations"});
-    }
-  }
+  refuse_heights(job, found, messages);
   if (!messages.has_problems()) look_at_heights(job, found, shots, messages);
 }
 

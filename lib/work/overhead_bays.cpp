@@ -3,6 +3,7 @@
 
 #include "measure/decimal.h"
 #include "report/words.h"
+#include "work/shared_faults.h"
 
 #include <algorithm>
 #include <fmt/format.h>
@@ -139,21 +140,40 @@ class BayDecks {
 void place_in_bays(const Job& job, Found& found, Messages& messages) {
   BaysFound& bays = found.overhead.bays;
   bays.of_mark.assign(job.marks.size(), 0);
+  SharedFaults none, two;
+  std::size_t asked = 0, outside = 0;
   for (std::size_t m = 0; m < job.marks.size(); ++m) {
     if (job.marks.is_reference(m)) continue;
+    ++asked;
     const BayOf in = bay_of(job.marks.places[m], bays.outlines);
     if (in.bay && !in.another) {
       bays.of_mark[m] = static_cast<std::uint32_t>(*in.bay);
       continue;
     }
-    const Where where = mark_where(job, found.overhead, m, 0);
-    const std::string_view field = mark_field(job, found.overhead, m, 0);
-    if (!in.bay) messages.problem(where, field, Fault{fmt::format("{} in no bay", job.marks.names[m]), "a place in one bay", "corners that reach round it"});
-    else
-      messages.problem(where, field, Fault{fmt::format("{} in two bays, {} and {}{}", job.marks.names[m], bays.names[*in.bay], bays.names[*in.another],
-                                                       bays.outlines[*in.bay].side_of(job.marks.places[m]) == Outline::Side::edge ? ", on their edge" : ""),
-                                           "a place in one bay", "corners that leave it to one of them"});
+    if (in.bay) {
+      two.take(place_statement(job, found.overhead, m), m);
+      continue;
+    }
+    none.take(place_statement(job, found.overhead, m), m);
+    ++outside;
   }
+  const auto refuse = [&](const Where& where, std::string_view field, std::string what, std::string_view cure) {
+    messages.problem(where, field, Fault{std::move(what), "a place in one bay", std::string(cure)});
+  };
+  for (const SharedFaults::Fellows& f : two.all()) {
+    const BayOf in = bay_of(job.marks.places[f.first], bays.outlines);
+    refuse(f.at.where(job), f.at.field(),
+           fmt::format("{} in two bays, {} and {}{}{}", job.marks.names[f.first], bays.names[*in.bay], bays.names[*in.another],
+                       bays.outlines[*in.bay].side_of(job.marks.places[f.first]) == Outline::Side::edge ? ", on their edge" : "",
+                       f.count == 1 ? "" : fmt::format("; {} points of this row in all", f.count)),
+           "corners that leave it to one of them");
+  }
+  // Where no bay reaches any point, the bays are elsewhere: one fault, of the unit or the axes of their table.
+  if (outside > 1 && outside == asked) {
+    refuse(job.keys.find("deck")->second, "deck.bays", fmt::format("{} points, all of them in no bay, {} the first", outside, job.marks.names[none.all()[0].first]), "the unit of the bays table, and its x and y");
+    return;
+  }
+  for (const SharedFaults::Fellows& f : none.all()) refuse(f.at.where(job), f.at.field(), fellows_words(job, f, "points") + " in no bay", "corners that reach round it");
 }
 
 }  // namespace

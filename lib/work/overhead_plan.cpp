@@ -3,6 +3,7 @@
 
 #include "hanger/fastening.h"
 #include "report/words.h"
+#include "work/shared_faults.h"
 
 #include <algorithm>
 #include <fmt/format.h>
@@ -34,6 +35,7 @@ class Planner {
     lay();
     if (messages_.has_problems()) return;
     for (std::size_t r = 0; r < out_.runs.size(); ++r) space(r);
+    tell_too_many("hangers", kMostHangers, "max_spacing");
     if (messages_.has_problems()) return;
     for (std::size_t r = 0; r < out_.runs.size(); ++r) generate(r);
     add_drawn();
@@ -97,6 +99,18 @@ class Planner {
       else messages_.problem(o_.pieces_table.table->where(o_.pieces_table.begins[i], 1), "run", Fault{in_quotes(o_.pieces[i].run), "a run of the runs table", ""});
     }
     for (std::size_t r = 0; r < out_.runs.size(); ++r) lay_on(r, of_run[r]);
+    tell_too_many("pieces", kMostPieces, "joint_every");
+  }
+
+  /// One run is told at its row; several have the key that they share, and it is one fault.
+  void tell_too_many(std::string_view what, std::size_t most, std::string_view key) {
+    if (too_many_.empty()) return;
+    const std::string on = fmt::format("{} along {}, {} long", what, o_.runs[too_many_[0]].name, length_words(out_.runs[too_many_[0]].path.length(), job_.drawing_unit));
+    const std::string expected = fmt::format("a {} {}", key == "joint_every" ? "longer" : "wider", key);
+    const std::string full = fmt::format("hangers.{}", key);
+    if (too_many_.size() == 1) messages_.problem(run_where(too_many_[0]), "run", Fault{fmt::format("more than {} {}", most, on), expected, ""});
+    else messages_.problem(job_.keys.find(full)->second, full, Fault{fmt::format("{} runs with more than {} {}, the first", too_many_.size(), most, on), expected, ""});
+    too_many_.clear();
   }
 
   void lay_on(std::size_t r, const std::vector<std::size_t>& stated) {
@@ -110,7 +124,7 @@ class Planner {
       messages_.doubt("runs without pieces", run_where(r), "run", fmt::format("no piece of the pieces table lies along {}", o_.runs[r].name));
     if (lengths.empty() && o_.hangers.joint_every) {
       if (run.path.length() / *o_.hangers.joint_every > static_cast<double>(kMostPieces)) {
-        messages_.problem(run_where(r), "run", Fault{fmt::format("more than {} pieces along {}", kMostPieces, o_.runs[r].name), "a longer joint_every", ""});
+        too_many_.push_back(r);
         return;
       }
       lengths = equal_pieces(run.path.length(), *o_.hangers.joint_every);
@@ -155,7 +169,7 @@ class Planner {
   void space(std::size_t r) {
     RunFound& run = out_.runs[r];
     if (equal_count(run.task) > kMostHangers) {
-      messages_.problem(run_where(r), "run", Fault{fmt::format("more than {} hangers along {}, {} long", kMostHangers, o_.runs[r].name, length_words(run.path.length(), job_.drawing_unit)), "a wider max_spacing", ""});
+      too_many_.push_back(r);
       return;
     }
     add_spots(r);
@@ -286,9 +300,13 @@ class Planner {
   /// Names again, and generated ones that the drawing has already.
   void index() {
     job_.mark_index = std::make_unique<const NameIndex>(job_.marks.names);
-    for (const auto& [first, later] : job_.mark_index->duplicates())
-      messages_.problem(mark_where(job_, out_, later, 0), mark_field(job_, out_, later, 0),
-                        Fault{fmt::format("{} for a generated point, a name that is taken", in_quotes(job_.marks.names[later])), "names that differ, without regard to letter case", "another name of the run or of the point"});
+    SharedFaults taken;
+    for (const auto& [first, later] : job_.mark_index->duplicates()) taken.take(place_statement(job_, out_, later), later);
+    for (const SharedFaults::Fellows& f : taken.all())
+      messages_.problem(f.at.where(job_), f.at.field(),
+                        Fault{f.count == 1 ? fmt::format("{} for a generated point, a name that is taken", in_quotes(job_.marks.names[f.first]))
+                                           : fmt::format("{} for a generated point and {} more, names that are taken", in_quotes(job_.marks.names[f.first]), f.count - 1),
+                              "names that differ, without regard to letter case", "another name of the run or of the point"});
   }
 
   void mark_pieces(std::size_t r) {
@@ -310,6 +328,7 @@ class Planner {
   OverheadFound& out_;
   Messages& messages_;
   std::vector<Obstruction> obstructions_;
+  std::vector<std::size_t> too_many_;  ///< runs with more pieces or hangers than anyone wants
 };
 
 }  // namespace
@@ -342,6 +361,23 @@ Where mark_where(const Job& job, const OverheadFound& overhead, std::size_t mark
 std::string_view mark_field(const Job& job, const OverheadFound& overhead, std::size_t mark, std::size_t column) {
   const MarkRow row = row_of(job, overhead, mark);
   return row.table->spec().columns[row.own ? column : 0].name;
+}
+
+Statement place_statement(const Job& job, const OverheadFound& overhead, std::size_t mark) {
+  const MarkRow row = row_of(job, overhead, mark);
+  return {row.table, row.begin};
+}
+
+Statement height_statement(const Job& job, const OverheadFound& overhead, std::size_t mark) {
+  enum Column : std::size_t { of_point = 3, of_run = 8 };
+  if (!job.marks.heights[mark]) return {.key = "hangers.height"};
+  const MarkRow row = row_of(job, overhead, mark);
+  return {row.table, row.begin, row.table == job.points_table.table.get() ? of_point : of_run};
+}
+
+std::string fellows_words(const Job& job, const SharedFaults::Fellows& fellows, std::string_view many) {
+  const std::string_view first = job.marks.names[fellows.first];
+  return fellows.count == 1 ? std::string(first) : fmt::format("{} {}, {} the first", fellows.count, many, first);
 }
 
 void plan_overhead(Job& job, Found& found, Messages& messages) {

@@ -122,7 +122,7 @@ void check_lengths(const Job& job, Found& found, Messages& messages);
 BaselinePage baseline_page(const Job& job, const Found& found);
 /// Every length and dimension that is outside, in words.
 std::vector<std::string> outside_checks(const Job& job, const Found& found);
-/// Fits the deck; a point whose deck is not above its attach elevation is a problem of its row.
+/// Fits the deck; a point whose deck is not above floor and attach elevation is a problem of the row or key that states them.
 void lift_marks(const Job& job, Found& found, Messages& messages);
 /// Joins the ledger and assigns numbers.
 void number_marks(const Job& job, Found& found, Messages& messages);

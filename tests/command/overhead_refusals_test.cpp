@@ -55,7 +55,7 @@ TEST_CASE("runs, pieces, bays and obstructions are refused at their cells") {
            Refused{"a bay of two corners", "", "", "bay,x,y,elevation\nB,0,0,4\nB,10,6,\n", "", "", "bays.csv:3:1: bay", "with 2 corners"},
            Refused{"a duct with a corner twice", "", "", "", "name,x,y\nD,4,0\nD,4.5,0\nD,4.5,0\nD,4,6\n", "", "ducts.csv:4:1: name", "corner 3 of D in the place of corner 2"},
            Refused{"a clearance below zero", "", "", "", "name,x,y,clearance\nD,4,0,-0.1\nD,4.5,0,\nD,4.5,6,\nD,4,6,\n", "", "ducts.csv:2:7: clearance", "-0.1"},
-           Refused{"a cut over the stock", "", "", "", "", "max_spacing = \"1.2 m\"\ncut_top = \"0.2 m\"\nstock = \"1.6 m\"\n", "runs.csv:2:1: run", "a cut of 1.7000 m"},
+           Refused{"a cut over the stock", "", "", "", "", "max_spacing = \"1.2 m\"\ncut_top = \"0.2 m\"\nstock = \"1.6 m\"\n", "job.toml:11:9: hangers.stock", "a cut of 1.7000 m"},
        })
     check(c);
 }

@@ -359,7 +359,7 @@ TEST_CASE("decks that are refused") {
       {"a deck under the bracket",
        kDrawing + "[floor]\nelevation = 0\n[hangers]\nheight = \"5 m\"\n[deck]\nelevation = \"4 m\"\n",
        {{"d.csv", "point,x,y,height\nA,0,0,\nB,1,0,3\nC,2,0,4\n"}},
-       {{"d.csv:2:1: point", {"A", "5.000", "4.000"}}, {"d.csv:4:7: height", {"C", "4.000"}}}},
+       {{"job.toml:6:10: hangers.height", {"A", "5.000", "4.000"}}, {"d.csv:4:7: height", {"C", "4.000"}}}},
       {"two shots",
        shots,
        {{"s.csv", "shot,elevation,x,y\nS1,4,0,0\nS2,4,1,0\n"}},

@@ -91,6 +91,7 @@ class JobReader {
     const std::size_t before = messages_.problems();
     if (const auto key = site.table("control", true)) tables_.control(*key);
     if (messages_.problems() == before) bring_control_to_ground(site, job_, messages_);
+    doubt_near_control(job_, messages_);
     site.finish();
   }
 

@@ -1,9 +1,14 @@
 #include "job/tables.h"
 
 #include "job/columns.h"
+#include "measure/decimal.h"
+#include "measure/verdict.h"
 
+#include <algorithm>
 #include <fmt/format.h>
 #include <fmt/ranges.h>
+#include <numeric>
+#include <utility>
 
 namespace deckmark {
 
@@ -128,6 +133,28 @@ void TableLoader::control(const TableKey& key) {
   unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, point);
   job_.control_table = {table, std::move(rows.begins)};
   job_.control = std::move(rows.records);
+}
+
+void doubt_near_control(const Job& job, Messages& messages) {
+  constexpr Length kOnePlace = Length::millimetres(5);  // nobody sets two marks so close (common practice, no source)
+  const std::vector<ControlPoint>& control = job.control;
+  std::vector<std::uint32_t> order(control.size());
+  std::iota(order.begin(), order.end(), 0U);
+  std::ranges::sort(order, {}, [&](std::uint32_t i) { return std::pair(control[i].at.at.northing, i); });
+  for (std::size_t i = 0; i < order.size(); ++i) {
+    for (std::size_t k = i; k-- > 0 && control[order[i]].at.at.northing - control[order[k]].at.at.northing < kOnePlace;) {
+      const auto [first, later] = std::minmax(order[i], order[k]);
+      const ControlPoint &one = control[first], &other = control[later];
+      const Length apart = distance(one.at, other.at);
+      // Plumb over one another, on floor and soffit, they are two.
+      const bool two_heights = one.elevation && other.elevation && abs(*one.elevation - *other.elevation) >= kOnePlace;
+      if (apart > kOnePlace - kHair || two_heights) continue;
+      messages.doubt("control points closer than 5 mm", job.control_table.table->where(job.control_table.begins[later], 0), "point",
+                     fmt::format("{} lies {} {}; closer than 5 mm (common practice, no source): is it keyed twice?", other.name,
+                                 apart <= kHair ? std::string("on") : fmt::format("{} mm from", fixed(apart.millimetres(), 1)), one.name));
+      break;
+    }
+  }
 }
 
 void TableLoader::deck_shots(const TableKey& key) {

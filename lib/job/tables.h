@@ -43,6 +43,9 @@ class TableLoader {
   std::future<std::variant<std::shared_ptr<const Source>, Unreadable>> fetched_;
 };
 
+/// Doubts control that stands in one place under two names, each with one that it is near to.
+void doubt_near_control(const Job& job, Messages& messages);
+
 /// Section `[asbuilt]` and its table.
 void read_asbuilt(SectionReader& section, AsbuiltOptions& options, TableLoader& tables);
 

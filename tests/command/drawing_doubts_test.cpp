@@ -55,6 +55,20 @@ TEST_CASE("points closer than 25 mm are told, each with one that it is near to, 
   CHECK(says(counted, "doubt: drawing.csv: and 10 more: points closer than 25 mm"));
 }
 
+TEST_CASE("control points closer than 5 mm under two names are told") {
+  JobFolder job;
+  const auto with = [&](const std::string& rows) {
+    job.write("control.csv", "point,northing,easting,elevation\n" + rows);
+    return check(job, {.more = "[site]\ncontrol = \"control.csv\"\n"});
+  };
+  CHECK(says(with("CP1,1000,2000,\nCP2,1010,2000,\nCP3,1000,2000,\n"), "doubt: control.csv:4:1: point: CP3 lies on CP1; closer than 5 mm (common practice, no source): is it keyed twice?"));
+  CHECK(says(with("CP1,1000.003,2000.002,10\nCP2,1000,2000,\n"), "doubt: control.csv:3:1: point: CP2 lies 3.6 mm from CP1; closer than 5 mm"));
+  CHECK(says(with("CP1,1000,2000,10\nCP2,1000,2000,10.004\n"), "CP2 lies on CP1"));
+  CHECK(with("CP1,1000,2000,10\nCP2,1000,2000,14\n").err == "READY TO LAY OUT\n");  // on the floor and over it
+  CHECK(with("CP1,1000,2000,\nCP2,1000.005,2000,\n").err == "READY TO LAY OUT\n");
+  CHECK(with("CP1,1000,2000,\nCP2,1000.004,2000.004,\n").err == "READY TO LAY OUT\n");
+}
+
 TEST_CASE("spacing, and the distance to ends that reference points show") {
   JobFolder job;
   const std::string run = "point,x,y,run,kind\nE1,0,1,R1,reference\nH1,0.2,1,R1,\nH2,1.4,1,R1,\nJ,2,1,R1,reference\nH3,2.7,1,R1,\nE2,3.1,1,R1,reference\nQ1,0.1,5,R2,\nQ2,1.1,5,R2,\n";

@@ -5,7 +5,10 @@
 
 #include <algorithm>
 #include <fmt/format.h>
+#include <map>
+#include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace deckmark {
@@ -85,22 +88,65 @@ class AlongRuns {
 /// Reference points may stand on hangers: that is what they refer to.
 bool is_too_close(const Job& job, const NearPair& p) { return !job.marks.is_reference(p.first) && !job.marks.is_reference(p.later); }
 
-void look_for_near(const Job& job, const Found& found, const std::vector<NearPair>& pairs, Messages& messages) {
-  constexpr std::string_view kKind = "points closer than 25 mm";
-  std::size_t told = 0, more = 0;
-  for (const NearPair& p : pairs) {
-    if (!is_too_close(job, p)) continue;
-    if (told++ >= Messages::kDoubtsKept) {
-      ++more;
-      continue;
+constexpr std::string_view kNear = "points closer than 25 mm";
+
+/// Pairs of near points, told as what they are likely to be: points keyed twice, or what the program placed itself.
+class NearPoints {
+ public:
+  NearPoints(const Job& job, const Found& found, Messages& messages) : job_(job), overhead_(found.overhead), messages_(messages) {}
+
+  void look(const std::vector<NearPair>& pairs) {
+    for (const NearPair& p : pairs) {
+      if (!is_too_close(job_, p)) continue;
+      const auto one = run_of(p.first), other = run_of(p.later);
+      if (one && other) take(p, std::minmax(*one, *other));
+      else tell(p, is_drawn(p.later) ? "is it keyed twice?" : is_support(p.first) || is_support(p.later) ? "a support of a trapeze: may one hanger do for both?" : "is the point keyed beside its run?");
     }
-    const Length apart = distance(job.marks.places[p.first], job.marks.places[p.later]);
-    messages.doubt(kKind, mark_where(job, found.overhead, p.later, point), mark_field(job, found.overhead, p.later, point),
-                   fmt::format("{} {} {}; closer than 25 mm (common practice, no source): is it keyed twice?", job.marks.names[p.later],
-                               apart <= kHair ? std::string("lies on") : fmt::format("lies {} from", length_words(apart, job.site_unit)), job.marks.names[p.first]));
+    for (const Meeting& m : meetings_) {
+      const std::string &one = job_.overhead.runs[m.runs.first].name, &other = job_.overhead.runs[m.runs.second].name;
+      const std::string more = m.count == 1 ? "" : fmt::format(" ({} pairs of hangers)", m.count);
+      tell(m.first, m.runs.first == m.runs.second ? fmt::format("does run {} meet itself{}?", one, more) : fmt::format("runs {} and {} meet or overlap{}: may one hanger do for both?", one, other, more));
+    }
+    if (more_ > 0) messages_.more_doubts(kNear, more_);
   }
-  if (more > 0) messages.more_doubts(kKind, more);
-}
+
+ private:
+  /// Two runs that come near one another, once, however many of their hangers do.
+  struct Meeting {
+    std::pair<std::uint32_t, std::uint32_t> runs;
+    NearPair first;
+    std::size_t count;
+  };
+
+  bool is_drawn(std::uint32_t m) const { return m < overhead_.drawn; }
+  bool is_support(std::uint32_t m) const { return !is_drawn(m) && (overhead_.from_run[m - overhead_.drawn] & kOfHanger); }
+  /// The run that a hanger was generated along.
+  std::optional<std::uint32_t> run_of(std::uint32_t m) const {
+    return is_drawn(m) || is_support(m) ? std::nullopt : std::optional(overhead_.from_run[m - overhead_.drawn]);
+  }
+  void take(const NearPair& p, std::pair<std::uint32_t, std::uint32_t> runs) {
+    const auto [at, fresh] = meeting_of_.emplace(runs, meetings_.size());
+    if (fresh) meetings_.push_back({runs, p, 0});
+    ++meetings_[at->second].count;
+  }
+  void tell(const NearPair& p, std::string_view question) {
+    if (told_++ >= Messages::kDoubtsKept) {
+      ++more_;
+      return;
+    }
+    const Length apart = distance(job_.marks.places[p.first], job_.marks.places[p.later]);
+    messages_.doubt(kNear, mark_where(job_, overhead_, p.later, point), mark_field(job_, overhead_, p.later, point),
+                    fmt::format("{} {} {}; closer than 25 mm (common practice, no source): {}", job_.marks.names[p.later],
+                                apart <= kHair ? std::string("lies on") : fmt::format("lies {} from", length_words(apart, job_.site_unit)), job_.marks.names[p.first], question));
+  }
+
+  const Job& job_;
+  const OverheadFound& overhead_;
+  Messages& messages_;
+  std::map<std::pair<std::uint32_t, std::uint32_t>, std::size_t> meeting_of_;
+  std::vector<Meeting> meetings_;
+  std::size_t told_ = 0, more_ = 0;
+};
 
 void look_beyond_ties(const Job& job, const Found& found, Messages& messages) {
   if (!found.placed.baseline) return;
@@ -162,7 +208,7 @@ void look_at_drawing(const Job& job, const Found& found, std::future<std::vector
   if (job.max_spacing || job.overhead.hangers.end_distance) AlongRuns(job, found, messages).look();
   look_at_kinds(job, found, messages);
   look_beyond_ties(job, found, messages);
-  look_for_near(job, found, near.get(), messages);
+  NearPoints(job, found, messages).look(near.get());
 }
 
 }  // namespace deckmark

@@ -55,6 +55,28 @@ TEST_CASE("points closer than 25 mm are told, each with one that it is near to, 
   CHECK(says(counted, "doubt: drawing.csv: and 10 more: points closer than 25 mm"));
 }
 
+TEST_CASE("generated hangers that are near others are told as runs that meet, once for two runs") {
+  JobFolder job;
+  const auto told = [&](const std::string& points, const std::string& runs, const std::string& more) {
+    job.write("points.csv", points);
+    job.write("runs.csv", "run,kind,x1,y1,x2,y2\n" + runs);
+    job.write("ties.csv", kTies);
+    job.write("job.toml", "[drawing]\npoints = \"points.csv\"\nruns = \"runs.csv\"\n[baselines]\nties = \"ties.csv\"\n[hangers]\nmax_spacing = \"1 m\"\n" + more);
+    const CommandResult r = job.run({"check", "."});
+    CHECK(r.exit_code == 0);
+    return r;
+  };
+  const std::string far = "point,x,y\nP1,18,11\n";
+  const CommandResult meet = told(far, "R1,line,2,2,4,2\nR2,line,4.01,2,4.01,5\nR3,line,8,8,10,8\n", "");
+  CHECK(says(meet, "doubt: runs.csv:3:1: run: R2-01 lies 10.0 mm from R1-03; closer than 25 mm (common practice, no source): runs R1 and R2 meet or overlap: may one hanger do for both?"));
+  CHECK_FALSE(says(meet, "keyed twice"));
+  const CommandResult over = told(far, "R1,line,2,2,6,2\nR2,line,4,2,8,2\n", "");
+  CHECK(says(over, "R2-01 lies on R1-03; closer than 25 mm (common practice, no source): runs R1 and R2 meet or overlap (3 pairs of hangers): may one hanger do for both?"));
+  CHECK_FALSE(says(over, "R2-02"));
+  CHECK(says(told("point,x,y\nP1,2.01,2\n", "R1,line,2,2,4,2\n", ""), "doubt: runs.csv:2:1: run: R1-01 lies 10.0 mm from P1; closer than 25 mm (common practice, no source): is the point keyed beside its run?"));
+  CHECK(says(told("point,x,y\nP1,2,2\nP2,2.01,2\n", "R1,line,8,8,10,8\n", ""), "P2 lies 10.0 mm from P1; closer than 25 mm (common practice, no source): is it keyed twice?"));
+}
+
 TEST_CASE("control points closer than 5 mm under two names are told") {
   JobFolder job;
   const auto with = [&](const std::string& rows) {

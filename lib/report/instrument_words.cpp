@@ -43,7 +43,8 @@ std::string accused(const Wrong& w, const SightNames& names) {
     case WrongKind::all_distances:
       return "all distances: the reflector constant";
     case WrongKind::exchanged:
-      return fmt::format("{} and {}: their names are exchanged", names.sight(w.sight), names.sight(w.other_sight));
+      return w.third_sight ? fmt::format("{}, {} and {}: their names are exchanged in a ring", names.sight(w.sight), names.sight(w.other_sight), names.sight(*w.third_sight))
+                           : fmt::format("{} and {}: their names are exchanged", names.sight(w.sight), names.sight(w.other_sight));
     case WrongKind::turned:
       return fmt::format("all directions from {} on: the instrument moved", names.sight(w.sight));
     case WrongKind::mark:
@@ -79,6 +80,10 @@ std::string told(const Wrong& w, const SightNames& names, LengthUnit unit) {
                          abs(by) > Length::metres(0.5) ? "the unit of the distances and at the zenith angles" : "the reflector constant");
     }
     case WrongKind::exchanged:
+      if (w.third_sight) {
+        const std::string_view one = names.sight(w.sight), two = names.sight(w.other_sight), three = names.sight(*w.third_sight);
+        return fmt::format("{}, {} and {} are exchanged: what was read as {} is {}, as {} {}, as {} {}", one, two, three, one, two, two, three, three, one);
+      }
       return fmt::format("{} and {} are exchanged: each was read under the other's name", names.sight(w.sight), names.sight(w.other_sight));
     case WrongKind::turned:
       return fmt::format("from {} on all directions are {}: the instrument moved; set up again",

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <numbers>
 
 #include "adjust/solve.h"
@@ -251,7 +252,7 @@ void mark_rows(SetupResult& out) {
           named = row.quantity == Quantity::distance;
           break;
         case WrongKind::exchanged:
-          named = plan && (mine || row.sight == w.other_sight);
+          named = plan && (mine || row.sight == w.other_sight || row.sight == w.third_sight);
           break;
         case WrongKind::turned:
           named = circle && row.sight >= w.sight;
@@ -279,7 +280,8 @@ void conclude(SetupResult& out) {
 void drop_repeated(std::vector<Wrong>& wrong) {
   const auto is_repeated = [&](const Wrong& w) {
     return w.kind == WrongKind::height && std::any_of(wrong.begin(), wrong.end(), [&](const Wrong& t) {
-             return (t.kind == WrongKind::target || t.kind == WrongKind::exchanged) && (t.sight == w.sight || (t.kind == WrongKind::exchanged && t.other_sight == w.sight));
+             return (t.kind == WrongKind::target && t.sight == w.sight) ||
+                    (t.kind == WrongKind::exchanged && (t.sight == w.sight || t.other_sight == w.sight || t.third_sight == w.sight));
            });
   };
   std::vector<Wrong> kept;
@@ -302,6 +304,43 @@ void add_left_out(SetupResult& out, std::size_t left_out, const SetupInput& inpu
 bool sights_control(const SetupInput& input) {
   return std::any_of(input.sights.begin(), input.sights.end(),
                      [&](const Sight& s) { return input.targets[s.target].has_value(); });
+}
+
+// The exchange that is to be named, with every account that does as well; none where single readings account for the
+// misfit better, which then name the exchanges that do as well. `wrong` may be empty: no solution to find them from.
+std::optional<Wrong> exchange_of(std::vector<Wrong>& wrong, const std::vector<Exchange>& exchanges, const PlanSolution& all) {
+  if (exchanges.empty()) return std::nullopt;
+  std::vector<Wrong> named;
+  for (const Exchange& e : exchanges) named.push_back(e.wrong);
+  if (!wrong.empty()) {
+    const double single = score_of(wrong.front(), all.fit.square_sum), score = exchanges.front().score;
+    if (single < score - kAsGood) return std::nullopt;
+    if (single <= score) {
+      wrong.front().certain = false;
+      wrong.front().others.insert(wrong.front().others.end(), named.begin(), named.end());
+      return std::nullopt;
+    }
+    if (single <= score + kAsGood) {
+      named.push_back(wrong.front());
+      named.insert(named.end(), wrong.front().others.begin(), wrong.front().others.end());
+      for (Wrong& w : named) w.others.clear();
+    }
+  }
+  Wrong best = std::move(named.front());
+  best.others.assign(std::make_move_iterator(named.begin() + 1), std::make_move_iterator(named.end()));
+  best.certain = best.others.empty();
+  return best;
+}
+
+// Under exchanged names the elevations are exchanged too: a height that is wrong beside them shows with the names put right.
+void put_heights_right(SetupResult& out, const SetupInput& input, const Wrong& exchange, const SetupOptions& options) {
+  std::erase_if(out.wrong, [](const Wrong& w) { return w.kind == WrongKind::height || w.kind == WrongKind::mark_height; });
+  const auto targets = targets_put_right(input, exchange);
+  SetupInput right = input;
+  right.targets = targets;
+  SetupResult heights;
+  HeightFit(right, options).run(heights);
+  for (Wrong& w : heights.wrong) out.wrong.push_back(std::move(w));
 }
 
 // No control is sighted: the place and the orientation are what was stated.
@@ -348,17 +387,15 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
   if (!all.enough) return out;
   std::vector<Wrong> wrong;
   if (all.fit.converged) wrong = find_wrong_plan(plan, plan.everything(), all, input);
-  std::optional<Exchange> exchange;
-  if (all.fit.converged ? !wrong.empty() : all.fit.full_rank) exchange = find_exchanged(input, options);
-  if (exchange && all.fit.converged && exchange->score >= score_of(wrong.front(), all.fit.square_sum)) exchange.reset();
+  std::optional<Wrong> exchange;
+  if (all.fit.converged ? !wrong.empty() : all.fit.full_rank) exchange = exchange_of(wrong, find_exchanged(input, options), all);
   std::optional<WithoutOne> without;
-  if (exchange) without = leave_both_out(plan, exchange->wrong);
+  if (exchange && (exchange->certain || !all.fit.converged)) without = leave_exchanged_out(plan, *exchange);
+  const bool exchanged_out = without.has_value();
   if (!all.fit.converged) {
     out.status = all.fit.full_rank ? SetupStatus::not_converged : SetupStatus::open;
-    if (all.fit.full_rank && !without) {
-      exchange.reset();
-      without = leave_one_out(plan, input);
-    }
+    // Without three in a ring too little may be left: then one sight goes, and the account stays.
+    if (all.fit.full_rank && !without) without = leave_one_out(plan, input);
     if (!without) return out;
   }
   if (all.places.size() > 1) {
@@ -370,15 +407,18 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
   set_plan(out, plan, without ? without->solution : all, input);
   if (without) out.left_out = without->wrong.sight;
   if (exchange) {
-    wrong = {exchange->wrong};
+    wrong = {*exchange};
   } else if (without) {
     wrong = find_wrong_plan(plan, without->variant, without->solution, input);
     wrong.insert(wrong.begin(), without->wrong);
   }
   out.wrong = std::move(wrong);
   HeightFit(input, options).run(out);
+  if (exchange) put_heights_right(out, input, *exchange, options);
   if (out.left_out) add_left_out(out, *out.left_out, input, options);
-  if (exchange && out.left_out) add_left_out(out, exchange->wrong.other_sight, input, options);
+  if (exchanged_out)
+    for (const auto s : {std::optional(exchange->other_sight), exchange->third_sight})
+      if (s) add_left_out(out, *s, input, options);
   drop_repeated(out.wrong);
   conclude(out);
   add_facts(out, input, options);

@@ -83,7 +83,7 @@ enum class WrongKind : std::uint8_t {
   height,         ///< one height difference: a target height, an elevation
   all_distances,  ///< the same length in every distance: the reflector constant
   turned,         ///< every direction from this sight on: the instrument moved
-  exchanged,      ///< two targets under each other's names
+  exchanged,      ///< two targets under each other's names, or three in a ring
   mark,           ///< the instrument's own place in plan
   mark_height     ///< the instrument's height or its mark's elevation
 };
@@ -93,7 +93,9 @@ enum class WrongKind : std::uint8_t {
 struct Wrong {
   WrongKind kind = WrongKind::circle;
   std::size_t sight = 0;         ///< not for all_distances, mark, mark_height
-  std::size_t other_sight = 0;   ///< exchanged: the second of the two
+  /// Exchanged: the others, where `sight` is in truth the first of them, that the next, and the last `sight`.
+  std::size_t other_sight = 0;
+  std::optional<std::size_t> third_sight;
   std::optional<Length> length;  ///< how much too long, too high; `target`, `mark`: how far away in plan
   std::optional<Angle> angle;    ///< how much too far clockwise
   std::optional<Point<Site>> seen_at;  ///< target, mark: where it is as the other sights see it

@@ -1,6 +1,8 @@
-// Two targets under each other's names: the commonest slip that no single reading accounts for.
+// Targets under each other's names: the commonest slip that no single reading accounts for.
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <span>
 #include <utility>
 
 #include "adjust/statistics.h"
@@ -10,10 +12,13 @@ namespace deckmark {
 
 namespace {
 
-constexpr double kCharge = 2 * 10.83;   // as a target that is wrong: two readings
-constexpr double kSound = 0.001;        // the exchange must leave nothing to wonder at
-constexpr double kAsGood = 6;           // square sums: exchanges nearer than this cannot be told apart
+constexpr double kUnknown = 10.83;        // as for any unknown: the square of 3.29
+constexpr double kCharge = 2 * kUnknown;  // as a target that is wrong: two readings
+constexpr double kRingCharge = 3 * kUnknown;
+constexpr double kSound = 0.001;          // the exchange must leave nothing to wonder at
 constexpr std::size_t kMostTargets = 20;  // beyond, the pairs would be many and the slip stands out by itself
+constexpr std::size_t kMostForRings = 6;  // beyond, three wrong targets stand out, each where another one is
+constexpr std::size_t kTold = 3;
 
 /// The first sight to every control target.
 std::vector<std::size_t> first_sights(const SetupInput& input) {
@@ -26,10 +31,9 @@ std::vector<std::size_t> first_sights(const SetupInput& input) {
   return out;
 }
 
-/// The square sum with two targets exchanged; nothing where that does not fit.
-std::optional<double> square_sum_of(const SetupInput& input, std::size_t one, std::size_t two, const SetupOptions& options) {
-  std::vector<std::optional<ControlMark>> targets(input.targets.begin(), input.targets.end());
-  std::swap(targets[one], targets[two]);
+/// The square sum with the names put right; nothing where that does not fit.
+std::optional<double> square_sum_of(const SetupInput& input, const Wrong& named, const SetupOptions& options) {
+  const auto targets = targets_put_right(input, named);
   SetupInput exchanged = input;
   exchanged.targets = targets;
   const PlanFit plan(exchanged, options);
@@ -41,31 +45,43 @@ std::optional<double> square_sum_of(const SetupInput& input, std::size_t one, st
 
 }  // namespace
 
-std::optional<Exchange> find_exchanged(const SetupInput& input, const SetupOptions& options) {
+std::vector<std::optional<ControlMark>> targets_put_right(const SetupInput& input, const Wrong& exchanged) {
+  std::vector<std::optional<ControlMark>> targets(input.targets.begin(), input.targets.end());
+  std::vector<std::size_t> sights{exchanged.sight, exchanged.other_sight};
+  if (exchanged.third_sight) sights.push_back(*exchanged.third_sight);
+  for (std::size_t k = 0; k < sights.size(); ++k)
+    targets[input.sights[sights[k]].target] = input.targets[input.sights[sights[(k + 1) % sights.size()]].target];
+  return targets;
+}
+
+std::vector<Exchange> find_exchanged(const SetupInput& input, const SetupOptions& options) {
   const std::vector<std::size_t> sights = first_sights(input);
-  if (sights.size() > kMostTargets) return std::nullopt;
-  std::optional<Exchange> best;
-  double next = 0;  // the square sum of the second best
-  std::size_t fitting = 0;
+  if (sights.size() > kMostTargets) return {};
+  std::vector<Exchange> out;
+  const auto attempt = [&](std::span<const std::size_t> named) {
+    Exchange e;
+    e.wrong.kind = WrongKind::exchanged;
+    e.wrong.sight = named[0];
+    e.wrong.other_sight = named[1];
+    if (named.size() > 2) e.wrong.third_sight = named[2];
+    const auto sum = square_sum_of(input, e.wrong, options);
+    if (!sum) return;
+    e.square_sum = *sum;
+    e.score = *sum + (named.size() > 2 ? kRingCharge : kCharge);
+    out.push_back(std::move(e));
+  };
   for (std::size_t i = 0; i < sights.size(); ++i)
     for (std::size_t j = i + 1; j < sights.size(); ++j) {
-      const auto sum = square_sum_of(input, input.sights[sights[i]].target, input.sights[sights[j]].target, options);
-      if (!sum) continue;
-      ++fitting;
-      if (best && *sum >= best->square_sum) {
-        next = fitting == 2 ? *sum : std::min(next, *sum);
-        continue;
+      attempt(std::array{sights[i], sights[j]});
+      for (std::size_t k = j + 1; k < sights.size() && sights.size() <= kMostForRings; ++k) {
+        attempt(std::array{sights[i], sights[j], sights[k]});
+        attempt(std::array{sights[i], sights[k], sights[j]});
       }
-      if (best) next = best->square_sum;
-      best = Exchange{};
-      best->wrong.kind = WrongKind::exchanged;
-      best->wrong.sight = sights[i];
-      best->wrong.other_sight = sights[j];
-      best->square_sum = *sum;
     }
-  if (!best || (fitting > 1 && next < best->square_sum + kAsGood)) return std::nullopt;
-  best->score = best->square_sum + kCharge;
-  return best;
+  std::ranges::stable_sort(out, {}, &Exchange::score);
+  std::erase_if(out, [best = out.empty() ? 0.0 : out.front().score](const Exchange& e) { return e.score > best + kAsGood; });
+  if (out.size() > kTold) out.resize(kTold);
+  return out;
 }
 
 double score_of(const Wrong& w, double square_sum) {

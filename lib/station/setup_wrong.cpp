@@ -17,7 +17,6 @@ using Extra = PlanVariant::Extra;
 constexpr double kCharge = 10.83;  // of one unknown: the square of 3.29
 constexpr double kGlobalAlpha = 0.001;
 constexpr double kAlpha = 0.001;  // of one account
-constexpr double kAsGood = 6;     // square sums: accounts nearer than this cannot be told apart
 constexpr std::size_t kMost = 3;  // errors named in one setup
 
 struct Account {
@@ -176,9 +175,9 @@ std::vector<Wrong> find_wrong_plan(const PlanFit& plan, const PlanVariant& varia
   return Search(plan, variant, base, input).run();
 }
 
-std::optional<WithoutOne> leave_both_out(const PlanFit& plan, const Wrong& exchanged) {
+std::optional<WithoutOne> leave_exchanged_out(const PlanFit& plan, const Wrong& exchanged) {
   WithoutOne w{exchanged, plan.everything(), {}};
-  for (const std::size_t s : {exchanged.sight, exchanged.other_sight})
+  for (const std::size_t s : {exchanged.sight, exchanged.other_sight, exchanged.third_sight.value_or(exchanged.sight)})
     for (const Kind kind : {Kind::circle, Kind::distance})
       if (const auto i = plan.observation_of(s, kind)) w.variant.kept[*i] = false;
   w.solution = plan.run(w.variant);

@@ -20,15 +20,25 @@ struct WithoutOne {
   PlanVariant variant;
   PlanSolution solution;
 };
-std::optional<WithoutOne> leave_both_out(const PlanFit& plan, const Wrong& exchanged);
+/// The solution without every sight that an exchange names.
+std::optional<WithoutOne> leave_exchanged_out(const PlanFit& plan, const Wrong& exchanged);
 std::optional<WithoutOne> leave_one_out(const PlanFit& plan, const SetupInput& input);
 
-/// Two targets under each other's names. Absent where no exchange leaves a sound fit, or where two do.
+/// Square sums, charged: accounts nearer than this cannot be told apart.
+inline constexpr double kAsGood = 6;
+
+/// Two targets under each other's names, or three in a ring.
 struct Exchange {
   Wrong wrong;
   double square_sum = 0, score = 0;
 };
-std::optional<Exchange> find_exchanged(const SetupInput& input, const SetupOptions& options);
+/// Exchanges that leave a sound fit, the best first, with up to two that do as well. Empty where there is none.
+///
+/// CAVEAT    three in a ring are told from two exchanged by the sides of their triangle: a free station sees no difference
+///           where those are alike within the sds, and then all are given.
+std::vector<Exchange> find_exchanged(const SetupInput& input, const SetupOptions& options);
+/// The targets with their names put right.
+std::vector<std::optional<ControlMark>> targets_put_right(const SetupInput& input, const Wrong& exchanged);
 /// What a named error leaves of a square sum, charged for its unknowns: to be held against an exchange's score.
 double score_of(const Wrong& w, double square_sum);
 

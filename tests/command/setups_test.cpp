@@ -268,6 +268,11 @@ TEST_CASE("what is wrong is named in plain words, and the job may not be laid ou
        [](auto& t) { t[2].height_error = 0.1; }},
       {"two names exchanged", "CP1 and CP4 are exchanged: each was read under the other's name",
        [](auto& t) { std::swap(t[0].mark, t[3].mark); }},
+      {"three names in a ring", "CP1, CP2 and CP3 are exchanged: what was read as CP1 is CP2, as CP2 CP3, as CP3 CP1",
+       [](auto& t) {
+         const auto first = t[0].mark;
+         t[0].mark = t[1].mark, t[1].mark = t[2].mark, t[2].mark = first;
+       }},
       {"another control point sighted", "what was sighted as CP2 is not there but",
        [](auto& t) {
          t[1].mark = {1013, 507, 100};

@@ -9,7 +9,7 @@ using namespace station_test;
 
 namespace {
 
-enum class Blunder { none, reflector, backsight, high, bumped, exchanged };
+enum class Blunder { none, reflector, backsight, high, bumped, exchanged, ring };
 
 const Sds kSds{
     .angle = 1.0e-5, .distance = 0.002, .ppm = 2, .target = 0.001, .centring = 0.001, .height = 0.001};
@@ -48,6 +48,7 @@ Outcome run(Noise& noise, Blunder blunder, bool free) {
       shot.circle_error = 0.05 * std::numbers::pi / 180;  // 3 minutes: 22 mm at 25 m
     const std::size_t other = (victim + 1) % 4;
     if (blunder == Blunder::exchanged && (t == victim || t == other)) shot.mark = control[t == victim ? other : victim];
+    if (blunder == Blunder::ring && t != (victim + 3) % 4) shot.mark = control[t == (victim + 2) % 4 ? victim : (t + 1) % 4];
     append(readings, read(in, shot, kSds, k, noise));
   }
   const Reduction reduced = reduce(readings, options);
@@ -80,6 +81,12 @@ Outcome run(Noise& noise, Blunder blunder, bool free) {
       out.named = w.kind == WrongKind::exchanged && (w.sight == victim || w.other_sight == victim) &&
                   (w.sight == (victim + 1) % 4 || w.other_sight == (victim + 1) % 4);
       break;
+    case Blunder::ring: {
+      const std::size_t spared = (victim + 3) % 4;
+      out.named = w.kind == WrongKind::exchanged && w.third_sight && w.sight != spared && w.other_sight != spared && *w.third_sight != spared &&
+                  (w.sight == (victim + 2) % 4 ? w.other_sight == victim : w.other_sight == (w.sight + 1) % 4);
+      break;
+    }
     case Blunder::bumped:
       out.named = w.kind == WrongKind::circle && w.sight == victim;
       break;
@@ -95,7 +102,7 @@ TEST_CASE("blunders in raw readings are found and named") {
   for (const bool free : {true, false})
     for (const auto& [blunder, name] : {std::pair{Blunder::reflector, "reflector constant 34.4 mm"}, {Blunder::backsight, "wrong point sighted"},
                                         {Blunder::high, "target 0.1 m too high"}, {Blunder::bumped, "direction bumped by 3 minutes"},
-                                        {Blunder::exchanged, "two names exchanged"}}) {
+                                        {Blunder::exchanged, "two names exchanged"}, {Blunder::ring, "three names in a ring"}}) {
       CAPTURE(free);
       const std::string what = std::string(free ? "free station, " : "known point, ") + name;
       CAPTURE(what);

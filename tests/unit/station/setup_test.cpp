@@ -1,6 +1,9 @@
 #include <doctest/doctest.h>
 
+#include <cmath>
 #include <functional>
+#include <numbers>
+#include <set>
 #include <string>
 
 #include "simulation/station_world.h"
@@ -640,6 +643,58 @@ TEST_CASE("a sight so wrong that no position is left is set aside, and said so")
     CHECK(rows == 2);
   }
   CHECK(set_aside > 0);
+}
+
+TEST_CASE("three names in a ring are named as such, where there are three targets and where there are more") {
+  Noise noise;
+  for (const std::size_t count : {std::size_t{3}, std::size_t{4}, std::size_t{6}})
+    for (int k = 0; k < 20; ++k) {
+      CAPTURE(count);
+      CAPTURE(k);
+      std::vector<Spot> spots;
+      for (std::size_t t = 0; t < count; ++t) {
+        const double way = 2 * std::numbers::pi * static_cast<double>(t) / static_cast<double>(count), far = 20 + 5 * static_cast<double>(t);
+        spots.push_back({far * std::cos(way), far * std::sin(way), 100});
+      }
+      Case c = world(spots, {noise.uniform(-5, 5), noise.uniform(-5, 5), 100}, noise.uniform(0, 6), kSds, noise);
+      c.sights[0].target = 1, c.sights[1].target = 2, c.sights[2].target = 0;  // the sight named 1 was to 0, and so on round
+      const SetupResult r = c.run();
+      REQUIRE(r.status == SetupStatus::solved);
+      CHECK(r.verdict == Verdict::outside);
+      REQUIRE(r.wrong.size() == 1);
+      const Wrong& w = r.wrong[0];
+      CHECK(w.kind == WrongKind::exchanged);
+      CHECK(w.certain);
+      CHECK(w.sight == 0);
+      CHECK(w.other_sight == 2);  // what was read as target 1 is target 0, which sight 2 was named
+      REQUIRE(w.third_sight);
+      CHECK(*w.third_sight == 1);
+    }
+}
+
+TEST_CASE("exchanges that explain the sights equally are all named") {
+  Noise noise;
+  // Across the corners of a rectangle: exchanged at one diagonal, the net is the same turned by half a circle as exchanged at
+  // the other.
+  const std::vector<Spot> corners{{20, 10, 100}, {-20, 10, 100}, {-20, -10, 100}, {20, -10, 100}};
+  for (const bool ring : {false, true}) {
+    CAPTURE(ring);
+    Case c = world(corners, {3, 2, 100}, 0.5, kSds, noise);
+    if (ring) c.sights[0].target = 1, c.sights[1].target = 2, c.sights[2].target = 0;
+    else c.sights[0].target = 2, c.sights[2].target = 0;
+    const SetupResult r = c.run();
+    REQUIRE(r.status == SetupStatus::solved);
+    REQUIRE(r.wrong.size() == 1);
+    CHECK(r.wrong[0].kind == WrongKind::exchanged);
+    CHECK_FALSE(r.wrong[0].certain);
+    REQUIRE(r.wrong[0].others.size() == 1);
+    CHECK(r.wrong[0].others[0].kind == WrongKind::exchanged);
+    CHECK(r.wrong[0].third_sight.has_value() == ring);
+    CHECK(r.wrong[0].others[0].third_sight.has_value() == ring);
+    if (ring) continue;
+    const std::set<std::size_t> named{r.wrong[0].sight, r.wrong[0].other_sight, r.wrong[0].others[0].sight, r.wrong[0].others[0].other_sight};
+    CHECK(named == std::set<std::size_t>{0, 1, 2, 3});
+  }
 }
 
 TEST_CASE("side shots carry the setup's covariance, and find a mistyped control name") {

@@ -1,6 +1,7 @@
 #include "job/read_overhead.h"
 
 #include "job/columns.h"
+#include "measure/verdict.h"
 
 #include <fmt/format.h>
 

@@ -153,11 +153,12 @@ std::string cut_text(std::span<const CutLine> cuts, const CutSummary& summary, L
 }
 
 std::string parts_text(std::span<const PartLine> parts, LengthUnit unit) {
-  std::string text = "PARTS: to hold against the bill of materials\n";
-  for (const PartLine& p : parts) text += fmt::format("  {:>7} {} {}\n", p.count, column(p.part, 10), p.length ? length_words(*p.length, unit) + " in all" : "");
+  std::string text;
+  for (const PartLine& p : parts)
+    if (p.count > 0) text += fmt::format("  {:>7} {} {}\n", p.count, column(p.part, 10), p.length ? length_words(*p.length, unit) + " in all" : "");
   // No blank at the end of a line.
   for (std::size_t at = 0; (at = text.find(" \n", at)) != std::string::npos;) text.erase(at, 1), at = at > 0 ? at - 1 : 0;
-  return text;
+  return text.empty() ? "" : "PARTS: to hold against the bill of materials\n" + text;
 }
 
 }  // namespace deckmark

@@ -99,14 +99,14 @@ std::unique_ptr<WrittenTable> crossings_table(const Job& job, const Found& found
 /// Counts to hold against the bill of materials. A run's end that is a corner is no end.
 std::vector<PartLine> parts_of(const Job& job, const Found& found) {
   const OverheadFound& o = found.overhead;
-  const bool cuts = job.overhead.cut.wanted();
   PartLine hanger{"hanger", 0, {}}, support{"support", 0, {}}, trapeze{"trapeze", 0, {}};
   for (std::size_t m = 0; m < job.marks.size(); ++m)
     if (!job.marks.is_reference(m)) ++(is_support(o, m) ? support : hanger).count;
   for (const TrapezeFound& t : o.trapezes) trapeze.count += t.trapeze.supports.has_value();
-  if (cuts) hanger.length = support.length = Length::metres(0);
-  for (std::size_t i = 0; i < o.cut_marks.size(); ++i)
-    if (o.cuts[i]) *(is_support(o, o.cut_marks[i]) ? support : hanger).length += *o.cuts[i];
+  for (std::size_t i = 0; i < o.cut_marks.size(); ++i) {  // a length only where one is known
+    std::optional<Length>& length = (is_support(o, o.cut_marks[i]) ? support : hanger).length;
+    if (o.cuts[i]) length = length.value_or(Length::metres(0)) + *o.cuts[i];
+  }
   std::vector<PartLine> parts{hanger};
   if (support.count) parts.push_back(support), parts.push_back(trapeze);
   if (!o.runs.empty()) {
@@ -235,7 +235,8 @@ std::string overhead_part(const Job& job, const Found& found) {
   std::string text;
   for (const std::string& part : {bays_part(job, found), runs_part(job, found), crossings_part(job, found), trapezes_part(job, found), pieces_part(job, found), cuts_part(job, found)})
     if (!part.empty()) text += (text.empty() ? "" : "\n") + part;
-  if (o.runs_table.table || o.cut.wanted() || o.outlines_table.table) text += "\n" + parts_text(parts_of(job, found), job.site_unit);
+  if (o.runs_table.table || o.cut.wanted() || o.outlines_table.table)
+    if (const std::string parts = parts_text(parts_of(job, found), job.site_unit); !parts.empty()) text += (text.empty() ? "" : "\n") + parts;
   return text;
 }
 

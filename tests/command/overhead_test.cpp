@@ -13,6 +13,32 @@ const std::string kRunHead = "run,kind,x1,y1,x2,y2,xm,ym,height\n";
 
 }  // namespace
 
+TEST_CASE("what there is none of is not told as a part, and a length only where one is known") {
+  JobFolder job;
+  job.write("runs.csv", "run,kind,x1,y1,x2,y2\nR1,line,1,1,3,1\n");
+  write_overhead(job, {.deck = "", .hangers = "max_spacing = \"1.2 m\"\ncut_top = \"150 mm\"\n", .more = ""});
+  const CommandResult r = job.run();
+  CHECK(r.exit_code == 0);
+  const std::string summary = job.read("out/summary.txt");
+  CHECK(summary.find("\nPARTS: to hold against the bill of materials\n        3 hanger\n        2 end\n") != std::string::npos);
+  for (const char* none : {" 0 ", "in all", "piece", "joint", "crossing", "CUT LIST"}) CHECK_MESSAGE(summary.substr(summary.find("PARTS")).substr(0, 90).find(none) == std::string::npos, none);
+  job.write("points.csv", "point,x,y,kind\nREF,1,1,reference\n");
+  write_overhead(job, {.drawing = "points = \"points.csv\"\n", .hangers = "cut_top = \"150 mm\"\n", .more = ""});
+  CHECK(job.run().exit_code == 0);
+  CHECK(job.read("out/summary.txt").find("PARTS") == std::string::npos);
+}
+
+TEST_CASE("a kerf over 10 mm is doubted at its key") {
+  JobFolder job;
+  job.write("runs.csv", "run,kind,x1,y1,x2,y2\nR1,line,1,1,3,1\n");
+  const auto with = [&](const std::string& kerf) {
+    write_overhead(job, {.hangers = "max_spacing = \"1.2 m\"\nstock = \"3 m\"\nkerf = \"" + kerf + "\"\n", .more = ""});
+    return job.run({"check", "."}).err;
+  };
+  CHECK(with("30 mm").find("doubt: job.toml:11:8: hangers.kerf: wider than 10 mm (common practice, no source)") != std::string::npos);
+  CHECK(with("10 mm").find("kerf") == std::string::npos);
+}
+
 TEST_CASE("points are generated along a line, an arc and a ring, behind the drawing's own") {
   JobFolder job;
   write_overhead(job, {.drawing = "points = \"points.csv\"\nruns = \"runs.csv\"\n", .hangers = "max_spacing = \"1.2 m\"\nend_distance = \"200 mm\"\n", .more = ""});

@@ -176,9 +176,9 @@ class JobReader {
   void numbers() {
     SectionReader s = section("numbers");
     NumberOptions& n = job_.numbers;
-    n.start = s.count("start", kLeastNumber, kMostNumber).value_or(n.start);
+    n.start = s.count("start", kLeastNumber, kMostNumber, n.start).value_or(n.start);
     n.step = s.count("step", 1, kMostNumber).value_or(n.step);
-    n.deck_offset = s.count("deck_offset", 1, kMostNumber).value_or(n.deck_offset);
+    n.deck_offset = s.count("deck_offset", 1, kMostNumber, n.deck_offset).value_or(n.deck_offset);
     job_.ledger_file = s.text("ledger").value_or(std::string(kLedgerFile));
     job_.keys["numbers.ledger"] = s.where("ledger");
     job_.keys["numbers.deck_offset"] = s.where("deck_offset");

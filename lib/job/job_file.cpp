@@ -238,12 +238,12 @@ std::optional<bool> SectionReader::flag(std::string_view key) {
   return std::nullopt;
 }
 
-std::optional<std::int64_t> SectionReader::count(std::string_view key, std::int64_t least, std::int64_t most) {
+std::optional<std::int64_t> SectionReader::count(std::string_view key, std::int64_t least, std::int64_t most, std::optional<std::int64_t> example) {
   const JobValue* value = take(key);
   if (!value) return std::nullopt;
   if (value->kind == JobValue::Kind::whole && value->whole >= least && value->whole <= most) return value->whole;
   problem(key, Fault{value->kind == JobValue::Kind::text ? in_quotes(value->text) : value->text,
-                     fmt::format("a whole number from {} to {}, without quotes", least, most), fmt::format("{} = {}", key, least)});
+                     fmt::format("a whole number from {} to {}, without quotes", least, most), fmt::format("{} = {}", key, example.value_or(least))});
   return std::nullopt;
 }
 

@@ -75,7 +75,8 @@ class SectionReader {
   /// n of `1:n`.
   std::optional<double> ratio(std::string_view key);
   std::optional<bool> flag(std::string_view key);
-  std::optional<std::int64_t> count(std::string_view key, std::int64_t least, std::int64_t most);
+  /// `example`: what a problem says to write; DEFAULT the least.
+  std::optional<std::int64_t> count(std::string_view key, std::int64_t least, std::int64_t most, std::optional<std::int64_t> example = std::nullopt);
   /// One of the words; its index.
   std::optional<std::size_t> choice(std::string_view key, std::initializer_list<std::string_view> words);
   /// A list of texts; with `allowed` each must be one of these.

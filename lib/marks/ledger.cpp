@@ -105,6 +105,15 @@ class NumberSets {
     while (meets(offset)) ++offset;
     return offset;
   }
+  /// The default where that works, else a round offset that puts every deck number above every floor number.
+  std::int64_t roomy_offset() const {
+    const std::int64_t usual = NumberOptions{}.deck_offset;
+    if (!meets(usual)) return usual;
+    const std::int64_t span = static_cast<std::int64_t>(floor_.back()) - owners_.front() + 1;
+    std::int64_t round = 1;
+    while (round * 10 <= span) round *= 10;
+    return (span + round - 1) / round * round;
+  }
   std::uint32_t largest_owner() const { return owners_.empty() ? 0 : owners_.back(); }
 
  private:
@@ -257,6 +266,7 @@ IssueResult issue_numbers(const MarkTable& marks, std::span<const Point<Site>> s
       result.met_floor = *owner;
       result.met_number = static_cast<std::uint32_t>(*owner + options.deck_offset);
       result.smallest_offset = sets.smallest_offset();
+      result.roomy_offset = sets.roomy_offset();
       result.offset_bound = ledger.deck_offset == options.deck_offset && was_issued(ledger);
       return result;
     }

@@ -79,6 +79,7 @@ struct IssueResult {
   std::uint32_t met_number = 0;           ///< numbers_meet: the deck number that is taken
   std::uint32_t met_floor = 0;            ///< numbers_meet: the floor number whose deck number that would be
   std::int64_t smallest_offset = 0;       ///< numbers_meet: the smallest deck offset that works
+  std::int64_t roomy_offset = 0;          ///< numbers_meet: the default, or a round one, that leaves room for more points
   bool offset_bound = false;              ///< numbers_meet: deck numbers were issued under this offset, it may not change
 };
 

@@ -98,7 +98,7 @@ void number_marks(const Job& job, Found& found, Messages& messages) {
                        Fault{fmt::format("{}, which makes {} the deck number of {} though it is in use", job.numbers.deck_offset, issue.met_number, issue.met_floor),
                              fmt::format("an offset that keeps floor and deck numbers apart; {} is the smallest that works", issue.smallest_offset),
                              issue.offset_bound ? fmt::format("start = {} under [numbers]: new points then begin above every deck number", highest_deck(job) + 1)
-                                    : fmt::format("deck_offset = {}", issue.smallest_offset)});
+                                    : fmt::format("deck_offset = {}", issue.roomy_offset)});
       return;
     }
     case IssueStatus::out_of_numbers:

@@ -249,7 +249,7 @@ TEST_CASE("job files that are refused") {
              {{"job.toml: numbers", {"999999999"}}}),
       of_job("deck numbers that meet floor numbers",
              kDrawing + "[numbers]\ndeck_offset = 1\n[floor]\nelevation = 0\n[deck]\nelevation = \"5 m\"\n",
-             {{"job.toml:4:15: numbers.deck_offset", {"1002", "2 is the smallest", "try deck_offset = 2"}}}),
+             {{"job.toml:4:15: numbers.deck_offset", {"1002", "2 is the smallest", "try deck_offset = 5000"}}}),
       of_job("a byte that is not UTF-8", kDrawing + "title = \"\xB0\"\n",
              {{"job.toml:3:10: file", {"0xB0"}}}),
       of_job("ledgers elsewhere", kDrawing + "[numbers]\nledger = \"../n.csv\"\n",
@@ -298,6 +298,26 @@ TEST_CASE("every key with values of a wrong type is refused at its place") {
       }
 }
 
+TEST_CASE("the deck_offset that is suggested is accepted, and leaves room for another point") {
+  for (const char* offset : {"0", "1", "-5000", "\"5000\"", "4000", "1000000000"}) {
+    CAPTURE(offset);
+    JobFolder job;
+    const auto write = [&](const std::string& key, const std::string& more) {
+      job.write("job.toml", kDrawing + "[floor]\nelevation = 0\n[deck]\nelevation = \"5 m\"\n[numbers]\n" + key + "\n");
+      job.write("d.csv", kPoints + more);
+    };
+    std::string last;
+    for (int i = 0; i < 4000; ++i) last += "Q" + std::to_string(i) + "," + std::to_string(i) + ",9\n";
+    write("deck_offset = " + std::string(offset), last);
+    const auto told = problem_lines(job.run({"check", "."}).err);
+    REQUIRE(told.size() == 1);
+    write(suggestion_of(told[0]), last);
+    CHECK(job.run().exit_code == 0);
+    write(suggestion_of(told[0]), last + "NEW,1,5\n");
+    CHECK(job.run().exit_code == 0);
+  }
+}
+
 TEST_CASE("ledgers that are refused") {
   const std::string deck = "[floor]\nelevation = 0\n[deck]\nelevation = \"5 m\"\n";
   check_rows({
@@ -320,7 +340,7 @@ TEST_CASE("ledgers that are refused") {
                 {{"job.toml: numbers.deck_offset", {"6000", "try deck_offset = 6000"}}}, deck),
       of_ledger("a deck number that a dropped point has",
                 "P1,1001,live,0,0,5000,,0,0\nX,6001,dropped,9,9,5000,,0,0\n",
-                {{"job.toml: numbers.deck_offset", {"6001", "try deck_offset = 2"}}}, deck),
+                {{"job.toml: numbers.deck_offset", {"6001", "try deck_offset = 6000"}}}, deck),
       {"a column missing",
        kDrawing,
        {{"numbers.csv", "point,number,status,x (m),y (m),deck_offset\nP1,1001,live,0,0,5000\n"}},

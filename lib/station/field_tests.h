@@ -3,7 +3,7 @@
 /// anything systematic stands out. They say nothing about conformity with a standard.
 ///
 /// Degrees of freedom come from the rank of the equations, so that a crew may drop a reading. Questions are
-/// asked at 95 %. Source of the schemes: the domain reference, section 2; critical values from
+/// asked at 95 %. Source of the schemes: ISO 17123-1 to -7, from memory; critical values from
 /// adjust/statistics.h.
 
 #include <cstddef>

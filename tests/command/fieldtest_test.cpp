@@ -1,4 +1,5 @@
-// Field tests through the real program. Test vectors: domain reference 2.3, 2.4 and 2.7, derived there.
+// Field tests through the real program. The readings are those of
+// tests/unit/station/field_tests_test.cpp, which says where the values are from.
 #include <doctest/doctest.h>
 
 #include <cmath>
@@ -110,7 +111,7 @@ void check_80(const std::string& out) {
 
 }  // namespace
 
-TEST_CASE("field test of directions: the reference vector, held against two stated sds") {
+TEST_CASE("field test of directions: a worked example, held against two stated sds") {
   const Table table(directions());
   auto items = table.items({"--sd", "1\""});
   check_value(items.at("scatter"), 1.3723, 1e-4);
@@ -134,7 +135,7 @@ TEST_CASE("field test of directions: the reference vector, held against two stat
   CHECK(Table(dropped).items().at("scatter").at("degrees_of_freedom") == "7");
 }
 
-TEST_CASE("field test of zenith angles: the reference vector, alone and beside directions") {
+TEST_CASE("field test of zenith angles: a worked example, alone and beside directions") {
   auto items = Table(zeniths()).items({"--sd", "1\""});
   check_value(items.at("scatter"), 1.5138, 1e-4);
   check_value(items.at("index error"), 4.125, 1e-4);
@@ -160,7 +161,7 @@ TEST_CASE("field test of zenith angles: the reference vector, alone and beside d
   CHECK(says(r.out, "scatter (s) 1.51\""));
 }
 
-TEST_CASE("field test of distances on a line: the reference vector, and three points alone") {
+TEST_CASE("field test of distances on a line: a worked example, and three points alone") {
   auto items = Table(kLine).items({"--sd", "0.5 mm"});
   check_value(items.at("scatter"), 0.4892, 1e-4);
   CHECK(items.at("scatter").at("degrees_of_freedom") == "14");
@@ -196,7 +197,7 @@ TEST_CASE("field test of a rotating laser: cone and tilt come back") {
   CHECK(Table(known).items().at("scatter").at("degrees_of_freedom") == "6");  // 12, less 3 beams, less 3
 }
 
-TEST_CASE("field test of a plumbing instrument: the reference vector, four turns and one") {
+TEST_CASE("field test of a plumbing instrument: a worked example, four turns and one") {
   auto items = Table(kPlumb).items({"--sd", "0.2 mm"});
   check_value(items.at("scatter"), 0.2525, 1e-4);
   CHECK(items.at("scatter").at("degrees_of_freedom") == "8");

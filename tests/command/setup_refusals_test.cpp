@@ -197,7 +197,7 @@ TEST_CASE("doubts of an instrument's figures") {
   }
 }
 
-TEST_CASE("messages name no more than a dozen targets, and many side shots take no time") {
+TEST_CASE("messages name no more than a dozen targets, of 20000 side shots too") {
   JobFolder job;
   job.write("job.toml", kHead + kInstrument + kSetup);
   job.write("d.csv", "point,x,y\nP1,0,0\n");

@@ -232,7 +232,7 @@ TEST_CASE("minus zero is zero") {
   }
 }
 
-TEST_CASE("a long text costs little and says so") {
+TEST_CASE("a text that is too long is refused, and says how long one may be") {
   CHECK(bool(read_length(std::string(200, '0') + "12.5", kMetre)));
   const auto reading = read_length(std::string(100000, '1'), kMetre);
   REQUIRE(!reading);

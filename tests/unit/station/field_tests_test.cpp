@@ -1,5 +1,6 @@
-// Test vectors: domain reference 2.3, 2.4 and 2.7, derived there. Designs and degrees of freedom: the
-// same, 2.0 to 2.7.
+// Schemes, designs and degrees of freedom: ISO 17123-1 to -7, from memory. The readings are our own, and what is expected of
+// them was computed beside the program, by least squares written out. Critical values: the rows that are named, of
+// tests/vectors/reference/statistics_tables.csv.
 #include "station/field_tests.h"
 
 #include <doctest/doctest.h>
@@ -41,15 +42,15 @@ const std::vector<std::vector<double>> kDirections{
 
 }  // namespace
 
-TEST_CASE("directions: the reference vector") {
+TEST_CASE("directions: a worked example") {
   const FieldResult r = test_directions(directions(kDirections), Angle::arc_seconds(1));
   REQUIRE(r.solved);
   CHECK(r.degrees_of_freedom == 8);
   CHECK(r.s == doctest::Approx(1.3723).epsilon(1e-4));
   const double first[5] = {-0.267, 0.400, 0.733, -0.433, -0.433};
   for (std::size_t k = 0; k < 5; ++k)
-    CHECK(std::fabs(-r.residuals[k] - first[k]) < 6e-4);  // the reference turns the sign
-  // sqrt(15.51/8) = 1.392 (reference 2.0)
+    CHECK(std::fabs(-r.residuals[k] - first[k]) < 6e-4);  // the example turns the sign
+  // sqrt(15.50731/8) = 1.392: row STA-cu8, p = 0.05
   const FieldQuestion* q = question(r, FieldQuestionKind::precision);
   REQUIRE(q);
   CHECK(q->upper == doctest::Approx(1.392).epsilon(5e-4));
@@ -75,7 +76,7 @@ TEST_CASE("directions: degrees of freedom from the rank, whatever was dropped") 
   CHECK_FALSE(test_directions({}, std::nullopt).solved);
 }
 
-TEST_CASE("zenith angles: the reference vector") {
+TEST_CASE("zenith angles: a worked example") {
   const std::vector<std::vector<double>> face1{{10, 22, -14, 5}, {12, 20, -11, 4}, {9, 23, -13, 8}},
       face2{{-2, -12, 22, 1}, {-5, -15, 20, 5}, {-3, -14, 25, 2}};
   std::vector<FacePair> pairs;
@@ -99,7 +100,7 @@ TEST_CASE("zenith angles: the reference vector") {
         "The index error of the zenith circle is more than chance (4.13\", limit 1.01\").");
 }
 
-TEST_CASE("distances on a line: the reference vector") {
+TEST_CASE("distances on a line: a worked example") {
   const struct {
     std::size_t p, q;
     double x;
@@ -135,7 +136,7 @@ TEST_CASE("distances on a line: the reference vector") {
 }
 
 TEST_CASE("rotating laser: two points, near one and then the other") {
-  // Reference 2.6: near 2 m, far 38 m, four turns of the housing at each end: nu = 4, s_a = s/(36 sqrt 8),
+  // Propagated by hand: near 2 m, far 38 m, four turns of the housing at each end: nu = 4, s_a = s/(36 sqrt 8),
   // s_b = s/80.
   Noise noise;
   const double cone = 0.04, tilt1 = -0.03, tilt2 = 0.05;  // mm a metre
@@ -193,7 +194,7 @@ TEST_CASE("rotating laser: six targets of known height, five sets") {
   CHECK(poor.degrees_of_freedom == 30 - 5 - 5);
 }
 
-TEST_CASE("plumbing instrument: the reference vector") {
+TEST_CASE("plumbing instrument: a worked example") {
   const double x1[5] = {1.2, .8, 1.5, 1.1, .9}, x2[5] = {-.4, -.9, -.2, -.5, -.7},
                y1[5] = {.3, -.2, .1, .4, 0}, y2[5] = {.1, -.3, .4, .2, -.1};
   std::vector<PlumbSet> sets;

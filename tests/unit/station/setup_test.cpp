@@ -489,7 +489,7 @@ TEST_CASE("covariance of an intersection at right angles is that of the two dire
 }
 
 TEST_CASE("danger circle: semi-axes of directions to three targets") {
-  // Domain reference 4.2, derived there: R = 20 m, targets at -40, 0, +40 degrees, directions to 5 seconds.
+  // Propagated by hand from the equations of a resection: R = 20 m, targets at -40, 0, +40 degrees, directions to 5 seconds.
   struct Row {
     double inside;  // m from the far side of the circle towards its centre
     bool distances;

@@ -59,8 +59,8 @@ TEST_CASE("what is staked, observed and reduced again is the design point") {
         }
 }
 
-TEST_CASE("sds along and across: published budgets of a stakeout from a known point") {
-  // Domain reference 3.6, derived there: D = 25 m, backsight at right angles, mm: along, across, 95 % radius.
+TEST_CASE("sds along and across: worked budgets of a stakeout from a known point") {
+  // Propagated by hand and held against a simulation of the centring: D = 25 m, backsight at right angles, mm: along, across, 95 % radius.
   struct Row {
     double seconds, distance, centring, backsight_target, pole, mark, backsight, along, across, radius;
   };

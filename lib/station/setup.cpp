@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
+#include <limits>
 #include <numbers>
 
 #include "adjust/solve.h"
@@ -308,12 +309,14 @@ bool sights_control(const SetupInput& input) {
 
 // The exchange that is to be named, with every account that does as well; none where single readings account for the
 // misfit better, which then name the exchanges that do as well. `wrong` may be empty: no solution to find them from.
-std::optional<Wrong> exchange_of(std::vector<Wrong>& wrong, const std::vector<Exchange>& exchanges, const PlanSolution& all) {
+std::optional<Wrong> exchange_of(std::vector<Wrong>& wrong, const SetupInput& input, const SetupOptions& options, const PlanSolution& all) {
+  const double single = wrong.empty() ? std::numeric_limits<double>::infinity() : score_of(wrong.front(), all.fit.square_sum);
+  const std::vector<Exchange> exchanges = find_exchanged(input, options, single + kAsGood);
   if (exchanges.empty()) return std::nullopt;
   std::vector<Wrong> named;
   for (const Exchange& e : exchanges) named.push_back(e.wrong);
   if (!wrong.empty()) {
-    const double single = score_of(wrong.front(), all.fit.square_sum), score = exchanges.front().score;
+    const double score = exchanges.front().score;
     if (single < score - kAsGood) return std::nullopt;
     if (single <= score) {
       wrong.front().certain = false;
@@ -388,7 +391,7 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
   std::vector<Wrong> wrong;
   if (all.fit.converged) wrong = find_wrong_plan(plan, plan.everything(), all, input);
   std::optional<Wrong> exchange;
-  if (all.fit.converged ? !wrong.empty() : all.fit.full_rank) exchange = exchange_of(wrong, find_exchanged(input, options), all);
+  if (all.fit.converged ? !wrong.empty() : all.fit.full_rank) exchange = exchange_of(wrong, input, options, all);
   std::optional<WithoutOne> without;
   if (exchange && (exchange->certain || !all.fit.converged)) without = leave_exchanged_out(plan, *exchange);
   const bool exchanged_out = without.has_value();

@@ -54,9 +54,9 @@ std::vector<std::optional<ControlMark>> targets_put_right(const SetupInput& inpu
   return targets;
 }
 
-std::vector<Exchange> find_exchanged(const SetupInput& input, const SetupOptions& options) {
+std::vector<Exchange> find_exchanged(const SetupInput& input, const SetupOptions& options, double most) {
   const std::vector<std::size_t> sights = first_sights(input);
-  if (sights.size() > kMostTargets) return {};
+  if (sights.size() > kMostTargets || kCharge > most) return {};
   std::vector<Exchange> out;
   const auto attempt = [&](std::span<const std::size_t> named) {
     Exchange e;
@@ -73,7 +73,7 @@ std::vector<Exchange> find_exchanged(const SetupInput& input, const SetupOptions
   for (std::size_t i = 0; i < sights.size(); ++i)
     for (std::size_t j = i + 1; j < sights.size(); ++j) {
       attempt(std::array{sights[i], sights[j]});
-      for (std::size_t k = j + 1; k < sights.size() && sights.size() <= kMostForRings; ++k) {
+      for (std::size_t k = j + 1; k < sights.size() && sights.size() <= kMostForRings && kRingCharge <= most; ++k) {
         attempt(std::array{sights[i], sights[j], sights[k]});
         attempt(std::array{sights[i], sights[k], sights[j]});
       }

@@ -93,26 +93,6 @@ std::string scale_words(const Cause& c) {
 
 std::string cause_title(const Cause& c) { return std::string(cause_word(c.kind)); }
 
-/// `text` in lines of at most 80 characters with a hanging indent.
-std::string folded(std::string_view first, std::string_view indent, std::string_view text) {
-  std::string out, line(first);
-  bool empty = true;
-  while (!text.empty()) {
-    const std::size_t end = std::min(text.find(' '), text.size());
-    const std::string_view word = text.substr(0, end);
-    text.remove_prefix(std::min(end + 1, text.size()));
-    if (!empty && line.size() + 1 + word.size() > 80) {
-      out += line + "\n";
-      line = std::string(indent);
-      empty = true;
-    }
-    if (!empty) line += ' ';
-    line += word;
-    empty = false;
-  }
-  return out + line + "\n";
-}
-
 std::string numbers_words(const std::vector<std::uint32_t>& numbers) {
   std::vector<std::uint32_t> each;
   for (const std::uint32_t n : numbers)

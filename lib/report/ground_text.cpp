@@ -2,6 +2,7 @@
 
 #include "measure/angle_text.h"
 #include "measure/decimal.h"
+#include "report/pieces.h"
 #include "report/words.h"
 
 #include <algorithm>
@@ -23,16 +24,6 @@ std::string small(Length value, LengthUnit unit) {
 
 std::string coordinate(Length value, LengthUnit unit) { return fixed(in_unit(value, unit), unit == LengthUnit::millimetre ? 0 : 3); }
 
-std::string padded(std::string_view text, std::size_t width) {
-  std::size_t characters = 0;
-  std::string out;
-  for (std::size_t i = 0; i < text.size(); ++i) {
-    if ((static_cast<unsigned char>(text[i]) & 0xC0) != 0x80 && characters++ == width) break;
-    out += text[i];
-  }
-  return out + std::string(width - std::min(width, characters), ' ');
-}
-
 std::string north_words(const GroundFacts& f) {
   const Angle c = f.rows[f.base_row].convergence;
   std::string text = fmt::format("  grid north is {} {} of true north at {}\n", dms_text(c < Angle::degrees(0) ? -c : c, 1), c < Angle::degrees(0) ? "west" : "east", f.base);
@@ -43,12 +34,12 @@ std::string north_words(const GroundFacts& f) {
 
 std::string table_of(const GroundFacts& f) {
   const std::string_view word = unit_word(f.unit);
-  std::string text = fmt::format("\n  {} {:>15} {:>15} {:>15} {:>15}\n", padded("control", 12), "grid northing", "grid easting", "ground northing", "ground easting");
-  text += fmt::format("  {} {:>15} {:>15} {:>15} {:>15}\n", padded("", 12), word, word, word, word);
+  std::string text = fmt::format("\n  {} {:>15} {:>15} {:>15} {:>15}\n", column("control", 12), "grid northing", "grid easting", "ground northing", "ground easting");
+  text += fmt::format("  {} {:>15} {:>15} {:>15} {:>15}\n", column("", 12), word, word, word, word);
   constexpr std::size_t kTold = 40;
   for (std::size_t i = 0; i < f.rows.size() && i < kTold; ++i) {
     const GroundRow& r = f.rows[i];
-    text += fmt::format("  {} {:>15} {:>15} {:>15} {:>15}\n", padded(f.names[i], 12), coordinate(r.grid.at.northing, f.unit), coordinate(r.grid.at.easting, f.unit),
+    text += fmt::format("  {} {:>15} {:>15} {:>15} {:>15}\n", column(f.names[i], 12), coordinate(r.grid.at.northing, f.unit), coordinate(r.grid.at.easting, f.unit),
                         coordinate(r.ground.at.northing, f.unit), coordinate(r.ground.at.easting, f.unit));
   }
   if (f.rows.size() > kTold) text += fmt::format("  and {} more: see ground.csv\n", f.rows.size() - kTold);
@@ -77,9 +68,9 @@ std::string ground_text(const GroundFacts& f) {
                       f.combined_factor < 1 ? "less" : "more");
   text += fmt::format("  at {} both are the same; ground = {} + (grid - {}) / combined\n", f.base, f.base, f.base);
   text += north_words(f) + table_of(f) + "\n" + ignored_words(f);
-  if (!f.ways.empty()) text += fmt::format("\n  {} {:>14} {:>14} {:>10}\n", padded("distance, as a check", 34), "on the ground", "by ellipsoid", "apart");
+  if (!f.ways.empty()) text += fmt::format("\n  {} {:>14} {:>14} {:>10}\n", column("distance, as a check", 34), "on the ground", "by ellipsoid", "apart");
   for (const GroundWay& w : f.ways)
-    text += fmt::format("  {} {:>14} {:>14} {:>10}\n", padded(fmt::format("{} to {}, {}", w.from, w.to, unit_word(f.unit)), 34), coordinate(w.ground, f.unit),
+    text += fmt::format("  {} {:>14} {:>14} {:>10}\n", column(fmt::format("{} to {}, {}", w.from, w.to, unit_word(f.unit)), 34), coordinate(w.ground, f.unit),
                         coordinate(w.geodesic, f.unit), small(abs(w.ground - w.geodesic), f.unit));
   text += f.lists_in_grid ? "  the lists are in GRID coordinates; every other table is in ground coordinates\n" : "  lists and tables are in ground coordinates\n";
   return text;

@@ -28,27 +28,9 @@ std::string notation_words(std::optional<AngleNotation> notation) {
   return "";
 }
 
-std::string wrapped_text(const std::string& text, std::string_view first, std::string_view next) {
-  std::string out(first), line;
-  std::size_t room = 80 - first.size();
-  std::size_t at = 0;
-  while (at < text.size()) {
-    const std::size_t end = std::min(text.find(' ', at), text.size());
-    const std::string word = text.substr(at, end - at);
-    if (!line.empty() && line.size() + 1 + word.size() > room) {
-      out += line + "\n" + std::string(next);
-      line.clear();
-      room = 80 - next.size();
-    }
-    line += (line.empty() ? "" : " ") + word;
-    at = end + 1;
-  }
-  return out + line + "\n";
-}
-
 std::string fact_lines(std::span<const SetupFact> facts, const SightNames& names, LengthUnit unit) {
   std::string text;
-  for (const SetupFact& f : facts) text += wrapped_text(setup_fact_text(f, names, unit), "  LOOK: ", "    ");
+  for (const SetupFact& f : facts) text += folded("  LOOK: ", "    ", setup_fact_text(f, names, unit));
   return text;
 }
 

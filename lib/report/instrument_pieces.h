@@ -17,8 +17,6 @@ namespace deckmark {
 std::string shown(Length value, LengthUnit unit);
 /// `decimal degrees`, `gon`: how circles are printed.
 std::string notation_words(std::optional<AngleNotation> notation);
-/// A sentence in lines of 80 columns, with what begins the first and the others.
-std::string wrapped_text(const std::string& text, std::string_view first, std::string_view next);
 /// What a careful person would look at, a sentence each.
 std::string fact_lines(std::span<const SetupFact> facts, const SightNames& names, LengthUnit unit);
 

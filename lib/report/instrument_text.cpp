@@ -148,7 +148,7 @@ std::string setup_text(const SetupSheet& sheet, const SightNames& names, LengthU
   const SetupResult& r = *sheet.result;
   std::string text = fmt::format("SETUP {}, {}: {}\n", names.setup, place_text(sheet.place, sheet.mark),
                                  verdict_word(sheet.verdict));
-  for (const Wrong& w : r.wrong) text += wrapped_text(wrong_text(w, names, unit), "  WRONG: ", "    ");
+  for (const Wrong& w : r.wrong) text += folded("  WRONG: ", "    ", wrong_text(w, names, unit));
   std::vector<SetupFact> facts = r.facts;
   // What is wrong has been said; that the sights disagree then says no more.
   if (!r.wrong.empty()) std::erase_if(facts, [](const SetupFact& f) { return f.kind == SetupFactKind::misfit_high; });

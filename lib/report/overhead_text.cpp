@@ -32,8 +32,8 @@ std::string_view taped_unit(LengthUnit unit) {
   return unit == LengthUnit::foot || unit == LengthUnit::feet_inches ? "feet-inches" : unit_word(unit);
 }
 
-/// Words set one after another into lines of 80 columns.
-std::string wrapped(const std::vector<std::string>& words, std::string_view indent) {
+/// Words that are not broken, set one after another into lines of 80 columns.
+std::string word_lines(const std::vector<std::string>& words, std::string_view indent) {
   std::string text, line(indent);
   for (std::size_t i = 0; i < words.size(); ++i) {
     const std::string word = words[i] + (i + 1 < words.size() ? ", " : "");
@@ -109,7 +109,7 @@ std::string pieces_text(std::span<const PieceLine> pieces, LengthUnit unit) {
     text += fmt::format("  {} on {}, {} long\n", cut(p.piece, kName), cut(p.run, kName), taped(p.length, unit));
     std::vector<std::string> words;
     for (const PieceMarkLine& m : p.marks) words.push_back(fmt::format("{} {}", taped(m.along, unit), cut(m.what, 50)));
-    if (!words.empty()) text += wrapped(words, "    ");
+    if (!words.empty()) text += word_lines(words, "    ");
   }
   return text + more(pieces.size(), "piece-marks.csv");
 }
@@ -145,7 +145,7 @@ std::string cut_text(std::span<const CutLine> cuts, const CutSummary& summary, L
       words.resize(kTold);
       words.push_back(fmt::format("and {} more lengths", left));
     }
-    return wrapped(words, "    ");
+    return word_lines(words, "    ");
   };
   for (std::size_t i = 0; i < runs.size() && i < kTold; ++i) text += fmt::format("  {}\n", runs[i].empty() ? std::string("no run") : "run " + cut(runs[i], 60)) + listed(by_run[runs[i]]);
   if (runs.size() > 1) text += "  all by length\n" + listed(by_length);

@@ -41,6 +41,26 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t width, std::
   return lines;
 }
 
+std::string folded(std::string_view first, std::string_view next, std::string_view text) {
+  constexpr std::size_t kLine = 80;
+  std::string out, line(first);
+  bool begun = false;
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find(' '), text.size());
+    const std::string_view word = text.substr(0, end);
+    text.remove_prefix(std::min(end + 1, text.size()));
+    if (begun && shown_width(line) + 1 + shown_width(word) > kLine) {
+      out += line + "\n";
+      line = std::string(next);
+      begun = false;
+    }
+    if (begun) line += ' ';
+    line += word;
+    begun = true;
+  }
+  return out + line + "\n";
+}
+
 std::string plural(std::size_t n, std::string_view one, std::string_view many) {
   return fmt::format("{} {}", n, n == 1 ? one : many);
 }

@@ -18,6 +18,8 @@ std::size_t shown_width(std::string_view text);
 std::string cut(std::string_view text, std::size_t width);
 /// A text over several lines, broken at blanks; the last one is cut where more than `most` would be needed.
 std::vector<std::string> wrapped(std::string_view text, std::size_t width, std::size_t most);
+/// A text in lines of 80 characters, broken at blanks, with what begins the first and the others.
+std::string folded(std::string_view first, std::string_view next, std::string_view text);
 /// `1 shot`, `3 shots`.
 std::string plural(std::size_t n, std::string_view one, std::string_view many);
 /// A small length without its unit: millimetres to 0.1, or inches to 0.01 where the unit is not metric.

@@ -262,9 +262,7 @@ std::string plan_text(const StakeSheet& sheet, const PlannedSetup& planned,
       fmt::format("PLAN of setup {}: {}N {} E {} {}\n", sheet.setup,
                   sheet.mark.empty() ? "" : fmt::format("over {}, ", sheet.mark),
                   shown(r.at.at.northing, unit), shown(r.at.at.easting, unit), unit_word(unit));
-  text += wrapped_text(fmt::format("sighting {} in two faces, {}, with distances", fmt::join(targets, ", "),
-                                   plural(rounds, "round", "rounds")),
-                       "  ", "    ");
+  text += folded("  ", "    ", fmt::format("sighting {} in two faces, {}, with distances", fmt::join(targets, ", "), plural(rounds, "round", "rounds")));
   text += fmt::format("  would be good to (95 %): place {} {}, orientation {}\n",
                       short_length(radius95(r.plan_covariance()), unit), small,
                       turn_words(*r.sd_orientation() * 1.96));

@@ -24,7 +24,8 @@ const CommandSpec kAsbuiltCommand{
     "Matches the shots with the drawing's points by name or number (or by nearness),\n"
     "judges each in plan (6 mm unless the job says otherwise) and brackets in\n"
     "elevation (3 mm), with the chance that it conforms (sd 2 mm unless stated), and\n"
-    "names the causes that many marks have in common. Nothing is written or corrected.\n\n"
+    "names the causes that many marks have in common. Nothing is written, nothing\n"
+    "corrected.\n\n"
     "example: deckmark asbuilt alder-court\n\n"
     "exit status: 0 within, 1 a shot (or anything else that the job checks) is\n"
     "outside, or unsure under guarded acceptance, 2 problems, 3 the system failed.",

@@ -44,13 +44,13 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 
 const CommandSpec kBaselineCommand{
     "baseline", "[JOB]", "verify the baselines against the ties found on site",
-    "One page that can be signed: fits the drawing's two baselines to the ties (points\n"
-    "found on site whose drawing X or Y is known) and judges every stated coordinate\n"
-    "(tolerance 5 mm unless the job or the tie says otherwise; sd 1.5 mm), the\n"
-    "squareness, taped lengths and printed dimensions. Nothing is written but the file\n"
-    "of --sign; [baselines] signed of the job then uses that fit unchanged.\n\n"
+    "One page that can be signed: fits the drawing's two baselines to the ties\n"
+    "(points found on site whose drawing X or Y is known) and judges every stated\n"
+    "coordinate (tolerance 5 mm unless the job or the tie says otherwise; sd 1.5 mm),\n"
+    "the squareness, taped lengths and printed dimensions. Nothing is written but the\n"
+    "file of --sign; [baselines] signed of the job then uses that fit unchanged.\n\n"
     "example: deckmark baseline alder-court\n"
-    "example: deckmark baseline alder-court --sign signed-C.toml --by \"A. Name\" --on 2026-11-25\n\n"
+    "example: deckmark baseline alder-court --sign C.toml --by Name --on 2026-11-25\n\n"
     "exit status: 0 within, 1 a tie, the squareness, a length, a dimension or a deck\n"
     "mark is outside (then --sign is refused without --accept-outside), 2 problems, 3\n"
     "the system failed.",

@@ -26,7 +26,7 @@ std::string messages_csv(const Messages& messages) {
 }
 
 constexpr OptionSpec kOptions[] = {
-    {"out", "DIR", "the output folder that a run would have (default: out beside the job file)"},
+    {"out", "DIR", "folder that a run would write (default: out beside the job)"},
     {"csv", "", "as CSV: file, line, column, grade, field, text"},
 };
 

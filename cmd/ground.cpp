@@ -21,11 +21,11 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 
 const CommandSpec kGroundCommand{
     "ground", "[JOB]", "bring control in a map projection to ground scale",
-    "For a job whose [site] states crs: the projection's scale, the elevation factor and\n"
-    "their product at every control point, its coordinates in the grid and at ground\n"
-    "scale (degrees; lengths in the list unit), and what ignoring the factor would do to\n"
-    "the farthest hanger. ground_at defaults to the first control point. Nothing is\n"
-    "written.\n\n"
+    "For a job whose [site] states crs: the projection's scale, the elevation factor\n"
+    "and their product at every control point, its coordinates in the grid and at\n"
+    "ground scale (degrees; lengths in the list unit), and what ignoring the factor\n"
+    "would do to the farthest hanger. ground_at defaults to the first control point.\n"
+    "Nothing is written.\n\n"
     "example: deckmark ground alder-court\n\n"
     "exit status: 0 within, 1 a tie, the squareness or a deck mark is\n"
     "outside, 2 problems, 3 the system failed.",

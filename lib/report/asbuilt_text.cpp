@@ -31,7 +31,7 @@ std::string rows_text(const AsbuiltPage& page) {
                         short_length(r.off.by.y, page.unit), short_length(r.offset, page.unit), r.up ? short_length(*r.up, page.unit) : "-", fixed(std::floor(100 * r.conforms + 1e-9), 0), asbuilt_verdict_words(r));
   }
   if (order.size() > kWorstTold) text += fmt::format("  worst first; {} more in asbuilt.csv\n", order.size() - kWorstTold);
-  return text + "  dx, dy: as built minus design along +X, +Y. sure: chance that the true place is\n  within the tolerance, from the sds.\n";
+  return text + "  dx, dy: as built minus design along +X, +Y. sure: chance that the true place\n  is within the tolerance, from the sds.\n";
 }
 
 std::string quality_text(const AsbuiltPage& page) {
@@ -75,8 +75,8 @@ std::string runs_text(const AsbuiltPage& page) {
   if (!page.runs->spaces.empty()) {
     const auto off = [](const NeighbourSpace& s) { return s.built - s.design; };
     const auto worst = std::ranges::max_element(page.runs->spaces, {}, [&](const NeighbourSpace& s) { return abs(off(s)); });
-    text += fmt::format("    spacing of {}: worst {} to {}, {} {} {} than drawn\n", plural(page.runs->spaces.size(), "pair of neighbours", "pairs of neighbours"),
-                        page.lines[worst->first].number, page.lines[worst->second].number, short_length(abs(off(*worst)), page.unit), u, off(*worst) < Length::metres(0) ? "closer" : "wider");
+    text += folded("    ", "      ", fmt::format("spacing of {}: worst {} to {}, {} {} {} than drawn", plural(page.runs->spaces.size(), "pair of neighbours", "pairs of neighbours"),
+                        page.lines[worst->first].number, page.lines[worst->second].number, short_length(abs(off(*worst)), page.unit), u, off(*worst) < Length::metres(0) ? "closer" : "wider"));
   }
   std::vector<const RunLine*> lines;
   for (const RunLine& l : page.runs->lines) lines.push_back(&l);

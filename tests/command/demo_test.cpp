@@ -161,6 +161,38 @@ TEST_CASE("the hall has two causes, told in the tables too") {
   CHECK(count(shots, ",outside,") == 21);
 }
 
+TEST_CASE("every command keeps to 80 columns on every demo job, and so does every help") {
+  // Not folded: the verdict is one line wherever it is told, so that scripts find it whole.
+  const auto is_verdict = [](std::string_view line) {
+    return line.starts_with("DO NOT LAY OUT: ") || line.starts_with("BASELINES NOT CHECKED: ");
+  };
+  const auto characters = [](std::string_view line) { return std::ranges::count_if(line, [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }); };
+  const Copies jobs;
+  std::size_t lines = 0;
+  const auto look = [&](const std::vector<std::string>& args) {
+    for (const std::string& line : lines_of(jobs.run(args).out)) {
+      ++lines;
+      CHECK_MESSAGE((characters(line) <= 80 || is_verdict(line)), args[0] << " " << args.back() << ": " << line);
+    }
+  };
+  const std::vector<std::string> commands{"check", "baseline", "ground", "asbuilt", "setup", "stake", "plan", "run"};
+  std::vector<std::string> files;
+  for (const auto& entry : fs::recursive_directory_iterator(kData))
+    if (entry.path().extension() == ".toml") files.push_back((entry.path().parent_path().filename() / entry.path().filename()).string());
+  std::ranges::sort(files);
+  CHECK(files.size() >= 8);
+  for (const std::string& file : files)
+    for (const std::string& command : commands) look({command, file});
+  for (const char* setup : {"S1", "S2"}) look({"stake", "arcade-m", "--setup", setup});
+  look({"fieldtest", "arcade-m/directions.csv", "--sd", "0-00-02"});
+  look({"new", "fresh"});
+  for (const std::string& command : commands) look({command, "--help"});
+  look({"new", "--help"});
+  look({"fieldtest", "--help"});
+  look({"--help"});
+  CHECK(lines > 1000);
+}
+
 TEST_CASE("what the README pastes is what the program prints, in 80 columns") {
   const Copies jobs;
   std::size_t blocks = 0, commands = 0;

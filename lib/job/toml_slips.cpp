@@ -1,5 +1,7 @@
 #include "job/toml_slips.h"
 
+#include "table/reader.h"
+
 #include <array>
 #include <fmt/format.h>
 #include <toml++/toml.h>
@@ -8,14 +10,6 @@
 namespace deckmark {
 
 namespace {
-
-constexpr std::string_view kBlanks = " \t\r\n";
-
-std::string_view trimmed(std::string_view text) {
-  const std::size_t from = text.find_first_not_of(kBlanks);
-  if (from == std::string_view::npos) return {};
-  return text.substr(from, text.find_last_not_of(kBlanks) - from + 1);
-}
 
 std::string with_straight_quotes(std::string_view text) {
   constexpr std::array<std::pair<std::string_view, char>, 6> kCurly{

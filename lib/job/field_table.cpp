@@ -10,6 +10,7 @@
 #include <variant>
 
 #include "job/columns.h"
+#include "measure/letters.h"
 
 namespace deckmark {
 
@@ -234,9 +235,7 @@ class FieldTableReader {
   }
 
   std::size_t number_of(const std::string& target) {
-    std::string small;
-    for (const char c : target) small += c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-    return targets_.emplace(small, targets_.size()).first->second;
+    return targets_.emplace(small_letters(target), targets_.size()).first->second;
   }
 
   bool once(const RawRow& r, std::uint32_t begin, std::size_t column, const std::string& what) {

@@ -8,6 +8,7 @@
 #include "job/columns.h"
 #include "job/reading_checks.h"
 #include "measure/decimal.h"
+#include "measure/letters.h"
 
 namespace deckmark {
 
@@ -26,13 +27,6 @@ struct NamedReading {
   std::string target;
   Reading reading;
 };
-
-std::string small_letters(std::string_view text) {
-  std::string out(text);
-  for (char& c : out)
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  return out;
-}
 
 /// True where a name can stand in a file's name as it is.
 bool is_file_part(std::string_view name) {

@@ -1,5 +1,6 @@
 #include "job/columns.h"
 #include "job/tables.h"
+#include "measure/letters.h"
 
 #include <fmt/format.h>
 #include <map>
@@ -93,14 +94,14 @@ class Faces {
   void join(const std::vector<ReadTie>& rows, const std::vector<std::uint32_t>& begins, Rows<NamedTie>& out) {
     std::map<std::string, std::vector<std::size_t>, std::less<>> faces;
     for (std::size_t i = 0; i < rows.size(); ++i)
-      if (!rows[i].face_of.empty()) faces[lower(rows[i].face_of)].push_back(i);
+      if (!rows[i].face_of.empty()) faces[small_letters(rows[i].face_of)].push_back(i);
     for (std::size_t i = 0; i < rows.size(); ++i) {
       const ReadTie& r = rows[i];
       if (r.face_of.empty()) {
         out.add(r.tie, r.tie.name, begins[i]);
         continue;
       }
-      const auto& same = faces.find(lower(r.face_of))->second;
+      const auto& same = faces.find(small_letters(r.face_of))->second;
       if (same.front() != i || !is_pair(rows, begins, same)) continue;
       out.add(middle_of(r, rows[same[1]]), r.face_of, begins[i]);
       messages_.notice("faces of a column averaged", table_.where(begins[i], face_of), "face_of",
@@ -109,11 +110,6 @@ class Faces {
   }
 
  private:
-  static std::string lower(std::string text) {
-    for (char& c : text)
-      if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    return text;
-  }
   bool is_pair(const std::vector<ReadTie>& rows, const std::vector<std::uint32_t>& begins, const std::vector<std::size_t>& same) {
     const auto refuse = [&](std::size_t row, Fault fault) {
       messages_.problem(table_.where(begins[row], face_of), "face_of", fault);

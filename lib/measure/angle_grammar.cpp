@@ -74,7 +74,7 @@ class Parser {
 // Takes the mark or separator behind a number, and a blank or a dash that follows a mark.
 Behind Parser::behind() {
   const Token& t = now();
-  const std::string word = t.kind == Kind::word ? text_scan::lower(t.text) : "";
+  const std::string word = t.kind == Kind::word ? small_letters(t.text) : "";
   Behind b = Behind::unknown;
   if (t.kind == Kind::end) return Behind::none;
   if (t.kind == Kind::number) return Behind::blank;
@@ -112,7 +112,7 @@ std::optional<double> Parser::angle() {
   }
   if (parts_.empty()) return refuse();
   if (!is(Kind::end)) {
-    const std::string letter = is(Kind::word) ? text_scan::lower(now().text) : "";
+    const std::string letter = is(Kind::word) ? small_letters(now().text) : "";
     const bool compass = letter == "n" || letter == "s" || letter == "e" || letter == "w";
     if (compass) return refuse(", with a compass letter", "an angle clockwise from north, without letters");
     return refuse();
@@ -253,8 +253,8 @@ std::string exact_dms(Azimuth a) {
 // `S 45-30-00 E`: an angle from north or south towards east or west, which this program does not read.
 std::optional<Flaw> quadrant(std::string_view text, const AngleForm& form) {
   if (text.size() < 3) return std::nullopt;
-  const char from = text_scan::lower(text.front());
-  const char towards = text_scan::lower(text.back());
+  const char from = small_letter(text.front());
+  const char towards = small_letter(text.back());
   const auto is_compass = [](char c) { return c == 'n' || c == 's' || c == 'e' || c == 'w'; };
   const auto inner = attempt(text.substr(1, text.size() - 2), form);
   if (!is_compass(from) || !is_compass(towards) || !std::holds_alternative<double>(inner))

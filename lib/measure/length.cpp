@@ -26,10 +26,8 @@ constexpr std::array<UnitWord, 7> kUnitWords{{{LengthUnit::metre, "m"},
 
 bool same_but_case(std::string_view text, std::string_view lower) {
   if (text.size() != lower.size()) return false;
-  for (std::size_t i = 0; i < text.size(); ++i) {
-    const char c = text[i] >= 'A' && text[i] <= 'Z' ? static_cast<char>(text[i] - 'A' + 'a') : text[i];
-    if (c != lower[i]) return false;
-  }
+  for (std::size_t i = 0; i < text.size(); ++i)
+    if (small_letter(text[i]) != lower[i]) return false;
   return true;
 }
 
@@ -55,7 +53,7 @@ std::optional<LengthUnit> unit_from_word(std::string_view word) {
 }
 
 std::string_view likely_unit_word(std::string_view word) {
-  const std::string small = text_scan::lower(word);
+  const std::string small = small_letters(word);
   struct Meaning {
     std::string_view begins, unit;
   };

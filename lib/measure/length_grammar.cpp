@@ -89,7 +89,7 @@ class Parser {
   bool is(Kind kind, std::size_t ahead = 0) const { return now(ahead).kind == kind; }
   bool is_word(std::initializer_list<std::string_view> words) const {
     if (!is(Kind::word)) return false;
-    const std::string word = text_scan::lower(now().text);
+    const std::string word = small_letters(now().text);
     return std::find(words.begin(), words.end(), word) != words.end();
   }
   bool is_feet_word() const { return is_word({"ft", "ft.", "feet", "foot"}); }
@@ -243,7 +243,7 @@ std::optional<LengthReading> Parser::with_inch_mark(const Quantity& q) {
 }
 
 std::optional<LengthReading> Parser::with_word(const Quantity& q) {
-  const std::string word = text_scan::lower(now().text);
+  const std::string word = small_letters(now().text);
   std::optional<LengthUnit> unit = word == "usft" ? LengthUnit::survey_foot : unit_from_word(word);
   if (!unit || unit == LengthUnit::feet_inches) {
     std::string near;

@@ -17,7 +17,6 @@ namespace deckmark {
 namespace {
 
 using text_scan::is_digit;
-using text_scan::lower;
 
 constexpr std::array<double, 23> kPowers{1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
                                          1e8,  1e9,  1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
@@ -145,8 +144,8 @@ class QuickReader {
     if (at(' ')) ++p_;
     const auto left = end_ - p_;
     if (left < 1 || left > 2) return false;
-    const char first = lower(p_[0]);
-    const char second = left == 2 ? lower(p_[1]) : '\0';
+    const char first = small_letter(p_[0]);
+    const char second = left == 2 ? small_letter(p_[1]) : '\0';
     if (first == 'm' && left == 1) return decimal(whole, decimals, LengthUnit::metre, true, out);
     if (first == 'm' && second == 'm') return decimal(whole, decimals, LengthUnit::millimetre, true, out);
     if (first == 'c' && second == 'm') return decimal(whole, decimals, LengthUnit::centimetre, true, out);

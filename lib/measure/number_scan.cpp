@@ -10,7 +10,6 @@ namespace deckmark::number_scan {
 using text_scan::Character;
 using text_scan::is_digit;
 using text_scan::is_letter;
-using text_scan::lower;
 
 std::optional<Decimal> front(std::string_view text, bool decimal_comma) {
   Decimal out;
@@ -87,7 +86,7 @@ bool is_one_of(std::string_view word, std::initializer_list<std::string_view> wo
 }
 
 std::optional<Flaw> stand_in_word(std::string_view text) {
-  const std::string word = lower(text);
+  const std::string word = small_letters(text);
   if (is_one_of(word, {"#ref!", "#n/a", "#name?", "#value!", "#div/0!", "#num!", "#null!", "#spill!",
                        "#calc!", "#field!"}))
     return Flaw{", a spreadsheet error", "; mend the formula and save the table again", ""};
@@ -129,7 +128,7 @@ Shape shape_of(std::string_view text) {
 }
 
 bool is_month(std::string_view word) {
-  const std::string w = lower(word);
+  const std::string w = small_letters(word);
   if (w.size() < 3) return false;
   for (const std::string_view m : {"january", "february", "march", "april", "may", "june", "july", "august",
                                    "september", "october", "november", "december"}) {
@@ -159,7 +158,7 @@ bool looks_like_time(std::string_view text) {
   const bool clock = p.starts_with("n:n") && s.parts[1].size() == 2;
   if (!clock) return false;
   if (is_one_of(p, {"n:n", "n:n:n", "n:n:n.n"})) return true;
-  const std::string last = lower(s.parts[s.count - 1]);
+  const std::string last = small_letters(s.parts[s.count - 1]);
   return last == "am" || last == "pm";
 }
 
@@ -263,7 +262,7 @@ std::optional<Flaw> odd_sign(std::string_view text) {
 }
 
 std::optional<Flaw> odd_exponent(std::string_view text) {
-  const std::string small = lower(text);
+  const std::string small = small_letters(text);
   if (small.find_first_not_of("+-") == small.find("0x") && small.find("0x") != std::string::npos)
     return Flaw{", a hexadecimal number", " in decimal digits", ""};
   const std::size_t d = small.find('d');

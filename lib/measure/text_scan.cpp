@@ -78,10 +78,14 @@ std::string code_name(char32_t c) { return "U+" + hex(c, 4); }
 
 std::string byte_name(char byte) { return "0x" + hex(static_cast<unsigned char>(byte), 2); }
 
-std::string lower(std::string_view text) {
+}  // namespace deckmark::text_scan
+
+namespace deckmark {
+
+std::string small_letters(std::string_view text) {
   std::string out(text);
-  for (char& c : out) c = lower(c);
+  for (char& c : out) c = small_letter(c);
   return out;
 }
 
-}  // namespace deckmark::text_scan
+}  // namespace deckmark

@@ -1,6 +1,8 @@
 #pragma once
 /// Characters of a value's text, shared by the readers of this room. Not for other rooms.
 
+#include "measure/letters.h"
+
 #include <cstddef>
 #include <string>
 #include <string_view>
@@ -29,9 +31,6 @@ std::string code_name(char32_t c);
 std::string byte_name(char byte);
 
 constexpr bool is_digit(char c) { return c >= '0' && c <= '9'; }
-constexpr char lower(char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; }
-constexpr bool is_letter(char c) { return lower(c) >= 'a' && lower(c) <= 'z'; }
-/// ASCII letters made small.
-std::string lower(std::string_view text);
+constexpr bool is_letter(char c) { return small_letter(c) >= 'a' && small_letter(c) <= 'z'; }
 
 }  // namespace deckmark::text_scan

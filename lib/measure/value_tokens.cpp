@@ -75,7 +75,7 @@ Token mark(std::string_view text, const Character& c) {
 Token word(std::string_view text) {
   std::size_t n = 0;
   while (n < text.size() && is_letter(text[n])) ++n;
-  const std::string first = text_scan::lower(text.substr(0, n));
+  const std::string first = small_letters(text.substr(0, n));
   if (first == "us" && n < text.size() && text[n] == '-') {
     std::size_t k = n + 1;
     while (k < text.size() && is_letter(text[k])) ++k;

@@ -1,20 +1,15 @@
 #include "table/scan.h"
 
+#include "measure/letters.h"
+
 #include <algorithm>
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
 namespace deckmark {
 
-std::string lower(std::string_view text) {
-  std::string out(text);
-  for (char& c : out)
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  return out;
-}
-
 bool equals_ignoring_case(std::string_view a, std::string_view b) {
-  return a.size() == b.size() && lower(a) == lower(b);
+  return a.size() == b.size() && small_letters(a) == small_letters(b);
 }
 
 namespace {
@@ -33,7 +28,7 @@ HeaderCell header_cell(std::string_view cell, std::uint32_t offset) {
     out.unit = std::string(trimmed(cell.substr(open + 1, cell.size() - open - 2)));
     cell = trimmed(cell.substr(0, open));
   }
-  out.name = lower(cell);
+  out.name = small_letters(cell);
   return out;
 }
 
@@ -110,7 +105,7 @@ class HeaderReader {
       const std::uint32_t end = scanner.line_after(at);
       std::string_view line = text.substr(at, end - at);
       while (!line.empty() && (line.back() == '\n' || line.back() == '\r')) line.remove_suffix(1);
-      if (line.size() == 5 && lower(line.substr(0, 4)) == "sep=" && std::ranges::count(kSeparators, line[4]) == 1) {
+      if (line.size() == 5 && small_letters(line.substr(0, 4)) == "sep=" && std::ranges::count(kSeparators, line[4]) == 1) {
         stated_separator_ = line[4];
         first_ = end;
         messages_.notice("a separator hint line", Where::in(table_.source_, at), "header",
@@ -187,7 +182,7 @@ class HeaderReader {
   std::size_t split_by_blanks() const {
     const std::string_view text = table_.source_->text();
     const RecordScanner scanner(text, ',');
-    const std::string line = lower(text.substr(line_, scanner.line_after(line_) - line_));
+    const std::string line = small_letters(text.substr(line_, scanner.line_after(line_) - line_));
     std::size_t known = 0;
     for (std::size_t i = 0; i < line.size();) {
       const std::size_t from = line.find_first_not_of(" \t\r\n", i);

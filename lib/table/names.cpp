@@ -1,4 +1,6 @@
 #include "table/scan.h"
+
+#include "measure/letters.h"
 #include "table/written.h"
 
 #include <algorithm>
@@ -128,7 +130,7 @@ bool looks_like_date(std::string_view name) {
   if (dash == std::string_view::npos || dash == 0 || dash > 3) return false;
   const auto is_letter = [](char c) { return (c | 0x20) >= 'a' && (c | 0x20) <= 'z'; };
   if (!(dash == 3 && is_letter(name[0]) && is_letter(name[2])) && !(name.size() > dash + 3 && is_letter(name[dash + 1]))) return false;
-  const std::string word = lower(name);
+  const std::string word = small_letters(name);
   const auto is_digit = [](char c) { return c >= '0' && c <= '9'; };
   for (const std::string_view month : {"jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"}) {
     const std::string_view front(word.data(), dash), back(word.data() + dash + 1, word.size() - dash - 1);

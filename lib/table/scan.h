@@ -44,7 +44,6 @@ class RecordScanner {
 /// A line that a spreadsheet's error begins: no comment.
 bool is_spreadsheet_error(std::string_view line);
 
-std::string lower(std::string_view text);
 bool equals_ignoring_case(std::string_view a, std::string_view b);
 
 }  // namespace deckmark

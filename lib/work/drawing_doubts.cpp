@@ -1,5 +1,6 @@
 // What a careful person would look at in the drawing.
 #include "measure/extent.h"
+#include "measure/letters.h"
 #include "report/words.h"
 #include "work/stages.h"
 
@@ -174,20 +175,13 @@ void look_beyond_ties(const Job& job, const Found& found, Messages& messages) {
                              outside, outside == 1 ? " lies" : "s lie", job.marks.names[farthest], length_words(most, job.site_unit), length_words(there, job.site_unit), length_words(within, job.site_unit)));
 }
 
-std::string lower_case(std::string_view text) {
-  std::string out(text);
-  for (char& c : out)
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  return out;
-}
-
 /// A kind that is not known but spelled nearly so: the point is treated as a hanger.
 void look_at_kinds(const Job& job, const Found& found, Messages& messages) {
   const Words& words = job.marks.kinds.words();
   for (std::uint32_t w = 1; w < words.size(); ++w) {
     const std::string_view stated = words[w];
     if (stated == kHangerKind || stated == kReferenceKind) continue;
-    const auto near = nearest_word(lower_case(stated), {std::string(kHangerKind), std::string(kReferenceKind)});
+    const auto near = nearest_word(small_letters(stated), {std::string(kHangerKind), std::string(kReferenceKind)});
     if (!near) continue;
     std::size_t count = 0, first = 0;
     for (std::size_t m = 0; m < job.marks.size(); ++m)

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "marks/mark_finder.h"
+#include "measure/letters.h"
 #include "report/instrument_words.h"
 #include "report/words.h"
 #include "work/stages.h"
@@ -30,13 +31,6 @@ std::string typed_alike(std::string_view name) {
     if (c == '0' && leads && !out.empty()) continue;
     out += c;
   }
-  return out;
-}
-
-std::string small_letters(std::string_view name) {
-  std::string out(name);
-  for (char& c : out)
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
   return out;
 }
 

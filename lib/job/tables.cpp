@@ -252,14 +252,9 @@ void TableLoader::ledger(const std::string& file) {
       told.problem(Where::in(table->source(), row.offset(status)), "status", Fault{in_quotes(state), "live or dropped", "live"});
       return;
     }
-    if (offset && out.deck_offset && *offset != *out.deck_offset) {
-      told.problem(Where::in(table->source(), row.offset(deck_offset)), "deck_offset",
-                   Fault{fmt::format("{}", *offset), fmt::format("{} as in the rows above", *out.deck_offset), fmt::format("{}", *out.deck_offset)});
-      return;
-    }
     if (!name || !at || !on_site || !of_revision || !n || !offset) return;
     const std::size_t i = out.size();
-    out.deck_offset = offset;
+    out.take_offset({*offset, row.begin(), 1});
     out.names.push_back(*name);
     out.numbers.push_back(static_cast<std::uint32_t>(*n));
     out.live.push_back(live ? 1 : 0);
@@ -268,9 +263,15 @@ void TableLoader::ledger(const std::string& file) {
     if (!of_revision->empty()) out.revisions.put(i, *of_revision);
     out.begins.push_back(row.begin());
   });
-  if (job_.ledger.other_offset)
-    messages_.problem(table->where(*job_.ledger.other_offset, deck_offset), "deck_offset",
-                      Fault{"another deck_offset", fmt::format("{} as in the rows above", *job_.ledger.deck_offset), fmt::format("{}", *job_.ledger.deck_offset)});
+  // All rows state one offset. Where a hand was at it, most rows are right, whichever stand first.
+  const std::vector<LedgerTable::OffsetUse>& offsets = job_.ledger.offsets;
+  const auto usual = std::ranges::max_element(offsets, {}, [&](const LedgerTable::OffsetUse& use) { return std::pair(use.rows, use.offset == job_.numbers.deck_offset); });
+  if (usual != offsets.end()) job_.ledger.deck_offset = usual->offset;
+  for (const LedgerTable::OffsetUse& use : offsets)
+    if (use.offset != usual->offset)
+      messages_.problem(table->where(use.begin, deck_offset), "deck_offset",
+                        Fault{fmt::format("{}{}", use.offset, use.rows > 1 ? fmt::format(" in {} rows, this the first", use.rows) : ""),
+                              fmt::format("{}, as {} other row{}", usual->offset, usual->rows, usual->rows == 1 ? " has" : "s have"), fmt::format("{}", usual->offset)});
   job_.ledger_table.table = table;
 }
 

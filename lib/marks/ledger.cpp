@@ -36,10 +36,16 @@ void LedgerTable::append(LedgerTable&& other) {
   site_places.insert(site_places.end(), other.site_places.begin(), other.site_places.end());
   revisions.append(at, std::move(other.revisions));
   begins.insert(begins.end(), other.begins.begin(), other.begins.end());
-  if (!other_offset) other_offset = other.other_offset;
-  if (deck_offset && other.deck_offset && *deck_offset != *other.deck_offset && !other_offset) other_offset = other.begins[0];
+  for (const OffsetUse& use : other.offsets) take_offset(use);
   if (!deck_offset) deck_offset = other.deck_offset;
   other = LedgerTable{};
+}
+
+void LedgerTable::take_offset(const OffsetUse& use) {
+  constexpr std::size_t kKept = 100;  // of more than that nothing could be said
+  const auto same = std::ranges::find(offsets, use.offset, &OffsetUse::offset);
+  if (same != offsets.end()) same->rows += use.rows;
+  else if (offsets.size() < kKept) offsets.push_back(use);
 }
 
 LedgerJoin join_ledger(const MarkTable& marks, const NameIndex& mark_index, const LedgerTable& ledger) {

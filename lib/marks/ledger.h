@@ -32,11 +32,18 @@ struct LedgerTable {
   WordColumn revisions;
   BigVector<std::uint32_t> begins;      ///< offsets of the rows in the ledger file
   std::optional<std::int64_t> deck_offset;
-  std::optional<std::uint32_t> other_offset;  ///< begin of the first row whose deck_offset is not that of the rows above
+  struct OffsetUse {
+    std::int64_t offset;
+    std::uint32_t begin;  ///< of the first row that has it
+    std::size_t rows;
+  };
+  std::vector<OffsetUse> offsets;       ///< that rows state, in the order of their first rows; one, but where a hand was at it
 
   std::size_t size() const { return numbers.size(); }
   void reserve(std::size_t rows);
   void append(LedgerTable&& other);
+  /// Takes what one row, or several, state.
+  void take_offset(const OffsetUse& use);
 };
 
 enum class Change : std::uint8_t { fresh, moved, dropped, returned, renamed, refit };

@@ -49,6 +49,11 @@ void tell_deck(const Job& job, const DeckResult& result, std::span<const std::si
     messages.doubt("a deck shot off the fitted deck", where(far.shot), "elevation",
                    fmt::format("shot {} stands {} {} the fitted deck; more than the flatness, {}", job.shots[shots[far.shot]].name,
                                millimetres(abs(far.off)), far.off > Length::metres(0) ? "above" : "below", millimetres(job.deck.flatness)));
+  constexpr double kSteep = 0.25;  // steeper roofs are no decks to hang from (common practice, no source)
+  if (result.deck && result.deck->slope() > kSteep)
+    messages.doubt("a deck that is hard to believe", table.whole(), "elevation",
+                   fmt::format("the deck rises 1:{}, steeper than 1:4 (common practice, no source): check the elevations of the shots and their unit, and whether northing and easting are exchanged",
+                               fixed(1 / result.deck->slope(), 1)));
   if (result.narrow)
     messages.doubt("deck shots near one line", table.whole(), "elevation",
                    "the shots lie near one line: the slope across it is hardly known; add a shot well to the side");

@@ -182,3 +182,40 @@ TEST_CASE("slips: a table in place of the job file is told as one") {
   CHECK(result.exit_code == 2);
   CHECK(result.err.find("found \"point,x,y\", expected the job file, TOML with sections such as [drawing]; this line is of a table") != std::string::npos);
 }
+
+TEST_CASE("slips: a deck as steep as a roof is doubted") {
+  for (const auto& [high, told] : {std::pair{"19", "elevation: the deck rises 1:3.3, steeper than 1:4 (common practice, no source)"}, {"17.9", ""}}) {
+    CAPTURE(high);
+    JobFolder job;
+    starter(job, "[deck]\nshots = \"deck.csv\"\n");
+    job.write("deck.csv", std::string("shot,x,y,elevation\nS1,0,0,16\nS2,10,0,") + high + "\nS3,0,10,16\nS4,10,10," + high + "\n");
+    const CommandResult result = job.run({"check", "."});
+    CAPTURE(result.err);
+    CHECK((result.err.find(*told ? told : "steeper") != std::string::npos) == (*told != '\0'));
+  }
+}
+
+TEST_CASE("slips: of two deck offsets in a ledger the rarer is told, once, whichever stands first") {
+  JobFolder job;
+  starter(job);
+  CHECK(job.run().exit_code == 0);
+  const std::string good = job.read("numbers.csv");
+  for (const std::size_t row : {1U, 2U, 3U}) {
+    CAPTURE(row);
+    auto rows = csv_rows(good);
+    REQUIRE(rows.at(0).at(5) == "deck_offset");
+    rows[row][5] = "4000";
+    std::string bytes;
+    for (const auto& r : rows)
+      for (std::size_t c = 0; c < r.size(); ++c) bytes += r[c] + (c + 1 < r.size() ? "," : "\n");
+    job.write("numbers.csv", bytes);
+    const CommandResult result = job.run();
+    const auto told = problem_lines(result.err);
+    CAPTURE(result.err);
+    CHECK(result.exit_code == 2);
+    REQUIRE(told.size() == 1);
+    CHECK(told[0].line == row + 1);
+    CHECK(told[0].text.find("found 4000, expected 5000, as 2 other rows have") != std::string::npos);
+    CHECK(suggestion_of(told[0]) == "5000");
+  }
+}

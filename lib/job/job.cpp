@@ -222,7 +222,7 @@ class JobReader {
     }
     if (const auto unit = s.unit("unit", true)) o.unit = *unit == LengthUnit::feet_inches ? LengthUnit::foot : *unit;
     else o.unit = job_.site_unit;
-    o.decimals = static_cast<int>(s.count("decimals", 0, 9).value_or(o.decimals));
+    o.decimals = static_cast<int>(s.count("decimals", 0, 9, o.decimals).value_or(o.decimals));
     o.header = s.flag("header").value_or(o.header);
     marks(s, o);
     o.crlf = s.choice("line_end", {"crlf", "lf"}).value_or(0) == 0;

@@ -1,5 +1,7 @@
 #include "marks/marks.h"
 
+#include "measure/letters.h"
+
 #include <algorithm>
 #include <thread>
 
@@ -14,8 +16,7 @@ void OptionalLengths::append(std::size_t at, OptionalLengths&& other) {
 
 bool Words::Less::operator()(std::string_view a, std::string_view b) const {
   if (word_case == WordCase::exact) return a < b;
-  const auto small = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
-  return std::ranges::lexicographical_compare(a, b, {}, small, small);
+  return std::ranges::lexicographical_compare(a, b, {}, small_letter, small_letter);
 }
 
 std::uint32_t Words::number_of(std::string_view word) {

@@ -1,6 +1,7 @@
 #include "work/output_tables.h"
 
 #include "exporter/list_layout.h"
+#include "measure/letters.h"
 #include "report/words.h"
 
 #include <algorithm>
@@ -182,13 +183,6 @@ std::string run_words(const Job& job, std::uint32_t run) {
   return run == 0 ? "points without a run" : "run " + in_quotes(job.marks.runs.words()[run]);
 }
 
-/// As it would be called where A and a are one.
-std::string lower_case(std::string text) {
-  for (char& c : text)
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  return text;
-}
-
 /// Decimals with which a list rounds more than a layout bears.
 void look_at_decimals(const Job& job, Messages& messages) {
   constexpr Length kCoarse = Length::millimetres(2);  // half a step; finer does not show on a floor (common practice, no source)
@@ -228,7 +222,7 @@ std::vector<ListFile> list_files(const Job& job, const Found& found, Messages& m
       const auto [at, fresh] = file_of_run.emplace(run, files.size());
       if (fresh) {
         const std::string part = run == 0 ? "none" : safe_file_part(job.marks.runs[m]);
-        const auto [clash, free_name] = run_of_file.emplace(lower_case(part), run);  // a card may not tell A from a
+        const auto [clash, free_name] = run_of_file.emplace(small_letters(part), run);  // a card may not tell A from a
         if (!free_name && level == Level::floor)
           messages.problem(job.keys.find("list.split")->second, "list.split",
                            Fault{fmt::format("{} and {} with one file name", run_words(job, clash->second), run_words(job, run)),

@@ -86,7 +86,12 @@ void number_marks(const Job& job, Found& found, Messages& messages) {
   const IssueResult& issue = found.issue;
   const Where offset = job.keys.find("numbers.deck_offset")->second;
   switch (issue.status) {
-    case IssueStatus::issued: return;
+    case IssueStatus::issued:
+      if (job.has_deck && job.ledger.deck_offset && *job.ledger.deck_offset != job.numbers.deck_offset)
+        messages.doubt("another deck_offset", offset, "numbers.deck_offset",
+                       fmt::format("deck numbers change: {} has {}, under which its numbers meet, so that none can have been issued; if marks on the deck do carry numbers, that file was changed by hand: put it back",
+                                   job.ledger_file, *job.ledger.deck_offset));
+      return;
     case IssueStatus::offset_changed:
       messages.problem(offset, "numbers.deck_offset",
                        Fault{fmt::format("{}", job.numbers.deck_offset),
@@ -96,7 +101,9 @@ void number_marks(const Job& job, Found& found, Messages& messages) {
     case IssueStatus::numbers_meet: {
       messages.problem(offset, "numbers.deck_offset",
                        Fault{fmt::format("{}, which makes {} the deck number of {} though it is in use", job.numbers.deck_offset, issue.met_number, issue.met_floor),
-                             fmt::format("an offset that keeps floor and deck numbers apart; {} is the smallest that works", issue.smallest_offset),
+                             job.ledger.deck_offset == job.numbers.deck_offset && !issue.offset_bound
+                                 ? fmt::format("{} as the last run left it, where marks on the deck carry numbers already; else another offset, at least {}", job.ledger_file, issue.smallest_offset)
+                                 : fmt::format("an offset that keeps floor and deck numbers apart; {} is the smallest that works", issue.smallest_offset),
                              issue.offset_bound ? fmt::format("start = {} under [numbers]: new points then begin above every deck number", highest_deck(job) + 1)
                                     : fmt::format("deck_offset = {}", issue.roomy_offset)});
       return;

@@ -219,3 +219,23 @@ TEST_CASE("slips: of two deck offsets in a ledger the rarer is told, once, which
     CHECK(suggestion_of(told[0]) == "5000");
   }
 }
+
+TEST_CASE("slips: a number changed by hand so that it meets a deck number does not renumber the deck in silence") {
+  JobFolder job;
+  starter(job, "[floor]\nelevation = \"12 m\"\n[deck]\nelevation = \"18 m\"\n");
+  CHECK(job.run().exit_code == 0);
+  std::string ledger = job.read("numbers.csv");
+  ledger.replace(ledger.find("C,1003"), 6, "C,6001");
+  job.write("numbers.csv", ledger);
+  const CommandResult met = job.run();
+  CAPTURE(met.err);
+  CHECK(met.exit_code == 2);
+  CHECK(met.err.find("expected numbers.csv as the last run left it, where marks on the deck carry numbers already; else another offset") != std::string::npos);
+  const auto told = problem_lines(met.err);
+  REQUIRE(told.size() == 1);
+  starter(job, "[floor]\nelevation = \"12 m\"\n[deck]\nelevation = \"18 m\"\n[numbers]\n" + suggestion_of(told[0]) + "\n");
+  const CommandResult other = job.run({"check", "."});
+  CAPTURE(other.err);
+  CHECK(other.exit_code == 0);
+  CHECK(other.err.find("numbers.deck_offset: deck numbers change: numbers.csv has 5000") != std::string::npos);
+}

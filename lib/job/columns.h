@@ -108,6 +108,7 @@ class SiteColumns {
   /// `grid`: the numbers are in that projection and come out at ground scale.
   SiteColumns(const Table& table, std::size_t northing, std::size_t easting, LengthUnit unit, Messages& messages, const GroundJob* grid = nullptr)
       : northing_(table, northing, unit, kSiteUnit, messages), easting_(table, easting, unit, kSiteUnit, messages) {
+    refuse_two_feet(table, northing, easting, unit, messages);
     if (grid) grid_.emplace(*grid, table, northing, easting, unit, messages);
   }
   std::optional<Point<Site>> require(const Row& row, Messages& messages) const {
@@ -126,7 +127,9 @@ class SiteColumns {
 class DrawingColumns {
  public:
   DrawingColumns(const Table& table, std::size_t x, std::size_t y, LengthUnit unit, std::string_view key, Messages& messages)
-      : x_(table, x, unit, key, messages), y_(table, y, unit, key, messages) {}
+      : x_(table, x, unit, key, messages), y_(table, y, unit, key, messages) {
+    refuse_two_feet(table, x, y, unit, messages);
+  }
   std::optional<Point<Drawing>> require(const Row& row, Messages& messages) const {
     const auto x = x_.require(row, messages), y = y_.require(row, messages);
     if (!x || !y) return std::nullopt;

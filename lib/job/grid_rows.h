@@ -18,11 +18,13 @@ class GridRows {
  public:
   /// Tells a header's foot that is not the system's.
   GridRows(const GroundJob& ground, const Table& table, std::size_t northing, std::size_t easting, LengthUnit unit, Messages& messages);
-  /// The point where it lies in the area of use; else told, with the likely reason.
-  std::optional<Point<Grid>> check(const Row& row, const Point<Grid>& p, Messages& messages) const;
+  /// The point where it lies in the area of use; else told, with the likely reason. A little across the edge control is
+  /// refused, other points are doubted.
+  std::optional<Point<Grid>> check(const Row& row, const Point<Grid>& p, bool is_control, Messages& messages) const;
   std::optional<Point<Site>> to_ground(const Row& row, Length northing, Length easting, Messages& messages) const;
 
  private:
+  std::string cure(const Point<Grid>& p, const std::optional<Geographic>& place, bool is_control) const;
   bool has_other_foot(const Row& row, std::size_t column, Messages& messages) const;
   const GroundJob* ground_;
   const Table* table_;
@@ -31,9 +33,21 @@ class GridRows {
 };
 
 /// `EPSG:2193 (latitude -47.33 to -34.10, longitude 166.37 to 178.63)`.
-std::string area_words(const GridSystem& system);
-std::string place_words(const Geographic& p);
+std::string area_words(const GridSystem& system, int decimals = 2);
+std::string place_words(const Geographic& p, int decimals = 2);
+/// A place outside the area of use and what was expected, with so many decimals that they differ.
+struct OutsideWords {
+  std::string lies, expected;
+};
+OutsideWords outside_words(const GridSystem& system, const Geographic& p);
+/// For a place a little outside: `12 m outside the edge`, and what to do.
+std::string edge_words(const GridSystem& system, const Geographic& p);
+std::string near_edge_cure(const GridSystem& system, const Geographic& p);
+/// For control whose numbers are local ones.
+std::string local_control_cure(const GridSystem& system);
 
+/// Tells a pair of columns whose headers state two different feet. `unit`: of bare numbers.
+void refuse_two_feet(const Table& table, std::size_t first, std::size_t second, LengthUnit unit, Messages& messages);
 /// Tells a foot that is not the system's, at a key.
 void refuse_other_foot(SectionReader& section, std::string_view key, LengthUnit unit, const GridSystem& system);
 /// Keys crs, geographic, elevation and ground_at of `[site]`. `root`: the whole job, for its notation of angles.

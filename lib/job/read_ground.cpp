@@ -11,6 +11,17 @@ namespace deckmark {
 
 namespace {
 
+bool is_height_of_work(Length h) { return h >= kLowestWork && h <= kHighestWork; }
+std::string heights_of_work() {
+  return fmt::format("a height above the ellipsoid from {} m to {} m", fixed(kLowestWork.metres(), 0), fixed(kHighestWork.metres(), 0));
+}
+
+/// The middle one; of an even count the mean of the middle two. REQUIRES at least one.
+Length median(std::vector<Length> values) {
+  std::ranges::sort(values);
+  return (values[(values.size() - 1) / 2] + values[values.size() / 2]) / 2;
+}
+
 /// Columns latitude and longitude.
 class GeographicColumns {
  public:
@@ -19,24 +30,28 @@ class GeographicColumns {
         read_longitude_(table, longitude, ground.angles, messages, kKey) {}
   bool is_stated(const Row& row) const { return row.has(latitude_) || row.has(longitude_); }
   std::optional<Geographic> require(const Row& row, Messages& messages) const {
-    const auto lat = read(row, latitude_, read_latitude_, 'N', 'S', 90, messages);
-    const auto lon = read(row, longitude_, read_longitude_, 'E', 'W', 360, messages);
-    if (!lat || !lon) return std::nullopt;
+    const auto lat = read(row, latitude_, read_latitude_, 'N', 'S', messages);
+    const auto lon = read(row, longitude_, read_longitude_, 'E', 'W', messages);
+    const bool exchanged = lat && lon && within(*lat, kLongitude) && within(*lon, kLatitude);
+    const bool both = hold(row, latitude_, lat, kLatitude, exchanged, messages) & hold(row, longitude_, lon, kLongitude, exchanged, messages);
+    if (!lat || !lon || !both) return std::nullopt;
     return Geographic{*lat, wrapped(*lon)};
   }
   Where where(const Row& row) const { return Where::in(table_->source(), row.offset(latitude_)); }
 
  private:
-  std::optional<Angle> read(const Row& row, std::size_t column, const AngleColumn& from, char positive, char negative, double most, Messages& messages) const {
-    if (!row.has(column)) {
-      tell_empty(*table_, row, column, "latitude and longitude, both", "", messages);
-      return std::nullopt;
-    }
-    const auto angle = from.read_hemisphere(row, positive, negative, messages);
-    if (!angle || std::abs(angle->degrees()) <= most) return angle;
-    messages.problem(Where::in(table_->source(), row.offset(column)), table_->spec().columns[column].name,
-                     Fault{in_quotes(row.text(column)), fmt::format("an angle from -{0} to {0} degrees", most), "latitude and longitude the other way round"});
+  static constexpr double kLatitude = 90, kLongitude = 360;
+  static bool within(Angle a, double most) { return std::abs(a.degrees()) <= most; }
+  std::optional<Angle> read(const Row& row, std::size_t column, const AngleColumn& from, char positive, char negative, Messages& messages) const {
+    if (row.has(column)) return from.read_hemisphere(row, positive, negative, messages);
+    tell_empty(*table_, row, column, "latitude and longitude, both", "", messages);
     return std::nullopt;
+  }
+  bool hold(const Row& row, std::size_t column, std::optional<Angle> angle, double most, bool exchanged, Messages& messages) const {
+    if (!angle || within(*angle, most)) return true;
+    messages.problem(Where::in(table_->source(), row.offset(column)), table_->spec().columns[column].name,
+                     Fault{in_quotes(row.text(column)), fmt::format("an angle from -{0} to {0} degrees", most), exchanged ? "latitude and longitude the other way round" : ""});
+    return false;
   }
   static constexpr std::string_view kKey = "the key angles under [instrument]";
   const Table* table_;
@@ -52,7 +67,9 @@ class ControlRows {
   ControlRows(const Table& table, const Job& job, Messages& messages)
       : table_(table), ground_(job.ground), grid_(job.ground, table, northing, easting, job.site_unit, messages),
         northing_(table, northing, job.site_unit, kSiteUnit, messages), easting_(table, easting, job.site_unit, kSiteUnit, messages),
-        height_(table, ellipsoidal_height, job.site_unit, kSiteUnit, messages), place_(table, latitude, longitude, job.ground, messages) {}
+        height_(table, ellipsoidal_height, job.site_unit, kSiteUnit, messages), place_(table, latitude, longitude, job.ground, messages) {
+    refuse_two_feet(table, northing, easting, job.site_unit, messages);
+  }
 
   struct Taken {
     Point<Grid> at;
@@ -60,7 +77,7 @@ class ControlRows {
     bool confirmed;  ///< by latitude and longitude
   };
   std::optional<Taken> require(const Row& row, Messages& messages) const {
-    const auto height = height_.read(row, messages);
+    const auto height = read_height(row, messages);
     const bool geographic = place_.is_stated(row), plane = row.has(northing) || row.has(easting) || !geographic;
     std::optional<Point<Grid>> from_plane, from_place;
     std::optional<Geographic> place;
@@ -75,7 +92,7 @@ class ControlRows {
     }
     if (!ground_.system) return Taken{from_plane.value_or(Point<Grid>{{.northing = Length::metres(0), .easting = Length::metres(0)}}), height, true};
     if (from_plane && !place) {
-      const auto p = grid_.check(row, *from_plane, messages);
+      const auto p = grid_.check(row, *from_plane, true, messages);
       return p ? std::optional(Taken{*p, height, false}) : std::nullopt;
     }
     if (from_plane) return agreed(row, *from_plane, *place, height, messages);
@@ -94,6 +111,15 @@ class ControlRows {
     return shifted;
   }
 
+  /// A no-data value such as -9999 would scale the whole site.
+  std::optional<Length> read_height(const Row& row, Messages& messages) const {
+    const auto height = height_.read(row, messages);
+    if (!height || is_height_of_work(*height)) return height;
+    messages.problem(Where::in(table_.source(), row.offset(ellipsoidal_height)), table_.spec().columns[ellipsoidal_height].name,
+                     Fault{in_quotes(row.text(ellipsoidal_height)), heights_of_work(), "an empty cell where the height is not known"});
+    return std::nullopt;
+  }
+
   std::optional<Point<Grid>> inside(const Row& row, const Geographic& p, Messages& messages) const {
     const auto at = ground_.system->covers(p) ? ground_.system->project(p) : std::nullopt;
     if (at) return at;
@@ -102,7 +128,9 @@ class ControlRows {
     if (why == OutsideReason::exchanged) cure = "latitude and longitude the other way round: so the point lies inside";
     if (why == OutsideReason::sign) cure = "another sign: west longitudes and south latitudes are negative";
     if (why == OutsideReason::zero) cure = "an empty cell: 0, 0 stands for a missing value";
-    messages.problem(Where::in(table_.source(), row.begin()), "row", Fault{place_words(p), fmt::format("a place inside the area of use of {}", area_words(*ground_.system)), cure});
+    if (why == OutsideReason::near_edge) cure = near_edge_cure(*ground_.system, p);
+    const auto words = outside_words(*ground_.system, p);
+    messages.problem(Where::in(table_.source(), row.begin()), "row", Fault{words.lies, words.expected, cure});
     return std::nullopt;
   }
 
@@ -117,7 +145,7 @@ class ControlRows {
       if (apart > kRounding)
         messages.doubt("control given twice", Where::in(table_.source(), row.begin()), "row",
                        fmt::format("northing, easting and latitude, longitude of {} are {} m apart", row.text(point), fixed(apart.metres(), 3)));
-      const auto p = grid_.check(row, at, messages);
+      const auto p = grid_.check(row, at, true, messages);
       return p ? std::optional(Taken{*p, height, true}) : std::nullopt;
     }
     std::string cure = "coordinates of one point, from one control sheet";
@@ -187,6 +215,21 @@ void look_for_scaled(const Table& table, const std::vector<GridControl>& rows, c
   }
 }
 
+/// A site is nowhere near so steep as this (common practice, no source).
+constexpr Length kOddHeight = Length::metres(100);
+
+void look_at_heights(const Table& table, const std::vector<GridControl>& rows, const std::vector<std::uint32_t>& begins, Messages& messages) {
+  std::vector<Length> heights;
+  for (const GridControl& r : rows)
+    if (r.at.height) heights.push_back(*r.at.height);
+  if (heights.empty()) return;
+  const Length middle = median(heights);
+  for (std::size_t i = 0; i < rows.size(); ++i)
+    if (const auto& h = rows[i].at.height; h && abs(*h - middle) > kOddHeight)
+      messages.doubt("a height far from the others", table.where(begins[i], ellipsoidal_height), "ellipsoidal_height",
+                     fmt::format("{} at {} m, the middle of all heights is {} m: in another unit, or of another kind?", rows[i].point.name, fixed(h->metres(), 3), fixed(middle.metres(), 3)));
+}
+
 }  // namespace
 
 void TableLoader::grid_control(const TableKey& key) {
@@ -213,6 +256,7 @@ void TableLoader::grid_control(const TableKey& key) {
   });
   unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, point);
   if (ground.system) look_for_scaled(*table, rows.records, rows.begins, ground, messages_);
+  look_at_heights(*table, rows.records, rows.begins, messages_);
   for (GridControl& r : rows.records) {
     ground.control.push_back(r.at.at);
     if (r.at.height) ground.heights.push_back(*r.at.height);
@@ -233,9 +277,8 @@ void read_ground_keys(SectionReader& site, const JobValue& root, Job& job, Messa
   ground.options.ground_at = site.text("ground_at").value_or("");
   job.keys["site.crs"] = site.where("crs");
   ground.options.elevation = site.length("elevation", job.site_unit);
-  if (const auto& h = ground.options.elevation; h && (*h < kLowestWork || *h > kHighestWork))
-    site.problem("elevation", Fault{fmt::format("{} m", fixed(h->metres(), 3)),
-                                    fmt::format("a height above the ellipsoid from {} m to {} m", fixed(kLowestWork.metres(), 0), fixed(kHighestWork.metres(), 0)), "\"250 m\""});
+  if (const auto& h = ground.options.elevation; h && !is_height_of_work(*h))
+    site.problem("elevation", Fault{fmt::format("{} m", fixed(h->metres(), 3)), heights_of_work(), "\"250 m\""});
   const JobValue* instrument = root.member("instrument");
   const JobValue* angles = instrument ? instrument->member("angles") : nullptr;
   if (angles && angles->kind == JobValue::Kind::text) {
@@ -248,6 +291,9 @@ void read_ground_keys(SectionReader& site, const JobValue& root, Job& job, Messa
   if (!system) return site.problem("crs", system.fault());
   ground.system = *system;
   refuse_other_foot(site, "unit", job.site_unit, *ground.system);
+  if (ground.system->has_own_shift())
+    messages.notice("change of datum set aside", site.where("crs"), "site.crs",
+                    "the change of datum that it states is not used: coordinates, latitudes and longitudes are on the projection's own datum");
   if (!ground.system->area())
     messages.doubt("no area of use", site.where("crs"), "site.crs", "the projection states no area of use: that coordinates lie where they should is not checked");
   if (ground.options.geographic.empty()) return;
@@ -276,7 +322,16 @@ std::optional<std::size_t> find_base(SectionReader& site, const Job& job, Messag
 }
 
 Length height_of_work(SectionReader& site, const GroundJob& ground, std::size_t points, Messages& messages) {
-  if (ground.options.elevation) return *ground.options.elevation;
+  if (const auto& stated = ground.options.elevation) {
+    // Heights above the sea and above the ellipsoid differ by up to some 100 m; work is within fewer of its control
+    // (common practice, no source).
+    constexpr Length kOtherKind = Length::metres(50);
+    const Length control = ground.heights.empty() ? *stated : median(ground.heights);
+    if (abs(*stated - control) > kOtherKind)
+      messages.doubt("elevation far from the control", site.where("elevation"), "site.elevation",
+                     fmt::format("{} m, but the ellipsoidal heights of the control are about {} m: is it a height above the sea, or in another unit?", fixed(stated->metres(), 3), fixed(control.metres(), 3)));
+    return *stated;
+  }
   if (ground.heights.size() == points) {
     Length sum = Length::metres(0);
     for (const Length h : ground.heights) sum += h;
@@ -284,6 +339,7 @@ Length height_of_work(SectionReader& site, const GroundJob& ground, std::size_t 
     messages.notice("no elevation", site.where("crs"), "site.elevation", fmt::format("not stated: {} m, the mean ellipsoidal height of the control", fixed(mean.metres(), 3)));
     return mean;
   }
+  if (messages.has_problems()) return Length::metres(0);  // a height that was refused is stated
   messages.doubt("no elevation", site.where("crs"), "site.elevation", "not stated: the work is taken to lie on the ellipsoid; every 100 m of height is 16 ppm, 1.6 mm in 100 m");
   return Length::metres(0);
 }
@@ -307,14 +363,21 @@ void bring_control_to_ground(SectionReader& site, Job& job, Messages& messages) 
   const Point<Grid> at = ground.control[*base];
   const auto place = ground.system->geographic(at);
   const auto factors = place ? ground.system->factors(*place) : std::nullopt;
-  if (!factors || !ground.system->covers(*place)) {
-    site.problem("crs", Fault{factors ? fmt::format("{} at {}", place_words(*place), job.control[*base].name) : fmt::format("{}, which has no one scale at {}", ground.system->code(), job.control[*base].name),
-                              factors ? "control inside the area of use of " + area_words(*ground.system) : "a conformal projection, which scales alike in all directions", "the crs on the control sheet"});
+  const std::string& name = job.control[*base].name;
+  if (!place || !ground.system->covers(*place)) {  // of a table in ground coordinates: rows in the grid were held to it
+    const auto why = ground.system->why_outside(at, job.site_unit).reason;
+    const auto words = place ? outside_words(*ground.system, *place) : OutsideWords{"no place on the ellipsoid", "a place inside the area of use of " + area_words(*ground.system)};
+    site.problem("crs", Fault{fmt::format("{} at {}", words.lies, name), words.expected,
+                              why == OutsideReason::local ? local_control_cure(*ground.system) : why == OutsideReason::near_edge ? near_edge_cure(*ground.system, *place) : "the crs on the control sheet"});
+    return;
+  }
+  if (!factors) {
+    site.problem("crs", Fault{fmt::format("{}, which has no one scale at {}", ground.system->code(), name), "a conformal projection, which scales alike in all directions", "the crs on the control sheet"});
     return;
   }
   const double combined = factors->point_scale * ground.system->elevation_factor(*place, ground.height);
   if (!is_sensible_factor(combined)) {
-    site.problem("crs", Fault{fmt::format("a combined factor of {} at {}", fixed(combined, 7), job.control[*base].name), "a scale factor from 0.98 to 1.02", "the projection of this region"});
+    site.problem("crs", Fault{fmt::format("a combined factor of {} at {}", fixed(combined, 7), name), "a scale factor from 0.98 to 1.02", "the projection of this region"});
     return;
   }
   ground.ground = claim_ground(at, combined);

@@ -147,6 +147,7 @@ void TableLoader::ties(const TableKey& key, Length tie_sd, Length tolerance) {
     return;
   }
   const StatedColumn read_x(job_, *table, x, x_line, x_off, messages_), read_y(job_, *table, y, y_line, y_off, messages_);
+  refuse_two_feet(*table, x, y, job_.drawing_unit, messages_);
   const SiteColumns site(*table, northing, easting, job_.site_unit, messages_, grid_of(key));
   const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
   const LengthColumn read_sd_x(*table, sd_x, job_.site_unit, kSiteUnit, messages_);

@@ -89,6 +89,7 @@ void TableLoader::drawing_points(const TableKey& key) {
   if (!has_plan_columns(*table, y, y_ft, y_in, messages_) || !has_x) return;
   const LengthColumn read_x(*table, x, job_.drawing_unit, kDrawingUnit, messages_);
   const LengthColumn read_y(*table, y, job_.drawing_unit, kDrawingUnit, messages_);
+  refuse_two_feet(*table, x, y, job_.drawing_unit, messages_);
   const LengthColumn read_height(*table, height, job_.drawing_unit, kDrawingUnit, messages_);
   const bool x_split = table->has_column(x_ft), y_split = table->has_column(y_ft);
   const bool survey = job_.drawing_unit == LengthUnit::survey_foot;

@@ -24,6 +24,7 @@ struct GridSystem::Parts {
   std::string code, name;
   LengthUnit unit = LengthUnit::metre;
   std::optional<AreaOfUse> area;
+  bool own_shift = false;
   GeographicLib::Ellipsoid ellipsoid{1, 0};
   GeographicLib::Geodesic geodesic{1, 0};
 };
@@ -33,6 +34,7 @@ PJconsts* base_of(const GridSystem::Parts& parts) { return parts.base.get(); }
 namespace {
 
 constexpr double kRadians = std::numbers::pi / 180;
+constexpr int kZoneNumbers = 60;  // zones that a map of the world is cut into, at most (common practice, no source)
 
 ProjHandle handle(PJ* p) { return ProjHandle(p); }
 
@@ -50,14 +52,20 @@ std::optional<Fault> look_at_axes(pj_ctx* context, PJ* crs, const std::string& t
   const int count = axes ? proj_cs_get_axis_count(context, axes.get()) : 0;
   bool north = false, east = false;
   double factor = 0;
-  std::string found;
+  std::string found, last;
+  bool polar = false;  // both axes run the same way from the pole
   for (int i = 0; i < count; ++i) {
     const char* direction = "";
     proj_cs_get_axis_info(context, axes.get(), i, nullptr, nullptr, &direction, &factor, nullptr, nullptr, nullptr);
     north = north || std::string_view(direction) == "north";
     east = east || std::string_view(direction) == "east";
     found += (found.empty() ? "" : " and ") + std::string(direction);
+    polar = polar || last == direction;
+    last = direction;
   }
+  if (polar)
+    return Fault{fmt::format("{} ({}), a polar system, whose axes both run {}", in_quotes(text), proj_get_name(crs), last),
+                 "a system whose axes run north and east: polar ones are not supported", ""};
   if (!north || !east) {
     const std::string name = proj_get_name(crs);
     const ProjHandle other = handle(proj_create(context, (name + " East North").c_str()));
@@ -146,11 +154,14 @@ Outcome<std::shared_ptr<const GridSystem>> GridSystem::open(std::string_view crs
   pj_ctx* const context = parts->context.get();
   auto definition = open_definition(context, text);
   if (!definition) return definition.fault();
-  ProjHandle horizontal;  // of a compound system; heights are left alone
+  ProjHandle inner;  // of a compound system, whose heights are left alone, or of one with a change of datum
   PJ* system = definition->get();
-  if (proj_get_type(system) == PJ_TYPE_COMPOUND_CRS) {
-    horizontal = handle(proj_crs_get_sub_crs(context, system, 0));
-    system = horizontal.get();
+  for (int depth = 0; system && depth < 4; ++depth) {
+    const PJ_TYPE type = proj_get_type(system);
+    if (type == PJ_TYPE_BOUND_CRS) parts->own_shift = true;
+    else if (type != PJ_TYPE_COMPOUND_CRS) break;
+    inner = handle(type == PJ_TYPE_BOUND_CRS ? proj_get_source_crs(context, system) : proj_crs_get_sub_crs(context, system, 0));
+    system = inner.get();
   }
   if (!system || proj_get_type(system) != PJ_TYPE_PROJECTED_CRS)
     return Fault{fmt::format("{} ({}), which is not a map projection", in_quotes(text), system ? proj_get_name(system) : "unknown"),
@@ -176,6 +187,7 @@ const std::string& GridSystem::code() const { return parts_->code; }
 const std::string& GridSystem::name() const { return parts_->name; }
 LengthUnit GridSystem::unit() const { return parts_->unit; }
 const std::optional<AreaOfUse>& GridSystem::area() const { return parts_->area; }
+bool GridSystem::has_own_shift() const { return parts_->own_shift; }
 
 std::optional<Geographic> GridSystem::geographic(const Point<Grid>& p) const {
   const std::lock_guard lock(parts_->guard);
@@ -210,15 +222,34 @@ std::optional<GridFactors> GridSystem::factors(const Geographic& p) const {
   return GridFactors{Angle::radians(f.meridian_convergence), std::sqrt(f.meridional_scale * f.parallel_scale)};
 }
 
+namespace {
+
+/// Degrees of longitude past the nearer side of an area, below zero inside; its sides may lie about the 180th meridian.
+double past_side(const AreaOfUse& a, const Geographic& p) {
+  const double west = a.west.degrees(), width = a.east.degrees() - west + (a.east < a.west ? 360 : 0);
+  return std::abs(wrapped(p.longitude - Angle::degrees(west + width / 2)).degrees()) - width / 2;
+}
+
+}  // namespace
+
 bool GridSystem::covers(const Geographic& p) const {
   if (std::abs(p.latitude.degrees()) > 90) return false;
   if (!parts_->area) return true;
   constexpr double kEdge = 1.0 / 3600;
   const AreaOfUse& a = *parts_->area;
-  const double latitude = p.latitude.degrees(), longitude = wrapped(p.longitude).degrees();
-  if (latitude < a.south.degrees() - kEdge || latitude > a.north.degrees() + kEdge) return false;
-  const double west = a.west.degrees() - kEdge, east = a.east.degrees() + kEdge;
-  return west <= east ? longitude >= west && longitude <= east : longitude >= west || longitude <= east;
+  const double latitude = p.latitude.degrees();
+  return latitude >= a.south.degrees() - kEdge && latitude <= a.north.degrees() + kEdge && past_side(a, p) <= kEdge;
+}
+
+Length GridSystem::beyond_area(const Geographic& p) const {
+  if (!parts_->area || covers(p)) return Length::metres(0);
+  const AreaOfUse& a = *parts_->area;
+  Geographic edge{std::clamp(p.latitude, a.south, a.north), p.longitude};
+  if (past_side(a, p) > 0) {
+    const auto off = [&](Angle side) { return std::abs(wrapped(p.longitude - side).degrees()); };
+    edge.longitude = off(a.west) < off(a.east) ? a.west : a.east;
+  }
+  return geodesic(p, edge);
 }
 
 bool GridSystem::covers(const Point<Grid>& p) const {
@@ -235,13 +266,41 @@ bool GridSystem::is_of_other_zone(const Point<Grid>& p) const {
   return place->latitude >= a.south && place->latitude <= a.north && beyond < kZones;
 }
 
-OutsideReason GridSystem::why_outside(const Point<Grid>& p, LengthUnit unit) const {
+std::optional<Point<Grid>> GridSystem::with_zone_number(const Point<Grid>& p) const {
+  const double million = 1e6, e = p.at.easting.metres();
+  if (parts_->unit != LengthUnit::metre || e <= 0) return std::nullopt;
+  const auto at = [&](double easting) { return Point<Grid>{{.northing = p.at.northing, .easting = Length::metres(easting)}}; };
+  if (e < million) {
+    for (int zone = 1; zone <= kZoneNumbers; ++zone)
+      if (covers(at(e + zone * million))) return at(e + zone * million);
+    return std::nullopt;
+  }
+  const double zone = std::floor(e / million);
+  const Point<Grid> without = at(e - zone * million);
+  const auto place = geographic(without);
+  if (!place || !covers(*place)) return std::nullopt;
+  // Zones of six degrees from the 180th meridian or from Greenwich, and of three about multiples of three.
+  const double longitude = place->longitude.degrees();
+  for (const double known : {std::floor((longitude + 180) / 6) + 1, std::floor(longitude / 6) + 1, std::round(longitude / 3)})
+    if (zone == known) return without;
+  return std::nullopt;
+}
+
+OutsideGrid GridSystem::why_outside(const Point<Grid>& p, LengthUnit unit) const {
   const Length n = p.at.northing, e = p.at.easting;
   const Length zero = Length::metres(0);
-  if (n == zero && e == zero) return OutsideReason::zero;
-  if (covers(Point<Grid>{{.northing = e, .easting = n}})) return OutsideReason::exchanged;
+  const auto as = [&](OutsideReason reason) { return OutsideGrid{reason, std::nullopt}; };
+  if (n == zero && e == zero) return as(OutsideReason::zero);
+  if (const Point<Grid> other{{.northing = e, .easting = n}}; covers(other)) return {OutsideReason::exchanged, other};
+  const auto place = geographic(p);
+  if (place && is_near_edge(*place)) return as(OutsideReason::near_edge);
+  // Sheets of systems that count from a corner write southings and westings without a minus.
+  for (const auto& [sn, se] : {std::pair(-1, -1), std::pair(1, -1), std::pair(-1, 1)})
+    for (const Point<Grid>& other : {Point<Grid>{{.northing = n * sn, .easting = e * se}}, Point<Grid>{{.northing = e * sn, .easting = n * se}}})
+      if ((other.at.northing < zero || other.at.easting < zero) && covers(other)) return {OutsideReason::sign, other};
+  if (const auto other = with_zone_number(p)) return {OutsideReason::zone_number, other};
   const bool other_zone = is_of_other_zone(p);
-  if (other_zone && unit == parts_->unit) return OutsideReason::other_zone;
+  if (other_zone && unit == parts_->unit) return as(OutsideReason::other_zone);
   struct Other {
     LengthUnit unit;
     OutsideReason reason;
@@ -252,17 +311,17 @@ OutsideReason GridSystem::why_outside(const Point<Grid>& p, LengthUnit unit) con
   std::stable_partition(others.begin(), others.end(), [&](const Other& o) { return o.unit == parts_->unit; });
   for (const Other& o : others) {
     const double k = metres_in(o.unit) / metres_in(unit);
-    if (o.unit != unit && covers(Point<Grid>{{.northing = n * k, .easting = e * k}})) return o.reason;
+    if (o.unit != unit && covers(Point<Grid>{{.northing = n * k, .easting = e * k}})) return as(o.reason);
   }
   const Length near = Length::metres(100000);
-  if (abs(n) < near && abs(e) < near) return OutsideReason::local;
-  if (other_zone) return OutsideReason::other_zone;
-  return OutsideReason::unknown;
+  if (abs(n) < near && abs(e) < near) return as(OutsideReason::local);
+  return as(other_zone ? OutsideReason::other_zone : OutsideReason::unknown);
 }
 
 OutsideReason GridSystem::why_outside(const Geographic& p) const {
   if (p.latitude == Angle::degrees(0) && p.longitude == Angle::degrees(0)) return OutsideReason::zero;
   if (covers(Geographic{p.longitude, p.latitude})) return OutsideReason::exchanged;
+  if (is_near_edge(p)) return OutsideReason::near_edge;
   for (const auto& [lat, lon] : {std::pair(1, -1), std::pair(-1, 1), std::pair(-1, -1)})
     if (covers(Geographic{p.latitude * lat, p.longitude * lon})) return OutsideReason::sign;
   return OutsideReason::unknown;

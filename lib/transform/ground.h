@@ -39,7 +39,13 @@ struct GridFactors {
 };
 
 /// Why a place may lie outside the area of use.
-enum class OutsideReason : std::uint8_t { zero, exchanged, sign, as_metres, as_feet, as_survey_feet, local, other_zone, unknown };
+enum class OutsideReason : std::uint8_t { zero, exchanged, near_edge, sign, zone_number, as_metres, as_feet, as_survey_feet, local, other_zone, unknown };
+
+/// The likely reason, and with `exchanged`, `sign` (perhaps exchanged too) and `zone_number` the point that was meant.
+struct OutsideGrid {
+  OutsideReason reason;
+  std::optional<Point<Grid>> meant;
+};
 
 /// A projected coordinate reference system whose axes run north and east.
 ///
@@ -50,13 +56,15 @@ enum class OutsideReason : std::uint8_t { zero, exchanged, sign, as_metres, as_f
 /// Accuracy  as the projection library: under 1 nm for transverse Mercator within a zone; factors 1e-10.
 class GridSystem {
  public:
-  /// Refused: unknown codes, systems that are not projected, not conformal, or whose axes run another way.
+  /// Refused: unknown codes, systems that are not projected, not conformal, or whose axes run another way: polar ones.
   static Outcome<std::shared_ptr<const GridSystem>> open(std::string_view crs);
 
   const std::string& code() const;
   const std::string& name() const;
   LengthUnit unit() const;
   const std::optional<AreaOfUse>& area() const;
+  /// True where the definition also states a change of datum (`+towgs84`, `+nadgrids`), which a projection does not need.
+  bool has_own_shift() const;
 
   /// Nothing where the projection has no such place.
   std::optional<Geographic> geographic(const Point<Grid>& p) const;
@@ -65,8 +73,13 @@ class GridSystem {
   /// True within the area of use, its edge of a second of arc included; true everywhere where none is stated.
   bool covers(const Geographic& p) const;
   bool covers(const Point<Grid>& p) const;
+  /// Systems are used some way across the edge of their area: 50 km (common practice, no source).
+  static constexpr Length kAcrossEdge = Length::metres(50000);
+  /// How far outside the area a place lies; 0 inside, or without an area.
+  Length beyond_area(const Geographic& p) const;
+  bool is_near_edge(const Geographic& p) const { return beyond_area(p) <= kAcrossEdge; }
   /// REQUIRES a point that is not covered. `unit`: in which its numbers were read.
-  OutsideReason why_outside(const Point<Grid>& p, LengthUnit unit) const;
+  OutsideGrid why_outside(const Point<Grid>& p, LengthUnit unit) const;
   OutsideReason why_outside(const Geographic& p) const;
 
   /// sqrt(M N) of the ellipsoid, M and N the radii along the meridian and across it.
@@ -88,6 +101,9 @@ class GridSystem {
  private:
   friend class DatumShift;
   bool is_of_other_zone(const Point<Grid>& p) const;
+  /// Sheets may leave out the number of the zone that a system writes in front of its eastings, in millions of metres, or
+  /// write it where the system does not. The point that was meant, where it lies inside.
+  std::optional<Point<Grid>> with_zone_number(const Point<Grid>& p) const;
   std::unique_ptr<Parts> parts_;
 };
 

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <fmt/format.h>
 #include <optional>
 #include <string>
@@ -105,8 +106,10 @@ void look_at_ground(const Job& job, Found& found, Messages& messages) {
   }
   const Length away = distance(base, found.placed.marks[found.ground.farthest]);
   if (away > kFar) {
+    const auto there = ground_row(*g.system, *g.ground, g.ground->to_grid(found.placed.marks[found.ground.farthest]), g.height);
+    const std::string factor = there ? fmt::format("; the factor of {} is {} ppm off there", job.control[g.base].name, fixed(std::abs(g.ground->combined_factor() / there->combined_factor - 1) * 1e6, 1)) : "";
     messages.doubt("far from the control", mark_where(job, found.overhead, found.ground.farthest, 0), mark_field(job, found.overhead, found.ground.farthest, 0),
-                   fmt::format("{} lies {} km from {}: {}", job.marks.names[found.ground.farthest], fixed(away.metres() / 1000, 1), job.control[g.base].name,
+                   fmt::format("{} lies {} km from {}{}: {}", job.marks.names[found.ground.farthest], fixed(away.metres() / 1000, 1), job.control[g.base].name, factor,
                                found.placed.baseline ? "are the ties in ground coordinates about that point?" : "without ties x and y are taken for easting and northing"));
     return;
   }

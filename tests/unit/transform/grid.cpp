@@ -368,12 +368,12 @@ TEST_CASE("systems that are refused, and why") {
 TEST_CASE("why a place lies outside the area of use") {
   const System nz = open_system("EPSG:2193"), ny = open_system("EPSG:2263"), utm = open_system("EPSG:32632");
   using R = OutsideReason;
-  CHECK(nz->why_outside(grid(1748123.456, 5427890.123), LengthUnit::metre) == R::exchanged);
-  CHECK(nz->why_outside(grid(0, 0), LengthUnit::metre) == R::zero);
-  CHECK(nz->why_outside(grid(5427890.123 * 0.3048, 1748123.456 * 0.3048), LengthUnit::foot) == R::as_metres);
-  CHECK(nz->why_outside(grid(150, 230), LengthUnit::metre) == R::local);
-  CHECK(ny->why_outside(grid(212522.5, 989791.5), LengthUnit::metre) == R::as_survey_feet);
-  CHECK(utm->why_outside(grid(5094533, 1277432), LengthUnit::metre) == R::other_zone);
+  CHECK(nz->why_outside(grid(1748123.456, 5427890.123), LengthUnit::metre).reason == R::exchanged);
+  CHECK(nz->why_outside(grid(0, 0), LengthUnit::metre).reason == R::zero);
+  CHECK(nz->why_outside(grid(5427890.123 * 0.3048, 1748123.456 * 0.3048), LengthUnit::foot).reason == R::as_metres);
+  CHECK(nz->why_outside(grid(150, 230), LengthUnit::metre).reason == R::local);
+  CHECK(ny->why_outside(grid(212522.5, 989791.5), LengthUnit::metre).reason == R::as_survey_feet);
+  CHECK(utm->why_outside(grid(5094533, 1277432), LengthUnit::metre).reason == R::other_zone);
   CHECK(utm->why_outside(Geographic{deg(10), deg(46)}) == R::exchanged);
   CHECK(ny->why_outside(Geographic{deg(40.75), deg(73.98)}) == R::sign);
   CHECK(utm->why_outside(Geographic{deg(46), deg(171)}) == R::unknown);

@@ -101,29 +101,79 @@ void AngleColumn::tell(const Row& row, Fault fault, Messages& messages) const {
   messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name, fault);
 }
 
+namespace {
+
+bool is_letter(char c) { return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z'); }
+char upper(char c) { return c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c; }
+bool is_compass(char c) { return std::string_view("NSEW").find(upper(c)) != std::string_view::npos; }
+
+/// A compass letter of a cell, and the text without it.
+struct Lettered {
+  char letter = ' ';  ///< as typed
+  bool front = false;
+  std::string_view value;
+};
+
+/// The letter that stands at an end of the text by itself or behind the mark of a unit: the n of `gon` and the last s of
+/// `degrees` are none.
+std::optional<Lettered> lettered(std::string_view text) {
+  std::size_t first = 0, last = text.size();
+  while (first < text.size() && is_letter(text[first])) ++first;
+  if (first == 1 && is_compass(text[0])) return Lettered{text[0], true, trimmed(text.substr(1))};
+  while (last > 0 && is_letter(text[last - 1])) --last;
+  if (last == text.size() || !is_compass(text.back())) return std::nullopt;
+  const std::string_view mark = text.substr(last, text.size() - last - 1);
+  const auto is = [mark](std::string_view word) { return same_name(mark, word); };
+  if (!(mark.empty() || is("d") || is("m") || is("s") || is("deg") || is("degrees") || is("gon"))) return std::nullopt;
+  return Lettered{text.back(), false, trimmed(text.substr(0, text.size() - 1))};
+}
+
+/// What a last s may be: in `48d30m00s` the mark of the seconds, in `41-30-00 S` south. What may be either is neither.
+enum class LastS : std::uint8_t { mark, south, unclear };
+LastS last_s(std::string_view text, const Lettered& found, const AngleForm& form) {
+  const bool as_mark = static_cast<bool>(read_angle(text, form)), as_south = static_cast<bool>(read_angle(found.value, form));
+  if (!as_mark) return LastS::south;
+  const bool small = found.letter == 's';
+  if (!as_south) return found.value.find_first_of(small ? "dm" : "DM") != std::string_view::npos ? LastS::mark : LastS::unclear;
+  return small ? LastS::unclear : LastS::south;
+}
+
+}  // namespace
+
 std::optional<Angle> AngleColumn::read_hemisphere(const Row& row, char positive, char negative, Messages& messages) const {
   const std::string_view text = row.text(column_);
   if (text.empty()) return std::nullopt;
-  const auto is = [](char c, char letter) { return c == letter || c == letter - 'A' + 'a'; };
-  std::string_view value = text;
-  std::optional<bool> south;  // or west
-  for (const bool front : {true, false}) {
-    const char c = value.empty() ? ' ' : front ? value.front() : value.back();
-    if (!is(c, positive) && !is(c, negative)) continue;
-    south = is(c, negative);
-    if (front) value.remove_prefix(1);
-    else value.remove_suffix(1);
-    value = trimmed(value);
-    break;
-  }
-  const bool has_sign = !value.empty() && (value.front() == '-' || value.front() == '+' || static_cast<unsigned char>(value.front()) >= 0x80);
-  if (value.empty() || (south && has_sign)) {
-    tell(row, Fault{in_quotes(text), value.empty() ? "an angle" : fmt::format("an angle with a sign, or with {} or {}, not both", positive, negative), fmt::format("40-44-55.2 {}", negative)}, messages);
+  const auto refuse = [&](std::string expected, std::string suggestion) {
+    tell(row, Fault{in_quotes(text), std::move(expected), std::move(suggestion)}, messages);
     return std::nullopt;
+  };
+  auto found = lettered(text);
+  if (found && !found->front && upper(found->letter) == 'S') {
+    // No longitude is south: there a small s can be the mark alone.
+    const LastS meant = last_s(text, *found, form_);
+    if (meant == LastS::mark || (meant == LastS::unclear && found->letter == 's' && positive != 'N')) found.reset();
+    else if (meant == LastS::unclear) {
+      std::string plain(found->value);
+      if (!read_angle(plain, form_)) plain += plain.find_first_of("dD") != std::string::npos ? "s" : "\"";
+      return refuse("an angle whose last letter is clearly south, or the mark of the seconds", fmt::format("{0} S for south, or {0} for north", plain));
+    }
   }
+  const std::string_view value = found ? found->value : text;
+  const char letter = found ? upper(found->letter) : ' ';
+  if (found && letter != positive && letter != negative)
+    return refuse(fmt::format("an angle with {} or {}, or a sign: {} belongs to the {}", positive, negative, letter, positive == 'N' ? "longitude" : "latitude"), "");
+  const bool has_sign = !value.empty() && (value.front() == '-' || value.front() == '+' || static_cast<unsigned char>(value.front()) >= 0x80);
+  if (value.empty() || (found && has_sign))
+    return refuse(value.empty() ? "an angle" : fmt::format("an angle with a sign, or with {} or {}, not both", positive, negative), fmt::format("40-44-55.2 {}", negative));
   const auto angle = read_angle(value, form_);
-  if (angle) return south.value_or(false) ? *angle * -1.0 : *angle;
-  tell(row, angle.fault(), messages);
+  if (angle) return letter == negative ? *angle * -1.0 : *angle;
+  Fault fault = angle.fault();
+  if (found) {  // in the words of the whole cell
+    const std::string part = in_quotes(value);
+    if (fault.found.starts_with(part)) fault.found.replace(0, part.size(), in_quotes(text));
+    if (read_angle(fault.suggestion, form_)) fault.suggestion = fmt::format("{} {}", fault.suggestion, letter);
+  }
+  tell(row, fault, messages);
   return std::nullopt;
 }
 

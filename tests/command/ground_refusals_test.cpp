@@ -31,6 +31,7 @@ CommandResult ground(const std::string& site, const std::string& control) {
 
 std::string crs(const std::string& definition) { return "crs = \"" + definition + "\"\nground_at = \"A\"\nelevation = \"0 m\"\n"; }
 std::string plane(const std::string& cells) { return "point,northing,easting\nA," + cells + "\n"; }
+std::string place(const std::string& cells) { return "point,latitude,longitude\nA," + cells + "\n"; }
 
 /// Every word stands in one line of standard error.
 bool has_line(const std::string& err, const std::vector<std::string>& words) {
@@ -44,6 +45,12 @@ bool has_line(const std::string& err, const std::vector<std::string>& words) {
     begin = end + 1;
   }
   return false;
+}
+
+double number(const CommandResult& result, const std::string& column) {
+  CAPTURE(result.err);
+  REQUIRE(result.exit_code == 0);
+  return std::strtod(named_rows(result.out).at(0).at(column).c_str(), nullptr);
 }
 
 }  // namespace
@@ -92,6 +99,50 @@ TEST_CASE("ground: heights that do not belong together are doubted") {
       CHECK(has_line(result.err, {fmt::format("doubt: control.csv:{}:", line), "ellipsoidal_height: ", "the middle of all heights"}) == wanted);
     }
     CHECK(has_line(result.err, {"doubt: job.toml:7:13: site.elevation", "height above the sea"}) == r.elevation_doubted);
+  }
+}
+
+TEST_CASE("ground: a compass letter is told from the marks of a notation") {
+  struct Row {
+    std::string cells;
+    double latitude, longitude;
+  };
+  const std::string south = crs("EPSG:2193"), north = crs("EPSG:32632");
+  for (const Row& r : {Row{"48d30m00s,9d00m00s", 48.5, 9}, Row{"48D30M00S,9D00M00S", 48.5, 9}, Row{"53.88888889 gon,10 gon", 48.5, 9}, Row{"53.88888889gon,10gon", 48.5, 9}, Row{"48.5 degrees,9 degrees", 48.5, 9},
+                       Row{"48d30m00s N,9d00m00sE", 48.5, 9}, Row{"48d30m00sN,E 9d00m00s", 48.5, 9}, Row{"48.5 degN,9 degE", 48.5, 9}, Row{"53.88888889 gon N,10gonE", 48.5, 9}, Row{"N 48.5 degrees,9 degrees e", 48.5, 9},
+                       Row{"48-30-00n,9-00-00s", 48.5, 9}, Row{"48:30:00 N,9 00 00", 48.5, 9}, Row{"48°30'00\" N,9°", 48.5, 9}, Row{"41d30m00sS,174d45m00s", -41.5, 174.75}, Row{"S41d30m00s,174-45-00", -41.5, 174.75},
+                       Row{"41-30-00S,174-45-00", -41.5, 174.75}, Row{"41.5 degrees s,174-45-00", -41.5, 174.75}, Row{"46.11111111 gon S,174-45-00", -41.5, 174.75}, Row{"41°30'00\"s,174-45-00", -41.5, 174.75}}) {
+    CAPTURE(r.cells);
+    const CommandResult result = ground(r.latitude < 0 ? south : north, place(r.cells));
+    CHECK(std::abs(number(result, "latitude") - r.latitude) <= 1e-8);
+    CHECK(std::abs(number(result, "longitude") - r.longitude) <= 1e-8);
+  }
+  struct Refused {
+    std::string cells;
+    std::vector<std::string> words;
+  };
+  for (const Refused& r : {Refused{"48-30-00s,9-00-00", {"latitude: found \"48-30-00s\"", "clearly south", "try 48-30-00 S for south, or 48-30-00 for north"}},
+                           Refused{"48:30:00 s,9-00-00", {"latitude: found \"48:30:00 s\"", "try 48:30:00 S for south, or 48:30:00 for north"}},
+                           Refused{"48 30 00s,9-00-00", {"latitude: found \"48 30 00s\"", "try 48 30 00 S for south"}},
+                           Refused{"48d30m00S,9-00-00", {"latitude: found \"48d30m00S\"", "try 48d30m00s S for south, or 48d30m00s for north"}},
+                           Refused{"48°30'00S,9-00-00", {"latitude: found \"48°30'00S\"", "try 48°30'00\" S for south, or 48°30'00\" for north"}},
+                           Refused{"48-30-00 E,9-00-00", {"latitude: found \"48-30-00 E\"", "E belongs to the longitude"}}, Refused{"W 48-30-00,9-00-00", {"latitude: found \"W 48-30-00\"", "W belongs to the longitude"}},
+                           Refused{"48-30-00,9-00-00 N", {"longitude: found \"9-00-00 N\"", "N belongs to the latitude"}}, Refused{"48-30-00,9-00-00 S", {"longitude: found \"9-00-00 S\"", "S belongs to the latitude"}},
+                           Refused{"48.5x N,9-00-00", {"latitude: found \"48.5x N\""}}, Refused{"48-60-00 N,9-00-00", {"latitude: found \"48-60-00 N\", with 60 minutes", "try 49-00-00 N"}},
+                           Refused{"48.5 N,9-00-00", {"latitude: found \"48.5 N\", a bare number", "try 48.5° N"}}, Refused{"99 deg,9 deg", {"latitude: found \"99 deg\"", "try latitude and longitude the other way round"}}}) {
+    CAPTURE(r.cells);
+    const CommandResult result = ground(north, place(r.cells));
+    CAPTURE(result.err);
+    CHECK(result.exit_code == 2);
+    CHECK(has_line(result.err, r.words));
+  }
+  // Exchanged they would be no better.
+  for (const char* cells : {"369.25 deg,9 deg", "99 deg,98 deg"}) {
+    CAPTURE(cells);
+    const CommandResult result = ground(north, place(cells));
+    CHECK(result.exit_code == 2);
+    CHECK(has_line(result.err, {"latitude: found", "from -90 to 90 degrees"}));
+    CHECK(result.err.find("other way round") == std::string::npos);
   }
 }
 

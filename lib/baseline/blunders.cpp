@@ -93,6 +93,12 @@ class Repairs {
     std::vector<Tie> swapped = base_;
     std::swap(swapped[index].at.at.northing, swapped[index].at.at.easting);
     put(TieBlunder::swapped, name, swapped, options_);
+    if (base_[index].x && base_[index].y) {
+      std::vector<Tie> turned = base_;
+      std::swap(turned[index].x, turned[index].y);
+      std::swap(turned[index].sd_x, turned[index].sd_y);
+      put(TieBlunder::axes, name, turned, options_);
+    }
     for (const bool stated : {true, false}) {
       rescale(TieBlunder::feet_as_metres, index, name, stated, 0.3048);
       rescale(TieBlunder::metres_as_feet, index, name, stated, 1 / 0.3048);
@@ -118,6 +124,19 @@ class Repairs {
     }
     put(TieBlunder::all_units, std::nullopt, rescaled, options_);
     repairs_.back().finding.units = ratio;
+  }
+
+  /// Every two ties under each other's names.
+  void add_names() {
+    constexpr std::size_t kMostTies = 20;  // beyond, the pairs would be many, and two wrong ties stand out among so many
+    if (base_.size() > kMostTies) return;
+    for (std::size_t i = 0; i < base_.size(); ++i)
+      for (std::size_t j = i + 1; j < base_.size(); ++j) {
+        std::vector<Tie> exchanged = base_;
+        std::swap(exchanged[i].at, exchanged[j].at);
+        put(TieBlunder::names, i, std::move(exchanged), options_);
+        repairs_.back().finding.other_tie = j;
+      }
   }
 
   std::vector<Repair> take() { return std::move(repairs_); }
@@ -213,6 +232,8 @@ std::string_view tie_blunder_words(TieBlunder blunder) {
     case TieBlunder::feet_as_metres: return "feet keyed as metres";
     case TieBlunder::metres_as_feet: return "metres keyed as feet";
     case TieBlunder::sign: return "the sign lost or added";
+    case TieBlunder::axes: return "x and y exchanged";
+    case TieBlunder::names: return "exchanged names";
     case TieBlunder::all_swapped: return "northing and easting of all ties exchanged";
     case TieBlunder::mirrored: return "the drawing seen from the other side";
     case TieBlunder::all_units: break;
@@ -243,6 +264,7 @@ std::vector<BlunderFinding> find_blunders(std::span<const Tie> ties, const Basel
   Repairs first(all, options, blunders);
   first.add_whole();
   for (std::size_t i = 0; i < ties.size(); ++i) first.add_tie(i, i);
+  first.add_names();
   // A set that fixes nothing as it stands (a mirrored square) is weighed against a misfit without end.
   const std::vector<Repair> repairs = first.take();
   const Weighted null = whole.value_or(Weighted{1e30, 0, tie_fit::centre(ties).stated.size(), options.scale_free ? 4U : 3U});

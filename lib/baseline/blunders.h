@@ -17,6 +17,8 @@ enum class TieBlunder : std::uint8_t {
   feet_as_metres,      ///< one tie's numbers in feet, read as metres
   metres_as_feet,
   sign,                ///< the sign of one stated coordinate
+  axes,                ///< x and y of one tie exchanged
+  names,               ///< two ties under each other's names
   all_swapped,         ///< northing and easting of every tie exchanged
   mirrored,            ///< the drawing is mirrored, or is not
   all_units            ///< drawing and site in different units
@@ -39,6 +41,7 @@ std::vector<Length> quanta_of(std::span<const Tie> ties);
 struct BlunderFinding {
   TieBlunder blunder = TieBlunder::bay;
   std::optional<std::size_t> tie;         ///< the tie that carries it; none for the whole set
+  std::optional<std::size_t> other_tie;   ///< for names
   std::optional<TieCell> cell;            ///< where one number alone is meant
   Length shift = Length::metres(0);       ///< of that number: as typed minus what would fit
   std::optional<UnitRatio> units;

@@ -73,7 +73,9 @@ class TieDoubts {
         text +=
             fmt::format(", {} too {}", words(abs(f.shift)), f.shift > Length::metres(0) ? "much" : "little");
       text += fmt::format("; put right, the ties fit within {} (rms)", words(f.after));
-      if (f.tie)
+      if (f.tie && f.other_tie)
+        tell("a likely blunder", where(*f.tie, mark), "mark", fmt::format("ties {} and {}: {}", name(*f.tie), name(*f.other_tie), text));
+      else if (f.tie)
         tell("a likely blunder", where(*f.tie, f.cell ? column_of(*f.cell) : mark),
              f.cell ? cell(*f.cell) : "mark", fmt::format("tie {}: {}", name(*f.tie), text));
       else

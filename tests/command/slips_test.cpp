@@ -1,7 +1,9 @@
 // Slips of tired people that are told before they cost a day.
 #include "job_folder.h"
 
+#include <array>
 #include <doctest/doctest.h>
+#include <utility>
 
 using namespace deckmark_test;
 
@@ -238,4 +240,25 @@ TEST_CASE("slips: a number changed by hand so that it meets a deck number does n
   CAPTURE(other.err);
   CHECK(other.exit_code == 0);
   CHECK(other.err.find("numbers.deck_offset: deck numbers change: numbers.csv has 5000") != std::string::npos);
+}
+
+TEST_CASE("slips: ties under each other's names, and x for y, are told as what they are") {
+  // A site turned by 30 degrees; places rounded to a millimetre.
+  const std::vector<std::array<std::string, 5>> good = {{"T1", "0", "0", "1000", "2000"}, {"T2", "17", "0", "1014.722", "2008.5"}, {"T3", "0", "11", "1005.5", "1990.474"},
+                                                        {"T4", "17", "11", "1020.222", "1998.974"}, {"T5", "9", "4", "1009.794", "2001.036"}};
+  for (const bool names : {true, false}) {
+    CAPTURE(names);
+    JobFolder job;
+    starter(job, "[baselines]\nties = \"ties.csv\"\n");
+    auto rows = good;
+    if (names) std::swap(rows[1][3], rows[4][3]), std::swap(rows[1][4], rows[4][4]);
+    else std::swap(rows[1][1], rows[1][2]);
+    std::string bytes = "mark,x,y,northing,easting\n";
+    for (const auto& r : rows) bytes += r[0] + "," + r[1] + "," + r[2] + "," + r[3] + "," + r[4] + "\n";
+    job.write("ties.csv", bytes);
+    const CommandResult result = job.run({"check", "."});
+    CAPTURE(result.err);
+    CHECK(result.exit_code == 1);
+    CHECK(result.err.find(names ? "ties.csv:3:1: mark: ties T2 and T5: looks like exchanged names" : "ties.csv:3:1: mark: tie T2: looks like x and y exchanged") != std::string::npos);
+  }
 }

@@ -46,7 +46,8 @@ Score score(TieBlunder blunder, const std::function<bool(std::vector<Tie>&, std:
     const auto found = find_blunders(set, {}, {.quanta = kBays});
     const bool whole = blunder == TieBlunder::all_swapped || blunder == TieBlunder::mirrored || blunder == TieBlunder::all_units;
     for (const BlunderFinding& f : found) {
-      if (f.blunder != blunder || (!whole && f.tie != wrong)) continue;
+      if (f.blunder != blunder || (!whole && f.tie != wrong && f.other_tie != wrong)) continue;
+      if (blunder == TieBlunder::names && f.tie != (wrong + 3) % 8 && f.other_tie != (wrong + 3) % 8) continue;
       ++s.named;
       break;
     }
@@ -73,6 +74,8 @@ TEST_CASE("everyday blunders of one tie are named") {
       {TieBlunder::swapped, [](auto& t, std::size_t i) { std::swap(t[i].at.at.northing, t[i].at.at.easting); return true; }},
       {TieBlunder::digits, [](auto& t, std::size_t i) { return exchange(*t[i].x); }},
       {TieBlunder::feet_as_metres, [](auto& t, std::size_t i) { t[i].x = *t[i].x / 0.3048; t[i].y = *t[i].y / 0.3048; return true; }},
+      {TieBlunder::axes, [](auto& t, std::size_t i) { std::swap(t[i].x, t[i].y); return true; }},
+      {TieBlunder::names, [](auto& t, std::size_t i) { std::swap(t[i].at, t[(i + 3) % 8].at); return true; }},
       {TieBlunder::sign, [](auto& t, std::size_t i) { t[i].x = -*t[i].x; return true; }},
   };
   for (const Row& row : rows) {

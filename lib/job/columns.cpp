@@ -132,8 +132,10 @@ std::optional<Lettered> lettered(std::string_view text) {
 enum class LastS : std::uint8_t { mark, south, unclear };
 LastS last_s(std::string_view text, const Lettered& found, const AngleForm& form) {
   const bool as_mark = static_cast<bool>(read_angle(text, form)), as_south = static_cast<bool>(read_angle(found.value, form));
-  if (!as_mark) return LastS::south;
   const bool small = found.letter == 's';
+  // The last digits of a packed angle are seconds.
+  const bool packed = form.bare == AngleNotation::packed && found.value.find_first_not_of("0123456789.,") == std::string_view::npos;
+  if (!as_mark) return small && packed ? LastS::unclear : LastS::south;
   if (!as_south) return found.value.find_first_of(small ? "dm" : "DM") != std::string_view::npos ? LastS::mark : LastS::unclear;
   return small ? LastS::unclear : LastS::south;
 }

@@ -116,7 +116,7 @@ class ControlRows {
     const auto height = height_.read(row, messages);
     if (!height || is_height_of_work(*height)) return height;
     messages.problem(Where::in(table_.source(), row.offset(ellipsoidal_height)), table_.spec().columns[ellipsoidal_height].name,
-                     Fault{in_quotes(row.text(ellipsoidal_height)), heights_of_work(), "an empty cell where the height is not known"});
+                     Fault{in_quotes(row.text(ellipsoidal_height)), heights_of_work(), "the height of the point; or elevation under [site], and an empty cell"});
     return std::nullopt;
   }
 

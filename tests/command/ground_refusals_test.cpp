@@ -73,6 +73,8 @@ TEST_CASE("ground: an ellipsoidal height that no work has is a problem of its ro
     CHECK(place_of(told[0]) == "control.csv:2:18: ellipsoidal_height");
     CHECK(place_of(told[1]) == "control.csv:3:18: ellipsoidal_height");
     CHECK(told[0].text.find("from -1000 m to 9000 m") != std::string::npos);
+    write_job(job, kUtm32 + "elevation = \"400 m\"\n", "point,northing,easting,ellipsoidal_height\nA,5100000,500000,\nB,5100100,500000,400\n");
+    CHECK(job.run({"ground", "."}).err.find("ellipsoid") == std::string::npos);  // as proposed
     CHECK(result.err.find("taken to lie on the ellipsoid") == std::string::npos);
   }
 }
@@ -136,6 +138,9 @@ TEST_CASE("ground: a compass letter is told from the marks of a notation") {
     CHECK(result.exit_code == 2);
     CHECK(has_line(result.err, r.words));
   }
+  const std::string packed = north + "[instrument]\nangles = \"packed\"\n";
+  CHECK(std::abs(number(ground(packed, place("48.3000 N,9.0000")), "latitude") - 48.5) <= 1e-8);
+  CHECK(has_line(ground(packed, place("48.3000s,9.0000")).err, {"latitude: found \"48.3000s\"", "try 48.3000 S for south, or 48.3000 for north"}));
   // Exchanged they would be no better.
   for (const char* cells : {"369.25 deg,9 deg", "99 deg,98 deg"}) {
     CAPTURE(cells);

@@ -374,6 +374,8 @@ TEST_CASE("why a place lies outside the area of use") {
   CHECK(nz->why_outside(grid(150, 230), LengthUnit::metre).reason == R::local);
   CHECK(ny->why_outside(grid(212522.5, 989791.5), LengthUnit::metre).reason == R::as_survey_feet);
   CHECK(utm->why_outside(grid(5094533, 1277432), LengthUnit::metre).reason == R::other_zone);
+  CHECK(utm->why_outside(grid(5094533, 32577432), LengthUnit::metre).reason == R::zone_number);
+  CHECK(utm->why_outside(grid(-66, 500000), LengthUnit::metre).reason == R::near_edge);
   CHECK(utm->why_outside(Geographic{deg(10), deg(46)}) == R::exchanged);
   CHECK(ny->why_outside(Geographic{deg(40.75), deg(73.98)}) == R::sign);
   CHECK(utm->why_outside(Geographic{deg(46), deg(171)}) == R::unknown);

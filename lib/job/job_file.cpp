@@ -77,6 +77,16 @@ bool looks_like_table(std::string_view line) {
   return line.find('=') == std::string_view::npos && !line.starts_with('[') && std::ranges::count_if(line, [](char c) { return c == ',' || c == ';' || c == '\t'; }) >= 2;
 }
 
+/// What a line that is not TOML should have been.
+std::string expected_in_place_of(std::string_view line, bool again, const std::optional<std::string>& mended, std::string_view parser_says) {
+  if (again && line.starts_with('[')) return "each section once; this one stands further up too";
+  if (again) return "each key once in its section; this one stands further up too";
+  if (mended && mended->front() == '[') return "a section in brackets";
+  if (mended) return "a key, = and a value; text in straight quotes, with \\\" for an inch mark in it";
+  if (looks_like_table(line)) return "the job file, TOML with sections such as [drawing]; this line is of a table";
+  return fmt::format("TOML ({})", parser_says);
+}
+
 }  // namespace
 
 std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& source, Messages& messages) {
@@ -98,13 +108,7 @@ std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& sour
     const auto line = line_text(text, place.line);
     const bool again = e.description().find("redefine") != std::string_view::npos;
     const auto mended = again ? std::nullopt : mended_toml_line(line);
-    messages.problem(Where::at(source->name(), place), "file",
-                     Fault{in_quotes(line),
-                           again                    ? line.starts_with('[') ? std::string("each section once; this one stands further up too") : std::string("each key once in its section; this one stands further up too")
-                           : !mended                ? looks_like_table(line) ? std::string("the job file, TOML with sections such as [drawing]; this line is of a table") : fmt::format("TOML ({})", e.description())
-                           : mended->front() == '[' ? "a section in brackets"
-                                                    : "a key, = and a value; text in straight quotes, with \\\" for an inch mark in it",
-                           mended.value_or("")});
+    messages.problem(Where::at(source->name(), place), "file", Fault{in_quotes(line), expected_in_place_of(line, again, mended, e.description()), mended.value_or("")});
     return std::nullopt;
   }
 }

@@ -281,8 +281,9 @@ class HeaderReader {
       for (const HeaderCell& c : cells_) found.push_back(c.name);
       for (const std::uint32_t f : unknown_)
         if (const auto as_read = meant(cells_[f])) hints.push_back(fmt::format("{} in place of {}", *as_read, cells_[f].name));
-      if (hints.empty()) for (const std::string& m : missing)
-        if (const auto near = nearest_word(m, unknown_names)) hints.push_back(fmt::format("{} in place of {}", m, *near));
+      if (hints.empty())
+        for (const std::string& m : missing)
+          if (const auto near = nearest_word(m, unknown_names)) hints.push_back(fmt::format("{} in place of {}", m, *near));
       refuse_header(Fault{fmt::format("columns {}", in_quotes(fmt::format("{}", fmt::join(found, ", ")))),
                           fmt::format("{} column{} {}", t.spec_.what, missing.size() == 1 ? "" : "s", fmt::join(missing, " and ")),
                           fmt::format("{}", fmt::join(hints, ", "))});

@@ -33,8 +33,9 @@ class GeographicColumns {
     const auto lat = read(row, latitude_, read_latitude_, 'N', 'S', messages);
     const auto lon = read(row, longitude_, read_longitude_, 'E', 'W', messages);
     const bool exchanged = lat && lon && within(*lat, kLongitude) && within(*lon, kLatitude);
-    const bool both = hold(row, latitude_, lat, kLatitude, exchanged, messages) & hold(row, longitude_, lon, kLongitude, exchanged, messages);
-    if (!lat || !lon || !both) return std::nullopt;
+    const bool lat_held = hold(row, latitude_, lat, kLatitude, exchanged, messages);
+    const bool lon_held = hold(row, longitude_, lon, kLongitude, exchanged, messages);
+    if (!lat || !lon || !lat_held || !lon_held) return std::nullopt;
     return Geographic{*lat, wrapped(*lon)};
   }
   Where where(const Row& row) const { return Where::in(table_->source(), row.offset(latitude_)); }

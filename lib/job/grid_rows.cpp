@@ -100,11 +100,12 @@ bool GridRows::has_other_foot(const Row& row, std::size_t column, Messages& mess
 }
 
 std::string GridRows::cure(const Point<Grid>& p, const std::optional<Geographic>& place, bool is_control) const {
-  const auto [reason, meant] = ground_->system->why_outside(p, unit_);
+  const OutsideGrid outside = ground_->system->why_outside(p, unit_);
+  const auto& meant = outside.meant;
   const auto numbers = [&](std::string_view why) {
     return fmt::format("northing {}, easting {} ({}): so the point lies inside", fixed(in_unit(meant->at.northing, unit_), 3), fixed(in_unit(meant->at.easting, unit_), 3), why);
   };
-  switch (reason) {
+  switch (outside.reason) {
     case OutsideReason::zero: return "an empty table cell or no such row: 0, 0 stands for a missing value";
     case OutsideReason::exchanged: return "northing and easting the other way round: so the point lies inside";
     case OutsideReason::near_edge: return near_edge_cure(*ground_->system, *place);

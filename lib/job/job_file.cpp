@@ -16,9 +16,8 @@
 namespace deckmark {
 
 const JobValue* JobValue::member(std::string_view key) const {
-  for (const auto& [name, value] : members)
-    if (name == key) return &value;
-  return nullptr;
+  const auto at = std::ranges::find(member_keys, key);
+  return at == member_keys.end() ? nullptr : &items[static_cast<std::size_t>(at - member_keys.begin())];
 }
 
 namespace {
@@ -51,7 +50,8 @@ JobValue convert(const toml::node& node) {
     out.kind = JobValue::Kind::section;
     out.text = "a section";
     for (const auto& [key, value] : *section) {
-      out.members.emplace_back(std::string(key.str()), convert(value));
+      out.member_keys.emplace_back(key.str());
+      out.items.push_back(convert(value));
       out.member_places.push_back(place_of(key.source()));
     }
   } else {
@@ -320,11 +320,11 @@ std::optional<TableKey> SectionReader::table(std::string_view key, bool framed) 
 
 void SectionReader::finish() {
   if (!section_) return;
-  for (std::size_t i = 0; i < section_->members.size(); ++i) {
-    const std::string& key = section_->members[i].first;
+  for (std::size_t i = 0; i < section_->items.size(); ++i) {
+    const std::string& key = section_->member_keys[i];
     if (asked_.contains(key)) continue;
     const auto near = nearest_word(key, std::vector<std::string>(asked_.begin(), asked_.end()));
-    const bool is_section = section_->members[i].second.kind == JobValue::Kind::section && name_.empty();
+    const bool is_section = section_->items[i].kind == JobValue::Kind::section && name_.empty();
     messages_.problem(Where::at(file_, section_->member_places[i]), full(key),
                       Fault{is_section ? fmt::format("section [{}], which is not known", key) : fmt::format("key {}, which is not known", in_quotes(key)),
                             name_.empty() ? "a known section or key" : fmt::format("a key of [{}]", name_), near ? *near : ""});

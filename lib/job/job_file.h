@@ -27,9 +27,9 @@ struct JobValue {
   double real = 0;
   bool flag = false;
   LineColumn place;       ///< of the value; of the key for a section
-  std::vector<JobValue> items;
-  std::vector<std::pair<std::string, JobValue>> members;
-  std::vector<LineColumn> member_places;  ///< of the members' keys
+  std::vector<JobValue> items;            ///< of a list; of a section the values of its members
+  std::vector<std::string> member_keys;   ///< of a section, as many as items
+  std::vector<LineColumn> member_places;  ///< of the keys
 
   const JobValue* member(std::string_view key) const;
 };

@@ -36,7 +36,7 @@ std::vector<std::size_t> outermost(std::size_t count, const At& at) {
   }
   std::vector<std::size_t> out(best.begin(), best.end());
   std::ranges::sort(out);
-  out.erase(std::ranges::unique(out).begin(), out.end());
+  out.erase(std::unique(out.begin(), out.end()), out.end());
   return count == 0 ? std::vector<std::size_t>{} : out;
 }
 

@@ -3,6 +3,7 @@
 #include "job/plausible.h"
 
 #include "measure/decimal.h"
+#include "measure/letters.h"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -103,8 +104,8 @@ void AngleColumn::tell(const Row& row, Fault fault, Messages& messages) const {
 
 namespace {
 
-bool is_letter(char c) { return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z'); }
-char upper(char c) { return c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c; }
+/// The capital of an ASCII letter.
+char upper(char c) { return is_letter(c) ? static_cast<char>(small_letter(c) - 'a' + 'A') : c; }
 bool is_compass(char c) { return std::string_view("NSEW").find(upper(c)) != std::string_view::npos; }
 
 /// A compass letter of a cell, and the text without it.

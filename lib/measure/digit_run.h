@@ -2,6 +2,7 @@
 /// Decimal digits, taken eight at a time: how many a number has can hardly be guessed, and a loop would be mispredicted at
 /// the end of almost each one.
 
+#include <array>
 #include <bit>
 #include <cstdint>
 #include <cstring>
@@ -9,6 +10,9 @@
 namespace deckmark {
 
 static_assert(std::endian::native == std::endian::little, "the first character is taken as the lowest byte");
+
+/// What the number in front of so many more digits is multiplied by.
+inline constexpr std::array<std::uint64_t, 9> kWholePowers{1, 10, 100, 1000, 10000, 100000, 1000000, 10000000, 100000000};
 
 /// The number that eight digits make; each byte of `digits` is one, 0 to 9, the first in the lowest byte.
 ///

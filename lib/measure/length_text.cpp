@@ -21,7 +21,6 @@ using text_scan::is_digit;
 constexpr std::array<double, 23> kPowers{1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
                                          1e8,  1e9,  1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
                                          1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
-constexpr std::array<std::uint64_t, 9> kWholePowers{1, 10, 100, 1000, 10000, 100000, 1000000, 10000000, 100000000};
 constexpr std::uint64_t kExact = std::uint64_t{1} << 53;
 
 // The quick reader knows the usual forms and works in whole numbers that a double holds exactly, so that

@@ -9,7 +9,6 @@ namespace deckmark::number_scan {
 
 using text_scan::Character;
 using text_scan::is_digit;
-using text_scan::is_letter;
 
 std::optional<Decimal> front(std::string_view text, bool decimal_comma) {
   Decimal out;

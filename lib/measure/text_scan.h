@@ -31,6 +31,5 @@ std::string code_name(char32_t c);
 std::string byte_name(char byte);
 
 constexpr bool is_digit(char c) { return c >= '0' && c <= '9'; }
-constexpr bool is_letter(char c) { return small_letter(c) >= 'a' && small_letter(c) <= 'z'; }
 
 }  // namespace deckmark::text_scan

@@ -10,7 +10,6 @@ namespace deckmark::value_tokens {
 namespace {
 
 using text_scan::Character;
-using text_scan::is_letter;
 
 struct Vulgar {
   char32_t code;

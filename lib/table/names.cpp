@@ -128,7 +128,6 @@ namespace {
 bool looks_like_date(std::string_view name) {
   const std::size_t dash = name.find('-');
   if (dash == std::string_view::npos || dash == 0 || dash > 3) return false;
-  const auto is_letter = [](char c) { return (c | 0x20) >= 'a' && (c | 0x20) <= 'z'; };
   if (!(dash == 3 && is_letter(name[0]) && is_letter(name[2])) && !(name.size() > dash + 3 && is_letter(name[dash + 1]))) return false;
   const std::string word = small_letters(name);
   const auto is_digit = [](char c) { return c >= '0' && c <= '9'; };

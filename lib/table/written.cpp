@@ -7,6 +7,7 @@
 #include <cstring>
 
 #include "measure/digit_run.h"
+#include "measure/letters.h"
 
 #ifdef __SSE2__
 #include <emmintrin.h>
@@ -26,7 +27,6 @@ static_assert(kFixedMax + 16 < kSlack);
 
 bool is_blank(char c) { return c == ' ' || c == '\t'; }
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
-bool is_letter(char c) { return (c | 0x20) >= 'a' && (c | 0x20) <= 'z'; }
 
 /// Compares short stretches without a call.
 bool same_bytes(const char* a, const char* b, std::size_t size) {
@@ -144,8 +144,6 @@ void TableWriter::text(std::string_view value) {
 namespace {
 
 constexpr std::array<double, 13> kPowers = {1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12};
-constexpr std::array<std::uint64_t, 9> kWholePowers = {1,      10,      100,      1000,     10000,
-                                                       100000, 1000000, 10000000, 100000000};
 constexpr int kExactDigits = 15;  // every whole number of so many digits is exact in a double
 
 /// Is `count` the whole number nearest to value * power, half away from zero, judged exactly? Only a product

@@ -1,5 +1,4 @@
 #include "command.h"
-
 #include "work/run.h"
 
 namespace deckmark {
@@ -20,7 +19,9 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 }  // namespace
 
 const CommandSpec kAsbuiltCommand{
-    "asbuilt", "[JOB]", "as-built shots against the design, and the likely cause",
+    "asbuilt",
+    "[JOB]",
+    "as-built shots against the design, and the likely cause",
     "Matches the shots with the drawing's points by name or number (or by nearness),\n"
     "judges each in plan (6 mm unless the job says otherwise) and brackets in\n"
     "elevation (3 mm), with the chance that it conforms (sd 2 mm unless stated), and\n"
@@ -29,6 +30,7 @@ const CommandSpec kAsbuiltCommand{
     "example: deckmark asbuilt alder-court\n\n"
     "exit status: 0 within, 1 a shot (or anything else that the job checks) is\n"
     "outside, or unsure under guarded acceptance, 2 problems, 3 the system failed.",
-    kOptions, run};
+    kOptions,
+    run};
 
 }  // namespace deckmark

@@ -1,5 +1,4 @@
 #include "command.h"
-
 #include "work/run.h"
 #include "work/sign.h"
 
@@ -20,11 +19,15 @@ Exit sign(const Arguments& arguments, const Streams& streams) {
   Messages messages;
   bool refused = false;
   const JobRequest request{job_of(arguments), arguments.csv};
-  const JobOutcome outcome = sign_baselines(request, {arguments.sign, arguments.by, arguments.on, arguments.accept_outside}, program_name(), messages, refused);
+  const JobOutcome outcome =
+      sign_baselines(request, {arguments.sign, arguments.by, arguments.on, arguments.accept_outside},
+                     program_name(), messages, refused);
   tell(messages, arguments, streams);
   if (messages.has_problems()) return refuse(messages, streams, "nothing was signed");
-  if (refused) streams.err << "not signed: something is outside; --accept-outside REASON signs all the same\n";
-  else if (!arguments.quiet) print(streams, outcome.text);
+  if (refused)
+    streams.err << "not signed: something is outside; --accept-outside REASON signs all the same\n";
+  else if (!arguments.quiet)
+    print(streams, outcome.text);
   streams.err << outcome.line << '\n';
   return outcome.exit;
 }
@@ -43,7 +46,9 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 }  // namespace
 
 const CommandSpec kBaselineCommand{
-    "baseline", "[JOB]", "verify the baselines against the ties found on site",
+    "baseline",
+    "[JOB]",
+    "verify the baselines against the ties found on site",
     "One page that can be signed: fits the drawing's two baselines to the ties\n"
     "(points found on site whose drawing X or Y is known) and judges every stated\n"
     "coordinate (tolerance 5 mm unless the job or the tie says otherwise; sd 1.5 mm),\n"
@@ -54,6 +59,7 @@ const CommandSpec kBaselineCommand{
     "exit status: 0 within, 1 a tie, the squareness, a length, a dimension or a deck\n"
     "mark is outside (then --sign is refused without --accept-outside), 2 problems, 3\n"
     "the system failed.",
-    kOptions, run};
+    kOptions,
+    run};
 
 }  // namespace deckmark

@@ -1,5 +1,4 @@
 #include "command.h"
-
 #include "table/written.h"
 #include "work/run.h"
 
@@ -12,16 +11,20 @@ std::string messages_csv(const Messages& messages) {
   for (const Grade grade : {Grade::problem, Grade::doubt, Grade::notice})
     for (Message& m : messages.sorted(grade)) all.push_back(std::move(m));
   std::string csv;
-  written_table(TableStyle{}, {"file", "line", "column", "grade", "field", "text"}, all.size(), [&all](auto& sink, std::size_t i) {
-    sink.text(all[i].file);
-    for (const std::uint32_t n : {all[i].place.line, all[i].place.column}) {
-      if (n) sink.integer(n);
-      else sink.empty();
-    }
-    sink.text(grade_word(all[i].grade));
-    sink.text(all[i].field);
-    sink.text(all[i].text);
-  })->write([&csv](const char* data, std::size_t size) { csv.append(data, size); });
+  written_table(TableStyle{}, {"file", "line", "column", "grade", "field", "text"}, all.size(),
+                [&all](auto& sink, std::size_t i) {
+                  sink.text(all[i].file);
+                  for (const std::uint32_t n : {all[i].place.line, all[i].place.column}) {
+                    if (n)
+                      sink.integer(n);
+                    else
+                      sink.empty();
+                  }
+                  sink.text(grade_word(all[i].grade));
+                  sink.text(all[i].field);
+                  sink.text(all[i].text);
+                })
+      ->write([&csv](const char* data, std::size_t size) { csv.append(data, size); });
   return csv;
 }
 
@@ -44,12 +47,15 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 }  // namespace
 
 const CommandSpec kCheckCommand{
-    "check", "[JOB]", "read everything, report every problem and doubt; write nothing",
+    "check",
+    "[JOB]",
+    "read everything, report every problem and doubt; write nothing",
     "Reads the job and every table it names, computes every stage, and reports each\n"
     "problem (stops a run), doubt (worth a look) and notice. Nothing is written.\n\n"
     "example: deckmark check alder-court\n\n"
     "exit status: 0 fine (doubts do not change this), 1 a tie, the squareness\n"
     "or a deck mark is outside, 2 problems, 3 the system failed.",
-    kOptions, run};
+    kOptions,
+    run};
 
 }  // namespace deckmark

@@ -1,15 +1,15 @@
 #pragma once
 /// The commands as data, and what they share.
 
-#include "table/message.h"
-#include "work/stages.h"
-
 #include <optional>
 #include <ostream>
 #include <span>
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include "table/message.h"
+#include "work/stages.h"
 
 namespace deckmark {
 
@@ -30,11 +30,11 @@ struct OptionSpec {
 struct Arguments {
   std::string positional;  ///< JOB or FOLDER; empty where not given
   std::string out, units;
-  std::string setup;       ///< of stake and plan
-  std::string sd, with;    ///< of fieldtest
+  std::string setup;                         ///< of stake and plan
+  std::string sd, with;                      ///< of fieldtest
   std::string sign, by, on, accept_outside;  ///< of baseline
   bool csv = false, quiet = false;
-  bool color = false;      ///< decided from --color, NO_COLOR and the terminal
+  bool color = false;  ///< decided from --color, NO_COLOR and the terminal
 };
 
 struct CommandSpec {
@@ -44,7 +44,8 @@ struct CommandSpec {
 };
 
 std::span<const CommandSpec> commands();
-extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kSetupCommand, kStakeCommand, kPlanCommand, kAsbuiltCommand, kGroundCommand, kFieldtestCommand, kRunCommand;
+extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kSetupCommand, kStakeCommand,
+    kPlanCommand, kAsbuiltCommand, kGroundCommand, kFieldtestCommand, kRunCommand;
 
 /// `deckmark 0.1.0`.
 std::string_view program_name();
@@ -53,12 +54,14 @@ std::string_view program_name();
 void tell(const Messages& messages, const Arguments& arguments, const Streams& streams);
 /// The end of a command that had problems.
 Exit refuse(const Messages& messages, const Streams& streams, std::string_view what_was_not_done);
-/// The end of a command that computed: what was told, then its text (or its table with --csv), then the line by which
-/// the job stands.
-Exit answer(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments, const Streams& streams, std::string_view what_was_not_done);
+/// The end of a command that computed: what was told, then its text (or its table with --csv), then the line
+/// by which the job stands.
+Exit answer(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments,
+            const Streams& streams, std::string_view what_was_not_done);
 /// The job that was typed, or the current folder.
 std::string job_of(const Arguments& arguments);
-/// Writes all, or throws SystemFailure when standard output cannot be written. A reader that stopped early is no failure.
+/// Writes all, or throws SystemFailure when standard output cannot be written. A reader that stopped early is
+/// no failure.
 void print(const Streams& streams, std::string_view text);
 
 }  // namespace deckmark

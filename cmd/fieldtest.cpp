@@ -17,7 +17,8 @@ Exit run(const Arguments& arguments, const Streams& streams) {
     streams.err << "deckmark: fieldtest: a table of readings is expected; see deckmark fieldtest --help\n";
     return Exit::bad_input;
   }
-  const JobOutcome outcome = judge_field_test({arguments.positional, arguments.with, arguments.sd, arguments.csv}, messages);
+  const JobOutcome outcome =
+      judge_field_test({arguments.positional, arguments.with, arguments.sd, arguments.csv}, messages);
   return answer(outcome, messages, arguments, streams, "nothing was judged");
 }
 

@@ -1,5 +1,4 @@
 #include "command.h"
-
 #include "work/run.h"
 
 namespace deckmark {
@@ -20,7 +19,9 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 }  // namespace
 
 const CommandSpec kGroundCommand{
-    "ground", "[JOB]", "bring control in a map projection to ground scale",
+    "ground",
+    "[JOB]",
+    "bring control in a map projection to ground scale",
     "For a job whose [site] states crs: the projection's scale, the elevation factor\n"
     "and their product at every control point, its coordinates in the grid and at\n"
     "ground scale (degrees; lengths in the list unit), and what ignoring the factor\n"
@@ -29,6 +30,7 @@ const CommandSpec kGroundCommand{
     "example: deckmark ground alder-court\n\n"
     "exit status: 0 within, 1 a tie, the squareness or a deck mark is\n"
     "outside, 2 problems, 3 the system failed.",
-    kOptions, run};
+    kOptions,
+    run};
 
 }  // namespace deckmark

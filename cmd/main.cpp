@@ -1,13 +1,13 @@
-#include "options.h"
-
-#include "exporter/batch.h"
+#include <unistd.h>
 
 #include <csignal>
 #include <cstdlib>
 #include <exception>
 #include <iostream>
 #include <new>
-#include <unistd.h>
+
+#include "exporter/batch.h"
+#include "options.h"
 
 using namespace deckmark;
 
@@ -21,8 +21,10 @@ int main(int argc, char** argv) {
     const char* no_color = std::getenv("NO_COLOR");
     const auto what = read_command_line(words, streams.err_is_terminal, no_color && *no_color);
     if (const auto* reply = std::get_if<Reply>(&what)) {
-      if (reply->exit == Exit::done) print(streams, reply->text);
-      else streams.err << reply->text;
+      if (reply->exit == Exit::done)
+        print(streams, reply->text);
+      else
+        streams.err << reply->text;
       return static_cast<int>(reply->exit);
     }
     const Call& call = std::get<Call>(what);

@@ -1,14 +1,14 @@
-#include "command.h"
-
-#include "work/starter.h"
-
 #include <fmt/format.h>
+
+#include "command.h"
+#include "work/starter.h"
 
 namespace deckmark {
 
 namespace {
 
-constexpr OptionSpec kOptions[] = {{"units", "UNITS", "ft-in or m (default ft-in): how the drawing is keyed"}};
+constexpr OptionSpec kOptions[] = {
+    {"units", "UNITS", "ft-in or m (default ft-in): how the drawing is keyed"}};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   if (arguments.positional.empty()) {
@@ -25,19 +25,23 @@ Exit run(const Arguments& arguments, const Streams& streams) {
     return Exit::bad_input;
   }
   if (!arguments.quiet)
-    print(streams, fmt::format("made a starter job in {0}\nread {0}/job.toml, then: deckmark run {0}\n", arguments.positional));
+    print(streams, fmt::format("made a starter job in {0}\nread {0}/job.toml, then: deckmark run {0}\n",
+                               arguments.positional));
   return Exit::done;
 }
 
 }  // namespace
 
 const CommandSpec kNewCommand{
-    "new", "FOLDER", "a commented starter job that runs as it is",
+    "new",
+    "FOLDER",
+    "a commented starter job that runs as it is",
     "Writes a small job with every key explained: drawing points, control, ties, deck\n"
     "and deck marks. The folder is made; one that is not empty is refused.\n\n"
     "example: deckmark new my-job --units m\n\n"
     "exit status: 0 done, 2 the folder is not empty or the call is wrong, 3 the\n"
     "system failed.",
-    kOptions, run};
+    kOptions,
+    run};
 
 }  // namespace deckmark

@@ -1,8 +1,9 @@
 #include "options.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <boost/program_options.hpp>
-#include <fmt/format.h>
 #include <optional>
 
 namespace deckmark {
@@ -20,7 +21,8 @@ constexpr OptionSpec kShared[] = {
 std::string option_lines(std::span<const OptionSpec> options) {
   std::string text;
   for (const OptionSpec& o : options)
-    text += fmt::format("  {:<17} {}\n", fmt::format("--{}{}{}", o.name, o.value.empty() ? "" : " ", o.value), o.help);
+    text += fmt::format("  {:<17} {}\n", fmt::format("--{}{}{}", o.name, o.value.empty() ? "" : " ", o.value),
+                        o.help);
   return text;
 }
 
@@ -32,23 +34,29 @@ std::string overview() {
       "JOB is a job file, or the folder that holds job.toml (default: this folder).\n\ncommands:\n";
   for (const CommandSpec& c : commands()) text += fmt::format("  {:<10}{}\n", c.name, c.summary);
   text += "\noptions:\n" + option_lines(kShared) + "  --version         the program's version\n";
-  text += "\n`deckmark COMMAND --help` tells more, with an example.\n"
-          "exit status: 0 done, 1 something is outside, 2 bad input (nothing written),\n"
-          "3 the system failed.\n";
+  text +=
+      "\n`deckmark COMMAND --help` tells more, with an example.\n"
+      "exit status: 0 done, 1 something is outside, 2 bad input (nothing written),\n"
+      "3 the system failed.\n";
   return text;
 }
 
 std::string help_of(const CommandSpec& c) {
-  return fmt::format("usage: deckmark {} {} [options]\n\n{}\n\noptions:\n{}{}", c.name, c.operand, c.help, option_lines(c.options), option_lines(kShared));
+  return fmt::format("usage: deckmark {} {} [options]\n\n{}\n\noptions:\n{}{}", c.name, c.operand, c.help,
+                     option_lines(c.options), option_lines(kShared));
 }
 
-Reply usage(std::string problem) { return {fmt::format("deckmark: {}\n", visible(problem)), Exit::bad_input}; }
+Reply usage(std::string problem) {
+  return {fmt::format("deckmark: {}\n", visible(problem)), Exit::bad_input};
+}
 
 po::options_description described(const CommandSpec& c) {
   po::options_description all;
   const auto add = [&](const OptionSpec& o) {
-    if (o.value.empty()) all.add_options()(std::string(o.name).c_str(), "");
-    else all.add_options()(std::string(o.name).c_str(), po::value<std::string>(), "");
+    if (o.value.empty())
+      all.add_options()(std::string(o.name).c_str(), "");
+    else
+      all.add_options()(std::string(o.name).c_str(), po::value<std::string>(), "");
   };
   for (const OptionSpec& o : c.options) add(o);
   for (const OptionSpec& o : kShared) add(o);
@@ -60,19 +68,26 @@ po::options_description described(const CommandSpec& c) {
 /// A word with one dash is no path unless it stands behind `--` or is the value of an option.
 std::optional<std::string> short_option(const CommandSpec& c, std::span<const std::string> words) {
   const auto takes_value = [&](const std::string& word) {
-    const auto is = [&](const OptionSpec& o) { return !o.value.empty() && word == "--" + std::string(o.name); };
+    const auto is = [&](const OptionSpec& o) {
+      return !o.value.empty() && word == "--" + std::string(o.name);
+    };
     return std::ranges::any_of(c.options, is) || std::ranges::any_of(kShared, is);
   };
   for (std::size_t i = 0; i < words.size() && words[i] != "--"; ++i) {
-    if (takes_value(words[i])) ++i;
-    else if (words[i].size() > 1 && words[i][0] == '-' && words[i][1] != '-') return words[i];
+    if (takes_value(words[i]))
+      ++i;
+    else if (words[i].size() > 1 && words[i][0] == '-' && words[i][1] != '-')
+      return words[i];
   }
   return std::nullopt;
 }
 
-std::variant<Call, Reply> read_call(const CommandSpec& c, std::span<const std::string> words, bool out_is_terminal, bool no_color) {
+std::variant<Call, Reply> read_call(const CommandSpec& c, std::span<const std::string> words,
+                                    bool out_is_terminal, bool no_color) {
   if (const auto word = short_option(c, words))
-    return usage(fmt::format("{}: option {} is not known; a path that begins with a dash stands behind --; see deckmark {} --help", c.name, *word, c.name));
+    return usage(fmt::format(
+        "{}: option {} is not known; a path that begins with a dash stands behind --; see deckmark {} --help",
+        c.name, *word, c.name));
   po::positional_options_description operands;
   operands.add("operand", -1);
   po::variables_map given;
@@ -90,19 +105,36 @@ std::variant<Call, Reply> read_call(const CommandSpec& c, std::span<const std::s
     for (const auto& o : all.options())
       if (o->long_name() != "operand") known.push_back("--" + o->long_name());
     const auto near = nearest_word(e.get_option_name(), known);
-    return usage(fmt::format("{}: option {} is not known{}; see deckmark {} --help", c.name, e.get_option_name(), near ? "; try " + *near : "", c.name));
+    return usage(fmt::format("{}: option {} is not known{}; see deckmark {} --help", c.name,
+                             e.get_option_name(), near ? "; try " + *near : "", c.name));
   } catch (const po::error& e) {
     return usage(fmt::format("{}: {}; see deckmark {} --help", c.name, e.what(), c.name));
   }
   if (given.count("help")) return Reply{help_of(c), Exit::done};
   if (given.count("version")) return Reply{fmt::format("{}\n", program_name()), Exit::done};
-  const auto text = [&](const char* key) { return given.count(key) ? given[key].as<std::string>() : std::string(); };
-  const auto operand = given.count("operand") ? given["operand"].as<std::vector<std::string>>() : std::vector<std::string>{};
-  if (operand.size() > 1) return usage(fmt::format("{}: one {} is expected, found also \"{}\"", c.name, c.operand, operand[1]));
+  const auto text = [&](const char* key) {
+    return given.count(key) ? given[key].as<std::string>() : std::string();
+  };
+  const auto operand =
+      given.count("operand") ? given["operand"].as<std::vector<std::string>>() : std::vector<std::string>{};
+  if (operand.size() > 1)
+    return usage(fmt::format("{}: one {} is expected, found also \"{}\"", c.name, c.operand, operand[1]));
   for (const char* key : {"out", "sign", "units", "setup", "sd", "with"})
     if (given.count(key) && text(key).empty()) return usage(fmt::format("{}: --{} is empty", c.name, key));
   if (!operand.empty() && operand[0].empty()) return usage(fmt::format("{}: an empty path", c.name));
-  Arguments a{operand.empty() ? "" : operand[0], text("out"), text("units"), text("setup"), text("sd"), text("with"), text("sign"), text("by"), text("on"), text("accept-outside"), given.count("csv") > 0, given.count("quiet") > 0, false};
+  Arguments a{operand.empty() ? "" : operand[0],
+              text("out"),
+              text("units"),
+              text("setup"),
+              text("sd"),
+              text("with"),
+              text("sign"),
+              text("by"),
+              text("on"),
+              text("accept-outside"),
+              given.count("csv") > 0,
+              given.count("quiet") > 0,
+              false};
   const std::string color = given.count("color") ? text("color") : "auto";
   if (color != "auto" && color != "always" && color != "never")
     return usage(fmt::format("{}: --color \"{}\": expected auto, always or never", c.name, color));
@@ -112,7 +144,8 @@ std::variant<Call, Reply> read_call(const CommandSpec& c, std::span<const std::s
 
 }  // namespace
 
-std::variant<Call, Reply> read_command_line(std::span<const std::string> words, bool out_is_terminal, bool no_color) {
+std::variant<Call, Reply> read_command_line(std::span<const std::string> words, bool out_is_terminal,
+                                            bool no_color) {
   if (words.empty()) return Reply{overview(), Exit::bad_input};
   const std::string& name = words[0];
   if (name == "--help" || name == "help") return Reply{overview(), Exit::done};
@@ -123,7 +156,8 @@ std::variant<Call, Reply> read_command_line(std::span<const std::string> words, 
     known.emplace_back(c.name);
   }
   const auto near = nearest_word(name, known);
-  return usage(fmt::format("command \"{}\" is not known{}; see deckmark --help", name, near ? "; try " + *near : ""));
+  return usage(
+      fmt::format("command \"{}\" is not known{}; see deckmark --help", name, near ? "; try " + *near : ""));
 }
 
 }  // namespace deckmark

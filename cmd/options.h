@@ -1,9 +1,9 @@
 #pragma once
 /// The command line, read with Boost.Program_options (which appears in options.cpp alone).
 
-#include "command.h"
-
 #include <variant>
+
+#include "command.h"
 
 namespace deckmark {
 
@@ -16,6 +16,7 @@ struct Call {
   const CommandSpec* command;
   Arguments arguments;
 };
-std::variant<Call, Reply> read_command_line(std::span<const std::string> words, bool out_is_terminal, bool no_color);
+std::variant<Call, Reply> read_command_line(std::span<const std::string> words, bool out_is_terminal,
+                                            bool no_color);
 
 }  // namespace deckmark

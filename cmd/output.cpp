@@ -1,17 +1,19 @@
-#include "command.h"
-
-#include "exporter/batch.h"
-#include "work/run.h"
+#include <fmt/format.h>
 
 #include <cerrno>
 #include <cstring>
-#include <fmt/format.h>
+
+#include "command.h"
+#include "exporter/batch.h"
+#include "work/run.h"
 
 namespace deckmark {
 
 namespace {
 
-constexpr CommandSpec const* kCommands[] = {&kNewCommand, &kCheckCommand, &kBaselineCommand, &kSetupCommand, &kStakeCommand, &kPlanCommand, &kAsbuiltCommand, &kGroundCommand, &kFieldtestCommand, &kRunCommand};
+constexpr CommandSpec const* kCommands[] = {
+    &kNewCommand,  &kCheckCommand,   &kBaselineCommand, &kSetupCommand,     &kStakeCommand,
+    &kPlanCommand, &kAsbuiltCommand, &kGroundCommand,   &kFieldtestCommand, &kRunCommand};
 
 std::string colored(std::string_view text, Grade grade, bool color) {
   if (!color) return std::string(text);
@@ -43,20 +45,26 @@ void tell(const Messages& messages, const Arguments& arguments, const Streams& s
 }
 
 Exit refuse(const Messages& messages, const Streams& streams, std::string_view what_was_not_done) {
-  streams.err << fmt::format("{} problem{}; {}\n", messages.problems(), messages.problems() == 1 ? "" : "s", what_was_not_done);
+  streams.err << fmt::format("{} problem{}; {}\n", messages.problems(), messages.problems() == 1 ? "" : "s",
+                             what_was_not_done);
   return Exit::bad_input;
 }
 
-Exit answer(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments, const Streams& streams, std::string_view what_was_not_done) {
+Exit answer(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments,
+            const Streams& streams, std::string_view what_was_not_done) {
   tell(messages, arguments, streams);
   if (messages.has_problems()) return refuse(messages, streams, what_was_not_done);
-  if (arguments.csv) print(streams, outcome.csv);
-  else if (!arguments.quiet) print(streams, outcome.text);
+  if (arguments.csv)
+    print(streams, outcome.csv);
+  else if (!arguments.quiet)
+    print(streams, outcome.text);
   if (!outcome.line.empty()) streams.err << outcome.line << '\n';
   return outcome.exit;
 }
 
-std::string job_of(const Arguments& arguments) { return arguments.positional.empty() ? "." : arguments.positional; }
+std::string job_of(const Arguments& arguments) {
+  return arguments.positional.empty() ? "." : arguments.positional;
+}
 
 void print(const Streams& streams, std::string_view text) {
   errno = 0;

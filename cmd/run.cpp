@@ -1,6 +1,6 @@
-#include "command.h"
-
 #include "work/run.h"
+
+#include "command.h"
 
 namespace deckmark {
 
@@ -16,8 +16,10 @@ Exit run(const Arguments& arguments, const Streams& streams) {
   // Results are printed before anything is replaced: where they cannot be, what stood before still stands.
   const auto show = [&](const JobOutcome& ready) {
     tell(messages, arguments, streams);
-    if (arguments.csv) print(streams, ready.csv);
-    else if (!arguments.quiet) print(streams, ready.text);
+    if (arguments.csv)
+      print(streams, ready.csv);
+    else if (!arguments.quiet)
+      print(streams, ready.text);
   };
   const JobRequest request{job_of(arguments), arguments.csv};
   const JobOutcome outcome = run_job(request, arguments.out, program_name(), messages, show);
@@ -32,7 +34,9 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 }  // namespace
 
 const CommandSpec kRunCommand{
-    "run", "[JOB]", "everything that the job has data for: lists, checks, summary",
+    "run",
+    "[JOB]",
+    "everything that the job has data for: lists, checks, summary",
     "Maps every drawing point to the site, lifts it to the deck, assigns numbers that\n"
     "stay for the life of the job, checks ties and deck marks, and writes floor and\n"
     "deck lists, points.csv, checks and summary.txt to the output folder. Lengths are\n"
@@ -40,6 +44,7 @@ const CommandSpec kRunCommand{
     "example: deckmark run alder-court --out issued/C-2\n\n"
     "exit status: 0 done and all within, 1 done and written but something is outside,\n"
     "2 problems and nothing written, 3 the system failed and what stood still stands.",
-    kOptions, run};
+    kOptions,
+    run};
 
 }  // namespace deckmark

@@ -40,12 +40,18 @@ Dual<N> chain(double value, const Dual<N>& a, double fa, const Dual<N>& b, doubl
 }  // namespace dual_detail
 
 template <std::size_t N>
-Dual<N> operator-(const Dual<N>& a) { return dual_detail::chain(-a.value, a, -1.0); }
+Dual<N> operator-(const Dual<N>& a) {
+  return dual_detail::chain(-a.value, a, -1.0);
+}
 
 template <std::size_t N>
-Dual<N> operator+(const Dual<N>& a, const Dual<N>& b) { return dual_detail::chain(a.value + b.value, a, 1.0, b, 1.0); }
+Dual<N> operator+(const Dual<N>& a, const Dual<N>& b) {
+  return dual_detail::chain(a.value + b.value, a, 1.0, b, 1.0);
+}
 template <std::size_t N>
-Dual<N> operator-(const Dual<N>& a, const Dual<N>& b) { return dual_detail::chain(a.value - b.value, a, 1.0, b, -1.0); }
+Dual<N> operator-(const Dual<N>& a, const Dual<N>& b) {
+  return dual_detail::chain(a.value - b.value, a, 1.0, b, -1.0);
+}
 template <std::size_t N>
 Dual<N> operator*(const Dual<N>& a, const Dual<N>& b) {
   return dual_detail::chain(a.value * b.value, a, b.value, b, a.value);
@@ -57,21 +63,37 @@ Dual<N> operator/(const Dual<N>& a, const Dual<N>& b) {
 }
 
 template <std::size_t N>
-Dual<N> operator+(const Dual<N>& a, double b) { return dual_detail::chain(a.value + b, a, 1.0); }
+Dual<N> operator+(const Dual<N>& a, double b) {
+  return dual_detail::chain(a.value + b, a, 1.0);
+}
 template <std::size_t N>
-Dual<N> operator+(double a, const Dual<N>& b) { return b + a; }
+Dual<N> operator+(double a, const Dual<N>& b) {
+  return b + a;
+}
 template <std::size_t N>
-Dual<N> operator-(const Dual<N>& a, double b) { return dual_detail::chain(a.value - b, a, 1.0); }
+Dual<N> operator-(const Dual<N>& a, double b) {
+  return dual_detail::chain(a.value - b, a, 1.0);
+}
 template <std::size_t N>
-Dual<N> operator-(double a, const Dual<N>& b) { return dual_detail::chain(a - b.value, b, -1.0); }
+Dual<N> operator-(double a, const Dual<N>& b) {
+  return dual_detail::chain(a - b.value, b, -1.0);
+}
 template <std::size_t N>
-Dual<N> operator*(const Dual<N>& a, double b) { return dual_detail::chain(a.value * b, a, b); }
+Dual<N> operator*(const Dual<N>& a, double b) {
+  return dual_detail::chain(a.value * b, a, b);
+}
 template <std::size_t N>
-Dual<N> operator*(double a, const Dual<N>& b) { return b * a; }
+Dual<N> operator*(double a, const Dual<N>& b) {
+  return b * a;
+}
 template <std::size_t N>
-Dual<N> operator/(const Dual<N>& a, double b) { return dual_detail::chain(a.value / b, a, 1.0 / b); }
+Dual<N> operator/(const Dual<N>& a, double b) {
+  return dual_detail::chain(a.value / b, a, 1.0 / b);
+}
 template <std::size_t N>
-Dual<N> operator/(double a, const Dual<N>& b) { return Dual<N>(a) / b; }
+Dual<N> operator/(double a, const Dual<N>& b) {
+  return Dual<N>(a) / b;
+}
 
 /// Not differentiable at 0.
 template <std::size_t N>
@@ -86,9 +108,13 @@ Dual<N> exp(const Dual<N>& a) {
 }
 /// Radians.
 template <std::size_t N>
-Dual<N> sin(const Dual<N>& a) { return dual_detail::chain(std::sin(a.value), a, std::cos(a.value)); }
+Dual<N> sin(const Dual<N>& a) {
+  return dual_detail::chain(std::sin(a.value), a, std::cos(a.value));
+}
 template <std::size_t N>
-Dual<N> cos(const Dual<N>& a) { return dual_detail::chain(std::cos(a.value), a, -std::sin(a.value)); }
+Dual<N> cos(const Dual<N>& a) {
+  return dual_detail::chain(std::cos(a.value), a, -std::sin(a.value));
+}
 /// Not differentiable where both are 0.
 template <std::size_t N>
 Dual<N> atan2(const Dual<N>& y, const Dual<N>& x) {

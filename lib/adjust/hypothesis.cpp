@@ -1,13 +1,14 @@
 #include "adjust/hypothesis.h"
 
-#include "adjust/statistics.h"
-
 #include <algorithm>
 #include <cmath>
 
+#include "adjust/statistics.h"
+
 namespace deckmark {
 
-std::vector<Finding> weigh(const Misfit& null, std::span<const Trial> trials, const HypothesisOptions& options) {
+std::vector<Finding> weigh(const Misfit& null, std::span<const Trial> trials,
+                           const HypothesisOptions& options) {
   const double tried = static_cast<double>(std::max(options.tried, trials.size()));
   const double least = null.square_sum * 1e-24;  // exact data leave nothing but rounding
   std::vector<Finding> out;
@@ -29,7 +30,8 @@ std::vector<Finding> weigh(const Misfit& null, std::span<const Trial> trials, co
     f.score = std::max(t.square_sum, least) / noise +
               static_cast<double>(t.parameters) * std::log(static_cast<double>(null.observations));
   }
-  std::stable_sort(out.begin(), out.end(), [](const Finding& a, const Finding& b) { return a.score < b.score; });
+  std::stable_sort(out.begin(), out.end(),
+                   [](const Finding& a, const Finding& b) { return a.score < b.score; });
   return out;
 }
 

@@ -1,9 +1,9 @@
-#include "adjust/solve.h"
-
 #include <algorithm>
 #include <cassert>
 #include <cmath>
 #include <limits>
+
+#include "adjust/solve.h"
 
 namespace deckmark {
 
@@ -19,9 +19,10 @@ struct Evaluated {
   std::vector<double> magnitude;  // of the terms behind each residual, of which rounding is a share
 };
 
-Evaluated evaluate(std::span<const double> observed, std::span<const double> sds, std::span<const double> parameters,
-                   const Model& model) {
-  Evaluated e{std::vector<double>(observed.size(), 0.0), Matrix(observed.size(), parameters.size()), 0, 0, {}};
+Evaluated evaluate(std::span<const double> observed, std::span<const double> sds,
+                   std::span<const double> parameters, const Model& model) {
+  Evaluated e{
+      std::vector<double>(observed.size(), 0.0), Matrix(observed.size(), parameters.size()), 0, 0, {}};
   model(parameters, e.computed, e.design);
   for (std::size_t i = 0; i < observed.size(); ++i) {
     const double v = (observed[i] - e.computed[i]) / sds[i];
@@ -54,7 +55,8 @@ double change(const Evaluated& at, std::span<const double> step, std::span<const
 }  // namespace
 
 NonlinearSolution solve_nonlinear(std::span<const double> observed, std::span<const double> sds,
-                                  std::span<const double> start, const Model& model, const NonlinearOptions& options) {
+                                  std::span<const double> start, const Model& model,
+                                  const NonlinearOptions& options) {
   assert(observed.size() == sds.size());
   NonlinearSolution out;
   std::vector<double> x(start.begin(), start.end());
@@ -93,7 +95,8 @@ NonlinearSolution solve_nonlinear(std::span<const double> observed, std::span<co
     out.residuals[i] = observed[i] - at.computed[i];
     if (out.standardised[i]) out.standardised[i] = out.residuals[i] / (sds[i] * std::sqrt(out.redundancy[i]));
   }
-  if (out.degrees_of_freedom > 0) out.variance_factor = out.square_sum / static_cast<double>(out.degrees_of_freedom);
+  if (out.degrees_of_freedom > 0)
+    out.variance_factor = out.square_sum / static_cast<double>(out.degrees_of_freedom);
   return out;
 }
 

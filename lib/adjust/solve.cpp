@@ -1,9 +1,9 @@
 #include "adjust/solve.h"
 
-#include <Eigen/Dense>
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <Eigen/Dense>
 
 namespace deckmark {
 
@@ -64,7 +64,8 @@ void fill_open(const Factored& f, Eigen::Index rank, Prediction& out) {
   Eigen::MatrixXd basis = Eigen::MatrixXd::Zero(u, u - rank);
   const Eigen::MatrixXd r = f.qr.matrixR().topRows(rank).template triangularView<Eigen::Upper>();
   if (rank > 0)
-    basis.topRows(rank) = -r.leftCols(rank).template triangularView<Eigen::Upper>().solve(r.rightCols(u - rank));
+    basis.topRows(rank) =
+        -r.leftCols(rank).template triangularView<Eigen::Upper>().solve(r.rightCols(u - rank));
   basis.bottomRows(u - rank).setIdentity();
   basis = f.qr.colsPermutation() * basis;
   out.parameter_open.assign(static_cast<std::size_t>(u), false);
@@ -119,7 +120,8 @@ Solution solve(const LinearProblem& problem) {
   const Eigen::VectorXd weights = as_eigen(problem.sds).cwiseInverse();
   Eigen::VectorXd x = Eigen::VectorXd::Zero(design.cols());
   Eigen::VectorXd residual = observed;
-  // One correction with the residuals of the first solution takes back most of what the first lost to conditioning.
+  // One correction with the residuals of the first solution takes back most of what the first lost to
+  // conditioning.
   for (int pass = 0; pass < 2 && design.cols() > 0; ++pass) {
     const Eigen::VectorXd rhs = weights.cwiseProduct(residual);
     x += f.column_scale.cwiseInverse().cwiseProduct(f.qr.solve(rhs));
@@ -131,10 +133,12 @@ Solution solve(const LinearProblem& problem) {
   out.square_sum = weights.cwiseProduct(residual).squaredNorm();
   for (std::size_t i = 0; i < out.residuals.size(); ++i) {
     const double r = out.redundancy[i];
-    out.standardised.push_back(r > 0 ? std::optional(out.residuals[i] / (problem.sds[i] * std::sqrt(r))) : std::nullopt);
+    out.standardised.push_back(r > 0 ? std::optional(out.residuals[i] / (problem.sds[i] * std::sqrt(r)))
+                                     : std::nullopt);
   }
   out.degrees_of_freedom = problem.observed.size() - out.rank;
-  if (out.degrees_of_freedom > 0) out.variance_factor = out.square_sum / static_cast<double>(out.degrees_of_freedom);
+  if (out.degrees_of_freedom > 0)
+    out.variance_factor = out.square_sum / static_cast<double>(out.degrees_of_freedom);
   return out;
 }
 
@@ -151,17 +155,21 @@ EstimatorQuality quality(const Matrix& estimator, const Matrix& design, std::spa
     const double redundancy = std::abs(1 - h) < kNoRedundancy ? 0.0 : 1 - h;
     out.redundancy.push_back(redundancy);
     out.residual_variance.push_back(
-        redundancy == 0 ? 0.0 : std::max(0.0, s(i) - 2 * h * s(i) + (a.row(i) * covariance * a.row(i).transpose())(0)));
+        redundancy == 0
+            ? 0.0
+            : std::max(0.0, s(i) - 2 * h * s(i) + (a.row(i) * covariance * a.row(i).transpose())(0)));
   }
   out.parameter_covariance = from_eigen(covariance);
   return out;
 }
 
-std::vector<std::optional<double>> standardise(std::span<const double> residuals, const EstimatorQuality& quality) {
+std::vector<std::optional<double>> standardise(std::span<const double> residuals,
+                                               const EstimatorQuality& quality) {
   std::vector<std::optional<double>> out;
   for (std::size_t i = 0; i < residuals.size(); ++i) {
     const bool checked = quality.redundancy[i] > 0 && quality.residual_variance[i] > 0;
-    out.push_back(checked ? std::optional(residuals[i] / std::sqrt(quality.residual_variance[i])) : std::nullopt);
+    out.push_back(checked ? std::optional(residuals[i] / std::sqrt(quality.residual_variance[i]))
+                          : std::nullopt);
   }
   return out;
 }

@@ -1,18 +1,19 @@
 #pragma once
-/// Weighted least squares, linear and not, with the quality of everything that comes out. Plain numbers, no frames.
+/// Weighted least squares, linear and not, with the quality of everything that comes out. Plain numbers, no
+/// frames.
 ///
-/// Residuals are stated (observed) minus computed. Covariances come from the stated sds (sigma0 = 1) and are not
-/// scaled by how well the data happened to fit; `variance_factor` says that. Method: Householder QR with column
-/// pivoting of the weighted, column-scaled equations (Golub and Van Loan, Matrix Computations, 4th ed., 5.4; from
-/// memory), never normal equations.
-
-#include "adjust/matrix.h"
+/// Residuals are stated (observed) minus computed. Covariances come from the stated sds (sigma0 = 1) and are
+/// not scaled by how well the data happened to fit; `variance_factor` says that. Method: Householder QR with
+/// column pivoting of the weighted, column-scaled equations (Golub and Van Loan, Matrix Computations, 4th
+/// ed., 5.4; from memory), never normal equations.
 
 #include <cstddef>
 #include <functional>
 #include <optional>
 #include <span>
 #include <vector>
+
+#include "adjust/matrix.h"
 
 namespace deckmark {
 
@@ -33,19 +34,19 @@ struct LinearProblem {
 struct Prediction {
   std::size_t rank = 0;
   bool full_rank = false;
-  Matrix covariance;                ///< parameters x parameters; empty where the rank is short
-  std::vector<double> redundancy;   ///< 0 unchecked to 1, one an observation; from the estimable part
-  /// Basis of what is open, one column a combination of parameters (in the parameters' own units, each column scaled
-  /// so that its largest column-scaled share is 1); no columns at full rank.
+  Matrix covariance;               ///< parameters x parameters; empty where the rank is short
+  std::vector<double> redundancy;  ///< 0 unchecked to 1, one an observation; from the estimable part
+  /// Basis of what is open, one column a combination of parameters (in the parameters' own units, each column
+  /// scaled so that its largest column-scaled share is 1); no columns at full rank.
   Matrix open;
-  std::vector<bool> parameter_open; ///< parameters that take part in an open combination
+  std::vector<bool> parameter_open;  ///< parameters that take part in an open combination
 };
 
 struct Solution : Prediction {
-  std::vector<double> parameters;   ///< empty where the rank is short
+  std::vector<double> parameters;  ///< empty where the rank is short
   std::vector<double> computed, residuals;
   std::vector<std::optional<double>> standardised;  ///< absent where the redundancy is 0
-  double square_sum = 0;            ///< v'Pv
+  double square_sum = 0;                            ///< v'Pv
   std::size_t degrees_of_freedom = 0;
   std::optional<double> variance_factor;  ///< v'Pv / degrees of freedom
 };
@@ -58,7 +59,8 @@ struct Solution : Prediction {
 [[nodiscard]] Prediction predict(const Matrix& design, std::span<const double> sds);
 
 /// Fills the computed observations and their derivatives at the given parameters (both sized by the caller).
-using Model = std::function<void(std::span<const double> parameters, std::span<double> computed, Matrix& design)>;
+using Model =
+    std::function<void(std::span<const double> parameters, std::span<double> computed, Matrix& design)>;
 
 struct NonlinearOptions {
   int most_steps = 50;
@@ -76,16 +78,19 @@ struct NonlinearSolution : Solution {
                                                 std::span<const double> start, const Model& model,
                                                 const NonlinearOptions& options = {});
 
-/// Quality of any linear unbiased estimator x = G l of observations l with design A and independent sds S = diag sd^2.
+/// Quality of any linear unbiased estimator x = G l of observations l with design A and independent sds S =
+/// diag sd^2.
 struct EstimatorQuality {
-  std::vector<double> redundancy;  ///< diagonal of I - A G
+  std::vector<double> redundancy;         ///< diagonal of I - A G
   std::vector<double> residual_variance;  ///< diagonal of (I - A G) S (I - A G)'
-  Matrix parameter_covariance;     ///< G S G'
+  Matrix parameter_covariance;            ///< G S G'
 };
-[[nodiscard]] EstimatorQuality quality(const Matrix& estimator, const Matrix& design, std::span<const double> sds);
+[[nodiscard]] EstimatorQuality quality(const Matrix& estimator, const Matrix& design,
+                                       std::span<const double> sds);
 
 /// Standardised residuals, absent where nothing checks the observation.
-std::vector<std::optional<double>> standardise(std::span<const double> residuals, const EstimatorQuality& quality);
+std::vector<std::optional<double>> standardise(std::span<const double> residuals,
+                                               const EstimatorQuality& quality);
 
 /// What one adjustment says of each observation that it used, in the order of the kept ones.
 struct Fitted {
@@ -97,14 +102,16 @@ struct WrongObservation {
   std::size_t index = 0;
   double standardised = 0, redundancy = 0;
   double error = 0;  ///< estimated error of the observation: residual / redundancy, as stated minus true
-  std::vector<std::size_t> alike;  ///< others that explain the misfit as well: the largest cannot be told from these
+  std::vector<std::size_t>
+      alike;  ///< others that explain the misfit as well: the largest cannot be told from these
 };
-/// Names wrong observations one at a time: the largest standardised residual over `limit` is set aside, the rest fitted
-/// again and tested again. `refit` gets which observations are kept. Stops when nothing exceeds the limit, when the
-/// rest no longer solves, or after `most`.
+/// Names wrong observations one at a time: the largest standardised residual over `limit` is set aside, the
+/// rest fitted again and tested again. `refit` gets which observations are kept. Stops when nothing exceeds
+/// the limit, when the rest no longer solves, or after `most`.
 std::vector<WrongObservation> find_wrong(std::size_t observations, std::size_t most, double limit,
                                          const std::function<Fitted(const std::vector<bool>& kept)>& refit);
 /// The same for a linear problem.
-std::vector<WrongObservation> find_wrong(const LinearProblem& problem, std::size_t most, double limit = kWrongLimit);
+std::vector<WrongObservation> find_wrong(const LinearProblem& problem, std::size_t most,
+                                         double limit = kWrongLimit);
 
 }  // namespace deckmark

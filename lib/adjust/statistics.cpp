@@ -13,7 +13,9 @@ namespace bm = boost::math;
 double normal_cdf(double z) { return bm::cdf(bm::normal(), z); }
 double normal_quantile(double probability) { return bm::quantile(bm::normal(), probability); }
 
-double student_cdf(double t, double degrees_of_freedom) { return bm::cdf(bm::students_t(degrees_of_freedom), t); }
+double student_cdf(double t, double degrees_of_freedom) {
+  return bm::cdf(bm::students_t(degrees_of_freedom), t);
+}
 double student_quantile(double probability, double degrees_of_freedom) {
   return bm::quantile(bm::students_t(degrees_of_freedom), probability);
 }

@@ -17,12 +17,13 @@ double fisher_upper_tail(double value, double numerator, double denominator);
 double chi_squared_upper_tail(double value, double degrees_of_freedom);
 double fisher_quantile(double probability, double numerator, double denominator);
 /// Critical value of a residual standardised by the estimated sd of unit weight (Pope), two-sided.
-/// tau = sqrt(r) t / sqrt(r - 1 + t^2), t = Student quantile with r - 1 degrees of freedom (Geodetski vestnik 62/2,
-/// 2018); 1 for r = 1.
+/// tau = sqrt(r) t / sqrt(r - 1 + t^2), t = Student quantile with r - 1 degrees of freedom (Geodetski vestnik
+/// 62/2, 2018); 1 for r = 1.
 double tau_critical(double two_sided_alpha, std::size_t degrees_of_freedom);
 /// Scale of a one-sigma error ellipse that holds the probability: sqrt(-2 ln(1 - p)).
 double ellipse_factor(double probability);
-/// Shift of a standardised residual that a test of size alpha finds with the given power: 4.132 for 0.001 and 0.8.
+/// Shift of a standardised residual that a test of size alpha finds with the given power: 4.132 for 0.001 and
+/// 0.8.
 double noncentrality(double two_sided_alpha, double power);
 
 /// Global test of the variance factor, two-sided.

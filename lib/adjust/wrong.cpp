@@ -1,12 +1,13 @@
-#include "adjust/solve.h"
-
 #include <cmath>
+
+#include "adjust/solve.h"
 
 namespace deckmark {
 
 namespace {
 
-/// Standardised residuals nearer than this share of one another are equal but for rounding and second-order terms.
+/// Standardised residuals nearer than this share of one another are equal but for rounding and second-order
+/// terms.
 constexpr double kAlike = 1e-3;
 
 /// The largest standardised residual over the limit, if there is one.
@@ -55,7 +56,8 @@ std::vector<WrongObservation> find_wrong(const LinearProblem& problem, std::size
       if (!kept[i]) continue;
       rest.observed.push_back(problem.observed[i]);
       rest.sds.push_back(problem.sds[i]);
-      for (std::size_t j = 0; j < problem.design.cols; ++j) rest.design.values.push_back(problem.design(i, j));
+      for (std::size_t j = 0; j < problem.design.cols; ++j)
+        rest.design.values.push_back(problem.design(i, j));
     }
     rest.design.rows = rest.observed.size();
     rest.design.cols = problem.design.cols;

@@ -1,18 +1,18 @@
-#include "asbuilt/cause_search.h"
-#include "asbuilt/match.h"
-
 #include <algorithm>
 #include <cmath>
 #include <set>
+
+#include "asbuilt/cause_search.h"
+#include "asbuilt/match.h"
 
 namespace deckmark::causes {
 
 namespace {
 
-constexpr std::size_t kMostSampled = 4000;   // shots that the search looks at
-constexpr std::size_t kLeastForShape = 3;    // shots of a rotation, stretch, reflection
-constexpr double kNearStation = 0.1;         // metres: a mark under the instrument says nothing of its distances
-constexpr double kCalm = 8;                  // sds: where a stretch is looked for, nothing counts for more
+constexpr std::size_t kMostSampled = 4000;  // shots that the search looks at
+constexpr std::size_t kLeastForShape = 3;   // shots of a rotation, stretch, reflection
+constexpr double kNearStation = 0.1;  // metres: a mark under the instrument says nothing of its distances
+constexpr double kCalm = 8;           // sds: where a stretch is looked for, nothing counts for more
 /// Ratios that come from a wrong unit: feet and metres, inches and metres, feet and inches.
 constexpr double kUnitRatios[] = {0.3048, 1 / 0.3048, 0.0254, 1 / 0.0254, 12, 1.0 / 12, 1000, 0.001};
 constexpr double kFootRatio = (1200.0 / 3937.0) / 0.3048;
@@ -20,7 +20,12 @@ constexpr double kFootRatio = (1200.0 / 3937.0) / 0.3048;
 }  // namespace
 
 PlanSearch::PlanSearch(const CausesInput& input, Field field, Frame frame, std::vector<std::size_t> order)
-    : input_(input), field_(std::move(field)), frame_(frame), place_(order.size()), in_sample_(order.size(), 0), raised_(order.size(), 0) {
+    : input_(input),
+      field_(std::move(field)),
+      frame_(frame),
+      place_(order.size()),
+      in_sample_(order.size(), 0),
+      raised_(order.size(), 0) {
   std::vector<std::size_t> sample;
   const std::size_t step = std::max<std::size_t>(1, (order.size() + kMostSampled - 1) / kMostSampled);
   for (std::size_t k = 0; k < order.size(); ++k) {
@@ -55,15 +60,18 @@ const std::optional<KnownStation>& PlanSearch::station(std::size_t shot, bool ma
 
 std::optional<Complex> PlanSearch::one_station(const Shots& shots, bool marking) const {
   if (shots.empty()) return std::nullopt;
-  const auto word = [&](std::size_t i) { return marking ? input_.shots[i].marked_from : input_.shots[i].setup; };
-  if (!std::ranges::all_of(shots, [&](std::size_t i) { return word(i) == word(shots.front()); })) return std::nullopt;
+  const auto word = [&](std::size_t i) {
+    return marking ? input_.shots[i].marked_from : input_.shots[i].setup;
+  };
+  if (!std::ranges::all_of(shots, [&](std::size_t i) { return word(i) == word(shots.front()); }))
+    return std::nullopt;
   const auto& at = station(shots.front(), marking);
   if (!at) return std::nullopt;
   return plane(at->at) - field_.zero;
 }
 
-/// What one metre more in the slope distance moves a mark in plan. A mark set out with distances that read too long
-/// comes to stand too near.
+/// What one metre more in the slope distance moves a mark in plan. A mark set out with distances that read
+/// too long comes to stand too near.
 std::vector<Complex> PlanSearch::ways(const Shots& shots, bool marking) const {
   std::vector<Complex> out;
   out.reserve(shots.size());
@@ -83,13 +91,16 @@ std::vector<Complex> PlanSearch::ways(const Shots& shots, bool marking) const {
 }
 
 void PlanSearch::add_along(std::size_t group, const GroupRef& ref, bool marking) {
-  add(CauseKind::reflector_constant, group, ref, [this, marking](const Shots& shots) { return along_model(ways(shots, marking)); }).marking = marking;
+  add(CauseKind::reflector_constant, group, ref, [this, marking](const Shots& shots) {
+    return along_model(ways(shots, marking));
+  }).marking = marking;
 }
 
 void PlanSearch::add_about(std::size_t group, const GroupRef& ref, bool marking) {
   const auto at = one_station(samples_[group].shots, marking);
   if (!at) return;
-  add(CauseKind::backsight, group, ref, [at](const Shots&) { return turn_about_model(*at); }).sign = marking ? -1 : 1;
+  add(CauseKind::backsight, group, ref, [at](const Shots&) { return turn_about_model(*at); }).sign =
+      marking ? -1 : 1;
   add(CauseKind::scale, group, ref, [at](const Shots&) { return stretch_about_model(*at); });
 }
 
@@ -110,7 +121,8 @@ void PlanSearch::gather_stations(std::size_t group) {
   // Groups that several setups share, or that are a part of one: every shot from its own station.
   for (const bool marking : {false, true}) {
     if (marking ? as_marking : as_setup) continue;
-    if (!std::ranges::all_of(g.shots, [&](std::size_t i) { return station(i, marking).has_value(); })) continue;
+    if (!std::ranges::all_of(g.shots, [&](std::size_t i) { return station(i, marking).has_value(); }))
+      continue;
     add_along(group, g.ref, marking);
     add_about(group, g.ref, marking);
   }
@@ -128,21 +140,26 @@ void PlanSearch::gather_bays(std::size_t group) {
       const Complex whole = bay.metres() * way;
       if (std::abs(by - whole) > near) continue;
       --tried_;
-      add(CauseKind::one_bay, group, samples_[group].ref, [whole](const Shots&) { return known_shift_model(whole); });
+      add(CauseKind::one_bay, group, samples_[group].ref,
+          [whole](const Shots&) { return known_shift_model(whole); });
     }
 }
 
 void PlanSearch::gather_group(std::size_t group) {
   const Group& g = samples_[group];
   const GroupRef& ref = g.ref;
-  const auto plain = [&](CauseKind kind, auto make) { add(kind, group, ref, [make](const Shots&) { return make(); }); };
+  const auto plain = [&](CauseKind kind, auto make) {
+    add(kind, group, ref, [make](const Shots&) { return make(); });
+  };
   const Complex zero = frame_.site_zero, origin = frame_.origin;
-  for (const double ratio : {kFootRatio, 1 / kFootRatio}) plain(CauseKind::survey_foot, [=] { return known_stretch_model(ratio, zero); });
+  for (const double ratio : {kFootRatio, 1 / kFootRatio})
+    plain(CauseKind::survey_foot, [=] { return known_stretch_model(ratio, zero); });
   plain(CauseKind::swapped_axes, [=] { return swap_model(Complex(1, 0), Complex(0, 1), zero); });
   plain(CauseKind::swapped_axes, [=, f = frame_] { return swap_model(f.x, f.y, f.origin); });
   for (const double ratio : kUnitRatios) {
     plain(CauseKind::scale, [=] { return known_stretch_model(ratio, zero); });
-    if (std::abs(zero - origin) > 1e-6) plain(CauseKind::scale, [=] { return known_stretch_model(ratio, origin); });
+    if (std::abs(zero - origin) > 1e-6)
+      plain(CauseKind::scale, [=] { return known_stretch_model(ratio, origin); });
   }
   gather_bays(group);
   plain(CauseKind::shift, [] { return shift_model(); });
@@ -150,7 +167,8 @@ void PlanSearch::gather_group(std::size_t group) {
   // Not about the drawing's origin alone: far from it that is a shift with one parameter less.
   plain(CauseKind::rotation, [] { return turn_model(); });
   plain(CauseKind::scale, [] { return stretch_model(); });
-  for (const Complex normal : {Complex(1, 0), Complex(0, 1), frame_.x, frame_.y}) plain(CauseKind::mirrored, [=] { return mirror_model(normal); });
+  for (const Complex normal : {Complex(1, 0), Complex(0, 1), frame_.x, frame_.y})
+    plain(CauseKind::mirrored, [=] { return mirror_model(normal); });
   plain(CauseKind::mirrored, [] { return mirror_free_model(); });
 }
 
@@ -178,13 +196,16 @@ void PlanSearch::cut(Candidate& c, const Stretch& stretch, std::size_t more) {
 
 void PlanSearch::gather_stretches(std::size_t group) {
   const Group& g = samples_[group];
-  const auto setup = std::ranges::find_if(g.also, [](const GroupRef& r) { return r.kind == GroupKind::setup; });
+  const auto setup =
+      std::ranges::find_if(g.also, [](const GroupRef& r) { return r.kind == GroupKind::setup; });
   const bool is_setup = g.ref.kind == GroupKind::setup || setup != g.also.end();
-  const bool is_all = g.ref.kind == GroupKind::all, no_setups = std::ranges::all_of(input_.shots, [](const CauseShot& s) { return s.setup == 0; });
+  const bool is_all = g.ref.kind == GroupKind::all,
+             no_setups = std::ranges::all_of(input_.shots, [](const CauseShot&s) { return s.setup == 0; });
   if (!is_all && !is_setup) return;
   const GroupRef own = g.ref.kind != GroupKind::setup && setup != g.also.end() ? *setup : g.ref;
   const std::vector<Complex> off = calm(g.shots);
-  const std::vector<std::vector<Complex>> plain = {std::vector<Complex>(off.size(), Complex(1, 0)), std::vector<Complex>(off.size(), Complex(0, 1))};
+  const std::vector<std::vector<Complex>> plain = {std::vector<Complex>(off.size(), Complex(1, 0)),
+                                                   std::vector<Complex>(off.size(), Complex(0, 1))};
   const GroupRef part{GroupKind::stretch, own.word, own.kind, 0, 0};
   if (is_setup || no_setups) {
     const Stretch s = best_stretch(off, plain, true);
@@ -197,12 +218,16 @@ void PlanSearch::gather_stretches(std::size_t group) {
   }
   const Stretch s = best_stretch(off, plain, false);
   tried_ += s.tried;
-  if (s.to > s.from) cut(add(CauseKind::shift, group, part, [](const Shots&) { return shift_model(); }), s, 2);
+  if (s.to > s.from)
+    cut(add(CauseKind::shift, group, part, [](const Shots&) { return shift_model(); }), s, 2);
   if (!is_setup || !one_station(g.shots, false)) return;
   const std::vector<std::vector<Complex>> along = {ways(g.shots, false)};
   const Stretch r = best_stretch(off, along, false);
   tried_ += r.tried;
-  if (r.to > r.from) cut(add(CauseKind::reflector_constant, group, part, [this](const Shots& shots) { return along_model(ways(shots, false)); }), r, 2);
+  if (r.to > r.from)
+    cut(add(CauseKind::reflector_constant, group, part,
+            [this](const Shots& shots) { return along_model(ways(shots, false)); }),
+        r, 2);
 }
 
 /// Shots that lie on another mark than their own.

@@ -1,25 +1,27 @@
-#include "asbuilt/cause_search.h"
-
 #include <algorithm>
 #include <cmath>
 #include <map>
 #include <numeric>
 #include <set>
 
+#include "asbuilt/cause_search.h"
+
 namespace deckmark::causes {
 
 namespace {
 
-constexpr std::size_t kLeastShots = 2;     // of a group
-constexpr std::size_t kShortest = 3;       // stretch
-constexpr std::size_t kGrid = 150;         // places at which a stretch may begin or end, before it is looked at closely
+constexpr std::size_t kLeastShots = 2;  // of a group
+constexpr std::size_t kShortest = 3;    // stretch
+constexpr std::size_t kGrid =
+    150;  // places at which a stretch may begin or end, before it is looked at closely
 
 }  // namespace
 
 std::vector<std::size_t> order_of(const CausesInput& input, bool& by_time) {
   std::vector<std::size_t> order(input.shots.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
-  by_time = !order.empty() && std::ranges::all_of(input.shots, [](const CauseShot& s) { return s.time.has_value(); });
+  by_time = !order.empty() &&
+            std::ranges::all_of(input.shots, [](const CauseShot& s) { return s.time.has_value(); });
   if (by_time) std::ranges::stable_sort(order, {}, [&](std::size_t i) { return *input.shots[i].time; });
   return order;
 }
@@ -34,9 +36,12 @@ std::vector<Group> groups_of(const CausesInput& input, std::span<const std::size
     for (auto& [w, shots] : parts) {
       if (shots.size() < kLeastShots) continue;
       const GroupRef ref{kind, w, {}, 0, 0};
-      const auto same = std::ranges::find_if(out, [&shots = shots](const Group& g) { return g.shots == shots; });
-      if (same != out.end()) same->also.push_back(ref);
-      else out.push_back({ref, {}, std::move(shots)});
+      const auto same =
+          std::ranges::find_if(out, [&shots = shots](const Group& g) { return g.shots == shots; });
+      if (same != out.end())
+        same->also.push_back(ref);
+      else
+        out.push_back({ref, {}, std::move(shots)});
     }
   };
   by_word(GroupKind::level, [](const CauseShot& s) { return static_cast<std::uint32_t>(s.level) + 1; });
@@ -53,7 +58,8 @@ void count_touched(const CausesInput& input, Cause& cause) {
   cause.points = marks.size();
   if (cause.shots.empty()) return;
   const AsbuiltLevel level = input.shots[cause.shots.front()].level;
-  if (std::ranges::all_of(cause.shots, [&](std::size_t i) { return input.shots[i].level == level; })) cause.level = level;
+  if (std::ranges::all_of(cause.shots, [&](std::size_t i) { return input.shots[i].level == level; }))
+    cause.level = level;
 }
 
 Stretch best_stretch(std::span<const Complex> off, std::span<const std::vector<Complex>> ways, bool to_end) {
@@ -90,7 +96,8 @@ Stretch best_stretch(std::span<const Complex> off, std::span<const std::vector<C
   if (step > 1) {
     const std::size_t at_from = best.from, at_to = best.to;
     for (std::size_t from = at_from - std::min(at_from, step); from <= at_from + step && from < n; ++from)
-      for (std::size_t to = at_to - std::min(at_to, step); to <= std::min(n, at_to + step); ++to) weigh_stretch(from, to);
+      for (std::size_t to = at_to - std::min(at_to, step); to <= std::min(n, at_to + step); ++to)
+        weigh_stretch(from, to);
   }
   return best;
 }

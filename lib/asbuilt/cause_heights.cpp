@@ -1,16 +1,16 @@
-#include "asbuilt/cause_points.h"
-
-#include "adjust/hypothesis.h"
-
 #include <algorithm>
 #include <cmath>
 #include <limits>
+
+#include "adjust/hypothesis.h"
+#include "asbuilt/cause_points.h"
 
 namespace deckmark::causes {
 
 namespace {
 
-constexpr double kRmsShare = 0.5, kMostWild = 0.25, kWildCost = 30, kLeastOfSd = 0.25, kCalm = 8, kParameterCost = 10.83;
+constexpr double kRmsShare = 0.5, kMostWild = 0.25, kWildCost = 30, kLeastOfSd = 0.25, kCalm = 8,
+                 kParameterCost = 10.83;
 constexpr std::size_t kMostCauses = 6, kFewShots = 6;
 
 /// Robust sd of one coordinate about zero.
@@ -32,7 +32,8 @@ double median(std::vector<double> values) {
 
 class HeightSearch {
  public:
-  HeightSearch(const CausesInput& input, std::vector<std::size_t> order, std::span<const double> raised) : input_(input), off_(input.shots.size(), 0), order_(std::move(order)) {
+  HeightSearch(const CausesInput& input, std::vector<std::size_t> order, std::span<const double> raised)
+      : input_(input), off_(input.shots.size(), 0), order_(std::move(order)) {
     std::vector<double> sds;
     for (const std::size_t i : order_) {
       off_[i] = input.shots[i].up->metres() - raised[i];
@@ -47,7 +48,8 @@ class HeightSearch {
         Group part{groups_[k].ref, {}, {}};
         for (const std::size_t i : groups_[k].shots)
           if (input.shots[i].level == level) part.shots.push_back(i);
-        const bool known = std::ranges::any_of(groups_, [&](const Group& g) { return g.shots == part.shots; });
+        const bool known =
+            std::ranges::any_of(groups_, [&](const Group& g) { return g.shots == part.shots; });
         if (part.shots.size() >= 2 && !known) groups_.push_back(std::move(part));
       }
     }
@@ -75,7 +77,8 @@ class HeightSearch {
     return take(*best, best_chance);
   }
 
-  /// Single elevations beyond the scatter of the others at their level. Not of floor marks: a slab is what it is.
+  /// Single elevations beyond the scatter of the others at their level. Not of floor marks: a slab is what it
+  /// is.
   void single(std::vector<Cause>& out) const {
     for (const AsbuiltLevel level : {AsbuiltLevel::deck, AsbuiltLevel::bracket}) {
       std::vector<double> sizes;
@@ -90,7 +93,8 @@ class HeightSearch {
       for (const std::size_t i : order_) {
         if (input_.shots[i].level != level || std::abs(off_[i]) <= 4 * scatter) continue;
         const Trial trial{calm, 1};
-        const auto findings = weigh({calm + off_[i] * off_[i], count + 1, 0}, std::span(&trial, 1), {0.001, 1.0, sizes.size() + tried_});
+        const auto findings = weigh({calm + off_[i] * off_[i], count + 1, 0}, std::span(&trial, 1),
+                                    {0.001, 1.0, sizes.size() + tried_});
         if (findings.empty()) continue;
         Cause c;
         c.kind = CauseKind::one_point;
@@ -157,7 +161,10 @@ class HeightSearch {
     tried_ += s.tried;
     if (s.to <= s.from) return;
     GroupRef ref{GroupKind::stretch, g.ref.word, g.ref.kind, g.shots[s.from], g.shots[s.to - 1]};
-    add(ref, group, {g.shots.begin() + static_cast<std::ptrdiff_t>(s.from), g.shots.begin() + static_cast<std::ptrdiff_t>(s.to)}, 2);
+    add(ref, group,
+        {g.shots.begin() + static_cast<std::ptrdiff_t>(s.from),
+         g.shots.begin() + static_cast<std::ptrdiff_t>(s.to)},
+        2);
   }
 
   double noise() const {
@@ -222,7 +229,8 @@ class HeightSearch {
 
 }  // namespace
 
-std::vector<Cause> find_height_causes(const CausesInput& input, std::span<const std::size_t> order, std::span<const double> raised) {
+std::vector<Cause> find_height_causes(const CausesInput& input, std::span<const std::size_t> order,
+                                      std::span<const double> raised) {
   std::vector<std::size_t> with;
   for (const std::size_t i : order)
     if (input.shots[i].up) with.push_back(i);

@@ -37,7 +37,8 @@ class Shift final : public Model {
     by_ = m.built - m.design;
   }
   Complex left(const Field& f, std::size_t i, std::size_t) const override { return f.off(i) - by_; }
-  Estimate estimate(const Field& f, std::span<const std::size_t> shots, std::span<const double> w) const override {
+  Estimate estimate(const Field& f, std::span<const std::size_t> shots,
+                    std::span<const double> w) const override {
     return {moments(f, shots, w).weight, std::abs(by_), by_, {}};
   }
 
@@ -51,7 +52,8 @@ class KnownShift final : public Model {
   std::size_t parameters() const override { return 0; }
   void fit(const Field&, std::span<const std::size_t>, std::span<const double>) override {}
   Complex left(const Field& f, std::size_t i, std::size_t) const override { return f.off(i) - by_; }
-  Estimate estimate(const Field& f, std::span<const std::size_t> shots, std::span<const double> w) const override {
+  Estimate estimate(const Field& f, std::span<const std::size_t> shots,
+                    std::span<const double> w) const override {
     return {moments(f, shots, w).weight, std::abs(by_), by_, {}};
   }
 
@@ -78,18 +80,25 @@ class Similar : public Model {
       cross += w[k] * std::conj(d) * (f.built[shots[k]] - to_);
       reach += w[k] * std::norm(d);
     }
-    if (turns_) factor_ = std::abs(cross) > 0 ? cross / std::abs(cross) : Complex(1);
-    else factor_ = reach > 0 ? Complex(cross.real() / reach) : Complex(1);
+    if (turns_)
+      factor_ = std::abs(cross) > 0 ? cross / std::abs(cross) : Complex(1);
+    else
+      factor_ = reach > 0 ? Complex(cross.real() / reach) : Complex(1);
   }
-  Complex left(const Field& f, std::size_t i, std::size_t) const override { return f.built[i] - to_ - factor_ * (f.design[i] - from_); }
-  Estimate estimate(const Field& f, std::span<const std::size_t> shots, std::span<const double> w) const override {
+  Complex left(const Field& f, std::size_t i, std::size_t) const override {
+    return f.built[i] - to_ - factor_ * (f.design[i] - from_);
+  }
+  Estimate estimate(const Field& f, std::span<const std::size_t> shots,
+                    std::span<const double> w) const override {
     double reach = 0;
     for (std::size_t k = 0; k < shots.size(); ++k) reach += w[k] * std::norm(f.design[shots[k]] - from_);
     Estimate e;
     const double unit = turns_ ? kDegrees : 1e6;
     e.information = reach / (unit * unit);
     e.value = turns_ ? -std::arg(factor_) * kDegrees : (factor_.real() - 1) * 1e6;  // clockwise, or ppm
-    e.centre = centre_ ? *centre_ : std::abs(1.0 - factor_) > 1e-12 ? (to_ - factor_ * from_) / (1.0 - factor_) : from_;
+    e.centre = centre_                           ? *centre_
+               : std::abs(1.0 - factor_) > 1e-12 ? (to_ - factor_ * from_) / (1.0 - factor_)
+                                                 : from_;
     return e;
   }
 
@@ -103,7 +112,8 @@ class Similar : public Model {
 class Moved final : public Similar {
  public:
   explicit Moved(std::optional<Complex> place) : Similar(std::nullopt, true), place_(place) {}
-  Estimate estimate(const Field& f, std::span<const std::size_t> shots, std::span<const double> w) const override {
+  Estimate estimate(const Field& f, std::span<const std::size_t> shots,
+                    std::span<const double> w) const override {
     const Moments m = moments(f, shots, w);
     const Complex at = place_.value_or(from_), by = to_ + factor_ * (at - from_) - at;
     Estimate e;
@@ -126,8 +136,11 @@ class KnownStretch final : public Model {
   KnownStretch(double ratio, Complex centre) : ratio_(ratio), centre_(centre) {}
   std::size_t parameters() const override { return 0; }
   void fit(const Field&, std::span<const std::size_t>, std::span<const double>) override {}
-  Complex left(const Field& f, std::size_t i, std::size_t) const override { return f.off(i) - (ratio_ - 1) * (f.design[i] - centre_); }
-  Estimate estimate(const Field& f, std::span<const std::size_t> shots, std::span<const double> w) const override {
+  Complex left(const Field& f, std::size_t i, std::size_t) const override {
+    return f.off(i) - (ratio_ - 1) * (f.design[i] - centre_);
+  }
+  Estimate estimate(const Field& f, std::span<const std::size_t> shots,
+                    std::span<const double> w) const override {
     double reach = 0;
     for (std::size_t k = 0; k < shots.size(); ++k) reach += w[k] * std::norm(f.design[shots[k]] - centre_);
     return {reach * 1e-12, (ratio_ - 1) * 1e6, {}, centre_};
@@ -150,8 +163,11 @@ class Along final : public Model {
     }
     size_ = bottom > 0 ? top / bottom : 0;
   }
-  Complex left(const Field& f, std::size_t i, std::size_t at) const override { return f.off(i) - size_ * ways_[at]; }
-  Estimate estimate(const Field&, std::span<const std::size_t> shots, std::span<const double> w) const override {
+  Complex left(const Field& f, std::size_t i, std::size_t at) const override {
+    return f.off(i) - size_ * ways_[at];
+  }
+  Estimate estimate(const Field&, std::span<const std::size_t> shots,
+                    std::span<const double> w) const override {
     double bottom = 0;
     for (std::size_t k = 0; k < shots.size(); ++k) bottom += w[k] * std::norm(ways_[k]);
     return {bottom, size_, {}, {}};
@@ -172,7 +188,9 @@ class Swap final : public Model {
     const double one = (d * std::conj(first_)).real(), two = (d * std::conj(second_)).real();
     return origin_ + two * first_ + one * second_ - f.design[i];
   }
-  Estimate estimate(const Field&, std::span<const std::size_t>, std::span<const double>) const override { return {0, 1, {}, {}}; }
+  Estimate estimate(const Field&, std::span<const std::size_t>, std::span<const double>) const override {
+    return {0, 1, {}, {}};
+  }
 
  private:
   Complex first_, second_, origin_;
@@ -180,11 +198,15 @@ class Swap final : public Model {
 
 class OtherMarks final : public Model {
  public:
-  OtherMarks(std::vector<Complex> places, std::size_t parameters) : places_(std::move(places)), parameters_(parameters) {}
+  OtherMarks(std::vector<Complex> places, std::size_t parameters)
+      : places_(std::move(places)), parameters_(parameters) {}
   std::size_t parameters() const override { return parameters_; }
   void fit(const Field&, std::span<const std::size_t>, std::span<const double>) override {}
-  Complex left(const Field& f, std::size_t i, std::size_t at) const override { return f.built[i] - places_[at]; }
-  Estimate estimate(const Field&, std::span<const std::size_t> shots, std::span<const double>) const override {
+  Complex left(const Field& f, std::size_t i, std::size_t at) const override {
+    return f.built[i] - places_[at];
+  }
+  Estimate estimate(const Field&, std::span<const std::size_t> shots,
+                    std::span<const double>) const override {
     return {0, static_cast<double>(shots.size()), {}, {}};
   }
 
@@ -205,7 +227,9 @@ class Mirror final : public Model {
     const double d = height(f.design[i]);
     return f.built[i] - (f.design[i] + normal_ * (twice_ - 2 * d));
   }
-  Estimate estimate(const Field&, std::span<const std::size_t>, std::span<const double>) const override { return {0, 1, {}, {}}; }
+  Estimate estimate(const Field&, std::span<const std::size_t>, std::span<const double>) const override {
+    return {0, 1, {}, {}};
+  }
 
  private:
   double height(Complex p) const { return (p * std::conj(normal_)).real(); }
@@ -221,11 +245,16 @@ class MirrorFree final : public Model {
     from_ = m.design;
     to_ = m.built;
     Complex cross;
-    for (std::size_t k = 0; k < shots.size(); ++k) cross += w[k] * (f.design[shots[k]] - from_) * (f.built[shots[k]] - to_);
+    for (std::size_t k = 0; k < shots.size(); ++k)
+      cross += w[k] * (f.design[shots[k]] - from_) * (f.built[shots[k]] - to_);
     factor_ = std::abs(cross) > 0 ? cross / std::abs(cross) : Complex(1);
   }
-  Complex left(const Field& f, std::size_t i, std::size_t) const override { return f.built[i] - to_ - factor_ * std::conj(f.design[i] - from_); }
-  Estimate estimate(const Field&, std::span<const std::size_t>, std::span<const double>) const override { return {0, 1, {}, {}}; }
+  Complex left(const Field& f, std::size_t i, std::size_t) const override {
+    return f.built[i] - to_ - factor_ * std::conj(f.design[i] - from_);
+  }
+  Estimate estimate(const Field&, std::span<const std::size_t>, std::span<const double>) const override {
+    return {0, 1, {}, {}};
+  }
 
  private:
   Complex from_, to_, factor_{1};
@@ -254,10 +283,18 @@ std::unique_ptr<Model> turn_model() { return std::make_unique<Similar>(std::null
 std::unique_ptr<Model> turn_about_model(Complex centre) { return std::make_unique<Similar>(centre, true); }
 std::unique_ptr<Model> moved_model(std::optional<Complex> place) { return std::make_unique<Moved>(place); }
 std::unique_ptr<Model> stretch_model() { return std::make_unique<Similar>(std::nullopt, false); }
-std::unique_ptr<Model> stretch_about_model(Complex centre) { return std::make_unique<Similar>(centre, false); }
-std::unique_ptr<Model> known_stretch_model(double ratio, Complex centre) { return std::make_unique<KnownStretch>(ratio, centre); }
-std::unique_ptr<Model> along_model(std::vector<Complex> ways) { return std::make_unique<Along>(std::move(ways)); }
-std::unique_ptr<Model> swap_model(Complex first, Complex second, Complex origin) { return std::make_unique<Swap>(first, second, origin); }
+std::unique_ptr<Model> stretch_about_model(Complex centre) {
+  return std::make_unique<Similar>(centre, false);
+}
+std::unique_ptr<Model> known_stretch_model(double ratio, Complex centre) {
+  return std::make_unique<KnownStretch>(ratio, centre);
+}
+std::unique_ptr<Model> along_model(std::vector<Complex> ways) {
+  return std::make_unique<Along>(std::move(ways));
+}
+std::unique_ptr<Model> swap_model(Complex first, Complex second, Complex origin) {
+  return std::make_unique<Swap>(first, second, origin);
+}
 std::unique_ptr<Model> other_marks_model(std::vector<Complex> places, std::size_t parameters) {
   return std::make_unique<OtherMarks>(std::move(places), parameters);
 }
@@ -281,8 +318,13 @@ RobustFit fit_robustly(Model& model, const Field& field, std::span<const std::si
   constexpr int kRounds = 3;
   for (int round = 0; round < kRounds; ++round) {
     std::vector<double> lengths(n);
-    for (std::size_t k = 0; k < n; ++k) lengths[k] = std::abs(model.left(field, shots[k], k)) / field.spread[shots[k]];
-    const double scale = std::max(kLeastScatter, scatter_of(lengths) * std::sqrt(2.0 * static_cast<double>(n) / std::max(1.0, 2.0 * static_cast<double>(n) - static_cast<double>(model.parameters()))));
+    for (std::size_t k = 0; k < n; ++k)
+      lengths[k] = std::abs(model.left(field, shots[k], k)) / field.spread[shots[k]];
+    const double scale = std::max(
+        kLeastScatter,
+        scatter_of(lengths) *
+            std::sqrt(2.0 * static_cast<double>(n) /
+                      std::max(1.0, 2.0 * static_cast<double>(n) - static_cast<double>(model.parameters()))));
     out.scatter = scale;
     for (std::size_t k = 0; k < n; ++k) {
       const double s = field.spread[shots[k]];

@@ -1,13 +1,13 @@
 #pragma once
-/// Private to the room: what a cause does to plan positions, as small models that are fitted robustly. Positions are
-/// complex numbers, easting + i northing, about a local zero.
-
-#include "asbuilt/causes.h"
+/// Private to the room: what a cause does to plan positions, as small models that are fitted robustly.
+/// Positions are complex numbers, easting + i northing, about a local zero.
 
 #include <complex>
 #include <memory>
 #include <span>
 #include <vector>
+
+#include "asbuilt/causes.h"
 
 namespace deckmark::causes {
 
@@ -17,10 +17,10 @@ inline Complex plane(const Point<Site>& p) { return {p.at.easting.metres(), p.at
 
 /// All shots in plan.
 struct Field {
-  Complex zero;                  ///< site coordinates of the local zero
+  Complex zero;  ///< site coordinates of the local zero
   std::vector<Complex> design, built;
-  std::vector<double> spread;    ///< sd of a shot over the usual sd
-  double usual_sd = 0.002;       ///< metres
+  std::vector<double> spread;  ///< sd of a shot over the usual sd
+  double usual_sd = 0.002;     ///< metres
   Complex off(std::size_t i) const { return built[i] - design[i]; }
 };
 
@@ -39,10 +39,12 @@ class Model {
   virtual ~Model() = default;
   virtual std::size_t parameters() const = 0;
   /// Weighted least squares.
-  virtual void fit(const Field& field, std::span<const std::size_t> shots, std::span<const double> weights) = 0;
+  virtual void fit(const Field& field, std::span<const std::size_t> shots,
+                   std::span<const double> weights) = 0;
   /// What it leaves of a shot's misfit. `at`: the place of the shot in the list that was fitted.
   virtual Complex left(const Field& field, std::size_t shot, std::size_t at) const = 0;
-  virtual Estimate estimate(const Field& field, std::span<const std::size_t> shots, std::span<const double> weights) const = 0;
+  virtual Estimate estimate(const Field& field, std::span<const std::size_t> shots,
+                            std::span<const double> weights) const = 0;
 };
 
 /// One vector for all.
@@ -53,7 +55,8 @@ std::unique_ptr<Model> known_shift_model(Complex by);
 std::unique_ptr<Model> turn_model();
 /// Turned about `centre` (local).
 std::unique_ptr<Model> turn_about_model(Complex centre);
-/// As `turn_model`, told as the shift of `place`, which moved with the shots; their centroid where there is none.
+/// As `turn_model`, told as the shift of `place`, which moved with the shots; their centroid where there is
+/// none.
 std::unique_ptr<Model> moved_model(std::optional<Complex> place);
 std::unique_ptr<Model> stretch_model();
 std::unique_ptr<Model> stretch_about_model(Complex centre);
@@ -72,11 +75,11 @@ std::unique_ptr<Model> mirror_free_model();
 
 /// How a model fits some shots, wild ones left out.
 struct RobustFit {
-  std::vector<Complex> left;       ///< one a shot
-  std::vector<double> weights;     ///< 0 for wild ones
+  std::vector<Complex> left;    ///< one a shot
+  std::vector<double> weights;  ///< 0 for wild ones
   std::size_t kept = 0;
-  double before = 0, after = 0;    ///< weighted square sums over the kept, m^2
-  double scatter = 0;              ///< robust sd of one coordinate, metres
+  double before = 0, after = 0;  ///< weighted square sums over the kept, m^2
+  double scatter = 0;            ///< robust sd of one coordinate, metres
 };
 RobustFit fit_robustly(Model& model, const Field& field, std::span<const std::size_t> shots);
 

@@ -1,20 +1,20 @@
 #include "asbuilt/cause_points.h"
 
-#include "adjust/hypothesis.h"
-
 #include <algorithm>
 #include <cmath>
 #include <map>
 #include <numbers>
 #include <string>
 
+#include "adjust/hypothesis.h"
+
 namespace deckmark::causes {
 
 namespace {
 
-constexpr double kDigitSds = 10;     // exchanged digits are told only beyond: nines are everywhere
-constexpr double kDigitNear = 2.5;     // sds within which the number put right must meet the design
-constexpr double kSideNear = 3;      // sds within which the other coordinate must be right
+constexpr double kDigitSds = 10;    // exchanged digits are told only beyond: nines are everywhere
+constexpr double kDigitNear = 2.5;  // sds within which the number put right must meet the design
+constexpr double kSideNear = 3;     // sds within which the other coordinate must be right
 constexpr int kTypedDecimals[] = {3, 4};
 
 /// What a typed coordinate would be with two neighbouring digits put right.
@@ -37,7 +37,8 @@ std::vector<double> put_right(double metres, LengthUnit unit) {
 }
 
 /// The change that exchanged digits made in one coordinate of a mark; none where they explain nothing.
-std::optional<double> digits_of(const CausesInput& input, const Frame& frame, std::size_t shot, Complex off, double noise) {
+std::optional<double> digits_of(const CausesInput& input, const Frame& frame, std::size_t shot, Complex off,
+                                double noise) {
   if (std::abs(off) < kDigitSds * noise) return std::nullopt;
   std::optional<double> best;
   double nearest = kDigitNear * noise;
@@ -89,9 +90,11 @@ Cause single(const CausesInput& input, const Frame& frame, const Wild& w, double
 
 }  // namespace
 
-std::vector<Cause> find_single_marks(const CausesInput& input, const Field& field, const Frame& frame, std::size_t tried) {
+std::vector<Cause> find_single_marks(const CausesInput& input, const Field& field, const Frame& frame,
+                                     std::size_t tried) {
   std::vector<double> lengths;
-  for (std::size_t i = 0; i < field.built.size(); ++i) lengths.push_back(std::abs(field.off(i)) / field.spread[i]);
+  for (std::size_t i = 0; i < field.built.size(); ++i)
+    lengths.push_back(std::abs(field.off(i)) / field.spread[i]);
   const double scatter = std::max(scatter_of(lengths), kLeastScatter);
   // Those of ordinary scatter say how large it is; shots of one mark that agree are one finding.
   double calm = 0;
@@ -104,7 +107,9 @@ std::vector<Cause> find_single_marks(const CausesInput& input, const Field& fiel
       continue;
     }
     std::vector<Wild>& of_mark = wild[input.shots[i].mark];
-    const auto same = std::ranges::find_if(of_mark, [&](const Wild& w) { return std::abs(w.off - field.off(i)) < kWild * scatter * field.spread[i]; });
+    const auto same = std::ranges::find_if(of_mark, [&](const Wild& w) {
+      return std::abs(w.off - field.off(i)) < kWild * scatter * field.spread[i];
+    });
     if (same == of_mark.end()) {
       of_mark.push_back({{i}, field.off(i)});
     } else {
@@ -120,9 +125,11 @@ std::vector<Cause> find_single_marks(const CausesInput& input, const Field& fiel
       const double spread = field.spread[w.shots.front()];
       const double own = std::norm(w.off) / (spread * spread) * static_cast<double>(w.shots.size());
       const Trial trial{calm, 2};
-      const auto findings = weigh({calm + own, 2 * (calm_shots + 1), 0}, std::span(&trial, 1), {0.001, 1.0, tried + lengths.size()});
+      const auto findings = weigh({calm + own, 2 * (calm_shots + 1), 0}, std::span(&trial, 1),
+                                  {0.001, 1.0, tried + lengths.size()});
       if (findings.empty()) continue;
-      const double noise = std::max(kLeastScatter, std::sqrt(calm / (2.0 * static_cast<double>(calm_shots)))) * spread;
+      const double noise =
+          std::max(kLeastScatter, std::sqrt(calm / (2.0 * static_cast<double>(calm_shots)))) * spread;
       out.push_back(single(input, frame, w, noise, findings.front().chance));
     }
   return out;

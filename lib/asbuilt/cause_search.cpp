@@ -1,31 +1,35 @@
 #include "asbuilt/cause_search.h"
 
-#include "adjust/hypothesis.h"
-
 #include <algorithm>
 #include <cmath>
 #include <limits>
+
+#include "adjust/hypothesis.h"
 
 namespace deckmark::causes {
 
 namespace {
 
-constexpr double kRmsShare = 0.5;      // over the shots that a cause touches
-constexpr double kMostWild = 0.25;     // of the shots that a cause is tested on
+constexpr double kRmsShare = 0.5;   // over the shots that a cause touches
+constexpr double kMostWild = 0.25;  // of the shots that a cause is tested on
 /// What a parameter must gain: the 0.1 % point of chi-squared with one degree of freedom.
 constexpr double kParameterCost = 10.83;
-constexpr double kWildCost = 30;       // of a shot that is not explained: about what naming it alone would cost
-constexpr double kLeastOfSd = 0.25;    // the noise is never taken for less than this share of the stated sd
-constexpr std::size_t kFewShots = 6;   // fewer do not tell how large the noise is
+constexpr double kWildCost = 30;     // of a shot that is not explained: about what naming it alone would cost
+constexpr double kLeastOfSd = 0.25;  // the noise is never taken for less than this share of the stated sd
+constexpr std::size_t kFewShots = 6;  // fewer do not tell how large the noise is
 
-double mean_square(double sum, std::size_t shots) { return shots == 0 ? 0 : sum / (2.0 * static_cast<double>(shots)); }
+double mean_square(double sum, std::size_t shots) {
+  return shots == 0 ? 0 : sum / (2.0 * static_cast<double>(shots));
+}
 
 }  // namespace
 
 double PlanSearch::noise() const {
   double least = std::numeric_limits<double>::infinity();
   for (const Candidate& c : candidates_)
-    if (c.shots.size() >= kFewShots && static_cast<double>(c.fit.kept) >= (1 - kMostWild) * static_cast<double>(c.shots.size())) least = std::min(least, c.fit.scatter);
+    if (c.shots.size() >= kFewShots &&
+        static_cast<double>(c.fit.kept) >= (1 - kMostWild) * static_cast<double>(c.shots.size()))
+      least = std::min(least, c.fit.scatter);
   for (const Group& g : samples_) {
     if (g.shots.size() < kFewShots) continue;
     std::vector<double> lengths;
@@ -40,7 +44,8 @@ PlanSearch::Shots PlanSearch::touched(const Candidate& c, bool all) const {
   Shots out;
   const Shots& from = c.chosen ? *c.chosen : (all ? groups_ : samples_)[c.group].shots;
   for (const std::size_t i : from)
-    if ((c.chosen && (all || in_sample_[i])) || (!c.chosen && place_[i] >= c.from && place_[i] < c.to)) out.push_back(i);
+    if ((c.chosen && (all || in_sample_[i])) || (!c.chosen && place_[i] >= c.from && place_[i] < c.to))
+      out.push_back(i);
   return out;
 }
 
@@ -50,7 +55,8 @@ void PlanSearch::fit(Candidate& c) {
   c.fit = fit_robustly(*c.model, field_, c.shots);
 }
 
-/// F test on the group: the shots that the cause touches, and those of the same group that it leaves as they are.
+/// F test on the group: the shots that the cause touches, and those of the same group that it leaves as they
+/// are.
 bool PlanSearch::passes(const Candidate& c, double& chance) const {
   const std::size_t n = c.shots.size();
   if (n < 2 || static_cast<double>(c.fit.kept) < (1 - kMostWild) * static_cast<double>(n)) return false;
@@ -75,9 +81,12 @@ bool PlanSearch::passes(const Candidate& c, double& chance) const {
 
 /// What a candidate leaves over what there was, in squared sds, and what its parameters cost. Less is better.
 double PlanSearch::cost(const Candidate& c, double level) const {
-  const auto of = [&](Complex off, std::size_t i) { return std::min(kWildCost, std::norm(off) / (level * level * field_.spread[i] * field_.spread[i])); };
+  const auto of = [&](Complex off, std::size_t i) {
+    return std::min(kWildCost, std::norm(off) / (level * level * field_.spread[i] * field_.spread[i]));
+  };
   double sum = static_cast<double>(c.model->parameters() + c.more) * kParameterCost;
-  for (std::size_t k = 0; k < c.shots.size(); ++k) sum += of(c.fit.left[k], c.shots[k]) - of(field_.off(c.shots[k]), c.shots[k]);
+  for (std::size_t k = 0; k < c.shots.size(); ++k)
+    sum += of(c.fit.left[k], c.shots[k]) - of(field_.off(c.shots[k]), c.shots[k]);
   return sum;
 }
 
@@ -96,8 +105,10 @@ PlanSearch::Candidate* PlanSearch::cheapest(double level) {
 /// Scatter of all shots that are not wild once this candidate is taken off.
 double PlanSearch::noise_under(const Candidate& c, double level) const {
   std::vector<double> square(field_.built.size(), -1);
-  for (const std::size_t i : samples_.front().shots) square[i] = std::norm(field_.off(i)) / (field_.spread[i] * field_.spread[i]);
-  for (std::size_t k = 0; k < c.shots.size(); ++k) square[c.shots[k]] = std::norm(c.fit.left[k]) / (field_.spread[c.shots[k]] * field_.spread[c.shots[k]]);
+  for (const std::size_t i : samples_.front().shots)
+    square[i] = std::norm(field_.off(i)) / (field_.spread[i] * field_.spread[i]);
+  for (std::size_t k = 0; k < c.shots.size(); ++k)
+    square[c.shots[k]] = std::norm(c.fit.left[k]) / (field_.spread[c.shots[k]] * field_.spread[c.shots[k]]);
   double sum = 0;
   std::size_t kept = 0;
   for (const std::size_t i : samples_.front().shots)
@@ -124,7 +135,8 @@ Cause PlanSearch::take(Candidate& c) {
   const auto model = c.make(shots);
   const RobustFit fit = fit_robustly(*model, field_, shots);
   const Estimate e = model->estimate(field_, shots, fit.weights);
-  const double free = std::max(1.0, 2.0 * static_cast<double>(fit.kept) - static_cast<double>(model->parameters()));
+  const double free =
+      std::max(1.0, 2.0 * static_cast<double>(fit.kept) - static_cast<double>(model->parameters()));
   Cause out;
   out.kind = c.kind;
   out.group = c.ref;
@@ -133,7 +145,8 @@ Cause PlanSearch::take(Candidate& c) {
   out.before = Length::metres(std::sqrt(mean_square(fit.before, fit.kept)));
   out.after = Length::metres(std::sqrt(mean_square(fit.after, fit.kept)));
   out.chance = c.chance;
-  if (e.by) out.by = Vec<Site>{{.northing = Length::metres(e.by->imag()), .easting = Length::metres(e.by->real())}};
+  if (e.by)
+    out.by = Vec<Site>{{.northing = Length::metres(e.by->imag()), .easting = Length::metres(e.by->real())}};
   if (e.centre) {
     const Complex at = *e.centre + field_.zero;
     out.centre = Point<Site>{{.northing = Length::metres(at.imag()), .easting = Length::metres(at.real())}};
@@ -145,7 +158,8 @@ Cause PlanSearch::take(Candidate& c) {
     std::erase_if(out.also, [&](const GroupRef& r) { return r.kind == c.ref.kind && r.word == c.ref.word; });
   }
   if (c.kind == CauseKind::reflector_constant) lower(shots, c.marking, out.value);
-  for (std::size_t k = 0; k < shots.size(); ++k) field_.built[shots[k]] = field_.design[shots[k]] + fit.left[k];
+  for (std::size_t k = 0; k < shots.size(); ++k)
+    field_.built[shots[k]] = field_.design[shots[k]] + fit.left[k];
   std::ranges::sort(shots);
   out.shots = std::move(shots);
   count_touched(input_, out);
@@ -153,15 +167,16 @@ Cause PlanSearch::take(Candidate& c) {
   return out;
 }
 
-/// A distance that reads too long carries a mark along its sight, up or down too. Marks that were set out with it lie on
-/// their floor all the same.
+/// A distance that reads too long carries a mark along its sight, up or down too. Marks that were set out
+/// with it lie on their floor all the same.
 void PlanSearch::lower(const Shots& shots, bool marking, double constant) {
   if (marking) return;
   for (const std::size_t i : shots) {
     const auto& at = station(i, false);
     const auto& high = input_.shots[i].elevation;
     if (!at || !at->axis || !high) continue;
-    const double up = (*high - *at->axis).metres(), flat = std::abs(field_.design[i] - (plane(at->at) - field_.zero));
+    const double up = (*high - *at->axis).metres(),
+                 flat = std::abs(field_.design[i] - (plane(at->at) - field_.zero));
     if (flat + std::abs(up) > 0) raised_[i] += constant * up / std::hypot(flat, up);
   }
 }

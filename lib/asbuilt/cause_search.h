@@ -1,11 +1,12 @@
 #pragma once
-/// Private to the room: groups of shots, and the search for the cause that explains most of what is left in plan.
-
-#include "asbuilt/cause_models.h"
+/// Private to the room: groups of shots, and the search for the cause that explains most of what is left in
+/// plan.
 
 #include <functional>
 #include <optional>
 #include <vector>
+
+#include "asbuilt/cause_models.h"
 
 namespace deckmark::causes {
 
@@ -55,12 +56,13 @@ class PlanSearch {
   struct Candidate {
     CauseKind kind = CauseKind::shift;
     GroupRef ref;
-    std::size_t group = 0;             // of the shots it is tested on
-    std::size_t from = 0, to = 0;      // places in the order: shots that it touches lie from `from` to before `to`
-    std::optional<Shots> chosen{};     // touches these instead
-    std::size_t more = 0;              // parameters beside the model's: where a stretch begins and ends
+    std::size_t group = 0;  // of the shots it is tested on
+    std::size_t from = 0,
+                to = 0;  // places in the order: shots that it touches lie from `from` to before `to`
+    std::optional<Shots> chosen{};  // touches these instead
+    std::size_t more = 0;           // parameters beside the model's: where a stretch begins and ends
     double sign = 1;
-    bool marking = false;              // of the setup that marked
+    bool marking = false;  // of the setup that marked
     Make make;
     // What fitting gave.
     Shots shots{};
@@ -101,7 +103,7 @@ class PlanSearch {
   const CausesInput& input_;
   Field field_;
   Frame frame_;
-  std::vector<std::size_t> place_;       // of every shot in the order
+  std::vector<std::size_t> place_;  // of every shot in the order
   std::vector<std::uint8_t> in_sample_;
   std::vector<double> raised_;
   std::vector<Group> groups_, samples_;  // of all shots, and of the sample alone; at the same places

@@ -1,10 +1,10 @@
 #include "asbuilt/causes.h"
 
-#include "asbuilt/cause_points.h"
-#include "asbuilt/cause_search.h"
-
 #include <algorithm>
 #include <cmath>
+
+#include "asbuilt/cause_points.h"
+#include "asbuilt/cause_search.h"
 
 namespace deckmark {
 
@@ -42,20 +42,34 @@ causes::Frame frame_of(const CausesInput& input, Complex zero) {
 
 std::string_view cause_word(CauseKind kind) {
   switch (kind) {
-    case CauseKind::shift: return "shift";
-    case CauseKind::rotation: return "rotation";
-    case CauseKind::scale: return "scale";
-    case CauseKind::survey_foot: return "survey-foot";
-    case CauseKind::swapped_axes: return "swapped-axes";
-    case CauseKind::mirrored: return "mirrored";
-    case CauseKind::reflector_constant: return "reflector-constant";
-    case CauseKind::backsight: return "backsight";
-    case CauseKind::height: return "height";
-    case CauseKind::bump: return "bump";
-    case CauseKind::one_bay: return "one-bay";
-    case CauseKind::renumbered: return "renumbered";
-    case CauseKind::digits: return "digits";
-    case CauseKind::one_point: break;
+    case CauseKind::shift:
+      return "shift";
+    case CauseKind::rotation:
+      return "rotation";
+    case CauseKind::scale:
+      return "scale";
+    case CauseKind::survey_foot:
+      return "survey-foot";
+    case CauseKind::swapped_axes:
+      return "swapped-axes";
+    case CauseKind::mirrored:
+      return "mirrored";
+    case CauseKind::reflector_constant:
+      return "reflector-constant";
+    case CauseKind::backsight:
+      return "backsight";
+    case CauseKind::height:
+      return "height";
+    case CauseKind::bump:
+      return "bump";
+    case CauseKind::one_bay:
+      return "one-bay";
+    case CauseKind::renumbered:
+      return "renumbered";
+    case CauseKind::digits:
+      return "digits";
+    case CauseKind::one_point:
+      break;
   }
   return "one-point";
 }
@@ -73,7 +87,8 @@ CausesResult find_causes(const CausesInput& input) {
     out.causes.push_back(std::move(*cause));
   }
   out.tried = search.tried();
-  for (Cause& c : causes::find_height_causes(input, order, search.raised())) out.causes.push_back(std::move(c));
+  for (Cause& c : causes::find_height_causes(input, order, search.raised()))
+    out.causes.push_back(std::move(c));
   const auto explained = [](const Cause& c) {
     const double before = c.before.metres(), after = c.after.metres();
     return (before * before - after * after) * static_cast<double>(c.shots.size());
@@ -84,10 +99,12 @@ CausesResult find_causes(const CausesInput& input) {
     return one != other ? other : explained(a) > explained(b);
   });
   std::vector<double> lengths;
-  for (std::size_t i = 0; i < input.shots.size(); ++i) lengths.push_back(std::abs(search.field().off(i)) / search.field().spread[i]);
+  for (std::size_t i = 0; i < input.shots.size(); ++i)
+    lengths.push_back(std::abs(search.field().off(i)) / search.field().spread[i]);
   out.noise = Length::metres(causes::scatter_of(std::move(lengths)));
   std::vector<Cause> single = causes::find_single_marks(input, search.field(), frame, out.tried);
-  std::ranges::stable_sort(single, [](const Cause& a, const Cause& b) { return std::abs(a.value) > std::abs(b.value); });
+  std::ranges::stable_sort(
+      single, [](const Cause& a, const Cause& b) { return std::abs(a.value) > std::abs(b.value); });
   for (Cause& c : single) out.causes.push_back(std::move(c));
   return out;
 }

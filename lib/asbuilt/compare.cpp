@@ -1,8 +1,8 @@
 #include "asbuilt/compare.h"
 
-#include "asbuilt/conformity.h"
-
 #include <cmath>
+
+#include "asbuilt/conformity.h"
 
 namespace deckmark {
 
@@ -14,8 +14,8 @@ Verdict judge_by(Length deviation, Length limit, Length sd, bool guarded) {
 
 }  // namespace
 
-AsbuiltRow compare(const PairedShot& shot, const Transform<Drawing, Site>& drawing_from_site, const AsbuiltOptions& options,
-                   std::optional<Length> flatness) {
+AsbuiltRow compare(const PairedShot& shot, const Transform<Drawing, Site>& drawing_from_site,
+                   const AsbuiltOptions& options, std::optional<Length> flatness) {
   const Vec<Site> off = shot.at - shot.design;
   const double own = shot.sd.metres() * shot.sd.metres();
   const PlanCovariance<Site> covariance = PlanCovariance<Site>{own, 0, own} + shot.design_covariance;
@@ -31,7 +31,8 @@ AsbuiltRow compare(const PairedShot& shot, const Transform<Drawing, Site>& drawi
                                                                           : std::nullopt;
   if (row.up && limit) {
     row.height = judge_by(*row.up, *limit, shot.sd, options.guarded);
-    row.height_conforms = conformity_in_interval(row.up->metres(), shot.sd.metres(), -limit->metres(), limit->metres());
+    row.height_conforms =
+        conformity_in_interval(row.up->metres(), shot.sd.metres(), -limit->metres(), limit->metres());
   }
   return row;
 }

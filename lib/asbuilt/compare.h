@@ -1,24 +1,24 @@
 #pragma once
 /// As-built shots against the design: differences, verdicts, statistics.
 
-#include "asbuilt/options.h"
-#include "measure/ellipse.h"
-#include "measure/frame.h"
-#include "measure/verdict.h"
-#include "transform/transform.h"
-
 #include <cstddef>
 #include <cstdint>
 #include <optional>
 #include <span>
 #include <vector>
 
+#include "asbuilt/options.h"
+#include "measure/ellipse.h"
+#include "measure/frame.h"
+#include "measure/verdict.h"
+#include "transform/transform.h"
+
 namespace deckmark {
 
 /// A shot and the mark that it belongs to.
 struct PairedShot {
-  std::size_t shot = 0;     ///< index of the shot
-  std::uint32_t mark = 0;   ///< index of the mark
+  std::size_t shot = 0;    ///< index of the shot
+  std::uint32_t mark = 0;  ///< index of the mark
   AsbuiltLevel level = AsbuiltLevel::floor;
   Point<Site> at, design;
   PlanCovariance<Site> design_covariance{};  ///< what the ties leave in the design's place on site
@@ -31,21 +31,27 @@ struct AsbuiltRow {
   std::uint32_t mark = 0;
   AsbuiltLevel level = AsbuiltLevel::floor;
   Point<Site> design, at;
-  Vec<Drawing> off{{.x = Length::metres(0), .y = Length::metres(0)}};  ///< as built minus design, lengths on site along +X, +Y
-  std::optional<Length> up = std::nullopt;                         ///< elevation as built minus design; absent where either is unknown
+  Vec<Drawing> off{{.x = Length::metres(0),
+                    .y = Length::metres(0)}};  ///< as built minus design, lengths on site along +X, +Y
+  std::optional<Length> up =
+      std::nullopt;  ///< elevation as built minus design; absent where either is unknown
   Length offset = Length::metres(0), sd = Length::metres(0);
   Verdict plan = Verdict::within;
-  double conforms = 0;                              ///< probability that the true place is within the tolerance
-  std::optional<Verdict> height = std::nullopt;                    ///< of brackets and deck points with a known difference
+  double conforms = 0;                           ///< probability that the true place is within the tolerance
+  std::optional<Verdict> height = std::nullopt;  ///< of brackets and deck points with a known difference
   std::optional<double> height_conforms = std::nullopt;
-  std::optional<Length> along = std::nullopt, across = std::nullopt;              ///< of the run's direction in the drawing; across + to the right of it
+  std::optional<Length>
+      along = std::nullopt,
+      across = std::nullopt;  ///< of the run's direction in the drawing; across + to the right of it
 };
 
 /// Judges one shot.
 ///
-/// Plan      offset against `options.plan`; sd along the offset, or the larger semi-axis where the offset is smaller;
+/// Plan      offset against `options.plan`; sd along the offset, or the larger semi-axis where the offset is
+/// smaller;
 ///           covariance of the shot and of the design's place (`design_covariance`).
-/// Height    brackets against `options.elevation`, deck points against `flatness` (not judged without), with the shot's
+/// Height    brackets against `options.elevation`, deck points against `flatness` (not judged without), with
+/// the shot's
 ///           own sd; floor marks are not judged.
 /// Limits    exactly at a limit is within (1e-9 m); guarded: within up to T - 2 sd, outside above T + 2 sd.
 /// REQUIRES  finite numbers, sds of zero or more.
@@ -65,13 +71,13 @@ struct LevelStatistics {
   AsbuiltLevel level = AsbuiltLevel::floor;
   std::size_t shots = 0, within = 0, outside = 0, unsure = 0;
   AxisStatistics x, y;
-  Length rms_plan = Length::metres(0);      ///< root of the mean squared offset
-  Length circle95 = Length::metres(0);      ///< radius that holds 95 %, see conformity.h
-  std::size_t worst = 0;                    ///< row with the largest offset
+  Length rms_plan = Length::metres(0);  ///< root of the mean squared offset
+  Length circle95 = Length::metres(0);  ///< radius that holds 95 %, see conformity.h
+  std::size_t worst = 0;                ///< row with the largest offset
   std::size_t heights = 0, heights_outside = 0, heights_unsure = 0;
-  std::optional<AxisStatistics> up;         ///< where any difference in height is known
-  std::size_t worst_up = 0;                 ///< row with the largest difference in height
-  Length largest_sd = Length::metres(0);    ///< of the offsets
+  std::optional<AxisStatistics> up;       ///< where any difference in height is known
+  std::size_t worst_up = 0;               ///< row with the largest difference in height
+  Length largest_sd = Length::metres(0);  ///< of the offsets
 };
 /// Of every level that has rows, floor first.
 std::vector<LevelStatistics> level_statistics(std::span<const AsbuiltRow> rows);

@@ -1,13 +1,13 @@
 #include "asbuilt/conformity.h"
 
-#include "adjust/statistics.h"
-#include "asbuilt/options.h"
-#include "measure/verdict.h"
-
 #include <algorithm>
 #include <array>
 #include <boost/math/quadrature/gauss.hpp>
 #include <cmath>
+
+#include "adjust/statistics.h"
+#include "asbuilt/options.h"
+#include "measure/verdict.h"
 
 namespace deckmark {
 
@@ -30,18 +30,20 @@ double density(double z) {
   return kPeak * std::exp(-0.5 * z * z);
 }
 
-/// Bivariate normal with independent axes (`wide` the larger sd) over a circle about the origin. Along the slim axis by
-/// steps, since across it the wide one changes slowly.
+/// Bivariate normal with independent axes (`wide` the larger sd) over a circle about the origin. Along the
+/// slim axis by steps, since across it the wide one changes slowly.
 double in_circle(double mean_wide, double mean_slim, double wide, double slim, double radius) {
   const auto slice = [&](double v) {
     const double half = std::sqrt(std::max(0.0, radius * radius - v * v));
     return between((-half - mean_wide) / wide, (half - mean_wide) / wide);
   };
   if (slim <= 0) return std::abs(mean_slim) <= radius ? slice(mean_slim) : 0;
-  const double from = std::max(-radius, mean_slim - kReach * slim), to = std::min(radius, mean_slim + kReach * slim);
+  const double from = std::max(-radius, mean_slim - kReach * slim),
+               to = std::min(radius, mean_slim + kReach * slim);
   if (from >= to) return 0;
   // v = radius sin t takes the square root's steep ends away.
-  const double first = std::asin(std::clamp(from / radius, -1.0, 1.0)), last = std::asin(std::clamp(to / radius, -1.0, 1.0));
+  const double first = std::asin(std::clamp(from / radius, -1.0, 1.0)),
+               last = std::asin(std::clamp(to / radius, -1.0, 1.0));
   const double sum = boost::math::quadrature::gauss<double, kPoints>::integrate(
       [&](double t) {
         const double v = radius * std::sin(t);
@@ -55,14 +57,18 @@ double in_circle(double mean_wide, double mean_slim, double wide, double slim, d
 
 std::string_view level_word(AsbuiltLevel level) {
   switch (level) {
-    case AsbuiltLevel::floor: return "floor";
-    case AsbuiltLevel::deck: return "deck";
-    case AsbuiltLevel::bracket: break;
+    case AsbuiltLevel::floor:
+      return "floor";
+    case AsbuiltLevel::deck:
+      return "deck";
+    case AsbuiltLevel::bracket:
+      break;
   }
   return "bracket";
 }
 
-double conformity_in_interval(double measured, double sd, std::optional<double> lower, std::optional<double> upper) {
+double conformity_in_interval(double measured, double sd, std::optional<double> lower,
+                              std::optional<double> upper) {
   if (sd <= 0) return (!lower || measured >= *lower) && (!upper || measured <= *upper) ? 1 : 0;
   return between(lower ? (*lower - measured) / sd : -INFINITY, upper ? (*upper - measured) / sd : INFINITY);
 }
@@ -80,7 +86,8 @@ double conformity_in_circle(const Vec<Site>& offset, const PlanCovariance<Site>&
 }
 
 Length circle_95(Length rms_first, Length rms_second) {
-  const double large = std::max(rms_first, rms_second).metres(), small = std::min(rms_first, rms_second).metres();
+  const double large = std::max(rms_first, rms_second).metres(),
+               small = std::min(rms_first, rms_second).metres();
   if (large <= 0) return Length::metres(0);
   if (small >= kRatioOfNssda * large) return Length::metres(kEllipse95 * 0.5 * (large + small));
   double low = 1.9, high = 2.5;  // 1.9600 for a line, 2.4477 for a circle

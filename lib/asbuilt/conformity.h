@@ -1,16 +1,17 @@
 #pragma once
 /// How likely a true value conforms, given what was measured, and how far out 95 % of marks lie.
 
-#include "measure/ellipse.h"
-
 #include <optional>
+
+#include "measure/ellipse.h"
 
 namespace deckmark {
 
-/// Probability that the true value lies within the limits, either of which may be missing, for a measured value with
-/// a normal standard uncertainty. `sd` of zero: 1 or 0.
-/// Source   JCGM 106:2012, 7.4 (two limits) and 7.3.3 (one).
-double conformity_in_interval(double measured, double sd, std::optional<double> lower, std::optional<double> upper);
+/// Probability that the true value lies within the limits, either of which may be missing, for a measured
+/// value with a normal standard uncertainty. `sd` of zero: 1 or 0. Source   JCGM 106:2012, 7.4 (two limits)
+/// and 7.3.3 (one).
+double conformity_in_interval(double measured, double sd, std::optional<double> lower,
+                              std::optional<double> upper);
 
 /// Probability that the true plan position lies within `radius` of the design, for a measured offset with the
 /// covariance of its measurement: the bivariate normal integrated over the circle, not one-dimensional.
@@ -22,9 +23,10 @@ double conformity_in_circle(const Vec<Site>& offset, const PlanCovariance<Site>&
 
 /// Radius about the truth that holds 95 %, from root mean squares along two axes.
 ///
-/// Source    FGDC-STD-007.3-1998 (NSSDA) appendix 3-A: 2.4477 (RMSEx + RMSEy) / 2 where the smaller is at least 0.6 of
-///           the larger (1.7308 RMSEr where they are equal). Below that NSSDA says nothing: the exact radius of the
-///           bivariate normal with these sds, about no bias.
+/// Source    FGDC-STD-007.3-1998 (NSSDA) appendix 3-A: 2.4477 (RMSEx + RMSEy) / 2 where the smaller is at
+/// least 0.6 of
+///           the larger (1.7308 RMSEr where they are equal). Below that NSSDA says nothing: the exact radius
+///           of the bivariate normal with these sds, about no bias.
 Length circle_95(Length rms_first, Length rms_second);
 
 }  // namespace deckmark

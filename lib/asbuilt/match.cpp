@@ -1,11 +1,11 @@
 #include "asbuilt/match.h"
 
-#include "measure/verdict.h"
-
 #include <algorithm>
 #include <cmath>
 #include <GeographicLib/NearestNeighbor.hpp>
 #include <optional>
+
+#include "measure/verdict.h"
 
 namespace deckmark {
 
@@ -37,7 +37,8 @@ class Neighbours {
     if (two.empty()) return std::nullopt;
     const auto index = static_cast<std::size_t>(two[0]);
     const double nearest = apart(points_[index], at);
-    const bool alone = two.size() < 2 || apart(points_[static_cast<std::size_t>(two[1])], at) > nearest + kHair.metres();
+    const bool alone =
+        two.size() < 2 || apart(points_[static_cast<std::size_t>(two[1])], at) > nearest + kHair.metres();
     return Nearest{index, nearest, alone};
   }
 
@@ -62,7 +63,8 @@ Reachable reachable(std::span<const Flat> shots, std::span<const Point<Site>> ma
   Reachable out;
   for (std::size_t m = 0; m < marks.size(); ++m) {
     const Flat f = flat(marks[m]);
-    if (f.north < south - reach || f.north > north + reach || f.east < west - reach || f.east > east + reach) continue;
+    if (f.north < south - reach || f.north > north + reach || f.east < west - reach || f.east > east + reach)
+      continue;
     out.places.push_back(f);
     out.names.push_back(static_cast<std::uint32_t>(m));
   }
@@ -78,7 +80,8 @@ std::vector<Flat> flat(std::span<const Point<Site>> points) {
 
 }  // namespace
 
-NearestResult match_nearest(std::span<const Point<Site>> shots, std::span<const Point<Site>> marks, Length radius) {
+NearestResult match_nearest(std::span<const Point<Site>> shots, std::span<const Point<Site>> marks,
+                            Length radius) {
   NearestResult out;
   const double reach = radius.metres() + kHair.metres();
   const std::vector<Flat> places = flat(shots);
@@ -97,7 +100,8 @@ NearestResult match_nearest(std::span<const Point<Site>> shots, std::span<const 
   return out;
 }
 
-std::vector<std::optional<std::uint32_t>> nearest_marks(std::span<const Point<Site>> shots, std::span<const Point<Site>> marks, Length radius) {
+std::vector<std::optional<std::uint32_t>> nearest_marks(std::span<const Point<Site>> shots,
+                                                        std::span<const Point<Site>> marks, Length radius) {
   const double reach = radius.metres() + kHair.metres();
   const std::vector<Flat> places = flat(shots);
   const Reachable near = reachable(places, marks, reach);

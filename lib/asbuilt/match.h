@@ -1,13 +1,13 @@
 #pragma once
 /// Which shot belongs to which mark where names do not tell.
 
-#include "measure/frame.h"
-
 #include <cstddef>
 #include <cstdint>
 #include <optional>
 #include <span>
 #include <vector>
+
+#include "measure/frame.h"
 
 namespace deckmark {
 
@@ -18,9 +18,9 @@ struct AsbuiltPair {
 };
 
 struct NearestResult {
-  std::vector<AsbuiltPair> pairs;      ///< one to one, in the order of the shots
-  /// Shots within the radius of their nearest mark that is not theirs alone: another shot is nearer to it, or as near,
-  /// or another mark is as near to the shot. `mark` is that nearest mark. Never paired.
+  std::vector<AsbuiltPair> pairs;  ///< one to one, in the order of the shots
+  /// Shots within the radius of their nearest mark that is not theirs alone: another shot is nearer to it, or
+  /// as near, or another mark is as near to the shot. `mark` is that nearest mark. Never paired.
   std::vector<AsbuiltPair> ambiguous;
   std::vector<std::size_t> unmatched;  ///< no mark within the radius
 };
@@ -30,9 +30,12 @@ struct NearestResult {
 /// Frames    both in Site. The shots are those of one level.
 /// Ties      two that are equally near to within 1e-9 m are ambiguous.
 /// Speed     100,000 shots among as many marks well under a second.
-[[nodiscard]] NearestResult match_nearest(std::span<const Point<Site>> shots, std::span<const Point<Site>> marks, Length radius);
+[[nodiscard]] NearestResult match_nearest(std::span<const Point<Site>> shots,
+                                          std::span<const Point<Site>> marks, Length radius);
 
 /// The nearest mark of every shot within the radius; none where there is none.
-[[nodiscard]] std::vector<std::optional<std::uint32_t>> nearest_marks(std::span<const Point<Site>> shots, std::span<const Point<Site>> marks, Length radius);
+[[nodiscard]] std::vector<std::optional<std::uint32_t>> nearest_marks(std::span<const Point<Site>> shots,
+                                                                      std::span<const Point<Site>> marks,
+                                                                      Length radius);
 
 }  // namespace deckmark

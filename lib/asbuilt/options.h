@@ -1,10 +1,10 @@
 #pragma once
 /// What as-built shots are judged by.
 
-#include "measure/length.h"
-
 #include <cstdint>
 #include <string_view>
+
+#include "measure/length.h"
 
 namespace deckmark {
 

@@ -16,9 +16,13 @@ constexpr std::size_t kNoRow = static_cast<std::size_t>(-1);
 struct Direction {
   double north = 0, east = 0;
   bool known() const { return north != 0 || east != 0; }
-  double along(const Vec<Site>& v) const { return v.by.northing.metres() * north + v.by.easting.metres() * east; }
+  double along(const Vec<Site>& v) const {
+    return v.by.northing.metres() * north + v.by.easting.metres() * east;
+  }
   /// To the right of one who looks along it.
-  double across(const Vec<Site>& v) const { return v.by.easting.metres() * north - v.by.northing.metres() * east; }
+  double across(const Vec<Site>& v) const {
+    return v.by.easting.metres() * north - v.by.northing.metres() * east;
+  }
 };
 
 Direction direction(const Point<Site>& from, const Point<Site>& to) {
@@ -37,7 +41,8 @@ bool is_straight(std::span<const std::uint32_t> points, std::span<const Point<Si
 }
 
 /// Line of least squared distances through shots; the design's direction says which way it looks.
-RunLine line_through(std::span<const AsbuiltRow> rows, std::span<const std::size_t> shots, const Direction& design) {
+RunLine line_through(std::span<const AsbuiltRow> rows, std::span<const std::size_t> shots,
+                     const Direction& design) {
   const Point<Site>& first = rows[shots.front()].at;
   const auto n = static_cast<double>(shots.size());
   double a = 0, c = 0, aa = 0, ac = 0, cc = 0;
@@ -74,7 +79,8 @@ RunLine line_through(std::span<const AsbuiltRow> rows, std::span<const std::size
 
 }  // namespace
 
-RunsResult look_along_runs(std::span<AsbuiltRow> rows, const MarkTable& marks, std::span<const Point<Site>> site) {
+RunsResult look_along_runs(std::span<AsbuiltRow> rows, const MarkTable& marks,
+                           std::span<const Point<Site>> site) {
   RunsResult out;
   // Only runs that a shot touches; their points in the order of the drawing.
   std::vector<std::uint8_t> touched(marks.runs.words().size(), 0);
@@ -83,14 +89,16 @@ RunsResult look_along_runs(std::span<AsbuiltRow> rows, const MarkTable& marks, s
     const std::uint32_t run = marks.runs.number(rows[i].mark);
     if (run == 0) continue;
     touched[run] = 1;
-    auto& of_levels = row_of.try_emplace(rows[i].mark, std::array<std::size_t, 3>{kNoRow, kNoRow, kNoRow}).first->second;
+    auto& of_levels =
+        row_of.try_emplace(rows[i].mark, std::array<std::size_t, 3>{kNoRow, kNoRow, kNoRow}).first->second;
     std::size_t& of_level = of_levels[static_cast<std::size_t>(rows[i].level)];
     if (of_level == kNoRow) of_level = i;
   }
   std::map<std::uint32_t, std::vector<std::uint32_t>> points;
   if (!row_of.empty())
     for (std::uint32_t m = 0; m < marks.size(); ++m)
-      if (const std::uint32_t run = marks.runs.number(m); run != 0 && touched[run] && !marks.is_reference(m)) points[run].push_back(m);
+      if (const std::uint32_t run = marks.runs.number(m); run != 0 && touched[run] && !marks.is_reference(m))
+        points[run].push_back(m);
 
   std::unordered_map<std::uint32_t, Direction> ways;
   for (const auto& [run, members] : points) {
@@ -107,7 +115,8 @@ RunsResult look_along_runs(std::span<AsbuiltRow> rows, const MarkTable& marks, s
         const std::size_t row = at == row_of.end() ? kNoRow : at->second[level];
         if (row != kNoRow) shots.push_back(row);
         if (row != kNoRow && last != kNoRow)
-          out.spaces.push_back({last, row, distance(rows[last].design, rows[row].design), distance(rows[last].at, rows[row].at)});
+          out.spaces.push_back({last, row, distance(rows[last].design, rows[row].design),
+                                distance(rows[last].at, rows[row].at)});
         last = row;
       }
       if (!straight || shots.size() < 3) continue;

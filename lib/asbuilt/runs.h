@@ -1,11 +1,11 @@
 #pragma once
 /// What a crew sees before any coordinate: are the marks of a run evenly spaced, and in line?
 
-#include "asbuilt/compare.h"
-#include "marks/marks.h"
-
 #include <span>
 #include <vector>
+
+#include "asbuilt/compare.h"
+#include "marks/marks.h"
 
 namespace deckmark {
 
@@ -17,13 +17,13 @@ struct NeighbourSpace {
 
 /// The shots of one run at one level against a straight line of their own.
 struct RunLine {
-  std::uint32_t run = 0;              ///< word of the run column
+  std::uint32_t run = 0;  ///< word of the run column
   AsbuiltLevel level = AsbuiltLevel::floor;
   std::size_t shots = 0;
-  Length rms = Length::metres(0);                       ///< of the distances from the line
-  Length worst = Length::metres(0);                    ///< largest distance from the line, + to the right of the run
+  Length rms = Length::metres(0);    ///< of the distances from the line
+  Length worst = Length::metres(0);  ///< largest distance from the line, + to the right of the run
   std::size_t worst_row = 0;
-  Angle turned = Angle::degrees(0);   ///< of the line against the design, clockwise
+  Angle turned = Angle::degrees(0);  ///< of the line against the design, clockwise
 };
 
 struct RunsResult {
@@ -31,12 +31,13 @@ struct RunsResult {
   std::vector<RunLine> lines;          ///< runs that are straight in the drawing, with three shots or more
 };
 
-/// Looks along every run, and fills `along` and `across` of its rows: their direction is from the neighbour before to
-/// the neighbour after in the drawing.
+/// Looks along every run, and fills `along` and `across` of its rows: their direction is from the neighbour
+/// before to the neighbour after in the drawing.
 ///
-/// Neighbours are points that follow one another in the drawing's run. A run is straight in the drawing where no
-/// point stands over 1 mm from the line through its first and last point. The line of the shots is that of least squared
-/// distances. A mark shot twice at one level counts with its first shot.
-[[nodiscard]] RunsResult look_along_runs(std::span<AsbuiltRow> rows, const MarkTable& marks, std::span<const Point<Site>> site);
+/// Neighbours are points that follow one another in the drawing's run. A run is straight in the drawing where
+/// no point stands over 1 mm from the line through its first and last point. The line of the shots is that of
+/// least squared distances. A mark shot twice at one level counts with its first shot.
+[[nodiscard]] RunsResult look_along_runs(std::span<AsbuiltRow> rows, const MarkTable& marks,
+                                         std::span<const Point<Site>> site);
 
 }  // namespace deckmark

@@ -1,14 +1,14 @@
 #include "baseline/blunders.h"
 
-#include "adjust/hypothesis.h"
-#include "adjust/statistics.h"
-#include "baseline/tie_fit.h"
-#include "baseline/wrong_ties.h"
-
 #include <algorithm>
 #include <cmath>
 #include <set>
 #include <string>
+
+#include "adjust/hypothesis.h"
+#include "adjust/statistics.h"
+#include "baseline/tie_fit.h"
+#include "baseline/wrong_ties.h"
 
 namespace deckmark {
 
@@ -29,10 +29,14 @@ struct Repair {
 
 Length& cell_of(Tie& t, TieCell cell) {
   switch (cell) {
-    case TieCell::x: return *t.x;
-    case TieCell::y: return *t.y;
-    case TieCell::northing: return t.at.at.northing;
-    case TieCell::easting: break;
+    case TieCell::x:
+      return *t.x;
+    case TieCell::y:
+      return *t.y;
+    case TieCell::northing:
+      return t.at.at.northing;
+    case TieCell::easting:
+      break;
   }
   return t.at.at.easting;
 }
@@ -44,8 +48,8 @@ std::vector<TieCell> cells_of(const Tie& t) {
   return out;
 }
 
-/// A number with neighbouring digits exchanged, as lengths. The number is taken in its unit with four decimals; in
-/// feet-inches the feet and the whole inches each on their own.
+/// A number with neighbouring digits exchanged, as lengths. The number is taken in its unit with four
+/// decimals; in feet-inches the feet and the whole inches each on their own.
 std::vector<Length> exchanged(Length value, LengthUnit unit) {
   const auto swaps = [](double number, int decimals) {
     const double power = std::pow(10.0, decimals);
@@ -64,8 +68,10 @@ std::vector<Length> exchanged(Length value, LengthUnit unit) {
     for (const double v : swaps(in_unit(value, unit), 4)) out.push_back(from_unit(v, unit));
     return out;
   }
-  const double inches = std::abs(value.metres()) / metres_in(LengthUnit::inch), sign = value < Length::metres(0) ? -1 : 1;
-  const double feet = std::floor(inches / 12 + 1e-9), rest = inches - 12 * feet, whole = std::floor(rest + 1e-9);
+  const double inches = std::abs(value.metres()) / metres_in(LengthUnit::inch),
+               sign = value < Length::metres(0) ? -1 : 1;
+  const double feet = std::floor(inches / 12 + 1e-9), rest = inches - 12 * feet,
+               whole = std::floor(rest + 1e-9);
   for (const double f : swaps(feet, 0)) out.push_back(Length::inches(sign * (12 * f + rest)));
   for (const double i : swaps(whole, 0))
     if (i < 12) out.push_back(Length::inches(sign * (12 * feet + i + (rest - whole))));
@@ -128,7 +134,8 @@ class Repairs {
 
   /// Every two ties under each other's names.
   void add_names() {
-    constexpr std::size_t kMostTies = 20;  // beyond, the pairs would be many, and two wrong ties stand out among so many
+    constexpr std::size_t kMostTies =
+        20;  // beyond, the pairs would be many, and two wrong ties stand out among so many
     if (base_.size() > kMostTies) return;
     for (std::size_t i = 0; i < base_.size(); ++i)
       for (std::size_t j = i + 1; j < base_.size(); ++j) {
@@ -142,7 +149,8 @@ class Repairs {
   std::vector<Repair> take() { return std::move(repairs_); }
 
  private:
-  void put(TieBlunder blunder, std::optional<std::size_t> name, std::vector<Tie> ties, const BaselineOptions& options) {
+  void put(TieBlunder blunder, std::optional<std::size_t> name, std::vector<Tie> ties,
+           const BaselineOptions& options) {
     BlunderFinding f;
     f.blunder = blunder;
     f.tie = name;
@@ -190,7 +198,8 @@ std::optional<Weighted> fit_of(std::span<const Tie> ties, const BaselineOptions&
 
 bool is_noise(const Weighted& w) {
   if (w.observations <= w.unknowns) return true;
-  return w.square_sum <= chi_squared_quantile(kNoiseQuantile, static_cast<double>(w.observations - w.unknowns));
+  return w.square_sum <=
+         chi_squared_quantile(kNoiseQuantile, static_cast<double>(w.observations - w.unknowns));
 }
 
 std::vector<BlunderFinding> accepted(const Weighted& null, std::span<const Repair> repairs) {
@@ -226,17 +235,28 @@ std::vector<BlunderFinding> accepted(const Weighted& null, std::span<const Repai
 
 std::string_view tie_blunder_words(TieBlunder blunder) {
   switch (blunder) {
-    case TieBlunder::bay: return "shifted by a bay or an offset";
-    case TieBlunder::swapped: return "northing and easting exchanged";
-    case TieBlunder::digits: return "two digits exchanged";
-    case TieBlunder::feet_as_metres: return "feet keyed as metres";
-    case TieBlunder::metres_as_feet: return "metres keyed as feet";
-    case TieBlunder::sign: return "the sign lost or added";
-    case TieBlunder::axes: return "x and y exchanged";
-    case TieBlunder::names: return "exchanged names";
-    case TieBlunder::all_swapped: return "northing and easting of all ties exchanged";
-    case TieBlunder::mirrored: return "the drawing seen from the other side";
-    case TieBlunder::all_units: break;
+    case TieBlunder::bay:
+      return "shifted by a bay or an offset";
+    case TieBlunder::swapped:
+      return "northing and easting exchanged";
+    case TieBlunder::digits:
+      return "two digits exchanged";
+    case TieBlunder::feet_as_metres:
+      return "feet keyed as metres";
+    case TieBlunder::metres_as_feet:
+      return "metres keyed as feet";
+    case TieBlunder::sign:
+      return "the sign lost or added";
+    case TieBlunder::axes:
+      return "x and y exchanged";
+    case TieBlunder::names:
+      return "exchanged names";
+    case TieBlunder::all_swapped:
+      return "northing and easting of all ties exchanged";
+    case TieBlunder::mirrored:
+      return "the drawing seen from the other side";
+    case TieBlunder::all_units:
+      break;
   }
   return "drawing and site in different units";
 }
@@ -267,7 +287,8 @@ std::vector<BlunderFinding> find_blunders(std::span<const Tie> ties, const Basel
   first.add_names();
   // A set that fixes nothing as it stands (a mirrored square) is weighed against a misfit without end.
   const std::vector<Repair> repairs = first.take();
-  const Weighted null = whole.value_or(Weighted{1e30, 0, tie_fit::centre(ties).stated.size(), options.scale_free ? 4U : 3U});
+  const Weighted null =
+      whole.value_or(Weighted{1e30, 0, tie_fit::centre(ties).stated.size(), options.scale_free ? 4U : 3U});
   std::vector<BlunderFinding> out = accepted(null, repairs);
   if (!out.empty()) return out;
 

@@ -12,14 +12,16 @@ constexpr Length kAlong = Length::millimetres(1);  // a leg runs along an axis o
 
 class CornerSearch {
  public:
-  CornerSearch(std::span<const MeasuredSide> sides, std::span<const Point<Drawing>> places, Length baseline, const SquarenessOptions& options)
+  CornerSearch(std::span<const MeasuredSide> sides, std::span<const Point<Drawing>> places, Length baseline,
+               const SquarenessOptions& options)
       : places_(places), baseline_(baseline), options_(options) {
     for (const MeasuredSide& s : sides) lengths_.try_emplace(std::minmax(s.from, s.to), s.length);
   }
 
   std::optional<CornerCheck> best() {
     for (const auto& [ends, x_leg] : lengths_)
-      for (const auto& [corner, x] : {std::pair(ends.first, ends.second), std::pair(ends.second, ends.first)}) {
+      for (const auto& [corner, x] :
+           {std::pair(ends.first, ends.second), std::pair(ends.second, ends.first)}) {
         if (!runs_along_x(corner, x)) continue;
         for (std::size_t y = 0; y < places_.size(); ++y)
           if (runs_along_y(corner, y) && side(corner, y) && side(x, y)) {
@@ -36,13 +38,18 @@ class CornerSearch {
     return at == lengths_.end() ? nullptr : &at->second;
   }
   Vec<Drawing> between(std::size_t a, std::size_t b) const { return places_[b] - places_[a]; }
-  bool runs_along_x(std::size_t a, std::size_t b) const { return abs(between(a, b).by.y) <= kAlong && abs(between(a, b).by.x) > kAlong; }
-  bool runs_along_y(std::size_t a, std::size_t b) const { return abs(between(a, b).by.x) <= kAlong && abs(between(a, b).by.y) > kAlong; }
+  bool runs_along_x(std::size_t a, std::size_t b) const {
+    return abs(between(a, b).by.y) <= kAlong && abs(between(a, b).by.x) > kAlong;
+  }
+  bool runs_along_y(std::size_t a, std::size_t b) const {
+    return abs(between(a, b).by.x) <= kAlong && abs(between(a, b).by.y) > kAlong;
+  }
 
   template <class Result>
   void take(const Result& r, std::vector<std::size_t> marks, CornerCheck found) {
     SquarenessResult& s = found.square;
-    const Vec<Drawing> x = between(marks[0], marks[1]), y = between(marks[0], marks.size() == 3 ? marks[2] : marks[3]);
+    const Vec<Drawing> x = between(marks[0], marks[1]),
+                       y = between(marks[0], marks.size() == 3 ? marks[2] : marks[3]);
     // Legs along -X and +Y enclose what +X and +Y lack to a straight angle.
     const double turn = (x.by.x > Length::metres(0)) == (y.by.y > Length::metres(0)) ? 1 : -1;
     s.deviation = Angle::radians(turn * (r.included - Angle::degrees(90)).radians());
@@ -59,15 +66,20 @@ class CornerSearch {
   }
 
   void triangle(std::size_t corner, std::size_t x, std::size_t y) {
-    const CornerResult r = corner_from_sides(*side(corner, x), *side(corner, y), *side(x, y), baseline_, options_.setout, options_.tolerance);
+    const CornerResult r = corner_from_sides(*side(corner, x), *side(corner, y), *side(x, y), baseline_,
+                                             options_.setout, options_.tolerance);
     if (r.possible) take(r, {corner, x, y}, {});
   }
 
   void rectangle(std::size_t corner, std::size_t x, std::size_t y) {
     for (std::size_t across = 0; across < places_.size(); ++across) {
-      if (!runs_along_y(x, across) || !runs_along_x(y, across) || !side(x, across) || !side(y, across) || !side(corner, across)) continue;
-      const std::array<SdLength, 6> lengths{*side(corner, x), *side(x, across), *side(across, y), *side(y, corner), *side(corner, across), *side(x, y)};
-      const QuadrilateralResult r = corner_from_quadrilateral(lengths, baseline_, options_.setout, options_.tolerance);
+      if (!runs_along_y(x, across) || !runs_along_x(y, across) || !side(x, across) || !side(y, across) ||
+          !side(corner, across))
+        continue;
+      const std::array<SdLength, 6> lengths{*side(corner, x), *side(x, across),      *side(across, y),
+                                            *side(y, corner), *side(corner, across), *side(x, y)};
+      const QuadrilateralResult r =
+          corner_from_quadrilateral(lengths, baseline_, options_.setout, options_.tolerance);
       if (!r.solved) continue;
       CornerCheck found;
       found.variance_factor = r.variance_factor;
@@ -86,7 +98,8 @@ class CornerSearch {
 
 }  // namespace
 
-std::optional<CornerCheck> find_corner(std::span<const MeasuredSide> sides, std::span<const Point<Drawing>> places, Length baseline,
+std::optional<CornerCheck> find_corner(std::span<const MeasuredSide> sides,
+                                       std::span<const Point<Drawing>> places, Length baseline,
                                        const SquarenessOptions& options) {
   return CornerSearch(sides, places, baseline, options).best();
 }

@@ -1,7 +1,7 @@
-#include "baseline/tie_fit.h"
-
 #include <algorithm>
 #include <cmath>
+
+#include "baseline/tie_fit.h"
 
 namespace deckmark {
 
@@ -14,7 +14,9 @@ std::vector<Point<Drawing>> extent_corners(std::span<const Point<Drawing>> point
     least_y = std::min(least_y, p.at.y);
     most_y = std::max(most_y, p.at.y);
   }
-  return {{{.x = least_x, .y = least_y}}, {{.x = most_x, .y = least_y}}, {{.x = most_x, .y = most_y}},
+  return {{{.x = least_x, .y = least_y}},
+          {{.x = most_x, .y = least_y}},
+          {{.x = most_x, .y = most_y}},
           {{.x = least_x, .y = most_y}}};
 }
 
@@ -44,8 +46,8 @@ Farthest farthest(std::span<const Point<Drawing>> points, const Measure& measure
   return out;
 }
 
-/// Sds and distances are convex over the plan, so that no point exceeds the corners of the extent: only where a corner
-/// is over the limit are all points asked.
+/// Sds and distances are convex over the plan, so that no point exceeds the corners of the extent: only where
+/// a corner is over the limit are all points asked.
 template <class Measure>
 std::optional<Farthest> over(std::span<const Point<Drawing>> points, std::span<const Point<Drawing>> corners,
                              double limit, const Measure& measure) {

@@ -1,11 +1,11 @@
 #include "baseline/fit.h"
 
-#include "baseline/tie_fit.h"
-
 #include <algorithm>
 #include <cassert>
 #include <cmath>
 #include <numbers>
+
+#include "baseline/tie_fit.h"
 
 namespace deckmark {
 
@@ -24,7 +24,8 @@ bool is_near(Azimuth a, Azimuth b) {
   return off <= kNear.degrees();
 }
 
-/// Marks of one baseline as a line: its azimuth modulo 180 degrees. Empty where they state several values, or one only.
+/// Marks of one baseline as a line: its azimuth modulo 180 degrees. Empty where they state several values, or
+/// one only.
 struct Line {
   double azimuth = 0, length = 0;
 };
@@ -51,16 +52,16 @@ void find_bad_lines(const Ties& ties, OpenParts& open) {
   open.parallel = apart < kParallel.radians();
 }
 
-OpenParts open_parts(std::span<const Tie> ties, const Ties& centred, const Hand& hand, const BaselineOptions& options) {
+OpenParts open_parts(std::span<const Tie> ties, const Ties& centred, const Hand& hand,
+                     const BaselineOptions& options) {
   OpenParts open;
   open.ties = ties.size();
   open.stated_x = centred.x.count;
   open.stated_y = centred.y.count;
   open.along_x = centred.x.count == 0;
   open.along_y = centred.y.count == 0;
-  open.one_place = std::all_of(ties.begin(), ties.end(), [&](const Tie& t) {
-    return distance(t.at, ties.front().at) <= kHair;
-  });
+  open.one_place = std::all_of(ties.begin(), ties.end(),
+                               [&](const Tie& t) { return distance(t.at, ties.front().at) <= kHair; });
   if (!open.one_place) find_bad_lines(centred, open);
   if (hand.determined()) return open;
   if (!options.scale_free) {
@@ -80,22 +81,34 @@ void put_rows(std::span<const Tie> ties, const Ties& centred, const Estimate& es
     const Tie& tie = ties[s.tie];
     const bool is_x = s.axis == TieAxis::x;
     const Length stated = is_x ? *tie.x : *tie.y, residual = Length::metres(estimate.residuals[i]);
-    TieRow row{s.tie, s.axis, stated, stated - residual, residual, estimate.standardised[i], estimate.redundancy[i],
-               is_x ? tie.sd_x : tie.sd_y, tie.tolerance, Length::metres(estimate.residual_sds[i]), Verdict::unsure};
+    TieRow row{s.tie,
+               s.axis,
+               stated,
+               stated - residual,
+               residual,
+               estimate.standardised[i],
+               estimate.redundancy[i],
+               is_x ? tie.sd_x : tie.sd_y,
+               tie.tolerance,
+               Length::metres(estimate.residual_sds[i]),
+               Verdict::unsure};
     if (row.redundancy >= kLeastRedundancy) row.verdict = judge(residual, tie.tolerance);
     out.rows.push_back(row);
   }
   double square_sum = 0;
-  for (std::size_t i = 0; i < centred.sds.size(); ++i) square_sum += std::pow(estimate.residuals[i] / centred.sds[i], 2);
+  for (std::size_t i = 0; i < centred.sds.size(); ++i)
+    square_sum += std::pow(estimate.residuals[i] / centred.sds[i], 2);
   const std::size_t unknowns = out.options.scale_free ? 4 : 3;
   out.degrees_of_freedom = centred.stated.size() - unknowns;
-  if (out.degrees_of_freedom > 0) out.variance_factor = square_sum / static_cast<double>(out.degrees_of_freedom);
+  if (out.degrees_of_freedom > 0)
+    out.variance_factor = square_sum / static_cast<double>(out.degrees_of_freedom);
 }
 
 /// Residuals alone decide here: a fit of the wrong hand has misfits of the size of the site.
 bool beyond_tolerance(std::span<const Tie> ties, const Ties& centred, const Minimum& m) {
   for (std::size_t i = 0; i < m.residuals.size(); ++i)
-    if (judge(Length::metres(m.residuals[i]), ties[centred.stated[i].tie].tolerance) == Verdict::outside) return true;
+    if (judge(Length::metres(m.residuals[i]), ties[centred.stated[i].tie].tolerance) == Verdict::outside)
+      return true;
   return false;
 }
 
@@ -157,19 +170,22 @@ BaselineResult fit_baselines(std::span<const Tie> ties, const BaselineOptions& o
   if (!own.minima.empty()) out.misfit = Length::metres(own.minima.front().misfit);
   if (!other.minima.empty()) out.misfit_other_hand = Length::metres(other.minima.front().misfit);
 
-  // A set that is the other hand's may look as if it fixed no direction: both must be asked before it is called open.
+  // A set that is the other hand's may look as if it fixed no direction: both must be asked before it is
+  // called open.
   const bool only_other = other_hand_only(ties, centred, own, other);
   if (only_other) {
     out.status = FitStatus::only_mirrored;
     out.open = {};
-    if (own.determined()) put_rows(ties, centred, shared_estimate(centred, own.minima.front(), options.scale_free), out);
+    if (own.determined())
+      put_rows(ties, centred, shared_estimate(centred, own.minima.front(), options.scale_free), out);
     return out;
   }
   if (out.open.any()) return out;
   const Minimum* chosen = choose(own, out);
   if (chosen == nullptr) return out;
-  const Estimate estimate = options.hold == Hold::both ? shared_estimate(centred, *chosen, options.scale_free)
-                                                       : held_estimate(centred, options.mirrored, options.hold, *chosen);
+  const Estimate estimate = options.hold == Hold::both
+                                ? shared_estimate(centred, *chosen, options.scale_free)
+                                : held_estimate(centred, options.mirrored, options.hold, *chosen);
   if (!estimate.determined) {
     out.open.rotation = true;
     if (options.hold != Hold::both) out.open.held = options.hold;

@@ -1,11 +1,6 @@
 #pragma once
 /// Where the two baselines lie on site: the fit of the drawing frame to ties.
 
-#include "measure/fault.h"
-#include "measure/frame.h"
-#include "measure/verdict.h"
-#include "transform/transform.h"
-
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -13,14 +8,19 @@
 #include <string_view>
 #include <vector>
 
+#include "measure/fault.h"
+#include "measure/frame.h"
+#include "measure/verdict.h"
+#include "transform/transform.h"
+
 namespace deckmark {
 
 /// A point found on site whose drawing x, or y, or both, are known. Its name lives elsewhere, by index.
 struct Tie {
   std::optional<Length> x, y;  ///< one of the two at least
   Point<Site> at;
-  Length sd_x, sd_y;           ///< above zero, of the stated coordinate against the found point
-  Length tolerance;            ///< permitted residual
+  Length sd_x, sd_y;  ///< above zero, of the stated coordinate against the found point
+  Length tolerance;   ///< permitted residual
 };
 
 /// Which baseline keeps its own direction where the two are not exactly square.
@@ -28,10 +28,12 @@ enum class Hold : std::uint8_t { both, x, y };
 
 struct BaselineOptions {
   bool scale_free = false;
-  Hold hold = Hold::both;               ///< x and y need a fixed scale
+  Hold hold = Hold::both;  ///< x and y need a fixed scale
   bool mirrored = false;
   std::optional<Azimuth> azimuth_near = std::nullopt;  ///< rough azimuth of +X
-  Length position_tolerance = Length::millimetres(6);  ///< DEFAULT the plan tolerance of as-built marks; a mapped position whose sd exceeds it is told as nearly open
+  Length position_tolerance =
+      Length::millimetres(6);  ///< DEFAULT the plan tolerance of as-built marks; a mapped position whose sd
+                               ///< exceeds it is told as nearly open
 };
 
 enum class FitStatus : std::uint8_t {
@@ -51,11 +53,13 @@ enum class TieAxis : std::uint8_t { x, y };
 struct OpenParts {
   bool along_x = false, along_y = false;  ///< origin along that axis: no tie states it
   bool rotation = false, scale = false;
-  bool together = false;          ///< rotation and scale: each would do, given the other
-  std::optional<Hold> held;       ///< open only because this baseline is held, and its own ties leave the direction open
-  bool one_place = false;         ///< all ties lie at one place
-  bool parallel = false;          ///< the marks of the two baselines lie on parallel lines, which do not cross
-  std::optional<Hold> no_length;  ///< all marks of this baseline, two or more, were found at one and the same place
+  bool together = false;  ///< rotation and scale: each would do, given the other
+  std::optional<Hold>
+      held;  ///< open only because this baseline is held, and its own ties leave the direction open
+  bool one_place = false;  ///< all ties lie at one place
+  bool parallel = false;   ///< the marks of the two baselines lie on parallel lines, which do not cross
+  std::optional<Hold>
+      no_length;  ///< all marks of this baseline, two or more, were found at one and the same place
   std::size_t ties = 0, stated_x = 0, stated_y = 0;
   bool any() const { return along_x || along_y || rotation || scale || parallel || no_length; }
 };
@@ -69,27 +73,28 @@ struct TieRow {
   double redundancy = 0;               ///< 0 unchecked to 1
   Length sd, tolerance;
   Length residual_sd = Length::metres(0);  ///< of the residual; 0 where nothing checks it
-  Verdict verdict = Verdict::within;   ///< unsure where the redundancy is under 0.1
+  Verdict verdict = Verdict::within;       ///< unsure where the redundancy is under 0.1
 };
 
 /// Names of two units whose ratio the fitted scale is: what the numbers look like.
 struct UnitRatio {
-  std::string_view drawing, site;  ///< plural words: the drawing looks like `drawing` where it was read as `site`
-  double ratio = 1;                ///< one `drawing` over one `site`, the scale that they explain
-  double scale = 1;                ///< the scale that was fitted
+  std::string_view drawing,
+      site;          ///< plural words: the drawing looks like `drawing` where it was read as `site`
+  double ratio = 1;  ///< one `drawing` over one `site`, the scale that they explain
+  double scale = 1;  ///< the scale that was fitted
 };
 
 enum class DoubtKind : std::uint8_t {
   mirroring_not_checked,  ///< plain and mirrored fit alike; the key was followed
   mirrored_fits_better,   ///< by more than chance, but the job's own fit is within tolerance
   nearly_open,            ///< `value` = sd (m) of the mapped point `index`, over the position tolerance
-  weak_base,              ///< `value` = reach of the layout over the extent of the ties (ratio), point `index`
-  no_redundancy,          ///< nothing is left over: zero residuals say nothing
-  unchecked,              ///< `value` = number of stated coordinates with redundancy under 0.1
-  scale_off,              ///< freed scale: `value` = ppm from 1, over 50 ppm
-  two_feet,               ///< freed scale within its sd of the ratio of the two feet: `value` = ppm
-  looks_like_units,       ///< scale fixed, ties outside, and a freed scale would be the ratio `units`
-  looks_like_missing      ///< tie `index`: far out with a coordinate that is exactly 0, as if it were missing
+  weak_base,          ///< `value` = reach of the layout over the extent of the ties (ratio), point `index`
+  no_redundancy,      ///< nothing is left over: zero residuals say nothing
+  unchecked,          ///< `value` = number of stated coordinates with redundancy under 0.1
+  scale_off,          ///< freed scale: `value` = ppm from 1, over 50 ppm
+  two_feet,           ///< freed scale within its sd of the ratio of the two feet: `value` = ppm
+  looks_like_units,   ///< scale fixed, ties outside, and a freed scale would be the ratio `units`
+  looks_like_missing  ///< tie `index`: far out with a coordinate that is exactly 0, as if it were missing
 };
 
 struct Doubt {
@@ -100,14 +105,14 @@ struct Doubt {
 
 struct BaselineResult {
   FitStatus status = FitStatus::open;
-  BaselineOptions options;                ///< what was asked
+  BaselineOptions options;  ///< what was asked
   OpenParts open;
-  std::vector<Azimuth> azimuths;          ///< of +X, every fit that cannot be told from the best; the best first
+  std::vector<Azimuth> azimuths;  ///< of +X, every fit that cannot be told from the best; the best first
   /// Root mean square over the ties of their misfit, for what the job says and for the other hand.
   Length misfit = Length::metres(0), misfit_other_hand = Length::metres(0);
   std::optional<UnitRatio> units;
-  std::optional<FittedTransform> fit;     ///< only where solved
-  std::vector<TieRow> rows;               ///< in the order of the ties, x before y; also where refused, if there is a fit
+  std::optional<FittedTransform> fit;  ///< only where solved
+  std::vector<TieRow> rows;  ///< in the order of the ties, x before y; also where refused, if there is a fit
   std::optional<double> variance_factor;  ///< v'Pv / degrees of freedom; absent where there are none
   std::size_t degrees_of_freedom = 0;
   std::vector<Doubt> doubts;
@@ -115,11 +120,13 @@ struct BaselineResult {
 
 /// Fits the drawing frame to the ties.
 ///
-/// Frames    ties: Drawing coordinates stated, Site coordinates found; mapped: Drawing points that will be laid out.
-/// Method    residual = stated minus computed in drawing axes, weight 1/sd^2; Gauss-Newton about the centroids from
-///           every minimum over the azimuth, plain and mirrored; with `hold`, direction and one origin from one
-///           family of ties, then the other origin. Covariance from the stated sds.
-/// Result    status; data never makes it throw. Two fits cannot be told apart when their weighted square sums differ
+/// Frames    ties: Drawing coordinates stated, Site coordinates found; mapped: Drawing points that will be
+/// laid out. Method    residual = stated minus computed in drawing axes, weight 1/sd^2; Gauss-Newton about
+/// the centroids from
+///           every minimum over the azimuth, plain and mirrored; with `hold`, direction and one origin from
+///           one family of ties, then the other origin. Covariance from the stated sds.
+/// Result    status; data never makes it throw. Two fits cannot be told apart when their weighted square sums
+/// differ
 ///           by less than 25; `azimuth_near` chooses the only one within 60 degrees.
 /// REQUIRES  every tie states x or y, finite numbers, sds above zero; a fixed scale with `hold` x or y.
 /// Accuracy  1e-9 m and 1e-12 of the scale at coordinates in the millions, sites up to 1 km across.

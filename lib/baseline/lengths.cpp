@@ -1,20 +1,19 @@
 #include "baseline/lengths.h"
 
-#include "adjust/dual.h"
-#include "adjust/solve.h"
-
 #include <algorithm>
 #include <array>
 #include <cassert>
 #include <cmath>
 #include <numbers>
 
+#include "adjust/dual.h"
+#include "adjust/solve.h"
+
 namespace deckmark {
 
 namespace {
 
 constexpr double kRight = std::numbers::pi / 2;
-
 
 Length tempered(const MeasuredLength& m, double tape_standard) {
   // A warm tape is long and reads short: the true distance is the reading grown as the tape has.
@@ -23,7 +22,8 @@ Length tempered(const MeasuredLength& m, double tape_standard) {
 
 /// Verdict of an angle over the length that matters; unsure where its sd exceeds what is permitted.
 template <class Result>
-void judge_corner(Length baseline, const SetOutFigures& setout, std::optional<Length> tolerance, Result& out) {
+void judge_corner(Length baseline, const SetOutFigures& setout, std::optional<Length> tolerance,
+                  Result& out) {
   out.limit = square_limit(setout, baseline, tolerance);
   out.over_baseline = baseline * (out.included - Angle::degrees(90)).radians();
   out.sd_over_baseline = baseline * out.sd.radians();
@@ -48,28 +48,38 @@ std::optional<LengthCheck> check_length(const Point<Drawing>& from, const Point<
   if (!flat) return std::nullopt;
   const Length stated = distance(from, to), warm = tempered(measured, options.tape_standard);
   const Length found = *flat / options.scale;
-  LengthCheck out{stated, found, found - stated, measured.sd.value_or(options.default_sd), warm - measured.tape,
-                  *flat - warm, length_limit(options.setout, stated, options.tolerance), Verdict::within};
+  LengthCheck out{stated,
+                  found,
+                  found - stated,
+                  measured.sd.value_or(options.default_sd),
+                  warm - measured.tape,
+                  *flat - warm,
+                  length_limit(options.setout, stated, options.tolerance),
+                  Verdict::within};
   out.verdict = judge(out.deviation, out.limit.permitted);
   return out;
 }
 
-DimensionCheck check_dimension(const Point<Drawing>& from, const Point<Drawing>& to, Length printed, Length tolerance) {
+DimensionCheck check_dimension(const Point<Drawing>& from, const Point<Drawing>& to, Length printed,
+                               Length tolerance) {
   const Length keyed = distance(from, to);
   return {printed, keyed, keyed - printed, tolerance, judge(keyed - printed, tolerance)};
 }
 
-CornerResult corner_from_sides(const SdLength& leg_a, const SdLength& leg_b, const SdLength& diagonal, Length baseline,
-                               const SetOutFigures& setout, std::optional<Length> tolerance) {
+CornerResult corner_from_sides(const SdLength& leg_a, const SdLength& leg_b, const SdLength& diagonal,
+                               Length baseline, const SetOutFigures& setout,
+                               std::optional<Length> tolerance) {
   const double a = leg_a.value.metres(), b = leg_b.value.metres(), c = diagonal.value.metres();
   CornerResult out;
   out.limit = square_limit(setout, baseline, tolerance);
   if (!(a > 0 && b > 0 && c > std::abs(a - b) && c < a + b)) return out;
   out.possible = true;
-  // Departure from square: sin = (c^2 - a^2 - b^2) / 2ab, exact near 90 degrees where an arc cosine loses digits.
+  // Departure from square: sin = (c^2 - a^2 - b^2) / 2ab, exact near 90 degrees where an arc cosine loses
+  // digits.
   const double off = std::asin((c * c - a * a - b * b) / (2 * a * b));
   const double height = a * b * std::cos(off);  // c dc = a b sin(gamma) d gamma + (a - b cos gamma) da + ...
-  const double by_a = -(a + b * std::sin(off)) / height, by_b = -(b + a * std::sin(off)) / height, by_c = c / height;
+  const double by_a = -(a + b * std::sin(off)) / height, by_b = -(b + a * std::sin(off)) / height,
+               by_c = c / height;
   const double variance = std::pow(by_a * leg_a.sd.metres(), 2) + std::pow(by_b * leg_b.sd.metres(), 2) +
                           std::pow(by_c * diagonal.sd.metres(), 2);
   out.included = Angle::radians(kRight + off);
@@ -78,8 +88,8 @@ CornerResult corner_from_sides(const SdLength& leg_a, const SdLength& leg_b, con
   return out;
 }
 
-QuadrilateralResult corner_from_quadrilateral(std::span<const SdLength> lengths, Length baseline, const SetOutFigures& setout,
-                                              std::optional<Length> tolerance) {
+QuadrilateralResult corner_from_quadrilateral(std::span<const SdLength> lengths, Length baseline,
+                                              const SetOutFigures& setout, std::optional<Length> tolerance) {
   assert(lengths.size() == 6);
   QuadrilateralResult out;
   out.limit = square_limit(setout, baseline, tolerance);

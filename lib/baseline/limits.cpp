@@ -21,11 +21,16 @@ Limit tighter(LimitSource source, Length setout, std::optional<Length> tolerance
 
 std::string_view limit_source_text(LimitSource source) {
   switch (source) {
-    case LimitSource::iso_primary: return "ISO 4463-1:1989 primary (from memory)";
-    case LimitSource::iso_secondary: return "ISO 4463-1:1989 secondary (from memory)";
-    case LimitSource::job_tolerance: return "job tolerance";
-    case LimitSource::job_figures: return "job set-out figures";
-    case LimitSource::dimension_tolerance: break;
+    case LimitSource::iso_primary:
+      return "ISO 4463-1:1989 primary (from memory)";
+    case LimitSource::iso_secondary:
+      return "ISO 4463-1:1989 secondary (from memory)";
+    case LimitSource::job_tolerance:
+      return "job tolerance";
+    case LimitSource::job_figures:
+      return "job set-out figures";
+    case LimitSource::dimension_tolerance:
+      break;
   }
   return "job dimension_tolerance";
 }
@@ -43,12 +48,14 @@ Length setout_length_limit(const SetOutFigures& figures, Length distance) {
 }
 
 Limit length_limit(const SetOutFigures& figures, Length distance, std::optional<Length> tolerance) {
-  return tighter(source_of(figures, figures.length || figures.least), setout_length_limit(figures, distance), tolerance);
+  return tighter(source_of(figures, figures.length || figures.least), setout_length_limit(figures, distance),
+                 tolerance);
 }
 
 Limit square_limit(const SetOutFigures& figures, Length shorter_side, std::optional<Length> tolerance) {
   const Length zero = Length::metres(0);
-  const Length setout = shorter_side > zero ? shorter_side * setout_angle_limit(figures, shorter_side).radians() : zero;
+  const Length setout =
+      shorter_side > zero ? shorter_side * setout_angle_limit(figures, shorter_side).radians() : zero;
   return tighter(source_of(figures, figures.angle.has_value()), setout, tolerance);
 }
 

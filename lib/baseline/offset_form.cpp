@@ -1,9 +1,9 @@
 #include "baseline/offset_form.h"
 
+#include <cmath>
+
 #include "measure/decimal.h"
 #include "measure/length_text.h"
-
-#include <cmath>
 
 namespace deckmark {
 
@@ -13,13 +13,17 @@ constexpr double kTie = 1e-9;  // metres: what lies as near to a tie is one, as 
 
 int decimals(LengthUnit unit) {
   switch (unit) {
-    case LengthUnit::millimetre: return 0;
-    case LengthUnit::centimetre: return 1;
-    case LengthUnit::inch: return 2;
+    case LengthUnit::millimetre:
+      return 0;
+    case LengthUnit::centimetre:
+      return 1;
+    case LengthUnit::inch:
+      return 2;
     case LengthUnit::metre:
     case LengthUnit::foot:
     case LengthUnit::survey_foot:
-    case LengthUnit::feet_inches: break;
+    case LengthUnit::feet_inches:
+      break;
   }
   return 3;
 }

@@ -1,9 +1,9 @@
 #pragma once
 /// How the offset sheet writes lengths: what a tape shows.
 
-#include "measure/length.h"
-
 #include <string>
+
+#include "measure/length.h"
 
 namespace deckmark {
 
@@ -14,7 +14,8 @@ struct OffsetForm {
 
 /// Smallest difference that the sheet can show: the fraction, 1 mm (m, mm, cm), 0.001 ft, 0.01 in.
 Length offset_step(const OffsetForm& form);
-/// The length as written: `12'-6 1/2"`, or decimals in the unit without its word. Rounded half away from zero.
+/// The length as written: `12'-6 1/2"`, or decimals in the unit without its word. Rounded half away from
+/// zero.
 std::string offset_text(Length value, const OffsetForm& form);
 /// What the written text means.
 Length as_written(Length value, const OffsetForm& form);

@@ -1,13 +1,13 @@
 #pragma once
 /// Laying out with laser and tape: running distances along runs, and swing ties from two marks.
 
-#include "baseline/offset_form.h"
-#include "measure/frame.h"
-
 #include <cstdint>
 #include <optional>
 #include <span>
 #include <vector>
+
+#include "baseline/offset_form.h"
+#include "measure/frame.h"
 
 namespace deckmark {
 
@@ -20,16 +20,17 @@ enum class Side : std::uint8_t { left, right, on_line };
 
 /// Two arcs that meet in a point, swung from two marks on the floor.
 struct SwingTie {
-  Length first, second;     ///< distances on site from the first and from the second mark
-  Side side = Side::on_line;///< of the line from the first mark to the second, standing on the first and facing the second
-  Angle crossing;           ///< at which the arcs cross, 0 to 90 degrees
-  bool weak = false;        ///< under 30 degrees: a small error of a tape moves the point far (common practice)
+  Length first, second;       ///< distances on site from the first and from the second mark
+  Side side = Side::on_line;  ///< of the line from the first mark to the second, standing on the first and
+                              ///< facing the second
+  Angle crossing;             ///< at which the arcs cross, 0 to 90 degrees
+  bool weak = false;  ///< under 30 degrees: a small error of a tape moves the point far (common practice)
 };
 /// REQUIRES two marks apart from each other.
 SwingTie swing_tie(const Point<Site>& first, const Point<Site>& second, const Point<Site>& point);
 
-/// Distance of every point along its run, from the run's first point through all before it, in the drawing; empty for
-/// points without a run (run 0). To be rounded once each: rounded spaces would add up.
+/// Distance of every point along its run, from the run's first point through all before it, in the drawing;
+/// empty for points without a run (run 0). To be rounded once each: rounded spaces would add up.
 std::vector<std::optional<Length>> running_distances(std::span<const Point<Drawing>> points,
                                                      std::span<const std::uint32_t> runs);
 

@@ -1,8 +1,8 @@
 #include "baseline/signed_fit.h"
 
-#include "adjust/solve.h"
-
 #include <cmath>
+
+#include "adjust/solve.h"
 
 namespace deckmark {
 
@@ -10,16 +10,27 @@ namespace {
 
 struct Moved {
   bool along_x;
-  double by, sd;    // computed minus stated
-  double x, y;      // place in the drawing
+  double by, sd;  // computed minus stated
+  double x, y;    // place in the drawing
 };
 
 TieRow row_of(std::size_t tie, TieAxis axis, Length stated, Length computed, Length sd, Length tolerance) {
   const Length residual = stated - computed;
-  return {tie, axis, stated, computed, residual, residual / sd, 1.0, sd, tolerance, sd, judge(residual, tolerance)};
+  return {tie,
+          axis,
+          stated,
+          computed,
+          residual,
+          residual / sd,
+          1.0,
+          sd,
+          tolerance,
+          sd,
+          judge(residual, tolerance)};
 }
 
-/// Shifts and turn of what was found. Unknowns: shift along x, along y, turn counter-clockwise in drawing axes.
+/// Shifts and turn of what was found. Unknowns: shift along x, along y, turn counter-clockwise in drawing
+/// axes.
 Solution motion(const std::vector<Moved>& found, bool with_turn) {
   double x = 0, y = 0;
   for (const Moved& f : found) {
@@ -47,9 +58,11 @@ SignedCheck check_signed(std::span<const Tie> ties, const FittedTransform& signe
   const auto drawing_from_site = signed_fit.site_from_drawing.inverse();
   std::vector<Moved> found;
   double square_sum = 0;
-  const auto add = [&](std::size_t i, TieAxis axis, Length stated, Length computed, Length sd, const Point<Drawing>& at) {
+  const auto add = [&](std::size_t i, TieAxis axis, Length stated, Length computed, Length sd,
+                       const Point<Drawing>& at) {
     out.rows.push_back(row_of(i, axis, stated, computed, sd, ties[i].tolerance));
-    found.push_back({axis == TieAxis::x, (computed - stated).metres(), sd.metres(), at.at.x.metres(), at.at.y.metres()});
+    found.push_back(
+        {axis == TieAxis::x, (computed - stated).metres(), sd.metres(), at.at.x.metres(), at.at.y.metres()});
     square_sum += std::pow((computed - stated) / sd, 2);
   };
   for (std::size_t i = 0; i < ties.size(); ++i) {
@@ -62,7 +75,8 @@ SignedCheck check_signed(std::span<const Tie> ties, const FittedTransform& signe
 
   Solution s = motion(found, true);
   // A turn known to half a radian only is none (ties at one place leave rounding in its column).
-  const bool turns = s.full_rank && std::sqrt(s.covariance(s.parameters.size() - 1, s.parameters.size() - 1)) < 0.5;
+  const bool turns =
+      s.full_rank && std::sqrt(s.covariance(s.parameters.size() - 1, s.parameters.size() - 1)) < 0.5;
   if (!turns) s = motion(found, false);
   std::size_t next = 0;
   const auto take = [&](double& value, double& sd) {

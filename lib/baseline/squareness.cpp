@@ -1,10 +1,10 @@
 #include "baseline/squareness.h"
 
-#include "baseline/tie_fit.h"
-
 #include <algorithm>
 #include <cmath>
 #include <limits>
+
+#include "baseline/tie_fit.h"
 
 namespace deckmark {
 
@@ -15,8 +15,9 @@ struct Direction {
   double azimuth = 0, variance = 0;  // of +X as this family sees it, radians
 };
 
-/// sd of the direction that a family fixes, from how far its ties reach along their own baseline at the azimuth of the
-/// common fit. Ties that lie across it fix nothing, however the family's own fit makes use of their errors.
+/// sd of the direction that a family fixes, from how far its ties reach along their own baseline at the
+/// azimuth of the common fit. Ties that lie across it fix nothing, however the family's own fit makes use of
+/// their errors.
 double turn_sd(TieAxis family, const tie_fit::Ties& ties, double azimuth) {
   double weight = 0;
   for (const tie_fit::Stated& t : ties.stated) {

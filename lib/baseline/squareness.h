@@ -16,29 +16,33 @@ struct SquarenessResult {
   bool x_open = false, y_open = false;  ///< the ties leave the direction of that baseline open; then no angle
   std::optional<Angle> included;        ///< of +X and +Y, over 90 degrees where they open
   std::optional<Angle> deviation, sd;   ///< included - 90 degrees, and its sd
-  Length shorter = Length::metres(0);                      ///< the smaller of the ties' extents along X and along Y, in the drawing
+  Length shorter =
+      Length::metres(0);  ///< the smaller of the ties' extents along X and along Y, in the drawing
   TieAxis shorter_axis = TieAxis::x;
   std::optional<Length> deviation_over, sd_over;  ///< over the shorter baseline, with sign
   Limit limit;
-  Verdict verdict = Verdict::unsure;    ///< unsure where open, or where the sd exceeds what is permitted
-  /// The mapped point farthest from where the baselines cross, and the deviation carried there: by so much its place
-  /// differs between measuring square to one baseline and along the other.
+  Verdict verdict = Verdict::unsure;  ///< unsure where open, or where the sd exceeds what is permitted
+  /// The mapped point farthest from where the baselines cross, and the deviation carried there: by so much
+  /// its place differs between measuring square to one baseline and along the other.
   std::optional<std::size_t> farthest;
   std::optional<Length> at_farthest;
 };
 
 /// Fits the direction of the X baseline to the y-ties alone and that of the Y baseline to the x-ties alone.
 ///
-/// Method    the families are independent, so that the variances of the two directions add. With a freed scale the
+/// Method    the families are independent, so that the variances of the two directions add. With a freed
+/// scale the
 ///           found lengths are divided by the fitted scale first.
 /// REQUIRES  a solved fit of the same ties.
-/// CAVEAT    a mark that states x and y enters both directions; its found place is one, its two sds are taken as
+/// CAVEAT    a mark that states x and y enters both directions; its found place is one, its two sds are taken
+/// as
 ///           independent.
 [[nodiscard]] SquarenessResult squareness(std::span<const Tie> ties, const BaselineResult& fit,
-                                          std::span<const Point<Drawing>> mapped, const SquarenessOptions& options);
+                                          std::span<const Point<Drawing>> mapped,
+                                          const SquarenessOptions& options);
 
-/// Drawing place of a tie: what it states, and by the fit what it does not state. REQUIRES a solved fit where one of
-/// the two is not stated.
+/// Drawing place of a tie: what it states, and by the fit what it does not state. REQUIRES a solved fit where
+/// one of the two is not stated.
 Point<Drawing> place_of(const Tie& tie, const BaselineResult& fit);
 
 }  // namespace deckmark

@@ -1,9 +1,8 @@
-#include "baseline/tie_fit.h"
-
-#include "adjust/dual.h"
-
 #include <cmath>
 #include <numbers>
+
+#include "adjust/dual.h"
+#include "baseline/tie_fit.h"
 
 namespace deckmark::tie_fit {
 
@@ -58,7 +57,8 @@ Estimate shared_estimate(const Ties& ties, const Minimum& at, bool scale_free) {
   out.residuals = s.residuals;
   out.redundancy = s.redundancy;
   out.standardised = s.standardised;
-  for (std::size_t i = 0; i < ties.sds.size(); ++i) out.residual_sds.push_back(ties.sds[i] * std::sqrt(s.redundancy[i]));
+  for (std::size_t i = 0; i < ties.sds.size(); ++i)
+    out.residual_sds.push_back(ties.sds[i] * std::sqrt(s.redundancy[i]));
   return out;
 }
 
@@ -112,7 +112,8 @@ Estimate held_estimate(const Ties& ties, bool mirrored, Hold hold, const Minimum
   return out;
 }
 
-FittedTransform assemble(std::span<const Tie> ties, const Ties& centred, const Estimate& estimate, bool mirrored) {
+FittedTransform assemble(std::span<const Tie> ties, const Ties& centred, const Estimate& estimate,
+                         bool mirrored) {
   const double hand = mirrored ? -1 : 1, s = estimate.scale;
   const double sine = std::sin(estimate.azimuth), cosine = std::cos(estimate.azimuth);
   double mean_e = 0, mean_n = 0;
@@ -125,12 +126,14 @@ FittedTransform assemble(std::span<const Tie> ties, const Ties& centred, const E
   Point<Site> site_centre{{.northing = first.at.northing + Length::metres(mean_n),
                            .easting = first.at.easting + Length::metres(mean_e)}};
   const Vec<Site> offset = site_centre - first;  // as rounded
-  const double xe = offset.by.easting.metres() - centred.x.easting, xn = offset.by.northing.metres() - centred.x.northing;
-  const double ye = offset.by.easting.metres() - centred.y.easting, yn = offset.by.northing.metres() - centred.y.northing;
+  const double xe = offset.by.easting.metres() - centred.x.easting,
+               xn = offset.by.northing.metres() - centred.x.northing;
+  const double ye = offset.by.easting.metres() - centred.y.easting,
+               yn = offset.by.northing.metres() - centred.y.northing;
   const double along = xe * sine + xn * cosine, across = hand * (yn * sine - ye * cosine);
   const double x = centred.x.value + estimate.tx + along / s, y = centred.y.value + estimate.ty + across / s;
-  const Point<Drawing> drawing_centre{
-      {.x = Length::metres(centred.first_x) + Length::metres(x), .y = Length::metres(centred.first_y) + Length::metres(y)}};
+  const Point<Drawing> drawing_centre{{.x = Length::metres(centred.first_x) + Length::metres(x),
+                                       .y = Length::metres(centred.first_y) + Length::metres(y)}};
   // What rounding the drawing centre moved is put into the site centre.
   const double dx = (drawing_centre.at.x.metres() - centred.first_x) - x;
   const double dy = (drawing_centre.at.y.metres() - centred.first_y) - y;
@@ -145,13 +148,14 @@ FittedTransform assemble(std::span<const Tie> ties, const Ties& centred, const E
     j[0][k] = -s * (by[0][k] * sine - hand * by[1][k] * cosine);
     j[1][k] = -s * (by[0][k] * cosine + hand * by[1][k] * sine);
   }
-  FittedTransform out{claim({drawing_centre, site_centre, Azimuth::degrees(estimate.azimuth * 180 / std::numbers::pi), s,
-                             mirrored}),
+  FittedTransform out{claim({drawing_centre, site_centre,
+                             Azimuth::degrees(estimate.azimuth * 180 / std::numbers::pi), s, mirrored}),
                       {}};
   for (std::size_t a = 0; a < 4; ++a)
     for (std::size_t b = 0; b < 4; ++b)
       for (std::size_t k = 0; k < 4; ++k)
-        for (std::size_t l = 0; l < 4; ++l) out.covariance[a][b] += j[a][k] * estimate.covariance(k, l) * j[b][l];
+        for (std::size_t l = 0; l < 4; ++l)
+          out.covariance[a][b] += j[a][k] * estimate.covariance(k, l) * j[b][l];
   return out;
 }
 

@@ -1,11 +1,11 @@
 #include "baseline/tie_fit.h"
 
-#include "adjust/dual.h"
-
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <numbers>
+
+#include "adjust/dual.h"
 
 namespace deckmark::tie_fit {
 
@@ -42,7 +42,8 @@ struct Turn {
 };
 
 double square_sum_at(const Wave& f, const Turn& t) {
-  return f.constant + t.sine * (f.u * t.sine + 2 * (f.v * t.cosine - f.p)) + t.cosine * (f.w * t.cosine - 2 * f.q);
+  return f.constant + t.sine * (f.u * t.sine + 2 * (f.v * t.cosine - f.p)) +
+         t.cosine * (f.w * t.cosine - 2 * f.q);
 }
 
 constexpr double kSpacing = 2 * std::numbers::pi / kDirections;
@@ -62,8 +63,8 @@ double slope_at(const Wave& f, double azimuth) {
   return f.q * s - f.p * c + (f.u - f.w) * s * c + f.v * (c - s) * (c + s);
 }
 
-/// The minimum between two azimuths around it. By halving: where misfits are of the size of the site, as with a wrong
-/// tie, Gauss-Newton alone wanders.
+/// The minimum between two azimuths around it. By halving: where misfits are of the size of the site, as with
+/// a wrong tie, Gauss-Newton alone wanders.
 double minimum_between(const Wave& f, double low, double high) {
   for (int k = 0; k < 60; ++k) {
     const double middle = low + (high - low) / 2;
@@ -127,8 +128,9 @@ Minimum refine(const Ties& ties, bool mirrored, bool scale_free, double azimuth,
     out.azimuth = all[2];
     out.scale = all[3];
     const std::size_t turn = start.size() - (scale_free ? 2 : 1);
-    out.determined = std::sqrt(s.covariance(turn, turn)) <= kOpenTurn &&
-                     (!scale_free || std::sqrt(s.covariance(turn + 1, turn + 1)) <= kOpenScale * std::abs(out.scale));
+    out.determined =
+        std::sqrt(s.covariance(turn, turn)) <= kOpenTurn &&
+        (!scale_free || std::sqrt(s.covariance(turn + 1, turn + 1)) <= kOpenScale * std::abs(out.scale));
   }
   complete(ties, mirrored, out);
   return out;
@@ -145,7 +147,8 @@ Hand fit_fixed_scale(const Ties& ties, bool mirrored) {
   Hand out;
   out.flat = *most - *least < kSameFit;
   if (out.flat) {
-    out.minima.push_back(refine(ties, mirrored, false, azimuth(static_cast<std::size_t>(least - at.begin())), 1));
+    out.minima.push_back(
+        refine(ties, mirrored, false, azimuth(static_cast<std::size_t>(least - at.begin())), 1));
     return out;
   }
   for (std::size_t k = 0; k < at.size(); ++k) {
@@ -166,7 +169,8 @@ Hand fit_fixed_scale(const Ties& ties, bool mirrored) {
 /// What the square sum rises by when the scale grows without end and all computed values shrink to nothing.
 double explained_by(const Solution& s, std::span<const double> sds) {
   double sum = 0;
-  for (std::size_t i = 0; i < s.computed.size(); ++i) sum += s.computed[i] * s.computed[i] / (sds[i] * sds[i]);
+  for (std::size_t i = 0; i < s.computed.size(); ++i)
+    sum += s.computed[i] * s.computed[i] / (sds[i] * sds[i]);
   return sum;
 }
 
@@ -182,7 +186,8 @@ Hand fit_free_scale(const Ties& ties, bool mirrored) {
   const Solution linear = solve(p);
   Hand out;
   if (linear.rank == 1) {
-    // One equation for both. Where its right side is nothing, it says in which direction +X lies, and no length.
+    // One equation for both. Where its right side is nothing, it says in which direction +X lies, and no
+    // length.
     LinearProblem one{Matrix(p.design.rows, 1), p.observed, p.sds};
     for (std::size_t i = 0; i < p.design.rows; ++i)
       one.design(i, 0) = p.design(i, 0) * linear.open(1, 0) - p.design(i, 1) * linear.open(0, 0);
@@ -196,7 +201,8 @@ Hand fit_free_scale(const Ties& ties, bool mirrored) {
     return out;
   }
   const double azimuth = std::atan2(linear.parameters[0], linear.parameters[1]);
-  out.minima.push_back(refine(ties, mirrored, true, azimuth, 1 / std::hypot(linear.parameters[0], linear.parameters[1])));
+  out.minima.push_back(
+      refine(ties, mirrored, true, azimuth, 1 / std::hypot(linear.parameters[0], linear.parameters[1])));
   return out;
 }
 
@@ -269,9 +275,14 @@ Hand fit_hand(const Ties& ties, bool mirrored, bool scale_free) {
 }
 
 std::optional<UnitRatio> unit_ratio(double scale) {
-  struct Unit { std::string_view word; LengthUnit unit; };
-  constexpr Unit kUnits[] = {{"metres", LengthUnit::metre}, {"centimetres", LengthUnit::centimetre},
-                             {"millimetres", LengthUnit::millimetre}, {"feet", LengthUnit::foot},
+  struct Unit {
+    std::string_view word;
+    LengthUnit unit;
+  };
+  constexpr Unit kUnits[] = {{"metres", LengthUnit::metre},
+                             {"centimetres", LengthUnit::centimetre},
+                             {"millimetres", LengthUnit::millimetre},
+                             {"feet", LengthUnit::foot},
                              {"inches", LengthUnit::inch}};
   for (const Unit& drawing : kUnits) {
     for (const Unit& site : kUnits) {

@@ -3,16 +3,16 @@
 ///
 /// With azimuth A of +X, scale s, hand m = 1 (-1 mirrored), and e, n a tie's site offsets:
 ///   x = tx + (e sin A + n cos A) / s,  y = ty + m (n sin A - e cos A) / s.
-/// Offsets and stated values of the x family are centred on its own weighted means, and the y family on its own, so
-/// that tx and ty are nothing but the shifts of the two families.
-
-#include "adjust/solve.h"
-#include "baseline/fit.h"
+/// Offsets and stated values of the x family are centred on its own weighted means, and the y family on its
+/// own, so that tx and ty are nothing but the shifts of the two families.
 
 #include <cstddef>
 #include <optional>
 #include <span>
 #include <vector>
+
+#include "adjust/solve.h"
+#include "baseline/fit.h"
 
 namespace deckmark::tie_fit {
 
@@ -25,9 +25,9 @@ inline constexpr double kLeastRedundancy = 0.1;
 
 struct Family {
   std::size_t count = 0;
-  double weight = 0;                   // sum of 1/sd^2
-  double value = 0;                    // weighted mean of the stated values, offset from `Ties::first_*`
-  double easting = 0, northing = 0;    // weighted means of the positions, offsets from the first tie
+  double weight = 0;                 // sum of 1/sd^2
+  double value = 0;                  // weighted mean of the stated values, offset from `Ties::first_*`
+  double easting = 0, northing = 0;  // weighted means of the positions, offsets from the first tie
 };
 
 /// One stated coordinate, centred on its family.
@@ -41,7 +41,7 @@ struct Ties {
   std::vector<Stated> stated;  // in the order of the ties, x before y
   std::vector<double> sds, values;
   Family x, y;
-  double first_x = 0, first_y = 0;     // stated values that the families' offsets are from
+  double first_x = 0, first_y = 0;  // stated values that the families' offsets are from
   std::size_t count = 0;
   const Family& family(TieAxis axis) const { return axis == TieAxis::x ? x : y; }
 };
@@ -50,10 +50,10 @@ Ties centre(std::span<const Tie> ties);
 /// A minimum of the weighted square sum.
 struct Minimum {
   double azimuth = 0, scale = 1, tx = 0, ty = 0;
-  double square_sum = 0, misfit = 0;   // misfit: root of the mean square over the ties, metres
-  bool determined = false;             // direction (and scale) fixed by the ties
+  double square_sum = 0, misfit = 0;  // misfit: root of the mean square over the ties, metres
+  bool determined = false;            // direction (and scale) fixed by the ties
   std::vector<double> residuals;
-  NonlinearSolution solution;          // where determined
+  NonlinearSolution solution;  // where determined
 };
 
 /// All minima of one hand, the best first.
@@ -83,7 +83,8 @@ NonlinearSolution fit_family(const Ties& ties, bool mirrored, TieAxis axis, doub
 Estimate held_estimate(const Ties& ties, bool mirrored, Hold hold, const Minimum& start);
 
 /// The transform about the centroid of the ties.
-FittedTransform assemble(std::span<const Tie> ties, const Ties& centred, const Estimate& estimate, bool mirrored);
+FittedTransform assemble(std::span<const Tie> ties, const Ties& centred, const Estimate& estimate,
+                         bool mirrored);
 
 /// The ratio of two units within 1 % of which the scale lies.
 std::optional<UnitRatio> unit_ratio(double scale);

@@ -1,16 +1,17 @@
 #include "baseline/wrong_ties.h"
 
-#include "adjust/solve.h"
-#include "adjust/statistics.h"
-
 #include <algorithm>
 #include <cmath>
+
+#include "adjust/solve.h"
+#include "adjust/statistics.h"
 
 namespace deckmark {
 
 namespace {
 
-constexpr double kFalseAlarms = 0.005;  // of a whole set of ties without fault: at most 1 % with room to spare
+constexpr double kFalseAlarms =
+    0.005;  // of a whole set of ties without fault: at most 1 % with room to spare
 
 struct Coordinate {
   std::size_t tie;
@@ -26,7 +27,8 @@ std::vector<Coordinate> coordinates_of(std::span<const Tie> ties) {
   return out;
 }
 
-std::vector<Tie> kept_ties(std::span<const Tie> ties, const std::vector<Coordinate>& all, const std::vector<bool>& kept) {
+std::vector<Tie> kept_ties(std::span<const Tie> ties, const std::vector<Coordinate>& all,
+                           const std::vector<bool>& kept) {
   std::vector<Tie> out;
   for (std::size_t i = 0, k = 0; i < ties.size(); ++i) {
     Tie t = ties[i];
@@ -42,7 +44,8 @@ std::vector<Tie> kept_ties(std::span<const Tie> ties, const std::vector<Coordina
 WrongTiesResult find_wrong_ties(std::span<const Tie> ties, const BaselineOptions& options) {
   const std::vector<Coordinate> all = coordinates_of(ties);
   WrongTiesResult out;
-  const double family_wise = normal_quantile(1 - kFalseAlarms / static_cast<double>(std::max<std::size_t>(all.size(), 1)) / 2);
+  const double family_wise =
+      normal_quantile(1 - kFalseAlarms / static_cast<double>(std::max<std::size_t>(all.size(), 1)) / 2);
   out.limit = std::max(kWrongLimit, family_wise);
   BaselineOptions turned = options;
   const auto refit = [&](const std::vector<bool>& kept) {
@@ -59,8 +62,13 @@ WrongTiesResult find_wrong_ties(std::span<const Tie> ties, const BaselineOptions
     return f;
   };
   for (const WrongObservation& w : find_wrong(all.size(), all.size(), out.limit, refit)) {
-    WrongTie wrong{all[w.index].tie, all[w.index].axis, w.standardised, w.redundancy, Length::metres(w.error),
-                   Length::metres(std::abs(w.error / w.standardised)), {}};
+    WrongTie wrong{all[w.index].tie,
+                   all[w.index].axis,
+                   w.standardised,
+                   w.redundancy,
+                   Length::metres(w.error),
+                   Length::metres(std::abs(w.error / w.standardised)),
+                   {}};
     for (const std::size_t k : w.alike) wrong.alike.emplace_back(all[k].tie, all[k].axis);
     out.wrong.push_back(std::move(wrong));
   }
@@ -79,7 +87,8 @@ std::vector<LeftOut> leave_out_each(std::span<const Tie> ties, const BaselineOpt
     LeftOut left;
     left.solved = r.status == FitStatus::solved;
     left.variance_factor = r.variance_factor;
-    for (const TieRow& row : r.rows) left.largest_residual = std::max(left.largest_residual, abs(row.residual));
+    for (const TieRow& row : r.rows)
+      left.largest_residual = std::max(left.largest_residual, abs(row.residual));
     out.push_back(left);
   }
   return out;

@@ -16,8 +16,8 @@ struct WrongTie {
 };
 
 struct WrongTiesResult {
-  double limit = 0;  ///< of a standardised residual: 3.29, or more where so many coordinates are tested that a set without
-                     ///< fault would be accused more often than five times in a thousand
+  double limit = 0;  ///< of a standardised residual: 3.29, or more where so many coordinates are tested that
+                     ///< a set without fault would be accused more often than five times in a thousand
   std::vector<WrongTie> wrong;  ///< in the order in which they were found: remove, refit, test again
 };
 /// One at a time, by standardised residual. REQUIRES what `fit_baselines` requires.

@@ -238,7 +238,8 @@ std::vector<StagedFile> Batch::stage(std::vector<OutputFile> files) {
     const std::size_t to = std::min(files.size(), from + kOpenAtOnce);
     std::vector<std::unique_ptr<FileTask>> tasks;
     for (std::size_t i = from; i < to; ++i)
-      tasks.push_back(std::make_unique<FileTask>(state_->calls, files[i], state_->entries[before + i].temporary));
+      tasks.push_back(
+          std::make_unique<FileTask>(state_->calls, files[i], state_->entries[before + i].temporary));
     write_and_check(tasks);
     for (std::size_t i = from; i < to; ++i) out[i] = tasks[i - from]->finish();
   }

@@ -22,7 +22,8 @@ const WrittenTable* table_of(const OutputFile& output) {
 }
 
 /// Compares the bytes from `offset` to `end` with that block of the table.
-void check_block(StagingFile& file, const WrittenTable& table, std::size_t block, std::int64_t offset, std::int64_t end) {
+void check_block(StagingFile& file, const WrittenTable& table, std::size_t block, std::int64_t offset,
+                 std::int64_t end) {
   CheckFailure failure;
   const auto read = [&](char* data, std::size_t size) {
     const std::size_t got = file.read(data, std::min(size, static_cast<std::size_t>(end - offset)), offset);
@@ -30,9 +31,9 @@ void check_block(StagingFile& file, const WrittenTable& table, std::size_t block
     return got;
   };
   if (table.block_agrees(read, &failure, block)) return;
-  throw SystemFailure(file.target().string() + ": read back after writing, row " + std::to_string(failure.row) + ", cell " +
-                      std::to_string(failure.cell) + " is " + in_quotes(failure.found) +
-                      ", which is not what was written; the disk may be failing");
+  throw SystemFailure(file.target().string() + ": read back after writing, row " +
+                      std::to_string(failure.row) + ", cell " + std::to_string(failure.cell) + " is " +
+                      in_quotes(failure.found) + ", which is not what was written; the disk may be failing");
 }
 
 void check_text(StagingFile& file, const std::string& text) {
@@ -44,8 +45,8 @@ void check_text(StagingFile& file, const std::string& text) {
     if (got == 0 || got > text.size() - at || std::memcmp(buffer.get(), text.data() + at, got) != 0) break;
     at += got;
   }
-  throw SystemFailure(file.target().string() + ": read back after writing, the text differs near byte " + std::to_string(at) +
-                      "; the disk may be failing");
+  throw SystemFailure(file.target().string() + ": read back after writing, the text differs near byte " +
+                      std::to_string(at) + "; the disk may be failing");
 }
 
 }  // namespace
@@ -77,7 +78,11 @@ void FileTask::write(std::size_t block) {
     return true;
   };
   if (const WrittenTable* table = table_of(output_))
-    table->write_block([&](const char* data, std::size_t size) { if (begin()) put(data, size); }, block);
+    table->write_block(
+        [&](const char* data, std::size_t size) {
+          if (begin()) put(data, size);
+        },
+        block);
   else if (begin())
     put(std::get<std::string>(output_.content).data(), std::get<std::string>(output_.content).size());
   if (!begin()) return;
@@ -96,7 +101,8 @@ void FileTask::check(std::size_t block) {
   const WrittenTable* table = table_of(output_);
   if (!table) return check_text(*file_, std::get<std::string>(output_.content));
   // Behind the last block a byte too many is found as well.
-  const std::int64_t end = block + 1 < begins_.size() ? begins_[block + 1] : std::numeric_limits<std::int64_t>::max();
+  const std::int64_t end =
+      block + 1 < begins_.size() ? begins_[block + 1] : std::numeric_limits<std::int64_t>::max();
   check_block(*file_, *table, block, begins_[block], end);
 }
 
@@ -113,11 +119,13 @@ StagedFile FileTask::finish() {
 
 namespace {
 
-/// Hands out the work: blocks to write, file after file; a flush as soon as a file is whole; blocks to compare as soon
-/// as it is flushed. The flush only waits for the disk, so it has a thread of its own beside the two workers.
+/// Hands out the work: blocks to write, file after file; a flush as soon as a file is whole; blocks to
+/// compare as soon as it is flushed. The flush only waits for the disk, so it has a thread of its own beside
+/// the two workers.
 class Schedule {
  public:
-  explicit Schedule(const std::vector<std::unique_ptr<FileTask>>& files) : files_(files), states_(files.size()) {}
+  explicit Schedule(const std::vector<std::unique_ptr<FileTask>>& files)
+      : files_(files), states_(files.size()) {}
 
   void run() {
     std::vector<std::thread> others;
@@ -128,7 +136,8 @@ class Schedule {
       has_flusher_ = false;  // no thread to be had: the workers do it all
     }
     try {
-      for (std::size_t w = 1; w < kWorkers && has_flusher_; ++w) others.emplace_back([this] { work(&Schedule::next_work); });
+      for (std::size_t w = 1; w < kWorkers && has_flusher_; ++w)
+        others.emplace_back([this] { work(&Schedule::next_work); });
     } catch (const std::system_error&) {
     }
     work(&Schedule::next_work);
@@ -152,19 +161,23 @@ class Schedule {
   /// The next step for a worker; none where there is none at the moment. REQUIRES the lock.
   std::optional<Step> next_work() {
     for (; writing_ < files_.size(); ++writing_)
-      if (State& s = states_[writing_]; s.begun < files_[writing_]->blocks()) return Step{Kind::write, writing_, s.begun++};
+      if (State& s = states_[writing_]; s.begun < files_[writing_]->blocks())
+        return Step{Kind::write, writing_, s.begun++};
     if (!has_flusher_)
       if (const auto flush = next_flush()) return flush;
     for (; checking_ < files_.size() && states_[checking_].flushed; ++checking_)
-      if (State& s = states_[checking_]; s.check_begun < files_[checking_]->blocks()) return Step{Kind::check, checking_, s.check_begun++};
+      if (State& s = states_[checking_]; s.check_begun < files_[checking_]->blocks())
+        return Step{Kind::check, checking_, s.check_begun++};
     return std::nullopt;
   }
   std::optional<Step> next_flush() {
-    if (flushing_ == files_.size() || states_[flushing_].written < files_[flushing_]->blocks()) return std::nullopt;
+    if (flushing_ == files_.size() || states_[flushing_].written < files_[flushing_]->blocks())
+      return std::nullopt;
     return Step{Kind::flush, flushing_++, 0};
   }
   bool ended(std::optional<Step> (Schedule::*next)()) const {
-    return failed_ || (next == &Schedule::next_flush ? flushing_ == files_.size() : checking_ == files_.size());
+    return failed_ ||
+           (next == &Schedule::next_flush ? flushing_ == files_.size() : checking_ == files_.size());
   }
 
   void work(std::optional<Step> (Schedule::*next)()) {
@@ -190,9 +203,12 @@ class Schedule {
   void do_step(const Step& step) {
     FileTask& file = *files_[step.file];
     switch (step.kind) {
-      case Kind::write: return file.write(step.block);
-      case Kind::flush: return file.flush();
-      case Kind::check: return file.check(step.block);
+      case Kind::write:
+        return file.write(step.block);
+      case Kind::flush:
+        return file.flush();
+      case Kind::check:
+        return file.check(step.block);
     }
   }
   void note(const Step& step, const std::exception_ptr& failure) {

@@ -1,6 +1,6 @@
 #pragma once
-/// The files of a batch on their way: written, flushed, read back and compared, by two workers that share long
-/// tables block by block. Private to the room.
+/// The files of a batch on their way: written, flushed, read back and compared, by two workers that share
+/// long tables block by block. Private to the room.
 
 #include <condition_variable>
 #include <cstdint>
@@ -23,8 +23,8 @@ class FileTask {
       : calls_(calls), output_(output), temporary_(temporary) {}
 
   std::size_t blocks() const;
-  /// Formats a block and puts it into the file once those before it are there. Blocks are begun in order. After
-  /// `abandon`, or where an earlier block failed, it returns without writing.
+  /// Formats a block and puts it into the file once those before it are there. Blocks are begun in order.
+  /// After `abandon`, or where an earlier block failed, it returns without writing.
   void write(std::size_t block);
   /// Lets those go that wait for their turn.
   void abandon();
@@ -49,8 +49,8 @@ class FileTask {
   bool abandoned_ = false;
 };
 
-/// Does it all for these files. After a failure no further work is begun; of several failures that of the first file
-/// is thrown.
+/// Does it all for these files. After a failure no further work is begun; of several failures that of the
+/// first file is thrown.
 void write_and_check(const std::vector<std::unique_ptr<FileTask>>& files);
 
 }  // namespace deckmark

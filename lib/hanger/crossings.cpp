@@ -39,10 +39,12 @@ Box box_of(const Path& run) {
     return {c.at.x - *r, c.at.x + *r, c.at.y - *r, c.at.y + *r};
   }
   const Point<Drawing> a = run.at(Length::metres(0)), b = run.at(run.length());
-  return {std::min(a.at.x, b.at.x), std::max(a.at.x, b.at.x), std::min(a.at.y, b.at.y), std::max(a.at.y, b.at.y)};
+  return {std::min(a.at.x, b.at.x), std::max(a.at.x, b.at.x), std::min(a.at.y, b.at.y),
+          std::max(a.at.y, b.at.y)};
 }
 bool apart(const Box& a, const Box& b) {
-  return a.high_x < b.low_x - kRunJoin || b.high_x < a.low_x - kRunJoin || a.high_y < b.low_y - kRunJoin || b.high_y < a.low_y - kRunJoin;
+  return a.high_x < b.low_x - kRunJoin || b.high_x < a.low_x - kRunJoin || a.high_y < b.low_y - kRunJoin ||
+         b.high_y < a.low_y - kRunJoin;
 }
 
 }  // namespace
@@ -64,8 +66,9 @@ CrossingsResult find_crossings(std::span<const Path> runs) {
       if (met.overlap) out.overlaps.emplace_back(i, j);
       for (const Meeting& m : met.places) {
         const bool corner = ends_at(runs[i], m.along_first) && ends_at(runs[j], m.along_second);
-        double angle = corner ? between(leaving(runs[i], m.along_first), leaving(runs[j], m.along_second))
-                              : between(runs[i].direction_at(m.along_first), runs[j].direction_at(m.along_second));
+        double angle =
+            corner ? between(leaving(runs[i], m.along_first), leaving(runs[j], m.along_second))
+                   : between(runs[i].direction_at(m.along_first), runs[j].direction_at(m.along_second));
         if (!corner) angle = std::min(angle, 180 - angle);
         out.places.push_back({i, j, m.at, m.along_first, m.along_second, Angle::degrees(angle),
                               corner ? std::optional(Angle::degrees(angle / 2)) : std::nullopt});

@@ -11,11 +11,12 @@ namespace deckmark::cut_detail {
 namespace {
 
 constexpr std::size_t kMostThresholds = 400;
-constexpr int kMostSteps = 12000;        // of the first relaxation; those of what is left need fewer
-constexpr std::int64_t kKnapsackSteps = 20'000, kThoroughSteps = 1'000'000;  // the second where the first finds nothing,
-constexpr int kThorough = 12;            // so many times
+constexpr int kMostSteps = 12000;  // of the first relaxation; those of what is left need fewer
+constexpr std::int64_t kKnapsackSteps = 20'000,
+                       kThoroughSteps = 1'000'000;  // the second where the first finds nothing,
+constexpr int kThorough = 12;                       // so many times
 constexpr Units kCellSteps = 150'000'000, kMostCells = 1'000'000;
-constexpr double kTaken = 0.35;          // share of the patterns taken over before what is left is solved again
+constexpr double kTaken = 0.35;  // share of the patterns taken over before what is left is solved again
 
 /// The share that a sum of whole units has in `whole`, rounded up.
 std::size_t rounded_up(long double sum, long double whole) {
@@ -28,7 +29,9 @@ long double sum_u(const std::vector<Units>& lengths, Units room, Units k, Units 
   for (const Units x : lengths) {
     const Units y = x > room - threshold ? room : x < threshold ? 0 : x;
     const Units scaled = (k + 1) * y;
-    sum += scaled % room == 0 ? static_cast<long double>(y) : static_cast<long double>(scaled / room) * static_cast<long double>(room) / static_cast<long double>(k);
+    sum += scaled % room == 0 ? static_cast<long double>(y)
+                              : static_cast<long double>(scaled / room) * static_cast<long double>(room) /
+                                    static_cast<long double>(k);
   }
   return sum;
 }
@@ -38,8 +41,10 @@ long double sum_phi(const std::vector<Units>& lengths, Units room, Units thresho
   const Units most = room / threshold;
   long double sum = 0;
   for (const Units x : lengths) {
-    if (2 * x > room) sum += static_cast<long double>(most - (room - x) / threshold) / static_cast<long double>(most);
-    else if (x >= threshold) sum += 1 / static_cast<long double>(most);
+    if (2 * x > room)
+      sum += static_cast<long double>(most - (room - x) / threshold) / static_cast<long double>(most);
+    else if (x >= threshold)
+      sum += 1 / static_cast<long double>(most);
   }
   return sum;
 }
@@ -56,9 +61,11 @@ std::size_t quick_bound(const PackTask& task) {
   for (const Units x : task.lengths)
     if (2 * x <= task.room && (thresholds.empty() || thresholds.back() != x)) thresholds.push_back(x);
   const std::size_t step = thresholds.size() / kMostThresholds + 1;
-  for (Units k = 1; k <= 20; ++k) bound = std::max(bound, rounded_up(sum_u(task.lengths, task.room, k, 0), room));
+  for (Units k = 1; k <= 20; ++k)
+    bound = std::max(bound, rounded_up(sum_u(task.lengths, task.room, k, 0), room));
   for (std::size_t i = 0; i < thresholds.size(); i += step) {
-    for (Units k = 1; k <= 6; ++k) bound = std::max(bound, rounded_up(sum_u(task.lengths, task.room, k, thresholds[i]), room));
+    for (Units k = 1; k <= 6; ++k)
+      bound = std::max(bound, rounded_up(sum_u(task.lengths, task.room, k, thresholds[i]), room));
     bound = std::max(bound, rounded_up(sum_phi(task.lengths, task.room, thresholds[i]), 1));
   }
   return bound;
@@ -69,13 +76,17 @@ namespace {
 /// Which items are worth most in one bin: branch and bound on worth a unit.
 class Knapsack {
  public:
-  Knapsack(const std::vector<LengthClass>& classes, const std::vector<double>& worth, Units room, std::int64_t steps) : classes_(classes), worth_(worth), steps_(steps) {
+  Knapsack(const std::vector<LengthClass>& classes, const std::vector<double>& worth, Units room,
+           std::int64_t steps)
+      : classes_(classes), worth_(worth), steps_(steps) {
     for (std::size_t i = 0; i < classes.size(); ++i)
       if (worth[i] > 1e-12) order_.push_back(i);
     const auto rate = [&](std::size_t i) { return worth[i] / static_cast<double>(classes[i].length); };
-    std::stable_sort(order_.begin(), order_.end(), [&](std::size_t a, std::size_t b) { return rate(a) > rate(b); });
+    std::stable_sort(order_.begin(), order_.end(),
+                     [&](std::size_t a, std::size_t b) { return rate(a) > rate(b); });
     shortest_.assign(order_.size() + 1, std::numeric_limits<Units>::max());
-    for (std::size_t k = order_.size(); k-- > 0;) shortest_[k] = std::min(shortest_[k + 1], classes[order_[k]].length);
+    for (std::size_t k = order_.size(); k-- > 0;)
+      shortest_[k] = std::min(shortest_[k + 1], classes[order_[k]].length);
     now_.assign(classes.size(), 0);
     best_ = now_;
     go(0, room, 0);
@@ -85,7 +96,9 @@ class Knapsack {
   const std::vector<int>& best() const { return best_; }
 
  private:
-  Units most(std::size_t i, Units room) const { return std::min(static_cast<Units>(classes_[i].items.size()), room / classes_[i].length); }
+  Units most(std::size_t i, Units room) const {
+    return std::min(static_cast<Units>(classes_[i].items.size()), room / classes_[i].length);
+  }
 
   /// What the rest could bring if the last item could be cut.
   double hope(std::size_t k, Units room) const {
@@ -95,7 +108,8 @@ class Knapsack {
       const Units take = most(i, room);
       value += static_cast<double>(take) * worth_[i];
       room -= take * classes_[i].length;
-      if (take < static_cast<Units>(classes_[i].items.size())) return value + static_cast<double>(room) * worth_[i] / static_cast<double>(classes_[i].length);
+      if (take < static_cast<Units>(classes_[i].items.size()))
+        return value + static_cast<double>(room) * worth_[i] / static_cast<double>(classes_[i].length);
     }
     return value;
   }
@@ -124,9 +138,12 @@ class Knapsack {
   std::int64_t steps_;
 };
 
-/// No bin holds more worth than this: lengths are rounded down to cells of the room, so that what fits still fits.
+/// No bin holds more worth than this: lengths are rounded down to cells of the room, so that what fits still
+/// fits.
 double most_worth(const std::vector<LengthClass>& classes, const std::vector<double>& worth, Units room) {
-  const auto copies = [&](const LengthClass& c) { return std::min(static_cast<Units>(c.items.size()), room / c.length); };
+  const auto copies = [&](const LengthClass& c) {
+    return std::min(static_cast<Units>(c.items.size()), room / c.length);
+  };
   Units all = 0;
   for (const LengthClass& c : classes) all += copies(c);
   const Units cells = std::clamp(kCellSteps / std::max<Units>(all, 1), Units{1000}, kMostCells);
@@ -136,7 +153,8 @@ double most_worth(const std::vector<LengthClass>& classes, const std::vector<dou
     if (worth[c] <= 0) continue;
     const auto size = static_cast<std::size_t>(classes[c].length / cell);
     for (Units n = copies(classes[c]); n > 0; --n)
-      for (std::size_t at = most.size(); at-- > size;) most[at] = std::max(most[at], most[at - size] + worth[c]);
+      for (std::size_t at = most.size(); at-- > size;)
+        most[at] = std::max(most[at], most[at - size] + worth[c]);
   }
   return most.back();
 }
@@ -144,16 +162,20 @@ double most_worth(const std::vector<LengthClass>& classes, const std::vector<dou
 /// The relaxation in which patterns may be used in fractions: revised simplex with the inverse kept whole.
 class Relaxation {
  public:
-  Relaxation(const std::vector<LengthClass>& classes, Units room, std::size_t enough, int steps) : classes_(classes), room_(room) {
+  Relaxation(const std::vector<LengthClass>& classes, Units room, std::size_t enough, int steps)
+      : classes_(classes), room_(room) {
     start();
     int thorough = kThorough;
     for (int i = 0; i < steps; ++i) {
       const std::vector<double> worth = duals();
       Knapsack best(classes_, worth, room_, kKnapsackSteps);
-      if (best.value() <= 1 + 1e-7 && !best.complete() && thorough-- > 0) best = Knapsack(classes_, worth, room_, kThoroughSteps);
+      if (best.value() <= 1 + 1e-7 && !best.complete() && thorough-- > 0)
+        best = Knapsack(classes_, worth, room_, kThoroughSteps);
       const bool last = best.value() <= 1 + 1e-7 || i + 1 == steps;
-      if (best.complete()) take_bound(worth, best.value());
-      else if (last) take_bound(worth, most_worth(classes_, worth, room_));
+      if (best.complete())
+        take_bound(worth, best.value());
+      else if (last)
+        take_bound(worth, most_worth(classes_, worth, room_));
       if (last || bound() >= enough || !bring_in(best.best())) return;
     }
   }
@@ -175,10 +197,12 @@ class Relaxation {
       uses_[i] = static_cast<double>(wanted) / static_cast<double>(a);
     }
   }
-  /// Scaled so that no pattern is worth more than 1, the worths of all items bound the number of bins from below.
+  /// Scaled so that no pattern is worth more than 1, the worths of all items bound the number of bins from
+  /// below.
   void take_bound(const std::vector<double>& worth, double most) {
     double sum = 0;
-    for (std::size_t c = 0; c < worth.size(); ++c) sum += static_cast<double>(classes_[c].items.size()) * std::max(0.0, worth[c]);
+    for (std::size_t c = 0; c < worth.size(); ++c)
+      sum += static_cast<double>(classes_[c].items.size()) * std::max(0.0, worth[c]);
     bound_ = std::max(bound_, sum / std::max(1.0, most));
   }
   std::vector<double> duals() const {
@@ -231,13 +255,15 @@ bool take_over(const Relaxation& relaxed, std::vector<LengthClass>& classes, Pac
   std::vector<std::size_t> order(relaxed.patterns().size());
   double total = 0;
   for (std::size_t i = 0; i < order.size(); ++i) order[i] = i, total += relaxed.uses()[i];
-  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return relaxed.uses()[a] > relaxed.uses()[b]; });
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return relaxed.uses()[a] > relaxed.uses()[b]; });
   const auto wanted = static_cast<std::size_t>(std::max(1.0, kTaken * total));
   std::size_t taken = 0;
   for (const std::size_t p : order) {
     if (relaxed.uses()[p] < 1e-9 || taken >= wanted) break;
     const std::vector<int>& pattern = relaxed.patterns()[p];
-    for (int times = std::max(1, static_cast<int>(relaxed.uses()[p] + 1e-9)); times > 0 && fits(pattern, classes); --times, ++taken) {
+    for (int times = std::max(1, static_cast<int>(relaxed.uses()[p] + 1e-9));
+         times > 0 && fits(pattern, classes); --times, ++taken) {
       bins.emplace_back();
       for (std::size_t c = 0; c < pattern.size(); ++c)
         for (int n = 0; n < pattern[c]; ++n) {
@@ -260,7 +286,9 @@ void generate_patterns(const PackTask& task, Packing& best, std::size_t& bound) 
   }
   Packing bins;
   for (bool first = true; !classes.empty(); first = false) {
-    const Relaxation relaxed(classes, task.room, first ? best.size() : std::numeric_limits<std::size_t>::max(), first ? kMostSteps : kMostSteps / 4);
+    const Relaxation relaxed(classes, task.room,
+                             first ? best.size() : std::numeric_limits<std::size_t>::max(),
+                             first ? kMostSteps : kMostSteps / 4);
     if (first) bound = std::max(bound, relaxed.bound());
     if (best.size() <= bound) return;
     if (bins.size() + relaxed.bound() >= best.size()) return;

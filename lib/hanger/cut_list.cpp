@@ -60,7 +60,8 @@ Packing best_fit(const PackTask& task) {
 /// Every way to pack a short list, given up after a number of steps.
 class ExactSearch {
  public:
-  ExactSearch(const PackTask& task, std::size_t bound, Packing& best) : task_(task), bound_(bound), best_(best) {
+  ExactSearch(const PackTask& task, std::size_t bound, Packing& best)
+      : task_(task), bound_(bound), best_(best) {
     left_.assign(task.lengths.size() + 1, 0);
     for (std::size_t i = task.lengths.size(); i-- > 0;) left_[i] = left_[i + 1] + task.lengths[i];
     go(0);
@@ -76,10 +77,13 @@ class ExactSearch {
     Units free = 0;
     for (const Units r : rooms_) free += r;
     const Units beyond = std::max<Units>(0, left_[i] - free);
-    if (bins_.size() + static_cast<std::size_t>((beyond + task_.room - 1) / task_.room) >= best_.size()) return;
+    if (bins_.size() + static_cast<std::size_t>((beyond + task_.room - 1) / task_.room) >= best_.size())
+      return;
     for (std::size_t b = 0; b < bins_.size(); ++b) {
       if (rooms_[b] < task_.lengths[i]) continue;
-      if (std::find(rooms_.begin(), rooms_.begin() + static_cast<std::ptrdiff_t>(b), rooms_[b]) != rooms_.begin() + static_cast<std::ptrdiff_t>(b)) continue;
+      if (std::find(rooms_.begin(), rooms_.begin() + static_cast<std::ptrdiff_t>(b), rooms_[b]) !=
+          rooms_.begin() + static_cast<std::ptrdiff_t>(b))
+        continue;
       bins_[b].push_back(i), rooms_[b] -= task_.lengths[i];
       go(i + 1);
       bins_[b].pop_back(), rooms_[b] += task_.lengths[i];
@@ -100,7 +104,8 @@ class ExactSearch {
 /// Fills one bin round an item as full as can be.
 class SlackSearch {
  public:
-  SlackSearch(const std::vector<Units>& lengths, const std::vector<std::uint8_t>& used, Units slack, std::int64_t effort)
+  SlackSearch(const std::vector<Units>& lengths, const std::vector<std::uint8_t>& used, Units slack,
+              std::int64_t effort)
       : lengths_(lengths), used_(used), steps_(effort) {
     best_slack_ = slack;
     go(0, slack);
@@ -183,7 +188,8 @@ CutListResult cut_list(std::span<const Length> cuts, Length stock, Length kerf) 
   if (cuts.empty()) return out;
   std::vector<std::uint32_t> order(cuts.size());
   std::iota(order.begin(), order.end(), 0U);
-  std::stable_sort(order.begin(), order.end(), [&](std::uint32_t a, std::uint32_t b) { return cuts[a] > cuts[b]; });
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::uint32_t a, std::uint32_t b) { return cuts[a] > cuts[b]; });
   PackTask task{{}, units_of(stock + kerf)};
   for (const std::uint32_t i : order) task.lengths.push_back(std::min(units_of(cuts[i] + kerf), task.room));
   Packing bins = pack(task, out.lower_bound);
@@ -191,7 +197,9 @@ CutListResult cut_list(std::span<const Length> cuts, Length stock, Length kerf) 
     std::sort(bin.begin(), bin.end());
     for (std::uint32_t& i : bin) i = order[i];
   }
-  const auto first = [](const std::vector<std::uint32_t>& bin) { return *std::min_element(bin.begin(), bin.end()); };
+  const auto first = [](const std::vector<std::uint32_t>& bin) {
+    return *std::min_element(bin.begin(), bin.end());
+  };
   std::sort(bins.begin(), bins.end(), [&](const auto& a, const auto& b) { return first(a) < first(b); });
   out.piece_of.resize(cuts.size());
   for (std::size_t b = 0; b < bins.size(); ++b) {
@@ -202,7 +210,9 @@ CutListResult cut_list(std::span<const Length> cuts, Length stock, Length kerf) 
     }
     out.waste += stock - used;
     // The saw takes its kerf behind every cut, unless less than that is left.
-    out.pieces.push_back({{bins[b].begin(), bins[b].end()}, std::max(Length::metres(0), stock - used - kerf * static_cast<double>(bins[b].size()))});
+    out.pieces.push_back(
+        {{bins[b].begin(), bins[b].end()},
+         std::max(Length::metres(0), stock - used - kerf * static_cast<double>(bins[b].size()))});
   }
   return out;
 }

@@ -21,7 +21,7 @@ std::vector<Stretch> stretches_inside(const Path& run, const Outline& outline);
 
 /// A run over a bay whose deck is fluted.
 struct FlutedStretch {
-  Fastening fastening;      ///< no places where the run goes along the flutes
+  Fastening fastening;        ///< no places where the run goes along the flutes
   bool along_flutes = false;  ///< within 15 degrees of them somewhere: hangers are not moved across
 };
 /// REQUIRES no more than `kMostHangers` lines across the outline.

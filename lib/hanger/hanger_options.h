@@ -10,11 +10,12 @@ namespace deckmark {
 struct HangerOptions {
   std::optional<Length> max_spacing;   ///< REQUIRED where runs are given
   std::optional<Length> end_distance;  ///< DEFAULT the first and last hanger stand at the ends
-  std::optional<Length> joint_every;   ///< a run is made of pieces this long; DEFAULT no joints but those of the pieces
-  Length joint_clear = Length::metres(0);        ///< no hanger nearer to a joint than this
-  std::optional<Length> joint_support;           ///< a hanger within this of every joint; DEFAULT not asked
-  std::optional<Length> crossing_support;        ///< the same for crossings and corners
-  std::optional<Length> separation;              ///< of the two members of a pair, centre to centre
+  std::optional<Length>
+      joint_every;  ///< a run is made of pieces this long; DEFAULT no joints but those of the pieces
+  Length joint_clear = Length::metres(0);  ///< no hanger nearer to a joint than this
+  std::optional<Length> joint_support;     ///< a hanger within this of every joint; DEFAULT not asked
+  std::optional<Length> crossing_support;  ///< the same for crossings and corners
+  std::optional<Length> separation;        ///< of the two members of a pair, centre to centre
 };
 
 struct TrapezeOptions {

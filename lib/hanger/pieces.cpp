@@ -40,13 +40,15 @@ std::vector<Length> equal_pieces(Length run, Length every) {
   return out;
 }
 
-std::vector<PieceMark> piece_marks(const LaidPieces& laid, Length run, bool closed, std::span<const OnRun> on_run) {
+std::vector<PieceMark> piece_marks(const LaidPieces& laid, Length run, bool closed,
+                                   std::span<const OnRun> on_run) {
   using What = PieceMark::What;
   std::vector<PieceMark> out;
   const auto& pieces = laid.pieces;
   const auto add = [&](What what, std::size_t index, Length along) {
     // The first piece whose end is not before the place.
-    const auto at = std::lower_bound(pieces.begin(), pieces.end(), along - kHair, [](const LaidPiece& p, Length v) { return p.to < v; });
+    const auto at = std::lower_bound(pieces.begin(), pieces.end(), along - kHair,
+                                     [](const LaidPiece& p, Length v) { return p.to < v; });
     if (at == pieces.end()) return;
     out.push_back({what, index, static_cast<std::size_t>(at - pieces.begin()), along - at->from, along});
   };

@@ -18,11 +18,14 @@ class Allowed {
     std::vector<std::pair<double, double>> free{{from, to}};
     for (const Fastening& f : task.fastenings) {
       const double period = task.closed ? task.length.metres() : 0;
-      for (double turn = task.closed ? -period : 0; turn <= (task.closed ? period : 0); turn += period > 0 ? period : 1)
+      for (double turn = task.closed ? -period : 0; turn <= (task.closed ? period : 0);
+           turn += period > 0 ? period : 1)
         take_out(free, f.stretch.from.metres() + turn, f.stretch.to.metres() + turn);
-      for (double turn = task.closed ? -period : 0; turn <= (task.closed ? period : 0); turn += period > 0 ? period : 1)
+      for (double turn = task.closed ? -period : 0; turn <= (task.closed ? period : 0);
+           turn += period > 0 ? period : 1)
         for (const Length p : f.places)
-          if (const double s = p.metres() + turn; s >= from - kHairM && s <= to + kHairM) free.push_back({s, s});
+          if (const double s = p.metres() + turn; s >= from - kHairM && s <= to + kHairM)
+            free.push_back({s, s});
     }
     std::sort(free.begin(), free.end());
     for (const Spot& s : spots)
@@ -32,14 +35,16 @@ class Allowed {
   }
   /// The last place at or before x.
   std::optional<double> at_most(double x) const {
-    auto after = std::upper_bound(parts_.begin(), parts_.end(), x + kHairM, [](double v, const auto& p) { return v < p.first; });
+    auto after = std::upper_bound(parts_.begin(), parts_.end(), x + kHairM,
+                                  [](double v, const auto& p) { return v < p.first; });
     if (after == parts_.begin()) return std::nullopt;
     --after;
     return std::min(x, after->second);
   }
   /// The first place at or behind x.
   std::optional<double> at_least(double x) const {
-    const auto at = std::lower_bound(parts_.begin(), parts_.end(), x - kHairM, [](const auto& p, double v) { return p.second < v; });
+    const auto at = std::lower_bound(parts_.begin(), parts_.end(), x - kHairM,
+                                     [](const auto& p, double v) { return p.second < v; });
     if (at == parts_.end()) return std::nullopt;
     return std::max(x, at->first);
   }
@@ -73,17 +78,21 @@ class Planner {
   /// How far the next hanger may stand from one at s: the rules of spacing and of spots ahead.
   double furthest(double s) const {
     double limit = s + max_;
-    auto at = std::lower_bound(spots_.begin(), spots_.end(), s, [](const Spot& p, double v) { return p.at.metres() < v; });
+    auto at = std::lower_bound(spots_.begin(), spots_.end(), s,
+                               [](const Spot& p, double v) { return p.at.metres() < v; });
     for (; at != spots_.end() && at->at.metres() <= limit; ++at)
-      if (at->support && at->at.metres() - s > at->support->metres() + kHairM) limit = std::min(limit, (at->at + *at->support).metres());
+      if (at->support && at->at.metres() - s > at->support->metres() + kHairM)
+        limit = std::min(limit, (at->at + *at->support).metres());
     return limit;
   }
   /// The same, backward.
   double nearest_before(double s) const {
     double limit = s - max_;
-    auto at = std::upper_bound(spots_.begin(), spots_.end(), s, [](double v, const Spot& p) { return v < p.at.metres(); });
+    auto at = std::upper_bound(spots_.begin(), spots_.end(), s,
+                               [](double v, const Spot& p) { return v < p.at.metres(); });
     while (at != spots_.begin() && (--at)->at.metres() >= limit)
-      if (at->support && s - at->at.metres() > at->support->metres() + kHairM) limit = std::max(limit, (at->at - *at->support).metres());
+      if (at->support && s - at->at.metres() > at->support->metres() + kHairM)
+        limit = std::max(limit, (at->at - *at->support).metres());
     return limit;
   }
   /// Going on as far as may be; nothing where there is no way.
@@ -130,7 +139,9 @@ class Planner {
   Allowed allowed_;
 };
 
-double end_of(const SpacingTask& t) { return t.closed ? 0.0 : std::min(t.end_distance, 0.5 * t.length).metres(); }
+double end_of(const SpacingTask& t) {
+  return t.closed ? 0.0 : std::min(t.end_distance, 0.5 * t.length).metres();
+}
 
 /// Equal spaces alone.
 std::vector<double> equal_places(const SpacingTask& task, double first, std::size_t n) {
@@ -155,14 +166,17 @@ std::vector<Spot> turned(const SpacingTask& task) {
 
 /// One hanger for a run that is no longer than twice its end distance, where one place does for all.
 std::optional<double> single(const SpacingTask& task, const Planner& planner) {
-  const double length = task.length.metres(), low = std::max(0.0, length - task.end_distance.metres()), high = std::min(length, task.end_distance.metres());
+  const double length = task.length.metres(), low = std::max(0.0, length - task.end_distance.metres()),
+               high = std::min(length, task.end_distance.metres());
   double from = low, to = high;
   for (const Spot& s : task.spots)
-    if (s.support) from = std::max(from, (s.at - *s.support).metres()), to = std::min(to, (s.at + *s.support).metres());
+    if (s.support)
+      from = std::max(from, (s.at - *s.support).metres()), to = std::min(to, (s.at + *s.support).metres());
   if (from > to + kHairM) return std::nullopt;
   const double wanted = std::clamp(length / 2, from, std::max(from, to));
   const auto down = planner.allowed().at_most(wanted), up = planner.allowed().at_least(wanted);
-  if (down && *down >= from - kHairM && (!up || *up > to + kHairM || wanted - *down <= *up - wanted)) return down;
+  if (down && *down >= from - kHairM && (!up || *up > to + kHairM || wanted - *down <= *up - wanted))
+    return down;
   if (up && *up <= to + kHairM) return up;
   return std::nullopt;
 }
@@ -219,7 +233,8 @@ std::size_t equal_count(const SpacingTask& task) {
 SpacingResult space_hangers(const SpacingTask& task) {
   SpacingResult out;
   const std::size_t n = equal_count(task);
-  const std::vector<double> equal = n == 1 && !task.closed ? std::vector<double>{task.length.metres() / 2} : equal_places(task, end_of(task), n);
+  const std::vector<double> equal = n == 1 && !task.closed ? std::vector<double>{task.length.metres() / 2}
+                                                           : equal_places(task, end_of(task), n);
   out.at = out.equal = lengths(equal);
   if (task.spots.empty() && task.fastenings.empty()) return out;
   out.breaches = breaches_of(task, out.at);
@@ -227,7 +242,8 @@ SpacingResult space_hangers(const SpacingTask& task) {
   if (const auto planned = plan(task)) {
     const std::vector<Length> at = lengths(*planned);
     if (auto left = breaches_of(task, at); left.empty()) {
-      out.equal = lengths(at.size() == 1 ? std::vector<double>{task.length.metres() / 2} : equal_places(task, end_of(task), at.size()));
+      out.equal = lengths(at.size() == 1 ? std::vector<double>{task.length.metres() / 2}
+                                         : equal_places(task, end_of(task), at.size()));
       out.at = at;
       out.breaches.clear();
       return out;
@@ -243,9 +259,11 @@ std::vector<SpacingBreach> breaches_of(const SpacingTask& task, const std::vecto
   if (at.empty()) return out;
   const Length zero = Length::metres(0);
   for (std::size_t i = 0; i + 1 < at.size(); ++i)
-    if (const Length space = at[i + 1] - at[i]; space > task.max_spacing + kHair) out.push_back({Kind::wide, at[i], space});
+    if (const Length space = at[i + 1] - at[i]; space > task.max_spacing + kHair)
+      out.push_back({Kind::wide, at[i], space});
   if (task.closed) {
-    if (const Length space = at.front() + task.length - at.back(); space > task.max_spacing + kHair) out.push_back({Kind::wide, at.back(), space});
+    if (const Length space = at.front() + task.length - at.back(); space > task.max_spacing + kHair)
+      out.push_back({Kind::wide, at.back(), space});
   } else {
     const Length before = at.front(), behind = task.length - at.back();
     const Length most = task.end_distance;

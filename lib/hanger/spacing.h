@@ -1,5 +1,6 @@
 #pragma once
-/// Where hangers stand along a run: equal spaces, the fewest, kept clear of joints and near to what they must support.
+/// Where hangers stand along a run: equal spaces, the fewest, kept clear of joints and near to what they must
+/// support.
 
 #include <cstddef>
 #include <cstdint>
@@ -27,12 +28,12 @@ struct Fastening {
 };
 
 struct SpacingTask {
-  Length length;                       ///< of the run, above zero
-  bool closed = false;                 ///< a ring
-  Length max_spacing;                  ///< above zero
+  Length length;        ///< of the run, above zero
+  bool closed = false;  ///< a ring
+  Length max_spacing;   ///< above zero
   Length end_distance = Length::metres(0);
-  std::vector<Spot> spots;             ///< in any order
-  std::vector<Fastening> fastenings;   ///< in order along the run, not overlapping
+  std::vector<Spot> spots;            ///< in any order
+  std::vector<Fastening> fastenings;  ///< in order along the run, not overlapping
 };
 
 /// A rule that hangers break.
@@ -46,8 +47,8 @@ struct SpacingBreach {
 struct SpacingResult {
   /// All rules hold. Else the hangers stand at equal spaces and `breaches` tells which rules they break.
   bool solved = true;
-  std::vector<Length> at;      ///< in order
-  std::vector<Length> equal;   ///< where equal spaces of that number would have put each
+  std::vector<Length> at;     ///< in order
+  std::vector<Length> equal;  ///< where equal spaces of that number would have put each
   std::vector<SpacingBreach> breaches;
 };
 
@@ -56,11 +57,13 @@ std::size_t equal_count(const SpacingTask& task);
 
 /// Hangers along a run.
 ///
-/// Method    without spots and fastenings: first and last at the end distance (half the run, if that is shorter: then
-///           one hanger), equal spaces none wider than max_spacing, the fewest. A ring: equal spaces from its start.
-///           With them: the fewest hangers are found by going from the first as far as every rule lets one go, which no
-///           other choice betters, since what can be reached from a place can be reached from any later one; then each
-///           hanger is put as near as the rules let it to its place at equal spaces.
+/// Method    without spots and fastenings: first and last at the end distance (half the run, if that is
+/// shorter: then
+///           one hanger), equal spaces none wider than max_spacing, the fewest. A ring: equal spaces from its
+///           start. With them: the fewest hangers are found by going from the first as far as every rule lets
+///           one go, which no other choice betters, since what can be reached from a place can be reached
+///           from any later one; then each hanger is put as near as the rules let it to its place at equal
+///           spaces.
 /// Accuracy  rules are kept to 1e-9 m.
 [[nodiscard]] SpacingResult space_hangers(const SpacingTask& task);
 

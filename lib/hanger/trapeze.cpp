@@ -19,15 +19,17 @@ void add_disc(const KeepOff& k, const Point<Drawing>& p, const Vec<Drawing>& way
   const double t = by.by.x.metres() * way.by.x.metres() + by.by.y.metres() * way.by.y.metres();
   const double off = by.by.y.metres() * way.by.x.metres() - by.by.x.metres() * way.by.y.metres();
   const double square = k.clear.metres() * k.clear.metres() - off * off;
-  if (square > 0) out.push_back({Length::metres(t - std::sqrt(square)), Length::metres(t + std::sqrt(square))});
+  if (square > 0)
+    out.push_back({Length::metres(t - std::sqrt(square)), Length::metres(t + std::sqrt(square))});
 }
 
 }  // namespace
 
 std::optional<Trapeze> bridge(const Point<Drawing>& deck_point, std::span<const Obstruction> obstructions,
                               std::span<const KeepOff> keep_off, const TrapezeOptions& options) {
-  const auto in = std::find_if(obstructions.begin(), obstructions.end(),
-                               [&](const Obstruction& o) { return o.outline.blocks(deck_point, o.clearance); });
+  const auto in = std::find_if(obstructions.begin(), obstructions.end(), [&](const Obstruction& o) {
+    return o.outline.blocks(deck_point, o.clearance);
+  });
   if (in == obstructions.end()) return std::nullopt;
   Trapeze out{static_cast<std::size_t>(in - obstructions.begin()), std::nullopt};
   const Vec<Drawing> way = in->outline.narrower_way();

@@ -32,7 +32,8 @@ struct Trapeze {
 
 /// The trapeze of a deck point, or nothing where the point is clear. Geometry alone: spans are not judged.
 ///
-/// Method    across the first obstruction in the list that blocks the point, its narrower way, through the point; on
+/// Method    across the first obstruction in the list that blocks the point, its narrower way, through the
+/// point; on
 ///           either side the first place that every obstruction and every place to keep off leave clear.
 std::optional<Trapeze> bridge(const Point<Drawing>& deck_point, std::span<const Obstruction> obstructions,
                               std::span<const KeepOff> keep_off, const TrapezeOptions& options);

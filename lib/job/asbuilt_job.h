@@ -1,16 +1,16 @@
 #pragma once
 /// What a job says of as-built shots. Data only.
 
-#include "asbuilt/options.h"
-#include "marks/marks.h"
-#include "measure/frame.h"
-
 #include <cstdint>
 #include <memory>
 #include <optional>
 #include <string>
 #include <variant>
 #include <vector>
+
+#include "asbuilt/options.h"
+#include "marks/marks.h"
+#include "measure/frame.h"
 
 namespace deckmark {
 
@@ -27,7 +27,8 @@ struct StatedAsbuilt {
 struct AsbuiltShots {
   TextColumn points;  ///< name, floor number or deck number
   std::vector<StatedAsbuilt> rows;
-  WordColumn setups{WordCase::any}, marked_from{WordCase::any}, reflectors{WordCase::any}, crews{WordCase::any}, times;
+  WordColumn setups{WordCase::any}, marked_from{WordCase::any}, reflectors{WordCase::any},
+      crews{WordCase::any}, times;
   std::vector<std::uint32_t> begins;
 
   std::size_t size() const { return rows.size(); }

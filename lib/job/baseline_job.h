@@ -1,17 +1,17 @@
 #pragma once
-/// What a job says of its baselines beside the ties: building lines, taped lengths, printed dimensions, a signed fit,
-/// and the offset sheet. Data only.
+/// What a job says of its baselines beside the ties: building lines, taped lengths, printed dimensions, a
+/// signed fit, and the offset sheet. Data only.
+
+#include <array>
+#include <optional>
+#include <string>
+#include <vector>
 
 #include "baseline/lengths.h"
 #include "baseline/offsets.h"
 #include "job/read_table.h"
 #include "measure/angle.h"
 #include "measure/frame.h"
-
-#include <array>
-#include <optional>
-#include <string>
-#include <vector>
 
 namespace deckmark {
 
@@ -38,7 +38,7 @@ struct PrintedDimension {
 struct SignedBaselines {
   std::string title, revision, by, on, accepted_outside;
   std::string ties_file, ties_sha256;
-  std::string held;             ///< both, x or y
+  std::string held;  ///< both, x or y
   bool scale_free = false;
   Point<Drawing> drawing_centre{{.x = Length::metres(0), .y = Length::metres(0)}};
   Point<Site> site_centre{{.northing = Length::metres(0), .easting = Length::metres(0)}};
@@ -58,7 +58,7 @@ struct BaselineJob {
   double tape_standard = 20;                              ///< DEFAULT degrees C
   Length tie_sd = Length::millimetres(1.5);               ///< DEFAULT
   std::optional<SignedBaselines> signed_fit;
-  std::string signed_file;                                ///< as the job names it
+  std::string signed_file;  ///< as the job names it
 };
 
 /// The sheet for laser and tape.

@@ -1,12 +1,11 @@
 #include "job/columns.h"
 
-#include "job/plausible.h"
-
-#include "measure/decimal.h"
-#include "measure/letters.h"
-
 #include <fmt/format.h>
 #include <fmt/ranges.h>
+
+#include "job/plausible.h"
+#include "measure/decimal.h"
+#include "measure/letters.h"
 
 namespace deckmark {
 
@@ -14,15 +13,19 @@ std::string columns_found(const Table& table) {
   return "columns " + in_quotes(fmt::format("{}", fmt::join(table.column_names(), ", ")));
 }
 
-bool has_plan_columns(const Table& table, std::size_t one, std::size_t feet, std::size_t inches, Messages& messages) {
+bool has_plan_columns(const Table& table, std::size_t one, std::size_t feet, std::size_t inches,
+                      Messages& messages) {
   const auto& columns = table.spec().columns;
   const bool split = table.has_column(feet) || table.has_column(inches);
   const auto tell = [&](std::string found, std::string expected) {
-    messages.problem(Where::in(table.source(), table.header_offset(one)), "header", Fault{std::move(found), std::move(expected), ""});
+    messages.problem(Where::in(table.source(), table.header_offset(one)), "header",
+                     Fault{std::move(found), std::move(expected), ""});
     return false;
   };
   if (split && table.has_column(one))
-    return tell(fmt::format("columns {} and {} together", columns[one].name, columns[table.has_column(feet) ? feet : inches].name), "one of them");
+    return tell(fmt::format("columns {} and {} together", columns[one].name,
+                            columns[table.has_column(feet) ? feet : inches].name),
+                "one of them");
   if (split && !(table.has_column(feet) && table.has_column(inches)))
     return tell(fmt::format("column {} alone", columns[table.has_column(feet) ? feet : inches].name),
                 fmt::format("both {} and {}", columns[feet].name, columns[inches].name));
@@ -31,8 +34,8 @@ bool has_plan_columns(const Table& table, std::size_t one, std::size_t feet, std
   return true;
 }
 
-std::optional<Length> read_feet_and_inches(const Table& table, const Row& row, std::size_t feet, std::size_t inches,
-                                           bool survey, Messages& messages) {
+std::optional<Length> read_feet_and_inches(const Table& table, const Row& row, std::size_t feet,
+                                           std::size_t inches, bool survey, Messages& messages) {
   const auto refuse = [&](std::size_t column, Fault fault) -> std::optional<Length> {
     messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, fault);
     return std::nullopt;
@@ -44,17 +47,23 @@ std::optional<Length> read_feet_and_inches(const Table& table, const Row& row, s
   if (feet_negative || ft.front() == '+') ft.remove_prefix(1);
   if (inches_negative || in.front() == '+') in.remove_prefix(1);
   const auto whole = read_count(ft, 0, 100000000);
-  if (!whole) return refuse(feet, {in_quotes(row.text(feet)), "whole feet", std::string(ft.substr(0, ft.find_first_not_of("0123456789")))});
+  if (!whole)
+    return refuse(feet, {in_quotes(row.text(feet)), "whole feet",
+                         std::string(ft.substr(0, ft.find_first_not_of("0123456789")))});
   const std::string marked = fmt::format("{}\"", in);
-  const auto part = read_length(in.ends_with('"') ? std::string(in) : marked, LengthForm{survey ? LengthUnit::survey_foot : LengthUnit::feet_inches});
+  const auto part = read_length(in.ends_with('"') ? std::string(in) : marked,
+                                LengthForm{survey ? LengthUnit::survey_foot : LengthUnit::feet_inches});
   if (!part) return refuse(inches, {in_quotes(row.text(inches)), "inches from 0 to under 12", ""});
   const double foot = metres_in(survey ? LengthUnit::survey_foot : LengthUnit::foot);
   if (part->value < Length::metres(0) || part->value.metres() >= foot * (1 - 1e-12))
-    return refuse(inches, {in_quotes(row.text(inches)), "inches from 0 to under 12, since feet are given", ""});
+    return refuse(inches,
+                  {in_quotes(row.text(inches)), "inches from 0 to under 12, since feet are given", ""});
   if (feet_negative && *whole == 0 && part->value > Length::metres(0))
-    return refuse(feet, {in_quotes(row.text(feet)), "the sign on the first part that is not zero", "0 here and the minus on the inches"});
+    return refuse(feet, {in_quotes(row.text(feet)), "the sign on the first part that is not zero",
+                         "0 here and the minus on the inches"});
   if (inches_negative && *whole != 0)
-    return refuse(inches, {in_quotes(row.text(inches)), "the sign on the first part that is not zero", std::string(in)});
+    return refuse(inches, {in_quotes(row.text(inches)), "the sign on the first part that is not zero",
+                           std::string(in)});
   const Length size = Length::metres(static_cast<double>(*whole) * foot) + part->value;
   return feet_negative || inches_negative ? -size : size;
 }
@@ -64,28 +73,33 @@ std::optional<Elevation> elevation_of(std::optional<Length> above_datum) {
   return Elevation::at(*above_datum);
 }
 
-std::optional<std::int64_t> read_whole(const Table& table, const Row& row, std::size_t column, std::int64_t least,
-                                       std::int64_t most, Messages& messages) {
+std::optional<std::int64_t> read_whole(const Table& table, const Row& row, std::size_t column,
+                                       std::int64_t least, std::int64_t most, Messages& messages) {
   const auto n = read_count(row.text(column), least, most);
   if (n) return *n;
-  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, n.fault());
+  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
+                   n.fault());
   return std::nullopt;
 }
 
-AngleColumn::AngleColumn(const Table& table, std::size_t column, std::optional<AngleNotation> bare, Messages& messages,
-                         std::string_view bare_key)
+AngleColumn::AngleColumn(const Table& table, std::size_t column, std::optional<AngleNotation> bare,
+                         Messages& messages, std::string_view bare_key)
     : table_(&table), column_(column), form_{bare, table.decimal_comma()}, bare_key_(bare_key) {
   if (!table.has_column(column)) return;
   const std::string& word = table.header_unit_text(column);
   if (word.empty()) return;
-  for (const auto& [name, notation] : {std::pair{"degrees", AngleNotation::degrees}, {"deg", AngleNotation::degrees}, {"\u00B0", AngleNotation::degrees},
-                                       {"gon", AngleNotation::gon}, {"packed", AngleNotation::packed}})
+  for (const auto& [name, notation] : {std::pair{"degrees", AngleNotation::degrees},
+                                       {"deg", AngleNotation::degrees},
+                                       {"\u00B0", AngleNotation::degrees},
+                                       {"gon", AngleNotation::gon},
+                                       {"packed", AngleNotation::packed}})
     if (same_name(word, name)) {
       form_.bare = notation;
       return;
     }
   messages.problem(Where::in(table.source(), table.header_offset(column)), table.spec().columns[column].name,
-                   Fault{"unit " + in_quotes(word), "degrees, gon or packed (DDD.MMSSsss)", fmt::format("{} (degrees)", table.spec().columns[column].name)});
+                   Fault{"unit " + in_quotes(word), "degrees, gon or packed (DDD.MMSSsss)",
+                         fmt::format("{} (degrees)", table.spec().columns[column].name)});
 }
 
 std::optional<Angle> AngleColumn::take(const Row& row, bool circle, Messages& messages) const {
@@ -99,7 +113,8 @@ std::optional<Angle> AngleColumn::take(const Row& row, bool circle, Messages& me
 
 void AngleColumn::tell(const Row& row, Fault fault, Messages& messages) const {
   if (!form_.bare && fault.found.ends_with("a bare number")) fault.expected += "; or " + bare_key_;
-  messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name, fault);
+  messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name,
+                   fault);
 }
 
 namespace {
@@ -115,8 +130,8 @@ struct Lettered {
   std::string_view value;
 };
 
-/// The letter that stands at an end of the text by itself or behind the mark of a unit: the n of `gon` and the last s of
-/// `degrees` are none.
+/// The letter that stands at an end of the text by itself or behind the mark of a unit: the n of `gon` and
+/// the last s of `degrees` are none.
 std::optional<Lettered> lettered(std::string_view text) {
   std::size_t first = 0, last = text.size();
   while (first < text.size() && is_letter(text[first])) ++first;
@@ -125,25 +140,32 @@ std::optional<Lettered> lettered(std::string_view text) {
   if (last == text.size() || !is_compass(text.back())) return std::nullopt;
   const std::string_view mark = text.substr(last, text.size() - last - 1);
   const auto is = [mark](std::string_view word) { return same_name(mark, word); };
-  if (!(mark.empty() || is("d") || is("m") || is("s") || is("deg") || is("degrees") || is("gon"))) return std::nullopt;
+  if (!(mark.empty() || is("d") || is("m") || is("s") || is("deg") || is("degrees") || is("gon")))
+    return std::nullopt;
   return Lettered{text.back(), false, trimmed(text.substr(0, text.size() - 1))};
 }
 
-/// What a last s may be: in `48d30m00s` the mark of the seconds, in `41-30-00 S` south. What may be either is neither.
+/// What a last s may be: in `48d30m00s` the mark of the seconds, in `41-30-00 S` south. What may be either is
+/// neither.
 enum class LastS : std::uint8_t { mark, south, unclear };
 LastS last_s(std::string_view text, const Lettered& found, const AngleForm& form) {
-  const bool as_mark = static_cast<bool>(read_angle(text, form)), as_south = static_cast<bool>(read_angle(found.value, form));
+  const bool as_mark = static_cast<bool>(read_angle(text, form)),
+             as_south = static_cast<bool>(read_angle(found.value, form));
   const bool small = found.letter == 's';
   // The last digits of a packed angle are seconds.
-  const bool packed = form.bare == AngleNotation::packed && found.value.find_first_not_of("0123456789.,") == std::string_view::npos;
+  const bool packed = form.bare == AngleNotation::packed &&
+                      found.value.find_first_not_of("0123456789.,") == std::string_view::npos;
   if (!as_mark) return small && packed ? LastS::unclear : LastS::south;
-  if (!as_south) return found.value.find_first_of(small ? "dm" : "DM") != std::string_view::npos ? LastS::mark : LastS::unclear;
+  if (!as_south)
+    return found.value.find_first_of(small ? "dm" : "DM") != std::string_view::npos ? LastS::mark
+                                                                                    : LastS::unclear;
   return small ? LastS::unclear : LastS::south;
 }
 
 }  // namespace
 
-std::optional<Angle> AngleColumn::read_hemisphere(const Row& row, char positive, char negative, Messages& messages) const {
+std::optional<Angle> AngleColumn::read_hemisphere(const Row& row, char positive, char negative,
+                                                  Messages& messages) const {
   const std::string_view text = row.text(column_);
   if (text.empty()) return std::nullopt;
   const auto refuse = [&](std::string expected, std::string suggestion) {
@@ -154,33 +176,43 @@ std::optional<Angle> AngleColumn::read_hemisphere(const Row& row, char positive,
   if (found && !found->front && upper(found->letter) == 'S') {
     // No longitude is south: there a small s can be the mark alone.
     const LastS meant = last_s(text, *found, form_);
-    if (meant == LastS::mark || (meant == LastS::unclear && found->letter == 's' && positive != 'N')) found.reset();
+    if (meant == LastS::mark || (meant == LastS::unclear && found->letter == 's' && positive != 'N'))
+      found.reset();
     else if (meant == LastS::unclear) {
       std::string plain(found->value);
       if (!read_angle(plain, form_)) plain += plain.find_first_of("dD") != std::string::npos ? "s" : "\"";
-      return refuse("an angle whose last letter is clearly south, or the mark of the seconds", fmt::format("{0} S for south, or {0} for north", plain));
+      return refuse("an angle whose last letter is clearly south, or the mark of the seconds",
+                    fmt::format("{0} S for south, or {0} for north", plain));
     }
   }
   const std::string_view value = found ? found->value : text;
   const char letter = found ? upper(found->letter) : ' ';
   if (found && letter != positive && letter != negative)
-    return refuse(fmt::format("an angle with {} or {}, or a sign: {} belongs to the {}", positive, negative, letter, positive == 'N' ? "longitude" : "latitude"), "");
-  const bool has_sign = !value.empty() && (value.front() == '-' || value.front() == '+' || static_cast<unsigned char>(value.front()) >= 0x80);
+    return refuse(fmt::format("an angle with {} or {}, or a sign: {} belongs to the {}", positive, negative,
+                              letter, positive == 'N' ? "longitude" : "latitude"),
+                  "");
+  const bool has_sign = !value.empty() && (value.front() == '-' || value.front() == '+' ||
+                                           static_cast<unsigned char>(value.front()) >= 0x80);
   if (value.empty() || (found && has_sign))
-    return refuse(value.empty() ? "an angle" : fmt::format("an angle with a sign, or with {} or {}, not both", positive, negative), fmt::format("40-44-55.2 {}", negative));
+    return refuse(value.empty()
+                      ? "an angle"
+                      : fmt::format("an angle with a sign, or with {} or {}, not both", positive, negative),
+                  fmt::format("40-44-55.2 {}", negative));
   const auto angle = read_angle(value, form_);
   if (angle) return letter == negative ? *angle * -1.0 : *angle;
   Fault fault = angle.fault();
   if (found) {  // in the words of the whole cell
     const std::string part = in_quotes(value);
     if (fault.found.starts_with(part)) fault.found.replace(0, part.size(), in_quotes(text));
-    if (read_angle(fault.suggestion, form_)) fault.suggestion = fmt::format("{} {}", fault.suggestion, letter);
+    if (read_angle(fault.suggestion, form_))
+      fault.suggestion = fmt::format("{} {}", fault.suggestion, letter);
   }
   tell(row, fault, messages);
   return std::nullopt;
 }
 
-void tell_empty(const Table& table, const Row& row, std::size_t column, std::string expected, std::string example, Messages& messages) {
+void tell_empty(const Table& table, const Row& row, std::size_t column, std::string expected,
+                std::string example, Messages& messages) {
   messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
                    Fault{"an empty cell", std::move(expected), std::move(example)});
 }
@@ -191,29 +223,36 @@ Fault wrong_sign(std::string_view text, bool above_zero) {
   return Fault{in_quotes(text), above_zero ? "a length above zero" : "a length of zero or more", "1.5 mm"};
 }
 
-std::optional<Length> checked_sign(const Table& table, const Row& row, std::size_t column, std::optional<Length> value,
-                                   bool above, Messages& messages) {
+std::optional<Length> checked_sign(const Table& table, const Row& row, std::size_t column,
+                                   std::optional<Length> value, bool above, Messages& messages) {
   if (!value || *value > Length::metres(0) || (!above && *value == Length::metres(0))) return value;
-  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, wrong_sign(row.text(column), above));
+  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
+                   wrong_sign(row.text(column), above));
   return std::nullopt;
 }
 }  // namespace
 
-std::optional<Length> above_zero(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages) {
+std::optional<Length> above_zero(const Table& table, const Row& row, std::size_t column,
+                                 std::optional<Length> value, Messages& messages) {
   return checked_sign(table, row, column, value, true, messages);
 }
-std::optional<Length> not_negative(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages) {
+std::optional<Length> not_negative(const Table& table, const Row& row, std::size_t column,
+                                   std::optional<Length> value, Messages& messages) {
   return checked_sign(table, row, column, value, false, messages);
 }
 
-std::optional<Length> believed_sd(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages) {
+std::optional<Length> believed_sd(const Table& table, const Row& row, std::size_t column,
+                                  std::optional<Length> value, Messages& messages) {
   if (value && !is_plausible_sd(*value))
-    messages.doubt(kOddSd, Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, odd_sd_text(row.text(column)));
+    messages.doubt(kOddSd, Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
+                   odd_sd_text(row.text(column)));
   return value;
 }
-std::optional<Length> believed_tolerance(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages) {
+std::optional<Length> believed_tolerance(const Table& table, const Row& row, std::size_t column,
+                                         std::optional<Length> value, Messages& messages) {
   if (value && !is_plausible_tolerance(*value))
-    messages.doubt(kOddTolerance, Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, odd_tolerance_text(row.text(column)));
+    messages.doubt(kOddTolerance, Where::in(table.source(), row.offset(column)),
+                   table.spec().columns[column].name, odd_tolerance_text(row.text(column)));
   return value;
 }
 
@@ -222,7 +261,8 @@ PlaceColumns place_columns(const Table& table, const std::vector<PlaceWay>& ways
   std::vector<std::string> wanted;
   const auto& columns = table.spec().columns;
   const auto tell = [&](std::string what, std::string expected) {
-    messages.problem(Where::in(table.source(), table.header_offset(0)), "header", Fault{std::move(what), std::move(expected), ""});
+    messages.problem(Where::in(table.source(), table.header_offset(0)), "header",
+                     Fault{std::move(what), std::move(expected), ""});
     return PlaceColumns::none;
   };
   for (const PlaceWay& w : ways) {
@@ -231,10 +271,13 @@ PlaceColumns place_columns(const Table& table, const std::vector<PlaceWay>& ways
     const bool a = table.has_column(w.first), b = table.has_column(w.second);
     if (!a && !b) continue;
     if (a != b) return tell(fmt::format("column {} alone", columns[a ? w.first : w.second].name), pair);
-    if (found != PlaceColumns::none) return tell("two ways to give the place", "one of " + fmt::format("{}", fmt::join(wanted, " or ")));
+    if (found != PlaceColumns::none)
+      return tell("two ways to give the place", "one of " + fmt::format("{}", fmt::join(wanted, " or ")));
     found = w.way;
   }
-  if (found == PlaceColumns::none) return tell(columns_found(table), fmt::format("{} columns {}", table.spec().what, fmt::join(wanted, ", or ")));
+  if (found == PlaceColumns::none)
+    return tell(columns_found(table),
+                fmt::format("{} columns {}", table.spec().what, fmt::join(wanted, ", or ")));
   return found;
 }
 

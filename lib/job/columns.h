@@ -1,9 +1,6 @@
 #pragma once
-/// Private to the room: what readers of a job's tables share. Rows into records, and columns that belong together.
-
-#include "job/grid_rows.h"
-#include "job/job.h"
-#include "measure/angle_text.h"
+/// Private to the room: what readers of a job's tables share. Rows into records, and columns that belong
+/// together.
 
 #include <cstdint>
 #include <memory>
@@ -12,6 +9,10 @@
 #include <string_view>
 #include <utility>
 #include <vector>
+
+#include "job/grid_rows.h"
+#include "job/job.h"
+#include "measure/angle_text.h"
 
 namespace deckmark {
 
@@ -29,7 +30,8 @@ Records read_records(const Table& table, Messages& messages, Take take) {
   };
   auto handlers = table.read([&] { return std::make_unique<Stretch>(take); }, messages);
   Records all = std::move(static_cast<Stretch&>(*handlers.front()).records);
-  for (std::size_t i = 1; i < handlers.size(); ++i) all.append(std::move(static_cast<Stretch&>(*handlers[i]).records));
+  for (std::size_t i = 1; i < handlers.size(); ++i)
+    all.append(std::move(static_cast<Stretch&>(*handlers[i]).records));
   return all;
 }
 
@@ -52,44 +54,62 @@ struct Rows {
   }
 };
 
-inline ColumnSpec length_column(std::string name, bool required = false) { return {std::move(name), ColumnKind::length, required, {}}; }
-inline ColumnSpec angle_column(std::string name, bool required = false) { return {std::move(name), ColumnKind::angle, required}; }
+inline ColumnSpec length_column(std::string name, bool required = false) {
+  return {std::move(name), ColumnKind::length, required, {}};
+}
+inline ColumnSpec angle_column(std::string name, bool required = false) {
+  return {std::move(name), ColumnKind::angle, required};
+}
 inline ColumnSpec text_column(std::string name) { return {std::move(name), ColumnKind::text, false}; }
 inline ColumnSpec number_column(std::string name) { return {std::move(name), ColumnKind::number, false}; }
-inline ColumnSpec name_column(std::string name, std::string also = {}) { return {std::move(name), ColumnKind::name, true, std::move(also)}; }
+inline ColumnSpec name_column(std::string name, std::string also = {}) {
+  return {std::move(name), ColumnKind::name, true, std::move(also)};
+}
 /// What a table of side shots has beside name and place, where another table is read from it.
-inline std::vector<std::string> side_shot_columns() { return {"setup", "elevation", "sd_northing", "sd_easting", "sd_elevation"}; }
+inline std::vector<std::string> side_shot_columns() {
+  return {"setup", "elevation", "sd_northing", "sd_easting", "sd_elevation"};
+}
 
 /// False where a drawing coordinate has no column, or too many (told).
-bool has_plan_columns(const Table& table, std::size_t one, std::size_t feet, std::size_t inches, Messages& messages);
+bool has_plan_columns(const Table& table, std::size_t one, std::size_t feet, std::size_t inches,
+                      Messages& messages);
 /// Whole feet in one cell and inches in the next; the sign stands on the first that is not zero.
-std::optional<Length> read_feet_and_inches(const Table& table, const Row& row, std::size_t feet, std::size_t inches,
-                                           bool survey, Messages& messages);
+std::optional<Length> read_feet_and_inches(const Table& table, const Row& row, std::size_t feet,
+                                           std::size_t inches, bool survey, Messages& messages);
 std::optional<Elevation> elevation_of(std::optional<Length> above_datum);
-std::optional<std::int64_t> read_whole(const Table& table, const Row& row, std::size_t column, std::int64_t least,
-                                       std::int64_t most, Messages& messages);
+std::optional<std::int64_t> read_whole(const Table& table, const Row& row, std::size_t column,
+                                       std::int64_t least, std::int64_t most, Messages& messages);
 /// The value where it is above zero; nothing otherwise (told).
-std::optional<Length> above_zero(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages);
+std::optional<Length> above_zero(const Table& table, const Row& row, std::size_t column,
+                                 std::optional<Length> value, Messages& messages);
 /// The same for zero or more.
-std::optional<Length> not_negative(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages);
+std::optional<Length> not_negative(const Table& table, const Row& row, std::size_t column,
+                                   std::optional<Length> value, Messages& messages);
 /// Doubts a standard deviation, or a tolerance, that practitioners would not believe; the value as it came.
-std::optional<Length> believed_sd(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages);
-std::optional<Length> believed_tolerance(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Messages& messages);
+std::optional<Length> believed_sd(const Table& table, const Row& row, std::size_t column,
+                                  std::optional<Length> value, Messages& messages);
+std::optional<Length> believed_tolerance(const Table& table, const Row& row, std::size_t column,
+                                         std::optional<Length> value, Messages& messages);
 /// The columns that a table has, in words.
 std::string columns_found(const Table& table);
 
-/// Reads the angles of one column. The header's word (`deg`, `gon`, `packed`) wins over what the job says of bare ones.
+/// Reads the angles of one column. The header's word (`deg`, `gon`, `packed`) wins over what the job says of
+/// bare ones.
 class AngleColumn {
  public:
   /// `bare_key`: what else may say how bare numbers are read, for messages.
   AngleColumn(const Table& table, std::size_t column, std::optional<AngleNotation> bare, Messages& messages,
               std::string_view bare_key = "the key angles under [instrument]");
   /// A reading of a circle, 0 to under 360 degrees; nothing where the cell is empty or bad (bad: told).
-  std::optional<Angle> read_circle(const Row& row, Messages& messages) const { return take(row, true, messages); }
+  std::optional<Angle> read_circle(const Row& row, Messages& messages) const {
+    return take(row, true, messages);
+  }
   /// Any angle.
   std::optional<Angle> read(const Row& row, Messages& messages) const { return take(row, false, messages); }
-  /// A latitude or a longitude: a letter may stand before or behind it in place of a sign, `positive` (N, E) or `negative`.
-  std::optional<Angle> read_hemisphere(const Row& row, char positive, char negative, Messages& messages) const;
+  /// A latitude or a longitude: a letter may stand before or behind it in place of a sign, `positive` (N, E)
+  /// or `negative`.
+  std::optional<Angle> read_hemisphere(const Row& row, char positive, char negative,
+                                       Messages& messages) const;
 
  private:
   std::optional<Angle> take(const Row& row, bool circle, Messages& messages) const;
@@ -100,14 +120,17 @@ class AngleColumn {
   std::string bare_key_;
 };
 /// Tells an empty cell.
-void tell_empty(const Table& table, const Row& row, std::size_t column, std::string expected, std::string example, Messages& messages);
+void tell_empty(const Table& table, const Row& row, std::size_t column, std::string expected,
+                std::string example, Messages& messages);
 
 /// A pair of columns that give a place in the site frame.
 class SiteColumns {
  public:
   /// `grid`: the numbers are in that projection and come out at ground scale.
-  SiteColumns(const Table& table, std::size_t northing, std::size_t easting, LengthUnit unit, Messages& messages, const GroundJob* grid = nullptr)
-      : northing_(table, northing, unit, kSiteUnit, messages), easting_(table, easting, unit, kSiteUnit, messages) {
+  SiteColumns(const Table& table, std::size_t northing, std::size_t easting, LengthUnit unit,
+              Messages& messages, const GroundJob* grid = nullptr)
+      : northing_(table, northing, unit, kSiteUnit, messages),
+        easting_(table, easting, unit, kSiteUnit, messages) {
     refuse_two_feet(table, northing, easting, unit, messages);
     if (grid) grid_.emplace(*grid, table, northing, easting, unit, messages);
   }
@@ -126,7 +149,8 @@ class SiteColumns {
 /// A pair of columns that give a place along the baselines.
 class DrawingColumns {
  public:
-  DrawingColumns(const Table& table, std::size_t x, std::size_t y, LengthUnit unit, std::string_view key, Messages& messages)
+  DrawingColumns(const Table& table, std::size_t x, std::size_t y, LengthUnit unit, std::string_view key,
+                 Messages& messages)
       : x_(table, x, unit, key, messages), y_(table, y, unit, key, messages) {
     refuse_two_feet(table, x, y, unit, messages);
   }

@@ -77,17 +77,10 @@ struct RawRow {
 TableSpec spec() {
   TableSpec out;
   out.what = "readings of a field test";
-  out.columns = {number_column("series"),
-                 number_column("set"),
-                 {"target", ColumnKind::name, false},
-                 angle_column("circle1"),
-                 angle_column("circle2"),
-                 angle_column("zenith1"),
-                 angle_column("zenith2"),
-                 angle_column("direction"),
-                 angle_column("turn"),
-                 number_column("from"),
-                 number_column("to")};
+  out.columns = {number_column("series"), number_column("set"),      {"target", ColumnKind::name, false},
+                 angle_column("circle1"), angle_column("circle2"),   angle_column("zenith1"),
+                 angle_column("zenith2"), angle_column("direction"), angle_column("turn"),
+                 number_column("from"),   number_column("to")};
   for (const char* name : {"distance", "reading", "height", "x1", "x2", "y1", "y2", "x", "y"})
     out.columns.push_back(length_column(name));
   return out;
@@ -151,8 +144,8 @@ class FieldTableReader {
       header_problem(0, "header", {columns_found(table_), fmt::format("{}", fmt::join(wanted, "; or ")), ""});
       return false;
     }
-    const bool faces = found.size() == 2 && found[0]->test == FieldTest::directions &&
-                       found[1]->test == FieldTest::zeniths;
+    const bool faces =
+        found.size() == 2 && found[0]->test == FieldTest::directions && found[1]->test == FieldTest::zeniths;
     if (found.size() > 1 && !faces) {
       header_problem(0, "header",
                      {fmt::format("columns of two tests, {} and {}", found[0]->what, found[1]->what),
@@ -181,7 +174,8 @@ class FieldTableReader {
   /// In a table of both angles one of the two pairs may be left empty.
   bool may_be_empty(const Row& row, std::size_t column) const {
     if (out_.tests.size() != 2 || column < circle1 || column > zenith2) return false;
-    const std::size_t pair = column <= circle2 ? circle1 : zenith1, other = pair == circle1 ? zenith1 : circle1;
+    const std::size_t pair = column <= circle2 ? circle1 : zenith1,
+                      other = pair == circle1 ? zenith1 : circle1;
     return !row.has(pair) && !row.has(pair + 1) && row.has(other) && row.has(other + 1);
   }
 
@@ -226,7 +220,8 @@ class FieldTableReader {
       if (c >= kFirstLength) {
         auto& l = out.lengths[c - kFirstLength];
         l = lengths_[c - kFirstLength].read(row, told);
-        if (c == distance || (c == height && is(FieldTest::plumbing))) l = above_zero(table_, row, c, l, told);
+        if (c == distance || (c == height && is(FieldTest::plumbing)))
+          l = above_zero(table_, row, c, l, told);
         good = good && l;
       }
     }
@@ -248,7 +243,8 @@ class FieldTableReader {
   }
 
   void take(const RawRow& r, std::uint32_t begin) {
-    const std::string in_set = fmt::format("{}set {}", r.series > 1 ? fmt::format("series {}, ", r.series) : "", r.set);
+    const std::string in_set =
+        fmt::format("{}set {}", r.series > 1 ? fmt::format("series {}, ", r.series) : "", r.set);
     if (is(FieldTest::directions) || is(FieldTest::zeniths)) faces(r, begin, in_set);
     if (is(FieldTest::line)) {
       if (r.from == r.to) {
@@ -316,10 +312,12 @@ class FieldTableReader {
     if (const auto& h = r.lengths[height - kFirstLength]) {
       if (number == out_.target_heights.size()) out_.target_heights.push_back(*h);
       if (std::fabs(out_.target_heights[number].metres() - h->metres()) > 1e-9)
-        problem(begin, height, "height",
-                {"another height than in the rows before", fmt::format("one height of target {}", r.target), ""});
+        problem(
+            begin, height, "height",
+            {"another height than in the rows before", fmt::format("one height of target {}", r.target), ""});
     }
-    out_.beam.push_back({r.series * 1001 + r.set, number, r.length(reading), r.length(distance), r.angle(direction)});
+    out_.beam.push_back(
+        {r.series * 1001 + r.set, number, r.length(reading), r.length(distance), r.angle(direction)});
     out_.names[FieldTest::rotating_laser].push_back(called);
   }
 

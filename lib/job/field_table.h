@@ -18,7 +18,7 @@ namespace deckmark {
 
 /// What the table's columns say that it is for, and its readings; those of the other tests are empty.
 struct FieldTable {
-  std::string file;  ///< as typed
+  std::string file;              ///< as typed
   std::vector<FieldTest> tests;  ///< one; or directions and zenith angles, read together
   std::vector<FacePair> directions, zeniths;
   std::vector<LineDistance> line;

@@ -1,12 +1,12 @@
 #pragma once
 /// Private to the room: rows that hold coordinates of a map projection.
 
+#include <optional>
+#include <string>
+
 #include "job/ground_job.h"
 #include "job/job_file.h"
 #include "table/reader.h"
-
-#include <optional>
-#include <string>
 
 namespace deckmark {
 
@@ -17,11 +17,14 @@ class TableLoader;
 class GridRows {
  public:
   /// Tells a header's foot that is not the system's.
-  GridRows(const GroundJob& ground, const Table& table, std::size_t northing, std::size_t easting, LengthUnit unit, Messages& messages);
-  /// The point where it lies in the area of use; else told, with the likely reason. A little across the edge control is
-  /// refused, other points are doubted.
-  std::optional<Point<Grid>> check(const Row& row, const Point<Grid>& p, bool is_control, Messages& messages) const;
-  std::optional<Point<Site>> to_ground(const Row& row, Length northing, Length easting, Messages& messages) const;
+  GridRows(const GroundJob& ground, const Table& table, std::size_t northing, std::size_t easting,
+           LengthUnit unit, Messages& messages);
+  /// The point where it lies in the area of use; else told, with the likely reason. A little across the edge
+  /// control is refused, other points are doubted.
+  std::optional<Point<Grid>> check(const Row& row, const Point<Grid>& p, bool is_control,
+                                   Messages& messages) const;
+  std::optional<Point<Site>> to_ground(const Row& row, Length northing, Length easting,
+                                       Messages& messages) const;
 
  private:
   std::string cure(const Point<Grid>& p, const std::optional<Geographic>& place, bool is_control) const;
@@ -47,12 +50,16 @@ std::string near_edge_cure(const GridSystem& system, const Geographic& p);
 std::string local_control_cure(const GridSystem& system);
 
 /// Tells a pair of columns whose headers state two different feet. `unit`: of bare numbers.
-void refuse_two_feet(const Table& table, std::size_t first, std::size_t second, LengthUnit unit, Messages& messages);
+void refuse_two_feet(const Table& table, std::size_t first, std::size_t second, LengthUnit unit,
+                     Messages& messages);
 /// Tells a foot that is not the system's, at a key.
-void refuse_other_foot(SectionReader& section, std::string_view key, LengthUnit unit, const GridSystem& system);
-/// Keys crs, geographic, elevation and ground_at of `[site]`. `root`: the whole job, for its notation of angles.
+void refuse_other_foot(SectionReader& section, std::string_view key, LengthUnit unit,
+                       const GridSystem& system);
+/// Keys crs, geographic, elevation and ground_at of `[site]`. `root`: the whole job, for its notation of
+/// angles.
 void read_ground_keys(SectionReader& site, const JobValue& root, Job& job, Messages& messages);
-/// What is known once the control was read: the point, the height and the factor; control comes to ground scale.
+/// What is known once the control was read: the point, the height and the factor; control comes to ground
+/// scale.
 void bring_control_to_ground(SectionReader& site, Job& job, Messages& messages);
 
 }  // namespace deckmark

@@ -1,17 +1,18 @@
 #pragma once
 /// What a job says of the map projection that its control was handed over in. Data only.
 
-#include "measure/angle_text.h"
-#include "transform/ground.h"
-
 #include <cstddef>
 #include <memory>
 #include <optional>
 #include <vector>
 
+#include "measure/angle_text.h"
+#include "transform/ground.h"
+
 namespace deckmark {
 
-/// Keys of `[site]` about the projection, and what they come to. Every point that leaves the reading is a ground point.
+/// Keys of `[site]` about the projection, and what they come to. Every point that leaves the reading is a
+/// ground point.
 struct GroundJob {
   GroundOptions options;
   std::shared_ptr<const GridSystem> system;  ///< none without crs, or where it was refused
@@ -20,8 +21,8 @@ struct GroundJob {
   std::vector<Point<Grid>> control;          ///< of the control points, in their order; with `system` alone
   std::vector<Length> heights;               ///< ellipsoidal heights that control rows state
   Length height = Length::metres(0);         ///< the work's, above the ellipsoid
-  std::size_t base = 0;                      ///< the control point about which coordinates come to ground scale
-  std::optional<GroundFromGrid> ground;      ///< none before the control was read
+  std::size_t base = 0;                  ///< the control point about which coordinates come to ground scale
+  std::optional<GroundFromGrid> ground;  ///< none before the control was read
 };
 
 }  // namespace deckmark

@@ -1,14 +1,15 @@
 #include "job/job.h"
 
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <system_error>
+
 #include "job/grid_rows.h"
 #include "job/read_baseline.h"
 #include "job/read_instrument.h"
 #include "job/read_overhead.h"
 #include "job/tables.h"
-
-#include <algorithm>
-#include <fmt/format.h>
-#include <system_error>
 
 namespace deckmark {
 
@@ -30,7 +31,9 @@ class JobReader {
     job_.revision = top.text("revision").value_or("");
     no_hidden("title", job_.title, top);
     no_hidden("revision", job_.revision, top);
-    for (const std::string_view name : {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list", "offsets", "instrument", "stake", "obstructions", "asbuilt"})
+    for (const std::string_view name :
+         {"drawing", "site", "baselines", "floor", "deck", "hangers", "plumb", "numbers", "list", "offsets",
+          "instrument", "stake", "obstructions", "asbuilt"})
       is_section(top, name);
     top.leave("setup");
     top.finish();
@@ -63,14 +66,18 @@ class JobReader {
     top.problem(name, Fault{in_quotes(value->text), fmt::format("a section [{}]", name), ""});
   }
 
-  SectionReader section(const std::string& name) { return SectionReader(root_->member(name), name, job_.file, messages_); }
+  SectionReader section(const std::string& name) {
+    return SectionReader(root_->member(name), name, job_.file, messages_);
+  }
 
   void no_hidden(std::string_view key, const std::string& text, SectionReader& reader) {
     if (const auto hidden = hidden_character(text))
-      reader.problem(key, Fault{in_quotes(text) + ", which holds " + *hidden, "no control or invisible character", ""});
+      reader.problem(
+          key, Fault{in_quotes(text) + ", which holds " + *hidden, "no control or invisible character", ""});
   }
 
-  /// A long ledger is read from the disk while the drawing is; what is wrong with the key is told in its turn.
+  /// A long ledger is read from the disk while the drawing is; what is wrong with the key is told in its
+  /// turn.
   void fetch_ledger() {
     const JobValue* section = root_->member("numbers");
     const JobValue* key = section ? section->member("ledger") : nullptr;
@@ -100,9 +107,12 @@ class JobReader {
     s.leave("unit");
     job_.mirrored = s.flag("mirrored").value_or(false);
     const auto points = s.table("points");
-    if (points) tables_.drawing_points(*points);
+    if (points)
+      tables_.drawing_points(*points);
     else if (!s.has("points") && !s.has("runs") && has_drawing_)
-      messages_.problem(Where::whole(job_.file), "drawing.points", Fault{"no table of points", "the path of the drawing's points", "points = \"drawing.csv\" under [drawing]"});
+      messages_.problem(Where::whole(job_.file), "drawing.points",
+                        Fault{"no table of points", "the path of the drawing's points",
+                              "points = \"drawing.csv\" under [drawing]"});
     read_runs(s, job_, tables_, messages_);
     read_drawing_checks(s, job_, tables_, messages_);
     s.finish();
@@ -122,7 +132,8 @@ class JobReader {
     job_.checks.tie_sd = tie_sd;
     read_baseline_checks(s, job_, tables_, messages_);
     if (o.scale_free && o.hold != Hold::both)
-      s.problem("hold", Fault{"a held baseline with a free scale", "hold = \"both\", or scale = \"fixed\"", "\"both\""});
+      s.problem("hold", Fault{"a held baseline with a free scale", "hold = \"both\", or scale = \"fixed\"",
+                              "\"both\""});
     if (ties) {
       job_.keys["baselines.ties"] = s.where("ties");
       tables_.ties(*ties, tie_sd, tolerance);
@@ -147,11 +158,14 @@ class JobReader {
     if (deck.has("bays")) job_.has_deck = true;
     if (shots) tables_.deck_shots(*shots);
     if (shots && job_.shots_table.table && !messages_.has_problems() && job_.shots.size() < 3)
-      messages_.problem(job_.shots_table.table->whole(), "file",
-                        Fault{fmt::format("{} deck shot{}", job_.shots.size(), job_.shots.size() == 1 ? "" : "s"), "three or more, not on one line", ""});
+      messages_.problem(
+          job_.shots_table.table->whole(), "file",
+          Fault{fmt::format("{} deck shot{}", job_.shots.size(), job_.shots.size() == 1 ? "" : "s"),
+                "three or more, not on one line", ""});
     deck.finish();
     if (job_.has_deck && !floor.has("elevation"))
-      messages_.doubt("no floor elevation", Where::whole(job_.file), "floor.elevation", "not stated: 0 is taken; rise and drop are from there");
+      messages_.doubt("no floor elevation", Where::whole(job_.file), "floor.elevation",
+                      "not stated: 0 is taken; rise and drop are from there");
   }
 
   void hangers() {
@@ -186,20 +200,27 @@ class JobReader {
     if (!ledger_is_inside()) {
       std::error_code none;
       const bool link = fs::is_symlink(job_.folder / fs::path(job_.ledger_file), none);
-      if (link) s.problem("ledger", Fault{in_quotes(job_.ledger_file) + ", a link that leads out of the job's folder", "a file in the job's folder or below", "moving that file here in place of the link"});
-      else s.problem("ledger", Fault{in_quotes(job_.ledger_file), "a file in the job's folder or below", "\"numbers.csv\""});
+      if (link)
+        s.problem("ledger",
+                  Fault{in_quotes(job_.ledger_file) + ", a link that leads out of the job's folder",
+                        "a file in the job's folder or below", "moving that file here in place of the link"});
+      else
+        s.problem("ledger", Fault{in_quotes(job_.ledger_file), "a file in the job's folder or below",
+                                  "\"numbers.csv\""});
       return;
     }
     tables_.ledger(job_.ledger_file);
   }
 
-  /// The ledger is replaced by every run: it may not lie outside the job's folder, nor be reached through a link.
+  /// The ledger is replaced by every run: it may not lie outside the job's folder, nor be reached through a
+  /// link.
   bool ledger_is_inside() {
     const fs::path named(job_.ledger_file);
     if (job_.ledger_file.empty() || named.is_absolute() || !named.has_filename()) return false;
     std::error_code bad;
     // A relative path of which nothing exists stays relative in weakly_canonical: absolute first.
-    const fs::path base = fs::weakly_canonical(fs::absolute(job_.folder.empty() ? fs::path(".") : job_.folder, bad), bad);
+    const fs::path base =
+        fs::weakly_canonical(fs::absolute(job_.folder.empty() ? fs::path(".") : job_.folder, bad), bad);
     job_.ledger_path = job_.folder / named;
     const fs::path target = fs::weakly_canonical(fs::absolute(job_.ledger_path, bad), bad);
     if (bad) return false;
@@ -210,18 +231,24 @@ class JobReader {
   void list() {
     SectionReader s = section("list");
     ListOptions& o = job_.list;
-    if (const auto columns = s.texts("columns", {"number", "point", "kind", "run", "x", "y", "northing", "easting", "elevation", "description"})) {
+    if (const auto columns = s.texts("columns", {"number", "point", "kind", "run", "x", "y", "northing",
+                                                 "easting", "elevation", "description"})) {
       o.columns.clear();
       for (const std::string& word : *columns) o.columns.push_back(*list_column_from_word(word));
-      if (o.columns.empty()) s.problem("columns", Fault{"an empty list", "at least one column", "[\"number\", \"northing\", \"easting\"]"});
+      if (o.columns.empty())
+        s.problem("columns",
+                  Fault{"an empty list", "at least one column", "[\"number\", \"northing\", \"easting\"]"});
       for (const ListColumn c : o.columns)
         if (std::count(o.columns.begin(), o.columns.end(), c) > 1) {
-          s.problem("columns", Fault{fmt::format("column {} twice", list_column_word(c)), "each column once", ""});
+          s.problem("columns",
+                    Fault{fmt::format("column {} twice", list_column_word(c)), "each column once", ""});
           break;
         }
     }
-    if (const auto unit = s.unit("unit", true)) o.unit = *unit == LengthUnit::feet_inches ? LengthUnit::foot : *unit;
-    else o.unit = job_.site_unit;
+    if (const auto unit = s.unit("unit", true))
+      o.unit = *unit == LengthUnit::feet_inches ? LengthUnit::foot : *unit;
+    else
+      o.unit = job_.site_unit;
     o.decimals = static_cast<int>(s.count("decimals", 0, 9, o.decimals).value_or(o.decimals));
     o.header = s.flag("header").value_or(o.header);
     marks(s, o);
@@ -230,14 +257,17 @@ class JobReader {
       o.description.clear();
       for (const std::string& word : *parts) o.description.push_back(*description_part_from_word(word));
     }
-    o.description_length = static_cast<std::size_t>(s.count("description_length", 1, 1000).value_or(static_cast<std::int64_t>(o.description_length)));
+    o.description_length = static_cast<std::size_t>(
+        s.count("description_length", 1, 1000).value_or(static_cast<std::int64_t>(o.description_length)));
     o.ascii = s.flag("ascii").value_or(o.ascii);
     o.order = s.choice("order", {"number", "run"}).value_or(0) == 1 ? ListOrder::run : ListOrder::number;
     if (const auto only = s.texts("only", {})) {
       o.only = *only;
-      if (o.only.empty()) s.problem("only", Fault{"an empty list", "at least one run", "no only key for all points"});
+      if (o.only.empty())
+        s.problem("only", Fault{"an empty list", "at least one run", "no only key for all points"});
       for (const std::string& run : o.only)
-        if (!has_run(run)) s.problem("only", Fault{in_quotes(run), "a run that a point of the drawing has", ""});
+        if (!has_run(run))
+          s.problem("only", Fault{in_quotes(run), "a run that a point of the drawing has", ""});
     }
     o.together = s.flag("together").value_or(o.together);
     o.split = s.choice("split", {"none", "run"}).value_or(0) == 1 ? ListSplit::run : ListSplit::none;
@@ -252,8 +282,12 @@ class JobReader {
 
   void look_at_frame(SectionReader& s, const ListOptions& o) {
     if (o.frame == ListFrame::ground) return;
-    if (job_.ground.options.crs.empty()) s.problem("frame", Fault{"frame = \"grid\" without [site] crs", "the projection that the lists are to be in", "crs = \"EPSG:...\" under [site]"});
-    else if (job_.ground.system) refuse_other_foot(s, "unit", *o.unit, *job_.ground.system);
+    if (job_.ground.options.crs.empty())
+      s.problem("frame",
+                Fault{"frame = \"grid\" without [site] crs", "the projection that the lists are to be in",
+                      "crs = \"EPSG:...\" under [site]"});
+    else if (job_.ground.system)
+      refuse_other_foot(s, "unit", *o.unit, *job_.ground.system);
   }
 
   void marks(SectionReader& s, ListOptions& o) {
@@ -262,20 +296,24 @@ class JobReader {
       if (!text) return fallback;
       const std::string value = *text == "tab" ? "\t" : *text;
       if (value.size() == 1 && allowed.find(value[0]) != std::string_view::npos) return value[0];
-      s.problem(key, Fault{in_quotes(*text), key == "separator" ? "one of , ; tab | or a blank" : ". or ,", key == "separator" ? "\",\"" : "\".\""});
+      s.problem(key, Fault{in_quotes(*text), key == "separator" ? "one of , ; tab | or a blank" : ". or ,",
+                           key == "separator" ? "\",\"" : "\".\""});
       return fallback;
     };
     o.separator = one("separator", ',', ",;\t| ");
     o.decimal_mark = one("decimal_mark", '.', ".,");
     if (o.separator == o.decimal_mark)
-      s.problem("separator", Fault{fmt::format("separator and decimal_mark both {}", in_quotes(std::string_view(&o.separator, 1))),
+      s.problem("separator", Fault{fmt::format("separator and decimal_mark both {}",
+                                               in_quotes(std::string_view(&o.separator, 1))),
                                    "two different characters", "separator = \";\""});
   }
 
   bool has_run(const std::string& run) const {
     if (!job_.marks.size() && job_.overhead.runs.empty()) return true;  // told elsewhere
     const auto word = job_.marks.runs.words().find(run);
-    return (word && !run.empty()) || std::ranges::any_of(job_.overhead.runs, [&](const StatedRun& r) { return same_name(r.name, run); });
+    return (word && !run.empty()) || std::ranges::any_of(job_.overhead.runs, [&](const StatedRun& r) {
+             return same_name(r.name, run);
+           });
   }
 
   Job& job_;
@@ -304,7 +342,8 @@ void read_job(const fs::path& path, Job& job, Messages& messages) {
   const auto file = job_file_of(path);
   if (!file) {
     messages.problem(Where::whole(path.string()), "file",
-                     Fault{missing(path), "a job file, or a folder that holds job.toml", "deckmark new FOLDER for a job to start from"});
+                     Fault{missing(path), "a job file, or a folder that holds job.toml",
+                           "deckmark new FOLDER for a job to start from"});
     return;
   }
   job.folder = file->parent_path();
@@ -312,7 +351,8 @@ void read_job(const fs::path& path, Job& job, Messages& messages) {
   job.file = file->filename().string();
   auto read = read_source(*file, job.file);
   if (const auto* bad = std::get_if<Unreadable>(&read)) {
-    messages.problem(Where::whole(file->string()), "file", Fault{bad->reason, "a job file that can be read", ""});
+    messages.problem(Where::whole(file->string()), "file",
+                     Fault{bad->reason, "a job file that can be read", ""});
     return;
   }
   const auto source = std::get<0>(std::move(read));

@@ -1,22 +1,6 @@
 #pragma once
 /// A job: what its files say, as typed records with their places. Data only.
 
-#include "baseline/fit.h"
-#include "baseline/squareness.h"
-#include "exporter/list_options.h"
-#include "job/ground_job.h"
-#include "job/asbuilt_job.h"
-#include "job/baseline_job.h"
-#include "job/read_table.h"
-#include "job/instrument_job.h"
-#include "job/overhead_job.h"
-#include "lift/lift.h"
-#include "marks/ledger.h"
-#include "marks/marks.h"
-#include "measure/frame.h"
-#include "table/message.h"
-#include "table/reader.h"
-
 #include <filesystem>
 #include <map>
 #include <memory>
@@ -24,6 +8,22 @@
 #include <string>
 #include <variant>
 #include <vector>
+
+#include "baseline/fit.h"
+#include "baseline/squareness.h"
+#include "exporter/list_options.h"
+#include "job/asbuilt_job.h"
+#include "job/baseline_job.h"
+#include "job/ground_job.h"
+#include "job/instrument_job.h"
+#include "job/overhead_job.h"
+#include "job/read_table.h"
+#include "lift/lift.h"
+#include "marks/ledger.h"
+#include "marks/marks.h"
+#include "measure/frame.h"
+#include "table/message.h"
+#include "table/reader.h"
 
 namespace deckmark {
 
@@ -70,7 +70,7 @@ struct Job {
   bool mirrored = false;
 
   ReadTable points_table;
-  MarkTable marks;               ///< of the drawing; generated hangers and supports join behind them
+  MarkTable marks;  ///< of the drawing; generated hangers and supports join behind them
   std::unique_ptr<const NameIndex> mark_index;  ///< of marks.names
   ReadTable control_table;
   std::vector<ControlPoint> control;  ///< at ground scale
@@ -80,7 +80,7 @@ struct Job {
   std::vector<NamedTie> ties;
   BaselineOptions baseline;
   SquarenessOptions square;
-  BaselineJob checks;            ///< lengths, dimensions, building lines, a signed fit
+  BaselineJob checks;  ///< lengths, dimensions, building lines, a signed fit
   OffsetJob offsets;
 
   std::optional<Elevation> floor;
@@ -110,14 +110,14 @@ struct Job {
   AsbuiltJob asbuilt;
   OverheadJob overhead;  ///< runs, pieces, bays, obstructions
 
-  std::map<std::string, Where, std::less<>> keys;       ///< places of keys that later stages may have to name
-  std::vector<std::shared_ptr<const Source>> inputs;    ///< in the order read, the job file first
+  std::map<std::string, Where, std::less<>> keys;     ///< places of keys that later stages may have to name
+  std::vector<std::shared_ptr<const Source>> inputs;  ///< in the order read, the job file first
   std::vector<std::filesystem::path> input_paths;
 };
 
-/// Reads the job file and every table it names. Problems of all files are told together; the job is whole only where
-/// `messages` holds none. `path` is a job file, or the folder that holds job.toml. `job` stays where it is: its index
-/// refers to its marks.
+/// Reads the job file and every table it names. Problems of all files are told together; the job is whole
+/// only where `messages` holds none. `path` is a job file, or the folder that holds job.toml. `job` stays
+/// where it is: its index refers to its marks.
 void read_job(const std::filesystem::path& path, Job& job, Messages& messages);
 /// The job file behind a path that a user typed, where there is one.
 std::optional<std::filesystem::path> job_file_of(const std::filesystem::path& path);

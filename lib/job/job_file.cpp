@@ -1,17 +1,17 @@
 #include "job/job_file.h"
 
-#include "job/plausible.h"
-
-#include "job/toml_slips.h"
-#include "measure/decimal.h"
-#include "table/reader.h"
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+#include <toml++/toml.h>
 
 #include <algorithm>
 #include <cmath>
-#include <fmt/format.h>
-#include <fmt/ranges.h>
 #include <sstream>
-#include <toml++/toml.h>
+
+#include "job/plausible.h"
+#include "job/toml_slips.h"
+#include "measure/decimal.h"
+#include "table/reader.h"
 
 namespace deckmark {
 
@@ -74,16 +74,19 @@ std::string line_text(std::string_view text, std::uint32_t line) {
 
 /// Cells with separators, and no key.
 bool looks_like_table(std::string_view line) {
-  return line.find('=') == std::string_view::npos && !line.starts_with('[') && std::ranges::count_if(line, [](char c) { return c == ',' || c == ';' || c == '\t'; }) >= 2;
+  return line.find('=') == std::string_view::npos && !line.starts_with('[') &&
+         std::ranges::count_if(line, [](char c) { return c == ',' || c == ';' || c == '\t'; }) >= 2;
 }
 
 /// What a line that is not TOML should have been.
-std::string expected_in_place_of(std::string_view line, bool again, const std::optional<std::string>& mended, std::string_view parser_says) {
+std::string expected_in_place_of(std::string_view line, bool again, const std::optional<std::string>& mended,
+                                 std::string_view parser_says) {
   if (again && line.starts_with('[')) return "each section once; this one stands further up too";
   if (again) return "each key once in its section; this one stands further up too";
   if (mended && mended->front() == '[') return "a section in brackets";
   if (mended) return "a key, = and a value; text in straight quotes, with \\\" for an inch mark in it";
-  if (looks_like_table(line)) return "the job file, TOML with sections such as [drawing]; this line is of a table";
+  if (looks_like_table(line))
+    return "the job file, TOML with sections such as [drawing]; this line is of a table";
   return fmt::format("TOML ({})", parser_says);
 }
 
@@ -93,12 +96,15 @@ std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& sour
   const std::string_view text = source->text();
   const bool wide = text.size() > 1 && (text[0] == '\0' || text[1] == '\0');
   if (source->was_utf16() || wide) {
-    messages.problem(Where::whole(source->name()), "file", Fault{"UTF-16 text", "UTF-8 text", "saving it from the editor with the encoding UTF-8"});
+    messages.problem(Where::whole(source->name()), "file",
+                     Fault{"UTF-16 text", "UTF-8 text", "saving it from the editor with the encoding UTF-8"});
     return std::nullopt;
   }
   if (const auto bad = bad_text(text)) {
-    messages.problem(Where::in(source, static_cast<std::uint32_t>(bad_text_at(text))), "file",
-                     Fault{*bad == "U+0000" ? "a NUL byte (U+0000)" : "byte " + *bad + ", which is not valid UTF-8", "UTF-8 text", "saving it from the editor with the encoding UTF-8"});
+    messages.problem(
+        Where::in(source, static_cast<std::uint32_t>(bad_text_at(text))), "file",
+        Fault{*bad == "U+0000" ? "a NUL byte (U+0000)" : "byte " + *bad + ", which is not valid UTF-8",
+              "UTF-8 text", "saving it from the editor with the encoding UTF-8"});
     return std::nullopt;
   }
   try {
@@ -108,7 +114,9 @@ std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& sour
     const auto line = line_text(text, place.line);
     const bool again = e.description().find("redefine") != std::string_view::npos;
     const auto mended = again ? std::nullopt : mended_toml_line(line);
-    messages.problem(Where::at(source->name(), place), "file", Fault{in_quotes(line), expected_in_place_of(line, again, mended, e.description()), mended.value_or("")});
+    messages.problem(Where::at(source->name(), place), "file",
+                     Fault{in_quotes(line), expected_in_place_of(line, again, mended, e.description()),
+                           mended.value_or("")});
     return std::nullopt;
   }
 }
@@ -122,7 +130,9 @@ std::string SectionReader::full(std::string_view key) const {
   return name_.empty() ? std::string(key) : fmt::format("{}.{}", name_, key);
 }
 
-const JobValue* SectionReader::find(std::string_view key) const { return section_ ? section_->member(key) : nullptr; }
+const JobValue* SectionReader::find(std::string_view key) const {
+  return section_ ? section_->member(key) : nullptr;
+}
 
 const JobValue* SectionReader::take(std::string_view key) {
   asked_.emplace(key);
@@ -134,9 +144,12 @@ Where SectionReader::where(std::string_view key) const {
   return value ? Where::at(file_, value->place) : Where::whole(file_);
 }
 
-void SectionReader::problem(std::string_view key, const Fault& fault) { messages_.problem(where(key), full(key), fault); }
+void SectionReader::problem(std::string_view key, const Fault& fault) {
+  messages_.problem(where(key), full(key), fault);
+}
 
-const JobValue* SectionReader::take_text(std::string_view key, std::string_view expected, std::string_view example) {
+const JobValue* SectionReader::take_text(std::string_view key, std::string_view expected,
+                                         std::string_view example) {
   const JobValue* value = take(key);
   if (!value || value->kind == JobValue::Kind::text) return value;
   problem(key, Fault{value->text, std::string(expected), fmt::format("{} = \"{}\"", key, example)});
@@ -159,7 +172,8 @@ std::optional<Length> SectionReader::length(std::string_view key, LengthUnit uni
   if (value->kind == JobValue::Kind::whole || value->kind == JobValue::Kind::real) {
     if (value->kind == JobValue::Kind::whole ? value->whole == 0 : value->real == 0) return Length::metres(0);
     const std::string_view word = unit == LengthUnit::feet_inches ? "ft" : unit_word(unit);
-    problem(key, Fault{value->text + " without a unit", "a length with its unit, in quotes", fmt::format("\"{} {}\"", value->text, word)});
+    problem(key, Fault{value->text + " without a unit", "a length with its unit, in quotes",
+                       fmt::format("\"{} {}\"", value->text, word)});
     return std::nullopt;
   }
   if (value->kind != JobValue::Kind::text) {
@@ -176,19 +190,22 @@ std::optional<Length> SectionReader::tolerance(std::string_view key, bool zero_a
   const auto value = length(key, LengthUnit::millimetre);
   if (!value) return std::nullopt;
   if (*value > Length::metres(0) || (zero_allowed && *value == Length::metres(0))) return value;
-  problem(key, Fault{find(key)->text, zero_allowed ? "a length of zero or more" : "a length above zero", "\"5 mm\""});
+  problem(key, Fault{find(key)->text, zero_allowed ? "a length of zero or more" : "a length above zero",
+                     "\"5 mm\""});
   return std::nullopt;
 }
 
 std::optional<Length> SectionReader::sd(std::string_view key, bool zero_allowed) {
   const auto value = tolerance(key, zero_allowed);
-  if (value && !is_plausible_sd(*value)) messages_.doubt(kOddSd, where(key), full(key), odd_sd_text(find(key)->text));
+  if (value && !is_plausible_sd(*value))
+    messages_.doubt(kOddSd, where(key), full(key), odd_sd_text(find(key)->text));
   return value;
 }
 
 std::optional<Length> SectionReader::permitted(std::string_view key) {
   const auto value = tolerance(key, false);
-  if (value && !is_plausible_tolerance(*value)) messages_.doubt(kOddTolerance, where(key), full(key), odd_tolerance_text(find(key)->text));
+  if (value && !is_plausible_tolerance(*value))
+    messages_.doubt(kOddTolerance, where(key), full(key), odd_tolerance_text(find(key)->text));
   return value;
 }
 
@@ -197,11 +214,14 @@ std::optional<LengthUnit> SectionReader::unit(std::string_view key, bool feet_in
   if (!value) return std::nullopt;
   const auto unit = unit_from_word(value->text);
   if (unit && (feet_inches_allowed || *unit != LengthUnit::feet_inches)) return unit;
-  problem(key, Fault{in_quotes(value->text), feet_inches_allowed ? "ft-in, ft, in, us-ft, m, cm or mm" : "ft, in, us-ft, m, cm or mm", fmt::format("\"{}\"", likely_unit_word(value->text))});
+  problem(key, Fault{in_quotes(value->text),
+                     feet_inches_allowed ? "ft-in, ft, in, us-ft, m, cm or mm" : "ft, in, us-ft, m, cm or mm",
+                     fmt::format("\"{}\"", likely_unit_word(value->text))});
   return std::nullopt;
 }
 
-std::optional<Angle> SectionReader::angle(std::string_view key, std::optional<AngleNotation> bare, std::string_view example) {
+std::optional<Angle> SectionReader::angle(std::string_view key, std::optional<AngleNotation> bare,
+                                          std::string_view example) {
   const JobValue* value = take_text(key, "an angle in quotes", std::string(example));
   if (!value) return std::nullopt;
   const auto reading = read_angle(value->text, AngleForm{bare, false});
@@ -210,7 +230,8 @@ std::optional<Angle> SectionReader::angle(std::string_view key, std::optional<An
   return std::nullopt;
 }
 
-std::optional<double> SectionReader::number(std::string_view key, double least, double most, std::string_view what) {
+std::optional<double> SectionReader::number(std::string_view key, double least, double most,
+                                            std::string_view what) {
   const JobValue* value = take(key);
   if (!value) return std::nullopt;
   const bool is_number = value->kind == JobValue::Kind::whole || value->kind == JobValue::Kind::real;
@@ -238,20 +259,27 @@ std::optional<bool> SectionReader::flag(std::string_view key) {
   const JobValue* value = take(key);
   if (!value) return std::nullopt;
   if (value->kind == JobValue::Kind::flag) return value->flag;
-  problem(key, Fault{in_quotes(value->text), "true or false, without quotes", value->text == "true" || value->text == "false" ? fmt::format("{} = {}", key, value->text) : ""});
+  problem(
+      key,
+      Fault{in_quotes(value->text), "true or false, without quotes",
+            value->text == "true" || value->text == "false" ? fmt::format("{} = {}", key, value->text) : ""});
   return std::nullopt;
 }
 
-std::optional<std::int64_t> SectionReader::count(std::string_view key, std::int64_t least, std::int64_t most, std::optional<std::int64_t> example) {
+std::optional<std::int64_t> SectionReader::count(std::string_view key, std::int64_t least, std::int64_t most,
+                                                 std::optional<std::int64_t> example) {
   const JobValue* value = take(key);
   if (!value) return std::nullopt;
-  if (value->kind == JobValue::Kind::whole && value->whole >= least && value->whole <= most) return value->whole;
+  if (value->kind == JobValue::Kind::whole && value->whole >= least && value->whole <= most)
+    return value->whole;
   problem(key, Fault{value->kind == JobValue::Kind::text ? in_quotes(value->text) : value->text,
-                     fmt::format("a whole number from {} to {}, without quotes", least, most), fmt::format("{} = {}", key, example.value_or(least))});
+                     fmt::format("a whole number from {} to {}, without quotes", least, most),
+                     fmt::format("{} = {}", key, example.value_or(least))});
   return std::nullopt;
 }
 
-std::optional<std::size_t> SectionReader::choice(std::string_view key, std::initializer_list<std::string_view> words) {
+std::optional<std::size_t> SectionReader::choice(std::string_view key,
+                                                 std::initializer_list<std::string_view> words) {
   const JobValue* value = take_text(key, fmt::format("one of {}", fmt::join(words, ", ")), *words.begin());
   if (!value) return std::nullopt;
   const auto at = std::find(words.begin(), words.end(), value->text);
@@ -262,24 +290,29 @@ std::optional<std::size_t> SectionReader::choice(std::string_view key, std::init
   return std::nullopt;
 }
 
-std::optional<std::vector<std::string>> SectionReader::texts(std::string_view key, const std::vector<std::string>& allowed) {
+std::optional<std::vector<std::string>> SectionReader::texts(std::string_view key,
+                                                             const std::vector<std::string>& allowed) {
   const JobValue* value = take(key);
   if (!value) return std::nullopt;
   if (value->kind != JobValue::Kind::list) {
-    problem(key, Fault{in_quotes(value->text), "a list of texts", fmt::format("{} = [\"{}\"]", key, allowed.empty() ? value->text : allowed[0])});
+    problem(key, Fault{in_quotes(value->text), "a list of texts",
+                       fmt::format("{} = [\"{}\"]", key, allowed.empty() ? value->text : allowed[0])});
     return std::nullopt;
   }
   std::vector<std::string> out;
   for (const JobValue& item : value->items) {
-    const bool known = allowed.empty() || std::find(allowed.begin(), allowed.end(), item.text) != allowed.end();
+    const bool known =
+        allowed.empty() || std::find(allowed.begin(), allowed.end(), item.text) != allowed.end();
     if (item.kind == JobValue::Kind::text && known) {
       out.push_back(item.text);
       continue;
     }
     const auto near = nearest_word(item.text, allowed);
-    messages_.problem(Where::at(file_, item.place), full(key),
-                      Fault{in_quotes(item.text), allowed.empty() ? "a text in quotes" : fmt::format("one of {}", fmt::join(allowed, ", ")),
-                            near ? fmt::format("\"{}\"", *near) : ""});
+    messages_.problem(
+        Where::at(file_, item.place), full(key),
+        Fault{in_quotes(item.text),
+              allowed.empty() ? "a text in quotes" : fmt::format("one of {}", fmt::join(allowed, ", ")),
+              near ? fmt::format("\"{}\"", *near) : ""});
     return std::nullopt;
   }
   return out;
@@ -297,22 +330,28 @@ std::optional<TableKey> SectionReader::table(std::string_view key, bool framed) 
     if (!inner.has("file")) problem(key, Fault{"a table without a file", "file = \"...\"", ""});
     if (const auto columns = inner.texts("columns", {})) {
       out.columns = *columns;
-      if (columns->empty()) inner.problem("columns", Fault{"an empty list", "the table's columns in order", "no columns key where the file has a header"});
+      if (columns->empty())
+        inner.problem("columns", Fault{"an empty list", "the table's columns in order",
+                                       "no columns key where the file has a header"});
     }
     if (framed)
-      if (const auto frame = inner.choice("frame", {"ground", "grid"})) out.frame = *frame == 1 ? TableKey::Frame::grid : TableKey::Frame::ground;
+      if (const auto frame = inner.choice("frame", {"ground", "grid"}))
+        out.frame = *frame == 1 ? TableKey::Frame::grid : TableKey::Frame::ground;
     inner.finish();
     if (out.path.empty()) return std::nullopt;
   } else {
-    problem(key, Fault{value->text, "the path of a table, in quotes", fmt::format("{} = \"{}.csv\"", key, key)});
+    problem(key,
+            Fault{value->text, "the path of a table, in quotes", fmt::format("{} = \"{}.csv\"", key, key)});
     return std::nullopt;
   }
   if (const auto hidden = unseen_character(out.path)) {
-    problem(key, Fault{in_quotes(out.path) + ", which holds " + *hidden, "the path of a table without control or invisible characters", ""});
+    problem(key, Fault{in_quotes(out.path) + ", which holds " + *hidden,
+                       "the path of a table without control or invisible characters", ""});
     return std::nullopt;
   }
   if (out.path.empty() || out.path == "-") {
-    problem(key, Fault{in_quotes(out.path), "the path of a file (standard input is not read)", fmt::format("\"{}.csv\"", key)});
+    problem(key, Fault{in_quotes(out.path), "the path of a file (standard input is not read)",
+                       fmt::format("\"{}.csv\"", key)});
     return std::nullopt;
   }
   return out;
@@ -326,8 +365,10 @@ void SectionReader::finish() {
     const auto near = nearest_word(key, std::vector<std::string>(asked_.begin(), asked_.end()));
     const bool is_section = section_->items[i].kind == JobValue::Kind::section && name_.empty();
     messages_.problem(Where::at(file_, section_->member_places[i]), full(key),
-                      Fault{is_section ? fmt::format("section [{}], which is not known", key) : fmt::format("key {}, which is not known", in_quotes(key)),
-                            name_.empty() ? "a known section or key" : fmt::format("a key of [{}]", name_), near ? *near : ""});
+                      Fault{is_section ? fmt::format("section [{}], which is not known", key)
+                                       : fmt::format("key {}, which is not known", in_quotes(key)),
+                            name_.empty() ? "a known section or key" : fmt::format("a key of [{}]", name_),
+                            near ? *near : ""});
   }
 }
 

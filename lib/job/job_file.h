@@ -1,10 +1,6 @@
 #pragma once
-/// The job file as values with their places, and readers of its sections that tell every problem and name every
-/// unknown key.
-
-#include "measure/angle_text.h"
-#include "measure/length_text.h"
-#include "table/message.h"
+/// The job file as values with their places, and readers of its sections that tell every problem and name
+/// every unknown key.
 
 #include <cstdint>
 #include <initializer_list>
@@ -16,17 +12,21 @@
 #include <utility>
 #include <vector>
 
+#include "measure/angle_text.h"
+#include "measure/length_text.h"
+#include "table/message.h"
+
 namespace deckmark {
 
 /// One value of the job file.
 struct JobValue {
   enum class Kind : std::uint8_t { text, whole, real, flag, list, section, other };
   Kind kind = Kind::other;
-  std::string text;       ///< text; for numbers as written
+  std::string text;  ///< text; for numbers as written
   std::int64_t whole = 0;
   double real = 0;
   bool flag = false;
-  LineColumn place;       ///< of the value; of the key for a section
+  LineColumn place;                       ///< of the value; of the key for a section
   std::vector<JobValue> items;            ///< of a list; of a section the values of its members
   std::vector<std::string> member_keys;   ///< of a section, as many as items
   std::vector<LineColumn> member_places;  ///< of the keys
@@ -41,7 +41,7 @@ std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& sour
 struct TableKey {
   std::string path;
   std::vector<std::string> columns;
-  std::string key;       ///< `drawing.points`
+  std::string key;  ///< `drawing.points`
   LineColumn place;
   enum class Frame : std::uint8_t { unstated, ground, grid };
   Frame frame = Frame::unstated;  ///< of its northings and eastings
@@ -60,7 +60,8 @@ class SectionReader {
   Where where(std::string_view key) const;
 
   std::optional<std::string> text(std::string_view key);
-  /// A length with its unit; a bare number other than 0 is a problem. `unit` reads feet-inch marks that are left out.
+  /// A length with its unit; a bare number other than 0 is a problem. `unit` reads feet-inch marks that are
+  /// left out.
   std::optional<Length> length(std::string_view key, LengthUnit unit);
   /// The same, above zero or not below zero.
   std::optional<Length> tolerance(std::string_view key, bool zero_allowed);
@@ -69,25 +70,30 @@ class SectionReader {
   std::optional<Length> permitted(std::string_view key);
   std::optional<LengthUnit> unit(std::string_view key, bool feet_inches_allowed);
   /// `bare`: how a number without a notation is read. `example`: what a problem says to write.
-  std::optional<Angle> angle(std::string_view key, std::optional<AngleNotation> bare = std::nullopt, std::string_view example = "40°");
+  std::optional<Angle> angle(std::string_view key, std::optional<AngleNotation> bare = std::nullopt,
+                             std::string_view example = "40°");
   /// A number from `least` to `most`, without quotes; `what` names it with its unit.
   std::optional<double> number(std::string_view key, double least, double most, std::string_view what);
   /// n of `1:n`.
   std::optional<double> ratio(std::string_view key);
   std::optional<bool> flag(std::string_view key);
   /// `example`: what a problem says to write; DEFAULT the least.
-  std::optional<std::int64_t> count(std::string_view key, std::int64_t least, std::int64_t most, std::optional<std::int64_t> example = std::nullopt);
+  std::optional<std::int64_t> count(std::string_view key, std::int64_t least, std::int64_t most,
+                                    std::optional<std::int64_t> example = std::nullopt);
   /// One of the words; its index.
   std::optional<std::size_t> choice(std::string_view key, std::initializer_list<std::string_view> words);
   /// A list of texts; with `allowed` each must be one of these.
-  std::optional<std::vector<std::string>> texts(std::string_view key, const std::vector<std::string>& allowed);
+  std::optional<std::vector<std::string>> texts(std::string_view key,
+                                                const std::vector<std::string>& allowed);
   /// `framed`: the table may say that its northings and eastings are ground or grid ones.
   std::optional<TableKey> table(std::string_view key, bool framed = false);
   /// Tells keys that nobody asked for.
   void finish();
   /// A problem of a key.
   void problem(std::string_view key, const Fault& fault);
-  void doubt(std::string_view kind, std::string_view key, std::string text) { messages_.doubt(kind, where(key), full(key), std::move(text)); }
+  void doubt(std::string_view kind, std::string_view key, std::string text) {
+    messages_.doubt(kind, where(key), full(key), std::move(text));
+  }
 
  private:
   const JobValue* find(std::string_view key) const;

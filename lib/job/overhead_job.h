@@ -1,14 +1,14 @@
 #pragma once
 /// What a job says of runs, pieces, bays and obstructions. Data only.
 
-#include "hanger/hanger_options.h"
-#include "job/read_table.h"
-#include "measure/frame.h"
-
 #include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
+
+#include "hanger/hanger_options.h"
+#include "job/read_table.h"
+#include "measure/frame.h"
 
 namespace deckmark {
 
@@ -38,9 +38,9 @@ struct StatedFlutes {
 struct StatedCorner {
   std::string name;
   Point<Drawing> at;
-  std::optional<Elevation> elevation;   ///< of a bay
-  std::optional<StatedFlutes> flutes;   ///< of a bay
-  std::optional<Length> clearance;      ///< of an obstruction
+  std::optional<Elevation> elevation;  ///< of a bay
+  std::optional<StatedFlutes> flutes;  ///< of a bay
+  std::optional<Length> clearance;     ///< of an obstruction
 };
 
 struct OverheadJob {
@@ -55,7 +55,9 @@ struct OverheadJob {
   Length clearance = Length::metres(0);  ///< where an outline states none
   std::optional<Length> flute_move;      ///< a hanger moved further than this to a fastening line is told
 
-  bool any() const { return runs_table.table || pieces_table.table || bays_table.table || outlines_table.table; }
+  bool any() const {
+    return runs_table.table || pieces_table.table || bays_table.table || outlines_table.table;
+  }
 };
 
 }  // namespace deckmark

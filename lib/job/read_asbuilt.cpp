@@ -1,8 +1,9 @@
-#include "job/columns.h"
-#include "job/tables.h"
+#include <fmt/format.h>
 
 #include <array>
-#include <fmt/format.h>
+
+#include "job/columns.h"
+#include "job/tables.h"
 
 namespace deckmark {
 
@@ -32,7 +33,8 @@ constexpr std::string_view kLevels[] = {"floor", "deck", "bracket"};
 std::optional<std::int64_t> take_digits(std::string_view& text, std::size_t least, std::size_t most) {
   std::size_t n = 0;
   std::int64_t value = 0;
-  while (n < text.size() && n < most && text[n] >= '0' && text[n] <= '9') value = value * 10 + (text[n++] - '0');
+  while (n < text.size() && n < most && text[n] >= '0' && text[n] <= '9')
+    value = value * 10 + (text[n++] - '0');
   if (n < least) return std::nullopt;
   text.remove_prefix(n);
   return value;
@@ -43,8 +45,8 @@ bool take_mark(std::string_view& text, std::string_view marks) {
   return true;
 }
 
-/// `2026-03-05 14:05:30`, with a T for the blank, or the time of day alone; seconds may be missing, parts of a second
-/// are not looked at. The result orders times; it is no count of seconds since anything.
+/// `2026-03-05 14:05:30`, with a T for the blank, or the time of day alone; seconds may be missing, parts of
+/// a second are not looked at. The result orders times; it is no count of seconds since anything.
 std::optional<std::int64_t> read_moment(std::string_view text) {
   std::int64_t days = 0;
   std::string_view date = text;
@@ -72,14 +74,31 @@ std::optional<std::int64_t> read_moment(std::string_view text) {
   return ((days * 24 + *hour) * 60 + *minute) * 60 + seconds;
 }
 
-enum Column : std::size_t { point, northing, easting, x, y, elevation, level, setup, marked_from, reflector, crew, time, sd };
+enum Column : std::size_t {
+  point,
+  northing,
+  easting,
+  x,
+  y,
+  elevation,
+  level,
+  setup,
+  marked_from,
+  reflector,
+  crew,
+  time,
+  sd
+};
 
 TableSpec asbuilt_spec() {
   return {"as-built shots",
-          {name_column("point", "target"), length_column("northing"), length_column("easting"), length_column("x"), length_column("y"),
-           length_column("elevation"), text_column("level"), text_column("setup"), text_column("marked_from"),
-           text_column("reflector"), text_column("crew"), text_column("time"), length_column("sd")},
-          {}, false, side_shot_columns()};
+          {name_column("point", "target"), length_column("northing"), length_column("easting"),
+           length_column("x"), length_column("y"), length_column("elevation"), text_column("level"),
+           text_column("setup"), text_column("marked_from"), text_column("reflector"), text_column("crew"),
+           text_column("time"), length_column("sd")},
+          {},
+          false,
+          side_shot_columns()};
 }
 
 /// The word's index; an empty cell is none; any other word is told. False where told.
@@ -91,7 +110,8 @@ bool read_level(const Table& table, const Row& row, std::optional<AsbuiltLevel>&
       out = static_cast<AsbuiltLevel>(k);
       return true;
     }
-  told.problem(Where::in(table.source(), row.offset(level)), "level", Fault{in_quotes(text), "floor, deck or bracket", "floor"});
+  told.problem(Where::in(table.source(), row.offset(level)), "level",
+               Fault{in_quotes(text), "floor, deck or bracket", "floor"});
   return false;
 }
 
@@ -99,7 +119,9 @@ bool read_time(const Table& table, const Row& row, std::optional<std::int64_t>& 
   const std::string_view text = row.text(time);
   if (text.empty()) return true;
   out = read_moment(text);
-  if (!out) told.problem(Where::in(table.source(), row.offset(time)), "time", Fault{in_quotes(text), "a time of day, or date and time", "2026-03-05 14:05"});
+  if (!out)
+    told.problem(Where::in(table.source(), row.offset(time)), "time",
+                 Fault{in_quotes(text), "a time of day, or date and time", "2026-03-05 14:05"});
   return out.has_value();
 }
 
@@ -108,40 +130,48 @@ bool read_time(const Table& table, const Row& row, std::optional<std::int64_t>& 
 void TableLoader::asbuilt(const TableKey& key) {
   const auto table = open(key, asbuilt_spec());
   if (!table) return;
-  const PlaceColumns way = place_columns(*table, {{PlaceColumns::site, northing, easting}, {PlaceColumns::drawing, x, y}}, messages_);
+  const PlaceColumns way = place_columns(
+      *table, {{PlaceColumns::site, northing, easting}, {PlaceColumns::drawing, x, y}}, messages_);
   if (way == PlaceColumns::none) return;
   const SiteColumns site(*table, northing, easting, job_.site_unit, messages_, grid_of(key));
   const DrawingColumns drawing(*table, x, y, job_.drawing_unit, kDrawingUnit, messages_);
   const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
   const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
-  job_.asbuilt.shots = read_records<AsbuiltShots>(*table, messages_, [&](AsbuiltShots& out, const Row& row, Messages& told) {
-    if (out.size() == 0) out.points = TextColumn(table->source());
-    const auto name = read_name(*table, row, point, told);
-    std::optional<std::variant<Point<Site>, Point<Drawing>>> at;
-    if (way == PlaceColumns::site) at = site.require(row, told);
-    else at = drawing.require(row, told);
-    const auto high = read_elevation.read(row, told);
-    const auto spread = believed_sd(*table, row, sd, not_negative(*table, row, sd, read_sd.read(row, told), told), told);
-    std::optional<AsbuiltLevel> of_level;
-    std::optional<std::int64_t> moment;
-    bool good = read_level(*table, row, of_level, told);
-    good = read_time(*table, row, moment, told) && good;
-    const std::array<std::pair<std::size_t, WordColumn*>, 5> words = {{{setup, &out.setups}, {marked_from, &out.marked_from},
-                                                                       {reflector, &out.reflectors}, {crew, &out.crews}, {time, &out.times}}};
-    const std::size_t i = out.size();
-    std::array<std::string_view, 5> texts;
-    for (std::size_t k = 0; k < words.size(); ++k) {
-      const auto text = read_text(*table, row, words[k].first, told);
-      good = good && text.has_value();
-      texts[k] = text.value_or("");
-    }
-    if (!good || !name || !at) return;
-    for (std::size_t k = 0; k < words.size(); ++k)
-      if (!texts[k].empty()) words[k].second->put(i, texts[k]);
-    out.points.push_back(*name);
-    out.rows.push_back({*at, elevation_of(high), of_level, spread, moment});
-    out.begins.push_back(row.begin());
-  });
+  job_.asbuilt.shots =
+      read_records<AsbuiltShots>(*table, messages_, [&](AsbuiltShots& out, const Row& row, Messages& told) {
+        if (out.size() == 0) out.points = TextColumn(table->source());
+        const auto name = read_name(*table, row, point, told);
+        std::optional<std::variant<Point<Site>, Point<Drawing>>> at;
+        if (way == PlaceColumns::site)
+          at = site.require(row, told);
+        else
+          at = drawing.require(row, told);
+        const auto high = read_elevation.read(row, told);
+        const auto spread =
+            believed_sd(*table, row, sd, not_negative(*table, row, sd, read_sd.read(row, told), told), told);
+        std::optional<AsbuiltLevel> of_level;
+        std::optional<std::int64_t> moment;
+        bool good = read_level(*table, row, of_level, told);
+        good = read_time(*table, row, moment, told) && good;
+        const std::array<std::pair<std::size_t, WordColumn*>, 5> words = {{{setup, &out.setups},
+                                                                           {marked_from, &out.marked_from},
+                                                                           {reflector, &out.reflectors},
+                                                                           {crew, &out.crews},
+                                                                           {time, &out.times}}};
+        const std::size_t i = out.size();
+        std::array<std::string_view, 5> texts;
+        for (std::size_t k = 0; k < words.size(); ++k) {
+          const auto text = read_text(*table, row, words[k].first, told);
+          good = good && text.has_value();
+          texts[k] = text.value_or("");
+        }
+        if (!good || !name || !at) return;
+        for (std::size_t k = 0; k < words.size(); ++k)
+          if (!texts[k].empty()) words[k].second->put(i, texts[k]);
+        out.points.push_back(*name);
+        out.rows.push_back({*at, elevation_of(high), of_level, spread, moment});
+        out.begins.push_back(row.begin());
+      });
   job_.asbuilt.table = table;
 }
 

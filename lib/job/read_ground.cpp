@@ -1,11 +1,12 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
 #include "job/columns.h"
 #include "job/grid_rows.h"
 #include "job/tables.h"
 #include "measure/decimal.h"
-
-#include <algorithm>
-#include <cmath>
-#include <fmt/format.h>
 
 namespace deckmark {
 
@@ -13,7 +14,8 @@ namespace {
 
 bool is_height_of_work(Length h) { return h >= kLowestWork && h <= kHighestWork; }
 std::string heights_of_work() {
-  return fmt::format("a height above the ellipsoid from {} m to {} m", fixed(kLowestWork.metres(), 0), fixed(kHighestWork.metres(), 0));
+  return fmt::format("a height above the ellipsoid from {} m to {} m", fixed(kLowestWork.metres(), 0),
+                     fixed(kHighestWork.metres(), 0));
 }
 
 /// The middle one; of an even count the mean of the middle two. REQUIRES at least one.
@@ -25,8 +27,12 @@ Length median(std::vector<Length> values) {
 /// Columns latitude and longitude.
 class GeographicColumns {
  public:
-  GeographicColumns(const Table& table, std::size_t latitude, std::size_t longitude, const GroundJob& ground, Messages& messages)
-      : table_(&table), latitude_(latitude), longitude_(longitude), read_latitude_(table, latitude, ground.angles, messages, kKey),
+  GeographicColumns(const Table& table, std::size_t latitude, std::size_t longitude, const GroundJob& ground,
+                    Messages& messages)
+      : table_(&table),
+        latitude_(latitude),
+        longitude_(longitude),
+        read_latitude_(table, latitude, ground.angles, messages, kKey),
         read_longitude_(table, longitude, ground.angles, messages, kKey) {}
   bool is_stated(const Row& row) const { return row.has(latitude_) || row.has(longitude_); }
   std::optional<Geographic> require(const Row& row, Messages& messages) const {
@@ -43,15 +49,19 @@ class GeographicColumns {
  private:
   static constexpr double kLatitude = 90, kLongitude = 360;
   static bool within(Angle a, double most) { return std::abs(a.degrees()) <= most; }
-  std::optional<Angle> read(const Row& row, std::size_t column, const AngleColumn& from, char positive, char negative, Messages& messages) const {
+  std::optional<Angle> read(const Row& row, std::size_t column, const AngleColumn& from, char positive,
+                            char negative, Messages& messages) const {
     if (row.has(column)) return from.read_hemisphere(row, positive, negative, messages);
     tell_empty(*table_, row, column, "latitude and longitude, both", "", messages);
     return std::nullopt;
   }
-  bool hold(const Row& row, std::size_t column, std::optional<Angle> angle, double most, bool exchanged, Messages& messages) const {
+  bool hold(const Row& row, std::size_t column, std::optional<Angle> angle, double most, bool exchanged,
+            Messages& messages) const {
     if (!angle || within(*angle, most)) return true;
-    messages.problem(Where::in(table_->source(), row.offset(column)), table_->spec().columns[column].name,
-                     Fault{in_quotes(row.text(column)), fmt::format("an angle from -{0} to {0} degrees", most), exchanged ? "latitude and longitude the other way round" : ""});
+    messages.problem(
+        Where::in(table_->source(), row.offset(column)), table_->spec().columns[column].name,
+        Fault{in_quotes(row.text(column)), fmt::format("an angle from -{0} to {0} degrees", most),
+              exchanged ? "latitude and longitude the other way round" : ""});
     return false;
   }
   static constexpr std::string_view kKey = "the key angles under [instrument]";
@@ -60,15 +70,28 @@ class GeographicColumns {
   AngleColumn read_latitude_, read_longitude_;
 };
 
-enum Column : std::size_t { point, northing, easting, elevation, sd, latitude, longitude, ellipsoidal_height };
+enum Column : std::size_t {
+  point,
+  northing,
+  easting,
+  elevation,
+  sd,
+  latitude,
+  longitude,
+  ellipsoidal_height
+};
 
 /// Rows of control in a map projection, or as latitude and longitude, or both, which then check each other.
 class ControlRows {
  public:
   ControlRows(const Table& table, const Job& job, Messages& messages)
-      : table_(table), ground_(job.ground), grid_(job.ground, table, northing, easting, job.site_unit, messages),
-        northing_(table, northing, job.site_unit, kSiteUnit, messages), easting_(table, easting, job.site_unit, kSiteUnit, messages),
-        height_(table, ellipsoidal_height, job.site_unit, kSiteUnit, messages), place_(table, latitude, longitude, job.ground, messages) {
+      : table_(table),
+        ground_(job.ground),
+        grid_(job.ground, table, northing, easting, job.site_unit, messages),
+        northing_(table, northing, job.site_unit, kSiteUnit, messages),
+        easting_(table, easting, job.site_unit, kSiteUnit, messages),
+        height_(table, ellipsoidal_height, job.site_unit, kSiteUnit, messages),
+        place_(table, latitude, longitude, job.ground, messages) {
     refuse_two_feet(table, northing, easting, job.site_unit, messages);
   }
 
@@ -79,7 +102,8 @@ class ControlRows {
   };
   std::optional<Taken> require(const Row& row, Messages& messages) const {
     const auto height = read_height(row, messages);
-    const bool geographic = place_.is_stated(row), plane = row.has(northing) || row.has(easting) || !geographic;
+    const bool geographic = place_.is_stated(row),
+               plane = row.has(northing) || row.has(easting) || !geographic;
     std::optional<Point<Grid>> from_plane, from_place;
     std::optional<Geographic> place;
     if (plane) {
@@ -91,7 +115,10 @@ class ControlRows {
       place = own_datum(row, height.value_or(Length::metres(0)), messages);
       if (!place) return std::nullopt;
     }
-    if (!ground_.system) return Taken{from_plane.value_or(Point<Grid>{{.northing = Length::metres(0), .easting = Length::metres(0)}}), height, true};
+    if (!ground_.system)
+      return Taken{
+          from_plane.value_or(Point<Grid>{{.northing = Length::metres(0), .easting = Length::metres(0)}}),
+          height, true};
     if (from_plane && !place) {
       const auto p = grid_.check(row, *from_plane, true, messages);
       return p ? std::optional(Taken{*p, height, false}) : std::nullopt;
@@ -108,7 +135,11 @@ class ControlRows {
     if (!stated || !ground_.shift) return stated;
     const auto shifted = (*ground_.shift)(*stated, height);
     if (!shifted)
-      messages.problem(place_.where(row), "latitude", Fault{place_words(*stated), fmt::format("a place from which {} leads to {}", ground_.options.geographic, ground_.system->code()), ""});
+      messages.problem(place_.where(row), "latitude",
+                       Fault{place_words(*stated),
+                             fmt::format("a place from which {} leads to {}", ground_.options.geographic,
+                                         ground_.system->code()),
+                             ""});
     return shifted;
   }
 
@@ -116,8 +147,10 @@ class ControlRows {
   std::optional<Length> read_height(const Row& row, Messages& messages) const {
     const auto height = height_.read(row, messages);
     if (!height || is_height_of_work(*height)) return height;
-    messages.problem(Where::in(table_.source(), row.offset(ellipsoidal_height)), table_.spec().columns[ellipsoidal_height].name,
-                     Fault{in_quotes(row.text(ellipsoidal_height)), heights_of_work(), "the height of the point; or elevation under [site], and an empty cell"});
+    messages.problem(Where::in(table_.source(), row.offset(ellipsoidal_height)),
+                     table_.spec().columns[ellipsoidal_height].name,
+                     Fault{in_quotes(row.text(ellipsoidal_height)), heights_of_work(),
+                           "the height of the point; or elevation under [site], and an empty cell"});
     return std::nullopt;
   }
 
@@ -126,7 +159,8 @@ class ControlRows {
     if (at) return at;
     std::string cure = "latitude, longitude and crs from one control sheet";
     const OutsideReason why = ground_.system->why_outside(p);
-    if (why == OutsideReason::exchanged) cure = "latitude and longitude the other way round: so the point lies inside";
+    if (why == OutsideReason::exchanged)
+      cure = "latitude and longitude the other way round: so the point lies inside";
     if (why == OutsideReason::sign) cure = "another sign: west longitudes and south latitudes are negative";
     if (why == OutsideReason::zero) cure = "an empty cell: 0, 0 stands for a missing value";
     if (why == OutsideReason::near_edge) cure = near_edge_cure(*ground_.system, p);
@@ -136,7 +170,8 @@ class ControlRows {
   }
 
   /// Grid coordinates and latitude and longitude of one row must be one place.
-  std::optional<Taken> agreed(const Row& row, const Point<Grid>& at, const Geographic& place, std::optional<Length> height, Messages& messages) const {
+  std::optional<Taken> agreed(const Row& row, const Point<Grid>& at, const Geographic& place,
+                              std::optional<Length> height, Messages& messages) const {
     const Length kRounding = Length::millimetres(10), kOtherPlace = Length::metres(1);
     const GridSystem& system = *ground_.system;
     const auto same = system.project(place);
@@ -145,7 +180,8 @@ class ControlRows {
     if (same && apart <= kOtherPlace) {
       if (apart > kRounding)
         messages.doubt("control given twice", Where::in(table_.source(), row.begin()), "row",
-                       fmt::format("northing, easting and latitude, longitude of {} are {} m apart", row.text(point), fixed(apart.metres(), 3)));
+                       fmt::format("northing, easting and latitude, longitude of {} are {} m apart",
+                                   row.text(point), fixed(apart.metres(), 3)));
       const auto p = grid_.check(row, at, true, messages);
       return p ? std::optional(Taken{*p, height, true}) : std::nullopt;
     }
@@ -155,22 +191,28 @@ class ControlRows {
       const bool latitude_fits = std::abs((back->latitude - place.latitude).degrees()) < 1e-3;
       for (const double zone : {6.0, 3.0})
         if (latitude_fits && std::abs(east) > 1 && std::abs(std::remainder(east, zone)) < 1e-3) {
-          cure = fmt::format("the crs of another zone: {} degrees of longitude lie between the two", fixed(std::abs(east), 0));
+          cure = fmt::format("the crs of another zone: {} degrees of longitude lie between the two",
+                             fixed(std::abs(east), 0));
           break;
         }
     }
-    if (same && is_scaled(at, *same, place)) cure = "grid coordinates: these are ground-scaled about the origin";
-    messages.problem(Where::in(table_.source(), row.begin()), "row",
-                     Fault{fmt::format("{}: northing, easting lie at {}, latitude, longitude say {}{}", in_quotes(row.text(point)), back ? place_words(*back) : "no place",
-                                       place_words(place), same ? fmt::format(", {} m away", fixed(apart.metres(), 2)) : std::string()),
-                           fmt::format("one place, within {} m", fixed(kOtherPlace.metres(), 0)), cure});
+    if (same && is_scaled(at, *same, place))
+      cure = "grid coordinates: these are ground-scaled about the origin";
+    messages.problem(
+        Where::in(table_.source(), row.begin()), "row",
+        Fault{fmt::format("{}: northing, easting lie at {}, latitude, longitude say {}{}",
+                          in_quotes(row.text(point)), back ? place_words(*back) : "no place",
+                          place_words(place),
+                          same ? fmt::format(", {} m away", fixed(apart.metres(), 2)) : std::string()),
+              fmt::format("one place, within {} m", fixed(kOtherPlace.metres(), 0)), cure});
     return std::nullopt;
   }
 
   bool is_scaled(const Point<Grid>& at, const Point<Grid>& true_place, const Geographic& place) const {
     const auto factors = ground_.system->factors(place);
     if (!factors) return false;
-    const double k = factors->point_scale * ground_.system->elevation_factor(place, ground_.options.elevation.value_or(Length::metres(0)));
+    const double k = factors->point_scale * ground_.system->elevation_factor(
+                                                place, ground_.options.elevation.value_or(Length::metres(0)));
     const Point<Grid> unscaled{{.northing = at.at.northing * k, .easting = at.at.easting * k}};
     return distance(unscaled, true_place) < 0.05 * distance(at, true_place);
   }
@@ -187,9 +229,10 @@ struct GridControl {
   ControlRows::Taken at;
 };
 
-/// A point whose coordinates were scaled about the origin lies kilometres off, on the line to the origin, and comes back
-/// to its neighbours by the factor.
-void look_for_scaled(const Table& table, const std::vector<GridControl>& rows, const std::vector<std::uint32_t>& begins, const GroundJob& ground, Messages& messages) {
+/// A point whose coordinates were scaled about the origin lies kilometres off, on the line to the origin, and
+/// comes back to its neighbours by the factor.
+void look_for_scaled(const Table& table, const std::vector<GridControl>& rows,
+                     const std::vector<std::uint32_t>& begins, const GroundJob& ground, Messages& messages) {
   if (rows.size() < 3) return;
   for (std::size_t i = 0; i < rows.size(); ++i) {
     if (rows[i].at.confirmed) continue;
@@ -209,17 +252,22 @@ void look_for_scaled(const Table& table, const std::vector<GridControl>& rows, c
     const Point<Grid>& p = rows[i].at.at;
     const Point<Grid> unscaled{{.northing = p.at.northing * k, .easting = p.at.easting * k}};
     if (distance(unscaled, centre).metres() > std::max(2 * spread, 0.1 * off)) continue;
-    messages.problem(Where::in(table.source(), begins[i]), "row",
-                     Fault{fmt::format("{}, {} m away from the other control", in_quotes(rows[i].point.name), fixed(off, 0)),
-                           fmt::format("grid coordinates; these look scaled about the origin by 1/{}", fixed(k, 6)),
-                           fmt::format("northing {}, easting {} m; or its latitude and longitude beside it, where it really lies there", fixed(unscaled.at.northing.metres(), 3), fixed(unscaled.at.easting.metres(), 3))});
+    messages.problem(
+        Where::in(table.source(), begins[i]), "row",
+        Fault{
+            fmt::format("{}, {} m away from the other control", in_quotes(rows[i].point.name), fixed(off, 0)),
+            fmt::format("grid coordinates; these look scaled about the origin by 1/{}", fixed(k, 6)),
+            fmt::format("northing {}, easting {} m; or its latitude and longitude beside it, where it really "
+                        "lies there",
+                        fixed(unscaled.at.northing.metres(), 3), fixed(unscaled.at.easting.metres(), 3))});
   }
 }
 
 /// A site is nowhere near so steep as this (common practice, no source).
 constexpr Length kOddHeight = Length::metres(100);
 
-void look_at_heights(const Table& table, const std::vector<GridControl>& rows, const std::vector<std::uint32_t>& begins, Messages& messages) {
+void look_at_heights(const Table& table, const std::vector<GridControl>& rows,
+                     const std::vector<std::uint32_t>& begins, Messages& messages) {
   std::vector<Length> heights;
   for (const GridControl& r : rows)
     if (r.at.height) heights.push_back(*r.at.height);
@@ -227,34 +275,54 @@ void look_at_heights(const Table& table, const std::vector<GridControl>& rows, c
   const Length middle = median(heights);
   for (std::size_t i = 0; i < rows.size(); ++i)
     if (const auto& h = rows[i].at.height; h && abs(*h - middle) > kOddHeight)
-      messages.doubt("a height far from the others", table.where(begins[i], ellipsoidal_height), "ellipsoidal_height",
-                     fmt::format("{} at {} m, the middle of all heights is {} m: in another unit, or of another kind?", rows[i].point.name, fixed(h->metres(), 3), fixed(middle.metres(), 3)));
+      messages.doubt(
+          "a height far from the others", table.where(begins[i], ellipsoidal_height), "ellipsoidal_height",
+          fmt::format("{} at {} m, the middle of all heights is {} m: in another unit, or of another kind?",
+                      rows[i].point.name, fixed(h->metres(), 3), fixed(middle.metres(), 3)));
 }
 
 }  // namespace
 
 void TableLoader::grid_control(const TableKey& key) {
-  const auto table = open(key, {"control", {name_column("point"), length_column("northing"), length_column("easting"), length_column("elevation"), length_column("sd"),
-                                            {"latitude", ColumnKind::angle, false}, {"longitude", ColumnKind::angle, false}, length_column("ellipsoidal_height")}, {}, false});
+  const auto table = open(key, {"control",
+                                {name_column("point"),
+                                 length_column("northing"),
+                                 length_column("easting"),
+                                 length_column("elevation"),
+                                 length_column("sd"),
+                                 {"latitude", ColumnKind::angle, false},
+                                 {"longitude", ColumnKind::angle, false},
+                                 length_column("ellipsoidal_height")},
+                                {},
+                                false});
   if (!table) return;
-  const bool plane = table->has_column(northing) && table->has_column(easting), geographic = table->has_column(latitude) && table->has_column(longitude);
+  const bool plane = table->has_column(northing) && table->has_column(easting),
+             geographic = table->has_column(latitude) && table->has_column(longitude);
   if (!plane && !geographic) {
-    messages_.problem(Where::in(table->source(), table->header_offset(northing)), "header", Fault{columns_found(*table), "control columns northing and easting, or latitude and longitude", ""});
+    messages_.problem(
+        Where::in(table->source(), table->header_offset(northing)), "header",
+        Fault{columns_found(*table), "control columns northing and easting, or latitude and longitude", ""});
     return;
   }
   GroundJob& ground = job_.ground;
   const ControlRows control(*table, job_, messages_);
   const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
   const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
-  auto rows = read_records<Rows<GridControl>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
-    const auto name = read_name(*table, row, point, told);
-    const auto at = control.require(row, told);
-    const auto high = read_elevation.read(row, told);
-    const auto spread = not_negative(*table, row, sd, read_sd.read(row, told), told);
-    if (spread && *spread > Length::metres(0)) (void)believed_sd(*table, row, sd, spread, told);  // 0: it is held fixed
-    if (name && at)
-      out.add({{std::string(*name), Point<Site>{{.northing = at->at.at.northing, .easting = at->at.at.easting}}, elevation_of(high), spread}, *at}, *name, row.begin());
-  });
+  auto rows =
+      read_records<Rows<GridControl>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
+        const auto name = read_name(*table, row, point, told);
+        const auto at = control.require(row, told);
+        const auto high = read_elevation.read(row, told);
+        const auto spread = not_negative(*table, row, sd, read_sd.read(row, told), told);
+        if (spread && *spread > Length::metres(0))
+          (void)believed_sd(*table, row, sd, spread, told);  // 0: it is held fixed
+        if (name && at)
+          out.add({{std::string(*name),
+                    Point<Site>{{.northing = at->at.at.northing, .easting = at->at.at.easting}},
+                    elevation_of(high), spread},
+                   *at},
+                  *name, row.begin());
+      });
   unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, point);
   if (ground.system) look_for_scaled(*table, rows.records, rows.begins, ground, messages_);
   look_at_heights(*table, rows.records, rows.begins, messages_);
@@ -266,20 +334,25 @@ void TableLoader::grid_control(const TableKey& key) {
   job_.control_table = {table, std::move(rows.begins)};
 }
 
-const GroundJob* TableLoader::grid_of(const TableKey& key) const { return key.frame == TableKey::Frame::grid ? &job_.ground : nullptr; }
+const GroundJob* TableLoader::grid_of(const TableKey& key) const {
+  return key.frame == TableKey::Frame::grid ? &job_.ground : nullptr;
+}
 
 void read_ground_keys(SectionReader& site, const JobValue& root, Job& job, Messages& messages) {
   GroundJob& ground = job.ground;
   const bool asked = site.has("crs");
   for (const std::string_view key : {"geographic", "ground_at", "elevation"})
-    if (site.has(key) && !asked) site.problem(key, Fault{fmt::format("{} without crs", key), "the projection that it belongs to", "crs = \"EPSG:...\" beside it"});
+    if (site.has(key) && !asked)
+      site.problem(key, Fault{fmt::format("{} without crs", key), "the projection that it belongs to",
+                              "crs = \"EPSG:...\" beside it"});
   ground.options.crs = site.text("crs").value_or("");
   ground.options.geographic = site.text("geographic").value_or("");
   ground.options.ground_at = site.text("ground_at").value_or("");
   job.keys["site.crs"] = site.where("crs");
   ground.options.elevation = site.length("elevation", job.site_unit);
   if (const auto& h = ground.options.elevation; h && !is_height_of_work(*h))
-    site.problem("elevation", Fault{fmt::format("{} m", fixed(h->metres(), 3)), heights_of_work(), "\"250 m\""});
+    site.problem("elevation",
+                 Fault{fmt::format("{} m", fixed(h->metres(), 3)), heights_of_work(), "\"250 m\""});
   const JobValue* instrument = root.member("instrument");
   const JobValue* angles = instrument ? instrument->member("angles") : nullptr;
   if (angles && angles->kind == JobValue::Kind::text) {
@@ -294,9 +367,12 @@ void read_ground_keys(SectionReader& site, const JobValue& root, Job& job, Messa
   refuse_other_foot(site, "unit", job.site_unit, *ground.system);
   if (ground.system->has_own_shift())
     messages.notice("change of datum set aside", site.where("crs"), "site.crs",
-                    "the change of datum that it states is not used: coordinates, latitudes and longitudes are on the projection's own datum");
+                    "the change of datum that it states is not used: coordinates, latitudes and longitudes "
+                    "are on the projection's own datum");
   if (!ground.system->area())
-    messages.doubt("no area of use", site.where("crs"), "site.crs", "the projection states no area of use: that coordinates lie where they should is not checked");
+    messages.doubt(
+        "no area of use", site.where("crs"), "site.crs",
+        "the projection states no area of use: that coordinates lie where they should is not checked");
   if (ground.options.geographic.empty()) return;
   auto shift = DatumShift::open(ground.options.geographic, *ground.system);
   if (!shift) return site.problem("geographic", shift.fault());
@@ -309,7 +385,10 @@ namespace {
 std::optional<std::size_t> find_base(SectionReader& site, const Job& job, Messages& messages) {
   const std::string& wanted = job.ground.options.ground_at;
   if (wanted.empty()) {
-    messages.doubt("no ground_at", site.where("crs"), "site.ground_at", fmt::format("not stated: coordinates are brought to ground scale about {}, the first control point", job.control[0].name));
+    messages.doubt(
+        "no ground_at", site.where("crs"), "site.ground_at",
+        fmt::format("not stated: coordinates are brought to ground scale about {}, the first control point",
+                    job.control[0].name));
     return 0;
   }
   std::vector<std::string> names;
@@ -318,30 +397,37 @@ std::optional<std::size_t> find_base(SectionReader& site, const Job& job, Messag
     names.push_back(job.control[i].name);
   }
   const auto near = nearest_word(wanted, names);
-  site.problem("ground_at", Fault{in_quotes(wanted), "a point of the control table", fmt::format("\"{}\"", near ? *near : names[0])});
+  site.problem("ground_at", Fault{in_quotes(wanted), "a point of the control table",
+                                  fmt::format("\"{}\"", near ? *near : names[0])});
   return std::nullopt;
 }
 
 Length height_of_work(SectionReader& site, const GroundJob& ground, std::size_t points, Messages& messages) {
   if (const auto& stated = ground.options.elevation) {
-    // Heights above the sea and above the ellipsoid differ by up to some 100 m; work is within fewer of its control
-    // (common practice, no source).
+    // Heights above the sea and above the ellipsoid differ by up to some 100 m; work is within fewer of its
+    // control (common practice, no source).
     constexpr Length kOtherKind = Length::metres(50);
     const Length control = ground.heights.empty() ? *stated : median(ground.heights);
     if (abs(*stated - control) > kOtherKind)
       messages.doubt("elevation far from the control", site.where("elevation"), "site.elevation",
-                     fmt::format("{} m, but the ellipsoidal heights of the control are about {} m: is it a height above the sea, or in another unit?", fixed(stated->metres(), 3), fixed(control.metres(), 3)));
+                     fmt::format("{} m, but the ellipsoidal heights of the control are about {} m: is it a "
+                                 "height above the sea, or in another unit?",
+                                 fixed(stated->metres(), 3), fixed(control.metres(), 3)));
     return *stated;
   }
   if (ground.heights.size() == points) {
     Length sum = Length::metres(0);
     for (const Length h : ground.heights) sum += h;
     const Length mean = sum / static_cast<double>(points);
-    messages.notice("no elevation", site.where("crs"), "site.elevation", fmt::format("not stated: {} m, the mean ellipsoidal height of the control", fixed(mean.metres(), 3)));
+    messages.notice(
+        "no elevation", site.where("crs"), "site.elevation",
+        fmt::format("not stated: {} m, the mean ellipsoidal height of the control", fixed(mean.metres(), 3)));
     return mean;
   }
   if (messages.has_problems()) return Length::metres(0);  // a height that was refused is stated
-  messages.doubt("no elevation", site.where("crs"), "site.elevation", "not stated: the work is taken to lie on the ellipsoid; every 100 m of height is 16 ppm, 1.6 mm in 100 m");
+  messages.doubt("no elevation", site.where("crs"), "site.elevation",
+                 "not stated: the work is taken to lie on the ellipsoid; every 100 m of height is 16 ppm, "
+                 "1.6 mm in 100 m");
   return Length::metres(0);
 }
 
@@ -351,11 +437,15 @@ void bring_control_to_ground(SectionReader& site, Job& job, Messages& messages) 
   GroundJob& ground = job.ground;
   if (!ground.system) return;
   if (job.control.empty()) {
-    site.problem("crs", Fault{"no control", "a table of control: one of its points is where ground and grid meet", "control = \"control.csv\" under [site]"});
+    site.problem("crs",
+                 Fault{"no control", "a table of control: one of its points is where ground and grid meet",
+                       "control = \"control.csv\" under [site]"});
     return;
   }
-  if (ground.control.empty())  // a table in ground coordinates: they are the grid's at the point where the two meet
-    for (const ControlPoint& c : job.control) ground.control.push_back({{.northing = c.at.at.northing, .easting = c.at.at.easting}});
+  if (ground.control
+          .empty())  // a table in ground coordinates: they are the grid's at the point where the two meet
+    for (const ControlPoint& c : job.control)
+      ground.control.push_back({{.northing = c.at.at.northing, .easting = c.at.at.easting}});
   const bool control_is_ground = job.ground_control;
   const auto base = find_base(site, job, messages);
   if (!base) return;
@@ -365,26 +455,37 @@ void bring_control_to_ground(SectionReader& site, Job& job, Messages& messages) 
   const auto place = ground.system->geographic(at);
   const auto factors = place ? ground.system->factors(*place) : std::nullopt;
   const std::string& name = job.control[*base].name;
-  if (!place || !ground.system->covers(*place)) {  // of a table in ground coordinates: rows in the grid were held to it
+  if (!place ||
+      !ground.system->covers(*place)) {  // of a table in ground coordinates: rows in the grid were held to it
     const auto why = ground.system->why_outside(at, job.site_unit).reason;
-    const auto words = place ? outside_words(*ground.system, *place) : OutsideWords{"no place on the ellipsoid", "a place inside the area of use of " + area_words(*ground.system)};
+    const auto words = place
+                           ? outside_words(*ground.system, *place)
+                           : OutsideWords{"no place on the ellipsoid",
+                                          "a place inside the area of use of " + area_words(*ground.system)};
     site.problem("crs", Fault{fmt::format("{} at {}", words.lies, name), words.expected,
-                              why == OutsideReason::local ? local_control_cure(*ground.system) : why == OutsideReason::near_edge ? near_edge_cure(*ground.system, *place) : "the crs on the control sheet"});
+                              why == OutsideReason::local       ? local_control_cure(*ground.system)
+                              : why == OutsideReason::near_edge ? near_edge_cure(*ground.system, *place)
+                                                                : "the crs on the control sheet"});
     return;
   }
   if (!factors) {
-    site.problem("crs", Fault{fmt::format("{}, which has no one scale at {}", ground.system->code(), name), "a conformal projection, which scales alike in all directions", "the crs on the control sheet"});
+    site.problem("crs", Fault{fmt::format("{}, which has no one scale at {}", ground.system->code(), name),
+                              "a conformal projection, which scales alike in all directions",
+                              "the crs on the control sheet"});
     return;
   }
   const double combined = factors->point_scale * ground.system->elevation_factor(*place, ground.height);
   if (!is_sensible_factor(combined)) {
-    site.problem("crs", Fault{fmt::format("a combined factor of {} at {}", fixed(combined, 7), name), "a scale factor from 0.98 to 1.02", "the projection of this region"});
+    site.problem("crs", Fault{fmt::format("a combined factor of {} at {}", fixed(combined, 7), name),
+                              "a scale factor from 0.98 to 1.02", "the projection of this region"});
     return;
   }
   ground.ground = claim_ground(at, combined);
   for (std::size_t i = 0; i < job.control.size(); ++i) {
-    if (control_is_ground) ground.control[i] = ground.ground->to_grid(job.control[i].at);
-    else job.control[i].at = ground.ground->to_ground(ground.control[i]);
+    if (control_is_ground)
+      ground.control[i] = ground.ground->to_grid(job.control[i].at);
+    else
+      job.control[i].at = ground.ground->to_ground(ground.control[i]);
   }
 }
 

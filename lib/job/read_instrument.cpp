@@ -15,12 +15,14 @@ namespace deckmark {
 namespace {
 
 constexpr Angle kLargestSd = Angle::degrees(1);
-constexpr Length kHighest = Length::metres(20), kFarthest = Length::metres(20000), kLargestConstant = Length::metres(1);
+constexpr Length kHighest = Length::metres(20), kFarthest = Length::metres(20000),
+                 kLargestConstant = Length::metres(1);
 constexpr Length kLooseDistance = Length::millimetres(20);
-constexpr double kHighPressureInMillimetres = 690, kLowPressure = 800;  // between them stand mmHg of places under 800 m
+constexpr double kHighPressureInMillimetres = 690,
+                 kLowPressure = 800;  // between them stand mmHg of places under 800 m
 constexpr double kHectopascalOfMillimetre = 1.33322;
 constexpr Length kNearest = Length::metres(0.1);  // nearer, no direction can be read
-constexpr std::size_t kLongestName = 60;  // files are named after setups
+constexpr std::size_t kLongestName = 60;          // files are named after setups
 
 /// One row of observations before its target has a number.
 struct NamedReading {
@@ -62,32 +64,46 @@ struct ReadingColumns {
 std::optional<std::int64_t> read_face(const Table& table, const Row& row, Messages& told) {
   if (!row.has(face)) return 1;
   const std::string word = small_letters(row.text(face));
-  for (const auto& [one, two] : {std::pair{"i", "ii"}, {"left", "right"}, {"l", "r"}, {"f1", "f2"}, {"face 1", "face 2"}, {"direct", "reverse"}})
+  for (const auto& [one, two] : {std::pair{"i", "ii"},
+                                 {"left", "right"},
+                                 {"l", "r"},
+                                 {"f1", "f2"},
+                                 {"face 1", "face 2"},
+                                 {"direct", "reverse"}})
     if (word == one || word == two) {
-      told.problem(Where::in(table.source(), row.offset(face)), "face", Fault{in_quotes(row.text(face)), "1 or 2", word == one ? "1" : "2"});
+      told.problem(Where::in(table.source(), row.offset(face)), "face",
+                   Fault{in_quotes(row.text(face)), "1 or 2", word == one ? "1" : "2"});
       return std::nullopt;
     }
   return read_whole(table, row, face, 1, 2, told);
 }
 
 /// A zenith angle as read, with a direction in plan; nothing otherwise (told).
-std::optional<Angle> read_zenith(const Table& table, const Row& row, const AngleColumn& column, Messages& told) {
+std::optional<Angle> read_zenith(const Table& table, const Row& row, const AngleColumn& column,
+                                 Messages& told) {
   const auto value = column.read(row, told);
   if (!value) return std::nullopt;
-  const bool vertical = *value == Angle::degrees(0) || *value == Angle::degrees(180) || *value == Angle::degrees(360);
+  const bool vertical =
+      *value == Angle::degrees(0) || *value == Angle::degrees(180) || *value == Angle::degrees(360);
   if (!vertical && *value > Angle::degrees(0) && *value < Angle::degrees(360)) return value;
   told.problem(Where::in(table.source(), row.offset(zenith)), "zenith",
-               Fault{in_quotes(row.text(zenith)) + (vertical ? ", straight up or down, where the circle says nothing" : ""),
-                     "a zenith angle of 0 to 360 degrees as read, 90 (in face 2 270) where level; or an empty cell where none was read", ""});
+               Fault{in_quotes(row.text(zenith)) +
+                         (vertical ? ", straight up or down, where the circle says nothing" : ""),
+                     "a zenith angle of 0 to 360 degrees as read, 90 (in face 2 270) where level; or an "
+                     "empty cell where none was read",
+                     ""});
   return std::nullopt;
 }
 
 /// The value where it is no further from zero than that; nothing otherwise (told).
-std::optional<Length> not_beyond(const Table& table, const Row& row, std::size_t column, std::optional<Length> value, Length most, Messages& told) {
+std::optional<Length> not_beyond(const Table& table, const Row& row, std::size_t column,
+                                 std::optional<Length> value, Length most, Messages& told) {
   if (!value || abs(*value) <= most) return value;
   told.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
                Fault{fmt::format("{}, which is {} m", in_quotes(row.text(column)), fixed(value->metres(), 0)),
-                     fmt::format("a length up to {} m; look at the unit and the decimal point", fixed(most.metres(), 0)), ""});
+                     fmt::format("a length up to {} m; look at the unit and the decimal point",
+                                 fixed(most.metres(), 0)),
+                     ""});
   return std::nullopt;
 }
 
@@ -127,20 +143,23 @@ class InstrumentReader {
     o.distance_sd = s.tolerance("distance_sd", false);
     if (o.distance_sd && *o.distance_sd > kLooseDistance)
       messages_.doubt("a loose distance", s.where("distance_sd"), "instrument.distance_sd",
-                      fmt::format("distances good to {} mm only; is the unit as meant?", fixed(o.distance_sd->millimetres(), 1)));
+                      fmt::format("distances good to {} mm only; is the unit as meant?",
+                                  fixed(o.distance_sd->millimetres(), 1)));
     o.distance_ppm = s.number("distance_ppm", 0, 1000, "a number of ppm").value_or(o.distance_ppm);
     o.centring_sd = s.tolerance("centring_sd", true).value_or(o.centring_sd);
     o.target_sd = s.tolerance("target_sd", true).value_or(o.target_sd);
     o.height_sd = s.tolerance("height_sd", true).value_or(o.height_sd);
     o.refraction = s.number("refraction", -10, 10, "a refraction coefficient").value_or(o.refraction);
     if (s.choice("distances", {"corrected", "raw"}).value_or(0) == 1) o.distances = Distances::raw;
-    o.reflector = within(s, "reflector", kLargestConstant, "an additive constant", "\"-34 mm\"").value_or(o.reflector);
+    o.reflector =
+        within(s, "reflector", kLargestConstant, "an additive constant", "\"-34 mm\"").value_or(o.reflector);
     o.reference_refractivity = s.number("reference_refractivity", 1, 1000, "a refractivity in ppm");
     o.temperature = s.number("temperature", -60, 80, "degrees Celsius");
     o.pressure = s.number("pressure", 300, 1200, "a pressure in hPa");
     if (o.pressure && *o.pressure > kHighPressureInMillimetres && *o.pressure < kLowPressure)
       messages_.doubt("a low pressure", s.where("pressure"), "instrument.pressure",
-                      fmt::format("{} hPa is the air of a place over 1900 m high; if it is in mmHg, write {}", fixed(*o.pressure, 1), fixed(*o.pressure * kHectopascalOfMillimetre, 1)));
+                      fmt::format("{} hPa is the air of a place over 1900 m high; if it is in mmHg, write {}",
+                                  fixed(*o.pressure, 1), fixed(*o.pressure * kHectopascalOfMillimetre, 1)));
     o.humidity = s.number("humidity", 0, 100, "a relative humidity in %").value_or(o.humidity);
     o.wavelength = s.number("wavelength", 300, 2000, "a wavelength in nm").value_or(o.wavelength);
     if (const auto steep = s.angle("steep", into_.angles)) {
@@ -158,19 +177,24 @@ class InstrumentReader {
   void stake() {
     SectionReader s(root_.member("stake"), "stake", job_.file, messages_);
     into_.stake.target_height = height_key(s, "target_height").value_or(into_.stake.target_height);
-    into_.stake.deck_target_height = height_key(s, "deck_target_height").value_or(into_.stake.deck_target_height);
+    into_.stake.deck_target_height =
+        height_key(s, "deck_target_height").value_or(into_.stake.deck_target_height);
     if (s.choice("order", {"run", "walk"}).value_or(0) == 1) into_.order = StakeOrder::walk;
     s.finish();
   }
 
   /// A length no further from zero than that; nothing otherwise (told).
-  std::optional<Length> within(SectionReader& s, std::string_view key, Length most, std::string_view what, std::string example) {
+  std::optional<Length> within(SectionReader& s, std::string_view key, Length most, std::string_view what,
+                               std::string example) {
     const auto value = s.length(key, job_.site_unit);
     if (!value || abs(*value) <= most) return value;
-    s.problem(key, Fault{fmt::format("{} m", fixed(value->metres(), 3)), fmt::format("{} up to {} m", what, fixed(most.metres(), 0)), std::move(example)});
+    s.problem(key, Fault{fmt::format("{} m", fixed(value->metres(), 3)),
+                         fmt::format("{} up to {} m", what, fixed(most.metres(), 0)), std::move(example)});
     return std::nullopt;
   }
-  std::optional<Length> height_key(SectionReader& s, std::string_view key) { return within(s, key, kHighest, "a height", "\"1.55 m\""); }
+  std::optional<Length> height_key(SectionReader& s, std::string_view key) {
+    return within(s, key, kHighest, "a height", "\"1.55 m\"");
+  }
 
   bool is_stated(std::string_view key) const { return std::ranges::count(stated_, key) > 0; }
 
@@ -205,8 +229,10 @@ class InstrumentReader {
     out.has_height = s.has("height");
     out.height = height_key(s, "height").value_or(out.height);
     out.orientation = s.angle("orientation", into_.angles);
-    if (out.orientation && (*out.orientation >= Angle::degrees(360) || *out.orientation <= Angle::degrees(-360)))
-      s.problem("orientation", Fault{"an azimuth of a full turn or more", "the azimuth of circle 0, under 360 degrees (400 gon)", "\"0°\""});
+    if (out.orientation &&
+        (*out.orientation >= Angle::degrees(360) || *out.orientation <= Angle::degrees(-360)))
+      s.problem("orientation", Fault{"an azimuth of a full turn or more",
+                                     "the azimuth of circle 0, under 360 degrees (400 gon)", "\"0°\""});
     const auto table = s.table("observations");
     if (table) observations(*table, out);
     plan(s, out);
@@ -230,7 +256,9 @@ class InstrumentReader {
                 Fault{in_quotes(*text), "a name of letters, digits, - and _, since files are named after it",
                       fmt::format("\"{}\"", as_file_part(*text))});
     if (text->size() > kLongestName)
-      s.problem("name", Fault{fmt::format("a name of {} characters", text->size()), fmt::format("up to {} characters", kLongestName), fmt::format("\"S{}\"", into_.setups.size() + 1)});
+      s.problem("name", Fault{fmt::format("a name of {} characters", text->size()),
+                              fmt::format("up to {} characters", kLongestName),
+                              fmt::format("\"S{}\"", into_.setups.size() + 1)});
     for (const StatedSetup& other : into_.setups)
       if (same_name(other.name, *text))
         s.problem("name", Fault{fmt::format("name {} again", in_quotes(*text)),
@@ -271,7 +299,9 @@ class InstrumentReader {
     if (at == "free") return std::nullopt;
     out.place = SetupPlace::known;
     const auto row = control(at);
-    if (!row) s.problem("at", Fault{in_quotes(at), "a control point, or \"free\"", same_name(at, "free") ? "\"free\"" : near_control(at)});
+    if (!row)
+      s.problem("at", Fault{in_quotes(at), "a control point, or \"free\"",
+                            same_name(at, "free") ? "\"free\"" : near_control(at)});
     return row;
   }
 
@@ -295,9 +325,14 @@ class InstrumentReader {
     for (const std::string& n : *names) {
       const auto row = control(n);
       if (row && row == out.control)
-        s.problem("plan", Fault{in_quotes(n) + ", over which the instrument will stand", "other control points", ""});
+        s.problem("plan",
+                  Fault{in_quotes(n) + ", over which the instrument will stand", "other control points", ""});
       else if (row && out.own && distance(out.own->at, job_.control[*row].at) < kNearest)
-        s.problem("plan", Fault{in_quotes(n) + ", at which the spot lies", "control points that can be sighted from the spot; or at = the control point to stand on", ""});
+        s.problem(
+            "plan",
+            Fault{in_quotes(n) + ", at which the spot lies",
+                  "control points that can be sighted from the spot; or at = the control point to stand on",
+                  ""});
       else if (row)
         out.plan.push_back(*row);
       else
@@ -343,9 +378,11 @@ std::optional<NamedReading> InstrumentReader::row(const Table& table, const Row&
   const auto turned = c.read_circle.read_circle(row, told);
   if (!row.has(circle)) tell_empty(table, row, circle, "a reading of the horizontal circle", "", told);
   out.reading.zenith = read_zenith(table, row, c.read_zenith, told);
-  out.reading.slope = not_beyond(table, row, slope, above_zero(table, row, slope, c.read_slope.read(row, told), told), kFarthest, told);
+  out.reading.slope = not_beyond(
+      table, row, slope, above_zero(table, row, slope, c.read_slope.read(row, told), told), kFarthest, told);
   const auto tall = not_beyond(table, row, height, c.read_height.read(row, told), kHighest, told);
-  out.reading.reflector = not_beyond(table, row, reflector, c.read_reflector.read(row, told), kLargestConstant, told);
+  out.reading.reflector =
+      not_beyond(table, row, reflector, c.read_reflector.read(row, told), kLargestConstant, told);
   out.reading.target_sd = not_negative(table, row, target_sd, c.read_target_sd.read(row, told), told);
   out.reading.distance_sd = above_zero(table, row, distance_sd, c.read_distance_sd.read(row, told), told);
   if (!name || !side || !turned) return std::nullopt;

@@ -1,9 +1,9 @@
-#include "job/read_baseline.h"
-
-#include "table/digest.h"
+#include <fmt/format.h>
 
 #include <cmath>
-#include <fmt/format.h>
+
+#include "job/read_baseline.h"
+#include "table/digest.h"
 
 namespace deckmark {
 
@@ -17,8 +17,12 @@ class SignedReader {
  public:
   explicit SignedReader(const JobValue& root) : root_(root) {}
 
-  std::string text(std::string_view section, std::string_view key) { return take(section, key, JobValue::Kind::text).text; }
-  bool flag(std::string_view section, std::string_view key) { return take(section, key, JobValue::Kind::flag).flag; }
+  std::string text(std::string_view section, std::string_view key) {
+    return take(section, key, JobValue::Kind::text).text;
+  }
+  bool flag(std::string_view section, std::string_view key) {
+    return take(section, key, JobValue::Kind::flag).flag;
+  }
   double number(std::string_view section, std::string_view key) { return number_of(find(section, key)); }
   std::array<std::array<double, 4>, 4> square(std::string_view section, std::string_view key) {
     std::array<std::array<double, 4>, 4> out{};
@@ -72,8 +76,10 @@ SignedBaselines taken(SignedReader& in) {
   out.held = in.text("fit", "held");
   out.scale_free = in.flag("fit", "scale_free");
   out.mirrored = in.flag("fit", "mirrored");
-  out.drawing_centre = {{.x = Length::metres(in.number("fit", "drawing_x")), .y = Length::metres(in.number("fit", "drawing_y"))}};
-  out.site_centre = {{.northing = Length::metres(in.number("fit", "northing")), .easting = Length::metres(in.number("fit", "easting"))}};
+  out.drawing_centre = {{.x = Length::metres(in.number("fit", "drawing_x")),
+                         .y = Length::metres(in.number("fit", "drawing_y"))}};
+  out.site_centre = {{.northing = Length::metres(in.number("fit", "northing")),
+                      .easting = Length::metres(in.number("fit", "easting"))}};
   out.azimuth_x = Azimuth::degrees(in.number("fit", "azimuth_x"));
   out.scale = in.number("fit", "scale");
   out.covariance = in.square("fit", "covariance");
@@ -89,17 +95,23 @@ void read_signed(const TableKey& key, Job& job, TableLoader& tables, Messages& m
   const auto root = parse_job_file(source, messages);
   if (!root) return;
   const auto refuse = [&](std::string found, std::string suggestion) {
-    messages.problem(Where::whole(source->name()), "file", Fault{std::move(found), std::string(kExpected), std::move(suggestion)});
+    messages.problem(Where::whole(source->name()), "file",
+                     Fault{std::move(found), std::string(kExpected), std::move(suggestion)});
   };
   SignedReader in(*root);
   const SignedBaselines fit = taken(in);
   const std::string seal = in.text("seal", "sha256");
   const std::size_t at = source->text().rfind(kSeal);
-  if (!in.is_whole() || at == std::string_view::npos || !(fit.scale > 0)) return refuse("a file without all that is signed", "deckmark baseline --sign FILE --by TEXT --on DATE");
-  if (sha256_hex(source->text().substr(0, at)) != seal) return refuse("a text that does not fit its seal: it was changed after it was signed", "the file as it was signed");
+  if (!in.is_whole() || at == std::string_view::npos || !(fit.scale > 0))
+    return refuse("a file without all that is signed", "deckmark baseline --sign FILE --by TEXT --on DATE");
+  if (sha256_hex(source->text().substr(0, at)) != seal)
+    return refuse("a text that does not fit its seal: it was changed after it was signed",
+                  "the file as it was signed");
   if (fit.mirrored != job.mirrored) {
-    messages.problem(job.keys["baselines.signed"], "baselines.signed",
-                     Fault{fmt::format("baselines signed with mirrored = {}, a job with {}", fit.mirrored, job.mirrored), "one hand", fmt::format("mirrored = {} under [drawing]", fit.mirrored)});
+    messages.problem(
+        job.keys["baselines.signed"], "baselines.signed",
+        Fault{fmt::format("baselines signed with mirrored = {}, a job with {}", fit.mirrored, job.mirrored),
+              "one hand", fmt::format("mirrored = {} under [drawing]", fit.mirrored)});
     return;
   }
   job.checks.signed_fit = fit;

@@ -1,11 +1,11 @@
 #pragma once
 /// Where the rows of a table that was read are.
 
-#include "table/reader.h"
-
 #include <cstdint>
 #include <memory>
 #include <vector>
+
+#include "table/reader.h"
 
 namespace deckmark {
 

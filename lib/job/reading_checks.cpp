@@ -17,7 +17,9 @@ constexpr double kSteep = 60;         // degrees from level
 constexpr double kNearLevel = 3;      // degrees
 constexpr double kVertical = 2;       // degrees from straight up or down, where a circle says next to nothing
 
-double level_zenith(const Reading& r) { return r.face == 2 ? 360 - r.zenith->degrees() : r.zenith->degrees(); }
+double level_zenith(const Reading& r) {
+  return r.face == 2 ? 360 - r.zenith->degrees() : r.zenith->degrees();
+}
 
 bool is_vertical(const Reading& r) {
   if (!r.zenith) return false;
@@ -43,28 +45,37 @@ class Checker {
   using Key = std::pair<std::size_t, double>;
   using Firsts = std::map<Key, std::size_t>;
 
-  const Reading& first_of(Firsts& firsts, Key key, std::size_t i) { return setup_.readings[firsts.emplace(key, i).first->second]; }
+  const Reading& first_of(Firsts& firsts, Key key, std::size_t i) {
+    return setup_.readings[firsts.emplace(key, i).first->second];
+  }
   const std::string& name(const Reading& r) const { return setup_.targets[r.target]; }
   void tell(std::size_t i, ReadingColumn column, std::string_view field, Fault fault) {
     messages_.problem(setup_.table->where(setup_.begins[i], column), field, fault);
   }
 
-  /// Angles above level, or gon, where zenith angles in degrees were meant. Sights on a floor are nearly level.
+  /// Angles above level, or gon, where zenith angles in degrees were meant. Sights on a floor are nearly
+  /// level.
   void notation() {
     std::size_t count = 0, steep = 0, hundred = 0;
     for (const Reading& r : setup_.readings) {
       if (!r.zenith) continue;
       ++count;
-      const double z = level_zenith(r), as_read = r.face == 2 ? r.zenith->degrees() - 200 : r.zenith->degrees();
+      const double z = level_zenith(r),
+                   as_read = r.face == 2 ? r.zenith->degrees() - 200 : r.zenith->degrees();
       if (std::fabs(z - 90) > kSteep) ++steep;
       if (std::fabs(as_read - 100) < kNearLevel) ++hundred;
     }
     if (count < 3) return;
     const auto doubt = [&](std::string_view text) {
-      messages_.doubt("zenith angles of another kind", setup_.table->whole(), "zenith", fmt::format("setup {}: {}", setup_.name, text));
+      messages_.doubt("zenith angles of another kind", setup_.table->whole(), "zenith",
+                      fmt::format("setup {}: {}", setup_.name, text));
     };
-    if (steep == count) doubt("every sight is steep; zenith angles read 90 degrees where level: are these angles above level?");
-    if (hundred == count) doubt("every zenith angle is near 100 or 300: if they are gon, write angles = \"gon\" under [instrument]");
+    if (steep == count)
+      doubt("every sight is steep; zenith angles read 90 degrees where level: are these angles above level?");
+    if (hundred == count)
+      doubt(
+          "every zenith angle is near 100 or 300: if they are gon, write angles = \"gon\" under "
+          "[instrument]");
   }
 
   void circle_of(std::size_t i, const Reading& first) {
@@ -74,9 +85,13 @@ class Checker {
     if (apart <= kApart) return;
     const std::string near = dms_text(Azimuth::degrees(wanted), 0);
     tell(i, ReadingColumn::circle, "circle",
-         Fault{fmt::format("{} to {} in face {}, {} degrees from where its first reading puts it", dms_text(Azimuth::degrees(r.circle.degrees()), 0),
-                           in_quotes(name(r)), r.face, fixed(apart, apart < 10 ? 1 : 0)),
-               fmt::format("a reading near {}; or the other face; or another name, if another target was sighted", near), ""});
+         Fault{fmt::format("{} to {} in face {}, {} degrees from where its first reading puts it",
+                           dms_text(Azimuth::degrees(r.circle.degrees()), 0), in_quotes(name(r)), r.face,
+                           fixed(apart, apart < 10 ? 1 : 0)),
+               fmt::format(
+                   "a reading near {}; or the other face; or another name, if another target was sighted",
+                   near),
+               ""});
   }
 
   void zenith_of(std::size_t i, const Reading& first) {
@@ -88,10 +103,14 @@ class Checker {
     const bool gon = r.face != first.face && std::fabs(sum - 400) <= kApart;
     const std::string near = dms_text(Angle::degrees(wanted), 0);
     tell(i, ReadingColumn::zenith, "zenith",
-         Fault{fmt::format("{} to {} in face {}, {} degrees from where its first reading puts it", dms_text(*r.zenith, 0), in_quotes(name(r)), r.face,
+         Fault{fmt::format("{} to {} in face {}, {} degrees from where its first reading puts it",
+                           dms_text(*r.zenith, 0), in_quotes(name(r)), r.face,
                            fixed(apart, apart < 10 ? 1 : 0)),
-               gon ? "zenith angles that make 360 degrees in both faces; these make 400, so they are gon: angles = \"gon\" under [instrument]"
-                   : fmt::format("a reading near {}; or another target height; or another name, if another target was sighted", near),
+               gon ? "zenith angles that make 360 degrees in both faces; these make 400, so they are gon: "
+                     "angles = \"gon\" under [instrument]"
+                   : fmt::format("a reading near {}; or another target height; or another name, if another "
+                                 "target was sighted",
+                                 near),
                ""});
   }
 
@@ -101,7 +120,8 @@ class Checker {
     if (apart <= kApartLength) return;
     const std::string near = fmt::format("{} m", fixed(first.slope->metres(), 3));
     tell(i, ReadingColumn::slope, "slope",
-         Fault{fmt::format("{} m to {}, {} m from its first reading", fixed(r.slope->metres(), 3), in_quotes(name(r)), fixed(apart, 3)),
+         Fault{fmt::format("{} m to {}, {} m from its first reading", fixed(r.slope->metres(), 3),
+                           in_quotes(name(r)), fixed(apart, 3)),
                fmt::format("a distance near {}; or another name, if another target was sighted", near), ""});
   }
 

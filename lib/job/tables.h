@@ -1,11 +1,11 @@
 #pragma once
 /// Private to the room: readers of the tables that a job names.
 
-#include "job/job.h"
-#include "job/job_file.h"
-
 #include <future>
 #include <span>
+
+#include "job/job.h"
+#include "job/job_file.h"
 
 namespace deckmark {
 
@@ -29,14 +29,16 @@ class TableLoader {
 
   /// The table behind a key; none where it cannot be read or its header is wrong (told).
   std::shared_ptr<const Table> open(const TableKey& key, TableSpec spec);
-  /// The bytes behind a key, as one of the job's inputs; none where it cannot be read (told). `what`: `a table`.
+  /// The bytes behind a key, as one of the job's inputs; none where it cannot be read (told). `what`: `a
+  /// table`.
   std::shared_ptr<const Source> fetch(const TableKey& key, std::string_view what);
   /// Tells every name that stands twice.
   void unique_names(const Table& table, std::span<const std::uint32_t> begins, const NameIndex& index,
                     const TextColumn& names, std::size_t column);
 
  private:
-  std::optional<Table> open_source(std::shared_ptr<const Source> source, const std::filesystem::path& path, TableSpec spec);
+  std::optional<Table> open_source(std::shared_ptr<const Source> source, const std::filesystem::path& path,
+                                   TableSpec spec);
   Job& job_;
   Messages& messages_;
   std::filesystem::path fetched_path_;

@@ -1,19 +1,24 @@
 #include "job/toml_slips.h"
 
-#include "table/reader.h"
-
-#include <array>
 #include <fmt/format.h>
 #include <toml++/toml.h>
+
+#include <array>
 #include <utility>
+
+#include "table/reader.h"
 
 namespace deckmark {
 
 namespace {
 
 std::string with_straight_quotes(std::string_view text) {
-  constexpr std::array<std::pair<std::string_view, char>, 6> kCurly{
-      {{"\u201C", '"'}, {"\u201D", '"'}, {"\u201E", '"'}, {"\u2018", '\''}, {"\u2019", '\''}, {"\u2032", '\''}}};
+  constexpr std::array<std::pair<std::string_view, char>, 6> kCurly{{{"\u201C", '"'},
+                                                                     {"\u201D", '"'},
+                                                                     {"\u201E", '"'},
+                                                                     {"\u2018", '\''},
+                                                                     {"\u2019", '\''},
+                                                                     {"\u2032", '\''}}};
   std::string out;
   for (std::size_t at = 0; at < text.size();) {
     bool found = false;
@@ -90,7 +95,10 @@ std::optional<std::string> mended_toml_line(std::string_view line) {
   if (key.empty() || value.empty() || value.front() == '[' || value.front() == '{') return std::nullopt;
   const bool is_true = value == "True" || value == "TRUE", is_false = value == "False" || value == "FALSE";
   const std::array<std::string, 2> candidates{
-      fmt::format("{} = {}", key, is_true ? "true" : is_false ? "false" : std::string(value)),
+      fmt::format("{} = {}", key,
+                  is_true    ? "true"
+                  : is_false ? "false"
+                             : std::string(value)),
       fmt::format("{} = {}", key, as_toml_text(without_outer_quotes(value)))};
   for (const std::string& mended : candidates)
     if (is_toml(mended)) return mended;

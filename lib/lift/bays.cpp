@@ -19,7 +19,8 @@ std::vector<BayJoint> neighbours(std::span<const Outline> bays) {
   std::vector<BayJoint> out;
   for (std::size_t a = 0; a < bays.size(); ++a)
     for (std::size_t b = a + 1; b < bays.size(); ++b)
-      if (const SharedEdge edge = shared_edge(bays[a], bays[b], kBayGap); edge.length > kBayGap) out.push_back({a, b, edge});
+      if (const SharedEdge edge = shared_edge(bays[a], bays[b], kBayGap); edge.length > kBayGap)
+        out.push_back({a, b, edge});
   return out;
 }
 

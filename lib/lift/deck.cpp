@@ -385,7 +385,8 @@ std::optional<Length> Deck::sd_at(const Point<Site>& p) const {
 
 std::optional<Azimuth> Deck::rises_towards() const {
   if (is_level()) return std::nullopt;
-  return azimuth_of(Vec<Site>{{.northing = Length::metres(rise_north_), .easting = Length::metres(rise_east_)}});
+  return azimuth_of(
+      Vec<Site>{{.northing = Length::metres(rise_north_), .easting = Length::metres(rise_east_)}});
 }
 
 DeckResult fit_deck(std::span<const DeckShot> shots, const DeckOptions& options) {

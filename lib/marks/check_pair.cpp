@@ -1,12 +1,13 @@
 #include "marks/check_pair.h"
 
-#include "measure/verdict.h"
-
 #include <utility>
+
+#include "measure/verdict.h"
 
 namespace deckmark {
 
-CheckPair check_pair(std::span<const Point<Site>> marks, std::span<const std::uint32_t> numbers, std::span<const std::uint8_t> listed) {
+CheckPair check_pair(std::span<const Point<Site>> marks, std::span<const std::uint32_t> numbers,
+                     std::span<const std::uint8_t> listed) {
   constexpr Length kShows = Length::millimetres(10);
   const auto is_listed = [&](std::size_t i) { return listed.empty() || listed[i] != 0; };
   std::optional<std::size_t> from;
@@ -19,7 +20,8 @@ CheckPair check_pair(std::span<const Point<Site>> marks, std::span<const std::ui
     for (std::size_t i = 0; i < marks.size(); ++i) {
       if (!is_listed(i)) continue;
       const Length value = measure(marks[i] - marks[*from]);
-      if (value > best + kHair || (at != *from && value > best - kHair && numbers[i] < numbers[at])) best = value, at = i;
+      if (value > best + kHair || (at != *from && value > best - kHair && numbers[i] < numbers[at]))
+        best = value, at = i;
     }
     return std::pair(best, at);
   };

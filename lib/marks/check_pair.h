@@ -1,12 +1,12 @@
 #pragma once
 /// Two marks by which a loaded list is checked.
 
-#include "measure/frame.h"
-
 #include <cstddef>
 #include <cstdint>
 #include <optional>
 #include <span>
+
+#include "measure/frame.h"
 
 namespace deckmark {
 
@@ -15,11 +15,13 @@ struct CheckPair {
   bool shows_exchange;   ///< northing and easting exchanged would show by over 10 mm
 };
 
-/// From the mark with the lowest number to the one at which exchanged axes show most: that whose differences in
-/// northing and easting differ most; where they hardly differ (a line at 45 degrees), the farthest. Of equals the
-/// lowest number.
+/// From the mark with the lowest number to the one at which exchanged axes show most: that whose differences
+/// in northing and easting differ most; where they hardly differ (a line at 45 degrees), the farthest. Of
+/// equals the lowest number.
 ///
-/// REQUIRES a mark at least, as many numbers as marks; `listed`: empty for all, or one flag a mark, one of them set.
-[[nodiscard]] CheckPair check_pair(std::span<const Point<Site>> marks, std::span<const std::uint32_t> numbers, std::span<const std::uint8_t> listed = {});
+/// REQUIRES a mark at least, as many numbers as marks; `listed`: empty for all, or one flag a mark, one of
+/// them set.
+[[nodiscard]] CheckPair check_pair(std::span<const Point<Site>> marks, std::span<const std::uint32_t> numbers,
+                                   std::span<const std::uint8_t> listed = {});
 
 }  // namespace deckmark

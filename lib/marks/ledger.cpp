@@ -8,12 +8,18 @@ namespace deckmark {
 
 std::string_view change_word(Change c) {
   switch (c) {
-    case Change::fresh: return "new";
-    case Change::moved: return "moved";
-    case Change::dropped: return "dropped";
-    case Change::returned: return "returned";
-    case Change::renamed: return "renamed";
-    case Change::refit: return "refit";
+    case Change::fresh:
+      return "new";
+    case Change::moved:
+      return "moved";
+    case Change::dropped:
+      return "dropped";
+    case Change::returned:
+      return "returned";
+    case Change::renamed:
+      return "renamed";
+    case Change::refit:
+      return "refit";
   }
   return "";
 }
@@ -44,8 +50,10 @@ void LedgerTable::append(LedgerTable&& other) {
 void LedgerTable::take_offset(const OffsetUse& use) {
   constexpr std::size_t kKept = 100;  // of more than that nothing could be said
   const auto same = std::ranges::find(offsets, use.offset, &OffsetUse::offset);
-  if (same != offsets.end()) same->rows += use.rows;
-  else if (offsets.size() < kKept) offsets.push_back(use);
+  if (same != offsets.end())
+    same->rows += use.rows;
+  else if (offsets.size() < kKept)
+    offsets.push_back(use);
 }
 
 LedgerJoin join_ledger(const MarkTable& marks, const NameIndex& mark_index, const LedgerTable& ledger) {
@@ -56,27 +64,34 @@ LedgerJoin join_ledger(const MarkTable& marks, const NameIndex& mark_index, cons
   for (std::uint32_t e = 0; e < ledger.size(); ++e) {
     const std::string_view name = ledger.names[e];
     std::optional<std::uint32_t> mark;
-    if (hint < marks.size() && same_name(marks.names[hint], name)) mark = hint;
-    else mark = mark_index.find(name);
+    if (hint < marks.size() && same_name(marks.names[hint], name))
+      mark = hint;
+    else
+      mark = mark_index.find(name);
     if (!mark) {
       join.unmatched.push_back(e);
       rest.push_back(name);
       continue;
     }
     hint = *mark + 1;
-    if (join.entries[*mark] == kNone32) join.entries[*mark] = e;
-    else join.same_names.emplace_back(join.entries[*mark], e);
+    if (join.entries[*mark] == kNone32)
+      join.entries[*mark] = e;
+    else
+      join.same_names.emplace_back(join.entries[*mark], e);
   }
   const NameIndex rest_index(rest);
-  for (const auto& [a, b] : rest_index.duplicates()) join.same_names.emplace_back(join.unmatched[a], join.unmatched[b]);
+  for (const auto& [a, b] : rest_index.duplicates())
+    join.same_names.emplace_back(join.unmatched[a], join.unmatched[b]);
 
   const auto rising = [](std::uint32_t a, std::uint32_t b) { return a >= b; };
   if (std::adjacent_find(ledger.numbers.begin(), ledger.numbers.end(), rising) != ledger.numbers.end()) {
     std::vector<std::uint32_t> order(ledger.size());
     for (std::uint32_t e = 0; e < order.size(); ++e) order[e] = e;
-    std::stable_sort(order.begin(), order.end(), [&](std::uint32_t a, std::uint32_t b) { return ledger.numbers[a] < ledger.numbers[b]; });
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::uint32_t a, std::uint32_t b) { return ledger.numbers[a] < ledger.numbers[b]; });
     for (std::size_t i = 1; i < order.size(); ++i)
-      if (ledger.numbers[order[i]] == ledger.numbers[order[i - 1]]) join.same_numbers.emplace_back(order[i - 1], order[i]);
+      if (ledger.numbers[order[i]] == ledger.numbers[order[i - 1]])
+        join.same_numbers.emplace_back(order[i - 1], order[i]);
   }
   return join;
 }
@@ -128,15 +143,18 @@ class NumberSets {
 
 /// True where deck numbers can have been issued under the ledger's offset.
 bool was_issued(const LedgerTable& ledger) {
-  return ledger.deck_offset && ledger.size() > 0 && !NumberSets(ledger.numbers, ledger.numbers).meets(*ledger.deck_offset);
+  return ledger.deck_offset && ledger.size() > 0 &&
+         !NumberSets(ledger.numbers, ledger.numbers).meets(*ledger.deck_offset);
 }
 
 bool offset_binds(const LedgerTable& ledger, std::int64_t offset) {
   return ledger.deck_offset && *ledger.deck_offset != offset && was_issued(ledger);
 }
 
-/// New points at the places of points that are gone: pairs (mark, ledger row), nearest first, then in the order of `gone`.
-std::vector<std::pair<std::uint32_t, std::uint32_t>> renamed_points(const MarkTable& marks, const LedgerTable& ledger,
+/// New points at the places of points that are gone: pairs (mark, ledger row), nearest first, then in the
+/// order of `gone`.
+std::vector<std::pair<std::uint32_t, std::uint32_t>> renamed_points(const MarkTable& marks,
+                                                                    const LedgerTable& ledger,
                                                                     const std::vector<std::uint32_t>& fresh,
                                                                     const std::vector<std::uint32_t>& gone) {
   struct Cell {
@@ -145,12 +163,14 @@ std::vector<std::pair<std::uint32_t, std::uint32_t>> renamed_points(const MarkTa
   };
   struct CellHash {
     std::size_t operator()(const Cell& c) const {
-      return static_cast<std::size_t>(c.x) * 0x9E3779B97F4A7C15U ^ static_cast<std::size_t>(c.y) * 0xC2B2AE3D27D4EB4FU;
+      return static_cast<std::size_t>(c.x) * 0x9E3779B97F4A7C15U ^
+             static_cast<std::size_t>(c.y) * 0xC2B2AE3D27D4EB4FU;
     }
   };
   const double side = kMoveTold.metres();
   const auto cell_of = [side](const Point<Drawing>& p) {
-    return Cell{std::llround(std::floor(p.at.x.metres() / side)), std::llround(std::floor(p.at.y.metres() / side))};
+    return Cell{std::llround(std::floor(p.at.x.metres() / side)),
+                std::llround(std::floor(p.at.y.metres() / side))};
   };
   std::unordered_map<Cell, std::vector<std::uint32_t>, CellHash> cells;
   for (const std::uint32_t e : gone) cells[cell_of(ledger.places[e])].push_back(e);
@@ -165,9 +185,11 @@ std::vector<std::pair<std::uint32_t, std::uint32_t>> renamed_points(const MarkTa
       for (std::int64_t dy = -1; dy <= 1; ++dy)
         if (const auto cell = cells.find(Cell{at.x + dx, at.y + dy}); cell != cells.end())
           for (const std::uint32_t e : cell->second)
-            if (const Length d = distance(marks.places[m], ledger.places[e]); d <= kMoveTold) near.push_back({d, m, e});
+            if (const Length d = distance(marks.places[m], ledger.places[e]); d <= kMoveTold)
+              near.push_back({d, m, e});
   }
-  std::stable_sort(near.begin(), near.end(), [](const Pair& a, const Pair& b) { return a.distance < b.distance; });
+  std::stable_sort(near.begin(), near.end(),
+                   [](const Pair& a, const Pair& b) { return a.distance < b.distance; });
   std::vector<std::pair<std::uint32_t, std::uint32_t>> out;
   std::unordered_map<std::uint32_t, bool> mark_taken, entry_taken;
   for (const Pair& p : near) {
@@ -199,7 +221,8 @@ void tell_changes(const MarkTable& marks, std::span<const Point<Site>> site, con
     } else if (const auto by = marks.places[m] - ledger.places[e]; is_longer(by.by.x, by.by.y)) {
       row.change = Change::moved;
       row.moved = by;
-    } else if (const auto on_site = site[m] - ledger.site_places[e]; is_longer(on_site.by.northing, on_site.by.easting)) {
+    } else if (const auto on_site = site[m] - ledger.site_places[e];
+               is_longer(on_site.by.northing, on_site.by.easting)) {
       row.change = Change::refit;
       row.refit = on_site;
     } else {
@@ -216,16 +239,19 @@ void tell_changes(const MarkTable& marks, std::span<const Point<Site>> site, con
       if (ledger.live[e] == 0) left.push_back(e);
   std::vector<std::uint32_t> replaced(marks.size() && !left.empty() ? marks.size() : 0, kNone32);
   std::vector<bool> entry_replaced(left.empty() ? 0 : ledger.size(), false);
-  for (const auto& [m, e] : left.empty() ? std::vector<std::pair<std::uint32_t, std::uint32_t>>{} : renamed_points(marks, ledger, fresh, left)) {
+  for (const auto& [m, e] : left.empty() ? std::vector<std::pair<std::uint32_t, std::uint32_t>>{}
+                                         : renamed_points(marks, ledger, fresh, left)) {
     replaced[m] = e;
     entry_replaced[e] = true;
   }
   for (const std::uint32_t m : fresh) {
     const std::uint32_t e = replaced.empty() ? kNone32 : replaced[m];
-    result.changes.push_back({result.numbers[m], e == kNone32 ? Change::fresh : Change::renamed, m, e, std::nullopt, std::nullopt});
+    result.changes.push_back({result.numbers[m], e == kNone32 ? Change::fresh : Change::renamed, m, e,
+                              std::nullopt, std::nullopt});
   }
   for (const std::uint32_t e : gone)
-    if (!entry_replaced[e]) result.changes.push_back({ledger.numbers[e], Change::dropped, kNone32, e, std::nullopt, std::nullopt});
+    if (!entry_replaced[e])
+      result.changes.push_back({ledger.numbers[e], Change::dropped, kNone32, e, std::nullopt, std::nullopt});
   const auto by_number = [](const ChangeRow& a, const ChangeRow& b) { return a.number < b.number; };
   if (!std::is_sorted(result.changes.begin(), result.changes.end(), by_number))
     std::stable_sort(result.changes.begin(), result.changes.end(), by_number);
@@ -233,14 +259,16 @@ void tell_changes(const MarkTable& marks, std::span<const Point<Site>> site, con
 
 }  // namespace
 
-IssueResult issue_numbers(const MarkTable& marks, std::span<const Point<Site>> site, const LedgerTable& ledger,
-                          const LedgerJoin& join, const NumberOptions& options, bool has_deck) {
+IssueResult issue_numbers(const MarkTable& marks, std::span<const Point<Site>> site,
+                          const LedgerTable& ledger, const LedgerJoin& join, const NumberOptions& options,
+                          bool has_deck) {
   IssueResult result;
   if (offset_binds(ledger, options.deck_offset)) {
     result.status = IssueStatus::offset_changed;
     return result;
   }
-  const std::int64_t highest = ledger.size() ? *std::max_element(ledger.numbers.begin(), ledger.numbers.end()) : 0;
+  const std::int64_t highest =
+      ledger.size() ? *std::max_element(ledger.numbers.begin(), ledger.numbers.end()) : 0;
   std::int64_t next = options.start;
   if (next <= highest) next += ((highest - next) / options.step + 1) * options.step;
   result.numbers.resize(marks.size());

@@ -1,9 +1,9 @@
 #include "marks/mark_finder.h"
 
+#include <algorithm>
+
 #include "marks/ledger.h"
 #include "measure/decimal.h"
-
-#include <algorithm>
 
 namespace deckmark {
 

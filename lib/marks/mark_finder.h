@@ -1,14 +1,14 @@
 #pragma once
 /// Which mark a `point` cell means: a name, a floor number or a deck number.
 
-#include "marks/marks.h"
-
 #include <cstdint>
 #include <optional>
 #include <span>
 #include <string_view>
 #include <utility>
 #include <vector>
+
+#include "marks/marks.h"
 
 namespace deckmark {
 
@@ -23,7 +23,8 @@ struct MarkMeaning {
 /// Finds marks by what people write. `numbers` are the floor numbers of all marks.
 class MarkFinder {
  public:
-  /// `deck_offset`: absent where no deck numbers are given. The marks, names and numbers must stay where they are.
+  /// `deck_offset`: absent where no deck numbers are given. The marks, names and numbers must stay where they
+  /// are.
   MarkFinder(const MarkTable& marks, const NameIndex& names, std::span<const std::uint32_t> numbers,
              std::optional<std::int64_t> deck_offset);
   MarkMeaning find(std::string_view text) const;

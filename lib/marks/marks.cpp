@@ -1,9 +1,9 @@
 #include "marks/marks.h"
 
-#include "measure/letters.h"
-
 #include <algorithm>
 #include <thread>
+
+#include "measure/letters.h"
 
 namespace deckmark {
 
@@ -74,12 +74,14 @@ NameIndex::NameIndex(const TextColumn& names) : names_(&names) {
     fill(halves_[0], false);
     fill(halves_[1], true);
   }
-  for (Half& half : halves_) duplicates_.insert(duplicates_.end(), half.duplicates.begin(), half.duplicates.end());
-  std::sort(duplicates_.begin(), duplicates_.end(), [](const auto& a, const auto& b) { return a.second < b.second; });
+  for (Half& half : halves_)
+    duplicates_.insert(duplicates_.end(), half.duplicates.begin(), half.duplicates.end());
+  std::sort(duplicates_.begin(), duplicates_.end(),
+            [](const auto& a, const auto& b) { return a.second < b.second; });
 }
 
-/// Each half takes the names whose hash has its top bit; hashes are made in small batches so that the slots they
-/// touch can be fetched ahead.
+/// Each half takes the names whose hash has its top bit; hashes are made in small batches so that the slots
+/// they touch can be fetched ahead.
 void NameIndex::fill(Half& half, bool upper) const {
   std::size_t capacity = 16;
   while (capacity < names_->size()) capacity *= 2;  // half of the names: loaded to a quarter to a half

@@ -1,10 +1,6 @@
 #pragma once
 /// The mark table: every drawing point in parallel columns, and an index of its names.
 
-#include "measure/frame.h"
-#include "table/big_vector.h"
-#include "table/reader.h"
-
 #include <cmath>
 #include <cstdint>
 #include <limits>
@@ -15,6 +11,10 @@
 #include <string_view>
 #include <utility>
 #include <vector>
+
+#include "measure/frame.h"
+#include "table/big_vector.h"
+#include "table/reader.h"
 
 namespace deckmark {
 
@@ -39,7 +39,8 @@ class OptionalLengths {
   BigVector<double> metres_;
 };
 
-/// How the words of a column are told apart: names without regard to the case of A-Z, in the spelling that stands first.
+/// How the words of a column are told apart: names without regard to the case of A-Z, in the spelling that
+/// stands first.
 enum class WordCase : std::uint8_t { exact, any };
 
 /// Words that repeat (kinds, runs, revisions): each text once, and an index a row. Index 0 is the empty word.
@@ -110,7 +111,8 @@ struct MarkTable {
 /// Finds rows by name, without regard to the case of A-Z.
 class NameIndex {
  public:
-  /// Indexes all names; a long column on two threads. `duplicates` are pairs (first row, later row) of equal names.
+  /// Indexes all names; a long column on two threads. `duplicates` are pairs (first row, later row) of equal
+  /// names.
   explicit NameIndex(const TextColumn& names);
   std::optional<std::uint32_t> find(std::string_view name) const;
   const std::vector<std::pair<std::uint32_t, std::uint32_t>>& duplicates() const { return duplicates_; }

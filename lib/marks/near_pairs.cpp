@@ -1,11 +1,11 @@
 #include "marks/near_pairs.h"
 
-#include "measure/verdict.h"
-#include "table/big_vector.h"
-
 #include <algorithm>
 #include <bit>
 #include <cmath>
+
+#include "measure/verdict.h"
+#include "table/big_vector.h"
 
 namespace deckmark {
 
@@ -28,7 +28,8 @@ struct Entry {
   bool own;  ///< false: it lies in another tile, near this one's edge
 };
 
-/// The points by tiles, squares of the plan that many tiles share a part; each part in the order of the points.
+/// The points by tiles, squares of the plan that many tiles share a part; each part in the order of the
+/// points.
 class Parts {
  public:
   Parts(std::span<const Point<Drawing>> points, double limit) : limit_(limit) {
@@ -49,10 +50,14 @@ class Parts {
     entries_.resize(begins_.back());
     std::vector<std::size_t> at(begins_.begin(), begins_.end() - 1);
     for (std::uint32_t i = 0; i < points.size(); ++i)
-      for_tiles(points[i], [&](std::size_t part, bool own) { entries_[at[part]++] = {points[i].at.x.metres(), points[i].at.y.metres(), i, own}; });
+      for_tiles(points[i], [&](std::size_t part, bool own) {
+        entries_[at[part]++] = {points[i].at.x.metres(), points[i].at.y.metres(), i, own};
+      });
   }
   std::size_t size() const { return mask_ + 1; }
-  std::span<const Entry> operator[](std::size_t part) const { return std::span(entries_).subspan(begins_[part], begins_[part + 1] - begins_[part]); }
+  std::span<const Entry> operator[](std::size_t part) const {
+    return std::span(entries_).subspan(begins_[part], begins_[part + 1] - begins_[part]);
+  }
 
  private:
   /// The part of a point's tile, and of tiles that it is near to; a part may be named twice.
@@ -61,12 +66,19 @@ class Parts {
     const double x = p.at.x.metres() / side_, y = p.at.y.metres() / side_, edge = limit_ / side_;
     const double column = std::floor(x), row = std::floor(y);
     take(part(column, row), true);
-    const double beside = x - column < edge ? -1 : column + 1 - x < edge ? 1 : 0, above = y - row < edge ? -1 : row + 1 - y < edge ? 1 : 0;
+    const double beside = x - column < edge       ? -1
+                          : column + 1 - x < edge ? 1
+                                                  : 0,
+                 above = y - row < edge       ? -1
+                         : row + 1 - y < edge ? 1
+                                              : 0;
     if (beside != 0) take(part(column + beside, row), false);
     if (above != 0) take(part(column, row + above), false);
     if (beside != 0 && above != 0) take(part(column + beside, row + above), false);
   }
-  std::size_t part(double column, double row) const { return static_cast<std::size_t>(square(column, row) * 0xD1B54A32D192ED03ULL >> 32) & mask_; }
+  std::size_t part(double column, double row) const {
+    return static_cast<std::size_t>(square(column, row) * 0xD1B54A32D192ED03ULL >> 32) & mask_;
+  }
 
   double limit_, side_ = 1;
   std::size_t mask_ = 0;
@@ -89,7 +101,8 @@ class CellChains {
       const double column = std::floor(e.x / side_), row = std::floor(e.y / side_);
       const std::size_t own = square(column, row) & mask_;
       if (e.own)
-        if (const std::uint32_t found = near(entries, e, column, row)) out.push_back({entries[found - 1].index, e.index});
+        if (const std::uint32_t found = near(entries, e, column, row))
+          out.push_back({entries[found - 1].index, e.index});
       next_[i] = heads_[own];
       heads_[own] = i + 1;
     }
@@ -98,8 +111,10 @@ class CellChains {
  private:
   /// An earlier entry nearer than the limit: its place + 1, or 0.
   std::uint32_t near(std::span<const Entry> entries, const Entry& e, double column, double row) const {
-    // Cells are twice the limit wide: what is near lies in this cell, the one beside, above, or beside and above.
-    const double beside = column + (e.x - column * side_ < reach_ ? -1 : 1), above = row + (e.y - row * side_ < reach_ ? -1 : 1);
+    // Cells are twice the limit wide: what is near lies in this cell, the one beside, above, or beside and
+    // above.
+    const double beside = column + (e.x - column * side_ < reach_ ? -1 : 1),
+                 above = row + (e.y - row * side_ < reach_ ? -1 : 1);
     // A crowded cell finds its like at once, so that no chain is walked to its end again and again.
     if (const std::uint32_t found = in_chain(entries, e, column, row)) return found;
     if (const std::uint32_t found = in_chain(entries, e, beside, row)) return found;

@@ -46,18 +46,18 @@ int count_digits(std::uint64_t n) {
   return guess + (n >= kPowers[static_cast<std::size_t>(guess)] ? 1 : 0);
 }
 
-// Eight digits of n < 10^8 as bytes 0 to 9, the first digit in the lowest byte: three steps that halve the number of
-// digits a lane holds, instead of eight divisions that wait for one another.
+// Eight digits of n < 10^8 as bytes 0 to 9, the first digit in the lowest byte: three steps that halve the
+// number of digits a lane holds, instead of eight divisions that wait for one another.
 std::uint64_t eight_digits(std::uint64_t n) {
   const std::uint64_t fours = n / 10000 | (n % 10000) << 32;
   const std::uint64_t hundreds = ((fours * 10486) >> 20) & 0x0000007F0000007FU;  // n / 100 for n < 10^4
   const std::uint64_t twos = hundreds | (fours - 100 * hundreds) << 16;
-  const std::uint64_t tens = ((twos * 103) >> 10) & 0x000F000F000F000FU;         // n / 10 for n < 100
+  const std::uint64_t tens = ((twos * 103) >> 10) & 0x000F000F000F000FU;  // n / 10 for n < 100
   return tens | (twos - 10 * tens) << 8;
 }
 
-// Digits of n < 10^16 with up to eight decimals. The sixteen digits stay in two registers: put together in memory, the
-// copy from there would wait for both stores.
+// Digits of n < 10^16 with up to eight decimals. The sixteen digits stay in two registers: put together in
+// memory, the copy from there would wait for both stores.
 char* write_short_digits(char* out, std::uint64_t n, int decimals) {
   constexpr std::uint64_t kHalf = 100000000, kAscii = 0x3030303030303030U;
   const std::uint64_t high = eight_digits(n / kHalf), low = eight_digits(n % kHalf);
@@ -79,7 +79,8 @@ char* write_short_digits(char* out, std::uint64_t n, int decimals) {
 
 // Digits of n with zeros in front where it is short, the last `decimals` behind a point.
 char* write_digits(char* out, std::uint64_t n, int decimals) {
-  if (std::endian::native == std::endian::little && n < kPowers[16] && decimals <= 8) return write_short_digits(out, n, decimals);
+  if (std::endian::native == std::endian::little && n < kPowers[16] && decimals <= 8)
+    return write_short_digits(out, n, decimals);
   const int digits = std::max(count_digits(n), decimals + 1);
   char* const end = out + digits + (decimals > 0 ? 1 : 0);
   char* p = end;
@@ -109,7 +110,8 @@ std::uint64_t scaled(double value, double power) {
   auto whole = static_cast<std::int64_t>(product);
   const double above_half = (product - static_cast<double>(whole)) - 0.5;
   whole += above_half > 0 ? 1 : 0;  // no branch: it would be guessed wrong half of the time
-  if (above_half == 0) [[unlikely]] whole += std::fma(value, power, -product) >= 0 ? 1 : 0;
+  if (above_half == 0) [[unlikely]]
+    whole += std::fma(value, power, -product) >= 0 ? 1 : 0;
   return static_cast<std::uint64_t>(whole);
 }
 

@@ -1,6 +1,6 @@
 #pragma once
-/// Decimal digits, taken eight at a time: how many a number has can hardly be guessed, and a loop would be mispredicted at
-/// the end of almost each one.
+/// Decimal digits, taken eight at a time: how many a number has can hardly be guessed, and a loop would be
+/// mispredicted at the end of almost each one.
 
 #include <array>
 #include <bit>
@@ -12,7 +12,8 @@ namespace deckmark {
 static_assert(std::endian::native == std::endian::little, "the first character is taken as the lowest byte");
 
 /// What the number in front of so many more digits is multiplied by.
-inline constexpr std::array<std::uint64_t, 9> kWholePowers{1, 10, 100, 1000, 10000, 100000, 1000000, 10000000, 100000000};
+inline constexpr std::array<std::uint64_t, 9> kWholePowers{1,      10,      100,      1000,     10000,
+                                                           100000, 1000000, 10000000, 100000000};
 
 /// The number that eight digits make; each byte of `digits` is one, 0 to 9, the first in the lowest byte.
 ///
@@ -29,7 +30,8 @@ struct DigitRun {
   std::uint64_t value;
 };
 
-/// The digits with which eight bytes begin, `most` (1 to 8) of them at the most. REQUIRES eight readable bytes.
+/// The digits with which eight bytes begin, `most` (1 to 8) of them at the most. REQUIRES eight readable
+/// bytes.
 inline DigitRun leading_digits(const char* at, int most = 8) {
   std::uint64_t word = 0;
   std::memcpy(&word, at, 8);

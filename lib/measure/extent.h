@@ -1,9 +1,9 @@
 #pragma once
 /// How far points reach along the axes of their frame.
 
-#include "measure/frame.h"
-
 #include <algorithm>
+
+#include "measure/frame.h"
 
 namespace deckmark {
 

@@ -10,9 +10,9 @@ namespace {
 std::string take_shown(std::string_view& text) {
   const text_scan::Character c = text_scan::front(text);
   const std::size_t size = c.size == 0 ? 1 : c.size;
-  std::string out = c.size == 0                     ? text_scan::byte_name(text[0])
+  std::string out = c.size == 0                    ? text_scan::byte_name(text[0])
                     : text_scan::is_unseen(c.code) ? text_scan::code_name(c.code)
-                                                    : std::string(text.substr(0, size));
+                                                   : std::string(text.substr(0, size));
   text.remove_prefix(size);
   return out;
 }

@@ -20,16 +20,16 @@ struct Fault {
 std::string in_quotes(std::string_view text);
 /// The whole text, with control, invisible and invalid bytes shown in the same way.
 std::string visible(std::string_view text);
-/// The first character that shows as nothing or moves the text around it (control and format characters; blanks other
-/// than the tab are not among them), as `U+200B`; nothing where there is none.
+/// The first character that shows as nothing or moves the text around it (control and format characters;
+/// blanks other than the tab are not among them), as `U+200B`; nothing where there is none.
 std::optional<std::string> unseen_character(std::string_view text);
 
 /// A value, or the fault of its text. Good values carry no allocation.
 template <class T>
 class Outcome {
  public:
-  Outcome(T value) : value_(std::move(value)) {}                                     // NOLINT: meant to convert
-  Outcome(Fault fault) : fault_(std::make_unique<Fault>(std::move(fault))) {}        // NOLINT: meant to convert
+  Outcome(T value) : value_(std::move(value)) {}                               // NOLINT: meant to convert
+  Outcome(Fault fault) : fault_(std::make_unique<Fault>(std::move(fault))) {}  // NOLINT: meant to convert
   explicit operator bool() const { return fault_ == nullptr; }
   /// REQUIRES the outcome is good.
   const T& operator*() const { return *value_; }

@@ -1,27 +1,43 @@
 #pragma once
 /// Frames, plan points and differences. A point of one frame cannot stand where another frame's is expected.
 
-#include "measure/angle.h"
-#include "measure/length.h"
-
 #include <cmath>
 #include <concepts>
+
+#include "measure/angle.h"
+#include "measure/length.h"
 
 namespace deckmark {
 
 /// Along the two baselines, in plan seen from above; origin where they cross.
-struct Drawing { struct Axes { Length x, y; }; };
+struct Drawing {
+  struct Axes {
+    Length x, y;
+  };
+};
 /// Northings and eastings of the site control, plane, at ground scale.
-struct Site { struct Axes { Length northing, easting; }; };
+struct Site {
+  struct Axes {
+    Length northing, easting;
+  };
+};
 /// A map projection; only control handed over in grid coordinates lives here.
-struct Grid { struct Axes { Length northing, easting; }; };
+struct Grid {
+  struct Axes {
+    Length northing, easting;
+  };
+};
 
 /// A plan position in frame F. No default constructor: there is no accidental origin.
 template <class F>
-struct Point { typename F::Axes at; };
+struct Point {
+  typename F::Axes at;
+};
 /// A plan difference in frame F.
 template <class F>
-struct Vec { typename F::Axes by; };
+struct Vec {
+  typename F::Axes by;
+};
 
 template <class F>
 concept XyFrame = std::same_as<F, Drawing>;
@@ -29,23 +45,33 @@ template <class F>
 concept NorthEastFrame = std::same_as<F, Site> || std::same_as<F, Grid>;
 
 template <XyFrame F>
-constexpr Vec<F> operator-(const Point<F>& a, const Point<F>& b) { return {{.x = a.at.x - b.at.x, .y = a.at.y - b.at.y}}; }
+constexpr Vec<F> operator-(const Point<F>& a, const Point<F>& b) {
+  return {{.x = a.at.x - b.at.x, .y = a.at.y - b.at.y}};
+}
 template <NorthEastFrame F>
 constexpr Vec<F> operator-(const Point<F>& a, const Point<F>& b) {
   return {{.northing = a.at.northing - b.at.northing, .easting = a.at.easting - b.at.easting}};
 }
 template <XyFrame F>
-constexpr Point<F> operator+(const Point<F>& a, const Vec<F>& b) { return {{.x = a.at.x + b.by.x, .y = a.at.y + b.by.y}}; }
+constexpr Point<F> operator+(const Point<F>& a, const Vec<F>& b) {
+  return {{.x = a.at.x + b.by.x, .y = a.at.y + b.by.y}};
+}
 template <NorthEastFrame F>
 constexpr Point<F> operator+(const Point<F>& a, const Vec<F>& b) {
   return {{.northing = a.at.northing + b.by.northing, .easting = a.at.easting + b.by.easting}};
 }
 template <XyFrame F>
-Length norm(const Vec<F>& v) { return hypot(v.by.x, v.by.y); }
+Length norm(const Vec<F>& v) {
+  return hypot(v.by.x, v.by.y);
+}
 template <NorthEastFrame F>
-Length norm(const Vec<F>& v) { return hypot(v.by.northing, v.by.easting); }
+Length norm(const Vec<F>& v) {
+  return hypot(v.by.northing, v.by.easting);
+}
 template <class F>
-Length distance(const Point<F>& a, const Point<F>& b) { return norm(b - a); }
+Length distance(const Point<F>& a, const Point<F>& b) {
+  return norm(b - a);
+}
 
 /// Direction of a site difference, clockwise from north. REQUIRES a difference that is not zero.
 Azimuth azimuth_of(const Vec<Site>& v);

@@ -1,11 +1,11 @@
 #include "measure/length.h"
 
-#include "measure/text_scan.h"
-
 #include <array>
 #include <cmath>
 #include <cstddef>
 #include <string>
+
+#include "measure/text_scan.h"
 
 namespace deckmark {
 
@@ -58,7 +58,8 @@ std::string_view likely_unit_word(std::string_view word) {
     std::string_view begins, unit;
   };
   if (small.find("us") != std::string::npos || small.find("survey") != std::string::npos) return "us-ft";
-  for (const Meaning& m : {Meaning{"f", "ft"}, {"i", "in"}, {"mi", "mm"}, {"c", "cm"}, {"'", "ft"}, {"\"", "in"}})
+  for (const Meaning& m :
+       {Meaning{"f", "ft"}, {"i", "in"}, {"mi", "mm"}, {"c", "cm"}, {"'", "ft"}, {"\"", "in"}})
     if (small.starts_with(m.begins)) return m.unit;
   return "m";
 }

@@ -24,8 +24,14 @@ class Length {
   constexpr double millimetres() const { return m_ * 1000.0; }
 
   constexpr Length operator-() const { return Length(-m_); }
-  constexpr Length& operator+=(Length o) { m_ += o.m_; return *this; }
-  constexpr Length& operator-=(Length o) { m_ -= o.m_; return *this; }
+  constexpr Length& operator+=(Length o) {
+    m_ += o.m_;
+    return *this;
+  }
+  constexpr Length& operator-=(Length o) {
+    m_ -= o.m_;
+    return *this;
+  }
   friend constexpr Length operator+(Length a, Length b) { return Length(a.m_ + b.m_); }
   friend constexpr Length operator-(Length a, Length b) { return Length(a.m_ - b.m_); }
   friend constexpr Length operator*(Length a, double k) { return Length(a.m_ * k); }
@@ -49,7 +55,8 @@ enum class LengthUnit : std::uint8_t { metre, millimetre, centimetre, foot, surv
 std::string_view unit_word(LengthUnit unit);
 /// The unit named by a word in any letter case (`m mm cm ft us-ft in ft-in`), if there is one.
 std::optional<LengthUnit> unit_from_word(std::string_view word);
-/// The unit that a word which names none may stand for (`feet`, `millimetres`, `survey foot`), for a suggestion.
+/// The unit that a word which names none may stand for (`feet`, `millimetres`, `survey foot`), for a
+/// suggestion.
 std::string_view likely_unit_word(std::string_view word);
 /// Metres in one of the unit; 0.3048 for feet_inches.
 double metres_in(LengthUnit unit);

@@ -314,7 +314,8 @@ std::optional<LengthReading> Parser::without_marks(const Quantity& feet) {
   if (is_inch()) return refuse(", without its foot mark", marks, both);
   if (!is(Kind::end)) return refuse();
   // 2026-01 is a month.
-  if (first.size() == 4 && (first.starts_with("19") || first.starts_with("20")) && second.size() == 2 && !inches->fraction)
+  if (first.size() == 4 && (first.starts_with("19") || first.starts_with("20")) && second.size() == 2 &&
+      !inches->fraction)
     return refuse(", which may be a month that a spreadsheet made", marks, both);
   if (!in_feet || form_.needs_unit || !inches->whole->number.is_whole() || (!dash && !inches->fraction))
     return refuse(", without marks", marks, both);

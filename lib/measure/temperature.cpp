@@ -1,8 +1,8 @@
 #include "measure/temperature.h"
 
-#include "measure/decimal.h"
-
 #include <fmt/format.h>
+
+#include "measure/decimal.h"
 
 namespace deckmark {
 
@@ -32,7 +32,9 @@ std::optional<TemperatureUnit> temperature_unit(std::string_view word) {
 
 Outcome<double> read_temperature(std::string_view text, TemperatureUnit bare, bool decimal_comma) {
   const auto refuse = [&](std::string suggestion) {
-    return Fault{in_quotes(text), fmt::format("a temperature of {} to {} degrees C, or its like in F", kColdest, kHottest), std::move(suggestion)};
+    return Fault{in_quotes(text),
+                 fmt::format("a temperature of {} to {} degrees C, or its like in F", kColdest, kHottest),
+                 std::move(suggestion)};
   };
   std::size_t digits = text.find_last_of("0123456789.");
   if (digits == std::string_view::npos) return refuse("20 C");
@@ -42,7 +44,8 @@ Outcome<double> read_temperature(std::string_view text, TemperatureUnit bare, bo
   if (!number || !unit) return refuse("20 C");
   const double celsius = *unit == TemperatureUnit::celsius ? number->value : (number->value - 32) / 1.8;
   if (celsius >= kColdest && celsius <= kHottest) return celsius;
-  const bool looks_like_f = *unit == TemperatureUnit::celsius && number->value > kHottest && number->value <= 176;
+  const bool looks_like_f =
+      *unit == TemperatureUnit::celsius && number->value > kHottest && number->value <= 176;
   return refuse(looks_like_f ? fmt::format("{} F", without_blanks(text.substr(0, digits + 1))) : "");
 }
 

@@ -1,11 +1,11 @@
 #pragma once
 /// Characters of a value's text, shared by the readers of this room. Not for other rooms.
 
-#include "measure/letters.h"
-
 #include <cstddef>
 #include <string>
 #include <string_view>
+
+#include "measure/letters.h"
 
 namespace deckmark::text_scan {
 

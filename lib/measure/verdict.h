@@ -1,10 +1,10 @@
 #pragma once
 /// Limits and verdicts.
 
-#include "measure/length.h"
-
 #include <cstdint>
 #include <string_view>
+
+#include "measure/length.h"
 
 namespace deckmark {
 
@@ -16,7 +16,8 @@ inline constexpr Length kHair = Length::metres(1e-9);
 
 /// Simple acceptance: exactly at the limit is within.
 Verdict judge(Length deviation, Length limit);
-/// Guarded acceptance (JCGM 106:2012, 8.3): within up to limit - 2 sd, outside above limit + 2 sd, else unsure.
+/// Guarded acceptance (JCGM 106:2012, 8.3): within up to limit - 2 sd, outside above limit + 2 sd, else
+/// unsure.
 Verdict judge_guarded(Length deviation, Length limit, Length sd);
 /// The worse of two: outside, then unsure, then within.
 Verdict worse(Verdict a, Verdict b);

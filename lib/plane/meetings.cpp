@@ -1,4 +1,5 @@
-// Where two paths meet: the closed forms propose places, and the paths themselves say which of them they have.
+// Where two paths meet: the closed forms propose places, and the paths themselves say which of them they
+// have.
 #include <algorithm>
 
 #include "plane/path.h"
@@ -26,8 +27,10 @@ void line_and_line(const Path& a, const Path& b, std::vector<V>& out) {
 void line_and_circle(const Path& line, const Circle& c, std::vector<V>& out) {
   const Length zero = Length::metres(0);
   const V p = of(line.at(zero)), u = of(line.direction_at(zero));
-  const double t = dot(c.centre - p, u), off = cross(u, c.centre - p), square = c.radius * c.radius - off * off;
-  const double half = square > 0 ? std::sqrt(square) : 0;  // beyond: the nearest place, which is kept if it is near enough
+  const double t = dot(c.centre - p, u), off = cross(u, c.centre - p),
+               square = c.radius * c.radius - off * off;
+  const double half =
+      square > 0 ? std::sqrt(square) : 0;  // beyond: the nearest place, which is kept if it is near enough
   out.push_back(p + (t - half) * u);
   out.push_back(p + (t + half) * u);
 }
@@ -37,7 +40,8 @@ void circle_and_circle(const Circle& a, const Circle& b, std::vector<V>& out) {
   const double d = size(by);
   if (d < kHairMetres) return;
   const V u = (1 / d) * by, across{-u.y, u.x};
-  const double t = (d * d + a.radius * a.radius - b.radius * b.radius) / (2 * d), square = a.radius * a.radius - t * t;
+  const double t = (d * d + a.radius * a.radius - b.radius * b.radius) / (2 * d),
+               square = a.radius * a.radius - t * t;
   const double half = square > 0 ? std::sqrt(square) : 0;
   const double along = square > 0 ? t : (t > 0 ? a.radius : -a.radius);
   out.push_back(a.centre + along * u + half * across);
@@ -51,21 +55,28 @@ Meetings meetings(const Path& first, const Path& second, Length join) {
   for (const Path* p : {&first, &second})  // ends first: a place near an end is the end
     if (!p->is_closed())
       for (const Length s : {Length::metres(0), p->length()}) proposed.push_back(of(p->at(s)));
-  if (first.is_straight() && second.is_straight()) line_and_line(first, second, proposed);
-  else if (first.is_straight()) line_and_circle(first, circle_of(second), proposed);
-  else if (second.is_straight()) line_and_circle(second, circle_of(first), proposed);
-  else circle_and_circle(circle_of(first), circle_of(second), proposed);
+  if (first.is_straight() && second.is_straight())
+    line_and_line(first, second, proposed);
+  else if (first.is_straight())
+    line_and_circle(first, circle_of(second), proposed);
+  else if (second.is_straight())
+    line_and_circle(second, circle_of(first), proposed);
+  else
+    circle_and_circle(circle_of(first), circle_of(second), proposed);
   Meetings out;
   for (const V& v : proposed) {
     const Path::Nearest a = first.nearest(point(v)), b = second.nearest(point(v));
     if (a.distance > join || b.distance > join) continue;
-    const bool known = std::any_of(out.places.begin(), out.places.end(), [&](const Meeting& m) { return distance(m.at, point(v)) < 2.0 * join; });
+    const bool known = std::any_of(out.places.begin(), out.places.end(),
+                                   [&](const Meeting& m) { return distance(m.at, point(v)) < 2.0 * join; });
     if (!known) out.places.push_back({point(v), a.along, b.along});
   }
-  std::sort(out.places.begin(), out.places.end(), [](const Meeting& a, const Meeting& b) { return a.along_first < b.along_first; });
+  std::sort(out.places.begin(), out.places.end(),
+            [](const Meeting& a, const Meeting& b) { return a.along_first < b.along_first; });
   for (std::size_t i = 1; i < out.places.size(); ++i) {
     const Length middle = 0.5 * (out.places[i - 1].along_first + out.places[i].along_first);
-    if (second.nearest(first.at(middle)).distance <= join && second.nearest(first.at(0.5 * (out.places[i - 1].along_first + middle))).distance <= join)
+    if (second.nearest(first.at(middle)).distance <= join &&
+        second.nearest(first.at(0.5 * (out.places[i - 1].along_first + middle))).distance <= join)
       out.overlap = true;
   }
   if (first.is_closed() && second.is_closed() && distance(*first.centre(), *second.centre()) <= join &&

@@ -11,15 +11,16 @@ using namespace plane_detail;
 
 namespace {
 
-/// Corners of the convex hull, counter-clockwise. Source: A. M. Andrew, "Another efficient algorithm for convex hulls
-/// in two dimensions", Information Processing Letters 9 (1979), from memory.
+/// Corners of the convex hull, counter-clockwise. Source: A. M. Andrew, "Another efficient algorithm for
+/// convex hulls in two dimensions", Information Processing Letters 9 (1979), from memory.
 std::vector<V> hull_of(std::vector<V> c) {
   std::sort(c.begin(), c.end(), [](V a, V b) { return a.x != b.x ? a.x < b.x : a.y < b.y; });
   std::vector<V> hull;
   for (int half = 0; half < 2; ++half) {
     const std::size_t start = hull.size();
     for (const V p : c) {
-      while (hull.size() >= start + 2 && cross(hull.back() - hull[hull.size() - 2], p - hull.back()) <= 0) hull.pop_back();
+      while (hull.size() >= start + 2 && cross(hull.back() - hull[hull.size() - 2], p - hull.back()) <= 0)
+        hull.pop_back();
       hull.push_back(p);
     }
     hull.pop_back();
@@ -81,11 +82,14 @@ void add_capsule(V o, V u, V a, V b, double r, std::vector<Stretch>& out) {
 }  // namespace
 
 std::vector<Stretch> joined(std::vector<Stretch> stretches) {
-  std::sort(stretches.begin(), stretches.end(), [](const Stretch& a, const Stretch& b) { return a.from < b.from; });
+  std::sort(stretches.begin(), stretches.end(),
+            [](const Stretch& a, const Stretch& b) { return a.from < b.from; });
   std::vector<Stretch> out;
   for (const Stretch& s : stretches) {
-    if (!out.empty() && s.from < out.back().to - kHair) out.back().to = std::max(out.back().to, s.to);
-    else out.push_back(s);
+    if (!out.empty() && s.from < out.back().to - kHair)
+      out.back().to = std::max(out.back().to, s.to);
+    else
+      out.push_back(s);
   }
   return out;
 }
@@ -119,7 +123,8 @@ Length Outline::edge_distance(const Point<Drawing>& p) const {
   const V v = of(p);
   double nearest = INFINITY;
   for (std::size_t i = 0; i < corners_.size(); ++i)
-    nearest = std::min(nearest, segment_distance(v, of(corners_[i]), of(corners_[(i + 1) % corners_.size()])));
+    nearest =
+        std::min(nearest, segment_distance(v, of(corners_[i]), of(corners_[(i + 1) % corners_.size()])));
   return Length::metres(nearest);
 }
 
@@ -157,7 +162,8 @@ bool Outline::meets(const Point<Drawing>& from, const Point<Drawing>& to) const 
   return false;
 }
 
-std::vector<Stretch> Outline::blocked(const Point<Drawing>& origin, const Vec<Drawing>& way, Length clearance) const {
+std::vector<Stretch> Outline::blocked(const Point<Drawing>& origin, const Vec<Drawing>& way,
+                                      Length clearance) const {
   const V o = of(origin), u = (1 / size(of(way))) * of(way);
   std::vector<Stretch> out;
   std::vector<double> cuts;
@@ -170,14 +176,17 @@ std::vector<Stretch> Outline::blocked(const Point<Drawing>& origin, const Vec<Dr
   }
   std::sort(cuts.begin(), cuts.end());
   for (std::size_t i = 1; i < cuts.size(); ++i)
-    if (cuts[i] - cuts[i - 1] > kHairMetres && side_of(point(o + (0.5 * (cuts[i] + cuts[i - 1])) * u)) == Side::inside)
+    if (cuts[i] - cuts[i - 1] > kHairMetres &&
+        side_of(point(o + (0.5 * (cuts[i] + cuts[i - 1])) * u)) == Side::inside)
       out.push_back({Length::metres(cuts[i - 1]), Length::metres(cuts[i])});
   return joined(std::move(out));
 }
 
 SharedEdge shared_edge(const Outline& a, const Outline& b, Length gap) {
   SharedEdge best{a.corners()[0], Length::metres(0)};
-  const auto edge = [](const Outline& o, std::size_t i) { return std::pair(of(o.corners()[i]), of(o.corners()[(i + 1) % o.corners().size()])); };
+  const auto edge = [](const Outline& o, std::size_t i) {
+    return std::pair(of(o.corners()[i]), of(o.corners()[(i + 1) % o.corners().size()]));
+  };
   for (std::size_t i = 0; i < a.corners().size(); ++i) {
     const auto [p, q] = edge(a, i);
     const V u = (1 / size(q - p)) * (q - p);
@@ -187,7 +196,9 @@ SharedEdge shared_edge(const Outline& a, const Outline& b, Length gap) {
       const double from = std::max(0.0, std::min(t1, t2)), to = std::min(size(q - p), std::max(t1, t2));
       if (to - from <= best.length.metres()) continue;
       const V m = p + (0.5 * (from + to)) * u;
-      if (segment_distance(p + from * u, r, s) > gap.metres() || segment_distance(p + to * u, r, s) > gap.metres()) continue;
+      if (segment_distance(p + from * u, r, s) > gap.metres() ||
+          segment_distance(p + to * u, r, s) > gap.metres())
+        continue;
       best = {point(m), Length::metres(to - from)};
     }
   }

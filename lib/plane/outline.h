@@ -35,8 +35,8 @@ struct Stretch {
   Length from, to;
 };
 
-/// A simple closed polygon. Corners may go round either way, and may lie on a straight edge; the first may be repeated
-/// as the last to close it.
+/// A simple closed polygon. Corners may go round either way, and may lie on a straight edge; the first may be
+/// repeated as the last to close it.
 ///
 /// Frames    Drawing.
 /// Accuracy  decisions are made to 1e-9 m: a place within that of an edge is on it.
@@ -55,15 +55,15 @@ class Outline {
   bool blocks(const Point<Drawing>& p, Length clearance) const;
   /// Whether a straight sight has a place in the outline or on an edge.
   bool meets(const Point<Drawing>& from, const Point<Drawing>& to) const;
-  /// The stretches of a straight line that are blocked, in order, as distances from `origin` along `way` (any size but
-  /// zero). The ends of a stretch are clear.
+  /// The stretches of a straight line that are blocked, in order, as distances from `origin` along `way` (any
+  /// size but zero). The ends of a stretch are clear.
   std::vector<Stretch> blocked(const Point<Drawing>& origin, const Vec<Drawing>& way, Length clearance) const;
 
   /// Square metres.
   double area() const { return area_; }
   bool is_counter_clockwise() const { return counter_clockwise_; }
-  /// Of length 1: the way across which the outline is narrowest, x above zero or x zero and y above zero; of two that
-  /// are alike to 1e-9 m the one nearer to +X.
+  /// Of length 1: the way across which the outline is narrowest, x above zero or x zero and y above zero; of
+  /// two that are alike to 1e-9 m the one nearer to +X.
   Vec<Drawing> narrower_way() const { return narrower_way_; }
   Length width() const { return width_; }
   /// Without a closing repetition of the first.
@@ -85,8 +85,8 @@ struct SharedEdge {
   Point<Drawing> middle;
   Length length;
 };
-/// The longest stretch of two edges, one of each, that lie within `gap` of one another; length zero where there is
-/// none.
+/// The longest stretch of two edges, one of each, that lie within `gap` of one another; length zero where
+/// there is none.
 SharedEdge shared_edge(const Outline& a, const Outline& b, Length gap);
 
 /// Stretches brought into order; those that overlap by over 1e-9 m become one.

@@ -19,7 +19,8 @@ std::optional<OutlineFault> corner_fault(const std::vector<V>& c) {
     if (size(c[i] - c[i - 1]) <= kHairMetres) return OutlineFault{Kind::repeated, i, i - 1};
   for (std::size_t i = 0; i < n; ++i) {
     const V before = c[(i + n - 1) % n], after = c[(i + 1) % n];
-    if (segment_distance(after, before, c[i]) <= kHairMetres || segment_distance(before, c[i], after) <= kHairMetres)
+    if (segment_distance(after, before, c[i]) <= kHairMetres ||
+        segment_distance(before, c[i], after) <= kHairMetres)
       return OutlineFault{Kind::folds_back, i, i};
   }
   return std::nullopt;
@@ -61,7 +62,8 @@ std::variant<Outline, OutlineFault> Outline::make(std::span<const Point<Drawing>
     for (std::size_t i = 0; i + 1 < j; ++i)
       if (!(i == 0 && j == n - 1))
         if (const auto fault = edge_fault(c, i, j)) return *fault;
-  if (std::abs(twice_area(c)) <= kHairMetres * around) return OutlineFault{Kind::no_area, corners.size() - 1, 0};
+  if (std::abs(twice_area(c)) <= kHairMetres * around)
+    return OutlineFault{Kind::no_area, corners.size() - 1, 0};
   return Outline(std::move(kept));
 }
 

@@ -13,7 +13,7 @@ using namespace plane_detail;
 
 namespace {
 
-constexpr double kLeastEnds = 0.001;   // metres between points that a path is made from
+constexpr double kLeastEnds = 0.001;  // metres between points that a path is made from
 constexpr double kLeastRise = 0.00001;
 constexpr double kTwoPi = 2 * std::numbers::pi;
 
@@ -34,7 +34,8 @@ std::optional<Path> Path::line(const Point<Drawing>& from, const Point<Drawing>&
   return path;
 }
 
-std::optional<Path> Path::arc(const Point<Drawing>& from, const Point<Drawing>& between, const Point<Drawing>& to) {
+std::optional<Path> Path::arc(const Point<Drawing>& from, const Point<Drawing>& between,
+                              const Point<Drawing>& to) {
   const V a = of(from), b = of(between) - a, c = of(to) - a;
   if (size(b) <= kLeastEnds || size(c) <= kLeastEnds || size(b - c) <= kLeastEnds) return std::nullopt;
   const double twice = 2 * cross(b, c);
@@ -93,7 +94,8 @@ Path::Nearest Path::nearest(const Point<Drawing>& p) const {
     const double turned = turn_ > 0 ? around(angle - start_) : around(start_ - angle);
     if (turned <= std::abs(turn_)) along = Length::metres(turned * radius_->metres());
     // Beyond both ends: the nearer of them.
-    else along = size(v - of(from_)) <= size(v - of(at(length_))) ? Length::metres(0) : length_;
+    else
+      along = size(v - of(from_)) <= size(v - of(at(length_))) ? Length::metres(0) : length_;
     // A hair before the start of a ring is its start, not its end.
     if (closed_ && length_ - along <= kHair) along = Length::metres(0);
   }
@@ -123,7 +125,8 @@ std::vector<Point<Drawing>> polyline(const Path& path, Length rise) {
     joints = most > 0 ? static_cast<std::size_t>(std::clamp(std::ceil(turn / most), 1.0, 720.0)) : 720;
   }
   std::vector<Point<Drawing>> out;
-  for (std::size_t i = 0; i <= joints; ++i) out.push_back(path.at(path.length() * (static_cast<double>(i) / static_cast<double>(joints))));
+  for (std::size_t i = 0; i <= joints; ++i)
+    out.push_back(path.at(path.length() * (static_cast<double>(i) / static_cast<double>(joints))));
   return out;
 }
 

@@ -19,9 +19,10 @@ class Path {
  public:
   /// Nothing where the ends are within 1 mm of one another.
   static std::optional<Path> line(const Point<Drawing>& from, const Point<Drawing>& to);
-  /// Through a point between the ends. Nothing where two of the three are within 1 mm, or the point between is within
-  /// 0.01 mm of their straight line.
-  static std::optional<Path> arc(const Point<Drawing>& from, const Point<Drawing>& between, const Point<Drawing>& to);
+  /// Through a point between the ends. Nothing where two of the three are within 1 mm, or the point between
+  /// is within 0.01 mm of their straight line.
+  static std::optional<Path> arc(const Point<Drawing>& from, const Point<Drawing>& between,
+                                 const Point<Drawing>& to);
   /// A full circle, counter-clockwise from `from`, that has `opposite` on its far side.
   static std::optional<Path> ring(const Point<Drawing>& from, const Point<Drawing>& opposite);
 
@@ -43,8 +44,8 @@ class Path {
   Length chord() const;
   /// How far the middle stands off the chord (middle ordinate); the radius of a ring, 0 for a line.
   Length rise() const;
-  /// Length of the parallel on the inside of the curve (`by` above zero) or on its outside (below). Nothing where the
-  /// inside has no room; the same length for a line.
+  /// Length of the parallel on the inside of the curve (`by` above zero) or on its outside (below). Nothing
+  /// where the inside has no room; the same length for a line.
   std::optional<Length> parallel_length(Length by) const;
 
  private:
@@ -53,13 +54,13 @@ class Path {
   Point<Drawing> centre_;
   Length length_;
   std::optional<Length> radius_;
-  double start_ = 0, turn_ = 0;      // radians: where an arc starts, seen from its centre, and how far it turns
-  double way_x_ = 1, way_y_ = 0;     // of a line
+  double start_ = 0, turn_ = 0;   // radians: where an arc starts, seen from its centre, and how far it turns
+  double way_x_ = 1, way_y_ = 0;  // of a line
   bool closed_ = false;
 };
 
-/// Places along the path, its ends too, whose straight joins stand off it by no more than `rise` (over 0); a line has
-/// its two ends. At most 720 joins.
+/// Places along the path, its ends too, whose straight joins stand off it by no more than `rise` (over 0); a
+/// line has its two ends. At most 720 joins.
 std::vector<Point<Drawing>> polyline(const Path& path, Length rise);
 
 /// Where two paths meet.
@@ -71,8 +72,8 @@ struct Meetings {
   std::vector<Meeting> places;  ///< in the order along the first
   bool overlap = false;         ///< they lie on one another over a stretch
 };
-/// `join`: ends that come this near to the other path meet it, and places nearer to one another than twice this are
-/// one.
+/// `join`: ends that come this near to the other path meet it, and places nearer to one another than twice
+/// this are one.
 Meetings meetings(const Path& first, const Path& second, Length join);
 
 }  // namespace deckmark

@@ -36,7 +36,8 @@ inline double segment_distance(V p, V a, V b) {
 inline bool cross_properly(V a, V b, V c, V d) {
   const double ab_c = cross(b - a, c - a), ab_d = cross(b - a, d - a);
   const double cd_a = cross(d - c, a - c), cd_b = cross(d - c, b - c);
-  return ((ab_c > 0) != (ab_d > 0)) && ((cd_a > 0) != (cd_b > 0)) && ab_c != 0 && ab_d != 0 && cd_a != 0 && cd_b != 0;
+  return ((ab_c > 0) != (ab_d > 0)) && ((cd_a > 0) != (cd_b > 0)) && ab_c != 0 && ab_d != 0 && cd_a != 0 &&
+         cd_b != 0;
 }
 
 }  // namespace deckmark::plane_detail

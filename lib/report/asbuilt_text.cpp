@@ -1,13 +1,14 @@
 #include "report/asbuilt_text.h"
 
-#include "measure/decimal.h"
-#include "report/pieces.h"
-#include "report/words.h"
+#include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <cmath>
-#include <fmt/format.h>
-#include <fmt/ranges.h>
+
+#include "measure/decimal.h"
+#include "report/pieces.h"
+#include "report/words.h"
 
 namespace deckmark {
 
@@ -21,48 +22,70 @@ std::string signed_short(Length value, LengthUnit unit) {
 }
 std::string rows_text(const AsbuiltPage& page) {
   const std::string_view u = short_unit(page.unit);
-  std::string text = fmt::format("\n  {:>9} {} {} {:>7} {:>7} {:>7} {:>7} {:>4}  {}\n", "no.", column("point", 10), column("on", 7), fmt::format("dx {}", u),
-                                 fmt::format("dy {}", u), "offset", fmt::format("up {}", u), "sure", "verdict");
+  std::string text = fmt::format(
+      "\n  {:>9} {} {} {:>7} {:>7} {:>7} {:>7} {:>4}  {}\n", "no.", column("point", 10), column("on", 7),
+      fmt::format("dx {}", u), fmt::format("dy {}", u), "offset", fmt::format("up {}", u), "sure", "verdict");
   const std::vector<std::size_t> order = worst_first(page);
   for (std::size_t k = 0; k < order.size() && k < kWorstTold; ++k) {
     const AsbuiltLine& l = page.lines[order[k]];
     const AsbuiltRow& r = *l.row;
-    text += fmt::format("  {:>9} {} {} {:>7} {:>7} {:>7} {:>7} {:>3}%  {}\n", l.number, column(l.point, 10), column(level_word(r.level), 7), short_length(r.off.by.x, page.unit),
-                        short_length(r.off.by.y, page.unit), short_length(r.offset, page.unit), r.up ? short_length(*r.up, page.unit) : "-", fixed(std::floor(100 * r.conforms + 1e-9), 0), asbuilt_verdict_words(r));
+    text += fmt::format("  {:>9} {} {} {:>7} {:>7} {:>7} {:>7} {:>3}%  {}\n", l.number, column(l.point, 10),
+                        column(level_word(r.level), 7), short_length(r.off.by.x, page.unit),
+                        short_length(r.off.by.y, page.unit), short_length(r.offset, page.unit),
+                        r.up ? short_length(*r.up, page.unit) : "-",
+                        fixed(std::floor(100 * r.conforms + 1e-9), 0), asbuilt_verdict_words(r));
   }
-  if (order.size() > kWorstTold) text += fmt::format("  worst first; {} more in asbuilt.csv\n", order.size() - kWorstTold);
-  return text + "  dx, dy: as built minus design along +X, +Y. sure: chance that the true place\n  is within the tolerance, from the sds.\n";
+  if (order.size() > kWorstTold)
+    text += fmt::format("  worst first; {} more in asbuilt.csv\n", order.size() - kWorstTold);
+  return text +
+         "  dx, dy: as built minus design along +X, +Y. sure: chance that the true place\n  is within the "
+         "tolerance, from the sds.\n";
 }
 
 std::string quality_text(const AsbuiltPage& page) {
   Length sd = Length::metres(0);
   for (const LevelStatistics& s : page.levels) sd = std::max(sd, s.largest_sd);
   const std::string_view u = short_unit(page.unit);
-  std::string text = fmt::format("  permitted in plan: {} {}, {} acceptance", short_length(page.options.plan, page.unit), u, page.options.guarded ? "guarded" : "simple");
+  std::string text =
+      fmt::format("  permitted in plan: {} {}, {} acceptance", short_length(page.options.plan, page.unit), u,
+                  page.options.guarded ? "guarded" : "simple");
   if (page.options.guarded) text += " (unsure within 2 sd of the limit)";
   if (2.0 * sd > page.options.plan)
-    return text + fmt::format("\n  this check is good to {} {} (95 %), more than the tolerance: in plan it decides\n  nothing\n", short_length(2.0 * sd, page.unit), u);
-  return text + fmt::format("\n  half the tolerance is {} {}, this check is good to {} {} (95 %)\n", short_length(0.5 * page.options.plan, page.unit), u, short_length(2.0 * sd, page.unit), u);
+    return text + fmt::format(
+                      "\n  this check is good to {} {} (95 %), more than the tolerance: in plan it decides\n "
+                      " nothing\n",
+                      short_length(2.0 * sd, page.unit), u);
+  return text + fmt::format("\n  half the tolerance is {} {}, this check is good to {} {} (95 %)\n",
+                            short_length(0.5 * page.options.plan, page.unit), u,
+                            short_length(2.0 * sd, page.unit), u);
 }
 
 std::string level_text(const AsbuiltPage& page, const LevelStatistics& s) {
   const LengthUnit unit = page.unit;
   const std::string_view u = short_unit(unit);
-  std::string text = fmt::format("\n  {}: {}, {} within, {} outside{}\n", level_word(s.level), plural(s.shots, "shot", "shots"), s.within, s.outside,
+  std::string text = fmt::format("\n  {}: {}, {} within, {} outside{}\n", level_word(s.level),
+                                 plural(s.shots, "shot", "shots"), s.within, s.outside,
                                  s.unsure ? fmt::format(", {} unsure", s.unsure) : "");
   const auto axis = [&](std::string_view name, const AxisStatistics& a) {
-    return fmt::format("    {} mean {} {}, sd {}, rms {}\n", column(name, 3), signed_short(a.bias, unit), u, a.sd ? short_length(*a.sd, unit) : "-", short_length(a.rms, unit));
+    return fmt::format("    {} mean {} {}, sd {}, rms {}\n", column(name, 3), signed_short(a.bias, unit), u,
+                       a.sd ? short_length(*a.sd, unit) : "-", short_length(a.rms, unit));
   };
   text += axis("X", s.x) + axis("Y", s.y);
   const AsbuiltLine& worst = page.lines[s.worst];
-  text += fmt::format("    in plan rms {} {}; 95 % of marks within {} {}{}\n    worst in plan: {} ({}), {} {}\n", short_length(s.rms_plan, unit), u, short_length(s.circle95, unit), u,
-                      s.shots < 20 ? " (under 20 shots)" : "", worst.number, worst.point, short_length(worst.row->offset, unit), u);
+  text +=
+      fmt::format("    in plan rms {} {}; 95 % of marks within {} {}{}\n    worst in plan: {} ({}), {} {}\n",
+                  short_length(s.rms_plan, unit), u, short_length(s.circle95, unit), u,
+                  s.shots < 20 ? " (under 20 shots)" : "", worst.number, worst.point,
+                  short_length(worst.row->offset, unit), u);
   if (s.up) {
     text += axis("up", *s.up);
     if (s.heights > 0) {
       const AsbuiltLine& high = page.lines[s.worst_up];
-      text += fmt::format("    elevation: permitted {} {}, {} outside{}\n    worst in elevation: {} ({}), {} {}\n", short_length(s.level == AsbuiltLevel::deck ? page.flatness : page.options.elevation, unit), u,
-                          s.heights_outside, s.heights_unsure ? fmt::format(", {} unsure", s.heights_unsure) : "", high.number, high.point, signed_short(*high.row->up, unit), u);
+      text += fmt::format(
+          "    elevation: permitted {} {}, {} outside{}\n    worst in elevation: {} ({}), {} {}\n",
+          short_length(s.level == AsbuiltLevel::deck ? page.flatness : page.options.elevation, unit), u,
+          s.heights_outside, s.heights_unsure ? fmt::format(", {} unsure", s.heights_unsure) : "",
+          high.number, high.point, signed_short(*high.row->up, unit), u);
     }
   }
   return text;
@@ -74,19 +97,27 @@ std::string runs_text(const AsbuiltPage& page) {
   std::string text = "\n  ALONG THE RUNS\n";
   if (!page.runs->spaces.empty()) {
     const auto off = [](const NeighbourSpace& s) { return s.built - s.design; };
-    const auto worst = std::ranges::max_element(page.runs->spaces, {}, [&](const NeighbourSpace& s) { return abs(off(s)); });
-    text += folded("    ", "      ", fmt::format("spacing of {}: worst {} to {}, {} {} {} than drawn", plural(page.runs->spaces.size(), "pair of neighbours", "pairs of neighbours"),
-                        page.lines[worst->first].number, page.lines[worst->second].number, short_length(abs(off(*worst)), page.unit), u, off(*worst) < Length::metres(0) ? "closer" : "wider"));
+    const auto worst =
+        std::ranges::max_element(page.runs->spaces, {}, [&](const NeighbourSpace& s) { return abs(off(s)); });
+    text += folded("    ", "      ",
+                   fmt::format("spacing of {}: worst {} to {}, {} {} {} than drawn",
+                               plural(page.runs->spaces.size(), "pair of neighbours", "pairs of neighbours"),
+                               page.lines[worst->first].number, page.lines[worst->second].number,
+                               short_length(abs(off(*worst)), page.unit), u,
+                               off(*worst) < Length::metres(0) ? "closer" : "wider"));
   }
   std::vector<const RunLine*> lines;
   for (const RunLine& l : page.runs->lines) lines.push_back(&l);
-  std::stable_sort(lines.begin(), lines.end(), [](const RunLine* a, const RunLine* b) { return abs(a->worst) > abs(b->worst) + kHair; });
+  std::stable_sort(lines.begin(), lines.end(),
+                   [](const RunLine* a, const RunLine* b) { return abs(a->worst) > abs(b->worst) + kHair; });
   for (std::size_t k = 0; k < lines.size() && k < kRunsTold; ++k) {
     const RunLine& l = *lines[k];
-    text += fmt::format("    run {} on the {}: {} stands {} {} out of the line of the others\n", page.run_name(l.run), level_word(l.level), page.lines[l.worst_row].number,
+    text += fmt::format("    run {} on the {}: {} stands {} {} out of the line of the others\n",
+                        page.run_name(l.run), level_word(l.level), page.lines[l.worst_row].number,
                         short_length(abs(l.worst), page.unit), u);
   }
-  if (lines.size() > kRunsTold) text += fmt::format("    {} more runs are straighter than these\n", lines.size() - kRunsTold);
+  if (lines.size() > kRunsTold)
+    text += fmt::format("    {} more runs are straighter than these\n", lines.size() - kRunsTold);
   return text;
 }
 
@@ -95,7 +126,8 @@ std::string lists_text(const AsbuiltPage& page) {
   const auto list = [&](std::string_view what, const std::vector<std::string_view>& names) {
     if (!names.empty()) text += fmt::format("  {}: {}\n", what, some_names(names));
   };
-  list(page.options.by_nearest ? "too far from every point" : "shots that are not in the drawing", page.unmatched);
+  list(page.options.by_nearest ? "too far from every point" : "shots that are not in the drawing",
+       page.unmatched);
   list("ambiguous, not judged", page.ambiguous);
   list("points without a shot", page.missing);
   list("shot twice at one level", page.doubled);
@@ -123,16 +155,23 @@ std::vector<std::string> common_error_texts(const AsbuiltPage& page) {
   std::size_t shared = 0, unstated = 0;
   std::string_view of;
   for (const AsbuiltLine& l : page.lines) {
-    if (l.shot_from.empty() || l.marked_from.empty()) ++unstated;
-    else if (l.shot_from == l.marked_from) ++shared, of = l.shot_from;
+    if (l.shot_from.empty() || l.marked_from.empty())
+      ++unstated;
+    else if (l.shot_from == l.marked_from)
+      ++shared, of = l.shot_from;
   }
   std::vector<std::string> texts;
   if (shared > 0)
-    texts.push_back(fmt::format("  {} shot from the setup that marked them ({}{}): an error of that setup,\n  its backsight or its reflector moves mark and shot alike and cannot show here\n",
-                        shared == 1 ? "1 mark was" : fmt::format("{} marks were", shared), of, shared < page.lines.size() ? " among them" : ""));
+    texts.push_back(
+        fmt::format("  {} shot from the setup that marked them ({}{}): an error of that setup,\n  its "
+                    "backsight or its reflector moves mark and shot alike and cannot show here\n",
+                    shared == 1 ? "1 mark was" : fmt::format("{} marks were", shared), of,
+                    shared < page.lines.size() ? " among them" : ""));
   if (unstated > 0)
-    texts.push_back(fmt::format("  {} of {} do not say from where they were marked and shot: an error that\n  both share (setup, backsight, reflector) cannot show here\n", unstated,
-                        plural(page.lines.size(), "shot", "shots")));
+    texts.push_back(
+        fmt::format("  {} of {} do not say from where they were marked and shot: an error that\n  both share "
+                    "(setup, backsight, reflector) cannot show here\n",
+                    unstated, plural(page.lines.size(), "shot", "shots")));
   return texts;
 }
 
@@ -145,7 +184,8 @@ std::string asbuilt_verdict_words(const AsbuiltRow& r) {
 
 std::string some_names(std::span<const std::string_view> names) {
   const std::size_t told = std::min(names.size(), kNamesTold);
-  std::string text = fmt::format("{}", fmt::join(names.begin(), names.begin() + static_cast<std::ptrdiff_t>(told), ", "));
+  std::string text =
+      fmt::format("{}", fmt::join(names.begin(), names.begin() + static_cast<std::ptrdiff_t>(told), ", "));
   if (names.size() > told) text += fmt::format(" and {} more", names.size() - told);
   return text;
 }
@@ -163,24 +203,35 @@ std::string asbuilt_text(const AsbuiltPage& page) {
   text += runs_text(page) + lists_text(page);
   text += "\n" + causes_text(page.causes, page.noise, page.lines.size(), page.tried, page.unit);
   if (!page.unplaced.empty())
-    text += fmt::format("  not looked for: reflector constant and backsight of {};\n  the job does not say where they stood ([[setup]], or a control point)\n", some_names(page.unplaced));
+    text += fmt::format(
+        "  not looked for: reflector constant and backsight of {};\n  the job does not say where they stood "
+        "([[setup]], or a control point)\n",
+        some_names(page.unplaced));
   return text;
 }
 
 AsbuiltStanding asbuilt_standing(std::span<const LevelStatistics> levels, std::span<const AsbuiltRow> rows,
-                                 const std::function<std::string(const AsbuiltRow&)>& name, const AsbuiltOptions& options, Length flatness, LengthUnit unit) {
+                                 const std::function<std::string(const AsbuiltRow&)>& name,
+                                 const AsbuiltOptions& options, Length flatness, LengthUnit unit) {
   AsbuiltStanding out;
   for (const LevelStatistics& s : levels) {
     const AsbuiltRow &worst = rows[s.worst], &high = rows[s.worst_up];
     const Length limit = s.level == AsbuiltLevel::deck ? flatness : options.elevation;
     if (s.outside > 0)
-      out.outside.push_back(fmt::format("{} of {} on the {} outside in plan, worst {} by {}, permitted {}", s.outside, plural(s.shots, "as-built shot", "as-built shots"), level_word(s.level),
-                                        name(worst), length_words_beyond(worst.offset, options.plan, unit), length_words(options.plan, unit)));
+      out.outside.push_back(fmt::format(
+          "{} of {} on the {} outside in plan, worst {} by {}, permitted {}", s.outside,
+          plural(s.shots, "as-built shot", "as-built shots"), level_word(s.level), name(worst),
+          length_words_beyond(worst.offset, options.plan, unit), length_words(options.plan, unit)));
     if (s.heights_outside > 0)
-      out.outside.push_back(fmt::format("{} of {} on the {} outside in elevation, worst {} by {}, permitted {}", s.heights_outside, plural(s.heights, "as-built shot", "as-built shots"),
-                                        level_word(s.level), name(high), length_words_beyond(abs(*high.up), limit, unit), length_words(limit, unit)));
+      out.outside.push_back(fmt::format(
+          "{} of {} on the {} outside in elevation, worst {} by {}, permitted {}", s.heights_outside,
+          plural(s.heights, "as-built shot", "as-built shots"), level_word(s.level), name(high),
+          length_words_beyond(abs(*high.up), limit, unit), length_words(limit, unit)));
     if (options.guarded && s.unsure + s.heights_unsure > 0)
-      out.outside.push_back(fmt::format("{} on the {} unsure under guarded acceptance", plural(s.unsure + s.heights_unsure, "as-built verdict is", "as-built verdicts are"), level_word(s.level)));
+      out.outside.push_back(
+          fmt::format("{} on the {} unsure under guarded acceptance",
+                      plural(s.unsure + s.heights_unsure, "as-built verdict is", "as-built verdicts are"),
+                      level_word(s.level)));
   }
   return out;
 }

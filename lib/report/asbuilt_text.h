@@ -1,17 +1,17 @@
 #pragma once
 /// As-built findings in words and tables for a terminal of 80 columns.
 
-#include "asbuilt/compare.h"
-#include "asbuilt/options.h"
-#include "asbuilt/runs.h"
-#include "report/cause_text.h"
-
 #include <cstdint>
 #include <functional>
 #include <span>
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include "asbuilt/compare.h"
+#include "asbuilt/options.h"
+#include "asbuilt/runs.h"
+#include "report/cause_text.h"
 
 namespace deckmark {
 
@@ -27,7 +27,7 @@ struct AsbuiltPage {
   AsbuiltOptions options;
   LengthUnit unit = LengthUnit::metre;  ///< of the site
   Length flatness = Length::metres(0);
-  std::size_t shots = 0;                ///< in the table
+  std::size_t shots = 0;  ///< in the table
   std::vector<AsbuiltLine> lines{};
   std::vector<LevelStatistics> levels{};
   const RunsResult* runs = nullptr;
@@ -35,14 +35,15 @@ struct AsbuiltPage {
   std::vector<std::string_view> unmatched{}, ambiguous{}, missing{}, doubled{};
   std::vector<CauseLine> causes{};
   std::vector<std::string_view> unplaced{};  ///< setups of unknown place
-  Length noise = Length::metres(0);     ///< that the causes leave
+  Length noise = Length::metres(0);          ///< that the causes leave
   std::size_t tried = 0;
 };
 
 std::string asbuilt_text(const AsbuiltPage& page);
 /// Lines in the order in which they are read: outside before unsure before within, then by the offset.
 std::vector<std::size_t> worst_first(const AsbuiltPage& page);
-/// What errors this check cannot show, because mark and shot share them: sentences, broken into lines of 80 columns.
+/// What errors this check cannot show, because mark and shot share them: sentences, broken into lines of 80
+/// columns.
 std::vector<std::string> common_error_texts(const AsbuiltPage& page);
 /// Both verdicts of a row: `outside`, `within up`, ...
 std::string asbuilt_verdict_words(const AsbuiltRow& row);
@@ -57,7 +58,7 @@ struct AsbuiltStanding {
   std::vector<std::string> outside;
 };
 AsbuiltStanding asbuilt_standing(std::span<const LevelStatistics> levels, std::span<const AsbuiltRow> rows,
-                                 const std::function<std::string(const AsbuiltRow&)>& name, const AsbuiltOptions& options,
-                                 Length flatness, LengthUnit unit);
+                                 const std::function<std::string(const AsbuiltRow&)>& name,
+                                 const AsbuiltOptions& options, Length flatness, LengthUnit unit);
 
 }  // namespace deckmark

@@ -1,15 +1,16 @@
 #include "report/baseline_page.h"
 
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+#include <cmath>
+
 #include "measure/angle_text.h"
 #include "measure/decimal.h"
 #include "measure/length_text.h"
 #include "report/pieces.h"
 #include "report/words.h"
-
-#include <algorithm>
-#include <cmath>
-#include <fmt/format.h>
-#include <fmt/ranges.h>
 
 namespace deckmark {
 
@@ -21,9 +22,12 @@ constexpr std::size_t kNames = 4;  // told one by one
 
 std::string held_words(Hold hold) {
   switch (hold) {
-    case Hold::both: return "Held: neither baseline; the misfit is shared.";
-    case Hold::x: return "Held: the X baseline (direction from the ties that state y).";
-    case Hold::y: return "Held: the Y baseline (direction from the ties that state x).";
+    case Hold::both:
+      return "Held: neither baseline; the misfit is shared.";
+    case Hold::x:
+      return "Held: the X baseline (direction from the ties that state y).";
+    case Hold::y:
+      return "Held: the Y baseline (direction from the ties that state x).";
   }
   return "";
 }
@@ -36,13 +40,18 @@ std::string cell(const BaselinePage& page, const PageLine& line, const std::opti
   return fixed(in_unit(*value, page.site_unit), page.site_unit == LengthUnit::millimetre ? 1 : 4);
 }
 
-std::string small(const BaselinePage& page, const std::optional<Length>& value) { return value ? short_length(*value, page.site_unit) : "-"; }
+std::string small(const BaselinePage& page, const std::optional<Length>& value) {
+  return value ? short_length(*value, page.site_unit) : "-";
+}
 
 std::string table_text(const BaselinePage& page) {
   if (page.lines.empty()) return "";
   const std::string_view unit = unit_word(page.site_unit), mm = short_unit(page.site_unit);
-  std::string text = fmt::format("\n  {} {:>10} {:>10} {:>7} {:>14} {:>6}{}from\n", column("what", kWhat), "stated", "found", "off", fmt::format("permitted, {}", mm), "good", column("", 7));
-  text += fmt::format("  {} {:>10} {:>10} {:>7} {:>6} {:>7} {:>6} verdict\n", column("", kWhat), unit, unit, mm, "job", "set-out", "to");
+  std::string text =
+      fmt::format("\n  {} {:>10} {:>10} {:>7} {:>14} {:>6}{}from\n", column("what", kWhat), "stated", "found",
+                  "off", fmt::format("permitted, {}", mm), "good", column("", 7));
+  text += fmt::format("  {} {:>10} {:>10} {:>7} {:>6} {:>7} {:>6} verdict\n", column("", kWhat), unit, unit,
+                      mm, "job", "set-out", "to");
   std::vector<PermittedBy> sources;
   const std::vector<std::size_t> rows = shown_rows(page.lines, kRows);
   for (const std::size_t i : rows) {
@@ -50,12 +59,16 @@ std::string table_text(const BaselinePage& page) {
     auto at = std::find(sources.begin(), sources.end(), l.by);
     if (at == sources.end()) at = sources.insert(at, l.by);
     const char letter = static_cast<char>('a' + (at - sources.begin()));
-    text += fmt::format("  {} {:>10} {:>10} {:>7} {:>6} {:>7} {:>6} {:<8} {}\n", column(l.what, kWhat), stated_text(page, l), found_text(page, l), small(page, l.off), small(page, l.by_job), small(page, l.by_setout),
-                        small(page, l.good_to), verdict_word(l.verdict), letter);
+    text += fmt::format("  {} {:>10} {:>10} {:>7} {:>6} {:>7} {:>6} {:<8} {}\n", column(l.what, kWhat),
+                        stated_text(page, l), found_text(page, l), small(page, l.off), small(page, l.by_job),
+                        small(page, l.by_setout), small(page, l.good_to), verdict_word(l.verdict), letter);
   }
   if (const std::string left = left_out_words(page.lines, rows); !left.empty()) text += "  " + left + "\n";
-  text += "  off: of a tie stated minus found; else found minus stated. Of two limits the\n  tighter decides. good to: within this, 95 times in 100.\n";
-  for (std::size_t i = 0; i < sources.size(); ++i) text += fmt::format("  {}  {}\n", static_cast<char>('a' + i), permitted_words(sources[i]));
+  text +=
+      "  off: of a tie stated minus found; else found minus stated. Of two limits the\n  tighter decides. "
+      "good to: within this, 95 times in 100.\n";
+  for (std::size_t i = 0; i < sources.size(); ++i)
+    text += fmt::format("  {}  {}\n", static_cast<char>('a' + i), permitted_words(sources[i]));
   return text;
 }
 
@@ -63,48 +76,74 @@ std::string head_text(const BaselinePage& page) {
   std::string name = page.title.empty() ? "" : visible(page.title);
   if (!page.revision.empty()) name += (name.empty() ? "revision " : ", revision ") + visible(page.revision);
   std::string text = name.empty() ? "BASELINES\n" : fmt::format("BASELINES: {}\n", cut(name, 68));
-  if (!page.fit) return text + fmt::format("  no ties: the drawing frame is taken as the site frame, E = x, N = {}y\n", page.mirrored ? "-" : "");
+  if (!page.fit)
+    return text + fmt::format("  no ties: the drawing frame is taken as the site frame, E = x, N = {}y\n",
+                              page.mirrored ? "-" : "");
   const SimilarityParts& parts = page.fit->site_from_drawing.parts();
-  const Point<Site> origin = page.fit->site_from_drawing(Point<Drawing>{{.x = Length::metres(0), .y = Length::metres(0)}});
+  const Point<Site> origin =
+      page.fit->site_from_drawing(Point<Drawing>{{.x = Length::metres(0), .y = Length::metres(0)}});
   const int decimals = page.site_unit == LengthUnit::millimetre ? 1 : 4;
-  text += fmt::format("  +X runs at azimuth {} from {}{}\n  X = Y = 0 lies at N {} E {} {}\n", dms_text(parts.azimuth_x, 1), page.north, parts.mirrored ? " (mirrored drawing)" : "",
-                      fixed(in_unit(origin.at.northing, page.site_unit), decimals), fixed(in_unit(origin.at.easting, page.site_unit), decimals), unit_word(page.site_unit));
-  return text + (page.scale_free ? fmt::format("  scale fitted: {}, {} ppm from 1\n", fixed(parts.scale, 7), fixed((parts.scale - 1) * 1e6, 1)) : "  scale fixed at 1\n");
+  text += fmt::format("  +X runs at azimuth {} from {}{}\n  X = Y = 0 lies at N {} E {} {}\n",
+                      dms_text(parts.azimuth_x, 1), page.north, parts.mirrored ? " (mirrored drawing)" : "",
+                      fixed(in_unit(origin.at.northing, page.site_unit), decimals),
+                      fixed(in_unit(origin.at.easting, page.site_unit), decimals), unit_word(page.site_unit));
+  return text + (page.scale_free ? fmt::format("  scale fitted: {}, {} ppm from 1\n", fixed(parts.scale, 7),
+                                               fixed((parts.scale - 1) * 1e6, 1))
+                                 : "  scale fixed at 1\n");
 }
 
 std::string signed_by(const SignedWords& s) {
-  std::string text = fmt::format("Signed by {} on {} for revision {}: this fit is used unchanged.", visible(s.by), visible(s.on), s.revision.empty() ? "(none)" : visible(s.revision));
-  if (!s.accepted_outside.empty()) text += fmt::format(" Accepted though outside: {}.", visible(s.accepted_outside));
+  std::string text =
+      fmt::format("Signed by {} on {} for revision {}: this fit is used unchanged.", visible(s.by),
+                  visible(s.on), s.revision.empty() ? "(none)" : visible(s.revision));
+  if (!s.accepted_outside.empty())
+    text += fmt::format(" Accepted though outside: {}.", visible(s.accepted_outside));
   return text;
 }
 
 std::string today_words(const SignedCheck& today, LengthUnit unit) {
   const std::string_view mm = short_unit(unit);
   std::vector<std::string> parts;
-  if (today.shift_x) parts.push_back(fmt::format("shifted {} {} along X (sd {})", short_length(*today.shift_x, unit), mm, short_length(today.sd_x, unit)));
-  if (today.shift_y) parts.push_back(fmt::format("{} {} along Y (sd {})", short_length(*today.shift_y, unit), mm, short_length(today.sd_y, unit)));
-  if (today.turn) parts.push_back(fmt::format("turned {}\" clockwise (sd {})", fixed(today.turn->arc_seconds(), 0), fixed(today.sd_turn.arc_seconds(), 0)));
-  return fmt::format("Today's ties against it: {}: {}.", fmt::join(parts, ", "), today.moved ? "more than chance, the marks have moved" : "no more than chance");
+  if (today.shift_x)
+    parts.push_back(fmt::format("shifted {} {} along X (sd {})", short_length(*today.shift_x, unit), mm,
+                                short_length(today.sd_x, unit)));
+  if (today.shift_y)
+    parts.push_back(fmt::format("{} {} along Y (sd {})", short_length(*today.shift_y, unit), mm,
+                                short_length(today.sd_y, unit)));
+  if (today.turn)
+    parts.push_back(fmt::format("turned {}\" clockwise (sd {})", fixed(today.turn->arc_seconds(), 0),
+                                fixed(today.sd_turn.arc_seconds(), 0)));
+  return fmt::format("Today's ties against it: {}: {}.", fmt::join(parts, ", "),
+                     today.moved ? "more than chance, the marks have moved" : "no more than chance");
 }
 
 std::string square_words(const BaselinePage& page) {
   const SquarenessResult& s = *page.square;
   const std::string_view mm = short_unit(page.site_unit);
   if (!s.included)
-    return fmt::format("Squareness: not checked; the ties leave the direction of the {} baseline open.", s.x_open && s.y_open ? "X and of the Y" : s.x_open ? "X" : "Y");
+    return fmt::format("Squareness: not checked; the ties leave the direction of the {} baseline open.",
+                       s.x_open && s.y_open ? "X and of the Y"
+                       : s.x_open           ? "X"
+                                            : "Y");
   const bool closed = *s.deviation_over < Length::metres(0);
-  std::string text = fmt::format("Squareness: +X to +Y is {}, {} by {} {} over {}", dms_text(*s.included, 0), closed ? "closed" : "open", short_length(abs(*s.deviation_over), page.site_unit), mm,
-                                 length_words(s.shorter, page.site_unit));
+  std::string text = fmt::format(
+      "Squareness: +X to +Y is {}, {} by {} {} over {}", dms_text(*s.included, 0), closed ? "closed" : "open",
+      short_length(abs(*s.deviation_over), page.site_unit), mm, length_words(s.shorter, page.site_unit));
   if (s.at_farthest)
-    text += fmt::format("; {} {} at the farthest point, {}, {} away", short_length(abs(*s.at_farthest), page.site_unit), mm, page.farthest, length_words(page.reach, page.site_unit));
-  if (!page.corner.empty()) text += fmt::format(". By lengths alone, between {}", fmt::join(page.corner, ", "));
+    text += fmt::format("; {} {} at the farthest point, {}, {} away",
+                        short_length(abs(*s.at_farthest), page.site_unit), mm, page.farthest,
+                        length_words(page.reach, page.site_unit));
+  if (!page.corner.empty())
+    text += fmt::format(". By lengths alone, between {}", fmt::join(page.corner, ", "));
   return text + ".";
 }
 
 std::string unchecked_words(const std::vector<std::string>& unchecked) {
   if (unchecked.empty()) return "Not checked by other ties: none.";
   const std::size_t told = std::min(unchecked.size(), kNames);
-  std::string text = fmt::format("Not checked by other ties: {}", fmt::join(unchecked.begin(), unchecked.begin() + static_cast<std::ptrdiff_t>(told), ", "));
+  std::string text =
+      fmt::format("Not checked by other ties: {}",
+                  fmt::join(unchecked.begin(), unchecked.begin() + static_cast<std::ptrdiff_t>(told), ", "));
   if (told < unchecked.size()) text += fmt::format(" and {} more", unchecked.size() - told);
   return text + ".";
 }
@@ -114,21 +153,30 @@ std::string wrong_words(const BaselinePage& page) {
   std::vector<std::string> parts;
   for (std::size_t i = 0; i < std::min(page.wrong.size(), kNames); ++i) {
     const PageWrong& w = page.wrong[i];
-    parts.push_back(fmt::format("{}, which seems to be off by {} {}", w.what, short_length(abs(w.error), page.site_unit), short_unit(page.site_unit)));
-    if (!w.alike.empty()) parts.back() += fmt::format(" ({} would explain it as well)", fmt::join(w.alike, ", "));
+    parts.push_back(fmt::format("{}, which seems to be off by {} {}", w.what,
+                                short_length(abs(w.error), page.site_unit), short_unit(page.site_unit)));
+    if (!w.alike.empty())
+      parts.back() += fmt::format(" ({} would explain it as well)", fmt::join(w.alike, ", "));
   }
   if (page.wrong.size() > kNames) parts.push_back(fmt::format("and {} more", page.wrong.size() - kNames));
-  return fmt::format("CONTRADICTED BY OTHER TIES: {}. It is part of the fit: look at it, then measure again.", fmt::join(parts, "; "));
+  return fmt::format("CONTRADICTED BY OTHER TIES: {}. It is part of the fit: look at it, then measure again.",
+                     fmt::join(parts, "; "));
 }
 
 std::string ellipse_words(const ErrorEllipse& e, LengthUnit unit) {
-  return fmt::format("{} by {} {} (95 % ellipse, longest at azimuth {} deg)", short_length(e.semi_major, unit), short_length(e.semi_minor, unit), short_unit(unit), fixed(e.azimuth.degrees(), 0));
+  return fmt::format("{} by {} {} (95 % ellipse, longest at azimuth {} deg)",
+                     short_length(e.semi_major, unit), short_length(e.semi_minor, unit), short_unit(unit),
+                     fixed(e.azimuth.degrees(), 0));
 }
 
 std::string variance_words(const VarianceTest& v, std::size_t left_over) {
-  const std::string_view meaning = v.too_high ? "worse than stated: a wrong tie, or sds too small" : v.too_low ? "better than stated: the sds are cautious" : "as good as stated";
-  return fmt::format("Fit against the stated sds: variance factor {} with {} left over, {} to {} expected (95 %): {}.", fixed(v.factor, 2), plural(left_over, "coordinate", "coordinates"),
-                     fixed(v.lower, 2), fixed(v.upper, 2), meaning);
+  const std::string_view meaning = v.too_high  ? "worse than stated: a wrong tie, or sds too small"
+                                   : v.too_low ? "better than stated: the sds are cautious"
+                                               : "as good as stated";
+  return fmt::format(
+      "Fit against the stated sds: variance factor {} with {} left over, {} to {} expected (95 %): {}.",
+      fixed(v.factor, 2), plural(left_over, "coordinate", "coordinates"), fixed(v.lower, 2),
+      fixed(v.upper, 2), meaning);
 }
 
 void add_assurance(const BaselinePage& page, std::vector<std::string>& out) {
@@ -136,27 +184,42 @@ void add_assurance(const BaselinePage& page, std::vector<std::string>& out) {
   if (page.left_over > 0 && !page.signature) out.push_back(wrong_words(page));
   out.push_back(unchecked_words(page.unchecked));
   if (a.detectable)
-    out.push_back(fmt::format("Smallest error that this check would have seen everywhere: {} {}, least at {} (4 times in 5, alpha 0.001).", short_length(*a.detectable, page.site_unit),
-                        short_unit(page.site_unit), page.least_seen));
-  if (page.same_ties) out.push_back("Fit against the stated sds: as signed.");
-  else if (a.variance) out.push_back(variance_words(*a.variance, page.left_over));
-  else out.push_back("Fit against the stated sds: nothing is left over, so nothing tests it.");
+    out.push_back(fmt::format(
+        "Smallest error that this check would have seen everywhere: {} {}, least at {} (4 times in 5, alpha "
+        "0.001).",
+        short_length(*a.detectable, page.site_unit), short_unit(page.site_unit), page.least_seen));
+  if (page.same_ties)
+    out.push_back("Fit against the stated sds: as signed.");
+  else if (a.variance)
+    out.push_back(variance_words(*a.variance, page.left_over));
+  else
+    out.push_back("Fit against the stated sds: nothing is left over, so nothing tests it.");
   out.push_back(fmt::format("Origin good to {}.", ellipse_words(a.origin, page.site_unit)));
-  if (a.at_farthest) out.push_back(fmt::format("Farthest point, {}: {}.", page.farthest, ellipse_words(*a.at_farthest, page.site_unit)));
+  if (a.at_farthest)
+    out.push_back(
+        fmt::format("Farthest point, {}: {}.", page.farthest, ellipse_words(*a.at_farthest, page.site_unit)));
 }
 
 }  // namespace
 
 std::string_view permitted_words(PermittedBy by) {
   switch (by) {
-    case PermittedBy::own_tolerance: return "the tie's own tolerance, in the ties table";
-    case PermittedBy::job_tolerance: return "tolerance of the job";
-    case PermittedBy::default_tolerance: return "default of 5 mm where the job states none (common practice, no source)";
-    case PermittedBy::iso_primary: return "ISO 4463-1:1989, primary system (from memory; setout_* override)";
-    case PermittedBy::iso_secondary: return "ISO 4463-1:1989, secondary system (from memory; setout_* override)";
-    case PermittedBy::job_figures: return "set-out figures of the job, in place of ISO 4463-1";
-    case PermittedBy::job_dimension: return "dimension_tolerance of the job";
-    case PermittedBy::default_dimension: break;
+    case PermittedBy::own_tolerance:
+      return "the tie's own tolerance, in the ties table";
+    case PermittedBy::job_tolerance:
+      return "tolerance of the job";
+    case PermittedBy::default_tolerance:
+      return "default of 5 mm where the job states none (common practice, no source)";
+    case PermittedBy::iso_primary:
+      return "ISO 4463-1:1989, primary system (from memory; setout_* override)";
+    case PermittedBy::iso_secondary:
+      return "ISO 4463-1:1989, secondary system (from memory; setout_* override)";
+    case PermittedBy::job_figures:
+      return "set-out figures of the job, in place of ISO 4463-1";
+    case PermittedBy::job_dimension:
+      return "dimension_tolerance of the job";
+    case PermittedBy::default_dimension:
+      break;
   }
   return "default of 1/16\" for dimensions (common practice, no source)";
 }
@@ -171,7 +234,8 @@ std::vector<std::size_t> shown_rows(const std::vector<PageLine>& lines, std::siz
     if (l.verdict == Verdict::unsure || l.is_square) return 1e9;
     return l.off && l.permitted > Length::metres(0) ? abs(*l.off) / l.permitted : 0.0;
   };
-  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return rank(a) > rank(b); });
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return rank(a) > rank(b); });
   order.resize(most);
   std::sort(order.begin(), order.end());
   return order;
@@ -194,7 +258,9 @@ std::string left_out_words(const std::vector<PageLine>& lines, const std::vector
   return text + (outside + unsure == 0 ? "within" : "") + ": see baseline.csv and checks.csv";
 }
 
-std::string stated_text(const BaselinePage& page, const PageLine& line) { return line.is_square ? "90-00-00" : cell(page, line, line.stated); }
+std::string stated_text(const BaselinePage& page, const PageLine& line) {
+  return line.is_square ? "90-00-00" : cell(page, line, line.stated);
+}
 
 std::string found_text(const BaselinePage& page, const PageLine& line) {
   if (!line.is_square) return cell(page, line, line.found);
@@ -204,8 +270,10 @@ std::string found_text(const BaselinePage& page, const PageLine& line) {
 std::vector<std::string> baseline_findings(const BaselinePage& page) {
   std::vector<std::string> out;
   if (page.signature) out.push_back(signed_by(*page.signature));
-  if (page.same_ties) out.push_back("The ties are those that were signed: nothing new checks this fit.");
-  else if (page.today) out.push_back(today_words(*page.today, page.site_unit));
+  if (page.same_ties)
+    out.push_back("The ties are those that were signed: nothing new checks this fit.");
+  else if (page.today)
+    out.push_back(today_words(*page.today, page.site_unit));
   if (page.fit) out.push_back(held_words(page.hold));
   if (page.square) out.push_back(square_words(page));
   if (page.assurance) add_assurance(page, out);
@@ -222,9 +290,13 @@ std::string baseline_page_text(const BaselinePage& page) {
 }
 
 std::string signature_text(const std::string& revision) {
-  return fmt::format("{}\n\n  name ______________________ signature ______________________ date ____________\n\n  instrument and serial ____________________________ weather, tape _____________\n"
-                     "\n  stop and call _______________________\n  Numbers are computed; the signature is yours.\n",
-                     cut(fmt::format("I accept these baselines for layout of revision {}.", revision.empty() ? "________" : visible(revision)), 80));
+  return fmt::format(
+      "{}\n\n  name ______________________ signature ______________________ date ____________\n\n  "
+      "instrument and serial ____________________________ weather, tape _____________\n"
+      "\n  stop and call _______________________\n  Numbers are computed; the signature is yours.\n",
+      cut(fmt::format("I accept these baselines for layout of revision {}.",
+                      revision.empty() ? "________" : visible(revision)),
+          80));
 }
 
 }  // namespace deckmark

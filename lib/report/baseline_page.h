@@ -1,14 +1,14 @@
 #pragma once
 /// The page on the baselines that a superintendent signs: one sheet of 80 columns.
 
-#include "baseline/assurance.h"
-#include "baseline/signed_fit.h"
-#include "baseline/squareness.h"
-
 #include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
+
+#include "baseline/assurance.h"
+#include "baseline/signed_fit.h"
+#include "baseline/squareness.h"
 
 namespace deckmark {
 
@@ -33,7 +33,7 @@ struct PageLine {
   std::optional<Length> off;
   std::optional<Length> by_job, by_setout;  ///< both limits; the tighter is permitted
   Length permitted = Length::metres(0);
-  std::optional<Length> good_to;            ///< 95 %
+  std::optional<Length> good_to;  ///< 95 %
   Verdict verdict = Verdict::within;
   PermittedBy by = PermittedBy::job_tolerance;
 };
@@ -53,30 +53,30 @@ struct SignedWords {
 struct BaselinePage {
   std::string title, revision;
   std::string_view north = "site north";  ///< from which azimuths count
-  const FittedTransform* fit = nullptr;  ///< none without ties and signature
+  const FittedTransform* fit = nullptr;   ///< none without ties and signature
   bool mirrored = false, scale_free = false;
   Hold hold = Hold::both;
   std::vector<PageLine> lines;
   std::optional<SignedWords> signature;
-  const SignedCheck* today = nullptr;    ///< with a signature and ties
-  bool same_ties = false;                ///< today's ties are those that were signed
+  const SignedCheck* today = nullptr;  ///< with a signature and ties
+  bool same_ties = false;              ///< today's ties are those that were signed
   const SquarenessResult* square = nullptr;
-  std::vector<std::string> corner;       ///< marks of the corner, where lengths alone give the squareness
-  std::string farthest;                  ///< the mapped point farthest from the crossing
-  Length reach = Length::metres(0);      ///< how far it is
-  std::optional<Assurance> assurance;    ///< with a fit of today's ties
-  std::string least_seen;                ///< stated coordinate of `detectable`
-  std::vector<PageWrong> wrong;          ///< stated coordinates that the others contradict
-  std::vector<std::string> unchecked;    ///< stated coordinates that no other tie checks
-  std::size_t left_over = 0;             ///< degrees of freedom
+  std::vector<std::string> corner;     ///< marks of the corner, where lengths alone give the squareness
+  std::string farthest;                ///< the mapped point farthest from the crossing
+  Length reach = Length::metres(0);    ///< how far it is
+  std::optional<Assurance> assurance;  ///< with a fit of today's ties
+  std::string least_seen;              ///< stated coordinate of `detectable`
+  std::vector<PageWrong> wrong;        ///< stated coordinates that the others contradict
+  std::vector<std::string> unchecked;  ///< stated coordinates that no other tie checks
+  std::size_t left_over = 0;           ///< degrees of freedom
   LengthUnit site_unit = LengthUnit::metre, drawing_unit = LengthUnit::metre;
 };
 
 /// What was found: table and findings.
 std::string baseline_page_text(const BaselinePage& page);
 
-/// Rows that are shown where there is room for `most`: what is outside, then what is unsure and the squareness, then what
-/// uses most of what is permitted; in their order.
+/// Rows that are shown where there is room for `most`: what is outside, then what is unsure and the
+/// squareness, then what uses most of what is permitted; in their order.
 std::vector<std::size_t> shown_rows(const std::vector<PageLine>& lines, std::size_t most);
 /// What the rows not shown say; empty where all are.
 std::string left_out_words(const std::vector<PageLine>& lines, const std::vector<std::size_t>& shown);

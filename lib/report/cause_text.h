@@ -1,13 +1,13 @@
 #pragma once
 /// Causes in words: what to look at, how much, which marks, and the cheapest check that would confirm it.
 
-#include "asbuilt/causes.h"
-
 #include <optional>
 #include <span>
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include "asbuilt/causes.h"
 
 namespace deckmark {
 
@@ -19,10 +19,10 @@ struct NamedGroup {
 /// A cause with the names behind its numbers.
 struct CauseLine {
   const Cause* cause = nullptr;
-  NamedGroup group{};                  ///< of a stretch: what it is a part of
-  std::string from{}, to{};            ///< of a stretch: its first and last moment; a bump has the first
-  std::vector<NamedGroup> also{};      ///< the same shots by other names
-  std::optional<Vec<Drawing>> by{};    ///< along +X, +Y
+  NamedGroup group{};                ///< of a stretch: what it is a part of
+  std::string from{}, to{};          ///< of a stretch: its first and last moment; a bump has the first
+  std::vector<NamedGroup> also{};    ///< the same shots by other names
+  std::optional<Vec<Drawing>> by{};  ///< along +X, +Y
   std::optional<Point<Drawing>> centre{};
   std::vector<std::uint32_t> numbers{};  ///< of the marks that it touches, a shot each
 };
@@ -43,16 +43,18 @@ std::string cause_sentence(const CauseLine& line, LengthUnit unit);
 std::string cause_check(const CauseLine& line);
 /// A cause in the parts that a text or a table puts together.
 struct CauseWords {
-  std::string what;     ///< sentence with its sd
-  std::string marks;    ///< how many and which
-  std::string rms;      ///< before and after
-  std::string also;     ///< other names of the same shots, may be empty
+  std::string what;   ///< sentence with its sd
+  std::string marks;  ///< how many and which
+  std::string rms;    ///< before and after
+  std::string also;   ///< other names of the same shots, may be empty
   std::string confirm;
 };
 CauseWords cause_words(const CauseLine& line, LengthUnit unit);
 /// No cause: what was tried, and what would have been seen.
 std::vector<std::string> no_cause_words(Length noise, std::size_t shots, std::size_t tried, LengthUnit unit);
-/// All causes, or what would have been seen. `noise`: rms of one coordinate that is left; `shots`: that were looked at.
-std::string causes_text(std::span<const CauseLine> lines, Length noise, std::size_t shots, std::size_t tried, LengthUnit unit);
+/// All causes, or what would have been seen. `noise`: rms of one coordinate that is left; `shots`: that were
+/// looked at.
+std::string causes_text(std::span<const CauseLine> lines, Length noise, std::size_t shots, std::size_t tried,
+                        LengthUnit unit);
 
 }  // namespace deckmark

@@ -55,7 +55,8 @@ std::string value_line(const FieldValue& v, FieldUnit of_test) {
       return fmt::format("index: the zenith circle reads {} too {} in both faces (sd {})", size,
                          more ? "much" : "little", sd);
     case FieldParameter::zero_point:
-      return fmt::format("constant: {} {} every distance (sd {})", more ? "add" : "take", more ? size + " to" : size + " off", sd);
+      return fmt::format("constant: {} {} every distance (sd {})", more ? "add" : "take",
+                         more ? size + " to" : size + " off", sd);
     case FieldParameter::cone:
       return fmt::format("cone: all round, the beam {} {} (sd {})", more ? "rises" : "falls", size, sd);
     case FieldParameter::tilt:
@@ -177,15 +178,18 @@ std::string field_text(const FieldSheet& s) {
   std::string text = fmt::format("FIELD TEST: {}\n", field_test_word(s.test));
   if (s.constant) {
     text += fmt::format("  three points on one line, each distance read once\n  {}\n",
-                        s.constant->metres() >= 0
-                            ? fmt::format("constant: add {} to every distance", amount(s.constant->millimetres(), r.unit))
-                            : fmt::format("constant: take {} off every distance", amount(-s.constant->millimetres(), r.unit)));
+                        s.constant->metres() >= 0 ? fmt::format("constant: add {} to every distance",
+                                                                amount(s.constant->millimetres(), r.unit))
+                                                  : fmt::format("constant: take {} off every distance",
+                                                                amount(-s.constant->millimetres(), r.unit)));
     return text + "  nothing checks it: read the three distances once or twice more\n";
   }
-  text += fmt::format("  {}, {} more than the unknowns (degrees of freedom)\n", plural(r.readings, "reading", "readings"),
-                      r.degrees_of_freedom);
+  text += fmt::format("  {}, {} more than the unknowns (degrees of freedom)\n",
+                      plural(r.readings, "reading", "readings"), r.degrees_of_freedom);
   text += fmt::format("  scatter (s) {}: {}\n", amount(r.s, r.unit), of_what(s.test));
-  if (s.a_metre) text += fmt::format("    over the height of the target that is {}\n", amount(*s.a_metre, FieldUnit::millimetres_per_metre));
+  if (s.a_metre)
+    text += fmt::format("    over the height of the target that is {}\n",
+                        amount(*s.a_metre, FieldUnit::millimetres_per_metre));
   if (!s.farthest.empty() && s.farthest_by > 0)
     text += fmt::format("  farthest from the others: {}, by {}\n", s.farthest, amount(s.farthest_by, r.unit));
   for (const FieldValue& v : r.values) text += "  " + value_line(v, r.unit) + "\n";
@@ -193,8 +197,10 @@ std::string field_text(const FieldSheet& s) {
     if (!cure(p).empty()) text += fmt::format("  {}\n", cure(p));
   if (s.second)
     text += fmt::format("  second table {}:\n    {}, degrees of freedom {}, scatter (s) {}\n", s.second_file,
-                        plural(s.second->readings, "reading", "readings"), s.second->degrees_of_freedom, amount(s.second->s, r.unit));
-  if (!r.questions.empty() || s.same) text += "QUESTIONS, asked at 95 %: a sound instrument gets a NO one time in 20\n";
+                        plural(s.second->readings, "reading", "readings"), s.second->degrees_of_freedom,
+                        amount(s.second->s, r.unit));
+  if (!r.questions.empty() || s.same)
+    text += "QUESTIONS, asked at 95 %: a sound instrument gets a NO one time in 20\n";
   for (const FieldQuestion& q : r.questions) text += answer_lines(q, s.stated);
   if (s.same) text += answer_lines(*s.same, s.stated);
   if (s.stated.empty()) text += "  no sd was stated, so the scatter is not held against one (option --sd)\n";

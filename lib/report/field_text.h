@@ -23,12 +23,12 @@ struct FieldSheet {
   FieldTest test = FieldTest::directions;
   std::string_view file;
   const FieldResult* result = nullptr;
-  std::string_view stated;        ///< the sd to hold it against, as typed; empty: none
-  std::string_view farthest;      ///< the reading that lies farthest from the others
-  double farthest_by = 0;         ///< in the result's unit
-  std::optional<double> a_metre;  ///< plumbing over a known height: the scatter in mm a metre
-  std::optional<Length> constant; ///< three distances that leave nothing over
-  std::string_view second_file;   ///< a second sample
+  std::string_view stated;         ///< the sd to hold it against, as typed; empty: none
+  std::string_view farthest;       ///< the reading that lies farthest from the others
+  double farthest_by = 0;          ///< in the result's unit
+  std::optional<double> a_metre;   ///< plumbing over a known height: the scatter in mm a metre
+  std::optional<Length> constant;  ///< three distances that leave nothing over
+  std::string_view second_file;    ///< a second sample
   const FieldResult* second = nullptr;
   std::optional<FieldQuestion> same;
 };

@@ -1,8 +1,6 @@
 #pragma once
 /// Control brought to ground scale, in words.
 
-#include "transform/ground.h"
-
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -10,6 +8,8 @@
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include "transform/ground.h"
 
 namespace deckmark {
 
@@ -21,24 +21,24 @@ struct GroundWay {
 
 struct GroundFacts {
   const GridSystem* system;
-  double combined_factor;                       ///< the one that is used, of the base
-  std::string_view base;                        ///< the control point where ground and grid meet
-  Length height;                                ///< of the work, above the ellipsoid
-  std::vector<std::string_view> names;          ///< of the rows
-  std::span<const GroundRow> rows;              ///< the control
+  double combined_factor;               ///< the one that is used, of the base
+  std::string_view base;                ///< the control point where ground and grid meet
+  Length height;                        ///< of the work, above the ellipsoid
+  std::vector<std::string_view> names;  ///< of the rows
+  std::span<const GroundRow> rows;      ///< the control
   std::size_t base_row;
-  std::vector<GroundWay> ways;                  ///< to the farthest control and hanger, and the one that is off most
+  std::vector<GroundWay> ways;  ///< to the farthest control and hanger, and the one that is off most
   struct Farthest {
     std::uint32_t number;
     std::string_view point;
     Length away;
-    Length by;                                  ///< what ignoring the factor would do there; above zero: away from the base
+    Length by;  ///< what ignoring the factor would do there; above zero: away from the base
   };
-  std::optional<Farthest> farthest;             ///< none where the drawing does not lie near the control
-  Azimuth azimuth_x;                            ///< of +X on site, which is grid north's
+  std::optional<Farthest> farthest;  ///< none where the drawing does not lie near the control
+  Azimuth azimuth_x;                 ///< of +X on site, which is grid north's
   Azimuth azimuth_y;
   bool lists_in_grid;
-  LengthUnit unit;                              ///< of the site
+  LengthUnit unit;  ///< of the site
 };
 
 std::string ground_text(const GroundFacts& facts);

@@ -1,15 +1,15 @@
 #pragma once
 /// Private to the room: pieces of text that setups, stake lists and plans share.
 
-#include "measure/angle_text.h"
-#include "measure/length.h"
-#include "report/instrument_words.h"
-#include "station/setup.h"
-
 #include <optional>
 #include <span>
 #include <string>
 #include <string_view>
+
+#include "measure/angle_text.h"
+#include "measure/length.h"
+#include "report/instrument_words.h"
+#include "station/setup.h"
 
 namespace deckmark {
 

@@ -64,7 +64,8 @@ std::string quality_lines(const SetupSheet& sheet, LengthUnit unit) {
   if (r.elevation_sd)
     text += fmt::format(", height {} {}", short_length(1.96 * *r.elevation_sd, unit), small);
   if (const auto sd = r.sd_orientation())
-    text += *sd == Angle::degrees(0) ? std::string(", orientation as stated") : fmt::format(", orientation {}", turn_words(*sd * 1.96));
+    text += *sd == Angle::degrees(0) ? std::string(", orientation as stated")
+                                     : fmt::format(", orientation {}", turn_words(*sd * 1.96));
   const ErrorEllipse e = error_ellipse(r.plan_covariance());
   text += fmt::format("\n  error ellipse of the place (1 sd): {} by {} {}, long towards azimuth {}\n",
                       short_length(e.semi_major, unit), short_length(e.semi_minor, unit), small,
@@ -151,7 +152,8 @@ std::string setup_text(const SetupSheet& sheet, const SightNames& names, LengthU
   for (const Wrong& w : r.wrong) text += folded("  WRONG: ", "    ", wrong_text(w, names, unit));
   std::vector<SetupFact> facts = r.facts;
   // What is wrong has been said; that the sights disagree then says no more.
-  if (!r.wrong.empty()) std::erase_if(facts, [](const SetupFact& f) { return f.kind == SetupFactKind::misfit_high; });
+  if (!r.wrong.empty())
+    std::erase_if(facts, [](const SetupFact& f) { return f.kind == SetupFactKind::misfit_high; });
   text += fact_lines(facts, names, unit);
   text += fmt::format("  N {} E {} {}", shown(r.at.at.northing, unit), shown(r.at.at.easting, unit),
                       unit_word(unit));

@@ -43,8 +43,11 @@ std::string accused(const Wrong& w, const SightNames& names) {
     case WrongKind::all_distances:
       return "all distances: the reflector constant";
     case WrongKind::exchanged:
-      return w.third_sight ? fmt::format("{}, {} and {}: their names are exchanged in a ring", names.sight(w.sight), names.sight(w.other_sight), names.sight(*w.third_sight))
-                           : fmt::format("{} and {}: their names are exchanged", names.sight(w.sight), names.sight(w.other_sight));
+      return w.third_sight
+                 ? fmt::format("{}, {} and {}: their names are exchanged in a ring", names.sight(w.sight),
+                               names.sight(w.other_sight), names.sight(*w.third_sight))
+                 : fmt::format("{} and {}: their names are exchanged", names.sight(w.sight),
+                               names.sight(w.other_sight));
     case WrongKind::turned:
       return fmt::format("all directions from {} on: the instrument moved", names.sight(w.sight));
     case WrongKind::mark:
@@ -58,10 +61,12 @@ std::string accused(const Wrong& w, const SightNames& names) {
 std::string told(const Wrong& w, const SightNames& names, LengthUnit unit) {
   switch (w.kind) {
     case WrongKind::circle:
-      return fmt::format("the direction to {} is {}: sight it again", names.sight(w.sight), turned(w.angle.value_or(Angle::degrees(0))));
+      return fmt::format("the direction to {} is {}: sight it again", names.sight(w.sight),
+                         turned(w.angle.value_or(Angle::degrees(0))));
     case WrongKind::distance:
       return fmt::format("the distance to {} is {}: measure it again, and look at its reflector",
-                         names.sight(w.sight), amount(w.length.value_or(Length::metres(0)), "too long", "too short", unit));
+                         names.sight(w.sight),
+                         amount(w.length.value_or(Length::metres(0)), "too long", "too short", unit));
     case WrongKind::target: {
       std::string text = fmt::format("what was sighted as {} is not there", names.sight(w.sight));
       if (w.length) text += fmt::format(" but {} away", length_words(*w.length, unit));
@@ -77,14 +82,18 @@ std::string told(const Wrong& w, const SightNames& names, LengthUnit unit) {
       const Length by = w.length.value_or(Length::metres(0));
       // No reflector has a constant of half a metre.
       return fmt::format("all distances are {}: look at {}", amount(by, "too long", "too short", unit),
-                         abs(by) > Length::metres(0.5) ? "the unit of the distances and at the zenith angles" : "the reflector constant");
+                         abs(by) > Length::metres(0.5) ? "the unit of the distances and at the zenith angles"
+                                                       : "the reflector constant");
     }
     case WrongKind::exchanged:
       if (w.third_sight) {
-        const std::string_view one = names.sight(w.sight), two = names.sight(w.other_sight), three = names.sight(*w.third_sight);
-        return fmt::format("{}, {} and {} are exchanged: what was read as {} is {}, as {} {}, as {} {}", one, two, three, one, two, two, three, three, one);
+        const std::string_view one = names.sight(w.sight), two = names.sight(w.other_sight),
+                               three = names.sight(*w.third_sight);
+        return fmt::format("{}, {} and {} are exchanged: what was read as {} is {}, as {} {}, as {} {}", one,
+                           two, three, one, two, two, three, three, one);
       }
-      return fmt::format("{} and {} are exchanged: each was read under the other's name", names.sight(w.sight), names.sight(w.other_sight));
+      return fmt::format("{} and {} are exchanged: each was read under the other's name",
+                         names.sight(w.sight), names.sight(w.other_sight));
     case WrongKind::turned:
       return fmt::format("from {} on all directions are {}: the instrument moved; set up again",
                          names.sight(w.sight), turned(w.angle.value_or(Angle::degrees(0))));
@@ -107,7 +116,8 @@ std::string listed_names(std::vector<std::string> names) {
   constexpr std::size_t kNamed = 12;
   const std::size_t count = names.size();
   if (count > kNamed) names.resize(kNamed);
-  return fmt::format("{}{}", fmt::join(names, ", "), count > kNamed ? fmt::format(" and {} more", count - kNamed) : "");
+  return fmt::format("{}{}", fmt::join(names, ", "),
+                     count > kNamed ? fmt::format(" and {} more", count - kNamed) : "");
 }
 
 std::string turn_words(Angle a) {

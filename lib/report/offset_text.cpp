@@ -1,20 +1,22 @@
 #include "report/offset_text.h"
 
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+
 #include "measure/decimal.h"
 #include "report/paper.h"
 #include "report/pieces.h"
 #include "report/text.h"
-
-#include <algorithm>
-#include <array>
-#include <fmt/format.h>
 
 namespace deckmark {
 
 namespace {
 
 std::string unit_words(const OffsetForm& form) {
-  if (form.unit == LengthUnit::feet_inches) return form.denominator == 1 ? "feet-inches" : fmt::format("feet-inches to 1/{}\"", form.denominator);
+  if (form.unit == LengthUnit::feet_inches)
+    return form.denominator == 1 ? "feet-inches" : fmt::format("feet-inches to 1/{}\"", form.denominator);
   return fmt::format("all lengths in {}", unit_word(form.unit));
 }
 
@@ -27,23 +29,33 @@ std::string half_step(const OffsetForm& form) {
 }
 
 std::string rounding_words(const SheetHead& head) {
-  const bool metric = head.form.unit == LengthUnit::metre || head.form.unit == LengthUnit::centimetre || head.form.unit == LengthUnit::millimetre;
-  const std::string largest = metric ? fixed(head.largest_rounding.millimetres(), 2) + " mm" : fixed(in_unit(head.largest_rounding, LengthUnit::inch), 4) + "\"";
+  const bool metric = head.form.unit == LengthUnit::metre || head.form.unit == LengthUnit::centimetre ||
+                      head.form.unit == LengthUnit::millimetre;
+  const std::string largest = metric ? fixed(head.largest_rounding.millimetres(), 2) + " mm"
+                                     : fixed(in_unit(head.largest_rounding, LengthUnit::inch), 4) + "\"";
   return fmt::format("none over {} (largest {})", half_step(head.form), largest);
 }
 
 /// The page's head: what sheet of what this is. Items are packed into lines.
 std::vector<std::string> head_lines(const SheetHead& head, std::size_t page, std::size_t pages) {
-  const std::vector<std::string> items{head.title.empty() ? "(no title)" : visible(head.title), "revision " + (head.revision.empty() ? "(none)" : visible(head.revision)),
-                                       "points.csv " + head.points_sha256.substr(0, 8), head.baselines, unit_words(head.form),
-                                       fmt::format("sheet {} of {}", page, pages), "date __________ crew __________"};
+  const std::vector<std::string> items{
+      head.title.empty() ? "(no title)" : visible(head.title),
+      "revision " + (head.revision.empty() ? "(none)" : visible(head.revision)),
+      "points.csv " + head.points_sha256.substr(0, 8),
+      head.baselines,
+      unit_words(head.form),
+      fmt::format("sheet {} of {}", page, pages),
+      "date __________ crew __________"};
   std::vector<std::string> lines{""};
   for (const std::string& item : items) {
     std::string& line = lines.back();
     const std::string text = cut(item, kWidth);
-    if (line.empty()) line = text;
-    else if (shown_width(line) + 3 + shown_width(text) <= kWidth) line += " | " + text;
-    else lines.push_back(text);
+    if (line.empty())
+      line = text;
+    else if (shown_width(line) + 3 + shown_width(text) <= kWidth)
+      line += " | " + text;
+    else
+      lines.push_back(text);
   }
   if (!head.standing.starts_with("READY"))
     for (std::string& line : wrapped(head.standing, kWidth, 2)) lines.push_back(std::move(line));
@@ -53,17 +65,23 @@ std::vector<std::string> head_lines(const SheetHead& head, std::size_t page, std
 
 /// Column widths of one block.
 struct Widths {
-  std::size_t number = 3, point = 5, along = 9, x = 1, y = 1, drop = 4, write = 5, first = 0, second = 0, gap = 2;
+  std::size_t number = 3, point = 5, along = 9, x = 1, y = 1, drop = 4, write = 5, first = 0, second = 0,
+              gap = 2;
 };
 
-std::string text_of(const std::optional<Length>& value, const OffsetForm& form) { return value ? offset_text(*value, form) : ""; }
+std::string text_of(const std::optional<Length>& value, const OffsetForm& form) {
+  return value ? offset_text(*value, form) : "";
+}
 std::string write_of(const SheetRow& r, const SheetBlock& block) {
-  return block.run.empty() ? fmt::format("{}", r.number) : fmt::format("{} {}>", r.number, visible(std::string(block.run)));
+  return block.run.empty() ? fmt::format("{}", r.number)
+                           : fmt::format("{} {}>", r.number, visible(std::string(block.run)));
 }
 
 Widths widths_of(const SheetHead& head, const SheetBlock& block) {
   Widths w;
-  const auto grow = [](std::size_t& width, const std::string& text) { width = std::max(width, shown_width(text)); };
+  const auto grow = [](std::size_t& width, const std::string& text) {
+    width = std::max(width, shown_width(text));
+  };
   for (const SheetRow& r : block.rows) {
     grow(w.number, fmt::format("{}", r.number));
     grow(w.point, visible(std::string(r.point)));
@@ -76,13 +94,15 @@ Widths widths_of(const SheetHead& head, const SheetBlock& block) {
     grow(w.first, offset_text(r.tie->first, head.form));
     grow(w.second, offset_text(r.tie->second, head.form));
   }
-  // What does not fit is taken from the gaps, the name, then from what is to be written, which repeats number and run.
+  // What does not fit is taken from the gaps, the name, then from what is to be written, which repeats number
+  // and run.
   const auto lengths = [&] { return 4 + w.number + 4 * w.gap + w.along + w.x + w.y + w.drop; };
   const auto total = [&] { return lengths() + 1 + w.point + (w.write ? 2 + w.write : 0); };
   if (total() > kWidth) w.gap = 1;
   if (total() > kWidth) w.point = std::max<std::size_t>(5, w.point - std::min(w.point, total() - kWidth));
   if (total() > kWidth) w.write = 0;
-  if (total() > kWidth) w.point = kWidth > lengths() + 1 ? std::max<std::size_t>(1, kWidth - lengths() - 1) : 1;
+  if (total() > kWidth)
+    w.point = kWidth > lengths() + 1 ? std::max<std::size_t>(1, kWidth - lengths() - 1) : 1;
   return w;
 }
 
@@ -93,7 +113,8 @@ std::string cell(const std::string& text, std::size_t width, const OffsetForm& f
 
 std::string four_cells(const std::array<std::string, 4>& texts, const Widths& w, const OffsetForm& form) {
   const std::string gap(w.gap, ' ');
-  return gap + cell(texts[0], w.along, form) + gap + cell(texts[1], w.x, form) + gap + cell(texts[2], w.y, form) + gap + cell(texts[3], w.drop, form);
+  return gap + cell(texts[0], w.along, form) + gap + cell(texts[1], w.x, form) + gap +
+         cell(texts[2], w.y, form) + gap + cell(texts[3], w.drop, form);
 }
 
 std::string without_end_blanks(std::string text) {
@@ -102,55 +123,76 @@ std::string without_end_blanks(std::string text) {
 }
 
 std::string main_head(const SheetHead& head, const Widths& w) {
-  return without_end_blanks(fmt::format("[ ] {} {}{}{}", column("no.", w.number), column("point", w.point), four_cells({"along run", "X", "Y", "drop"}, w, head.form), w.write ? "  write" : ""));
+  return without_end_blanks(fmt::format("[ ] {} {}{}{}", column("no.", w.number), column("point", w.point),
+                                        four_cells({"along run", "X", "Y", "drop"}, w, head.form),
+                                        w.write ? "  write" : ""));
 }
 
 std::string main_row(const SheetHead& head, const SheetBlock& block, const SheetRow& r, const Widths& w) {
   const OffsetForm& f = head.form;
-  return without_end_blanks(fmt::format("[ ] {:>{}} {}{}{}", r.number, w.number, column(visible(std::string(r.point)), w.point),
-                                        four_cells({text_of(r.along, f), offset_text(r.at.at.x, f), offset_text(r.at.at.y, f), text_of(r.drop, f)}, w, f),
-                                        w.write ? "  " + write_of(r, block) : ""));
+  return without_end_blanks(fmt::format(
+      "[ ] {:>{}} {}{}{}", r.number, w.number, column(visible(std::string(r.point)), w.point),
+      four_cells(
+          {text_of(r.along, f), offset_text(r.at.at.x, f), offset_text(r.at.at.y, f), text_of(r.drop, f)}, w,
+          f),
+      w.write ? "  " + write_of(r, block) : ""));
 }
 
-std::string_view side_word(Side side) { return side == Side::left ? "left" : side == Side::right ? "right" : "on line"; }
+std::string_view side_word(Side side) {
+  return side == Side::left ? "left" : side == Side::right ? "right" : "on line";
+}
 
-std::string from_word(const SheetHead& head, std::size_t mark) { return cut("from " + visible(head.from[mark]), 20); }
+std::string from_word(const SheetHead& head, std::size_t mark) {
+  return cut("from " + visible(head.from[mark]), 20);
+}
 
-std::string tie_line(const SheetHead& head, const Widths& w, std::string_view number, std::string_view point, const std::string& first, const std::string& second) {
-  const std::size_t one = std::max(w.first, shown_width(from_word(head, 0))), two = std::max(w.second, shown_width(from_word(head, 1)));
-  return fmt::format("[ ] {:>{}} {}  {}  {}", number, w.number, column(point, w.point), cell(first, one, head.form), cell(second, two, head.form));
+std::string tie_line(const SheetHead& head, const Widths& w, std::string_view number, std::string_view point,
+                     const std::string& first, const std::string& second) {
+  const std::size_t one = std::max(w.first, shown_width(from_word(head, 0))),
+                    two = std::max(w.second, shown_width(from_word(head, 1)));
+  return fmt::format("[ ] {:>{}} {}  {}  {}", number, w.number, column(point, w.point),
+                     cell(first, one, head.form), cell(second, two, head.form));
 }
 
 std::string tie_head(const SheetHead& head, const Widths& w) {
-  return tie_line(head, w, column("no.", w.number), "point", from_word(head, 0), from_word(head, 1)) + "  side     crossing";
+  return tie_line(head, w, column("no.", w.number), "point", from_word(head, 0), from_word(head, 1)) +
+         "  side     crossing";
 }
 
 std::string tie_row(const SheetHead& head, const SheetRow& r, const Widths& w) {
-  return tie_line(head, w, fmt::format("{}", r.number), visible(std::string(r.point)), offset_text(r.tie->first, head.form), offset_text(r.tie->second, head.form)) +
-         fmt::format("  {:<7}  {:>3} deg{}", side_word(r.tie->side), fixed(r.tie->crossing.degrees(), 0), r.tie->weak ? "  weak" : "");
+  return tie_line(head, w, fmt::format("{}", r.number), visible(std::string(r.point)),
+                  offset_text(r.tie->first, head.form), offset_text(r.tie->second, head.form)) +
+         fmt::format("  {:<7}  {:>3} deg{}", side_word(r.tie->side), fixed(r.tie->crossing.degrees(), 0),
+                     r.tie->weak ? "  weak" : "");
 }
 
 std::string block_title(const SheetBlock& block) {
-  const std::string name = block.run.empty() ? "POINTS WITHOUT A RUN" : "RUN " + visible(std::string(block.run));
+  const std::string name =
+      block.run.empty() ? "POINTS WITHOUT A RUN" : "RUN " + visible(std::string(block.run));
   const std::string count = block.rows.size() == 1 ? "1 point" : fmt::format("{} points", block.rows.size());
-  const std::string tail = fmt::format("   {} to {}   {}", block.rows.front().number, block.rows.back().number, count);
+  const std::string tail =
+      fmt::format("   {} to {}   {}", block.rows.front().number, block.rows.back().number, count);
   return cut(name, kWidth - tail.size() - 12) + tail;
 }
 
 std::vector<std::string> block_foot(const SheetHead& head, const SheetBlock& block) {
   std::vector<std::string> lines;
   const auto check = [&](std::string_view what, const std::optional<SheetCheck>& c) {
-    if (c) lines.push_back(fmt::format("[ ] {} {} to {}: {}   found {}", what, c->from, c->to, offset_text(c->span, head.form), kBlank));
+    if (c)
+      lines.push_back(fmt::format("[ ] {} {} to {}: {}   found {}", what, c->from, c->to,
+                                  offset_text(c->span, head.form), kBlank));
   };
   check("check first to last,", block.ends);
   check("check diagonal,", block.diagonal);
-  if (!block.straight) lines.emplace_back("not one straight line: running distances go from mark to mark; use X and Y.");
+  if (!block.straight)
+    lines.emplace_back("not one straight line: running distances go from mark to mark; use X and Y.");
   return lines;
 }
 
 /// Rows of a table in a block; a page break repeats its title and head.
 template <class Line>
-void put_rows(Pages& pages, const SheetBlock& block, const std::string& title, const std::string& head, Line line) {
+void put_rows(Pages& pages, const SheetBlock& block, const std::string& title, const std::string& head,
+              Line line) {
   const auto heading = [&](bool again) {
     pages.line(again ? title + " (continued)" : title);
     pages.line(head);
@@ -174,10 +216,13 @@ void put_block(Pages& pages, const SheetHead& head, const SheetBlock& block) {
   // A block that a page can hold is not parted.
   const std::size_t whole = 2 + block.rows.size() + (ties ? 3 + block.rows.size() : 0) + foot.size();
   if (!pages.fits(whole) && pages.fits_empty(whole)) pages.next();
-  put_rows(pages, block, title, main_head(head, w), [&](const SheetRow& r) { return main_row(head, block, r, w); });
+  put_rows(pages, block, title, main_head(head, w),
+           [&](const SheetRow& r) { return main_row(head, block, r, w); });
   if (ties) pages.blank();
   if (ties)
-    put_rows(pages, block, fmt::format("{}: swing ties, side seen from {} to {}", cut(title, 34), cut(visible(head.from[0]), 8), cut(visible(head.from[1]), 8)),
+    put_rows(pages, block,
+             fmt::format("{}: swing ties, side seen from {} to {}", cut(title, 34),
+                         cut(visible(head.from[0]), 8), cut(visible(head.from[1]), 8)),
              tie_head(head, w), [&](const SheetRow& r) { return tie_row(head, r, w); });
   if (!pages.fits(foot.size())) pages.next();
   for (const std::string& l : foot) pages.line(l);
@@ -187,7 +232,9 @@ void put_block(Pages& pages, const SheetHead& head, const SheetBlock& block) {
 void put_intro(Pages& pages, const SheetHead& head) {
   const SheetStand& s = head.stand;
   pages.line("OFFSET SHEET for laser and tape");
-  pages.line(cut(fmt::format("Stand on {}, face {}: +{} is on your {}.", visible(s.stand), visible(s.face), s.is_y ? "Y" : "X", s.is_left ? "left" : "right"), kWidth));
+  pages.line(cut(fmt::format("Stand on {}, face {}: +{} is on your {}.", visible(s.stand), visible(s.face),
+                             s.is_y ? "Y" : "X", s.is_left ? "left" : "right"),
+                 kWidth));
   pages.line("X is the distance from the Y baseline, measured along X; Y likewise.");
   pages.line("Along a run measure all from its first mark; do not add steps: running");
   pages.line("distances are rounded once each, so errors do not add.");

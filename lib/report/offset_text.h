@@ -1,15 +1,15 @@
 #pragma once
 /// The sheet for laser and tape: pages of 80 columns that fit A4 and letter, black on white.
 
-#include "baseline/offsets.h"
-#include "marks/marks.h"
-
 #include <cstdint>
 #include <optional>
 #include <span>
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include "baseline/offsets.h"
+#include "marks/marks.h"
 
 namespace deckmark {
 

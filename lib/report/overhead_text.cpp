@@ -1,14 +1,15 @@
 #include "report/overhead_text.h"
 
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <functional>
+#include <map>
+
 #include "measure/decimal.h"
 #include "measure/length_text.h"
 #include "report/pieces.h"
 #include "report/words.h"
-
-#include <algorithm>
-#include <fmt/format.h>
-#include <functional>
-#include <map>
 
 namespace deckmark {
 
@@ -16,7 +17,7 @@ namespace {
 
 constexpr std::size_t kTold = 60;  // lines of one kind, then a count
 constexpr std::size_t kColumns = 80;
-constexpr std::size_t kName = 18;   // characters of a name where two stand in one line
+constexpr std::size_t kName = 18;  // characters of a name where two stand in one line
 
 std::string more(std::size_t all, std::string_view file) {
   return all > kTold ? fmt::format("  and {} more: see {}\n", all - kTold, file) : "";
@@ -50,15 +51,20 @@ std::string word_lines(const std::vector<std::string>& words, std::string_view i
 }  // namespace
 
 std::string runs_text(std::span<const HungRunLine> runs, bool pairs, LengthUnit unit) {
-  std::string text = fmt::format("RUNS: lengths in {}; space is the widest\n  {} {} {:>14} {:>8} {:>14}\n", taped_unit(unit), column("run", 16), column("kind", 5), "length", "hangers", "space");
+  std::string text =
+      fmt::format("RUNS: lengths in {}; space is the widest\n  {} {} {:>14} {:>8} {:>14}\n", taped_unit(unit),
+                  column("run", 16), column("kind", 5), "length", "hangers", "space");
   for (std::size_t i = 0; i < runs.size() && i < kTold; ++i) {
     const HungRunLine& r = runs[i];
-    text += fmt::format("  {} {} {:>14} {:>8} {:>14}\n", column(r.run, 16), column(r.kind, 5), taped(r.length, unit), r.hangers, r.space ? taped(*r.space, unit) : "-");
+    text += fmt::format("  {} {} {:>14} {:>8} {:>14}\n", column(r.run, 16), column(r.kind, 5),
+                        taped(r.length, unit), r.hangers, r.space ? taped(*r.space, unit) : "-");
     if (r.radius)
-      text += fmt::format("    radius {}, {} {}, rise {}{}\n", taped(*r.radius, unit), r.kind == "ring" ? "diameter" : "chord", taped(*r.chord, unit), taped(*r.rise, unit),
-                          ": check on the floor");
+      text += fmt::format("    radius {}, {} {}, rise {}{}\n", taped(*r.radius, unit),
+                          r.kind == "ring" ? "diameter" : "chord", taped(*r.chord, unit),
+                          taped(*r.rise, unit), ": check on the floor");
     if (pairs && r.radius && r.inside)
-      text += fmt::format("    members: inside {}, outside {}; hang the inside one first\n", taped(*r.inside, unit), taped(*r.outside, unit));
+      text += fmt::format("    members: inside {}, outside {}; hang the inside one first\n",
+                          taped(*r.inside, unit), taped(*r.outside, unit));
     else if (pairs && r.radius)
       text += "    members: the inside one has no room within this radius\n";
   }
@@ -70,10 +76,16 @@ std::string crossings_text(std::span<const CrossingLine> crossings, LengthUnit u
   std::string text = "CROSSINGS AND CORNERS: distances along each run from its start\n";
   for (std::size_t i = 0; i < crossings.size() && i < kTold; ++i) {
     const CrossingLine& c = crossings[i];
-    const std::string where = fmt::format("  {} at {} and {} at {}:", cut(c.first, kName), taped(c.along_first, unit), cut(c.second, kName), taped(c.along_second, unit));
-    const std::string what = c.mitre ? fmt::format("corner of {} degrees, mitre {}", fixed(c.angle.degrees(), 2), fixed(c.mitre->degrees(), 2)) : fmt::format("cross at {} degrees", fixed(c.angle.degrees(), 2));
+    const std::string where =
+        fmt::format("  {} at {} and {} at {}:", cut(c.first, kName), taped(c.along_first, unit),
+                    cut(c.second, kName), taped(c.along_second, unit));
+    const std::string what = c.mitre ? fmt::format("corner of {} degrees, mitre {}",
+                                                   fixed(c.angle.degrees(), 2), fixed(c.mitre->degrees(), 2))
+                                     : fmt::format("cross at {} degrees", fixed(c.angle.degrees(), 2));
     text += where + (shown_width(where) + what.size() + 1 > kColumns ? "\n    " : " ") + what + "\n";
-    if (c.allowance) text += fmt::format("    members: the inside one ends {} before the corner, the outside one behind\n", taped(*c.allowance, unit));
+    if (c.allowance)
+      text += fmt::format("    members: the inside one ends {} before the corner, the outside one behind\n",
+                          taped(*c.allowance, unit));
   }
   return text + more(crossings.size(), "crossings.csv");
 }
@@ -84,7 +96,8 @@ std::string trapezes_text(std::span<const TrapezeLine> trapezes, LengthUnit unit
   for (std::size_t i = 0; i < trapezes.size() && i < kTold; ++i) {
     const TrapezeLine& t = trapezes[i];
     text += fmt::format("  {:>9} {} in {}", t.number, column(t.point, 16), column(t.obstruction, 16));
-    text += t.span ? fmt::format(" span {}, -a to -b\n", taped(*t.span, unit)) : " no clear place within reach\n";
+    text +=
+        t.span ? fmt::format(" span {}, -a to -b\n", taped(*t.span, unit)) : " no clear place within reach\n";
   }
   return text + more(trapezes.size(), "trapeze.csv") +
          "  Spans are geometry: structural adequacy belongs to the engineer of record.\n";
@@ -93,22 +106,32 @@ std::string trapezes_text(std::span<const TrapezeLine> trapezes, LengthUnit unit
 std::string bays_text(std::span<const BayLine> bays, std::span<const StepLine> steps, LengthUnit unit) {
   std::string text = "DECK in bays\n";
   for (std::size_t i = 0; i < bays.size() && i < kTold; ++i)
-    text += fmt::format("  {} {} {}, {}\n", column(bays[i].bay, 16), fixed(in_unit(bays[i].elevation, unit), unit == LengthUnit::millimetre ? 1 : 4), unit_word(unit),
-                        bays[i].shots ? "plane through " + plural(bays[i].shots, "shot", "shots") + ", at its first corner" : "stated level");
+    text += fmt::format(
+        "  {} {} {}, {}\n", column(bays[i].bay, 16),
+        fixed(in_unit(bays[i].elevation, unit), unit == LengthUnit::millimetre ? 1 : 4), unit_word(unit),
+        bays[i].shots ? "plane through " + plural(bays[i].shots, "shot", "shots") + ", at its first corner"
+                      : "stated level");
   for (std::size_t i = 0; i < steps.size() && i < kTold; ++i)
-    text += abs(steps[i].up) < Length::millimetres(0.05) ? fmt::format("  no step from {} to {}\n", cut(steps[i].first, kName), cut(steps[i].second, kName))
-                                 : fmt::format("  step from {} to {}: {} {}\n", cut(steps[i].first, kName), cut(steps[i].second, kName), steps[i].up > Length::metres(0) ? "up" : "down", length_words(abs(steps[i].up), unit));
+    text += abs(steps[i].up) < Length::millimetres(0.05)
+                ? fmt::format("  no step from {} to {}\n", cut(steps[i].first, kName),
+                              cut(steps[i].second, kName))
+                : fmt::format("  step from {} to {}: {} {}\n", cut(steps[i].first, kName),
+                              cut(steps[i].second, kName), steps[i].up > Length::metres(0) ? "up" : "down",
+                              length_words(abs(steps[i].up), unit));
   return text + more(std::max(bays.size(), steps.size()), "points.csv");
 }
 
 std::string pieces_text(std::span<const PieceLine> pieces, LengthUnit unit) {
   if (pieces.empty()) return "";
-  std::string text = fmt::format("PIECES: mark on top before it goes up, from the piece's start, in {}\n", taped_unit(unit));
+  std::string text =
+      fmt::format("PIECES: mark on top before it goes up, from the piece's start, in {}\n", taped_unit(unit));
   for (std::size_t i = 0; i < pieces.size() && i < kTold; ++i) {
     const PieceLine& p = pieces[i];
-    text += fmt::format("  {} on {}, {} long\n", cut(p.piece, kName), cut(p.run, kName), taped(p.length, unit));
+    text +=
+        fmt::format("  {} on {}, {} long\n", cut(p.piece, kName), cut(p.run, kName), taped(p.length, unit));
     std::vector<std::string> words;
-    for (const PieceMarkLine& m : p.marks) words.push_back(fmt::format("{} {}", taped(m.along, unit), cut(m.what, 50)));
+    for (const PieceMarkLine& m : p.marks)
+      words.push_back(fmt::format("{} {}", taped(m.along, unit), cut(m.what, 50)));
     if (!words.empty()) text += word_lines(words, "    ");
   }
   return text + more(pieces.size(), "piece-marks.csv");
@@ -116,15 +139,18 @@ std::string pieces_text(std::span<const PieceLine> pieces, LengthUnit unit) {
 
 std::string cut_text(std::span<const CutLine> cuts, const CutSummary& summary, LengthUnit unit) {
   if (cuts.empty()) return "";
-  std::string text = fmt::format("CUT LIST: {} in {}, count and length\n", plural(cuts.size(), "cut", "cuts"), taped_unit(unit));
+  std::string text = fmt::format("CUT LIST: {} in {}, count and length\n", plural(cuts.size(), "cut", "cuts"),
+                                 taped_unit(unit));
   if (summary.stock) {
     const Length all = static_cast<double>(summary.pieces) * *summary.stock;
-    text += fmt::format("  {} of {}; fewer than {} cannot do; waste {} % of the length\n", plural(summary.pieces, "stock piece", "stock pieces"), taped(*summary.stock, unit), summary.lower_bound,
-                        fixed(summary.pieces ? 100 * (summary.waste / all) : 0, 1));
+    text += fmt::format("  {} of {}; fewer than {} cannot do; waste {} % of the length\n",
+                        plural(summary.pieces, "stock piece", "stock pieces"), taped(*summary.stock, unit),
+                        summary.lower_bound, fixed(summary.pieces ? 100 * (summary.waste / all) : 0, 1));
   }
   // By run and by length, the longest first; lengths that read alike are one.
   std::vector<std::string_view> runs;
-  std::map<std::string_view, std::map<std::int64_t, std::pair<std::string, std::size_t>, std::greater<>>> by_run;
+  std::map<std::string_view, std::map<std::int64_t, std::pair<std::string, std::size_t>, std::greater<>>>
+      by_run;
   std::map<std::int64_t, std::pair<std::string, std::size_t>, std::greater<>> by_length;
   std::map<std::string, std::int64_t> first_of;
   for (const CutLine& c : cuts) {
@@ -147,7 +173,9 @@ std::string cut_text(std::span<const CutLine> cuts, const CutSummary& summary, L
     }
     return word_lines(words, "    ");
   };
-  for (std::size_t i = 0; i < runs.size() && i < kTold; ++i) text += fmt::format("  {}\n", runs[i].empty() ? std::string("no run") : "run " + cut(runs[i], 60)) + listed(by_run[runs[i]]);
+  for (std::size_t i = 0; i < runs.size() && i < kTold; ++i)
+    text += fmt::format("  {}\n", runs[i].empty() ? std::string("no run") : "run " + cut(runs[i], 60)) +
+            listed(by_run[runs[i]]);
   if (runs.size() > 1) text += "  all by length\n" + listed(by_length);
   return text + more(runs.size(), "hangers.csv");
 }
@@ -155,9 +183,12 @@ std::string cut_text(std::span<const CutLine> cuts, const CutSummary& summary, L
 std::string parts_text(std::span<const PartLine> parts, LengthUnit unit) {
   std::string text;
   for (const PartLine& p : parts)
-    if (p.count > 0) text += fmt::format("  {:>7} {} {}\n", p.count, column(p.part, 10), p.length ? length_words(*p.length, unit) + " in all" : "");
+    if (p.count > 0)
+      text += fmt::format("  {:>7} {} {}\n", p.count, column(p.part, 10),
+                          p.length ? length_words(*p.length, unit) + " in all" : "");
   // No blank at the end of a line.
-  for (std::size_t at = 0; (at = text.find(" \n", at)) != std::string::npos;) text.erase(at, 1), at = at > 0 ? at - 1 : 0;
+  for (std::size_t at = 0; (at = text.find(" \n", at)) != std::string::npos;)
+    text.erase(at, 1), at = at > 0 ? at - 1 : 0;
   return text.empty() ? "" : "PARTS: to hold against the bill of materials\n" + text;
 }
 

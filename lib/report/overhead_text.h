@@ -1,9 +1,6 @@
 #pragma once
 /// Runs, trapezes, pieces and cuts in words for the crew. Values in, text out; 80 columns.
 
-#include "measure/angle.h"
-#include "measure/length.h"
-
 #include <cstdint>
 #include <optional>
 #include <span>
@@ -11,15 +8,18 @@
 #include <string_view>
 #include <vector>
 
+#include "measure/angle.h"
+#include "measure/length.h"
+
 namespace deckmark {
 
 struct HungRunLine {
   std::string_view run, kind;
   Length length;
   std::size_t hangers = 0;
-  std::optional<Length> space;             ///< the widest; none with one hanger
+  std::optional<Length> space;                ///< the widest; none with one hanger
   std::optional<Length> radius, chord, rise;  ///< arc or ring
-  std::optional<Length> inside, outside;   ///< lengths of the members of a pair
+  std::optional<Length> inside, outside;      ///< lengths of the members of a pair
 };
 /// `pairs`: lengths of members are told; a ring or arc then says which to hang first.
 std::string runs_text(std::span<const HungRunLine> runs, bool pairs, LengthUnit unit);

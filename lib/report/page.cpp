@@ -1,10 +1,11 @@
 #include "report/page.h"
 
-#include "report/page_parts.h"
-#include "report/words.h"
+#include <fmt/format.h>
 
 #include <algorithm>
-#include <fmt/format.h>
+
+#include "report/page_parts.h"
+#include "report/words.h"
 
 namespace deckmark {
 
@@ -96,7 +97,11 @@ void style(Markup& m, const JobPage& page) {
   std::string left(page.title.empty() ? "deckmark" : style_string(page.title));
   if (!page.revision.empty()) left += " \\00007c  revision " + style_string(page.revision);
   if (!page.list_id.empty()) left += " \\00007c  points.csv " + style_string(page.list_id);
-  m.raw(fmt::format("@page{{margin:13mm 12mm 16mm;@bottom-left{{content:\"{}\";font:8pt sans-serif}}@bottom-right{{content:\"page \" counter(page) \" of \" counter(pages);font:8pt sans-serif}}}}\n", left));
+  m.raw(
+      fmt::format("@page{{margin:13mm 12mm 16mm;@bottom-left{{content:\"{}\";font:8pt "
+                  "sans-serif}}@bottom-right{{content:\"page \" counter(page) \" of \" "
+                  "counter(pages);font:8pt sans-serif}}}}\n",
+                  left));
   m.close().line();
 }
 
@@ -110,16 +115,20 @@ void standing(Markup& m, std::string_view line) {
 
 void facts(Markup& m, const JobPage& page) {
   m.open("dl", "class=\"facts\"");
-  const auto fact = [&](std::string_view what, std::string_view value) { m.open("div").element("dt", what).open("dd").name(value).close().close(); };
+  const auto fact = [&](std::string_view what, std::string_view value) {
+    m.open("div").element("dt", what).open("dd").name(value).close().close();
+  };
   fact("revision", page.revision.empty() ? "none stated" : page.revision);
   if (!page.runs.empty()) {
     std::uint32_t first = page.runs.front().first, last = page.runs.front().last;
     std::size_t count = 0;
-    for (const RunNumbers& r : page.runs) first = std::min(first, r.first), last = std::max(last, r.last), count += r.count;
+    for (const RunNumbers& r : page.runs)
+      first = std::min(first, r.first), last = std::max(last, r.last), count += r.count;
     fact("marks on the floor", fmt::format("{} ({} to {})", count, first, last));
   }
   fact("digest of points.csv", page.list_id);
-  fact("unit of the drawing", page.drawing_unit == LengthUnit::feet_inches ? "feet and inches" : unit_word(page.drawing_unit));
+  fact("unit of the drawing",
+       page.drawing_unit == LengthUnit::feet_inches ? "feet and inches" : unit_word(page.drawing_unit));
   fact("unit of the lists", unit_word(page.list_unit));
   m.close().line();
 }
@@ -127,9 +136,12 @@ void facts(Markup& m, const JobPage& page) {
 void cautions(Markup& m) {
   open_section(m, "Before anyone drills");
   m.open("ul");
-  for (const std::string_view text : {"Anchors are structural: hanger type, load, spacing and anchor belong to the engineer of record and the local code.",
-                                      "Before drilling a deck, locate tendons, reinforcement and services.", "Never look into a laser.", "Work at height under the site's rules.",
-                                      "The floor list gives the design floor, not the slab under a mark.", "Numbers are computed; a licensed person signs for them."})
+  for (const std::string_view text : {"Anchors are structural: hanger type, load, spacing and anchor belong "
+                                      "to the engineer of record and the local code.",
+                                      "Before drilling a deck, locate tendons, reinforcement and services.",
+                                      "Never look into a laser.", "Work at height under the site's rules.",
+                                      "The floor list gives the design floor, not the slab under a mark.",
+                                      "Numbers are computed; a licensed person signs for them."})
     m.element("li", text);
   m.close().close().line();
 }
@@ -138,13 +150,24 @@ void cautions(Markup& m) {
 
 std::string page_html(const JobPage& page) {
   Markup m;
-  m.raw("<!DOCTYPE html>\n").open("html", "lang=\"en\"").open("head").empty("meta", "charset=\"utf-8\"").empty("meta", "name=\"viewport\" content=\"width=device-width, initial-scale=1\"");
-  m.element("title", page.title.empty() ? std::string("Layout report") : fmt::format("{}: layout report", page.title)).line();
+  m.raw("<!DOCTYPE html>\n")
+      .open("html", "lang=\"en\"")
+      .open("head")
+      .empty("meta", "charset=\"utf-8\"")
+      .empty("meta", "name=\"viewport\" content=\"width=device-width, initial-scale=1\"");
+  m.element("title",
+            page.title.empty() ? std::string("Layout report") : fmt::format("{}: layout report", page.title))
+      .line();
   style(m, page);
   m.close().open("body").line();
-  m.raw("<svg class=\"pattern\" aria-hidden=\"true\"><defs><pattern id=\"hatch\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">"
-        "<rect width=\"6\" height=\"6\" fill=\"#fff\"/><rect width=\"2.4\" height=\"6\" fill=\"#a3140c\"/></pattern>"
-        "<pattern id=\"crossed\" width=\"7\" height=\"7\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(-45)\"><rect width=\"1\" height=\"7\" fill=\"#c3c6ca\"/></pattern></defs></svg>\n");
+  m.raw(
+      "<svg class=\"pattern\" aria-hidden=\"true\"><defs><pattern id=\"hatch\" width=\"6\" height=\"6\" "
+      "patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">"
+      "<rect width=\"6\" height=\"6\" fill=\"#fff\"/><rect width=\"2.4\" height=\"6\" "
+      "fill=\"#a3140c\"/></pattern>"
+      "<pattern id=\"crossed\" width=\"7\" height=\"7\" patternUnits=\"userSpaceOnUse\" "
+      "patternTransform=\"rotate(-45)\"><rect width=\"1\" height=\"7\" "
+      "fill=\"#c3c6ca\"/></pattern></defs></svg>\n");
   m.open("header").element("h1", page.title.empty() ? "Hanger layout" : page.title).line();
   standing(m, page.line);
   facts(m, page);

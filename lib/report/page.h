@@ -1,11 +1,6 @@
 #pragma once
-/// The page that a person opens or prints: one self-contained HTML text. Values in, text out; knows no files and no job.
-
-#include "lift/lift.h"
-#include "measure/frame.h"
-#include "report/asbuilt_text.h"
-#include "report/baseline_page.h"
-#include "report/text.h"
+/// The page that a person opens or prints: one self-contained HTML text. Values in, text out; knows no files
+/// and no job.
 
 #include <array>
 #include <cstdint>
@@ -14,6 +9,12 @@
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include "lift/lift.h"
+#include "measure/frame.h"
+#include "report/asbuilt_text.h"
+#include "report/baseline_page.h"
+#include "report/text.h"
 
 namespace deckmark {
 
@@ -47,21 +48,22 @@ struct PlanShape {
 /// What the plan shows. Marks stand in the order of the drawing.
 struct PlanPage {
   std::vector<PlanMark> marks{};
-  std::size_t total = 0;                        ///< marks of the drawing
-  std::optional<Length> square{};               ///< thinned: one mark of every symbol in every square of this side
+  std::size_t total = 0;           ///< marks of the drawing
+  std::optional<Length> square{};  ///< thinned: one mark of every symbol in every square of this side
   std::array<std::size_t, kPlanSymbols> count{};  ///< of all marks
-  Point<Drawing> low{{.x = Length::metres(0), .y = Length::metres(0)}}, high{{.x = Length::metres(0), .y = Length::metres(0)}};  ///< extent of all marks
+  Point<Drawing> low{{.x = Length::metres(0), .y = Length::metres(0)}},
+      high{{.x = Length::metres(0), .y = Length::metres(0)}};  ///< extent of all marks
   std::vector<PlanPlace> ties{}, control{};
   std::vector<PlanShape> shapes{};
-  Azimuth azimuth_x = Azimuth::degrees(90);     ///< of +X
-  bool mirrored = false;                        ///< +Y to the right of +X, seen from above
-  std::string_view north{};                     ///< from which azimuths count
+  Azimuth azimuth_x = Azimuth::degrees(90);  ///< of +X
+  bool mirrored = false;                     ///< +Y to the right of +X, seen from above
+  std::string_view north{};                  ///< from which azimuths count
   Point<Site> origin{{.northing = Length::metres(0), .easting = Length::metres(0)}};  ///< X = Y = 0
 };
 
 /// Numbers of one run.
 struct RunNumbers {
-  std::string_view run;  ///< empty: marks without a run
+  std::string_view run;               ///< empty: marks without a run
   std::uint32_t first = 0, last = 0;  ///< smallest and largest floor number
   std::size_t count = 0;
   std::uint32_t deck_first = 0, deck_last = 0;  ///< floor numbers of the points that have a deck number
@@ -71,8 +73,8 @@ struct RunNumbers {
 /// All that the page tells.
 struct JobPage {
   std::string_view program{}, title{}, revision{};
-  std::string_view line{};        ///< the first line of the summary
-  std::string_view list_id{};     ///< first characters of the digest of points.csv
+  std::string_view line{};     ///< the first line of the summary
+  std::string_view list_id{};  ///< first characters of the digest of points.csv
   LengthUnit drawing_unit = LengthUnit::metre, site_unit = LengthUnit::metre, list_unit = LengthUnit::metre;
   PlanPage plan{};
   std::vector<std::string_view> run_names{};  ///< by word
@@ -86,12 +88,12 @@ struct JobPage {
   std::vector<Point<Drawing>> asbuilt_places{};  ///< design place of every line of `asbuilt`
 
   std::vector<RunNumbers> runs{};
-  std::int64_t deck_offset = 0;               ///< 0: no deck numbers
+  std::int64_t deck_offset = 0;  ///< 0: no deck numbers
   std::vector<InputLine> inputs{};
 };
 
-/// Well-formed HTML in UTF-8 that also reads as XML; no script, nothing to load. Tables and figures are cut to what a
-/// person reads, and say what they leave out.
+/// Well-formed HTML in UTF-8 that also reads as XML; no script, nothing to load. Tables and figures are cut
+/// to what a person reads, and say what they leave out.
 std::string page_html(const JobPage& page);
 
 }  // namespace deckmark

@@ -1,12 +1,14 @@
-// The as-built part of the page: differences on the plan, their histogram, the causes, the table of the worst.
+// The as-built part of the page: differences on the plan, their histogram, the causes, the table of the
+// worst.
+
+#include <fmt/format.h>
+
+#include <algorithm>
 
 #include "measure/decimal.h"
 #include "report/page_parts.h"
 #include "report/pieces.h"
 #include "report/words.h"
-
-#include <algorithm>
-#include <fmt/format.h>
 
 namespace deckmark {
 
@@ -44,14 +46,22 @@ double exaggeration(const AsbuiltPage& page, const Shown& shown, const PlanFrame
 
 void vector_bar(Markup& m, const PlanFrame& f, double times, LengthUnit unit) {
   const bool metric = short_unit(unit) == "mm";
-  const double per = metric ? 0.001 : 0.0254, px_per = per * times * f.scale(), step = round_step(110 / px_per);
+  const double per = metric ? 0.001 : 0.0254, px_per = per * times * f.scale(),
+               step = round_step(110 / px_per);
   const double x = f.left() + 260, y = f.bottom() + 54;
   m.empty("path", fmt::format("class=\"vector\" d=\"M{} {}h{}\"", px(x), px(y), px(step * px_per)));
   m.empty("path", fmt::format("class=\"bar\" d=\"M{} {}v8m{} 0v-8\"", px(x), px(y - 4), px(step * px_per)));
-  m.element("text", fmt::format("difference of {} {}", fixed(step, step >= 1 ? 0 : step >= 0.1 ? 1 : 2), short_unit(unit)), fmt::format("class=\"axis\" x=\"{}\" y=\"{}\"", px(x), px(y + 18)));
+  m.element("text",
+            fmt::format("difference of {} {}",
+                        fixed(step, step >= 1     ? 0
+                                    : step >= 0.1 ? 1
+                                                  : 2),
+                        short_unit(unit)),
+            fmt::format("class=\"axis\" x=\"{}\" y=\"{}\"", px(x), px(y + 18)));
 }
 
-void difference_figure(Markup& m, const JobPage& page, AsbuiltLevel level, const std::vector<std::size_t>& worst) {
+void difference_figure(Markup& m, const JobPage& page, AsbuiltLevel level,
+                       const std::vector<std::size_t>& worst) {
   const AsbuiltPage& a = *page.asbuilt;
   const Shown shown = shown_of(a, worst, level);
   if (shown.lines.empty()) return;
@@ -68,7 +78,8 @@ void difference_figure(Markup& m, const JobPage& page, AsbuiltLevel level, const
   for (const std::size_t i : shown.lines) {
     const AsbuiltRow& r = *a.lines[i].row;
     const double x = f.x(page.asbuilt_places[i].at.x), y = f.y(page.asbuilt_places[i].at.y);
-    const double side = page.plan.mirrored ? 1 : -1, ex = x + r.off.by.x.metres() * times * f.scale(), ey = y + side * r.off.by.y.metres() * times * f.scale();
+    const double side = page.plan.mirrored ? 1 : -1, ex = x + r.off.by.x.metres() * times * f.scale(),
+                 ey = y + side * r.off.by.y.metres() * times * f.scale();
     m.empty("path", fmt::format("class=\"vector\" d=\"M{} {}L{} {}\"", px(x), px(y), px(ex), px(ey)));
     draw(m, Shape::dot, x, y);
     draw(m, shape_of(verdict_of(r)), ex, ey, 0.7);
@@ -81,18 +92,23 @@ void difference_figure(Markup& m, const JobPage& page, AsbuiltLevel level, const
     places.put(m, ends[at].x, ends[at].y, fmt::format("{}", a.lines[shown.lines[at]].number), "no strong");
   }
   m.close().line();
-  std::string text = fmt::format("Differences on the {}, drawn {} times as long as the plan: from the design (dot) to what was found (sign of its verdict).", level_word(level), fixed(times, times >= 1 ? 0 : 2));
-  if (shown.all > shown.lines.size()) text += fmt::format(" The {} worst of {} are drawn.", shown.lines.size(), shown.all);
+  std::string text = fmt::format(
+      "Differences on the {}, drawn {} times as long as the plan: from the design (dot) to what was found "
+      "(sign of its verdict).",
+      level_word(level), fixed(times, times >= 1 ? 0 : 2));
+  if (shown.all > shown.lines.size())
+    text += fmt::format(" The {} worst of {} are drawn.", shown.lines.size(), shown.all);
   m.element("figcaption", text).close().line();
 }
 
 struct Bins {
-  double width = 1;                ///< in the small unit
+  double width = 1;  ///< in the small unit
   std::vector<std::size_t> within, other;
-  bool open_end = false;           ///< the last one holds all above
+  bool open_end = false;  ///< the last one holds all above
 };
 
-/// Offsets in bins of a round width, about a third of the tolerance; a bin's upper end belongs to it, as a limit does.
+/// Offsets in bins of a round width, about a third of the tolerance; a bin's upper end belongs to it, as a
+/// limit does.
 Bins bins_of(const AsbuiltPage& page, double unit_metres) {
   constexpr std::size_t kMost = 24;
   Bins b;
@@ -118,45 +134,81 @@ void histogram(Markup& m, const JobPage& page) {
   const Bins b = bins_of(a, metric ? 0.001 : 0.0254);
   std::size_t most = 1;
   for (std::size_t i = 0; i < b.within.size(); ++i) most = std::max(most, b.within[i] + b.other[i]);
-  const double left = 40, right = 700, base = 210, high = 160, step = (right - left) / static_cast<double>(b.within.size());
-  m.open("figure", "class=\"low\"").open("svg", "class=\"plan\" viewBox=\"0 0 740 262\" style=\"width:74%\" role=\"img\" aria-label=\"histogram of offsets\"");
+  const double left = 40, right = 700, base = 210, high = 160,
+               step = (right - left) / static_cast<double>(b.within.size());
+  m.open("figure", "class=\"low\"")
+      .open("svg",
+            "class=\"plan\" viewBox=\"0 0 740 262\" style=\"width:74%\" role=\"img\" aria-label=\"histogram "
+            "of offsets\"");
   const int decimals = b.width >= 1 ? 0 : static_cast<int>(std::ceil(-std::log10(b.width) - 1e-9));
   for (std::size_t i = 0; i < b.within.size(); ++i) {
     const double x = left + static_cast<double>(i) * step, per = high / static_cast<double>(most);
     const double w = static_cast<double>(b.within[i]) * per, o = static_cast<double>(b.other[i]) * per;
-    if (b.within[i] > 0) m.empty("rect", fmt::format("class=\"bar-ok\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"", px(x + 2), px(base - w), px(step - 4), px(w)));
-    if (b.other[i] > 0) m.empty("rect", fmt::format("class=\"bar-bad\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"", px(x + 2), px(base - w - o), px(step - 4), px(o)));
-    if (b.within[i] + b.other[i] > 0) m.element("text", fmt::format("{}", b.within[i] + b.other[i]), fmt::format("class=\"axis mid\" x=\"{}\" y=\"{}\"", px(x + step / 2), px(base - w - o - 5)));
-    if (!(b.open_end && i + 1 == b.within.size())) m.element("text", fixed(static_cast<double>(i + 1) * b.width, decimals), fmt::format("class=\"axis mid\" x=\"{}\" y=\"{}\"", px(x + step), px(base + 15)));
-    else m.element("text", "more", fmt::format("class=\"axis mid\" x=\"{}\" y=\"{}\"", px(x + step / 2), px(base + 15)));
+    if (b.within[i] > 0)
+      m.empty("rect", fmt::format("class=\"bar-ok\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"", px(x + 2),
+                                  px(base - w), px(step - 4), px(w)));
+    if (b.other[i] > 0)
+      m.empty("rect", fmt::format("class=\"bar-bad\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"", px(x + 2),
+                                  px(base - w - o), px(step - 4), px(o)));
+    if (b.within[i] + b.other[i] > 0)
+      m.element("text", fmt::format("{}", b.within[i] + b.other[i]),
+                fmt::format("class=\"axis mid\" x=\"{}\" y=\"{}\"", px(x + step / 2), px(base - w - o - 5)));
+    if (!(b.open_end && i + 1 == b.within.size()))
+      m.element("text", fixed(static_cast<double>(i + 1) * b.width, decimals),
+                fmt::format("class=\"axis mid\" x=\"{}\" y=\"{}\"", px(x + step), px(base + 15)));
+    else
+      m.element("text", "more",
+                fmt::format("class=\"axis mid\" x=\"{}\" y=\"{}\"", px(x + step / 2), px(base + 15)));
   }
   m.element("text", "0", fmt::format("class=\"axis mid\" x=\"{}\" y=\"{}\"", px(left), px(base + 15)));
   m.empty("path", fmt::format("class=\"tick\" d=\"M{} {}H{}\"", px(left), px(base), px(right)));
   const double limit = left + a.options.plan.metres() / (metric ? 0.001 : 0.0254) / b.width * step;
   m.empty("path", fmt::format("class=\"limit\" d=\"M{} 22V{}\"", px(limit), px(base + 20)));
-  m.element("text", fmt::format("permitted {} {}", short_length(a.options.plan, page.site_unit), short_unit(page.site_unit)), fmt::format("class=\"name\" x=\"{}\" y=\"30\"", px(limit + 6)));
-  m.element("text", fmt::format("offset in plan, {}", short_unit(page.site_unit)), fmt::format("class=\"axis end\" x=\"{}\" y=\"{}\"", px(right), px(base + 34)));
-  m.close().element("figcaption", "How many shots have which offset. Full bars: within; hatched bars: outside or unsure.").close().line();
+  m.element("text",
+            fmt::format("permitted {} {}", short_length(a.options.plan, page.site_unit),
+                        short_unit(page.site_unit)),
+            fmt::format("class=\"name\" x=\"{}\" y=\"30\"", px(limit + 6)));
+  m.element("text", fmt::format("offset in plan, {}", short_unit(page.site_unit)),
+            fmt::format("class=\"axis end\" x=\"{}\" y=\"{}\"", px(right), px(base + 34)));
+  m.close()
+      .element("figcaption",
+               "How many shots have which offset. Full bars: within; hatched bars: outside or unsure.")
+      .close()
+      .line();
 }
 
 void causes(Markup& m, const JobPage& page) {
   const AsbuiltPage& a = *page.asbuilt;
   open_section(m, "Likely causes");
   if (a.causes.empty())
-    for (const std::string& text : no_cause_words(a.noise, a.lines.size(), a.tried, page.site_unit)) paragraph(m, sentence(text));
+    for (const std::string& text : no_cause_words(a.noise, a.lines.size(), a.tried, page.site_unit))
+      paragraph(m, sentence(text));
   if (!a.causes.empty()) m.open("ol", "class=\"causes\"");
   for (std::size_t k = 0; k < a.causes.size() && k < kCausesTold; ++k) {
     const CauseWords w = cause_words(a.causes[k], page.site_unit);
     const std::vector<std::uint32_t>& numbers = a.causes[k].numbers;
-    m.open("li").open("p").element("strong", numbers.size() == 1 ? fmt::format("{}: {}", numbers.front(), sentence(w.what)) : sentence(w.what)).close();
+    m.open("li")
+        .open("p")
+        .element("strong", numbers.size() == 1 ? fmt::format("{}: {}", numbers.front(), sentence(w.what))
+                                               : sentence(w.what))
+        .close();
     m.open("p").text(fmt::format("{}. {}", w.marks, sentence(w.rms)));
     if (!w.also.empty()) m.text(" " + sentence(w.also));
     m.close().open("p").element("b", "Confirm by: ").text(sentence(w.confirm)).close().close().line();
   }
   if (!a.causes.empty()) m.close();
-  if (a.causes.size() > kCausesTold) paragraph(m, fmt::format("{} more in causes.csv.", a.causes.size() - kCausesTold), "class=\"told\"");
-  if (!a.unplaced.empty()) paragraph(m, fmt::format("Not looked for: reflector constant and backsight of {}; the job does not say where they stood.", some_names(a.unplaced)), "class=\"told\"");
-  paragraph(m, "Nothing is corrected. A cause is a lead, not a finding, until the check beside it confirms it.", "class=\"told\"");
+  if (a.causes.size() > kCausesTold)
+    paragraph(m, fmt::format("{} more in causes.csv.", a.causes.size() - kCausesTold), "class=\"told\"");
+  if (!a.unplaced.empty())
+    paragraph(
+        m,
+        fmt::format(
+            "Not looked for: reflector constant and backsight of {}; the job does not say where they stood.",
+            some_names(a.unplaced)),
+        "class=\"told\"");
+  paragraph(m,
+            "Nothing is corrected. A cause is a lead, not a finding, until the check beside it confirms it.",
+            "class=\"told\"");
   m.close().line();
 }
 
@@ -165,7 +217,9 @@ void worst_table(Markup& m, const JobPage& page, const std::vector<std::size_t>&
   const LengthUnit unit = page.site_unit;
   const std::string_view u = short_unit(unit);
   open_section(m, "Shots, worst first");
-  open_table(m, {"#number", "point", "on", fmt::format("#along +X, {}", u), fmt::format("#along +Y, {}", u), fmt::format("#offset, {}", u), fmt::format("#± {} (95 %)", u), fmt::format("#up, {}", u), "#sure", "verdict", "marked from", "shot from"});
+  open_table(m, {"#number", "point", "on", fmt::format("#along +X, {}", u), fmt::format("#along +Y, {}", u),
+                 fmt::format("#offset, {}", u), fmt::format("#± {} (95 %)", u), fmt::format("#up, {}", u),
+                 "#sure", "verdict", "marked from", "shot from"});
   for (std::size_t k = 0; k < worst.size() && k < kRowsTold; ++k) {
     const AsbuiltLine& l = a.lines[worst[k]];
     const AsbuiltRow& r = *l.row;
@@ -185,8 +239,12 @@ void worst_table(Markup& m, const JobPage& page, const std::vector<std::size_t>&
     m.close().line();
   }
   close_table(m);
-  if (worst.size() > kRowsTold) paragraph(m, fmt::format("{} more in asbuilt.csv.", worst.size() - kRowsTold), "class=\"told\"");
-  paragraph(m, "As built minus design along the drawing's axes, lengths on site. Sure: chance that the true place lies within the tolerance, from the standard deviations.", "class=\"told\"");
+  if (worst.size() > kRowsTold)
+    paragraph(m, fmt::format("{} more in asbuilt.csv.", worst.size() - kRowsTold), "class=\"told\"");
+  paragraph(m,
+            "As built minus design along the drawing's axes, lengths on site. Sure: chance that the true "
+            "place lies within the tolerance, from the standard deviations.",
+            "class=\"told\"");
   m.close().line();
 }
 
@@ -194,7 +252,9 @@ void statistics(Markup& m, const JobPage& page) {
   const AsbuiltPage& a = *page.asbuilt;
   const LengthUnit unit = page.site_unit;
   const std::string_view u = short_unit(unit);
-  open_table(m, {"on", "#shots", "#within", "#outside", "#unsure", fmt::format("#mean along +X, {}", u), fmt::format("#mean along +Y, {}", u), fmt::format("#rms in plan, {}", u), fmt::format("#95 % lie within, {}", u), "#outside in elevation"});
+  open_table(m, {"on", "#shots", "#within", "#outside", "#unsure", fmt::format("#mean along +X, {}", u),
+                 fmt::format("#mean along +Y, {}", u), fmt::format("#rms in plan, {}", u),
+                 fmt::format("#95 % lie within, {}", u), "#outside in elevation"});
   for (const LevelStatistics& s : a.levels) {
     m.open("tr").element("td", level_word(s.level));
     for (const std::size_t n : {s.shots, s.within, s.outside, s.unsure}) number_cell(m, fmt::format("{}", n));
@@ -210,7 +270,13 @@ void statistics(Markup& m, const JobPage& page) {
 
 void lists(Markup& m, const AsbuiltPage& a) {
   const auto list = [&](std::string_view what, const std::vector<std::string_view>& names) {
-    if (!names.empty()) m.open("p").text(fmt::format("{} ({}): ", what, names.size())).name(some_names(names)).text(".").close().line();
+    if (!names.empty())
+      m.open("p")
+          .text(fmt::format("{} ({}): ", what, names.size()))
+          .name(some_names(names))
+          .text(".")
+          .close()
+          .line();
   };
   list(a.options.by_nearest ? "Too far from every point" : "Shots that are not in the drawing", a.unmatched);
   list("Ambiguous, not judged", a.ambiguous);
@@ -243,8 +309,11 @@ void asbuilt_sections(Markup& m, const JobPage& page) {
   Length sd = Length::metres(0);
   for (const LevelStatistics& s : a.levels) sd = std::max(sd, s.largest_sd);
   const std::string_view u = short_unit(page.site_unit);
-  paragraph(m, fmt::format("Permitted in plan: {} {}, {} acceptance. The check is good to {} {} (95 %){}.", short_length(a.options.plan, page.site_unit), u, a.options.guarded ? "guarded" : "simple",
-                           short_length(2.0 * sd, page.site_unit), u, 2.0 * sd > a.options.plan ? ", more than the tolerance: in plan it decides nothing" : ""));
+  paragraph(m, fmt::format(
+                   "Permitted in plan: {} {}, {} acceptance. The check is good to {} {} (95 %){}.",
+                   short_length(a.options.plan, page.site_unit), u, a.options.guarded ? "guarded" : "simple",
+                   short_length(2.0 * sd, page.site_unit), u,
+                   2.0 * sd > a.options.plan ? ", more than the tolerance: in plan it decides nothing" : ""));
   for (const std::string& text : common_error_texts(a)) paragraph(m, unfolded(text));
   statistics(m, page);
   lists(m, a);

@@ -1,9 +1,10 @@
 #include "report/page_markup.h"
 
-#include "measure/decimal.h"
+#include <fmt/format.h>
 
 #include <cstdint>
-#include <fmt/format.h>
+
+#include "measure/decimal.h"
 
 namespace deckmark {
 
@@ -12,16 +13,30 @@ std::string escaped(std::string_view text) {
   out.reserve(text.size());
   for (const char c : text) {
     switch (c) {
-      case '&': out += "&amp;"; break;
-      case '<': out += "&lt;"; break;
-      case '>': out += "&gt;"; break;
-      case '"': out += "&quot;"; break;
-      case '\'': out += "&#39;"; break;
+      case '&':
+        out += "&amp;";
+        break;
+      case '<':
+        out += "&lt;";
+        break;
+      case '>':
+        out += "&gt;";
+        break;
+      case '"':
+        out += "&quot;";
+        break;
+      case '\'':
+        out += "&#39;";
+        break;
       case '\n':
-      case '\t': out += ' '; break;
+      case '\t':
+        out += ' ';
+        break;
       default:
-        if (static_cast<unsigned char>(c) < 0x20 || c == 0x7F) out += fmt::format("U+{:04X}", static_cast<unsigned>(static_cast<unsigned char>(c)));
-        else out += c;
+        if (static_cast<unsigned char>(c) < 0x20 || c == 0x7F)
+          out += fmt::format("U+{:04X}", static_cast<unsigned>(static_cast<unsigned char>(c)));
+        else
+          out += c;
     }
   }
   return out;
@@ -33,11 +48,15 @@ std::string style_string(std::string_view text) {
     const auto lead = static_cast<unsigned char>(text[i]);
     const std::size_t size = lead < 0x80 ? 1 : lead < 0xE0 ? 2 : lead < 0xF0 ? 3 : 4;
     std::uint32_t code = size == 1 ? lead : lead & (0xFFU >> (size + 1));
-    for (std::size_t k = 1; k < size && i + k < text.size(); ++k) code = code << 6 | (static_cast<unsigned char>(text[i + k]) & 0x3FU);
+    for (std::size_t k = 1; k < size && i + k < text.size(); ++k)
+      code = code << 6 | (static_cast<unsigned char>(text[i + k]) & 0x3FU);
     i += size;
-    const bool plain = (code >= '0' && code <= '9') || (code >= 'a' && code <= 'z') || (code >= 'A' && code <= 'Z') || code == ' ';
-    if (plain) out += static_cast<char>(code);
-    else if (code >= 0x20) out += fmt::format("\\{:06x} ", code);  // the blank ends the code
+    const bool plain = (code >= '0' && code <= '9') || (code >= 'a' && code <= 'z') ||
+                       (code >= 'A' && code <= 'Z') || code == ' ';
+    if (plain)
+      out += static_cast<char>(code);
+    else if (code >= 0x20)
+      out += fmt::format("\\{:06x} ", code);  // the blank ends the code
   }
   return out;
 }
@@ -96,21 +115,56 @@ std::string px(double value) { return fixed(value, 1); }
 void draw(Markup& m, Shape shape, double x, double y, double size) {
   const auto r = [&](double v) { return px(v * size); };
   switch (shape) {
-    case Shape::within: m.raw("<circle class=\"ok\" cx=\"").raw(px(x)).raw("\" cy=\"").raw(px(y)).raw("\" r=\"").raw(r(4.6)).raw("\"/>"); return;
-    case Shape::dot: m.raw("<circle class=\"dot\" cx=\"").raw(px(x)).raw("\" cy=\"").raw(px(y)).raw("\" r=\"").raw(r(2)).raw("\"/>"); return;
-    case Shape::outside: m.empty("rect", fmt::format("class=\"bad\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"", px(x - 5.5 * size), px(y - 5.5 * size), r(11), r(11))); return;
-    case Shape::unsure: m.empty("path", fmt::format("class=\"open\" d=\"M{} {}l{s} {s}l-{s} {s}l-{s} -{s}z\"", px(x), px(y - 6.5 * size), fmt::arg("s", r(6.5)))); return;
-    case Shape::cross: m.empty("path", fmt::format("class=\"fine\" d=\"M{} {}v{d}M{} {}h{d}\"", px(x), px(y - 5 * size), px(x - 5 * size), px(y), fmt::arg("d", r(10)))); return;
-    case Shape::tie: m.empty("path", fmt::format("class=\"fine\" d=\"M{} {}l{d} {d}M{} {}l{d} -{d}\"", px(x - 4.5 * size), px(y - 4.5 * size), px(x - 4.5 * size), px(y + 4.5 * size), fmt::arg("d", r(9)))); return;
-    case Shape::control: m.empty("path", fmt::format("class=\"open\" d=\"M{} {}l{} {}h-{}z\"", px(x), px(y - 7 * size), r(6), r(10.5), r(12))); return;
+    case Shape::within:
+      m.raw("<circle class=\"ok\" cx=\"")
+          .raw(px(x))
+          .raw("\" cy=\"")
+          .raw(px(y))
+          .raw("\" r=\"")
+          .raw(r(4.6))
+          .raw("\"/>");
+      return;
+    case Shape::dot:
+      m.raw("<circle class=\"dot\" cx=\"")
+          .raw(px(x))
+          .raw("\" cy=\"")
+          .raw(px(y))
+          .raw("\" r=\"")
+          .raw(r(2))
+          .raw("\"/>");
+      return;
+    case Shape::outside:
+      m.empty("rect", fmt::format("class=\"bad\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"",
+                                  px(x - 5.5 * size), px(y - 5.5 * size), r(11), r(11)));
+      return;
+    case Shape::unsure:
+      m.empty("path", fmt::format("class=\"open\" d=\"M{} {}l{s} {s}l-{s} {s}l-{s} -{s}z\"", px(x),
+                                  px(y - 6.5 * size), fmt::arg("s", r(6.5))));
+      return;
+    case Shape::cross:
+      m.empty("path", fmt::format("class=\"fine\" d=\"M{} {}v{d}M{} {}h{d}\"", px(x), px(y - 5 * size),
+                                  px(x - 5 * size), px(y), fmt::arg("d", r(10))));
+      return;
+    case Shape::tie:
+      m.empty("path",
+              fmt::format("class=\"fine\" d=\"M{} {}l{d} {d}M{} {}l{d} -{d}\"", px(x - 4.5 * size),
+                          px(y - 4.5 * size), px(x - 4.5 * size), px(y + 4.5 * size), fmt::arg("d", r(9))));
+      return;
+    case Shape::control:
+      m.empty("path", fmt::format("class=\"open\" d=\"M{} {}l{} {}h-{}z\"", px(x), px(y - 7 * size), r(6),
+                                  r(10.5), r(12)));
+      return;
   }
 }
 
 Shape shape_of(Verdict verdict) {
   switch (verdict) {
-    case Verdict::within: return Shape::within;
-    case Verdict::outside: return Shape::outside;
-    case Verdict::unsure: break;
+    case Verdict::within:
+      return Shape::within;
+    case Verdict::outside:
+      return Shape::outside;
+    case Verdict::unsure:
+      break;
   }
   return Shape::unsure;
 }

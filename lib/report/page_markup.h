@@ -1,21 +1,22 @@
 #pragma once
 /// Private to the room: writes markup whose tags always close and whose text is always escaped.
 
-#include "measure/verdict.h"
-
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include "measure/verdict.h"
 
 namespace deckmark {
 
 /// Text as it may stand in an element or a quoted attribute. Control characters become U+XXXX.
 std::string escaped(std::string_view text);
-/// Text as it may stand in a quoted string of a style sheet inside a page: everything but plain letters, digits and
-/// blanks by its code.
+/// Text as it may stand in a quoted string of a style sheet inside a page: everything but plain letters,
+/// digits and blanks by its code.
 std::string style_string(std::string_view text);
 
-/// Appends to one text. `attributes` are ours, ready for the page; text of users goes through `text` or `escaped`.
+/// Appends to one text. `attributes` are ours, ready for the page; text of users goes through `text` or
+/// `escaped`.
 class Markup {
  public:
   Markup& open(std::string_view tag, std::string_view attributes = "");

@@ -1,12 +1,12 @@
 #pragma once
 /// Private to the room: the sections of the page.
 
-#include "report/page.h"
-#include "report/page_markup.h"
-
 #include <cmath>
 #include <string>
 #include <vector>
+
+#include "report/page.h"
+#include "report/page_markup.h"
 
 namespace deckmark {
 
@@ -22,7 +22,8 @@ class LabelPlaces {
   explicit LabelPlaces(Box frame) : frame_(frame) {}
   void take(Box box) { taken_.push_back(box); }
   /// Writes the text beside a point, `away` from it (0: over it), where there is room, else not at all.
-  bool put(Markup& m, double x, double y, std::string_view text, std::string_view style, double size = 12, double away = 8);
+  bool put(Markup& m, double x, double y, std::string_view text, std::string_view style, double size = 12,
+           double away = 8);
 
  private:
   bool is_free(const Box& box) const;
@@ -30,13 +31,16 @@ class LabelPlaces {
   std::vector<Box> taken_;
 };
 
-/// Where the drawing lies on a figure. Figure units: x to the right, y down; +X of the drawing to the right, and seen
-/// from above.
+/// Where the drawing lies on a figure. Figure units: x to the right, y down; +X of the drawing to the right,
+/// and seen from above.
 class PlanFrame {
  public:
   explicit PlanFrame(const PlanPage& plan);
   double x(Length drawing_x) const { return left_ + (drawing_x.metres() - low_x_) * scale_; }
-  double y(Length drawing_y) const { return mirrored_ ? top_ + (drawing_y.metres() - low_y_) * scale_ : bottom() - (drawing_y.metres() - low_y_) * scale_; }
+  double y(Length drawing_y) const {
+    return mirrored_ ? top_ + (drawing_y.metres() - low_y_) * scale_
+                     : bottom() - (drawing_y.metres() - low_y_) * scale_;
+  }
   double scale() const { return scale_; }  ///< figure units a metre
   double left() const { return left_; }
   double right() const { return left_ + span_x_ * scale_; }
@@ -58,12 +62,13 @@ class PlanFrame {
 };
 
 /// Opens a figure with frame, coordinates, baselines, scale bar and north arrow; the caller closes it.
-void open_plan(Markup& m, const PlanFrame& frame, const PlanPage& plan, LengthUnit unit, std::string_view label);
+void open_plan(Markup& m, const PlanFrame& frame, const PlanPage& plan, LengthUnit unit,
+               std::string_view label);
 
 /// A heading and what follows, kept together in print.
 void open_section(Markup& m, std::string_view heading);
-/// A table with its head row; the caller writes rows and closes body and table. A head that begins with `#` is one of
-/// numbers.
+/// A table with its head row; the caller writes rows and closes body and table. A head that begins with `#`
+/// is one of numbers.
 void open_table(Markup& m, std::initializer_list<std::string_view> heads);
 void close_table(Markup& m);
 void number_cell(Markup& m, std::string_view text);

@@ -1,16 +1,17 @@
 // The plan: baselines, hangers by verdict, numbers where there is room.
 
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <limits>
+#include <numbers>
+
 #include "measure/angle_text.h"
 #include "measure/decimal.h"
 #include "measure/length_text.h"
 #include "report/page_parts.h"
 #include "report/pieces.h"
 #include "report/words.h"
-
-#include <algorithm>
-#include <fmt/format.h>
-#include <limits>
-#include <numbers>
 
 namespace deckmark {
 
@@ -21,28 +22,43 @@ double round_step(double value) {
 }
 
 bool LabelPlaces::is_free(const Box& b) const {
-  if (b.left < frame_.left || b.right > frame_.right || b.top < frame_.top || b.bottom > frame_.bottom) return false;
-  return std::ranges::none_of(taken_, [&](const Box& t) { return b.left < t.right && t.left < b.right && b.top < t.bottom && t.top < b.bottom; });
+  if (b.left < frame_.left || b.right > frame_.right || b.top < frame_.top || b.bottom > frame_.bottom)
+    return false;
+  return std::ranges::none_of(taken_, [&](const Box& t) {
+    return b.left < t.right && t.left < b.right && b.top < t.bottom && t.top < b.bottom;
+  });
 }
 
-bool LabelPlaces::put(Markup& m, double x, double y, std::string_view text, std::string_view style, double size, double away) {
+bool LabelPlaces::put(Markup& m, double x, double y, std::string_view text, std::string_view style,
+                      double size, double away) {
   const double letter = style.find("strong") != std::string_view::npos || style == "runname" ? 0.7 : 0.62;
   double width = 0;
-  for (const char c : text) width += (static_cast<unsigned char>(c) & 0xC0) == 0x80 ? 0 : static_cast<unsigned char>(c) >= 0xE0 ? 1 : letter;
+  for (const char c : text)
+    width += (static_cast<unsigned char>(c) & 0xC0) == 0x80 ? 0
+             : static_cast<unsigned char>(c) >= 0xE0        ? 1
+                                                            : letter;
   width *= size;
   const double half = 0.5 * size;
   struct Spot {
     double left, top;
   };
-  const Spot spots[] = {{x - width / 2, y - away - size + 1}, {x - width / 2, y + away - 1}, {x + away, y - half}, {x - away - width, y - half},
-                                                {x + 5, y - size - 4}, {x - width - 5, y - size - 4}, {x + 5, y + 4}, {x - width - 5, y + 4}};
+  const Spot spots[] = {{x - width / 2, y - away - size + 1},
+                        {x - width / 2, y + away - 1},
+                        {x + away, y - half},
+                        {x - away - width, y - half},
+                        {x + 5, y - size - 4},
+                        {x - width - 5, y - size - 4},
+                        {x + 5, y + 4},
+                        {x - width - 5, y + 4}};
   const Spot middle{x - width / 2, y - half};
   for (const Spot& spot : spots) {
     const Spot& s = away > 0 ? spot : middle;  // no distance: on the place itself
     const Box box{s.left, s.top, s.left + width, s.top + size};
     if (!is_free(box)) continue;
     take(box);
-    m.element("text", text, fmt::format("class=\"{}\" x=\"{}\" y=\"{}\"", style, px(box.left), px(box.bottom - 0.2 * size)));
+    m.element(
+        "text", text,
+        fmt::format("class=\"{}\" x=\"{}\" y=\"{}\"", style, px(box.left), px(box.bottom - 0.2 * size)));
     return true;
   }
   return false;
@@ -60,8 +76,12 @@ void take_near(double& low, double& high, double value, double reach) {
 }
 
 /// A run's own unit for coordinates round the frame: whole feet, metres or what the drawing is keyed in.
-double axis_unit(LengthUnit unit) { return unit == LengthUnit::feet_inches ? metres_in(LengthUnit::foot) : metres_in(unit); }
-std::string_view axis_word(LengthUnit unit) { return unit == LengthUnit::feet_inches ? "ft" : unit_word(unit); }
+double axis_unit(LengthUnit unit) {
+  return unit == LengthUnit::feet_inches ? metres_in(LengthUnit::foot) : metres_in(unit);
+}
+std::string_view axis_word(LengthUnit unit) {
+  return unit == LengthUnit::feet_inches ? "ft" : unit_word(unit);
+}
 std::string round_text(double value, double step) {
   return fixed(value, step >= 1 ? 0 : static_cast<int>(std::ceil(-std::log10(step) - 1e-9)));
 }
@@ -69,17 +89,23 @@ std::string round_text(double value, double step) {
 void ticks(Markup& m, const PlanFrame& f, LengthUnit unit) {
   const double metre = axis_unit(unit), step = round_step(1.6 * 110 / f.scale() / metre);
   const auto each = [&](double low, double high, auto draw_one) {
-    for (double k = std::ceil(low / metre / step - 1e-9); k * step * metre <= high + 1e-9; ++k) draw_one(Length::metres(k * step * metre), round_text(k * step + 0.0, step));
+    for (double k = std::ceil(low / metre / step - 1e-9); k * step * metre <= high + 1e-9; ++k)
+      draw_one(Length::metres(k * step * metre), round_text(k * step + 0.0, step));
   };
   each(f.low_x(), f.high_x(), [&](Length v, const std::string& text) {
-    m.empty("path", fmt::format("class=\"tick\" d=\"M{0} {1}v-7M{0} {2}v7\"", px(f.x(v)), px(f.bottom()), px(f.top())));
-    m.element("text", text, fmt::format("class=\"axis mid\" x=\"{}\" y=\"{}\"", px(f.x(v)), px(f.bottom() + 15)));
+    m.empty("path", fmt::format("class=\"tick\" d=\"M{0} {1}v-7M{0} {2}v7\"", px(f.x(v)), px(f.bottom()),
+                                px(f.top())));
+    m.element("text", text,
+              fmt::format("class=\"axis mid\" x=\"{}\" y=\"{}\"", px(f.x(v)), px(f.bottom() + 15)));
   });
   each(f.low_y(), f.high_y(), [&](Length v, const std::string& text) {
-    m.empty("path", fmt::format("class=\"tick\" d=\"M{1} {0}h7M{2} {0}h-7\"", px(f.y(v)), px(f.left()), px(f.right())));
-    m.element("text", text, fmt::format("class=\"axis end\" x=\"{}\" y=\"{}\"", px(f.left() - 6), px(f.y(v) + 4)));
+    m.empty("path", fmt::format("class=\"tick\" d=\"M{1} {0}h7M{2} {0}h-7\"", px(f.y(v)), px(f.left()),
+                                px(f.right())));
+    m.element("text", text,
+              fmt::format("class=\"axis end\" x=\"{}\" y=\"{}\"", px(f.left() - 6), px(f.y(v) + 4)));
   });
-  m.element("text", fmt::format("X, Y in {}", axis_word(unit)), fmt::format("class=\"axis end\" x=\"{}\" y=\"{}\"", px(f.left() - 6), px(f.bottom() + 15)));
+  m.element("text", fmt::format("X, Y in {}", axis_word(unit)),
+            fmt::format("class=\"axis end\" x=\"{}\" y=\"{}\"", px(f.left() - 6), px(f.bottom() + 15)));
 }
 
 /// The baselines as lines with their names at the ends; one that lies off the plan is told beside it.
@@ -88,32 +114,48 @@ void baselines(Markup& m, const PlanFrame& f, const PlanPage& plan, LengthUnit u
   const bool has_x = f.low_y() <= 0 && f.high_y() >= 0, has_y = f.low_x() <= 0 && f.high_x() >= 0;
   const double end = f.right() + 16, tip = plan.mirrored ? f.bottom() + 24 : f.top() - 12;
   if (has_x) {
-    m.empty("path", fmt::format("class=\"base\" d=\"M{} {}H{}\"", px(f.left() - 4), px(f.y(zero)), px(end - 8)));
+    m.empty("path",
+            fmt::format("class=\"base\" d=\"M{} {}H{}\"", px(f.left() - 4), px(f.y(zero)), px(end - 8)));
     m.empty("path", fmt::format("class=\"tip\" d=\"M{} {}l-10 -4v8z\"", px(end), px(f.y(zero))));
-    m.element("text", "X baseline", fmt::format("class=\"name\" x=\"{}\" y=\"{}\"", px(f.right() + 12), px(f.y(zero) - 9)));
+    m.element("text", "X baseline",
+              fmt::format("class=\"name\" x=\"{}\" y=\"{}\"", px(f.right() + 12), px(f.y(zero) - 9)));
   }
   if (has_y) {
-    m.empty("path", fmt::format("class=\"base\" d=\"M{} {}V{}\"", px(f.x(zero)), px(plan.mirrored ? f.top() - 4 : f.bottom() + 4), px(plan.mirrored ? tip - 8 : tip + 8)));
-    m.empty("path", fmt::format("class=\"tip\" d=\"M{} {}l-4 {}h8z\"", px(f.x(zero)), px(tip), plan.mirrored ? "-10" : "10"));
-    m.element("text", "Y baseline", fmt::format("class=\"name\" x=\"{}\" y=\"{}\"", px(f.x(zero) + 10), px(plan.mirrored ? tip + 2 : tip + 6)));
+    m.empty("path", fmt::format("class=\"base\" d=\"M{} {}V{}\"", px(f.x(zero)),
+                                px(plan.mirrored ? f.top() - 4 : f.bottom() + 4),
+                                px(plan.mirrored ? tip - 8 : tip + 8)));
+    m.empty("path", fmt::format("class=\"tip\" d=\"M{} {}l-4 {}h8z\"", px(f.x(zero)), px(tip),
+                                plan.mirrored ? "-10" : "10"));
+    m.element("text", "Y baseline",
+              fmt::format("class=\"name\" x=\"{}\" y=\"{}\"", px(f.x(zero) + 10),
+                          px(plan.mirrored ? tip + 2 : tip + 6)));
   }
-  if (has_x && has_y) m.empty("circle", fmt::format("class=\"cross\" cx=\"{}\" cy=\"{}\" r=\"8\"", px(f.x(zero)), px(f.y(zero))));
+  if (has_x && has_y)
+    m.empty("circle",
+            fmt::format("class=\"cross\" cx=\"{}\" cy=\"{}\" r=\"8\"", px(f.x(zero)), px(f.y(zero))));
   std::string off;
-  const auto tell = [&](std::string_view line, double low, double high, std::string_view below, std::string_view above) {
-    off += fmt::format("{}The {} baseline lies off this plan, {} {}.", off.empty() ? "" : " ", line, length_words(Length::metres(low > 0 ? low : -high), unit), low > 0 ? below : above);
+  const auto tell = [&](std::string_view line, double low, double high, std::string_view below,
+                        std::string_view above) {
+    off += fmt::format("{}The {} baseline lies off this plan, {} {}.", off.empty() ? "" : " ", line,
+                       length_words(Length::metres(low > 0 ? low : -high), unit), low > 0 ? below : above);
   };
-  if (!has_x) tell("X", f.low_y(), f.high_y(), plan.mirrored ? "above" : "below", plan.mirrored ? "below" : "above");
+  if (!has_x)
+    tell("X", f.low_y(), f.high_y(), plan.mirrored ? "above" : "below", plan.mirrored ? "below" : "above");
   if (!has_y) tell("Y", f.low_x(), f.high_x(), "to the left", "to the right");
-  if (!off.empty()) m.element("text", off, fmt::format("class=\"name\" x=\"{}\" y=\"{}\"", px(f.left()), px(f.top() - 10)));
+  if (!off.empty())
+    m.element("text", off, fmt::format("class=\"name\" x=\"{}\" y=\"{}\"", px(f.left()), px(f.top() - 10)));
 }
 
 void scale_bar(Markup& m, const PlanFrame& f, LengthUnit unit) {
-  const double metre = axis_unit(unit), step = round_step(200 / f.scale() / metre), length = step * metre * f.scale();
+  const double metre = axis_unit(unit), step = round_step(200 / f.scale() / metre),
+               length = step * metre * f.scale();
   const double x = f.left(), y = f.bottom() + 46;
   m.empty("path", fmt::format("class=\"bar\" d=\"M{0} {1}v8h{2}v-8\"", px(x), px(y), px(length)));
-  m.empty("rect", fmt::format("class=\"fill\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"4\"", px(x), px(y + 4), px(length / 2)));
+  m.empty("rect", fmt::format("class=\"fill\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"4\"", px(x), px(y + 4),
+                              px(length / 2)));
   m.element("text", "0", fmt::format("class=\"axis mid\" x=\"{}\" y=\"{}\"", px(x), px(y + 22)));
-  m.element("text", fmt::format("{} {}", round_text(step, step), axis_word(unit)), fmt::format("class=\"axis mid\" x=\"{}\" y=\"{}\"", px(x + length), px(y + 22)));
+  m.element("text", fmt::format("{} {}", round_text(step, step), axis_word(unit)),
+            fmt::format("class=\"axis mid\" x=\"{}\" y=\"{}\"", px(x + length), px(y + 22)));
 }
 
 /// Points to north: azimuth 0 lies by the azimuth of +X counter-clockwise from +X.
@@ -126,19 +168,27 @@ void north_arrow(Markup& m, const PlanFrame& f, const PlanPage& plan) {
 }
 
 std::string mark_title(const PlanMark& k, const JobPage& page) {
-  static constexpr std::string_view kWords[] = {"within", "outside", "unsure", "not measured", "reference point"};
+  static constexpr std::string_view kWords[] = {"within", "outside", "unsure", "not measured",
+                                                "reference point"};
   std::string text = fmt::format("{} {}", k.number, k.point);
   if (k.run != 0 && k.run < page.run_names.size()) text += fmt::format(", run {}", page.run_names[k.run]);
-  return text + fmt::format(", X {}, Y {}, {}", length_words(k.at.at.x, page.drawing_unit), length_words(k.at.at.y, page.drawing_unit), kWords[static_cast<std::size_t>(k.symbol)]);
+  return text + fmt::format(", X {}, Y {}, {}", length_words(k.at.at.x, page.drawing_unit),
+                            length_words(k.at.at.y, page.drawing_unit),
+                            kWords[static_cast<std::size_t>(k.symbol)]);
 }
 
 Shape shape_of(PlanSymbol symbol) {
   switch (symbol) {
-    case PlanSymbol::within: return Shape::within;
-    case PlanSymbol::outside: return Shape::outside;
-    case PlanSymbol::unsure: return Shape::unsure;
-    case PlanSymbol::reference: return Shape::cross;
-    case PlanSymbol::not_measured: break;
+    case PlanSymbol::within:
+      return Shape::within;
+    case PlanSymbol::outside:
+      return Shape::outside;
+    case PlanSymbol::unsure:
+      return Shape::unsure;
+    case PlanSymbol::reference:
+      return Shape::cross;
+    case PlanSymbol::not_measured:
+      break;
   }
   return Shape::dot;
 }
@@ -154,13 +204,18 @@ std::vector<std::vector<const PlanMark*>> by_run(const JobPage& page) {
 /// Bays, what hangs in the way, and runs whose line is known; cut off at the frame.
 void shapes(Markup& m, const PlanPage& plan, const PlanFrame& f) {
   if (plan.shapes.empty()) return;
-  const std::string box = fmt::format("{} {} {} {}", px(f.left()), px(f.top()), px(f.right() - f.left()), px(f.bottom() - f.top()));
-  m.open("svg", fmt::format("class=\"shapes\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" viewBox=\"{}\"", px(f.left()), px(f.top()), px(f.right() - f.left()), px(f.bottom() - f.top()), box));
+  const std::string box = fmt::format("{} {} {} {}", px(f.left()), px(f.top()), px(f.right() - f.left()),
+                                      px(f.bottom() - f.top()));
+  m.open("svg",
+         fmt::format("class=\"shapes\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" viewBox=\"{}\"",
+                     px(f.left()), px(f.top()), px(f.right() - f.left()), px(f.bottom() - f.top()), box));
   static constexpr std::string_view kClass[] = {"run", "bay", "blocked"};
   for (const PlanShape& s : plan.shapes) {
     std::string d;
-    for (const Point<Drawing>& p : s.corners) d += fmt::format("{}{} {}", d.empty() ? "M" : "L", px(f.x(p.at.x)), px(f.y(p.at.y)));
-    m.empty("path", fmt::format("class=\"{}\" d=\"{}{}\"", kClass[static_cast<std::size_t>(s.kind)], d, s.kind == PlanShape::Kind::run ? "" : "z"));
+    for (const Point<Drawing>& p : s.corners)
+      d += fmt::format("{}{} {}", d.empty() ? "M" : "L", px(f.x(p.at.x)), px(f.y(p.at.y)));
+    m.empty("path", fmt::format("class=\"{}\" d=\"{}{}\"", kClass[static_cast<std::size_t>(s.kind)], d,
+                                s.kind == PlanShape::Kind::run ? "" : "z"));
   }
   m.close().line();
 }
@@ -174,20 +229,26 @@ void shape_names(Markup& m, const PlanPage& plan, const PlanFrame& f, LabelPlace
       low_x = std::min(low_x, f.x(p.at.x)), high_x = std::max(high_x, f.x(p.at.x));
       low_y = std::min(low_y, f.y(p.at.y)), high_y = std::max(high_y, f.y(p.at.y));
     }
-    if (s.kind == PlanShape::Kind::bay) places.put(m, std::max(low_x, f.left()) + 4, std::max(low_y, f.top()) + 4, s.name, "place", 11);
-    else places.put(m, (low_x + high_x) / 2, (low_y + high_y) / 2, s.name, "place strong", 11, std::max(high_y - low_y, 8.0) / 2 + 2);
+    if (s.kind == PlanShape::Kind::bay)
+      places.put(m, std::max(low_x, f.left()) + 4, std::max(low_y, f.top()) + 4, s.name, "place", 11);
+    else
+      places.put(m, (low_x + high_x) / 2, (low_y + high_y) / 2, s.name, "place strong", 11,
+                 std::max(high_y - low_y, 8.0) / 2 + 2);
   }
 }
 
 void run_lines(Markup& m, const JobPage& page, const PlanFrame& f) {
   const auto drawn = [&](std::string_view name) {
-    return std::ranges::any_of(page.plan.shapes, [&](const PlanShape& s) { return s.kind == PlanShape::Kind::run && same_name(s.name, name); });
+    return std::ranges::any_of(page.plan.shapes, [&](const PlanShape& s) {
+      return s.kind == PlanShape::Kind::run && same_name(s.name, name);
+    });
   };
   for (const auto& run : by_run(page)) {
     if (run.size() < 2 || drawn(page.run_names[run.front()->run])) continue;
     std::string d;
     for (const PlanMark* k : run)
-      if (k->symbol != PlanSymbol::reference) d += fmt::format("{}{} {}", d.empty() ? "M" : "L", px(f.x(k->at.at.x)), px(f.y(k->at.at.y)));
+      if (k->symbol != PlanSymbol::reference)
+        d += fmt::format("{}{} {}", d.empty() ? "M" : "L", px(f.x(k->at.at.x)), px(f.y(k->at.at.y)));
     m.empty("path", fmt::format("class=\"run\" d=\"{}\"", d));
   }
 }
@@ -206,7 +267,8 @@ void marks(Markup& m, const JobPage& page, const PlanFrame& f) {
 }
 
 /// Before its first mark, in the direction of the run.
-void run_name(Markup& m, const PlanFrame& f, const std::vector<const PlanMark*>& run, std::string_view name, LabelPlaces& places) {
+void run_name(Markup& m, const PlanFrame& f, const std::vector<const PlanMark*>& run, std::string_view name,
+              LabelPlaces& places) {
   const double x = f.x(run.front()->at.at.x), y = f.y(run.front()->at.at.y);
   const PlanMark& next = run.size() > 1 ? *run[1] : *run[0];
   const double dx = f.x(next.at.at.x) - x, dy = f.y(next.at.at.y) - y, apart = std::hypot(dx, dy);
@@ -216,7 +278,9 @@ void run_name(Markup& m, const PlanFrame& f, const std::vector<const PlanMark*>&
 
 void labels(Markup& m, const JobPage& page, const PlanFrame& f, LabelPlaces& places) {
   const PlanPage& plan = page.plan;
-  const auto put = [&](const PlanMark& k, std::string_view style) { return places.put(m, f.x(k.at.at.x), f.y(k.at.at.y), fmt::format("{}", k.number), style); };
+  const auto put = [&](const PlanMark& k, std::string_view style) {
+    return places.put(m, f.x(k.at.at.x), f.y(k.at.at.y), fmt::format("{}", k.number), style);
+  };
   std::vector<bool> done(plan.marks.size(), false);
   std::size_t marked = 0;
   for (std::size_t i = 0; i < plan.marks.size() && marked < kMarked; ++i)
@@ -234,7 +298,8 @@ void labels(Markup& m, const JobPage& page, const PlanFrame& f, LabelPlaces& pla
     for (const auto& run : runs) {
       if (run.empty()) continue;
       for (const PlanMark* end : {run.front(), run.back()})
-        if (const auto i = static_cast<std::size_t>(end - plan.marks.data()); !done[i]) done[i] = put(*end, "no");
+        if (const auto i = static_cast<std::size_t>(end - plan.marks.data()); !done[i])
+          done[i] = put(*end, "no");
       run_name(m, f, run, page.run_names[run.front()->run], places);
     }
   if (plan.marks.size() > kAllNumbers) return;
@@ -249,14 +314,22 @@ void plan_key(Markup& m, const PlanPage& plan) {
     inline_symbol(m, shape);
     m.text(count ? fmt::format("{}: {}", words, *count) : std::string(words)).close();
   };
-  static constexpr std::string_view kWords[] = {"within", "outside", "unsure", "not measured", "reference point"};
+  static constexpr std::string_view kWords[] = {"within", "outside", "unsure", "not measured",
+                                                "reference point"};
   for (std::size_t i = 0; i < kPlanSymbols; ++i)
     if (plan.count[i] > 0) item(shape_of(static_cast<PlanSymbol>(i)), kWords[i], plan.count[i]);
   if (!plan.ties.empty()) item(Shape::tie, "tie", std::nullopt);
   if (!plan.control.empty()) item(Shape::control, "control point", std::nullopt);
-  const auto has = [&](PlanShape::Kind kind) { return std::ranges::any_of(plan.shapes, [&](const PlanShape& s) { return s.kind == kind; }); };
+  const auto has = [&](PlanShape::Kind kind) {
+    return std::ranges::any_of(plan.shapes, [&](const PlanShape& s) { return s.kind == kind; });
+  };
   const auto swatch = [&](std::string_view style, std::string_view words) {
-    m.open("li").open("svg", "class=\"sign\" viewBox=\"0 0 16 12\" aria-hidden=\"true\"").empty("path", fmt::format("class=\"{}\" d=\"M1 1h14v10h-14z\"", style)).close().text(words).close();
+    m.open("li")
+        .open("svg", "class=\"sign\" viewBox=\"0 0 16 12\" aria-hidden=\"true\"")
+        .empty("path", fmt::format("class=\"{}\" d=\"M1 1h14v10h-14z\"", style))
+        .close()
+        .text(words)
+        .close();
   };
   if (has(PlanShape::Kind::obstruction)) swatch("blocked", "obstruction");
   if (has(PlanShape::Kind::bay)) swatch("bay", "bay of the deck");
@@ -277,7 +350,8 @@ PlanFrame::PlanFrame(const PlanPage& plan) : mirrored_(plan.mirrored) {
   take_near(low_y_, high_y, 0, 0.4 * size);
   const double edge = 0.035 * std::max({high_x - low_x_, high_y - low_y_, 1.0});
   low_x_ -= edge, low_y_ -= edge;
-  span_x_ = std::max(high_x + edge - low_x_, 0.08 * size), span_y_ = std::max(high_y + edge - low_y_, 0.08 * size);
+  span_x_ = std::max(high_x + edge - low_x_, 0.08 * size),
+  span_y_ = std::max(high_y + edge - low_y_, 0.08 * size);
   scale_ = std::min(kWidest / span_x_, kTallest / span_y_);
   // A narrow drawing leaves room for the scale bar and the arrow below it.
   if (const double least = 420; span_x_ * scale_ < least) {
@@ -288,12 +362,16 @@ PlanFrame::PlanFrame(const PlanPage& plan) : mirrored_(plan.mirrored) {
 }
 
 bool PlanFrame::holds(const Point<Drawing>& p) const {
-  return p.at.x.metres() >= low_x_ && p.at.x.metres() <= high_x() && p.at.y.metres() >= low_y_ && p.at.y.metres() <= high_y();
+  return p.at.x.metres() >= low_x_ && p.at.x.metres() <= high_x() && p.at.y.metres() >= low_y_ &&
+         p.at.y.metres() <= high_y();
 }
 
 void open_plan(Markup& m, const PlanFrame& f, const PlanPage& plan, LengthUnit unit, std::string_view label) {
-  m.open("svg", fmt::format("class=\"plan\" viewBox=\"0 0 {} {}\" style=\"width:{}%\" role=\"img\" aria-label=\"{}\"", px(f.width()), px(f.height()), px(f.width() / 10), escaped(label)));
-  m.empty("rect", fmt::format("class=\"neat\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"", px(f.left()), px(f.top()), px(f.right() - f.left()), px(f.bottom() - f.top())));
+  m.open("svg", fmt::format(
+                    "class=\"plan\" viewBox=\"0 0 {} {}\" style=\"width:{}%\" role=\"img\" aria-label=\"{}\"",
+                    px(f.width()), px(f.height()), px(f.width() / 10), escaped(label)));
+  m.empty("rect", fmt::format("class=\"neat\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"", px(f.left()),
+                              px(f.top()), px(f.right() - f.left()), px(f.bottom() - f.top())));
   ticks(m, f, unit);
   baselines(m, f, plan, unit);
   scale_bar(m, f, unit);
@@ -311,7 +389,8 @@ void plan_section(Markup& m, const JobPage& page) {
   places.take({x0 - 8, y0 - 8, x0 + 8, y0 + 8});
   if (!plan.square)
     for (const PlanMark& k : plan.marks) {
-      const double x = f.x(k.at.at.x), y = f.y(k.at.at.y), r = k.symbol == PlanSymbol::not_measured ? 2.5 : 5.5;
+      const double x = f.x(k.at.at.x), y = f.y(k.at.at.y),
+                   r = k.symbol == PlanSymbol::not_measured ? 2.5 : 5.5;
       places.take({x - r, y - r, x + r, y + r});
     }
   shapes(m, plan, f);
@@ -326,12 +405,17 @@ void plan_section(Markup& m, const JobPage& page) {
   m.close().line();
   plan_key(m, plan);
   const int decimals = page.list_unit == LengthUnit::millimetre ? 1 : 4;
-  paragraph(m, fmt::format("The baselines cross at N {} E {} {}. +X runs at azimuth {} from {}{}.", fixed(in_unit(plan.origin.at.northing, page.list_unit), decimals),
-                           fixed(in_unit(plan.origin.at.easting, page.list_unit), decimals), unit_word(page.list_unit), dms_text(plan.azimuth_x, 1), plan.north,
+  paragraph(m, fmt::format("The baselines cross at N {} E {} {}. +X runs at azimuth {} from {}{}.",
+                           fixed(in_unit(plan.origin.at.northing, page.list_unit), decimals),
+                           fixed(in_unit(plan.origin.at.easting, page.list_unit), decimals),
+                           unit_word(page.list_unit), dms_text(plan.azimuth_x, 1), plan.north,
                            plan.mirrored ? "; mirrored drawing, +Y to the right of +X" : ""));
   if (plan.square)
-    paragraph(m, fmt::format("Thinned: {} of {} marks are drawn, one of every sign in every square of {}; all marks stand in points.csv.", plan.marks.size(), plan.total,
-                             length_words(*plan.square, page.drawing_unit)), "class=\"told\"");
+    paragraph(m,
+              fmt::format("Thinned: {} of {} marks are drawn, one of every sign in every square of {}; all "
+                          "marks stand in points.csv.",
+                          plan.marks.size(), plan.total, length_words(*plan.square, page.drawing_unit)),
+              "class=\"told\"");
   m.close().line();
 }
 

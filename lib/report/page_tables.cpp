@@ -1,13 +1,14 @@
 // Tables of the page: plumb check, baselines, numbers, provenance.
 
-#include "measure/decimal.h"
+#include <fmt/format.h>
+
+#include <algorithm>
+
 #include "measure/angle_text.h"
+#include "measure/decimal.h"
 #include "report/page_parts.h"
 #include "report/pieces.h"
 #include "report/words.h"
-
-#include <algorithm>
-#include <fmt/format.h>
 
 namespace deckmark {
 
@@ -35,7 +36,8 @@ std::string limit_words(const PageLine& line, LengthUnit unit) {
   std::string text(permitted_words(line.by));
   if (!line.by_job || !line.by_setout) return text;
   const bool by_job = *line.by_job <= *line.by_setout;
-  return text + fmt::format("; {} {} {}", by_job ? "the set-out limit is" : "the job's is", short_length(by_job ? *line.by_setout : *line.by_job, unit), short_unit(unit));
+  return text + fmt::format("; {} {} {}", by_job ? "the set-out limit is" : "the job's is",
+                            short_length(by_job ? *line.by_setout : *line.by_job, unit), short_unit(unit));
 }
 
 void baseline_rows(Markup& m, const BaselinePage& page, const std::vector<std::size_t>& rows) {
@@ -56,9 +58,13 @@ void baseline_rows(Markup& m, const BaselinePage& page, const std::vector<std::s
 
 void signature(Markup& m, const JobPage& page) {
   m.open("div", "class=\"sign-off\"");
-  paragraph(m, page.revision.empty() ? "I accept these baselines for layout." : fmt::format("I accept these baselines for layout of revision {}.", page.revision));
+  paragraph(m, page.revision.empty()
+                   ? "I accept these baselines for layout."
+                   : fmt::format("I accept these baselines for layout of revision {}.", page.revision));
   m.open("p", "class=\"lines\"");
-  for (const std::string_view what : {"name", "signature", "date", "instrument and serial number", "stop and call"}) m.element("span", what);
+  for (const std::string_view what :
+       {"name", "signature", "date", "instrument and serial number", "stop and call"})
+    m.element("span", what);
   m.close();
   paragraph(m, "Numbers are computed; the signature is yours.", "class=\"told\"");
   m.close().line();
@@ -76,19 +82,26 @@ void open_section(Markup& m, std::string_view heading) { m.open("section").eleme
 void open_table(Markup& m, std::initializer_list<std::string_view> heads) {
   m.open("table").open("thead").open("tr");
   for (const std::string_view h : heads)
-    if (h.starts_with('#')) m.element("th", h.substr(1), "class=\"n\" scope=\"col\"");
-    else m.element("th", h, "scope=\"col\"");
+    if (h.starts_with('#'))
+      m.element("th", h.substr(1), "class=\"n\" scope=\"col\"");
+    else
+      m.element("th", h, "scope=\"col\"");
   m.close().close().open("tbody").line();
 }
 void close_table(Markup& m) { m.close().close().line(); }
 void number_cell(Markup& m, std::string_view text) { m.element("td", text, "class=\"n\""); }
-void name_cell(Markup& m, std::string_view name) { m.open("td", shown_width(name) <= 24 ? "class=\"name\"" : "").name(name).close(); }
+void name_cell(Markup& m, std::string_view name) {
+  m.open("td", shown_width(name) <= 24 ? "class=\"name\"" : "").name(name).close();
+}
 void text_cell(Markup& m, std::string_view user_text) { m.open("td").name(user_text).close(); }
-void paragraph(Markup& m, std::string_view text, std::string_view attributes) { m.element("p", text, attributes).line(); }
+void paragraph(Markup& m, std::string_view text, std::string_view attributes) {
+  m.element("p", text, attributes).line();
+}
 
 std::string sentence(std::string_view text) {
   std::string out(text);
-  if (!out.empty() && out.front() >= 'a' && out.front() <= 'z') out.front() = static_cast<char>(out.front() - 'a' + 'A');
+  if (!out.empty() && out.front() >= 'a' && out.front() <= 'z')
+    out.front() = static_cast<char>(out.front() - 'a' + 'A');
   return out.empty() || out.back() == '.' ? out : out + ".";
 }
 
@@ -99,12 +112,21 @@ void plumb_section(Markup& m, const JobPage& page) {
   open_section(m, "Plumb check: deck mark against floor mark");
   Length sd = Length::metres(0);
   for (const PlumbLine& l : page.plumb) sd = std::max(sd, l.row->sd);
-  paragraph(m, fmt::format("Permitted {} {}{}. The check is good to {} {} (95 %){}.", short_length(page.plumb_options.tolerance, unit), u,
-                           page.plumb_options.slope ? fmt::format(", and a slope of {} over the drop (a bigger n in 1:n is better)", slope_words(*page.plumb_options.slope)) : "",
-                           short_length(2.0 * sd, unit), u, 2.0 * sd > page.plumb_options.tolerance ? ", more than the tolerance: it decides nothing" : ""));
+  paragraph(
+      m, fmt::format(
+             "Permitted {} {}{}. The check is good to {} {} (95 %){}.",
+             short_length(page.plumb_options.tolerance, unit), u,
+             page.plumb_options.slope
+                 ? fmt::format(", and a slope of {} over the drop (a bigger n in 1:n is better)",
+                               slope_words(*page.plumb_options.slope))
+                 : "",
+             short_length(2.0 * sd, unit), u,
+             2.0 * sd > page.plumb_options.tolerance ? ", more than the tolerance: it decides nothing" : ""));
   std::vector<PlumbLine> lines = page.plumb;
   worst_first(lines, [](const PlumbLine& l) { return std::pair(l.row->verdict, l.row->offset); });
-  open_table(m, {"#number", "point", fmt::format("#along +X, {}", u), fmt::format("#along +Y, {}", u), fmt::format("#offset, {}", u), fmt::format("#± {} (95 %)", u), fmt::format("#drop, {}", unit_word(unit)), "#slope", "verdict"});
+  open_table(m, {"#number", "point", fmt::format("#along +X, {}", u), fmt::format("#along +Y, {}", u),
+                 fmt::format("#offset, {}", u), fmt::format("#± {} (95 %)", u),
+                 fmt::format("#drop, {}", unit_word(unit)), "#slope", "verdict"});
   for (std::size_t i = 0; i < lines.size() && i < kPlumbTold; ++i) {
     const PlumbRow& r = *lines[i].row;
     m.open("tr", r.verdict == Verdict::outside ? "class=\"bad\"" : "");
@@ -123,22 +145,29 @@ void plumb_section(Markup& m, const JobPage& page) {
   }
   close_table(m);
   left_out(m, lines.size(), kPlumbTold, "plumb.csv");
-  paragraph(m, "Worst first. Deck mark minus floor mark along the drawing's axes, lengths on site.", "class=\"told\"");
+  paragraph(m, "Worst first. Deck mark minus floor mark along the drawing's axes, lengths on site.",
+            "class=\"told\"");
   m.close().line();
 }
 
 void baseline_section(Markup& m, const JobPage& job) {
   const BaselinePage& page = job.baselines;
   open_section(m, "Baselines");
-  if (!page.fit) paragraph(m, "No ties: the drawing's own coordinates are taken for the site's, and nothing checks that.");
+  if (!page.fit)
+    paragraph(m, "No ties: the drawing's own coordinates are taken for the site's, and nothing checks that.");
   if (!page.lines.empty()) {
     const std::string_view u = short_unit(page.site_unit), w = unit_word(page.site_unit);
-    open_table(m, {"what", fmt::format("#stated, {}", w), fmt::format("#found, {}", w), fmt::format("#off, {}", u), fmt::format("#permitted, {}", u), fmt::format("#good to, {} (95 %)", u), "verdict", "limit from"});
+    open_table(m, {"what", fmt::format("#stated, {}", w), fmt::format("#found, {}", w),
+                   fmt::format("#off, {}", u), fmt::format("#permitted, {}", u),
+                   fmt::format("#good to, {} (95 %)", u), "verdict", "limit from"});
     const std::vector<std::size_t> rows = shown_rows(page.lines, kBaselineRows);
     baseline_rows(m, page, rows);
     close_table(m);
-    if (const std::string left = left_out_words(page.lines, rows); !left.empty()) paragraph(m, sentence(left), "class=\"told\"");
-    paragraph(m, "Off: of a tie stated minus found, else found minus stated. Good to: how well the others know it.", "class=\"told\"");
+    if (const std::string left = left_out_words(page.lines, rows); !left.empty())
+      paragraph(m, sentence(left), "class=\"told\"");
+    paragraph(
+        m, "Off: of a tie stated minus found, else found minus stated. Good to: how well the others know it.",
+        "class=\"told\"");
   }
   if (const std::vector<std::string> findings = baseline_findings(page); !findings.empty()) {
     m.open("ul");
@@ -152,13 +181,18 @@ void baseline_section(Markup& m, const JobPage& job) {
 void numbers_section(Markup& m, const JobPage& page) {
   open_section(m, "Numbers of the lists, by run");
   const bool deck = page.deck_offset > 0;
-  if (deck) open_table(m, {"run", "#first", "#last", "#marks on the floor", "#first on the deck", "#last on the deck", "#points on the deck"});
-  else open_table(m, {"run", "#first", "#last", "#marks on the floor"});
+  if (deck)
+    open_table(m, {"run", "#first", "#last", "#marks on the floor", "#first on the deck", "#last on the deck",
+                   "#points on the deck"});
+  else
+    open_table(m, {"run", "#first", "#last", "#marks on the floor"});
   for (std::size_t i = 0; i < page.runs.size() && i < kRunsTold; ++i) {
     const RunNumbers& r = page.runs[i];
     m.open("tr");
-    if (r.run.empty()) m.element("td", "(no run)");
-    else text_cell(m, r.run);
+    if (r.run.empty())
+      m.element("td", "(no run)");
+    else
+      text_cell(m, r.run);
     number_cell(m, fmt::format("{}", r.first));
     number_cell(m, fmt::format("{}", r.last));
     number_cell(m, fmt::format("{}", r.count));
@@ -171,7 +205,9 @@ void numbers_section(Markup& m, const JobPage& page) {
   }
   close_table(m);
   left_out(m, page.runs.size(), kRunsTold, "points.csv");
-  if (deck) paragraph(m, fmt::format("A deck number is the floor number plus {}.", page.deck_offset), "class=\"told\"");
+  if (deck)
+    paragraph(m, fmt::format("A deck number is the floor number plus {}.", page.deck_offset),
+              "class=\"told\"");
   m.close().line();
 }
 
@@ -184,7 +220,11 @@ void provenance_section(Markup& m, const JobPage& page) {
     m.element("td", in.sha256, "class=\"hash\"").close().line();
   }
   close_table(m);
-  paragraph(m, fmt::format("Made by {}. The files written and their digests stand in summary.txt; the ledger of numbers, which is read and replaced, stands there too.", page.program), "class=\"told\"");
+  paragraph(m,
+            fmt::format("Made by {}. The files written and their digests stand in summary.txt; the ledger of "
+                        "numbers, which is read and replaced, stands there too.",
+                        page.program),
+            "class=\"told\"");
   m.close().line();
 }
 

@@ -18,8 +18,10 @@ void Pages::next() {
 }
 
 std::string Pages::sheets(const std::function<std::vector<std::string>(std::size_t, std::size_t)>& head) {
-  if (used_ > 0) pages_.back() += std::string(room_ - used_, '\n');
-  else if (pages_.size() > 1) pages_.pop_back();
+  if (used_ > 0)
+    pages_.back() += std::string(room_ - used_, '\n');
+  else if (pages_.size() > 1)
+    pages_.pop_back();
   std::string out;
   for (std::size_t p = 0; p < pages_.size(); ++p) {
     std::vector<std::string> top = head(p + 1, pages_.size());

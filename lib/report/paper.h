@@ -25,7 +25,8 @@ class Pages {
     if (!at_top() && fits(1)) line("");
   }
   void next();
-  /// All sheets, with the head's lines for a sheet and a number of sheets; missing ones are filled before the last.
+  /// All sheets, with the head's lines for a sheet and a number of sheets; missing ones are filled before the
+  /// last.
   std::string sheets(const std::function<std::vector<std::string>(std::size_t, std::size_t)>& head);
 
  private:

@@ -1,9 +1,10 @@
 #include "report/pieces.h"
 
-#include "measure/decimal.h"
+#include <fmt/format.h>
 
 #include <algorithm>
-#include <fmt/format.h>
+
+#include "measure/decimal.h"
 
 namespace deckmark {
 
@@ -21,7 +22,8 @@ std::string column(std::string_view text, std::size_t width) {
 }
 
 std::size_t shown_width(std::string_view text) {
-  return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
+  return static_cast<std::size_t>(std::count_if(
+      text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
 }
 
 std::string cut(std::string_view text, std::size_t width) {
@@ -32,7 +34,10 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t width, std::
   std::vector<std::string> lines;
   while (shown_width(text) > width && lines.size() + 1 < most) {
     std::size_t at = std::string_view::npos;
-    for (std::size_t blank = text.find(' '); blank != std::string_view::npos && shown_width(text.substr(0, blank)) <= width; blank = text.find(' ', blank + 1)) at = blank;
+    for (std::size_t blank = text.find(' ');
+         blank != std::string_view::npos && shown_width(text.substr(0, blank)) <= width;
+         blank = text.find(' ', blank + 1))
+      at = blank;
     if (at == std::string_view::npos) break;
     lines.emplace_back(text.substr(0, at));
     text.remove_prefix(at + 1);
@@ -66,11 +71,13 @@ std::string plural(std::size_t n, std::string_view one, std::string_view many) {
 }
 
 std::string short_length(Length value, LengthUnit unit) {
-  const bool metric = unit == LengthUnit::metre || unit == LengthUnit::millimetre || unit == LengthUnit::centimetre;
+  const bool metric =
+      unit == LengthUnit::metre || unit == LengthUnit::millimetre || unit == LengthUnit::centimetre;
   return metric ? fixed(value.millimetres(), 1) : fixed(in_unit(value, LengthUnit::inch), 2);
 }
 std::string_view short_unit(LengthUnit unit) {
-  return unit == LengthUnit::metre || unit == LengthUnit::millimetre || unit == LengthUnit::centimetre ? "mm" : "in";
+  return unit == LengthUnit::metre || unit == LengthUnit::millimetre || unit == LengthUnit::centimetre ? "mm"
+                                                                                                       : "in";
 }
 
 }  // namespace deckmark

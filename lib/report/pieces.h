@@ -1,12 +1,12 @@
 #pragma once
 /// Private to the room: pieces of text that its pages share.
 
-#include "measure/length.h"
-
 #include <cstddef>
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include "measure/length.h"
 
 namespace deckmark {
 

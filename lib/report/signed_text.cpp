@@ -13,8 +13,10 @@ std::string quoted(std::string_view text) {
   for (const char c : text) {
     const auto byte = static_cast<unsigned char>(c);
     if (c == '"' || c == '\\') out += '\\';
-    if (byte < 0x20 || byte == 0x7F) out += fmt::format("\\u{:04X}", byte);
-    else out += c;
+    if (byte < 0x20 || byte == 0x7F)
+      out += fmt::format("\\u{:04X}", byte);
+    else
+      out += c;
   }
   return out + "\"";
 }
@@ -26,20 +28,30 @@ std::string_view hold_word(Hold hold) { return hold == Hold::both ? "both" : hol
 std::string fit_section(const BaselineResult& result) {
   const FittedTransform& fit = *result.fit;
   const SimilarityParts& p = fit.site_from_drawing.parts();
-  std::string text = fmt::format("[fit]\nheld = {}\nscale_free = {}\nmirrored = {}\n", quoted(hold_word(result.options.hold)), result.options.scale_free, p.mirrored);
-  text += fmt::format("drawing_x = {}\ndrawing_y = {}\nnorthing = {}\neasting = {}\n", metres(p.drawing_centre.at.x), metres(p.drawing_centre.at.y), metres(p.site_centre.at.northing), metres(p.site_centre.at.easting));
-  text += fmt::format("azimuth_x = {}\nscale = {}\n# order easting (m), northing (m), azimuth (rad), scale\ncovariance = [\n", number(p.azimuth_x.degrees()), number(p.scale));
+  std::string text =
+      fmt::format("[fit]\nheld = {}\nscale_free = {}\nmirrored = {}\n",
+                  quoted(hold_word(result.options.hold)), result.options.scale_free, p.mirrored);
+  text += fmt::format("drawing_x = {}\ndrawing_y = {}\nnorthing = {}\neasting = {}\n",
+                      metres(p.drawing_centre.at.x), metres(p.drawing_centre.at.y),
+                      metres(p.site_centre.at.northing), metres(p.site_centre.at.easting));
+  text += fmt::format(
+      "azimuth_x = {}\nscale = {}\n# order easting (m), northing (m), azimuth (rad), scale\ncovariance = [\n",
+      number(p.azimuth_x.degrees()), number(p.scale));
   for (const auto& row : fit.covariance) text += fmt::format("  [{}],\n", fmt::join(row, ", "));
   return text + "]\n";
 }
 
 std::string tie_section(const TieRow& r, const std::string& mark) {
-  return fmt::format("\n[[tie]]\nmark = {}\naxis = \"{}\"\nstated = {}\nfound = {}\nresidual = {}\nredundancy = {}\npermitted = {}\nverdict = \"{}\"\n", quoted(mark), r.axis == TieAxis::x ? "x" : "y",
-                     metres(r.stated), metres(r.computed), metres(r.residual), number(r.redundancy), metres(r.tolerance), verdict_word(r.verdict));
+  return fmt::format(
+      "\n[[tie]]\nmark = {}\naxis = \"{}\"\nstated = {}\nfound = {}\nresidual = {}\nredundancy = "
+      "{}\npermitted = {}\nverdict = \"{}\"\n",
+      quoted(mark), r.axis == TieAxis::x ? "x" : "y", metres(r.stated), metres(r.computed),
+      metres(r.residual), number(r.redundancy), metres(r.tolerance), verdict_word(r.verdict));
 }
 
 std::string check_section(const SignedRow& c) {
-  std::string text = fmt::format("\n[[check]]\ncheck = {}\nfrom = {}\nto = {}\n", quoted(c.check), quoted(c.from), quoted(c.to));
+  std::string text = fmt::format("\n[[check]]\ncheck = {}\nfrom = {}\nto = {}\n", quoted(c.check),
+                                 quoted(c.from), quoted(c.to));
   if (c.deviation) text += fmt::format("deviation = {}\n", metres(*c.deviation));
   if (c.permitted) text += fmt::format("permitted = {}\n", metres(*c.permitted));
   return text + fmt::format("verdict = {}\nsource = {}\n", quoted(c.verdict), quoted(c.source));
@@ -48,16 +60,24 @@ std::string check_section(const SignedRow& c) {
 }  // namespace
 
 std::string signed_body(const SignedText& t) {
-  std::string text = "# Signed baselines. Lengths in metres, azimuth in degrees. Do not edit: the seal at the end\n# would no longer fit. To use this fit, name the file under [baselines] signed of the job.\n\n";
-  text += fmt::format("[signed]\ntitle = {}\nrevision = {}\nby = {}\non = {}\naccepted_outside = {}\nties = {}\nties_sha256 = {}\nprogram = {}\n\n", quoted(t.title), quoted(t.revision), quoted(t.by),
-                      quoted(t.on), quoted(t.accepted_outside), quoted(t.ties_file), quoted(t.ties_sha256), quoted(t.program));
+  std::string text =
+      "# Signed baselines. Lengths in metres, azimuth in degrees. Do not edit: the seal at the end\n# would "
+      "no longer fit. To use this fit, name the file under [baselines] signed of the job.\n\n";
+  text += fmt::format(
+      "[signed]\ntitle = {}\nrevision = {}\nby = {}\non = {}\naccepted_outside = {}\nties = {}\nties_sha256 "
+      "= {}\nprogram = {}\n\n",
+      quoted(t.title), quoted(t.revision), quoted(t.by), quoted(t.on), quoted(t.accepted_outside),
+      quoted(t.ties_file), quoted(t.ties_sha256), quoted(t.program));
   text += fit_section(*t.fit);
   for (const TieRow& r : t.fit->rows) text += tie_section(r, t.marks[r.tie]);
   for (const SignedRow& c : t.checks) text += check_section(c);
-  for (const auto& [name, sha256] : t.inputs) text += fmt::format("\n[[input]]\nfile = {}\nsha256 = {}\n", quoted(name), quoted(sha256));
+  for (const auto& [name, sha256] : t.inputs)
+    text += fmt::format("\n[[input]]\nfile = {}\nsha256 = {}\n", quoted(name), quoted(sha256));
   return text + "\n";
 }
 
-std::string signed_seal(std::string_view body_sha256) { return fmt::format("[seal]\nsha256 = \"{}\"\n", body_sha256); }
+std::string signed_seal(std::string_view body_sha256) {
+  return fmt::format("[seal]\nsha256 = \"{}\"\n", body_sha256);
+}
 
 }  // namespace deckmark

@@ -1,13 +1,14 @@
 #pragma once
-/// The file that a signature leaves: TOML, lengths in metres, sealed by a digest of all that stands before the seal.
-
-#include "baseline/fit.h"
+/// The file that a signature leaves: TOML, lengths in metres, sealed by a digest of all that stands before
+/// the seal.
 
 #include <span>
 #include <string>
 #include <string_view>
 #include <utility>
 #include <vector>
+
+#include "baseline/fit.h"
 
 namespace deckmark {
 

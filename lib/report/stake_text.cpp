@@ -33,7 +33,10 @@ std::string heading(const StakeEntry& e, bool by_run, bool first) {
                  : "CHECK LAST: the same again before the instrument is moved\n";
   const std::string_view level = e.level == StakeLevel::floor ? "FLOOR" : "DECK";
   if (!by_run) return fmt::format("{}\n", level);
-  return cut(e.run.empty() ? fmt::format("{}, points without a run", level) : fmt::format("{}, run {}", level, e.run), kWidth) + "\n";
+  return cut(e.run.empty() ? fmt::format("{}, points without a run", level)
+                           : fmt::format("{}, run {}", level, e.run),
+             kWidth) +
+         "\n";
 }
 
 /// What the notes of a list are about, and on how many deck points one of them stands.
@@ -57,7 +60,10 @@ Notes notes_of(const StakeSheet& sheet) {
 
 std::string note_of(const StakeFlags& f, const Notes& notes) {
   std::string text;
-  for (const auto& [is, word] : {std::pair{f.steep, "steep"}, {f.near, "near"}, {f.weak, "weak"}, {f.far_deck && !notes.is_said_once(), "far-deck"}})
+  for (const auto& [is, word] : {std::pair{f.steep, "steep"},
+                                 {f.near, "near"},
+                                 {f.weak, "weak"},
+                                 {f.far_deck && !notes.is_said_once(), "far-deck"}})
     if (is) text += (text.empty() ? "" : " ") + std::string(word);
   return text;
 }
@@ -69,44 +75,62 @@ bool is_metric(LengthUnit unit) { return short_unit(unit) == "mm"; }
 
 /// What stands in the columns, before the first row.
 std::string legend(const StakeSheet& sheet, const Notes& notes, LengthUnit unit) {
-  std::string text = fmt::format("  good: how far off a mark may come out, in {}, 19 times out of 20\n", is_metric(unit) ? "mm" : "inches");
+  std::string text = fmt::format("  good: how far off a mark may come out, in {}, 19 times out of 20\n",
+                                 is_metric(unit) ? "mm" : "inches");
   if (notes.any.steep)
-    text += fmt::format("  steep: the sight rises or falls more than {} degrees; read both faces\n", fixed(sheet.steep.degrees(), 0));
+    text += fmt::format("  steep: the sight rises or falls more than {} degrees; read both faces\n",
+                        fixed(sheet.steep.degrees(), 0));
   if (notes.any.near)
-    text += fmt::format("  near: under {} from the instrument; tape the distance too\n", is_metric(unit) ? "2 m" : "6.6 ft");
-  if (notes.any.weak) text += fmt::format("  weak: may come out more than {} off; stake it from a better setup\n", limit_words(sheet, unit));
+    text += fmt::format("  near: under {} from the instrument; tape the distance too\n",
+                        is_metric(unit) ? "2 m" : "6.6 ft");
+  if (notes.any.weak)
+    text += fmt::format("  weak: may come out more than {} off; stake it from a better setup\n",
+                        limit_words(sheet, unit));
   if (notes.any.far_deck && !notes.is_said_once())
-    text += fmt::format("  far-deck: a deck {} higher or lower moves the spot by more than {}\n", is_metric(unit) ? "10 mm" : "0.4 in", limit_words(sheet, unit));
+    text += fmt::format("  far-deck: a deck {} higher or lower moves the spot by more than {}\n",
+                        is_metric(unit) ? "10 mm" : "0.4 in", limit_words(sheet, unit));
   return text;
 }
 
 /// How a point of the deck is found, above the first of them.
 std::string deck_lines(const StakeSheet& sheet, const Notes& notes, LengthUnit unit) {
-  std::string text = "DECK POINTS: turn to the circle, move until the horizontal distance is right;\n  the height is only where to look.";
+  std::string text =
+      "DECK POINTS: turn to the circle, move until the horizontal distance is right;\n  the height is only "
+      "where to look.";
   if (!notes.is_said_once()) return text + "\n";
   const std::size_t others = notes.deck - notes.far_deck;
-  return text + fmt::format(" Far-deck: a deck {} higher or lower\n  moves the spot at that height by over {}{}.\n", is_metric(unit) ? "10 mm" : "0.4 in",
-                            limit_words(sheet, unit), others == 0 ? std::string(", at every point") : fmt::format(", at all but {}", plural(others, "point", "points")));
+  return text +
+         fmt::format(" Far-deck: a deck {} higher or lower\n  moves the spot at that height by over {}{}.\n",
+                     is_metric(unit) ? "10 mm" : "0.4 in", limit_words(sheet, unit),
+                     others == 0 ? std::string(", at every point")
+                                 : fmt::format(", at all but {}", plural(others, "point", "points")));
 }
 
-/// A list from a setup that is outside, or that nothing checks, says so itself: it may be all that the crew holds.
+/// A list from a setup that is outside, or that nothing checks, says so itself: it may be all that the crew
+/// holds.
 std::string standing_lines(const StakeSheet& sheet) {
   if (sheet.verdict == Verdict::outside)
-    return fmt::format("  DO NOT STAKE OUT FROM HERE: setup {} is outside; see the page of the setups\n", cut(sheet.setup, 20));
-  if (sheet.verdict == Verdict::unsure) return "  NOT CHECKED: no other sight would show an error of this setup\n";
+    return fmt::format("  DO NOT STAKE OUT FROM HERE: setup {} is outside; see the page of the setups\n",
+                       cut(sheet.setup, 20));
+  if (sheet.verdict == Verdict::unsure)
+    return "  NOT CHECKED: no other sight would show an error of this setup\n";
   return "";
 }
 
 std::string sheet_name(const StakeSheet& sheet) {
-  return fmt::format("STAKE OUT from setup {}{}", sheet.setup, sheet.mark.empty() ? "" : fmt::format(", over {}", sheet.mark));
+  return fmt::format("STAKE OUT from setup {}{}", sheet.setup,
+                     sheet.mark.empty() ? "" : fmt::format(", over {}", sheet.mark));
 }
 std::string job_name(const StakeSheet& sheet) {
-  return fmt::format("{} | revision {}", sheet.title.empty() ? "(no title)" : visible(std::string(sheet.title)), sheet.revision.empty() ? "(none)" : visible(std::string(sheet.revision)));
+  return fmt::format("{} | revision {}",
+                     sheet.title.empty() ? "(no title)" : visible(std::string(sheet.title)),
+                     sheet.revision.empty() ? "(none)" : visible(std::string(sheet.revision)));
 }
 constexpr std::string_view kToFill = "date __________ crew ______________ instrument ______________";
 
 /// The setup, what the columns are in, and the way through all marks.
-std::string intro(const StakeSheet& sheet, const Notes& notes, LengthUnit unit, std::optional<AngleNotation> notation) {
+std::string intro(const StakeSheet& sheet, const Notes& notes, LengthUnit unit,
+                  std::optional<AngleNotation> notation) {
   const SetupResult& r = *sheet.result;
   std::string text;
   text += fmt::format("  circle 0 points to azimuth {}{}\n",
@@ -143,20 +167,27 @@ StakeWidths widths_of(const StakeSheet& sheet) {
 }
 
 /// A row with its box to tick; what does not fit behind it goes under it.
-std::string entry_lines(const StakeEntry& e, const Notes& notes, const StakeWidths& w, LengthUnit unit, std::optional<AngleNotation> notation) {
+std::string entry_lines(const StakeEntry& e, const Notes& notes, const StakeWidths& w, LengthUnit unit,
+                        std::optional<AngleNotation> notation) {
   const StakeRow& r = *e.row;
-  std::string line = fmt::format("[ ] {:>{}} {} {:>11} {:>10}  {} {:>4}", e.number ? std::to_string(e.number) : "", w.number, column(e.point, w.point),
-                                 direction_text(Azimuth::degrees(r.circle.degrees()), notation), shown(r.horizontal, unit),
-                                 column(r.rise_from_axis ? height_words(*r.rise_from_axis, unit) : "height unknown", 21), short_length(radius95(r.covariance), unit));
+  std::string line =
+      fmt::format("[ ] {:>{}} {} {:>11} {:>10}  {} {:>4}", e.number ? std::to_string(e.number) : "", w.number,
+                  column(e.point, w.point), direction_text(Azimuth::degrees(r.circle.degrees()), notation),
+                  shown(r.horizontal, unit),
+                  column(r.rise_from_axis ? height_words(*r.rise_from_axis, unit) : "height unknown", 21),
+                  short_length(radius95(r.covariance), unit));
   std::string note = note_of(r.flags, notes);
   if (e.level == StakeLevel::control) note += note.empty() ? "off ____" : " off ____";
-  if (!note.empty()) line += shown_width(line) + 1 + note.size() <= kWidth ? " " + note : "\n" + std::string(5 + w.number, ' ') + note;
+  if (!note.empty())
+    line += shown_width(line) + 1 + note.size() <= kWidth ? " " + note
+                                                          : "\n" + std::string(5 + w.number, ' ') + note;
   while (line.ends_with(' ')) line.pop_back();
   return line + "\n";
 }
 
 std::string table_head(const StakeWidths& w) {
-  return fmt::format("[ ] {:>{}} {} {:>11} {:>10}  {} {:>4} {}", "no.", w.number, column("point", w.point), "circle", "horizontal", column("target", 21), "good", "note");
+  return fmt::format("[ ] {:>{}} {} {:>11} {:>10}  {} {:>4} {}", "no.", w.number, column("point", w.point),
+                     "circle", "horizontal", column("target", 21), "good", "note");
 }
 
 /// Rows that stand under one heading, with what is said before it.
@@ -164,7 +195,8 @@ struct StakeBlock {
   std::string before, heading;
   std::vector<std::string> rows;
 };
-std::vector<StakeBlock> blocks_of(const StakeSheet& sheet, const Notes& notes, const StakeWidths& w, LengthUnit unit, std::optional<AngleNotation> notation) {
+std::vector<StakeBlock> blocks_of(const StakeSheet& sheet, const Notes& notes, const StakeWidths& w,
+                                  LengthUnit unit, std::optional<AngleNotation> notation) {
   std::vector<StakeBlock> blocks;
   const StakeEntry* before = nullptr;
   for (const StakeEntry& e : sheet.entries) {
@@ -193,7 +225,9 @@ std::vector<std::string> lines_of(std::string_view text) {
 /// What stands on top of every sheet.
 std::vector<std::string> sheet_head(const StakeSheet& sheet, std::size_t page, std::size_t pages) {
   const std::string number = fmt::format("sheet {} of {}", page, pages);
-  std::vector<std::string> lines{fmt::format("{} | {}", cut(sheet_name(sheet), kWidth - number.size() - 3), number), cut(job_name(sheet), kWidth), std::string(kToFill)};
+  std::vector<std::string> lines{
+      fmt::format("{} | {}", cut(sheet_name(sheet), kWidth - number.size() - 3), number),
+      cut(job_name(sheet), kWidth), std::string(kToFill)};
   for (const std::string& l : lines_of(standing_lines(sheet))) lines.push_back(l.substr(2));
   lines.emplace_back(kWidth, '=');
   return lines;
@@ -230,7 +264,8 @@ std::string stake_text(const StakeSheet& sheet, LengthUnit unit, std::optional<A
         sheet.setup);
   const Notes notes = notes_of(sheet);
   const StakeWidths w = widths_of(sheet);
-  std::string text = fmt::format("{}\n{}  {}\n  {}\n", cut(sheet_name(sheet), kWidth), standing_lines(sheet), cut(job_name(sheet), kWidth - 2), kToFill);
+  std::string text = fmt::format("{}\n{}  {}\n  {}\n", cut(sheet_name(sheet), kWidth), standing_lines(sheet),
+                                 cut(job_name(sheet), kWidth - 2), kToFill);
   text += intro(sheet, notes, unit, notation) + "\n" + table_head(w) + "\n";
   for (const StakeBlock& b : blocks_of(sheet, notes, w, unit, notation)) {
     if (!b.before.empty()) text += "\n" + b.before;
@@ -262,7 +297,9 @@ std::string plan_text(const StakeSheet& sheet, const PlannedSetup& planned,
       fmt::format("PLAN of setup {}: {}N {} E {} {}\n", sheet.setup,
                   sheet.mark.empty() ? "" : fmt::format("over {}, ", sheet.mark),
                   shown(r.at.at.northing, unit), shown(r.at.at.easting, unit), unit_word(unit));
-  text += folded("  ", "    ", fmt::format("sighting {} in two faces, {}, with distances", fmt::join(targets, ", "), plural(rounds, "round", "rounds")));
+  text += folded("  ", "    ",
+                 fmt::format("sighting {} in two faces, {}, with distances", fmt::join(targets, ", "),
+                             plural(rounds, "round", "rounds")));
   text += fmt::format("  would be good to (95 %): place {} {}, orientation {}\n",
                       short_length(radius95(r.plan_covariance()), unit), small,
                       turn_words(*r.sd_orientation() * 1.96));
@@ -285,8 +322,10 @@ std::string plan_text(const StakeSheet& sheet, const PlannedSetup& planned,
   constexpr std::size_t kNamed = 30;
   if (!outside.empty()) text += "  outside from here, with what they would be good to:\n";
   for (std::size_t i = 0; i < std::min(outside.size(), kNamed); ++i)
-    text += fmt::format("  {:>9} {} {:<5} {:>11}\n", outside[i]->number, column(outside[i]->point, 16), outside[i]->level == StakeLevel::deck ? "deck" : "floor",
-                        length_words_beyond(radius95(outside[i]->row->covariance), sheet.options.tolerance, unit));
+    text += fmt::format(
+        "  {:>9} {} {:<5} {:>11}\n", outside[i]->number, column(outside[i]->point, 16),
+        outside[i]->level == StakeLevel::deck ? "deck" : "floor",
+        length_words_beyond(radius95(outside[i]->row->covariance), sheet.options.tolerance, unit));
   if (outside.size() > kNamed)
     text += fmt::format("  and {} more: see plan-{}.csv\n", outside.size() - kNamed, sheet.setup);
   return text;

@@ -1,31 +1,40 @@
 #include "report/text.h"
 
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
 #include "measure/angle_text.h"
 #include "measure/decimal.h"
 #include "report/pieces.h"
 #include "report/words.h"
 
-#include <algorithm>
-#include <cmath>
-#include <fmt/format.h>
-#include <limits>
-
 namespace deckmark {
 
-std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor, LengthUnit unit, std::string_view north) {
+std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor, LengthUnit unit,
+                      std::string_view north) {
   std::string text = "DECK\n";
   const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
   if (!shots) {
-    const Elevation level = deck.elevation_at(Point<Site>{{.northing = Length::metres(0), .easting = Length::metres(0)}});
-    text += fmt::format("  stated level {} {}\n", fixed(in_unit(level.above_datum(), unit), decimals), unit_word(unit));
+    const Elevation level =
+        deck.elevation_at(Point<Site>{{.northing = Length::metres(0), .easting = Length::metres(0)}});
+    text += fmt::format("  stated level {} {}\n", fixed(in_unit(level.above_datum(), unit), decimals),
+                        unit_word(unit));
   } else {
-    text += fmt::format("  plane through {}, rms {} {}", plural(shots->residuals.size(), "shot", "shots"), short_length(shots->rms, unit), short_unit(unit));
+    text += fmt::format("  plane through {}, rms {} {}", plural(shots->residuals.size(), "shot", "shots"),
+                        short_length(shots->rms, unit), short_unit(unit));
     if (const auto way = deck.rises_towards(); way && deck.slope() > 1e-6)
-      text += fmt::format("\n  it rises 1:{} towards azimuth {} from {}", fixed(1 / deck.slope(), 0), dms_text(*way, 0), north);
+      text += fmt::format("\n  it rises 1:{} towards azimuth {} from {}", fixed(1 / deck.slope(), 0),
+                          dms_text(*way, 0), north);
     text += "\n";
-    if (!shots->far.empty()) text += fmt::format("  {} further from the fitted deck than the flatness\n", plural(shots->far.size(), "shot stands", "shots stand"));
+    if (!shots->far.empty())
+      text += fmt::format("  {} further from the fitted deck than the flatness\n",
+                          plural(shots->far.size(), "shot stands", "shots stand"));
   }
-  text += fmt::format("  floor {} {} (the design floor, not the slab under the mark)\n", fixed(in_unit(floor.above_datum(), unit), decimals), unit_word(unit));
+  text += fmt::format("  floor {} {} (the design floor, not the slab under the mark)\n",
+                      fixed(in_unit(floor.above_datum(), unit), decimals), unit_word(unit));
   return text;
 }
 
@@ -37,9 +46,10 @@ std::string how_good(std::span<const PlumbLine> lines, const PlumbOptions& optio
   for (const PlumbLine& l : lines) sd = std::max(sd, l.row->sd);
   const std::string_view small = short_unit(unit);
   if (2.0 * sd > options.tolerance)
-    return fmt::format("  good to {} {} (95 %), more than the tolerance: this check decides nothing\n", short_length(2.0 * sd, unit), small);
-  return fmt::format("  good to {} {} (95 %), where half the tolerance is {} {}\n", short_length(2.0 * sd, unit), small,
-                     short_length(0.5 * options.tolerance, unit), small);
+    return fmt::format("  good to {} {} (95 %), more than the tolerance: this check decides nothing\n",
+                       short_length(2.0 * sd, unit), small);
+  return fmt::format("  good to {} {} (95 %), where half the tolerance is {} {}\n",
+                     short_length(2.0 * sd, unit), small, short_length(0.5 * options.tolerance, unit), small);
 }
 
 }  // namespace
@@ -48,28 +58,41 @@ std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& opt
   const std::string_view small = short_unit(unit);
   std::string text = "PLUMB CHECK: deck mark against floor mark\n";
   text += fmt::format("  permitted: {} {}", short_length(options.tolerance, unit), small);
-  text += options.slope ? fmt::format(", and a slope of {} over the drop (a bigger n is better)\n", slope_words(*options.slope)) : "; no slope over the drop is stated\n";
-  if (!options.own_tolerance) text += fmt::format("  {} {} is the default where the job states none: common practice, no source\n", short_length(options.tolerance, unit), small);
-  text += fmt::format("  {:>9} {} {:>8} {:>8} {:>8} {:>7} {:>8}  {}\n", "no.", column("point", 14), "dx " + std::string(small), "dy " + std::string(small), "offset", "sd", "slope", "verdict");
+  text += options.slope ? fmt::format(", and a slope of {} over the drop (a bigger n is better)\n",
+                                      slope_words(*options.slope))
+                        : "; no slope over the drop is stated\n";
+  if (!options.own_tolerance)
+    text += fmt::format("  {} {} is the default where the job states none: common practice, no source\n",
+                        short_length(options.tolerance, unit), small);
+  text +=
+      fmt::format("  {:>9} {} {:>8} {:>8} {:>8} {:>7} {:>8}  {}\n", "no.", column("point", 14),
+                  "dx " + std::string(small), "dy " + std::string(small), "offset", "sd", "slope", "verdict");
   for (const PlumbLine& l : lines) {
     const PlumbRow& r = *l.row;
-    text += fmt::format("  {:>9} {} {:>8} {:>8} {:>8} {:>7} {:>8}  {}\n", l.number, column(l.point, 14), short_length(r.off.by.x, unit),
-                        short_length(r.off.by.y, unit), short_length(r.offset, unit), short_length(r.sd, unit),
-                        r.ratio ? fmt::format("1:{}", *r.ratio >= 1000 ? "1000+" : fixed(*r.ratio, 1)) : "-", verdict_word(r.verdict));
+    text += fmt::format("  {:>9} {} {:>8} {:>8} {:>8} {:>7} {:>8}  {}\n", l.number, column(l.point, 14),
+                        short_length(r.off.by.x, unit), short_length(r.off.by.y, unit),
+                        short_length(r.offset, unit), short_length(r.sd, unit),
+                        r.ratio ? fmt::format("1:{}", *r.ratio >= 1000 ? "1000+" : fixed(*r.ratio, 1)) : "-",
+                        verdict_word(r.verdict));
   }
   text += how_good(lines, options, unit);
   return text;
 }
 
-std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, std::size_t points, LengthUnit unit) {
-  if (first_issue) return points == 1 ? std::string("CHANGES\n  first issue: the point is new\n") : fmt::format("CHANGES\n  first issue: all {} points are new\n", points);
+std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, std::size_t points,
+                         LengthUnit unit) {
+  if (first_issue)
+    return points == 1 ? std::string("CHANGES\n  first issue: the point is new\n")
+                       : fmt::format("CHANGES\n  first issue: all {} points are new\n", points);
   if (lines.empty()) return "CHANGES\n  none since the last issue\n";
   std::string text = "CHANGES since the last issue, by number\n";
   constexpr std::size_t kTold = 60;
   for (std::size_t i = 0; i < lines.size() && i < kTold; ++i) {
     const ChangeLine& c = lines[i];
     text += fmt::format("  {:>9} {} {}", c.number, column(c.point, 20), change_word(c.change));
-    if (c.by) text += fmt::format(" by {} (dx {}, dy {} {})", length_words(norm(*c.by), unit), short_length(c.by->by.x, unit), short_length(c.by->by.y, unit), short_unit(unit));
+    if (c.by)
+      text += fmt::format(" by {} (dx {}, dy {} {})", length_words(norm(*c.by), unit),
+                          short_length(c.by->by.x, unit), short_length(c.by->by.y, unit), short_unit(unit));
     if (c.change == Change::renamed) text += fmt::format(": was {}, number {}", c.old_name, c.old_number);
     text += "\n";
   }
@@ -77,14 +100,17 @@ std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, st
   return text;
 }
 
-std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, std::optional<Azimuth> way, bool shows_exchange, LengthUnit unit, std::string_view north) {
+std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, std::optional<Azimuth> way,
+                       bool shows_exchange, LengthUnit unit, std::string_view north) {
   std::string text = "CHECK THE LOADED LIST with the instrument's inverse, floor mark to floor mark\n";
   if (first == last || !way)
     return text + "  one place only: nothing to check against; shoot a control point instead\n";
   const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
-  text += fmt::format("  {} to {}: distance {} {}\n", first, last, fixed(in_unit(apart, unit), decimals), unit_word(unit));
+  text += fmt::format("  {} to {}: distance {} {}\n", first, last, fixed(in_unit(apart, unit), decimals),
+                      unit_word(unit));
   text += fmt::format("  {} to {}: azimuth  {} from {}\n", first, last, dms_text(*way, 1), north);
-  if (!shows_exchange) text += "  north and east exchanged would read the same here: shoot a control point too\n";
+  if (!shows_exchange)
+    text += "  north and east exchanged would read the same here: shoot a control point too\n";
   return text;
 }
 
@@ -96,7 +122,10 @@ constexpr std::string_view kLedgerWord = "ledger of numbers: ";
 std::string files_text(std::span<const FileLine> files) {
   std::string text = std::string(kFilesHead) + "\n";
   for (const FileLine& f : files) {
-    text += fmt::format("  {}{}: {}", f.is_ledger ? kLedgerWord : "", f.name, f.name.ends_with(".txt") ? "text" : f.name.ends_with(".html") ? "page" : plural(f.rows, "row", "rows"));
+    text += fmt::format("  {}{}: {}", f.is_ledger ? kLedgerWord : "", f.name,
+                        f.name.ends_with(".txt")    ? "text"
+                        : f.name.ends_with(".html") ? "page"
+                                                    : plural(f.rows, "row", "rows"));
     if (f.numbers) text += fmt::format(", {} to {}", f.numbers->first, f.numbers->second);
     text += fmt::format("\n    sha256 {}\n", f.sha256);
   }
@@ -110,14 +139,19 @@ std::vector<std::string> files_of_summary(std::string_view summary) {
     const std::size_t end = std::min(summary.find('\n'), summary.size());
     std::string_view line = summary.substr(0, end);
     summary.remove_prefix(std::min(end + 1, summary.size()));
-    if (line == kFilesHead) inside = true;
-    else if (!line.starts_with("  ")) inside = false;
+    if (line == kFilesHead)
+      inside = true;
+    else if (!line.starts_with("  "))
+      inside = false;
     if (!inside || !line.starts_with("  ") || line.starts_with("   ")) continue;
     line.remove_prefix(2);
     const std::string_view name = line.substr(0, line.find(": "));
-    const bool plain = !name.empty() && name.front() != '.' && (name.ends_with(".csv") || name.ends_with("-sheet.txt") || name == "report.html") && std::ranges::all_of(name, [](char c) {
-      return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '-' || c == '_' || c == '.';
-    });
+    const bool plain = !name.empty() && name.front() != '.' &&
+                       (name.ends_with(".csv") || name.ends_with("-sheet.txt") || name == "report.html") &&
+                       std::ranges::all_of(name, [](char c) {
+                         return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
+                                c == '-' || c == '_' || c == '.';
+                       });
     if (plain) names.emplace_back(name);
   }
   return names;
@@ -132,15 +166,17 @@ std::optional<LedgerLine> ledger_of_summary(std::string_view summary) {
   const std::size_t colon = line.rfind(": ");
   if (colon == std::string_view::npos) return std::nullopt;
   const std::string_view count = line.substr(colon + 2);
-  const auto rows = read_count(count.substr(0, count.find(' ')), 0, std::numeric_limits<std::uint32_t>::max());
+  const auto rows =
+      read_count(count.substr(0, count.find(' ')), 0, std::numeric_limits<std::uint32_t>::max());
   if (!rows) return std::nullopt;
   return LedgerLine{std::string(line.substr(0, colon)), static_cast<std::size_t>(*rows)};
 }
 
 std::string provenance_text(std::string_view program, std::string_view title, std::string_view revision,
                             std::span<const InputLine> inputs) {
-  std::string text = fmt::format("PROVENANCE\n  made by {}\n  job: {}\n  revision: {}\n  read:\n", program, title.empty() ? "(no title)" : title,
-                                 revision.empty() ? "(none stated)" : revision);
+  std::string text =
+      fmt::format("PROVENANCE\n  made by {}\n  job: {}\n  revision: {}\n  read:\n", program,
+                  title.empty() ? "(no title)" : title, revision.empty() ? "(none stated)" : revision);
   for (const InputLine& in : inputs) text += fmt::format("  {}\n    sha256 {}\n", in.name, in.sha256);
   return text;
 }
@@ -151,7 +187,8 @@ std::string check_overview(const JobCounts& counts, std::size_t doubts) {
   if (counts.shots) text += ", " + plural(counts.shots, "deck shot", "deck shots");
   if (counts.deck_marks) text += ", " + plural(counts.deck_marks, "deck mark", "deck marks");
   if (counts.control) text += ", " + plural(counts.control, "control point", "control points");
-  return text + fmt::format("\n  {}; nothing was written\n", doubts ? plural(doubts, "doubt", "doubts") + " (see above)" : "no doubts");
+  return text + fmt::format("\n  {}; nothing was written\n",
+                            doubts ? plural(doubts, "doubt", "doubts") + " (see above)" : "no doubts");
 }
 
 std::string wrapped_line(std::string_view line) {

@@ -1,11 +1,6 @@
 #pragma once
 /// Results in words and tables for a terminal of 80 columns. Knows no files and no job: values in, text out.
 
-#include "baseline/fit.h"
-#include "baseline/squareness.h"
-#include "lift/lift.h"
-#include "marks/ledger.h"
-
 #include <cstdint>
 #include <functional>
 #include <optional>
@@ -15,10 +10,16 @@
 #include <utility>
 #include <vector>
 
+#include "baseline/fit.h"
+#include "baseline/squareness.h"
+#include "lift/lift.h"
+#include "marks/ledger.h"
+
 namespace deckmark {
 
 /// `shots`: null for a stated level.
-std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor, LengthUnit unit, std::string_view north);
+std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor, LengthUnit unit,
+                      std::string_view north);
 
 struct PlumbLine {
   std::uint32_t number;
@@ -37,11 +38,13 @@ struct ChangeLine {
   std::uint32_t old_number;
 };
 /// `points`: how many the drawing has. On the first issue all are new.
-std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, std::size_t points, LengthUnit unit);
+std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, std::size_t points,
+                         LengthUnit unit);
 
-/// Distance and azimuth from one number to another, to hold against an instrument's own inverse. No azimuth: both lie in
-/// one place. `shows_exchange`: false where exchanged axes would give the same.
-std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, std::optional<Azimuth> way, bool shows_exchange, LengthUnit unit, std::string_view north);
+/// Distance and azimuth from one number to another, to hold against an instrument's own inverse. No azimuth:
+/// both lie in one place. `shows_exchange`: false where exchanged axes would give the same.
+std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, std::optional<Azimuth> way,
+                       bool shows_exchange, LengthUnit unit, std::string_view north);
 
 struct FileLine {
   std::string name;

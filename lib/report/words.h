@@ -1,11 +1,11 @@
 #pragma once
 /// Facts of the rooms in words: one sentence each, with the point named.
 
-#include "baseline/fit.h"
-
 #include <functional>
 #include <string>
 #include <string_view>
+
+#include "baseline/fit.h"
 
 namespace deckmark {
 
@@ -16,7 +16,8 @@ struct BaselineNames {
 
 /// `1:6`, `1:7.5`.
 std::string slope_words(double n);
-/// A length as a person on site reads it: feet-inches to 1/16 in a feet-inch unit, else decimals to about 0.1 mm.
+/// A length as a person on site reads it: feet-inches to 1/16 in a feet-inch unit, else decimals to about 0.1
+/// mm.
 std::string length_words(Length value, LengthUnit unit);
 /// The same, with as many decimals as it takes to read otherwise than the limit that the value exceeds.
 std::string length_words_beyond(Length value, Length limit, LengthUnit unit);

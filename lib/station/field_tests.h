@@ -21,7 +21,8 @@ namespace deckmark {
 /// Which check a table of readings is for.
 enum class FieldTest : std::uint8_t { directions, zeniths, line, rotating_laser, plumbing, turned_marks };
 
-/// What the scatter is held against: of an angle, or of a length. DEFAULT nothing, then nothing is asked of it.
+/// What the scatter is held against: of an angle, or of a length. DEFAULT nothing, then nothing is asked of
+/// it.
 struct FieldTestOptions {
   std::optional<Angle> angle_sd;
   std::optional<Length> length_sd;

@@ -282,7 +282,8 @@ void drop_repeated(std::vector<Wrong>& wrong) {
   const auto is_repeated = [&](const Wrong& w) {
     return w.kind == WrongKind::height && std::any_of(wrong.begin(), wrong.end(), [&](const Wrong& t) {
              return (t.kind == WrongKind::target && t.sight == w.sight) ||
-                    (t.kind == WrongKind::exchanged && (t.sight == w.sight || t.other_sight == w.sight || t.third_sight == w.sight));
+                    (t.kind == WrongKind::exchanged &&
+                     (t.sight == w.sight || t.other_sight == w.sight || t.third_sight == w.sight));
            });
   };
   std::vector<Wrong> kept;
@@ -292,7 +293,8 @@ void drop_repeated(std::vector<Wrong>& wrong) {
 }
 
 // Rows of the sight that had to be left out, against the setup without it.
-void add_left_out(SetupResult& out, std::size_t left_out, const SetupInput& input, const SetupOptions& options) {
+void add_left_out(SetupResult& out, std::size_t left_out, const SetupInput& input,
+                  const SetupOptions& options) {
   const Sight& sight = input.sights[left_out];
   for (SightRow row : check_sight(out, sight, left_out, *input.targets[sight.target],
                                   options.position_tolerance, options.instrument)) {
@@ -307,10 +309,13 @@ bool sights_control(const SetupInput& input) {
                      [&](const Sight& s) { return input.targets[s.target].has_value(); });
 }
 
-// The exchange that is to be named, with every account that does as well; none where single readings account for the
-// misfit better, which then name the exchanges that do as well. `wrong` may be empty: no solution to find them from.
-std::optional<Wrong> exchange_of(std::vector<Wrong>& wrong, const SetupInput& input, const SetupOptions& options, const PlanSolution& all) {
-  const double single = wrong.empty() ? std::numeric_limits<double>::infinity() : score_of(wrong.front(), all.fit.square_sum);
+// The exchange that is to be named, with every account that does as well; none where single readings account
+// for the misfit better, which then name the exchanges that do as well. `wrong` may be empty: no solution to
+// find them from.
+std::optional<Wrong> exchange_of(std::vector<Wrong>& wrong, const SetupInput& input,
+                                 const SetupOptions& options, const PlanSolution& all) {
+  const double single =
+      wrong.empty() ? std::numeric_limits<double>::infinity() : score_of(wrong.front(), all.fit.square_sum);
   const std::vector<Exchange> exchanges = find_exchanged(input, options, single + kAsGood);
   if (exchanges.empty()) return std::nullopt;
   std::vector<Wrong> named;
@@ -335,9 +340,13 @@ std::optional<Wrong> exchange_of(std::vector<Wrong>& wrong, const SetupInput& in
   return best;
 }
 
-// Under exchanged names the elevations are exchanged too: a height that is wrong beside them shows with the names put right.
-void put_heights_right(SetupResult& out, const SetupInput& input, const Wrong& exchange, const SetupOptions& options) {
-  std::erase_if(out.wrong, [](const Wrong& w) { return w.kind == WrongKind::height || w.kind == WrongKind::mark_height; });
+// Under exchanged names the elevations are exchanged too: a height that is wrong beside them shows with the
+// names put right.
+void put_heights_right(SetupResult& out, const SetupInput& input, const Wrong& exchange,
+                       const SetupOptions& options) {
+  std::erase_if(out.wrong, [](const Wrong& w) {
+    return w.kind == WrongKind::height || w.kind == WrongKind::mark_height;
+  });
   const auto targets = targets_put_right(input, exchange);
   SetupInput right = input;
   right.targets = targets;
@@ -391,7 +400,8 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
   std::vector<Wrong> wrong;
   if (all.fit.converged) wrong = find_wrong_plan(plan, plan.everything(), all, input);
   std::optional<Wrong> exchange;
-  if (all.fit.converged ? !wrong.empty() : all.fit.full_rank) exchange = exchange_of(wrong, input, options, all);
+  if (all.fit.converged ? !wrong.empty() : all.fit.full_rank)
+    exchange = exchange_of(wrong, input, options, all);
   std::optional<WithoutOne> without;
   if (exchange && (exchange->certain || !all.fit.converged)) without = leave_exchanged_out(plan, *exchange);
   const bool exchanged_out = without.has_value();

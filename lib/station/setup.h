@@ -92,7 +92,7 @@ enum class WrongKind : std::uint8_t {
 /// `left_out`).
 struct Wrong {
   WrongKind kind = WrongKind::circle;
-  std::size_t sight = 0;         ///< not for all_distances, mark, mark_height
+  std::size_t sight = 0;  ///< not for all_distances, mark, mark_height
   /// Exchanged: the others, where `sight` is in truth the first of them, that the next, and the last `sight`.
   std::size_t other_sight = 0;
   std::optional<std::size_t> third_sight;
@@ -163,8 +163,8 @@ struct SetupResult {
 /// Result    status; data never makes it throw.
 /// Wrong     looked for when a standardised residual exceeds 3.29 (alpha 0.001): single observations, a
 /// target, a
-///           constant in all distances, a turned instrument, the mark, two names exchanged; the account that leaves the smallest
-///           square sum, charged 10.83 for every unknown that it brings, is named.
+///           constant in all distances, a turned instrument, the mark, two names exchanged; the account that
+///           leaves the smallest square sum, charged 10.83 for every unknown that it brings, is named.
 /// REQUIRES  angle_sd and distance_sd in the options, above zero; `mark` unless free.
 /// Source    least squares with redundancies and data snooping (Baarda 1968); from memory.
 /// CAVEAT    two targets and distances have redundancy 1: an error is seen but cannot be placed.
@@ -196,8 +196,8 @@ struct SideShot {
                                                 std::size_t index, const SetupResult& second,
                                                 const Sight& from_second);
 
-/// How far in plan a sight misses a point, as seen from the setup; without a distance, across the sight alone.
-/// REQUIRES an orientation.
+/// How far in plan a sight misses a point, as seen from the setup; without a distance, across the sight
+/// alone. REQUIRES an orientation.
 [[nodiscard]] Length miss_of(const SetupResult& setup, const Sight& sight, const Point<Site>& point);
 
 /// A sight to a point whose place is known but that took no part in the setup (a numbered point): rows with

@@ -25,21 +25,24 @@ std::vector<std::size_t> first_sights(const SetupInput& input) {
   std::vector<std::size_t> out;
   for (std::size_t s = 0; s < input.sights.size(); ++s) {
     const std::size_t target = input.sights[s].target;
-    const bool known = std::ranges::any_of(out, [&](std::size_t o) { return input.sights[o].target == target; });
+    const bool known =
+        std::ranges::any_of(out, [&](std::size_t o) { return input.sights[o].target == target; });
     if (input.targets[target] && !known) out.push_back(s);
   }
   return out;
 }
 
 /// The square sum with the names put right; nothing where that does not fit.
-std::optional<double> square_sum_of(const SetupInput& input, const Wrong& named, const SetupOptions& options) {
+std::optional<double> square_sum_of(const SetupInput& input, const Wrong& named,
+                                    const SetupOptions& options) {
   const auto targets = targets_put_right(input, named);
   SetupInput exchanged = input;
   exchanged.targets = targets;
   const PlanFit plan(exchanged, options);
   const PlanSolution s = plan.run(plan.everything());
   if (!s.enough || !s.fit.converged || s.fit.degrees_of_freedom == 0) return std::nullopt;
-  if (chi_squared_upper_tail(s.fit.square_sum, static_cast<double>(s.fit.degrees_of_freedom)) < kSound) return std::nullopt;
+  if (chi_squared_upper_tail(s.fit.square_sum, static_cast<double>(s.fit.degrees_of_freedom)) < kSound)
+    return std::nullopt;
   return s.fit.square_sum;
 }
 
@@ -50,7 +53,8 @@ std::vector<std::optional<ControlMark>> targets_put_right(const SetupInput& inpu
   std::vector<std::size_t> sights{exchanged.sight, exchanged.other_sight};
   if (exchanged.third_sight) sights.push_back(*exchanged.third_sight);
   for (std::size_t k = 0; k < sights.size(); ++k)
-    targets[input.sights[sights[k]].target] = input.targets[input.sights[sights[(k + 1) % sights.size()]].target];
+    targets[input.sights[sights[k]].target] =
+        input.targets[input.sights[sights[(k + 1) % sights.size()]].target];
   return targets;
 }
 
@@ -73,13 +77,16 @@ std::vector<Exchange> find_exchanged(const SetupInput& input, const SetupOptions
   for (std::size_t i = 0; i < sights.size(); ++i)
     for (std::size_t j = i + 1; j < sights.size(); ++j) {
       attempt(std::array{sights[i], sights[j]});
-      for (std::size_t k = j + 1; k < sights.size() && sights.size() <= kMostForRings && kRingCharge <= most; ++k) {
+      for (std::size_t k = j + 1; k < sights.size() && sights.size() <= kMostForRings && kRingCharge <= most;
+           ++k) {
         attempt(std::array{sights[i], sights[j], sights[k]});
         attempt(std::array{sights[i], sights[k], sights[j]});
       }
     }
   std::ranges::stable_sort(out, {}, &Exchange::score);
-  std::erase_if(out, [best = out.empty() ? 0.0 : out.front().score](const Exchange& e) { return e.score > best + kAsGood; });
+  std::erase_if(out, [best = out.empty() ? 0.0 : out.front().score](const Exchange& e) {
+    return e.score > best + kAsGood;
+  });
   if (out.size() > kTold) out.resize(kTold);
   return out;
 }

@@ -177,7 +177,8 @@ std::vector<Wrong> find_wrong_plan(const PlanFit& plan, const PlanVariant& varia
 
 std::optional<WithoutOne> leave_exchanged_out(const PlanFit& plan, const Wrong& exchanged) {
   WithoutOne w{exchanged, plan.everything(), {}};
-  for (const std::size_t s : {exchanged.sight, exchanged.other_sight, exchanged.third_sight.value_or(exchanged.sight)})
+  for (const std::size_t s :
+       {exchanged.sight, exchanged.other_sight, exchanged.third_sight.value_or(exchanged.sight)})
     for (const Kind kind : {Kind::circle, Kind::distance})
       if (const auto i = plan.observation_of(s, kind)) w.variant.kept[*i] = false;
   w.solution = plan.run(w.variant);

@@ -32,15 +32,17 @@ struct Exchange {
   Wrong wrong;
   double square_sum = 0, score = 0;
 };
-/// Exchanges that leave a sound fit, the best first, with up to two that do as well. Empty where there is none. What cannot
-/// have a score of `most` or less is not tried.
+/// Exchanges that leave a sound fit, the best first, with up to two that do as well. Empty where there is
+/// none. What cannot have a score of `most` or less is not tried.
 ///
-/// CAVEAT    three in a ring are told from two exchanged by the sides of their triangle: a free station sees no difference
+/// CAVEAT    three in a ring are told from two exchanged by the sides of their triangle: a free station sees
+/// no difference
 ///           where those are alike within the sds, and then all are given.
 std::vector<Exchange> find_exchanged(const SetupInput& input, const SetupOptions& options, double most);
 /// The targets with their names put right.
 std::vector<std::optional<ControlMark>> targets_put_right(const SetupInput& input, const Wrong& exchanged);
-/// What a named error leaves of a square sum, charged for its unknowns: to be held against an exchange's score.
+/// What a named error leaves of a square sum, charged for its unknowns: to be held against an exchange's
+/// score.
 double score_of(const Wrong& w, double square_sum);
 
 }  // namespace deckmark

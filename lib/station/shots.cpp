@@ -108,8 +108,8 @@ std::optional<SideShot> intersect(const SetupResult& first, const Sight& from_fi
 Length miss_of(const SetupResult& setup, const Sight& sight, const Point<Site>& point) {
   const Vec<Site> to = point - setup.at;
   const double dn = to.by.northing.metres(), de = to.by.easting.metres(), hd = std::hypot(dn, de);
-  const double turn = std::remainder(radians_of(sight.circle, *setup.orientation) - std::atan2(de, dn),
-                                     2 * std::numbers::pi);
+  const double turn =
+      std::remainder(radians_of(sight.circle, *setup.orientation) - std::atan2(de, dn), 2 * std::numbers::pi);
   if (!sight.horizontal) return Length::metres(std::fabs(turn) * hd);
   const double measured = sight.horizontal->metres();
   return Length::metres(

@@ -85,7 +85,8 @@ class Reducer {
     const Reading& r = readings_[i];
     if (r.target >= sights_of_.size()) sights_of_.resize(r.target + 1);
     std::vector<std::size_t>& known = sights_of_[r.target];
-    auto found = std::ranges::find_if(known, [&](std::size_t k) { return same_setting(readings_[out_.sights[k].readings[0]], r); });
+    auto found = std::ranges::find_if(
+        known, [&](std::size_t k) { return same_setting(readings_[out_.sights[k].readings[0]], r); });
     if (found == known.end()) {
       known.push_back(out_.sights.size());
       out_.sights.emplace_back();

@@ -1,5 +1,6 @@
 #pragma once
-/// Vectors for columns of a million rows: large blocks ask for huge pages, which spares a page fault for every 4 KiB.
+/// Vectors for columns of a million rows: large blocks ask for huge pages, which spares a page fault for
+/// every 4 KiB.
 
 #include <cstddef>
 #include <vector>

@@ -1,10 +1,10 @@
-#include "table/scan.h"
-
-#include "measure/letters.h"
-
-#include <algorithm>
 #include <fmt/format.h>
 #include <fmt/ranges.h>
+
+#include <algorithm>
+
+#include "measure/letters.h"
+#include "table/scan.h"
 
 namespace deckmark {
 
@@ -46,7 +46,8 @@ std::string separator_word(char c) { return c == ',' ? "commas" : c == ';' ? "se
 /// Reads the header of one table.
 class HeaderReader {
  public:
-  HeaderReader(std::shared_ptr<const Source> source, TableSpec spec, Messages& messages) : messages_(messages) {
+  HeaderReader(std::shared_ptr<const Source> source, TableSpec spec, Messages& messages)
+      : messages_(messages) {
     table_.source_ = std::move(source);
     table_.spec_ = std::move(spec);
   }
@@ -56,18 +57,24 @@ class HeaderReader {
     if (text.empty()) return refuse_file(Fault{"an empty file", "a header line and rows", ""});
     if (text.starts_with("PK\x03\x04") || text.starts_with("\xD0\xCF\x11\xE0"))
       return refuse_file(Fault{"a spreadsheet's own file", "delimited text", "saving the sheet as CSV"});
-    if (!find_line()) return refuse_file(Fault{"no header: only blank or comment lines", header_wanted(), ""});
+    if (!find_line())
+      return refuse_file(Fault{"no header: only blank or comment lines", header_wanted(), ""});
     const RecordScanner lines(text, ',');
     const std::string_view line = text.substr(line_, lines.line_after(line_) - line_);
     if (line[0] == '\0' || (line.size() > 1 && line[1] == '\0'))
-      return refuse_file(Fault{"NUL bytes, as in UTF-16 text without a byte-order mark", "UTF-8 text", "saving the file as UTF-8"});
+      return refuse_file(Fault{"NUL bytes, as in UTF-16 text without a byte-order mark", "UTF-8 text",
+                               "saving the file as UTF-8"});
     if (is_spreadsheet_error(line))
-      return refuse_header(Fault{in_quotes(line.substr(0, line.find_first_of(",;\t\r\n"))) + ", a spreadsheet error", header_wanted(), ""});
+      return refuse_header(
+          Fault{in_quotes(line.substr(0, line.find_first_of(",;\t\r\n"))) + ", a spreadsheet error",
+                header_wanted(), ""});
     choose_separator();
     const Scanned scanned = scan(table_.separator_);
     if (scanned == Scanned::open_quote || scanned == Scanned::text_after_quote) {
-      messages_.problem(Where::in(table_.source_, cells_.back().offset), "header",
-                        Fault{"a quoted cell that is not closed properly", "a closing quote before the next separator or line end", "leaving the quotes away"});
+      messages_.problem(
+          Where::in(table_.source_, cells_.back().offset), "header",
+          Fault{"a quoted cell that is not closed properly",
+                "a closing quote before the next separator or line end", "leaving the quotes away"});
       return std::nullopt;
     }
     if (table_.spec_.fixed_columns.empty()) {
@@ -105,12 +112,16 @@ class HeaderReader {
       const std::uint32_t end = scanner.line_after(at);
       std::string_view line = text.substr(at, end - at);
       while (!line.empty() && (line.back() == '\n' || line.back() == '\r')) line.remove_suffix(1);
-      if (line.size() == 5 && small_letters(line.substr(0, 4)) == "sep=" && std::ranges::count(kSeparators, line[4]) == 1) {
+      if (line.size() == 5 && small_letters(line.substr(0, 4)) == "sep=" &&
+          std::ranges::count(kSeparators, line[4]) == 1) {
         stated_separator_ = line[4];
         first_ = end;
         messages_.notice("a separator hint line", Where::in(table_.source_, at), "header",
-                         fmt::format("{} is a spreadsheet's separator hint; cells are separated by {}", in_quotes(line), separator_word(line[4])));
-      } else if ((!line.starts_with('#') || (table_.spec_.fixed_columns.empty() && is_spreadsheet_error(line))) && !trimmed(line).empty() && line.find_first_not_of(",; \t") != std::string_view::npos) {
+                         fmt::format("{} is a spreadsheet's separator hint; cells are separated by {}",
+                                     in_quotes(line), separator_word(line[4])));
+      } else if ((!line.starts_with('#') ||
+                  (table_.spec_.fixed_columns.empty() && is_spreadsheet_error(line))) &&
+                 !trimmed(line).empty() && line.find_first_not_of(",; \t") != std::string_view::npos) {
         line_ = at;
         return true;
       }
@@ -131,7 +142,9 @@ class HeaderReader {
   }
 
   bool is_known(const std::string& name) const {
-    return std::ranges::any_of(table_.spec_.columns, [&](const ColumnSpec& c) { return c.name == name || (!c.also.empty() && c.also == name); });
+    return std::ranges::any_of(table_.spec_.columns, [&](const ColumnSpec& c) {
+      return c.name == name || (!c.also.empty() && c.also == name);
+    });
   }
   /// The column that a name of the header means; a second name only where the header lacks the first.
   std::vector<ColumnSpec>::const_iterator spec_of(const std::string& name) const {
@@ -139,11 +152,14 @@ class HeaderReader {
     const auto first = std::ranges::find(columns, name, &ColumnSpec::name);
     if (first != columns.end()) return first;
     const auto also = std::ranges::find(columns, name, &ColumnSpec::also);
-    if (also == columns.end() || also->also.empty() || std::ranges::count(cells_, also->name, &HeaderCell::name) > 0) return columns.end();
+    if (also == columns.end() || also->also.empty() ||
+        std::ranges::count(cells_, also->name, &HeaderCell::name) > 0)
+      return columns.end();
     return also;
   }
 
-  /// The separator that makes most known names of the header; without a header, that gives the declared columns.
+  /// The separator that makes most known names of the header; without a header, that gives the declared
+  /// columns.
   void choose_separator() {
     if (stated_separator_) {
       table_.separator_ = *stated_separator_;
@@ -154,7 +170,8 @@ class HeaderReader {
       scan(s);
       std::pair<std::size_t, std::size_t> score{0, cells_.size()};
       if (table_.spec_.fixed_columns.empty())
-        score.first = static_cast<std::size_t>(std::ranges::count_if(cells_, [&](const HeaderCell& c) { return is_known(c.name); }));
+        score.first = static_cast<std::size_t>(
+            std::ranges::count_if(cells_, [&](const HeaderCell& c) { return is_known(c.name); }));
       else
         score.first = cells_.size() == table_.spec_.fixed_columns.size() ? 1 : 0;
       if (score > best) {
@@ -165,14 +182,17 @@ class HeaderReader {
   }
 
   bool header_row() {
-    const std::size_t known = static_cast<std::size_t>(std::ranges::count_if(cells_, [&](const HeaderCell& c) { return is_known(c.name); }));
+    const std::size_t known = static_cast<std::size_t>(
+        std::ranges::count_if(cells_, [&](const HeaderCell& c) { return is_known(c.name); }));
     const bool numbers = std::ranges::any_of(cells_, [](const HeaderCell& c) { return is_number(c.name); });
     if (known < 2 && split_by_blanks() >= 2) {
-      refuse_header(Fault{"columns lined up with blanks", "cells separated by commas, semicolons or tabs (blanks are no separator)", ""});
+      refuse_header(Fault{"columns lined up with blanks",
+                          "cells separated by commas, semicolons or tabs (blanks are no separator)", ""});
       return false;
     }
     if (known == 0 && numbers) {
-      refuse_header(Fault{"values where the header should be", header_wanted(), "a first line with the columns' names"});
+      refuse_header(Fault{"values where the header should be", header_wanted(),
+                          "a first line with the columns' names"});
       return false;
     }
     table_.body_ = after_;
@@ -198,7 +218,8 @@ class HeaderReader {
   bool fixed_row() {
     std::vector<std::string> pairs;
     for (std::size_t f = 0; f < cells_.size() && f < table_.spec_.fixed_columns.size(); ++f)
-      pairs.push_back(fmt::format("{} = {}", table_.spec_.fixed_columns[f], in_quotes(RecordScanner::cell(row_, f))));
+      pairs.push_back(
+          fmt::format("{} = {}", table_.spec_.fixed_columns[f], in_quotes(RecordScanner::cell(row_, f))));
     messages_.notice("a file without a header", Where::in(table_.source_, line_), "row",
                      fmt::format("no header, as the job says; first row read as {}", fmt::join(pairs, ", ")));
     cells_.clear();
@@ -232,7 +253,10 @@ class HeaderReader {
     }
     const auto where = Where::in(t.source_, cell.offset);
     if (const auto bad = bad_text(cell.name)) {
-      messages_.problem(where, "header", Fault{*bad == "U+0000" ? "a NUL byte (U+0000)" : "byte " + *bad + ", which is not valid UTF-8", "UTF-8 text", "saving the file as UTF-8"});
+      messages_.problem(
+          where, "header",
+          Fault{*bad == "U+0000" ? "a NUL byte (U+0000)" : "byte " + *bad + ", which is not valid UTF-8",
+                "UTF-8 text", "saving the file as UTF-8"});
       return false;
     }
     if (std::ranges::count(t.names_, cell.name) > 1) {
@@ -251,18 +275,23 @@ class HeaderReader {
     if (cell.unit.empty() || spec->kind != ColumnKind::length) return true;
     t.unit_of_[c] = unit_from_word(cell.unit);
     if (t.unit_of_[c]) return true;
-    messages_.problem(where, cell.name, Fault{"unit " + in_quotes(cell.unit), "m, mm, cm, ft, us-ft, in or ft-in", fmt::format("{} ({})", cell.name, likely_unit_word(cell.unit))});
+    messages_.problem(where, cell.name,
+                      Fault{"unit " + in_quotes(cell.unit), "m, mm, cm, ft, us-ft, in or ft-in",
+                            fmt::format("{} ({})", cell.name, likely_unit_word(cell.unit))});
     return false;
   }
 
-  /// `x [m]`, `x m`, `x_m` and `x/m` written as they are read, `x (m)`; nothing where that gives no known column.
+  /// `x [m]`, `x m`, `x_m` and `x/m` written as they are read, `x (m)`; nothing where that gives no known
+  /// column.
   std::optional<std::string> meant(const HeaderCell& cell) const {
     const std::size_t at = cell.name.find_first_of(" _/[{");
     if (at == std::string::npos || at == 0 || !cell.unit.empty()) return std::nullopt;
     const std::string name(trimmed(cell.name.substr(0, at)));
     std::string_view unit = trimmed(std::string_view(cell.name).substr(at + 1));
-    while (!unit.empty() && std::string_view("[]{}_/.").find(unit.back()) != std::string_view::npos) unit.remove_suffix(1);
-    while (!unit.empty() && std::string_view("[]{}_/").find(unit.front()) != std::string_view::npos) unit.remove_prefix(1);
+    while (!unit.empty() && std::string_view("[]{}_/.").find(unit.back()) != std::string_view::npos)
+      unit.remove_suffix(1);
+    while (!unit.empty() && std::string_view("[]{}_/").find(unit.front()) != std::string_view::npos)
+      unit.remove_prefix(1);
     const auto spec = std::ranges::find(table_.spec_.columns, name, &ColumnSpec::name);
     if (spec == table_.spec_.columns.end() || spec->kind != ColumnKind::length) return std::nullopt;
     const auto known = unit_from_word(unit);
@@ -274,18 +303,22 @@ class HeaderReader {
     Table& t = table_;
     std::vector<std::string> missing, unknown_names;
     for (std::size_t c = 0; c < t.spec_.columns.size(); ++c)
-      if (t.spec_.columns[c].required && t.field_of_[c] == Row::kNoField) missing.push_back(t.spec_.columns[c].name);
+      if (t.spec_.columns[c].required && t.field_of_[c] == Row::kNoField)
+        missing.push_back(t.spec_.columns[c].name);
     for (const std::uint32_t f : unknown_) unknown_names.push_back(cells_[f].name);
     if (!missing.empty()) {
       std::vector<std::string> found, hints;
       for (const HeaderCell& c : cells_) found.push_back(c.name);
       for (const std::uint32_t f : unknown_)
-        if (const auto as_read = meant(cells_[f])) hints.push_back(fmt::format("{} in place of {}", *as_read, cells_[f].name));
+        if (const auto as_read = meant(cells_[f]))
+          hints.push_back(fmt::format("{} in place of {}", *as_read, cells_[f].name));
       if (hints.empty())
         for (const std::string& m : missing)
-          if (const auto near = nearest_word(m, unknown_names)) hints.push_back(fmt::format("{} in place of {}", m, *near));
+          if (const auto near = nearest_word(m, unknown_names))
+            hints.push_back(fmt::format("{} in place of {}", m, *near));
       refuse_header(Fault{fmt::format("columns {}", in_quotes(fmt::format("{}", fmt::join(found, ", ")))),
-                          fmt::format("{} column{} {}", t.spec_.what, missing.size() == 1 ? "" : "s", fmt::join(missing, " and ")),
+                          fmt::format("{} column{} {}", t.spec_.what, missing.size() == 1 ? "" : "s",
+                                      fmt::join(missing, " and ")),
                           fmt::format("{}", fmt::join(hints, ", "))});
       return false;
     }

@@ -1,16 +1,20 @@
 #include "table/message.h"
 
-#include <algorithm>
 #include <fmt/format.h>
+
+#include <algorithm>
 #include <tuple>
 
 namespace deckmark {
 
 std::string_view grade_word(Grade g) {
   switch (g) {
-    case Grade::problem: return "problem";
-    case Grade::doubt: return "doubt";
-    case Grade::notice: return "notice";
+    case Grade::problem:
+      return "problem";
+    case Grade::doubt:
+      return "doubt";
+    case Grade::notice:
+      return "notice";
   }
   return "";
 }
@@ -63,7 +67,9 @@ namespace {
 /// Order within a file: whole-file messages first, then by place, then as they came.
 template <class Entry>
 auto place_key(const Entry& e) {
-  return std::tuple(e.where.source ? 1 : e.where.known.line > 0 ? 1 : 0,
+  return std::tuple(e.where.source           ? 1
+                    : e.where.known.line > 0 ? 1
+                                             : 0,
                     e.where.source ? std::uint64_t{e.where.offset}
                                    : (std::uint64_t{e.where.known.line} << 32) | e.where.known.column,
                     e.order);
@@ -85,14 +91,16 @@ void Messages::add(Grade grade, const std::string& key, std::size_t most, Where 
   };
   (void)rank;
   if (bucket.kept.size() == most && !before(entry, bucket.kept.back())) return;
-  bucket.kept.insert(std::upper_bound(bucket.kept.begin(), bucket.kept.end(), entry, before), std::move(entry));
+  bucket.kept.insert(std::upper_bound(bucket.kept.begin(), bucket.kept.end(), entry, before),
+                     std::move(entry));
   if (bucket.kept.size() > most) bucket.kept.pop_back();
 }
 
 void Messages::merge(Messages&& other) {
   for (auto& [key, bucket] : other.buckets_) {
     const std::size_t left_out = bucket.count - bucket.kept.size();
-    for (Entry& e : bucket.kept) add(bucket.grade, key, bucket.most, std::move(e.where), e.field, std::move(e.text));
+    for (Entry& e : bucket.kept)
+      add(bucket.grade, key, bucket.most, std::move(e.where), e.field, std::move(e.text));
     if (!bucket.kept.empty()) buckets_[bucket_of_.find(key)->second].second.count += left_out;
   }
   problems_ += other.problems_;
@@ -110,14 +118,18 @@ std::vector<Message> Messages::sorted(Grade grade) const {
   for (const auto& [key, bucket] : buckets_) {
     if (bucket.grade != grade) continue;
     for (const Entry& e : bucket.kept)
-      shown.push_back({rank_of_.find(e.where.file)->second, 0, &e, {grade, e.where.file, e.where.known, e.field, e.text}});
+      shown.push_back({rank_of_.find(e.where.file)->second,
+                       0,
+                       &e,
+                       {grade, e.where.file, e.where.known, e.field, e.text}});
     if (bucket.count > bucket.kept.size()) {
       const std::size_t rest = bucket.count - bucket.kept.size();
       const std::string what = key.substr(key.find('/') + 1);
       const Entry& last = bucket.kept.back();
       const std::string text = grade == Grade::problem ? fmt::format("and {} more", rest)
                                                        : fmt::format("and {} more: {}", rest, what);
-      shown.push_back({rank_of_.find(last.where.file)->second, 1, &last, {grade, last.where.file, {}, "", text}});
+      shown.push_back(
+          {rank_of_.find(last.where.file)->second, 1, &last, {grade, last.where.file, {}, "", text}});
     }
   }
   std::stable_sort(shown.begin(), shown.end(), [](const Shown& a, const Shown& b) {
@@ -150,7 +162,8 @@ std::optional<std::string> nearest_word(std::string_view word, const std::vector
     for (std::size_t j = 0; j <= k.size(); ++j) d[0][j] = j;
     for (std::size_t i = 1; i <= word.size(); ++i)
       for (std::size_t j = 1; j <= k.size(); ++j) {
-        d[i][j] = std::min({d[i - 1][j] + 1, d[i][j - 1] + 1, d[i - 1][j - 1] + (word[i - 1] == k[j - 1] ? 0U : 1U)});
+        d[i][j] = std::min(
+            {d[i - 1][j] + 1, d[i][j - 1] + 1, d[i - 1][j - 1] + (word[i - 1] == k[j - 1] ? 0U : 1U)});
         if (i > 1 && j > 1 && word[i - 1] == k[j - 2] && word[i - 2] == k[j - 1])
           d[i][j] = std::min(d[i][j], d[i - 2][j - 2] + 1);
       }

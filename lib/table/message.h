@@ -1,9 +1,6 @@
 #pragma once
 /// What the program has to say about its input: problems, doubts and notices, each with its place.
 
-#include "measure/fault.h"
-#include "table/source.h"
-
 #include <cstddef>
 #include <cstdint>
 #include <map>
@@ -13,23 +10,28 @@
 #include <string_view>
 #include <vector>
 
+#include "measure/fault.h"
+#include "table/source.h"
+
 namespace deckmark {
 
-/// A problem stops the job (exit 2); a doubt is something a careful person would look at; a notice says what was
-/// done. Doubts and notices never change the exit status.
+/// A problem stops the job (exit 2); a doubt is something a careful person would look at; a notice says what
+/// was done. Doubts and notices never change the exit status.
 enum class Grade : std::uint8_t { problem, doubt, notice };
 std::string_view grade_word(Grade g);
 
-/// Where a message belongs. Either an offset in a source (line and column are computed only when it is printed), or
-/// a line and column that are known, or the file as a whole.
+/// Where a message belongs. Either an offset in a source (line and column are computed only when it is
+/// printed), or a line and column that are known, or the file as a whole.
 struct Where {
-  std::string file;                          ///< the path as the job names it; empty: no file
-  std::shared_ptr<const Source> source;      ///< with `offset`
+  std::string file;                      ///< the path as the job names it; empty: no file
+  std::shared_ptr<const Source> source;  ///< with `offset`
   std::uint32_t offset = 0;
-  LineColumn known{};                        ///< line 0: the file as a whole
+  LineColumn known{};  ///< line 0: the file as a whole
 
   static Where whole(std::string file) { return {std::move(file), nullptr, 0, {}}; }
-  static Where in(const std::shared_ptr<const Source>& s, std::uint32_t offset) { return {s->name(), s, offset, {}}; }
+  static Where in(const std::shared_ptr<const Source>& s, std::uint32_t offset) {
+    return {s->name(), s, offset, {}};
+  }
   static Where at(std::string file, LineColumn place) { return {std::move(file), nullptr, 0, place}; }
 };
 
@@ -41,8 +43,8 @@ struct Message {
   std::string field, text;
 };
 
-/// Collects messages. Counts are exact; at most `kProblemsKept` problem lines a file and `kDoubtsKept` lines of one
-/// kind of doubt or notice are kept, the first in file order.
+/// Collects messages. Counts are exact; at most `kProblemsKept` problem lines a file and `kDoubtsKept` lines
+/// of one kind of doubt or notice are kept, the first in file order.
 class Messages {
  public:
   static constexpr std::size_t kProblemsKept = 100;
@@ -63,8 +65,8 @@ class Messages {
   std::size_t problems() const { return problems_; }
   std::size_t doubts() const { return doubts_; }
 
-  /// Messages of one grade in file order (files in the order first named), places computed, counts of what was left
-  /// out as last lines of their file or kind.
+  /// Messages of one grade in file order (files in the order first named), places computed, counts of what
+  /// was left out as last lines of their file or kind.
   std::vector<Message> sorted(Grade grade) const;
 
  private:
@@ -73,7 +75,7 @@ class Messages {
     std::string field, text;
     std::size_t order;
   };
-  struct Bucket {             // one file's problems, or one kind of doubt or notice
+  struct Bucket {  // one file's problems, or one kind of doubt or notice
     Grade grade;
     std::vector<Entry> kept;  // sorted by place
     std::size_t count = 0;

@@ -1,12 +1,12 @@
-#include "table/scan.h"
-
-#include "measure/letters.h"
-#include "table/written.h"
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
 #include <cstring>
-#include <fmt/format.h>
+
+#include "measure/letters.h"
+#include "table/scan.h"
+#include "table/written.h"
 
 namespace deckmark {
 
@@ -14,11 +14,13 @@ void TextColumn::push_back(std::string_view text) {
   if (source_) {
     const std::string_view all = source_->text();
     if (text.data() >= all.data() && text.data() + text.size() <= all.data() + all.size()) {
-      refs_.push_back({static_cast<std::uint32_t>(text.data() - all.data()), static_cast<std::uint32_t>(text.size())});
+      refs_.push_back(
+          {static_cast<std::uint32_t>(text.data() - all.data()), static_cast<std::uint32_t>(text.size())});
       return;
     }
   }
-  refs_.push_back({static_cast<std::uint32_t>(owned_.size()), static_cast<std::uint32_t>(text.size()) | kOwned});
+  refs_.push_back(
+      {static_cast<std::uint32_t>(owned_.size()), static_cast<std::uint32_t>(text.size()) | kOwned});
   owned_.append(text);
 }
 
@@ -47,7 +49,11 @@ bool is_foot_family(LengthUnit u) { return is_survey(u) || is_international(u) |
 
 LengthColumn::LengthColumn(const Table& table, std::size_t column, LengthUnit unit, std::string_view job_key,
                            Messages& messages)
-    : table_(&table), column_(column), form_{unit, table.decimal_comma(), false}, job_unit_(unit), job_key_(job_key) {
+    : table_(&table),
+      column_(column),
+      form_{unit, table.decimal_comma(), false},
+      job_unit_(unit),
+      job_key_(job_key) {
   const auto header = table.header_unit(column);
   if (!header) return;
   form_.bare = *header;
@@ -55,12 +61,14 @@ LengthColumn::LengthColumn(const Table& table, std::size_t column, LengthUnit un
   const std::string& name = table.spec().columns[column].name;
   const Where where = Where::in(table.source(), table.header_offset(column));
   if (feet_disagree(*header, unit))
-    messages.problem(where, name, Fault{fmt::format("unit {}", unit_word(*header)),
-                                        fmt::format("the foot that {} states ({})", job_key_, unit_word(unit)),
-                                        fmt::format("{} ({})", name, unit_word(unit))});
+    messages.problem(where, name,
+                     Fault{fmt::format("unit {}", unit_word(*header)),
+                           fmt::format("the foot that {} states ({})", job_key_, unit_word(unit)),
+                           fmt::format("{} ({})", name, unit_word(unit))});
   else
     messages.notice("a unit that differs", where, name,
-                    fmt::format("the header says {}, {} says {}: the header holds", unit_word(*header), job_key_, unit_word(unit)));
+                    fmt::format("the header says {}, {} says {}: the header holds", unit_word(*header),
+                                job_key_, unit_word(unit)));
 }
 
 std::optional<Length> LengthColumn::read(const Row& row, Messages& messages) const {
@@ -70,17 +78,23 @@ std::optional<Length> LengthColumn::read(const Row& row, Messages& messages) con
   {
     const Outcome<LengthReading> reading = read_length(text, form_);
     if (!reading) {
-      messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name, reading.fault());
+      messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name,
+                       reading.fault());
       return std::nullopt;
     }
     value = reading->value;
     const bool as_column = form_.bare == LengthUnit::feet_inches && reading->stated == form_.bare;
-    if (((reading->stated && !as_column) || reading->marks_left_out || reading->coarse) && !tell(row, *reading, text, messages)) return std::nullopt;
+    if (((reading->stated && !as_column) || reading->marks_left_out || reading->coarse) &&
+        !tell(row, *reading, text, messages))
+      return std::nullopt;
     constexpr double kFarInFeet = 30480;  // 100,000 ft: from here the two feet differ by 60 mm and more
     if (form_.bare == LengthUnit::foot && !reading->stated && std::abs(value.metres()) > kFarInFeet)
-      messages.doubt("large coordinates in ft", Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name,
-                     fmt::format("{} ft: as US survey feet it would be {:.3f} m away; if the control is in us-ft, say so", text,
-                                 std::abs(value.metres()) * (1200.0 / 3937.0 / 0.3048 - 1.0)));
+      messages.doubt(
+          "large coordinates in ft", Where::in(table_->source(), row.offset(column_)),
+          table_->spec().columns[column_].name,
+          fmt::format(
+              "{} ft: as US survey feet it would be {:.3f} m away; if the control is in us-ft, say so", text,
+              std::abs(value.metres()) * (1200.0 / 3937.0 / 0.3048 - 1.0)));
   }
   return value;
 }
@@ -94,13 +108,17 @@ std::optional<Length> LengthColumn::require(const Row& row, Messages& messages) 
   return read(row, messages);
 }
 
-bool LengthColumn::tell(const Row& row, const LengthReading& reading, std::string_view text, Messages& messages) const {
+bool LengthColumn::tell(const Row& row, const LengthReading& reading, std::string_view text,
+                        Messages& messages) const {
   const std::string& name = table_->spec().columns[column_].name;
   const auto where = [&] { return Where::in(table_->source(), row.offset(column_)); };
-  if (reading.stated && (feet_disagree(*reading.stated, form_.bare) || feet_disagree(*reading.stated, job_unit_)) &&
+  if (reading.stated &&
+      (feet_disagree(*reading.stated, form_.bare) || feet_disagree(*reading.stated, job_unit_)) &&
       *reading.stated != LengthUnit::feet_inches) {
-    messages.problem(where(), name,
-                     Fault{in_quotes(text), fmt::format("the foot of this column ({})", unit_word(form_.bare)), "one foot for the whole column"});
+    messages.problem(
+        where(), name,
+        Fault{in_quotes(text), fmt::format("the foot of this column ({})", unit_word(form_.bare)),
+              "one foot for the whole column"});
     return false;
   }
   if (reading.marks_left_out)
@@ -108,12 +126,15 @@ bool LengthColumn::tell(const Row& row, const LengthReading& reading, std::strin
                     fmt::format("{} read as {}", in_quotes(text), feet_inches_text(reading.value, 64)));
   if (reading.coarse)
     messages.doubt("few digits", where(), name,
-                   fmt::format("{} has lost digits: its last one is worth one unit or more; format the spreadsheet column as text", in_quotes(text)));
+                   fmt::format("{} has lost digits: its last one is worth one unit or more; format the "
+                               "spreadsheet column as text",
+                               in_quotes(text)));
   if (reading.stated && *reading.stated != form_.bare && !reading.marks_left_out &&
       !(*reading.stated == LengthUnit::feet_inches && is_foot_family(form_.bare)) &&
       !(form_.bare == LengthUnit::feet_inches && *reading.stated == LengthUnit::inch))
     messages.notice("a unit that differs", where(), name,
-                    fmt::format("{} states its own unit, the column is in {}: the cell holds", in_quotes(text), unit_word(form_.bare)));
+                    fmt::format("{} states its own unit, the column is in {}: the cell holds",
+                                in_quotes(text), unit_word(form_.bare)));
   return true;
 }
 
@@ -128,10 +149,13 @@ namespace {
 bool looks_like_date(std::string_view name) {
   const std::size_t dash = name.find('-');
   if (dash == std::string_view::npos || dash == 0 || dash > 3) return false;
-  if (!(dash == 3 && is_letter(name[0]) && is_letter(name[2])) && !(name.size() > dash + 3 && is_letter(name[dash + 1]))) return false;
+  if (!(dash == 3 && is_letter(name[0]) && is_letter(name[2])) &&
+      !(name.size() > dash + 3 && is_letter(name[dash + 1])))
+    return false;
   const std::string word = small_letters(name);
   const auto is_digit = [](char c) { return c >= '0' && c <= '9'; };
-  for (const std::string_view month : {"jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"}) {
+  for (const std::string_view month :
+       {"jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"}) {
     const std::string_view front(word.data(), dash), back(word.data() + dash + 1, word.size() - dash - 1);
     if ((front == month && std::ranges::all_of(back, is_digit) && !back.empty()) ||
         (back.starts_with(month) && back.size() <= 6 && std::ranges::all_of(front, is_digit)))
@@ -142,7 +166,8 @@ bool looks_like_date(std::string_view name) {
 
 }  // namespace
 
-std::optional<std::string_view> read_name(const Table& table, const Row& row, std::size_t column, Messages& messages) {
+std::optional<std::string_view> read_name(const Table& table, const Row& row, std::size_t column,
+                                          Messages& messages) {
   std::string_view name = row.text(column);
   const auto refuse = [&](const Fault& fault) -> std::optional<std::string_view> {
     messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, fault);
@@ -150,24 +175,31 @@ std::optional<std::string_view> read_name(const Table& table, const Row& row, st
   };
   if (name.empty()) return refuse({"an empty name", "a name", ""});
   if (name[0] == '\'' && is_formula_like(name.substr(1))) name.remove_prefix(1);
-  if (name[0] == '=') return refuse({in_quotes(name), "a name that is no formula", "the name itself, in a column set to text"});
+  if (name[0] == '=')
+    return refuse({in_quotes(name), "a name that is no formula", "the name itself, in a column set to text"});
   if (name.starts_with("\xE2\x80\x9C") || name.starts_with("\xE2\x80\x9D"))
     return refuse({in_quotes(name) + ", in curly quotes (U+201C)", "straight quotes or none", ""});
-  if (const auto hidden = hidden_character(name)) return refuse({in_quotes(name) + ", which holds " + *hidden, "no control or invisible character", ""});
+  if (const auto hidden = hidden_character(name))
+    return refuse({in_quotes(name) + ", which holds " + *hidden, "no control or invisible character", ""});
   if (name.size() <= 9 && looks_like_date(name))
-    messages.doubt("names like dates", Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
-                   fmt::format("{} looks like a date that a spreadsheet made of a name; set the column to text before typing", in_quotes(name)));
+    messages.doubt(
+        "names like dates", Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
+        fmt::format(
+            "{} looks like a date that a spreadsheet made of a name; set the column to text before typing",
+            in_quotes(name)));
   return name;
 }
 
-std::optional<std::string_view> read_text(const Table& table, const Row& row, std::size_t column, Messages& messages) {
+std::optional<std::string_view> read_text(const Table& table, const Row& row, std::size_t column,
+                                          Messages& messages) {
   std::string_view text = row.text(column);
   if (text.empty()) return text;
   if (text[0] == '\'' && is_formula_like(text.substr(1))) text.remove_prefix(1);
   const auto hidden = hidden_character(text);
   if (!hidden) return text;
-  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
-                   Fault{in_quotes(text) + ", which holds " + *hidden, "no control or invisible character", ""});
+  messages.problem(
+      Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
+      Fault{in_quotes(text) + ", which holds " + *hidden, "no control or invisible character", ""});
   return std::nullopt;
 }
 

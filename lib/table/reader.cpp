@@ -1,13 +1,14 @@
 #include "table/reader.h"
 
-#include "table/scan.h"
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <bit>
 #include <cstring>
 #include <exception>
-#include <fmt/format.h>
 #include <thread>
+
+#include "table/scan.h"
 #ifdef __SSE2__
 #include <emmintrin.h>
 #endif
@@ -23,12 +24,14 @@ std::size_t hard_blank(const char* at, std::ptrdiff_t n) {
   const auto byte = [at](std::ptrdiff_t i) { return static_cast<unsigned char>(at[i]); };
   if (n >= 2 && byte(0) == 0xC2 && byte(1) == 0xA0) return 2;
   if (n < 3) return 0;
-  const bool general = byte(0) == 0xE2 && ((byte(1) == 0x80 && (byte(2) <= 0x8A || byte(2) == 0xAF)) || (byte(1) == 0x81 && byte(2) == 0x9F));
+  const bool general = byte(0) == 0xE2 && ((byte(1) == 0x80 && (byte(2) <= 0x8A || byte(2) == 0xAF)) ||
+                                           (byte(1) == 0x81 && byte(2) == 0x9F));
   return general || (byte(0) == 0xE3 && byte(1) == 0x80 && byte(2) == 0x80) ? 3 : 0;
 }
 std::size_t hard_blank_at_end(const char* from, const char* to) {
   for (const std::ptrdiff_t n : {2, 3})
-    if (to - from >= n && hard_blank(to - n, n) == static_cast<std::size_t>(n)) return static_cast<std::size_t>(n);
+    if (to - from >= n && hard_blank(to - n, n) == static_cast<std::size_t>(n))
+      return static_cast<std::size_t>(n);
   return 0;
 }
 
@@ -38,20 +41,27 @@ std::string_view trimmed(std::string_view text) {
   const char* from = text.data();
   const char* to = from + text.size();
   while (from < to) {
-    if (is_blank(*from)) ++from;
-    else if (const auto n = hard_blank(from, to - from)) from += n;
-    else break;
+    if (is_blank(*from))
+      ++from;
+    else if (const auto n = hard_blank(from, to - from))
+      from += n;
+    else
+      break;
   }
   while (from < to) {
-    if (is_blank(to[-1])) --to;
-    else if (const auto n = hard_blank_at_end(from, to)) to -= n;
-    else break;
+    if (is_blank(to[-1]))
+      --to;
+    else if (const auto n = hard_blank_at_end(from, to))
+      to -= n;
+    else
+      break;
   }
   return {from, static_cast<std::size_t>(to - from)};
 }
 
 RecordScanner::RecordScanner(std::string_view text, char separator) : text_(text), separator_(separator) {
-  for (std::size_t c = 0; c < 256; ++c) class_[c] = (c < 0x20 && c != '\t') || c >= 0x7F ? Class::odd : Class::plain;
+  for (std::size_t c = 0; c < 256; ++c)
+    class_[c] = (c < 0x20 && c != '\t') || c >= 0x7F ? Class::odd : Class::plain;
   class_['\n'] = class_['\r'] = Class::line_end;
   class_[static_cast<unsigned char>(separator)] = Class::parting;
 }
@@ -66,11 +76,13 @@ std::uint32_t RecordScanner::line_after(std::uint32_t at) const {
 }
 
 inline Row::Field& RecordScanner::next_field(Row& row) {
-  if (row.count_ == row.fields_.size()) [[unlikely]] row.fields_.resize(row.count_ + kMoreFields);
+  if (row.count_ == row.fields_.size()) [[unlikely]]
+    row.fields_.resize(row.count_ + kMoreFields);
   return row.fields_[row.count_++];
 }
 
-/// Reads a quoted cell whose quote stands at `at`; false where it is not closed or text follows the closing quote.
+/// Reads a quoted cell whose quote stands at `at`; false where it is not closed or text follows the closing
+/// quote.
 bool RecordScanner::quoted_cell(std::uint32_t& at, Row& row, Row::Field& field) const {
   const auto size = static_cast<std::uint32_t>(text_.size());
   const std::uint32_t first = at + 1;
@@ -93,9 +105,11 @@ bool RecordScanner::quoted_cell(std::uint32_t& at, Row& row, Row::Field& field) 
     break;
   }
   if (doubled) row.scratch_.append(text_.data() + run, p - run);
-  for (std::uint32_t i = first; i < p && !row.odd_; ++i) row.odd_ = class_[static_cast<unsigned char>(text_[i])] == Class::odd;
+  for (std::uint32_t i = first; i < p && !row.odd_; ++i)
+    row.odd_ = class_[static_cast<unsigned char>(text_[i])] == Class::odd;
   const char* const base = doubled ? row.scratch_.data() : text_.data();
-  const std::string_view inside = doubled ? std::string_view(row.scratch_).substr(scratch_from) : text_.substr(first, p - first);
+  const std::string_view inside =
+      doubled ? std::string_view(row.scratch_).substr(scratch_from) : text_.substr(first, p - first);
   const std::string_view kept = trimmed(inside);
   field.from = static_cast<std::uint32_t>(kept.data() - base);
   field.to = field.from + static_cast<std::uint32_t>(kept.size());
@@ -114,9 +128,11 @@ inline std::uint32_t RecordScanner::end_of_plain(std::uint32_t p, std::uint8_t& 
   const __m128i separator = _mm_set1_epi8(separator_), lf = _mm_set1_epi8('\n'), cr = _mm_set1_epi8('\r');
   for (; p + 16 <= size; p += 16) {
     const __m128i v = _mm_loadu_si128(reinterpret_cast<const __m128i*>(text + p));
-    const __m128i ends = _mm_or_si128(_mm_cmpeq_epi8(v, separator), _mm_or_si128(_mm_cmpeq_epi8(v, lf), _mm_cmpeq_epi8(v, cr)));
+    const __m128i ends = _mm_or_si128(_mm_cmpeq_epi8(v, separator),
+                                      _mm_or_si128(_mm_cmpeq_epi8(v, lf), _mm_cmpeq_epi8(v, cr)));
     // As signed bytes, all beyond ASCII are below the blank too.
-    const __m128i unusual = _mm_or_si128(_mm_cmplt_epi8(v, _mm_set1_epi8(' ')), _mm_cmpeq_epi8(v, _mm_set1_epi8(0x7F)));
+    const __m128i unusual =
+        _mm_or_si128(_mm_cmplt_epi8(v, _mm_set1_epi8(' ')), _mm_cmpeq_epi8(v, _mm_set1_epi8(0x7F)));
     const auto stop = static_cast<std::uint32_t>(_mm_movemask_epi8(ends));
     auto looked_at = static_cast<std::uint32_t>(_mm_movemask_epi8(unusual)) & ~stop;
     if (stop != 0) {
@@ -138,8 +154,8 @@ inline std::uint32_t RecordScanner::end_of_plain(std::uint32_t p, std::uint8_t& 
 }
 
 #ifdef __SSE2__
-/// The usual record: no cell is quoted or begins or ends with a blank, all bytes are printable ASCII. Every block of sixteen bytes
-/// is looked at once. False, with nothing taken, where it is any other.
+/// The usual record: no cell is quoted or begins or ends with a blank, all bytes are printable ASCII. Every
+/// block of sixteen bytes is looked at once. False, with nothing taken, where it is any other.
 inline bool RecordScanner::plain_record(std::uint32_t& at, Row& row) const {
   const auto size = static_cast<std::uint32_t>(text_.size());
   const char* const text = text_.data();
@@ -151,8 +167,10 @@ inline bool RecordScanner::plain_record(std::uint32_t& at, Row& row) const {
   bool filled = false;
   for (std::uint32_t block = at; block + 16 <= size; block += 16) {
     const __m128i v = _mm_loadu_si128(reinterpret_cast<const __m128i*>(text + block));
-    const __m128i ends = _mm_or_si128(_mm_cmpeq_epi8(v, separator), _mm_or_si128(_mm_cmpeq_epi8(v, lf), _mm_cmpeq_epi8(v, cr)));
-    const __m128i unusual = _mm_andnot_si128(ends, _mm_or_si128(_mm_cmplt_epi8(v, _mm_set1_epi8(' ')), _mm_cmpeq_epi8(v, _mm_set1_epi8(0x7F))));
+    const __m128i ends = _mm_or_si128(_mm_cmpeq_epi8(v, separator),
+                                      _mm_or_si128(_mm_cmpeq_epi8(v, lf), _mm_cmpeq_epi8(v, cr)));
+    const __m128i unusual = _mm_andnot_si128(
+        ends, _mm_or_si128(_mm_cmplt_epi8(v, _mm_set1_epi8(' ')), _mm_cmpeq_epi8(v, _mm_set1_epi8(0x7F))));
     auto strange = static_cast<std::uint32_t>(_mm_movemask_epi8(unusual));
     for (auto stops = static_cast<std::uint32_t>(_mm_movemask_epi8(ends)); stops != 0; stops &= stops - 1) {
       const std::uint32_t to = block + static_cast<std::uint32_t>(std::countr_zero(stops));
@@ -232,9 +250,15 @@ std::size_t bad_text_at(std::string_view text) {
   for (std::size_t i = 0; i < text.size();) {
     const auto lead = static_cast<unsigned char>(text[i]);
     if (lead == 0) return i;
-    std::size_t more = lead < 0x80 ? 0 : lead < 0xC2 ? 9 : lead < 0xE0 ? 1 : lead < 0xF0 ? 2 : lead < 0xF5 ? 3 : 9;
+    std::size_t more = lead < 0x80   ? 0
+                       : lead < 0xC2 ? 9
+                       : lead < 0xE0 ? 1
+                       : lead < 0xF0 ? 2
+                       : lead < 0xF5 ? 3
+                                     : 9;
     bool fine = more < 9 && i + more < text.size();
-    for (std::size_t j = 1; fine && j <= more; ++j) fine = (static_cast<unsigned char>(text[i + j]) & 0xC0) == 0x80;
+    for (std::size_t j = 1; fine && j <= more; ++j)
+      fine = (static_cast<unsigned char>(text[i + j]) & 0xC0) == 0x80;
     if (fine && more >= 2) {  // overlong forms, surrogates, beyond U+10FFFF
       const auto second = static_cast<unsigned char>(text[i + 1]);
       fine = !(lead == 0xE0 && second < 0xA0) && !(lead == 0xED && second >= 0xA0) &&
@@ -249,11 +273,13 @@ std::size_t bad_text_at(std::string_view text) {
 std::optional<std::string> bad_text(std::string_view text) {
   const std::size_t at = bad_text_at(text);
   if (at == std::string_view::npos) return std::nullopt;
-  return text[at] == '\0' ? std::string("U+0000") : fmt::format("0x{:02X}", static_cast<unsigned char>(text[at]));
+  return text[at] == '\0' ? std::string("U+0000")
+                          : fmt::format("0x{:02X}", static_cast<unsigned char>(text[at]));
 }
 
 bool is_spreadsheet_error(std::string_view line) {
-  constexpr std::string_view kWords[] = {"#REF!", "#N/A", "#NAME?", "#VALUE!", "#DIV/0!", "#NUM!", "#NULL!", "####"};
+  constexpr std::string_view kWords[] = {"#REF!",   "#N/A",  "#NAME?", "#VALUE!",
+                                         "#DIV/0!", "#NUM!", "#NULL!", "####"};
   return std::ranges::any_of(kWords, [&](std::string_view word) { return line.starts_with(word); });
 }
 
@@ -270,17 +296,20 @@ void Table::look_at_comment(std::uint32_t begin, std::uint32_t end, Messages& me
   std::string_view line = source_->text().substr(begin, end - begin);
   while (!line.empty() && (line.back() == '\n' || line.back() == '\r')) line.remove_suffix(1);
   line = trimmed(line);
-  for (const std::string_view word : {"#REF!", "#N/A", "#NAME?", "#VALUE!", "#DIV/0!", "#NUM!", "#NULL!", "####"}) {
+  for (const std::string_view word :
+       {"#REF!", "#N/A", "#NAME?", "#VALUE!", "#DIV/0!", "#NUM!", "#NULL!", "####"}) {
     if (!line.starts_with(word)) continue;
     messages.problem(Where::in(source_, begin), names_.empty() ? "row" : names_[0],
-                     Fault{in_quotes(line.substr(0, line.find(separator_))), "a value; a spreadsheet error begins this line", ""});
+                     Fault{in_quotes(line.substr(0, line.find(separator_))),
+                           "a value; a spreadsheet error begins this line", ""});
     return;
   }
   const auto separators = static_cast<std::size_t>(std::count(line.begin(), line.end(), separator_));
   if (fields_ > 1 && separators + 1 == fields_ && line.find_first_of("0123456789") != std::string_view::npos)
-    messages.doubt("a skipped line that could be a row", Where::in(source_, begin), "row",
-                   fmt::format("{} is skipped as a comment but could be a row; if it is one, put its name in quotes",
-                               in_quotes(line)));
+    messages.doubt(
+        "a skipped line that could be a row", Where::in(source_, begin), "row",
+        fmt::format("{} is skipped as a comment but could be a row; if it is one, put its name in quotes",
+                    in_quotes(line)));
 }
 
 namespace {
@@ -301,7 +330,8 @@ bool Table::well_formed(const Row& row, Messages& messages) const {
     for (std::size_t f = 0; f < count; ++f) {
       if (const auto bad = bad_text(cell(f))) {
         const bool nul = *bad == "U+0000";
-        messages.problem(Where::in(source_, RecordScanner::cell_begin(row, f)), f < names_.size() && !names_[f].empty() ? names_[f] : "row",
+        messages.problem(Where::in(source_, RecordScanner::cell_begin(row, f)),
+                         f < names_.size() && !names_[f].empty() ? names_[f] : "row",
                          Fault{nul ? "a NUL byte (U+0000)" : "byte " + *bad + ", which is not valid UTF-8",
                                nul ? "text without NUL bytes" : "UTF-8 text", "saving the file as UTF-8"});
         fine = false;
@@ -315,22 +345,28 @@ bool Table::well_formed(const Row& row, Messages& messages) const {
     // Too few cells and a quote before a separator inside one: an inch mark was taken for a doubled quote.
     for (std::size_t f = 0; f < count && used < fields_; ++f) {
       if (cell(f).find(std::string{'"', separator_}) == std::string_view::npos) continue;
-      messages.problem(Where::in(source_, RecordScanner::cell_begin(row, f)), !names_[f].empty() ? names_[f] : "row",
-                       Fault{in_quotes(cell(f)) + ", a quoted cell that is not closed before the separator",
-                             fmt::format("{} cells, found {}", fields_, used),
-                             "doubling the inch mark inside quotes (\"12'-6\"\"\"), or leaving the quotes away"});
+      messages.problem(
+          Where::in(source_, RecordScanner::cell_begin(row, f)), !names_[f].empty() ? names_[f] : "row",
+          Fault{in_quotes(cell(f)) + ", a quoted cell that is not closed before the separator",
+                fmt::format("{} cells, found {}", fields_, used),
+                "doubling the inch mark inside quotes (\"12'-6\"\"\"), or leaving the quotes away"});
       return false;
     }
-    const std::string_view hint = used > fields_ && separator_ == ',' ? "a decimal point, or quotes around a text that holds a comma" : "";
+    const std::string_view hint = used > fields_ && separator_ == ','
+                                      ? "a decimal point, or quotes around a text that holds a comma"
+                                      : "";
     messages.problem(Where::in(source_, row.begin()), "row",
                      Fault{fmt::format("{} cell{}", used, used == 1 ? "" : "s"),
-                           fmt::format("{} as {}", fields_, spec_.fixed_columns.empty() ? "in the header" : "the job names"), std::string(hint)});
+                           fmt::format("{} as {}", fields_,
+                                       spec_.fixed_columns.empty() ? "in the header" : "the job names"),
+                           std::string(hint)});
     return false;
   }
   for (const std::uint32_t f : unnamed_)
     if (!cell(f).empty()) {
       messages.problem(Where::in(source_, RecordScanner::cell_begin(row, f)), "row",
-                       Fault{in_quotes(cell(f)) + " under a column without a name", "a name for that column in the header, or no value", ""});
+                       Fault{in_quotes(cell(f)) + " under a column without a name",
+                             "a name for that column in the header, or no value", ""});
       return false;
     }
   if (spec_.fixed_columns.empty() && fields_ > 1 && may_repeat_header(cell(0), names_[0])) {
@@ -340,8 +376,9 @@ bool Table::well_formed(const Row& row, Messages& messages) const {
       repeats = equals_ignoring_case(name, names_[f]);
     }
     if (repeats) {
-      messages.problem(Where::in(source_, row.begin()), "row",
-                       Fault{"the header again", "a row of values; two files were probably joined", "deleting this line"});
+      messages.problem(
+          Where::in(source_, row.begin()), "row",
+          Fault{"the header again", "a row of values; two files were probably joined", "deleting this line"});
       return false;
     }
   }
@@ -355,16 +392,22 @@ void Table::read_stretch(Stretch& stretch, std::uint32_t stop) const {
   while (stretch.at < stop) {
     const std::uint32_t begin = stretch.at;
     switch (scanner.next(stretch.at, row)) {
-      case Scanned::end: return;
-      case Scanned::blank: break;
-      case Scanned::comment: look_at_comment(begin, stretch.at, stretch.messages); break;
+      case Scanned::end:
+        return;
+      case Scanned::blank:
+        break;
+      case Scanned::comment:
+        look_at_comment(begin, stretch.at, stretch.messages);
+        break;
       case Scanned::open_quote:
       case Scanned::text_after_quote: {
         ++stretch.rows;
         const std::size_t f = RecordScanner::count(row) - 1;
         stretch.messages.problem(
-            Where::in(source_, RecordScanner::cell_begin(row, f)), f < names_.size() && !names_[f].empty() ? names_[f] : "row",
-            Fault{"a quoted cell that is not closed properly", "a closing quote before the next separator or line end",
+            Where::in(source_, RecordScanner::cell_begin(row, f)),
+            f < names_.size() && !names_[f].empty() ? names_[f] : "row",
+            Fault{"a quoted cell that is not closed properly",
+                  "a closing quote before the next separator or line end",
                   "doubling each quote or inch mark inside the quotes, or leaving the quotes away"});
         break;
       }
@@ -393,8 +436,8 @@ std::uint32_t Table::middle(std::size_t rows) const {
   return static_cast<std::uint32_t>(end == std::string_view::npos ? text.size() : end + 1);
 }
 
-std::vector<std::unique_ptr<Table::Handler>> Table::read(const std::function<std::unique_ptr<Handler>()>& make,
-                                                         Messages& messages) const {
+std::vector<std::unique_ptr<Table::Handler>> Table::read(
+    const std::function<std::unique_ptr<Handler>()>& make, Messages& messages) const {
   const auto size = static_cast<std::uint32_t>(source_->text().size());
   const std::size_t about = about_rows();
   const std::uint32_t half = middle(about);

@@ -1,11 +1,6 @@
 #pragma once
 /// Delimited text: header, rows, cells, each with its place. Good rows pay nothing for messages.
 
-#include "measure/length_text.h"
-#include "table/big_vector.h"
-#include "table/message.h"
-#include "table/source.h"
-
 #include <cstdint>
 #include <functional>
 #include <memory>
@@ -13,6 +8,11 @@
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include "measure/length_text.h"
+#include "table/big_vector.h"
+#include "table/message.h"
+#include "table/source.h"
 
 namespace deckmark {
 
@@ -29,15 +29,15 @@ struct ColumnSpec {
 
 /// What the table is and which columns it may have.
 struct TableSpec {
-  std::string what;                   ///< for messages: "drawing points", "control"
+  std::string what;  ///< for messages: "drawing points", "control"
   std::vector<ColumnSpec> columns;
   std::vector<std::string> fixed_columns;  ///< a file without a header: its columns in order
-  bool may_be_empty = false;          ///< no data rows is no problem (the ledger)
-  std::vector<std::string> ignored = {};  ///< columns that are known to stand there and not used: no notice
+  bool may_be_empty = false;               ///< no data rows is no problem (the ledger)
+  std::vector<std::string> ignored = {};   ///< columns that are known to stand there and not used: no notice
 };
 
-/// The cells of one record. Views hold until the next record, but for text that is not escaped: that lives in the
-/// source.
+/// The cells of one record. Views hold until the next record, but for text that is not escaped: that lives in
+/// the source.
 class Row {
  public:
   static constexpr std::uint32_t kNoField = 0xFFFFFFFF;
@@ -52,7 +52,8 @@ class Row {
     const std::uint32_t f = field_of_[column];
     return f != kNoField && fields_[f].escaped != 0;
   }
-  /// Where the cell begins, its quote and leading blanks included; the record's begin where the column is absent.
+  /// Where the cell begins, its quote and leading blanks included; the record's begin where the column is
+  /// absent.
   std::uint32_t offset(std::size_t column) const {
     const std::uint32_t f = field_of_[column];
     return f == kNoField ? begin_ : fields_[f].begin;
@@ -107,13 +108,15 @@ class Table {
     /// About how many rows will come, here and in stretches that will be appended.
     virtual void expect(std::size_t) {}
   };
-  /// Reads all rows. A long file is read in two stretches on two threads; `make` makes a handler for each, and the
-  /// handlers come back in file order. A problem of a row's form skips that row.
+  /// Reads all rows. A long file is read in two stretches on two threads; `make` makes a handler for each,
+  /// and the handlers come back in file order. A problem of a row's form skips that row.
   std::vector<std::unique_ptr<Handler>> read(const std::function<std::unique_ptr<Handler>()>& make,
                                              Messages& messages) const;
   /// The cell offset of a column in the record that begins at `begin`, for messages after reading.
   std::uint32_t cell_offset(std::uint32_t begin, std::size_t column) const;
-  Where where(std::uint32_t begin, std::size_t column) const { return Where::in(source_, cell_offset(begin, column)); }
+  Where where(std::uint32_t begin, std::size_t column) const {
+    return Where::in(source_, cell_offset(begin, column));
+  }
   Where whole() const { return Where::whole(source_->name()); }
 
  private:
@@ -128,8 +131,8 @@ class Table {
   std::shared_ptr<const Source> source_;
   TableSpec spec_;
   char separator_ = ',';
-  std::size_t fields_ = 0;           // in the header
-  std::uint32_t body_ = 0;           // offset of the first line after the header
+  std::size_t fields_ = 0;  // in the header
+  std::uint32_t body_ = 0;  // offset of the first line after the header
   std::vector<std::uint32_t> field_of_;
   std::vector<std::uint32_t> unnamed_;  // fields without a name
   std::vector<std::string> names_;      // of all fields, lower case
@@ -169,7 +172,8 @@ class TextColumn {
 class LengthColumn {
  public:
   /// `job_key` names the key that gives `unit`, for messages.
-  LengthColumn(const Table& table, std::size_t column, LengthUnit unit, std::string_view job_key, Messages& messages);
+  LengthColumn(const Table& table, std::size_t column, LengthUnit unit, std::string_view job_key,
+               Messages& messages);
   /// The cell's length; nothing where it is empty or bad (bad: told).
   std::optional<Length> read(const Row& row, Messages& messages) const;
   /// The same, and an empty cell is a problem.
@@ -187,11 +191,13 @@ class LengthColumn {
 
 /// A name as the contract has it: text, not empty, no control or invisible characters, no leading `=`; the
 /// spreadsheet apostrophe that neutralises is taken off. Nothing where it is bad (told).
-std::optional<std::string_view> read_name(const Table& table, const Row& row, std::size_t column, Messages& messages);
+std::optional<std::string_view> read_name(const Table& table, const Row& row, std::size_t column,
+                                          Messages& messages);
 
-/// A text cell without the apostrophe that neutralises formulas; holds no control or invisible character (else told,
-/// and nothing). Empty cells are fine.
-std::optional<std::string_view> read_text(const Table& table, const Row& row, std::size_t column, Messages& messages);
+/// A text cell without the apostrophe that neutralises formulas; holds no control or invisible character
+/// (else told, and nothing). Empty cells are fine.
+std::optional<std::string_view> read_text(const Table& table, const Row& row, std::size_t column,
+                                          Messages& messages);
 /// The first control or invisible character, as `U+200B`; nothing where there is none.
 std::optional<std::string> hidden_character(std::string_view text);
 
@@ -201,7 +207,8 @@ std::uint64_t name_hash(std::string_view name);
 
 /// Blanks (space, tab, non-breaking blanks) off both ends.
 std::string_view trimmed(std::string_view text);
-/// The first place where the text is not valid UTF-8 or is NUL, as `0xB0` or `U+0000`; nothing where it is fine.
+/// The first place where the text is not valid UTF-8 or is NUL, as `0xB0` or `U+0000`; nothing where it is
+/// fine.
 std::optional<std::string> bad_text(std::string_view text);
 /// The same as an offset; npos where it is fine.
 std::size_t bad_text_at(std::string_view text);

@@ -1,9 +1,9 @@
 #pragma once
 /// Private to the room: finds records and their cells in delimited text.
 
-#include "table/reader.h"
-
 #include <array>
+
+#include "table/reader.h"
 
 namespace deckmark {
 
@@ -13,13 +13,15 @@ enum class Scanned : std::uint8_t { record, blank, comment, end, open_quote, tex
 class RecordScanner {
  public:
   RecordScanner(std::string_view text, char separator);
-  /// Scans what begins at `at` and moves `at` behind it. On open_quote and text_after_quote the faulty cell is the
-  /// row's last, and scanning goes on at the line after the one on which that cell begins.
+  /// Scans what begins at `at` and moves `at` behind it. On open_quote and text_after_quote the faulty cell
+  /// is the row's last, and scanning goes on at the line after the one on which that cell begins.
   Scanned next(std::uint32_t& at, Row& row) const;
   /// True where the record held NUL, control or non-ASCII bytes: its cells want a closer look.
   static bool is_odd(const Row& row);
   static std::size_t count(const Row& row) { return row.count_; }
-  static std::string_view cell(const Row& row, std::size_t field) { return row.cell(static_cast<std::uint32_t>(field)); }
+  static std::string_view cell(const Row& row, std::size_t field) {
+    return row.cell(static_cast<std::uint32_t>(field));
+  }
   static std::uint32_t cell_begin(const Row& row, std::size_t field) { return row.fields_[field].begin; }
   static void bind(Row& row, const char* text, const std::uint32_t* field_of) {
     row.text_ = text;

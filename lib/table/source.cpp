@@ -1,18 +1,19 @@
 #include "table/source.h"
 
-#include "table/big_vector.h"
-#include "table/digest.h"
+#include <fcntl.h>
+#include <sys/mman.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <cerrno>
 #include <cstdlib>
 #include <cstring>
 #include <new>
-#include <fcntl.h>
 #include <numeric>
-#include <sys/mman.h>
-#include <sys/stat.h>
-#include <unistd.h>
+
+#include "table/big_vector.h"
+#include "table/digest.h"
 
 namespace deckmark {
 
@@ -25,23 +26,27 @@ std::size_t whole_pages(std::size_t bytes) { return (bytes + kHugePage - 1) / kH
 
 void* allocate_big(std::size_t bytes) {
   if (bytes < kHugeFrom) return ::operator new(bytes);
-  // Straight from the system, so that what is freed goes back to it. Whole huge pages, aligned; what is not touched
-  // takes no memory.
+  // Straight from the system, so that what is freed goes back to it. Whole huge pages, aligned; what is not
+  // touched takes no memory.
   const std::size_t whole = whole_pages(bytes);
-  void* const raw = mmap(nullptr, whole + kHugePage, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
+  void* const raw =
+      mmap(nullptr, whole + kHugePage, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
   if (raw == MAP_FAILED) throw std::bad_alloc();
   const auto from = reinterpret_cast<std::uintptr_t>(raw);
   const std::uintptr_t aligned = (from + kHugePage - 1) / kHugePage * kHugePage;
   if (aligned > from) munmap(raw, aligned - from);
-  if (const std::size_t rest = from + kHugePage - aligned; rest > 0) munmap(reinterpret_cast<void*>(aligned + whole), rest);
+  if (const std::size_t rest = from + kHugePage - aligned; rest > 0)
+    munmap(reinterpret_cast<void*>(aligned + whole), rest);
   void* const memory = reinterpret_cast<void*>(aligned);
   madvise(memory, whole, MADV_HUGEPAGE);
   return memory;
 }
 
 void free_big(void* memory, std::size_t bytes) noexcept {
-  if (bytes < kHugeFrom) ::operator delete(memory);
-  else munmap(memory, whole_pages(bytes));
+  if (bytes < kHugeFrom)
+    ::operator delete(memory);
+  else
+    munmap(memory, whole_pages(bytes));
 }
 
 namespace {
@@ -58,7 +63,8 @@ void append_utf8(std::string& out, std::uint32_t c) {
   } else if (c < 0x10000) {
     put(0xE0 | (c >> 12)), put(0x80 | ((c >> 6) & 0x3F)), put(0x80 | (c & 0x3F));
   } else {
-    put(0xF0 | (c >> 18)), put(0x80 | ((c >> 12) & 0x3F)), put(0x80 | ((c >> 6) & 0x3F)), put(0x80 | (c & 0x3F));
+    put(0xF0 | (c >> 18)), put(0x80 | ((c >> 12) & 0x3F)), put(0x80 | ((c >> 6) & 0x3F)),
+        put(0x80 | (c & 0x3F));
   }
 }
 
@@ -81,8 +87,10 @@ std::string from_utf16(std::string_view bytes, bool big_endian) {
         continue;
       }
     }
-    if (c >= 0xD800 && c < 0xE000) out += '\xFF';
-    else append_utf8(out, c);
+    if (c >= 0xD800 && c < 0xE000)
+      out += '\xFF';
+    else
+      append_utf8(out, c);
   }
   if (i < bytes.size()) out += '\xFF';
   return out;
@@ -144,7 +152,8 @@ std::shared_ptr<const Source> Source::from_bytes(std::string name, std::string_v
 std::vector<LineColumn> Source::places(const std::vector<std::uint32_t>& offsets) const {
   std::vector<std::size_t> order(offsets.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
-  std::sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return offsets[a] < offsets[b]; });
+  std::sort(order.begin(), order.end(),
+            [&](std::size_t a, std::size_t b) { return offsets[a] < offsets[b]; });
   std::vector<LineColumn> out(offsets.size());
   std::uint32_t line = 1;
   std::size_t line_start = 0, at = 0;
@@ -175,7 +184,8 @@ std::vector<LineColumn> Source::places(const std::vector<std::uint32_t>& offsets
 std::variant<std::shared_ptr<const Source>, Unreadable> read_source(const std::filesystem::path& path,
                                                                     std::string name) {
   const int fd = open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK);
-  if (fd < 0) return Unreadable{errno == ENOENT || errno == ENOTDIR ? std::string(kNoSuchFile) : std::strerror(errno)};
+  if (fd < 0)
+    return Unreadable{errno == ENOENT || errno == ENOTDIR ? std::string(kNoSuchFile) : std::strerror(errno)};
   struct Closer {
     int fd;
     ~Closer() { close(fd); }

@@ -13,14 +13,14 @@
 
 namespace deckmark {
 
-/// A place in a file for a person: 1-based; the column counts code points (a tab is one, a byte that is not valid
-/// UTF-8 is one).
+/// A place in a file for a person: 1-based; the column counts code points (a tab is one, a byte that is not
+/// valid UTF-8 is one).
 struct LineColumn {
   std::uint32_t line = 0, column = 0;
 };
 
-/// The bytes of one input file. Digest, parser and places all use these bytes. UTF-16 with a byte-order mark has
-/// been turned into UTF-8; the UTF-8 byte-order mark is not part of `text()`.
+/// The bytes of one input file. Digest, parser and places all use these bytes. UTF-16 with a byte-order mark
+/// has been turned into UTF-8; the UTF-8 byte-order mark is not part of `text()`.
 class Source {
  public:
   /// The name is the path as the job names it.
@@ -45,7 +45,7 @@ class Source {
   Source() = default;
   friend struct SourceMaker;
   std::string name_;
-  char* buffer_ = nullptr;        // the file's bytes, or their UTF-8 form; zero bytes follow
+  char* buffer_ = nullptr;  // the file's bytes, or their UTF-8 form; zero bytes follow
   std::size_t reserved_ = 0, loaded_ = 0;
   const char* text_ = nullptr;
   std::size_t size_ = 0;
@@ -56,7 +56,8 @@ class Source {
 
 inline constexpr std::string_view kNoSuchFile = "no such file";
 
-/// Why a file cannot be read, in words: "no such file", "is a folder", "permission denied", "larger than 4 GiB".
+/// Why a file cannot be read, in words: "no such file", "is a folder", "permission denied", "larger than 4
+/// GiB".
 struct Unreadable {
   std::string reason;
 };

@@ -50,10 +50,12 @@ bool same_bytes(const char* a, const char* b, std::size_t size) {
 /// A character that makes quotes necessary.
 bool is_special(char c, char separator) { return c == separator || c == '"' || c == '\r' || c == '\n'; }
 
-/// The first character in [from, to) that makes quotes necessary, or `to`. REQUIRES 16 readable bytes behind `to`.
+/// The first character in [from, to) that makes quotes necessary, or `to`. REQUIRES 16 readable bytes behind
+/// `to`.
 const char* first_special(const char* from, const char* to, char separator) {
 #ifdef __SSE2__
-  const __m128i apart = _mm_set1_epi8(separator), quote = _mm_set1_epi8('"'), lf = _mm_set1_epi8('\n'), cr = _mm_set1_epi8('\r');
+  const __m128i apart = _mm_set1_epi8(separator), quote = _mm_set1_epi8('"'), lf = _mm_set1_epi8('\n'),
+                cr = _mm_set1_epi8('\r');
   for (; from < to; from += 16) {
     const __m128i v = _mm_loadu_si128(reinterpret_cast<const __m128i*>(from));
     const __m128i found = _mm_or_si128(_mm_or_si128(_mm_cmpeq_epi8(v, apart), _mm_cmpeq_epi8(v, quote)),
@@ -77,7 +79,8 @@ bool is_quoted_for_its_ends(std::string_view value, bool first_in_row) {
 }  // namespace
 
 bool is_formula_like(std::string_view text) {
-  if (!text.empty() && (is_digit(text.front()) || is_letter(text.front()))) return false;  // nearly every text
+  if (!text.empty() && (is_digit(text.front()) || is_letter(text.front())))
+    return false;  // nearly every text
   const std::size_t at = text.find_first_not_of('\'');
   return at != std::string_view::npos &&
          std::string_view("=+-@\t\r").find(text[at]) != std::string_view::npos;
@@ -123,8 +126,8 @@ void TableWriter::text(std::string_view value) {
   const bool ends = is_quoted_for_its_ends(value, first_) && !(marked && !is_blank(value.back()));
   begin();
   if (ends || value.size() > kShortText) {
-    const bool plain =
-        !ends && std::none_of(value.begin(), value.end(), [&](char c) { return is_special(c, style_.separator); });
+    const bool plain = !ends && std::none_of(value.begin(), value.end(),
+                                             [&](char c) { return is_special(c, style_.separator); });
     if (!plain) return quoted_text(value, marked);
     if (marked) put('\'');
     for (const char c : value) put(c);
@@ -399,11 +402,13 @@ bool WrittenTable::agrees(const TableChecker::Read& read, CheckFailure* failure)
   return rows_agree(read, failure, 0, rows());
 }
 
-bool WrittenTable::block_agrees(const TableChecker::Read& read, CheckFailure* failure, std::size_t block) const {
+bool WrittenTable::block_agrees(const TableChecker::Read& read, CheckFailure* failure,
+                                std::size_t block) const {
   return rows_agree(read, failure, block_begin(block), block_begin(block + 1));
 }
 
-bool WrittenTable::rows_agree(const TableChecker::Read& read, CheckFailure* failure, std::size_t from, std::size_t to) const {
+bool WrittenTable::rows_agree(const TableChecker::Read& read, CheckFailure* failure, std::size_t from,
+                              std::size_t to) const {
   const bool with_header = style_.header && from == 0;
   TableChecker sink(style_, read, from == 0 ? 1 : from + (style_.header ? 2 : 1));
   if (with_header) {

@@ -34,8 +34,8 @@ struct TableStyle {
 /// apostrophes before one of these (so that reading back is exact).
 bool is_formula_like(std::string_view text);
 
-/// The text of each column's last decimal: a floor level, a level deck and an attach height stand in row after row, and
-/// copying is several times quicker than formatting. Private to writer and checker.
+/// The text of each column's last decimal: a floor level, a level deck and an attach height stand in row
+/// after row, and copying is several times quicker than formatting. Private to writer and checker.
 class LastDecimals {
  public:
   struct Entry {
@@ -116,7 +116,7 @@ class TableWriter {
   Flush flush_;
   std::unique_ptr<char[]> buffer_;
   char* at_;
-  char* limit_;                      // a number and a line end still fit behind it
+  char* limit_;  // a number and a line end still fit behind it
   LastDecimals last_;
   bool first_ = true;
 };
@@ -178,7 +178,8 @@ class WrittenTable {
   WrittenTable(const WrittenTable&) = delete;
   WrittenTable& operator=(const WrittenTable&) = delete;
   virtual std::size_t rows() const = 0;
-  /// How many blocks of rows the table is written and compared in, so that two workers can share it; at least 1.
+  /// How many blocks of rows the table is written and compared in, so that two workers can share it; at
+  /// least 1.
   std::size_t blocks() const { return rows() == 0 ? 1 : (rows() + kBlockRows - 1) / kBlockRows; }
   /// Header (where the style has one) and all rows, handed to `flush`.
   void write(const TableWriter::Flush& flush) const;
@@ -196,7 +197,8 @@ class WrittenTable {
 
  private:
   static constexpr std::size_t kBlockRows = 4096;  // about half a write buffer
-  bool rows_agree(const TableChecker::Read& read, CheckFailure* failure, std::size_t from, std::size_t to) const;
+  bool rows_agree(const TableChecker::Read& read, CheckFailure* failure, std::size_t from,
+                  std::size_t to) const;
   std::size_t block_begin(std::size_t block) const { return std::min(block * kBlockRows, rows()); }
   TableStyle style_;
   std::vector<std::string> header_;

@@ -22,16 +22,24 @@ GroundFromGrid claim_ground(const Point<Grid>& base, double combined_factor) {
   return {base, combined_factor};
 }
 
-std::optional<GroundRow> ground_row(const GridSystem& system, const GroundFromGrid& ground, const Point<Grid>& p, Length height) {
+std::optional<GroundRow> ground_row(const GridSystem& system, const GroundFromGrid& ground,
+                                    const Point<Grid>& p, Length height) {
   const auto place = system.geographic(p);
   if (!place) return std::nullopt;
   const auto factors = system.factors(*place);
   if (!factors) return std::nullopt;
   const double raised = system.elevation_factor(*place, height);
-  return GroundRow{p, *place, factors->convergence, factors->point_scale, raised, factors->point_scale * raised, ground.to_ground(p)};
+  return GroundRow{p,
+                   *place,
+                   factors->convergence,
+                   factors->point_scale,
+                   raised,
+                   factors->point_scale * raised,
+                   ground.to_ground(p)};
 }
 
-GroundCheck check_ground(const GridSystem& system, const GroundRow& from, const GroundRow& to, Length height) {
+GroundCheck check_ground(const GridSystem& system, const GroundRow& from, const GroundRow& to,
+                         Length height) {
   return {distance(from.ground, to.ground), system.geodesic_at(from.place, to.place, height)};
 }
 

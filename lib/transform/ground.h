@@ -1,9 +1,6 @@
 #pragma once
-/// Control in a map projection, brought to ground scale. Only ground points leave this room: Grid and Site points
-/// have no operation in common but `GroundFromGrid`.
-
-#include "measure/fault.h"
-#include "measure/frame.h"
+/// Control in a map projection, brought to ground scale. Only ground points leave this room: Grid and Site
+/// points have no operation in common but `GroundFromGrid`.
 
 #include <cstdint>
 #include <memory>
@@ -11,13 +8,16 @@
 #include <string>
 #include <string_view>
 
+#include "measure/fault.h"
+#include "measure/frame.h"
+
 namespace deckmark {
 
 /// What a job says about its map projection.
 struct GroundOptions {
-  std::string crs;                  ///< `EPSG:6539`, a PROJ string, or WKT; empty: control is at ground scale already
-  std::string geographic;           ///< the system of latitudes and longitudes; empty: that of the projection
-  std::string ground_at;            ///< control point about which coordinates are brought to ground scale
+  std::string crs;         ///< `EPSG:6539`, a PROJ string, or WKT; empty: control is at ground scale already
+  std::string geographic;  ///< the system of latitudes and longitudes; empty: that of the projection
+  std::string ground_at;   ///< control point about which coordinates are brought to ground scale
   std::optional<Length> elevation;  ///< mean ellipsoidal height of the work
 };
 
@@ -39,9 +39,22 @@ struct GridFactors {
 };
 
 /// Why a place may lie outside the area of use.
-enum class OutsideReason : std::uint8_t { zero, exchanged, near_edge, sign, zone_number, as_metres, as_feet, as_survey_feet, local, other_zone, unknown };
+enum class OutsideReason : std::uint8_t {
+  zero,
+  exchanged,
+  near_edge,
+  sign,
+  zone_number,
+  as_metres,
+  as_feet,
+  as_survey_feet,
+  local,
+  other_zone,
+  unknown
+};
 
-/// The likely reason, and with `exchanged`, `sign` (perhaps exchanged too) and `zone_number` the point that was meant.
+/// The likely reason, and with `exchanged`, `sign` (perhaps exchanged too) and `zone_number` the point that
+/// was meant.
 struct OutsideGrid {
   OutsideReason reason;
   std::optional<Point<Grid>> meant;
@@ -51,19 +64,22 @@ struct OutsideGrid {
 ///
 /// Frames    Grid, by the names of its axes, whatever their order in the definition.
 /// Units     of the type; `unit()` is the system's own (metre, foot or survey_foot).
-/// Method    PROJ for projection, point scale and convergence, its network access off; GeographicLib for radii and
+/// Method    PROJ for projection, point scale and convergence, its network access off; GeographicLib for
+/// radii and
 ///           geodesics. Any thread may use it.
 /// Accuracy  as the projection library: under 1 nm for transverse Mercator within a zone; factors 1e-10.
 class GridSystem {
  public:
-  /// Refused: unknown codes, systems that are not projected, not conformal, or whose axes run another way: polar ones.
+  /// Refused: unknown codes, systems that are not projected, not conformal, or whose axes run another way:
+  /// polar ones.
   static Outcome<std::shared_ptr<const GridSystem>> open(std::string_view crs);
 
   const std::string& code() const;
   const std::string& name() const;
   LengthUnit unit() const;
   const std::optional<AreaOfUse>& area() const;
-  /// True where the definition also states a change of datum (`+towgs84`, `+nadgrids`), which a projection does not need.
+  /// True where the definition also states a change of datum (`+towgs84`, `+nadgrids`), which a projection
+  /// does not need.
   bool has_own_shift() const;
 
   /// Nothing where the projection has no such place.
@@ -101,8 +117,8 @@ class GridSystem {
  private:
   friend class DatumShift;
   bool is_of_other_zone(const Point<Grid>& p) const;
-  /// Sheets may leave out the number of the zone that a system writes in front of its eastings, in millions of metres, or
-  /// write it where the system does not. The point that was meant, where it lies inside.
+  /// Sheets may leave out the number of the zone that a system writes in front of its eastings, in millions
+  /// of metres, or write it where the system does not. The point that was meant, where it lies inside.
   std::optional<Point<Grid>> with_zone_number(const Point<Grid>& p) const;
   std::unique_ptr<Parts> parts_;
 };
@@ -112,8 +128,8 @@ class DatumShift {
  public:
   /// Worst accuracy that a change of datum may state: building work cannot use less.
   static constexpr double kWorstMetres = 0.1;
-  /// Refused: a change that needs a grid file which is not installed (named), and one that is good to worse than
-  /// `kWorstMetres`. Never a ballpark.
+  /// Refused: a change that needs a grid file which is not installed (named), and one that is good to worse
+  /// than `kWorstMetres`. Never a ballpark.
   static Outcome<std::shared_ptr<const DatumShift>> open(std::string_view geographic, const GridSystem& to);
   std::optional<Geographic> operator()(const Geographic& p, Length height) const;
 
@@ -127,7 +143,8 @@ class DatumShift {
   std::unique_ptr<Parts> parts_;
 };
 
-/// ground = base + (grid - base) / combined factor. Not a similarity of the site: it cannot be joined to transforms.
+/// ground = base + (grid - base) / combined factor. Not a similarity of the site: it cannot be joined to
+/// transforms.
 class GroundFromGrid {
  public:
   Point<Site> to_ground(const Point<Grid>& p) const;
@@ -157,7 +174,8 @@ struct GroundRow {
   double point_scale, elevation_factor, combined_factor;  ///< at the point itself
   Point<Site> ground;
 };
-std::optional<GroundRow> ground_row(const GridSystem& system, const GroundFromGrid& ground, const Point<Grid>& p, Length height);
+std::optional<GroundRow> ground_row(const GridSystem& system, const GroundFromGrid& ground,
+                                    const Point<Grid>& p, Length height);
 
 /// How far a ground distance is from the independent one: the geodesic raised to the height of the work.
 struct GroundCheck {

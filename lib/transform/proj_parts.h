@@ -1,10 +1,10 @@
 #pragma once
 /// Private to the room: handles of the projection library.
 
-#include "transform/ground.h"
-
 #include <memory>
 #include <string>
+
+#include "transform/ground.h"
 
 struct pj_ctx;
 struct PJconsts;

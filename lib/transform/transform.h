@@ -1,11 +1,11 @@
 #pragma once
-/// Transforms between plan frames. Named target_from_source; kept about the centre of what they were fitted to,
-/// so that coordinates in the millions lose nothing.
+/// Transforms between plan frames. Named target_from_source; kept about the centre of what they were fitted
+/// to, so that coordinates in the millions lose nothing.
+
+#include <array>
 
 #include "measure/ellipse.h"
 #include "measure/frame.h"
-
-#include <array>
 
 namespace deckmark {
 
@@ -70,8 +70,8 @@ Transform<Site, Drawing> drawing_is_site(bool mirrored);
 
 /// A fitted transform with the covariance of its parameters.
 ///
-/// Covariance is 4 x 4, order: site_centre easting (m), northing (m), azimuth (rad), scale (1); rows of what was
-/// held fixed are zero.
+/// Covariance is 4 x 4, order: site_centre easting (m), northing (m), azimuth (rad), scale (1); rows of what
+/// was held fixed are zero.
 struct FittedTransform {
   Transform<Site, Drawing> site_from_drawing;
   std::array<std::array<double, 4>, 4> covariance{};

@@ -1,12 +1,13 @@
 #include "work/asbuilt_causes.h"
 
-#include "baseline/blunders.h"
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
-#include <fmt/format.h>
 #include <map>
 #include <set>
+
+#include "baseline/blunders.h"
 
 namespace deckmark {
 
@@ -15,7 +16,8 @@ namespace {
 constexpr Length kLeastBay = Length::millimetres(300);
 constexpr std::size_t kMostGaps = 5;  // of one axis
 
-/// The commonest spaces between marks that were shot, along one axis: what a crew can be off by when it counts bays.
+/// The commonest spaces between marks that were shot, along one axis: what a crew can be off by when it
+/// counts bays.
 void add_common_gaps(std::vector<double> places, std::set<double>& out) {
   std::ranges::sort(places);
   std::map<std::int64_t, std::size_t> count;  // by millimetre
@@ -26,7 +28,8 @@ void add_common_gaps(std::vector<double> places, std::set<double>& out) {
   std::vector<std::pair<std::size_t, std::int64_t>> common;
   for (const auto& [gap, n] : count) common.emplace_back(n, -gap);
   std::ranges::sort(common, std::greater{});
-  for (std::size_t i = 0; i < common.size() && i < kMostGaps; ++i) out.insert(static_cast<double>(-common[i].second) / 1000);
+  for (std::size_t i = 0; i < common.size() && i < kMostGaps; ++i)
+    out.insert(static_cast<double>(-common[i].second) / 1000);
 }
 
 std::vector<Length> bays_of(const Job& job, const Found& found) {
@@ -113,13 +116,15 @@ std::vector<std::string_view> unplaced_setups(const Job& job, const Found& found
 CausesResult asbuilt_causes(const Job& job, const Found& found) {
   const AsbuiltShots& shots = job.asbuilt.shots;
   const std::vector<CauseShot> list = shots_of(job, found);
-  const auto setups = stations_of(job, found, shots.setups.words()), marking = stations_of(job, found, shots.marked_from.words());
+  const auto setups = stations_of(job, found, shots.setups.words()),
+             marking = stations_of(job, found, shots.marked_from.words());
   const std::vector<Length> bays = bays_of(job, found);
   std::vector<Point<Drawing>> typed;
   for (const AsbuiltRow& r : found.asbuilt.rows)
     if (const auto* p = std::get_if<Point<Drawing>>(&shots.rows[r.shot].at)) typed.push_back(*p);
   const Transform<Site, Drawing>& map = found.placed.fit->site_from_drawing;
-  CausesInput in{list, setups, marking, found.placed.marks, map(Point<Drawing>{{.x = Length::metres(0), .y = Length::metres(0)}})};
+  CausesInput in{list, setups, marking, found.placed.marks,
+                 map(Point<Drawing>{{.x = Length::metres(0), .y = Length::metres(0)}})};
   in.azimuth_x = map.parts().azimuth_x;
   in.mirrored = map.parts().mirrored;
   in.bays = bays;
@@ -140,13 +145,19 @@ std::vector<CauseLine> cause_lines(const Job& job, const Found& found) {
   };
   const auto word = [&](GroupKind kind, std::uint32_t w) -> std::string {
     switch (kind) {
-      case GroupKind::setup: return std::string(shots.setups.words()[w]);
-      case GroupKind::marked_from: return std::string(shots.marked_from.words()[w]);
-      case GroupKind::reflector: return std::string(shots.reflectors.words()[w]);
-      case GroupKind::crew: return std::string(shots.crews.words()[w]);
-      case GroupKind::level: return std::string(level_word(static_cast<AsbuiltLevel>(w - 1)));
+      case GroupKind::setup:
+        return std::string(shots.setups.words()[w]);
+      case GroupKind::marked_from:
+        return std::string(shots.marked_from.words()[w]);
+      case GroupKind::reflector:
+        return std::string(shots.reflectors.words()[w]);
+      case GroupKind::crew:
+        return std::string(shots.crews.words()[w]);
+      case GroupKind::level:
+        return std::string(level_word(static_cast<AsbuiltLevel>(w - 1)));
       case GroupKind::all:
-      case GroupKind::stretch: break;
+      case GroupKind::stretch:
+        break;
     }
     return "";
   };
@@ -162,7 +173,8 @@ std::vector<CauseLine> cause_lines(const Job& job, const Found& found) {
     for (const GroupRef& r : c.also) line.also.push_back({r.kind, word(r.kind, r.word)});
     if (c.by) line.by = drawing_from_site.turn(*c.by);
     if (c.centre) line.centre = drawing_from_site(*c.centre);
-    for (const std::size_t row : c.shots) line.numbers.push_back(asbuilt_number(job, found, found.asbuilt.rows[row]));
+    for (const std::size_t row : c.shots)
+      line.numbers.push_back(asbuilt_number(job, found, found.asbuilt.rows[row]));
     out.push_back(std::move(line));
   }
   return out;

@@ -1,11 +1,11 @@
 #pragma once
 /// Private to the room: what the job gives to the search for causes, and what it found, named.
 
+#include <vector>
+
 #include "report/asbuilt_text.h"
 #include "report/cause_text.h"
 #include "work/stages.h"
-
-#include <vector>
 
 namespace deckmark {
 

@@ -1,26 +1,27 @@
 #pragma once
 /// What the as-built stage found. Rows are named by index.
 
+#include <cstdint>
+#include <utility>
+#include <vector>
+
 #include "asbuilt/causes.h"
 #include "asbuilt/compare.h"
 #include "asbuilt/match.h"
 #include "asbuilt/runs.h"
 
-#include <cstdint>
-#include <utility>
-#include <vector>
-
 namespace deckmark {
 
 struct AsbuiltFound {
-  std::vector<AsbuiltRow> rows;             ///< one a shot that met its mark, in the order of the table
-  std::vector<std::size_t> unmatched;       ///< shots that met none
-  std::vector<AsbuiltPair> ambiguous;       ///< shots near a mark that is not theirs alone
-  std::vector<std::uint32_t> missing;       ///< marks without any shot; not reference points
-  std::vector<std::pair<std::size_t, std::size_t>> doubled;  ///< rows of one mark at one level: the first, a later one
+  std::vector<AsbuiltRow> rows;        ///< one a shot that met its mark, in the order of the table
+  std::vector<std::size_t> unmatched;  ///< shots that met none
+  std::vector<AsbuiltPair> ambiguous;  ///< shots near a mark that is not theirs alone
+  std::vector<std::uint32_t> missing;  ///< marks without any shot; not reference points
+  std::vector<std::pair<std::size_t, std::size_t>>
+      doubled;  ///< rows of one mark at one level: the first, a later one
   std::vector<LevelStatistics> levels;
   RunsResult runs;
-  CausesResult causes;                      ///< its shots are rows
+  CausesResult causes;  ///< its shots are rows
 };
 
 }  // namespace deckmark

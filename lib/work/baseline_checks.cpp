@@ -1,8 +1,9 @@
-#include "report/words.h"
-#include "work/stages.h"
+#include <fmt/format.h>
 
 #include <algorithm>
-#include <fmt/format.h>
+
+#include "report/words.h"
+#include "work/stages.h"
 
 namespace deckmark {
 
@@ -19,16 +20,19 @@ struct Mark {
 /// Finds the marks that lengths and dimensions name.
 class MarkPlaces {
  public:
-  MarkPlaces(const Job& job, const Found& found, Messages& messages) : job_(job), found_(found), messages_(messages) {}
+  MarkPlaces(const Job& job, const Found& found, Messages& messages)
+      : job_(job), found_(found), messages_(messages) {}
 
   /// A tie, else a drawing point; a name that is both is the tie.
   std::optional<Mark> any(const std::string& name, const ReadTable& table, std::size_t row, End end) {
     for (const NamedTie& t : job_.ties)
-      if (found_.placed.baseline && same_name(t.name, name)) return Mark{t.name, place_of(t.tie, *found_.placed.baseline)};
+      if (found_.placed.baseline && same_name(t.name, name))
+        return Mark{t.name, place_of(t.tie, *found_.placed.baseline)};
     if (const auto m = job_.mark_index->find(name)) return Mark{job_.marks.names[*m], job_.marks.places[*m]};
     std::vector<std::string> known;
     for (const NamedTie& t : job_.ties) known.push_back(t.name);
-    return unknown(name, "a mark of the ties table, or a drawing point", nearest_word(name, known).value_or(""), table, row, end);
+    return unknown(name, "a mark of the ties table, or a drawing point",
+                   nearest_word(name, known).value_or(""), table, row, end);
   }
   std::optional<Mark> drawn(const std::string& name, const ReadTable& table, std::size_t row, End end) {
     if (const auto m = job_.mark_index->find(name)) return Mark{job_.marks.names[*m], job_.marks.places[*m]};
@@ -42,7 +46,8 @@ class MarkPlaces {
   }
 
  private:
-  std::optional<Mark> unknown(const std::string& name, std::string expected, std::string near, const ReadTable& table, std::size_t row, End end) {
+  std::optional<Mark> unknown(const std::string& name, std::string expected, std::string near,
+                              const ReadTable& table, std::size_t row, End end) {
     tell(table, row, end, {in_quotes(name), std::move(expected), std::move(near)});
     return std::nullopt;
   }
@@ -97,12 +102,16 @@ void square_by_lengths(const Job& job, std::span<const Mark> ends, Found& found,
   const Where where = job.checks.lengths_table.table->whole();
   if (corner.too_small)
     messages.doubt("a small triangle", where, "lengths",
-                   fmt::format("the triangle at {} is too small for baselines of {}: there it is good to {} (95 %), more than half of the permitted {}; tape a larger one",
-                               found.checks.corner_marks[0], length_words(baseline, job.site_unit), length_words(1.96 * *square.sd_over, job.site_unit),
+                   fmt::format("the triangle at {} is too small for baselines of {}: there it is good to {} "
+                               "(95 %), more than half of the permitted {}; tape a larger one",
+                               found.checks.corner_marks[0], length_words(baseline, job.site_unit),
+                               length_words(1.96 * *square.sd_over, job.site_unit),
                                length_words(square.limit.permitted, job.site_unit)));
   if (corner.sides_unequal)
     messages.doubt("unequal sides", where, "lengths",
-                   fmt::format("opposite sides of the rectangle at {} differ by more than their sds: equal diagonals then do not prove it square", found.checks.corner_marks[0]));
+                   fmt::format("opposite sides of the rectangle at {} differ by more than their sds: equal "
+                               "diagonals then do not prove it square",
+                               found.checks.corner_marks[0]));
 }
 
 std::string_view held_word(Hold hold) { return hold == Hold::both ? "both" : hold == Hold::x ? "x" : "y"; }
@@ -111,18 +120,26 @@ std::string_view held_word(Hold hold) { return hold == Hold::both ? "both" : hol
 
 void place_signed(const Job& job, std::span<const Tie> ties, Found& found, Messages& messages) {
   const SignedBaselines& s = *job.checks.signed_fit;
-  const FittedTransform fit{claim({s.drawing_centre, s.site_centre, s.azimuth_x, s.scale, s.mirrored}), s.covariance};
+  const FittedTransform fit{claim({s.drawing_centre, s.site_centre, s.azimuth_x, s.scale, s.mirrored}),
+                            s.covariance};
   found.placed.fit = fit;
   const Where where = Where::whole(job.checks.signed_file);
   if (s.revision != job.revision)
     messages.doubt("another revision was signed", where, "revision",
-                   fmt::format("signed for revision {}, the job is revision {}", s.revision.empty() ? "(none)" : s.revision, job.revision.empty() ? "(none)" : job.revision));
+                   fmt::format("signed for revision {}, the job is revision {}",
+                               s.revision.empty() ? "(none)" : s.revision,
+                               job.revision.empty() ? "(none)" : job.revision));
   if (s.held != held_word(job.baseline.hold) || s.scale_free != job.baseline.scale_free)
-    messages.notice("a signed fit is used", where, "baselines",
-                    fmt::format("the signed fit holds {} with a {} scale; hold and scale of the job are not used", s.held, s.scale_free ? "free" : "fixed"));
+    messages.notice(
+        "a signed fit is used", where, "baselines",
+        fmt::format("the signed fit holds {} with a {} scale; hold and scale of the job are not used", s.held,
+                    s.scale_free ? "free" : "fixed"));
   if (ties.empty()) return;
   if (job.ties_table.table->source()->sha256() != s.ties_sha256)
-    messages.notice("other ties than signed", job.ties_table.table->whole(), "file", fmt::format("not the {} that was signed: these ties check the signed fit and change nothing", in_quotes(s.ties_file)));
+    messages.notice(
+        "other ties than signed", job.ties_table.table->whole(), "file",
+        fmt::format("not the {} that was signed: these ties check the signed fit and change nothing",
+                    in_quotes(s.ties_file)));
   found.checks.today = check_signed(ties, fit);
   const SignedCheck& today = *found.checks.today;
   BaselineResult result;
@@ -138,17 +155,20 @@ void place_signed(const Job& job, std::span<const Tie> ties, Found& found, Messa
   found.placed.square = squareness(ties, *found.placed.baseline, job.marks.places, job.square);
   if (today.moved)
     messages.doubt("the ties have moved", job.ties_table.table->whole(), "baselines",
-                   "the ties lie shifted or turned against the signed fit by more than chance: look at the marks before you use either");
+                   "the ties lie shifted or turned against the signed fit by more than chance: look at the "
+                   "marks before you use either");
 }
 
 void check_lengths(const Job& job, Found& found, Messages& messages) {
   MarkPlaces marks(job, found, messages);
   const BaselineJob& checks = job.checks;
-  const LengthOptions options{checks.tape_standard, checks.tie_sd, job.square.setout, job.square.tolerance, found.placed.fit->site_from_drawing.parts().scale};
+  const LengthOptions options{checks.tape_standard, checks.tie_sd, job.square.setout, job.square.tolerance,
+                              found.placed.fit->site_from_drawing.parts().scale};
   std::vector<Mark> ends;
   for (std::size_t i = 0; i < checks.lengths.size(); ++i) {
     const TapedLength& l = checks.lengths[i];
-    const auto a = marks.any(l.from, checks.lengths_table, i, from), b = marks.any(l.to, checks.lengths_table, i, to);
+    const auto a = marks.any(l.from, checks.lengths_table, i, from),
+               b = marks.any(l.to, checks.lengths_table, i, to);
     if (!a || !b || !marks.differ(l.from, l.to, checks.lengths_table, i)) continue;
     found.checks.lengths.push_back(*check_length(a->place, b->place, l.measured, options));
     ends.push_back(*a);
@@ -156,11 +176,14 @@ void check_lengths(const Job& job, Found& found, Messages& messages) {
   }
   for (std::size_t i = 0; i < checks.dimensions.size(); ++i) {
     const PrintedDimension& d = checks.dimensions[i];
-    const auto a = marks.drawn(d.from, checks.dimensions_table, i, from), b = marks.drawn(d.to, checks.dimensions_table, i, to);
+    const auto a = marks.drawn(d.from, checks.dimensions_table, i, from),
+               b = marks.drawn(d.to, checks.dimensions_table, i, to);
     if (!a || !b || !marks.differ(d.from, d.to, checks.dimensions_table, i)) continue;
-    found.checks.dimensions.push_back(check_dimension(a->place, b->place, d.distance, checks.dimension_tolerance));
+    found.checks.dimensions.push_back(
+        check_dimension(a->place, b->place, d.distance, checks.dimension_tolerance));
   }
-  if (!messages.has_problems() && !found.placed.baseline && !found.checks.lengths.empty()) square_by_lengths(job, ends, found, messages);
+  if (!messages.has_problems() && !found.placed.baseline && !found.checks.lengths.empty())
+    square_by_lengths(job, ends, found, messages);
 }
 
 std::vector<std::string> outside_checks(const Job& job, const Found& found) {
@@ -168,14 +191,17 @@ std::vector<std::string> outside_checks(const Job& job, const Found& found) {
   for (std::size_t i = 0; i < found.checks.lengths.size(); ++i) {
     const LengthCheck& c = found.checks.lengths[i];
     if (c.verdict != Verdict::outside) continue;
-    out.push_back(fmt::format("length {} to {} is off by {}, permitted {}", job.checks.lengths[i].from, job.checks.lengths[i].to,
-                              length_words_beyond(abs(c.deviation), c.limit.permitted, job.site_unit), length_words(c.limit.permitted, job.site_unit)));
+    out.push_back(fmt::format("length {} to {} is off by {}, permitted {}", job.checks.lengths[i].from,
+                              job.checks.lengths[i].to,
+                              length_words_beyond(abs(c.deviation), c.limit.permitted, job.site_unit),
+                              length_words(c.limit.permitted, job.site_unit)));
   }
   for (std::size_t i = 0; i < found.checks.dimensions.size(); ++i) {
     const DimensionCheck& c = found.checks.dimensions[i];
     if (c.verdict != Verdict::outside) continue;
-    out.push_back(fmt::format("dimension {} to {} is printed {} and keyed {}", job.checks.dimensions[i].from, job.checks.dimensions[i].to,
-                              length_words(c.stated, job.drawing_unit), length_words_beyond(c.measured, c.stated, job.drawing_unit)));
+    out.push_back(fmt::format("dimension {} to {} is printed {} and keyed {}", job.checks.dimensions[i].from,
+                              job.checks.dimensions[i].to, length_words(c.stated, job.drawing_unit),
+                              length_words_beyond(c.measured, c.stated, job.drawing_unit)));
   }
   return out;
 }

@@ -1,11 +1,12 @@
 #include "report/baseline_page.h"
 
+#include <fmt/format.h>
+
+#include <cmath>
+
 #include "adjust/statistics.h"
 #include "work/ground.h"
 #include "work/stages.h"
-
-#include <cmath>
-#include <fmt/format.h>
 
 namespace deckmark {
 
@@ -16,16 +17,22 @@ double kappa() { return normal_quantile(0.975); }
 
 PermittedBy by_of(LimitSource source) {
   switch (source) {
-    case LimitSource::iso_primary: return PermittedBy::iso_primary;
-    case LimitSource::iso_secondary: return PermittedBy::iso_secondary;
-    case LimitSource::job_figures: return PermittedBy::job_figures;
+    case LimitSource::iso_primary:
+      return PermittedBy::iso_primary;
+    case LimitSource::iso_secondary:
+      return PermittedBy::iso_secondary;
+    case LimitSource::job_figures:
+      return PermittedBy::job_figures;
     case LimitSource::job_tolerance:
-    case LimitSource::dimension_tolerance: break;
+    case LimitSource::dimension_tolerance:
+      break;
   }
   return PermittedBy::job_tolerance;
 }
 
-std::string row_name(const Job& job, const TieRow& r) { return fmt::format("{} {}", job.ties[r.tie].name, r.axis == TieAxis::x ? "x" : "y"); }
+std::string row_name(const Job& job, const TieRow& r) {
+  return fmt::format("{} {}", job.ties[r.tie].name, r.axis == TieAxis::x ? "x" : "y");
+}
 
 PageLine tie_line(const Job& job, const TieRow& r) {
   PageLine line;
@@ -36,7 +43,9 @@ PageLine tie_line(const Job& job, const TieRow& r) {
   line.by_job = line.permitted = r.tolerance;
   line.good_to = known_to(r);
   line.verdict = r.verdict;
-  line.by = job.ties[r.tie].own_tolerance ? PermittedBy::own_tolerance : job.square.tolerance ? PermittedBy::job_tolerance : PermittedBy::default_tolerance;
+  line.by = job.ties[r.tie].own_tolerance ? PermittedBy::own_tolerance
+            : job.square.tolerance        ? PermittedBy::job_tolerance
+                                          : PermittedBy::default_tolerance;
   return line;
 }
 
@@ -62,7 +71,8 @@ void add_checks(const Job& job, const Found& found, std::vector<PageLine>& lines
   }
   for (std::size_t i = 0; i < found.checks.lengths.size(); ++i) {
     const LengthCheck& c = found.checks.lengths[i];
-    PageLine line = limited(fmt::format("{} to {}", job.checks.lengths[i].from, job.checks.lengths[i].to), c.limit, c.verdict);
+    PageLine line = limited(fmt::format("{} to {}", job.checks.lengths[i].from, job.checks.lengths[i].to),
+                            c.limit, c.verdict);
     line.stated = c.stated;
     line.found = c.measured;
     line.off = c.deviation;
@@ -79,7 +89,8 @@ void add_checks(const Job& job, const Found& found, std::vector<PageLine>& lines
     line.off = c.deviation;
     line.by_job = line.permitted = c.permitted;
     line.verdict = c.verdict;
-    line.by = job.checks.own_dimension_tolerance ? PermittedBy::job_dimension : PermittedBy::default_dimension;
+    line.by =
+        job.checks.own_dimension_tolerance ? PermittedBy::job_dimension : PermittedBy::default_dimension;
     lines.push_back(std::move(line));
   }
 }
@@ -103,7 +114,9 @@ void add_assurance(const Job& job, const Found& found, std::size_t far, Baseline
     if (r.verdict == Verdict::unsure) page.unchecked.push_back(row_name(job, r));
   page.left_over = fit.degrees_of_freedom;
   for (const WrongTie& w : found.checks.wrong) {
-    const auto named = [&](std::size_t tie, TieAxis axis) { return fmt::format("{} {}", job.ties[tie].name, axis == TieAxis::x ? "x" : "y"); };
+    const auto named = [&](std::size_t tie, TieAxis axis) {
+      return fmt::format("{} {}", job.ties[tie].name, axis == TieAxis::x ? "x" : "y");
+    };
     PageWrong wrong{named(w.tie, w.axis), w.error, {}};
     for (const auto& [tie, axis] : w.alike) wrong.alike.push_back(named(tie, axis));
     page.wrong.push_back(std::move(wrong));
@@ -132,7 +145,8 @@ BaselinePage baseline_page(const Job& job, const Found& found) {
   const std::size_t far = farthest_mark(job, found);
   page.farthest = job.marks.names[far];
   page.reach = hypot(job.marks.places[far].at.x, job.marks.places[far].at.y);
-  if (const auto& s = job.checks.signed_fit) page.signature = SignedWords{s->by, s->on, s->revision, s->accepted_outside};
+  if (const auto& s = job.checks.signed_fit)
+    page.signature = SignedWords{s->by, s->on, s->revision, s->accepted_outside};
   if (found.checks.today) {
     page.today = &*found.checks.today;
     page.same_ties = job.ties_table.table->source()->sha256() == job.checks.signed_fit->ties_sha256;

@@ -1,16 +1,17 @@
 // What a careful person would look at in the drawing.
-#include "measure/extent.h"
-#include "measure/letters.h"
-#include "report/words.h"
-#include "work/stages.h"
+#include <fmt/format.h>
 
 #include <algorithm>
-#include <fmt/format.h>
 #include <map>
 #include <optional>
 #include <string>
 #include <utility>
 #include <vector>
+
+#include "measure/extent.h"
+#include "measure/letters.h"
+#include "report/words.h"
+#include "work/stages.h"
 
 namespace deckmark {
 
@@ -19,12 +20,14 @@ namespace {
 enum Column : std::size_t { point = 0, kind = 4 };
 
 constexpr std::size_t kPointsForThread = 20000;
-constexpr Length kTooClose = Length::millimetres(25);  // two marks that one chalk cross covers (common practice, no source)
-constexpr double kGrowth = 1.2;  // of the ellipse beyond the ties, from where it is told (common practice, no source)
+constexpr Length kTooClose =
+    Length::millimetres(25);  // two marks that one chalk cross covers (common practice, no source)
+constexpr double kGrowth =
+    1.2;  // of the ellipse beyond the ties, from where it is told (common practice, no source)
 
 /// The first and last points of a run, in the order of the drawing.
 struct RunEnds {
-  std::uint32_t first = kNone32, last = kNone32;                ///< of any kind
+  std::uint32_t first = kNone32, last = kNone32;  ///< of any kind
   std::uint32_t first_hanger = kNone32, last_hanger = kNone32;
 };
 
@@ -32,8 +35,11 @@ struct RunEnds {
 class AlongRuns {
  public:
   AlongRuns(const Job& job, const Found& found, Messages& messages)
-      : job_(job), messages_(messages), ends_(job.marks.runs.words().size()),
-        drawn_(static_cast<std::uint32_t>(std::min(found.overhead.drawn, job.marks.size()))) {}  // what was generated keeps its rules, or was told
+      : job_(job),
+        messages_(messages),
+        ends_(job.marks.runs.words().size()),
+        drawn_(static_cast<std::uint32_t>(std::min(found.overhead.drawn, job.marks.size()))) {
+  }  // what was generated keeps its rules, or was told
 
   void look() {
     for (std::uint32_t m = 0; m < drawn_; ++m) {
@@ -50,7 +56,8 @@ class AlongRuns {
     }
     if (has_runs && !has_ends && job_.overhead.runs.empty())
       messages_.notice("ends of runs", Where::whole(job_.file), "hangers.end_distance",
-                       "not checked: no point shows where a run ends; key the ends as reference points of the run, before and behind its hangers");
+                       "not checked: no point shows where a run ends; key the ends as reference points of "
+                       "the run, before and behind its hangers");
   }
 
  private:
@@ -58,21 +65,27 @@ class AlongRuns {
     if (e.first == kNone32) e.first = m;
     e.last = m;
     if (job_.marks.is_reference(m)) return;  // it has no spacing rule
-    if (e.first_hanger == kNone32) e.first_hanger = m;
-    else space(e.last_hanger, m);
+    if (e.first_hanger == kNone32)
+      e.first_hanger = m;
+    else
+      space(e.last_hanger, m);
     e.last_hanger = m;
   }
   void space(std::uint32_t before, std::uint32_t m) {
     if (!job_.max_spacing) return;
     const Length space = distance(job_.marks.places[before], job_.marks.places[m]);
     if (space > *job_.max_spacing + kHair)
-      tell("spacing along a run", m, fmt::format("{} to {} on run {}: {}, wider than max_spacing {}", name(before), name(m), job_.marks.runs[m], words(space), words(*job_.max_spacing)));
+      tell("spacing along a run", m,
+           fmt::format("{} to {} on run {}: {}, wider than max_spacing {}", name(before), name(m),
+                       job_.marks.runs[m], words(space), words(*job_.max_spacing)));
   }
   void end(std::uint32_t at, std::uint32_t hanger) {
-    const Length space = distance(job_.marks.places[at], job_.marks.places[hanger]), most = *job_.overhead.hangers.end_distance;
+    const Length space = distance(job_.marks.places[at], job_.marks.places[hanger]),
+                 most = *job_.overhead.hangers.end_distance;
     if (space > most + kHair)
       tell("end distance along a run", hanger,
-           fmt::format("{} on run {} stands {} from the end at {}, further than end_distance {}", name(hanger), job_.marks.runs[hanger], words(space), name(at), words(most)));
+           fmt::format("{} on run {} stands {} from the end at {}, further than end_distance {}",
+                       name(hanger), job_.marks.runs[hanger], words(space), name(at), words(most)));
   }
   void tell(std::string_view what, std::uint32_t m, const std::string& text) {
     messages_.doubt(what, job_.points_table.table->where(job_.marks.begins[m], point), "point", text);
@@ -87,26 +100,39 @@ class AlongRuns {
 };
 
 /// Reference points may stand on hangers: that is what they refer to.
-bool is_too_close(const Job& job, const NearPair& p) { return !job.marks.is_reference(p.first) && !job.marks.is_reference(p.later); }
+bool is_too_close(const Job& job, const NearPair& p) {
+  return !job.marks.is_reference(p.first) && !job.marks.is_reference(p.later);
+}
 
 constexpr std::string_view kNear = "points closer than 25 mm";
 
-/// Pairs of near points, told as what they are likely to be: points keyed twice, or what the program placed itself.
+/// Pairs of near points, told as what they are likely to be: points keyed twice, or what the program placed
+/// itself.
 class NearPoints {
  public:
-  NearPoints(const Job& job, const Found& found, Messages& messages) : job_(job), overhead_(found.overhead), messages_(messages) {}
+  NearPoints(const Job& job, const Found& found, Messages& messages)
+      : job_(job), overhead_(found.overhead), messages_(messages) {}
 
   void look(const std::vector<NearPair>& pairs) {
     for (const NearPair& p : pairs) {
       if (!is_too_close(job_, p)) continue;
       const auto one = run_of(p.first), other = run_of(p.later);
-      if (one && other) take(p, std::minmax(*one, *other));
-      else tell(p, is_drawn(p.later) ? "is it keyed twice?" : is_support(p.first) || is_support(p.later) ? "a support of a trapeze: may one hanger do for both?" : "is the point keyed beside its run?");
+      if (one && other)
+        take(p, std::minmax(*one, *other));
+      else
+        tell(p, is_drawn(p.later) ? "is it keyed twice?"
+                : is_support(p.first) || is_support(p.later)
+                    ? "a support of a trapeze: may one hanger do for both?"
+                    : "is the point keyed beside its run?");
     }
     for (const Meeting& m : meetings_) {
-      const std::string &one = job_.overhead.runs[m.runs.first].name, &other = job_.overhead.runs[m.runs.second].name;
+      const std::string &one = job_.overhead.runs[m.runs.first].name,
+                        &other = job_.overhead.runs[m.runs.second].name;
       const std::string more = m.count == 1 ? "" : fmt::format(" ({} pairs of hangers)", m.count);
-      tell(m.first, m.runs.first == m.runs.second ? fmt::format("does run {} meet itself{}?", one, more) : fmt::format("runs {} and {} meet or overlap{}: may one hanger do for both?", one, other, more));
+      tell(m.first, m.runs.first == m.runs.second
+                        ? fmt::format("does run {} meet itself{}?", one, more)
+                        : fmt::format("runs {} and {} meet or overlap{}: may one hanger do for both?", one,
+                                      other, more));
     }
     if (more_ > 0) messages_.more_doubts(kNear, more_);
   }
@@ -120,10 +146,13 @@ class NearPoints {
   };
 
   bool is_drawn(std::uint32_t m) const { return m < overhead_.drawn; }
-  bool is_support(std::uint32_t m) const { return !is_drawn(m) && (overhead_.from_run[m - overhead_.drawn] & kOfHanger); }
+  bool is_support(std::uint32_t m) const {
+    return !is_drawn(m) && (overhead_.from_run[m - overhead_.drawn] & kOfHanger);
+  }
   /// The run that a hanger was generated along.
   std::optional<std::uint32_t> run_of(std::uint32_t m) const {
-    return is_drawn(m) || is_support(m) ? std::nullopt : std::optional(overhead_.from_run[m - overhead_.drawn]);
+    return is_drawn(m) || is_support(m) ? std::nullopt
+                                        : std::optional(overhead_.from_run[m - overhead_.drawn]);
   }
   void take(const NearPair& p, std::pair<std::uint32_t, std::uint32_t> runs) {
     const auto [at, fresh] = meeting_of_.emplace(runs, meetings_.size());
@@ -136,9 +165,12 @@ class NearPoints {
       return;
     }
     const Length apart = distance(job_.marks.places[p.first], job_.marks.places[p.later]);
-    messages_.doubt(kNear, mark_where(job_, overhead_, p.later, point), mark_field(job_, overhead_, p.later, point),
-                    fmt::format("{} {} {}; closer than 25 mm (common practice, no source): {}", job_.marks.names[p.later],
-                                apart <= kHair ? std::string("lies on") : fmt::format("lies {} from", length_words(apart, job_.site_unit)), job_.marks.names[p.first], question));
+    messages_.doubt(
+        kNear, mark_where(job_, overhead_, p.later, point), mark_field(job_, overhead_, p.later, point),
+        fmt::format("{} {} {}; closer than 25 mm (common practice, no source): {}", job_.marks.names[p.later],
+                    apart <= kHair ? std::string("lies on")
+                                   : fmt::format("lies {} from", length_words(apart, job_.site_unit)),
+                    job_.marks.names[p.first], question));
   }
 
   const Job& job_;
@@ -167,12 +199,16 @@ void look_beyond_ties(const Job& job, const Found& found, Messages& messages) {
   const auto reach = [&](const Point<Drawing>& p) { return kEllipse95 * semi_major(fit.covariance_at(p)); };
   Length within = Length::metres(0);  // an ellipse within the ties is nowhere larger than at a corner
   for (const Length x : {ties.least().at.x, ties.most().at.x})
-    for (const Length y : {ties.least().at.y, ties.most().at.y}) within = std::max(within, reach({{.x = x, .y = y}}));
+    for (const Length y : {ties.least().at.y, ties.most().at.y})
+      within = std::max(within, reach({{.x = x, .y = y}}));
   const Length there = reach(job.marks.places[farthest]);
   if (there < kGrowth * within) return;
   messages.doubt("points beyond the ties", job.ties_table.table->whole(), "baselines",
-                 fmt::format("{} point{} outside the extent of the ties, {} the farthest, by {}: the 95 % ellipse grows to {} there, at most {} among the ties; find a tie out there",
-                             outside, outside == 1 ? " lies" : "s lie", job.marks.names[farthest], length_words(most, job.site_unit), length_words(there, job.site_unit), length_words(within, job.site_unit)));
+                 fmt::format("{} point{} outside the extent of the ties, {} the farthest, by {}: the 95 % "
+                             "ellipse grows to {} there, at most {} among the ties; find a tie out there",
+                             outside, outside == 1 ? " lies" : "s lie", job.marks.names[farthest],
+                             length_words(most, job.site_unit), length_words(there, job.site_unit),
+                             length_words(within, job.site_unit)));
 }
 
 /// A kind that is not known but spelled nearly so: the point is treated as a hanger.
@@ -181,13 +217,17 @@ void look_at_kinds(const Job& job, const Found& found, Messages& messages) {
   for (std::uint32_t w = 1; w < words.size(); ++w) {
     const std::string_view stated = words[w];
     if (stated == kHangerKind || stated == kReferenceKind) continue;
-    const auto near = nearest_word(small_letters(stated), {std::string(kHangerKind), std::string(kReferenceKind)});
+    const auto near =
+        nearest_word(small_letters(stated), {std::string(kHangerKind), std::string(kReferenceKind)});
     if (!near) continue;
     std::size_t count = 0, first = 0;
     for (std::size_t m = 0; m < job.marks.size(); ++m)
       if (job.marks.kinds.number(m) == w && count++ == 0) first = m;
-    messages.doubt("a kind spelled nearly like a known one", mark_where(job, found.overhead, first, kind), mark_field(job, found.overhead, first, kind),
-                   fmt::format("{} of {} point{} is no known kind and counts as a hanger; if {} is meant, write it so, in small letters", in_quotes(stated), count, count == 1 ? "" : "s", *near));
+    messages.doubt("a kind spelled nearly like a known one", mark_where(job, found.overhead, first, kind),
+                   mark_field(job, found.overhead, first, kind),
+                   fmt::format("{} of {} point{} is no known kind and counts as a hanger; if {} is meant, "
+                               "write it so, in small letters",
+                               in_quotes(stated), count, count == 1 ? "" : "s", *near));
   }
 }
 
@@ -198,7 +238,8 @@ std::future<std::vector<NearPair>> begin_near_pairs(const Job& job) {
   return std::async(job.marks.size() < kPointsForThread ? std::launch::deferred : std::launch::async, search);
 }
 
-void look_at_drawing(const Job& job, const Found& found, std::future<std::vector<NearPair>> near, Messages& messages) {
+void look_at_drawing(const Job& job, const Found& found, std::future<std::vector<NearPair>> near,
+                     Messages& messages) {
   if (job.max_spacing || job.overhead.hangers.end_distance) AlongRuns(job, found, messages).look();
   look_at_kinds(job, found, messages);
   look_beyond_ties(job, found, messages);

@@ -45,7 +45,8 @@ std::optional<Length> constant_alone(FieldTest test, const FieldTable& t) {
   std::vector<LineDistance> rows = t.line;
   for (LineDistance& d : rows)
     if (d.from > d.to) std::swap(d.from, d.to);
-  std::ranges::sort(rows, [](const auto& a, const auto& b) { return std::pair(a.from, a.to) < std::pair(b.from, b.to); });
+  std::ranges::sort(
+      rows, [](const auto& a, const auto& b) { return std::pair(a.from, a.to) < std::pair(b.from, b.to); });
   const bool whole = rows[0].from == rows[1].from && rows[0].to == rows[2].from && rows[1].to == rows[2].to;
   if (!whole) return std::nullopt;
   return constant_from_three(rows[0].measured, rows[2].measured, rows[1].measured);
@@ -63,7 +64,8 @@ struct Done {
 void tell_too_few(const std::string& file, FieldTest test, const FieldResult& r, Messages& messages) {
   messages.problem(Where::whole(file), "file",
                    Fault{fmt::format("{} of {}, which leave nothing over to tell the scatter",
-                                     r.readings == 1 ? "1 reading" : fmt::format("{} readings", r.readings), field_test_word(test)),
+                                     r.readings == 1 ? "1 reading" : fmt::format("{} readings", r.readings),
+                                     field_test_word(test)),
                          "more readings than unknowns: repeat the set", ""});
 }
 
@@ -86,12 +88,16 @@ void tell_slip(const Done& d, const FieldTable& table, Messages& messages) {
   constexpr double kLargestConstant = 200;  // mm
   for (const FieldValue& v : d.result.values)
     if (v.parameter == FieldParameter::zero_point && std::fabs(v.value) > kLargestConstant)
-      messages.doubt("a slip", Where::whole(table.file), "distance",
-                     fmt::format("a constant of {} m is no reflector's: look for a slip in keying, or points not on one line", fixed(v.value / 1000, 3)));
+      messages.doubt(
+          "a slip", Where::whole(table.file), "distance",
+          fmt::format(
+              "a constant of {} m is no reflector's: look for a slip in keying, or points not on one line",
+              fixed(v.value / 1000, 3)));
   const Farthest far = farthest_of(d, table);
   if (far.by <= (d.result.unit == FieldUnit::seconds ? kSlipSeconds : kSlipMillimetres)) return;
   messages.doubt("a slip", Where::whole(table.file), "row",
-                 fmt::format("{} is {} {} off the others: look for a slip in keying or naming", far.name, fixed(far.by, 1), d.result.unit == FieldUnit::seconds ? "seconds" : "mm"));
+                 fmt::format("{} is {} {} off the others: look for a slip in keying or naming", far.name,
+                             fixed(far.by, 1), d.result.unit == FieldUnit::seconds ? "seconds" : "mm"));
 }
 
 std::string text_of(const Done& d, const FieldTable& table, const FieldTestRequest& request) {
@@ -103,7 +109,8 @@ std::string text_of(const Done& d, const FieldTable& table, const FieldTestReque
   sheet.constant = d.constant;
   const Farthest far = farthest_of(d, table);
   sheet.farthest = far.name, sheet.farthest_by = far.by;
-  if (d.test == FieldTest::plumbing && table.plumb_height) sheet.a_metre = d.result.s / table.plumb_height->metres();
+  if (d.test == FieldTest::plumbing && table.plumb_height)
+    sheet.a_metre = d.result.s / table.plumb_height->metres();
   const std::string with = request.with.string();
   if (d.second) sheet.second_file = with, sheet.second = &*d.second;
   sheet.same = d.same;
@@ -123,22 +130,52 @@ struct Line {
 void add_lines(const Done& d, std::vector<Line>& lines) {
   const FieldResult& r = d.result;
   const auto unit = [&](FieldParameter p) {
-    return std::string(field_unit_word(p == FieldParameter::cone || p == FieldParameter::tilt ? FieldUnit::millimetres_per_metre : r.unit));
+    return std::string(field_unit_word(
+        p == FieldParameter::cone || p == FieldParameter::tilt ? FieldUnit::millimetres_per_metre : r.unit));
   };
   const auto freedom = [](const FieldResult& of) { return of.degrees_of_freedom; };
   if (d.constant) {
-    lines.push_back({d.test, std::string(field_parameter_word(FieldParameter::zero_point)), "mm", d.constant->millimetres(), {}, {}, {}, 0});
+    lines.push_back({d.test,
+                     std::string(field_parameter_word(FieldParameter::zero_point)),
+                     "mm",
+                     d.constant->millimetres(),
+                     {},
+                     {},
+                     {},
+                     0});
     return;
   }
   lines.push_back({d.test, "scatter", std::string(field_unit_word(r.unit)), r.s, {}, {}, {}, freedom(r)});
   if (d.second)
-    lines.push_back({d.test, "scatter of the second table", std::string(field_unit_word(r.unit)), d.second->s, {}, {}, {}, freedom(*d.second)});
+    lines.push_back({d.test,
+                     "scatter of the second table",
+                     std::string(field_unit_word(r.unit)),
+                     d.second->s,
+                     {},
+                     {},
+                     {},
+                     freedom(*d.second)});
   for (const FieldValue& v : r.values)
-    lines.push_back({d.test, std::string(field_parameter_word(v.parameter)), unit(v.parameter), v.value, v.sd, {}, {}, freedom(r)});
+    lines.push_back({d.test,
+                     std::string(field_parameter_word(v.parameter)),
+                     unit(v.parameter),
+                     v.value,
+                     v.sd,
+                     {},
+                     {},
+                     freedom(r)});
   const auto ask = [&](const FieldQuestion& q) {
-    // A perfect second sample makes the ratio of variances infinite: a text cell cannot be that, a large number can.
-    lines.push_back({d.test, field_question_word(q), q.is_ratio ? "ratio" : std::string(field_unit_word(q.unit)), std::min(q.statistic, 1e9), {},
-                     q.lower, q.upper, freedom(r), q.yes ? "yes" : "no"});
+    // A perfect second sample makes the ratio of variances infinite: a text cell cannot be that, a large
+    // number can.
+    lines.push_back({d.test,
+                     field_question_word(q),
+                     q.is_ratio ? "ratio" : std::string(field_unit_word(q.unit)),
+                     std::min(q.statistic, 1e9),
+                     {},
+                     q.lower,
+                     q.upper,
+                     freedom(r),
+                     q.yes ? "yes" : "no"});
   };
   for (const FieldQuestion& q : r.questions) ask(q);
   if (d.same) ask(*d.same);
@@ -149,8 +186,8 @@ std::string csv_text(const std::vector<Done>& done) {
   for (const Done& d : done) add_lines(d, lines);
   const std::size_t n = lines.size();
   const auto table = written_table(
-      TableStyle{}, {"test", "item", "value", "unit", "sd", "degrees_of_freedom", "lower", "upper", "answer"}, n,
-      [&lines](auto& sink, std::size_t i) {
+      TableStyle{}, {"test", "item", "value", "unit", "sd", "degrees_of_freedom", "lower", "upper", "answer"},
+      n, [&lines](auto& sink, std::size_t i) {
         const Line& l = lines[i];
         sink.text(field_test_word(l.test));
         sink.text(l.item);
@@ -174,11 +211,14 @@ JobOutcome judge_field_test(const FieldTestRequest& request, Messages& messages)
   std::optional<FieldTable> with;
   std::error_code none;
   if (!request.with.empty() && std::filesystem::equivalent(request.with, request.table, none))
-    messages.problem(Where{}, "--with", Fault{fmt::format("{}, the table itself", in_quotes(request.with.string())), "another table of the same test", ""});
+    messages.problem(Where{}, "--with",
+                     Fault{fmt::format("{}, the table itself", in_quotes(request.with.string())),
+                           "another table of the same test", ""});
   if (!request.with.empty()) with = read_field_table(request.with, messages);
   FieldTestOptions sd;
   if (table && !request.sd.empty()) {
-    const bool angles = table->tests.front() == FieldTest::directions || table->tests.front() == FieldTest::zeniths;
+    const bool angles =
+        table->tests.front() == FieldTest::directions || table->tests.front() == FieldTest::zeniths;
     if (const auto read = read_stated_sd(request.sd, angles, messages)) sd = *read;
   }
   if (!table || messages.has_problems()) return {Exit::bad_input, "", "", ""};
@@ -193,15 +233,19 @@ JobOutcome judge_field_test(const FieldTestRequest& request, Messages& messages)
     if (!d.result.solved && !d.constant) tell_too_few(table->file, test, d.result, messages);
     if (with && !messages.has_problems()) {
       d.second = result_of(test, *with, sd);
-      if (!d.second->solved || !d.result.solved) tell_too_few(d.second->solved ? table->file : with->file, test, d.second->solved ? d.result : *d.second, messages);
-      else d.same = same_scatter(d.result, *d.second);
+      if (!d.second->solved || !d.result.solved)
+        tell_too_few(d.second->solved ? table->file : with->file, test,
+                     d.second->solved ? d.result : *d.second, messages);
+      else
+        d.same = same_scatter(d.result, *d.second);
     }
     tell_slip(d, *table, messages);
     done.push_back(std::move(d));
   }
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
   JobOutcome out;
-  out.line = request.sd.empty() ? "SCATTER TOLD: no sd was stated to hold it against" : "SCATTER NO WORSE THAN STATED";
+  out.line = request.sd.empty() ? "SCATTER TOLD: no sd was stated to hold it against"
+                                : "SCATTER NO WORSE THAN STATED";
   for (const Done& d : done) {
     out.text += text_of(d, *table, request) + "\n";
     for (const FieldQuestion& q : d.result.questions)

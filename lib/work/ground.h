@@ -1,12 +1,12 @@
 #pragma once
 /// Private to the room: control in a map projection, and what bringing it to ground scale comes to.
 
-#include "table/written.h"
-#include "work/stages.h"
-
 #include <memory>
 #include <string>
 #include <string_view>
+
+#include "table/written.h"
+#include "work/stages.h"
 
 namespace deckmark {
 

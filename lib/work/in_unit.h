@@ -1,12 +1,12 @@
 #pragma once
 /// Private to the room: cells of written tables.
 
-#include "measure/frame.h"
-#include "measure/length.h"
-
 #include <optional>
 #include <string>
 #include <string_view>
+
+#include "measure/frame.h"
+#include "measure/length.h"
 
 namespace deckmark {
 
@@ -14,20 +14,30 @@ namespace deckmark {
 struct InUnit {
   explicit InUnit(LengthUnit u) : unit(u), per_metre(1.0 / metres_in(u)), decimals(table_decimals(u)) {}
   template <class Sink>
-  void put(Sink& sink, Length value) const { sink.fixed(value.metres() * per_metre, decimals); }
+  void put(Sink& sink, Length value) const {
+    sink.fixed(value.metres() * per_metre, decimals);
+  }
   template <class Sink>
   void put(Sink& sink, const std::optional<Length>& value) const {
-    if (value) put(sink, *value);
-    else sink.empty();
+    if (value)
+      put(sink, *value);
+    else
+      sink.empty();
   }
   template <class Sink>
-  void put(Sink& sink, Elevation value) const { put(sink, value.above_datum()); }
+  void put(Sink& sink, Elevation value) const {
+    put(sink, value.above_datum());
+  }
   template <class Sink>
   void put(Sink& sink, const std::optional<Elevation>& value) const {
-    if (value) put(sink, *value);
-    else sink.empty();
+    if (value)
+      put(sink, *value);
+    else
+      sink.empty();
   }
-  std::string head(std::string_view name) const { return std::string(name) + " (" + std::string(unit_word(unit)) + ")"; }
+  std::string head(std::string_view name) const {
+    return std::string(name) + " (" + std::string(unit_word(unit)) + ")";
+  }
   LengthUnit unit;
   double per_metre;
   int decimals;
@@ -35,8 +45,10 @@ struct InUnit {
 
 template <class Sink>
 void put_number(Sink& sink, const std::optional<double>& value, int decimals) {
-  if (value) sink.fixed(*value, decimals);
-  else sink.empty();
+  if (value)
+    sink.fixed(*value, decimals);
+  else
+    sink.empty();
 }
 
 }  // namespace deckmark

@@ -100,7 +100,8 @@ std::string stake_part(const Job& job, const Found& found, std::size_t setup) {
 }
 
 std::string stake_sheets_of(const Job& job, const Found& found, std::size_t setup, const StakeList& list) {
-  return stake_sheets(sheet_of(job, found, setup, found.instrument.setups[setup]->result, list), job.site_unit, job.instrument.angles);
+  return stake_sheets(sheet_of(job, found, setup, found.instrument.setups[setup]->result, list),
+                      job.site_unit, job.instrument.angles);
 }
 
 std::string plan_part(const Job& job, const Found& found, std::size_t setup) {

@@ -1,15 +1,15 @@
-#include "work/output_tables.h"
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <numeric>
+#include <unordered_map>
 
 #include "exporter/list_layout.h"
 #include "measure/letters.h"
 #include "report/words.h"
-
-#include <algorithm>
-#include <cmath>
-#include <fmt/format.h>
-#include <map>
-#include <numeric>
-#include <unordered_map>
+#include "work/output_tables.h"
 
 namespace deckmark {
 
@@ -30,7 +30,8 @@ BigVector<std::uint32_t> listed_marks(const Job& job, const Found& found, Level 
     if (!std::is_sorted(rows.begin(), rows.end(), less)) std::sort(rows.begin(), rows.end(), less);
     return rows;
   }
-  // Runs in the order of their first point in the drawing; numbers of words are not in that order after a merge.
+  // Runs in the order of their first point in the drawing; numbers of words are not in that order after a
+  // merge.
   std::vector<std::uint32_t> rank(job.marks.runs.words().size(), kNone32);
   std::uint32_t next = 0;
   for (std::uint32_t m = 0; m < job.marks.size(); ++m)
@@ -44,7 +45,7 @@ BigVector<std::uint32_t> listed_marks(const Job& job, const Found& found, Level 
 
 /// One row of a list: what its columns hold.
 struct ListRow {
-  std::string_view name;       // for the number column, where there is no number
+  std::string_view name;  // for the number column, where there is no number
   std::int64_t number = 0;
   std::string_view point, kind, run;
   std::optional<Point<Drawing>> drawing;
@@ -57,7 +58,10 @@ struct ListRow {
 class ListRows {
  public:
   ListRows(const Job& job, const Found& found, ListFile list)
-      : job_(job), found_(found), list_(std::move(list)), unit_(1.0 / metres_in(*job.list.unit)),
+      : job_(job),
+        found_(found),
+        list_(std::move(list)),
+        unit_(1.0 / metres_in(*job.list.unit)),
         describes_drop_(std::ranges::count(job.list.description, DescriptionPart::drop) > 0),
         grid_(job.list.frame == ListFrame::grid ? &*job.ground.ground : nullptr) {
     if (list_.level == Level::together) deck_ = listed_marks(job, found, Level::deck);
@@ -65,7 +69,8 @@ class ListRows {
   }
 
   std::size_t rows() const {
-    return list_.level == Level::together ? job_.control.size() + list_.rows.size() + deck_.size() : list_.rows.size();
+    return list_.level == Level::together ? job_.control.size() + list_.rows.size() + deck_.size()
+                                          : list_.rows.size();
   }
 
   ListRow row(std::size_t i) const {
@@ -89,7 +94,9 @@ class ListRows {
 
  private:
   template <class Sink>
-  void put(Sink& sink, Length value) const { sink.fixed(value.metres() * unit_, job_.list.decimals); }
+  void put(Sink& sink, Length value) const {
+    sink.fixed(value.metres() * unit_, job_.list.decimals);
+  }
 
   /// The drop as the list writes it; only where a description holds it.
   std::string_view drop_text(const ListRow& r, char* room) const {
@@ -103,33 +110,53 @@ class ListRows {
   void put_description(Sink& sink, const ListRow& r) const {
     char drop[kFixedMax], room[256];
     const DescriptionTexts texts{r.point, r.kind, r.run, drop_text(r, drop)};
-    if (const auto plain = plain_description(texts, job_.list, room)) sink.text(*plain);
-    else sink.text(list_description(texts, job_.list).text);
+    if (const auto plain = plain_description(texts, job_.list, room))
+      sink.text(*plain);
+    else
+      sink.text(list_description(texts, job_.list).text);
   }
 
   template <class Sink>
   void cell(Sink& sink, const ListRow& r, ListColumn c) const {
     switch (c) {
       case ListColumn::number:
-        if (r.number) sink.integer(r.number);
-        else sink.text(r.name);
+        if (r.number)
+          sink.integer(r.number);
+        else
+          sink.text(r.name);
         return;
-      case ListColumn::point: return sink.text(r.point);
-      case ListColumn::kind: return sink.text(r.kind);
-      case ListColumn::run: return sink.text(r.run);
-      case ListColumn::x: return r.drawing ? put(sink, r.drawing->at.x) : sink.empty();
-      case ListColumn::y: return r.drawing ? put(sink, r.drawing->at.y) : sink.empty();
-      case ListColumn::northing: return put(sink, grid_ ? grid_->to_grid(r.site).at.northing : r.site.at.northing);
-      case ListColumn::easting: return put(sink, grid_ ? grid_->to_grid(r.site).at.easting : r.site.at.easting);
-      case ListColumn::elevation: return r.elevation ? put(sink, r.elevation->above_datum()) : sink.empty();
-      case ListColumn::description: return put_description(sink, r);
+      case ListColumn::point:
+        return sink.text(r.point);
+      case ListColumn::kind:
+        return sink.text(r.kind);
+      case ListColumn::run:
+        return sink.text(r.run);
+      case ListColumn::x:
+        return r.drawing ? put(sink, r.drawing->at.x) : sink.empty();
+      case ListColumn::y:
+        return r.drawing ? put(sink, r.drawing->at.y) : sink.empty();
+      case ListColumn::northing:
+        return put(sink, grid_ ? grid_->to_grid(r.site).at.northing : r.site.at.northing);
+      case ListColumn::easting:
+        return put(sink, grid_ ? grid_->to_grid(r.site).at.easting : r.site.at.easting);
+      case ListColumn::elevation:
+        return r.elevation ? put(sink, r.elevation->above_datum()) : sink.empty();
+      case ListColumn::description:
+        return put_description(sink, r);
     }
   }
 
   ListRow mark(std::uint32_t m, bool deck) const {
     const MarkHeights h = deck || describes_drop_ ? heights_at(job_, found_, m) : MarkHeights{};
-    ListRow r{"", found_.issue.numbers[m], job_.marks.names[m], job_.marks.kind(m), job_.marks.runs[m],
-              job_.marks.places[m], found_.placed.marks[m], floor_of(job_), h.drop};
+    ListRow r{"",
+              found_.issue.numbers[m],
+              job_.marks.names[m],
+              job_.marks.kind(m),
+              job_.marks.runs[m],
+              job_.marks.places[m],
+              found_.placed.marks[m],
+              floor_of(job_),
+              h.drop};
     if (deck) {
       r.number += job_.numbers.deck_offset;
       r.elevation = h.deck;
@@ -138,7 +165,9 @@ class ListRows {
   }
 
   ListRow control(const ControlPoint& c) const {
-    return {c.name, 0, c.name, "control", "", found_.placed.fit->site_from_drawing.inverse()(c.at), c.at, c.elevation, std::nullopt};
+    return {c.name,    0,           c.name,
+            "control", "",          found_.placed.fit->site_from_drawing.inverse()(c.at),
+            c.at,      c.elevation, std::nullopt};
   }
 
   const Job& job_;
@@ -150,11 +179,13 @@ class ListRows {
   const GroundFromGrid* grid_;  // for lists in grid coordinates
 };
 
-/// True where some text can come out of a description otherwise than it went in, or words with blanks run together.
+/// True where some text can come out of a description otherwise than it went in, or words with blanks run
+/// together.
 bool is_any_text_odd(const Job& job) {
   const char separator = job.list.separator;
   const auto odd = [separator](std::string_view text) {
-    return std::ranges::any_of(text, [separator](char c) { return static_cast<unsigned char>(c) >= 0x80 || c == separator; });
+    return std::ranges::any_of(
+        text, [separator](char c) { return static_cast<unsigned char>(c) >= 0x80 || c == separator; });
   };
   for (const WordColumn* column : {&job.marks.kinds, &job.marks.runs})
     for (std::uint32_t w = 0; w < column->words().size(); ++w)
@@ -185,27 +216,33 @@ std::string run_words(const Job& job, std::uint32_t run) {
 
 /// Decimals with which a list rounds more than a layout bears.
 void look_at_decimals(const Job& job, Messages& messages) {
-  constexpr Length kCoarse = Length::millimetres(2);  // half a step; finer does not show on a floor (common practice, no source)
+  constexpr Length kCoarse =
+      Length::millimetres(2);  // half a step; finer does not show on a floor (common practice, no source)
   const Length half = from_unit(0.5 * std::pow(10.0, -job.list.decimals), *job.list.unit);
   if (half <= kCoarse) return;
   int enough = job.list.decimals;
   while (from_unit(0.5 * std::pow(10.0, -enough), *job.list.unit) > kCoarse) ++enough;
-  messages.doubt("coarse lists", job.keys.find("list.decimals")->second, "list.decimals",
-                 fmt::format("{} decimals of {} move marks by up to {} in the lists, over 2 mm (common practice, no source): {} or more are fine", job.list.decimals,
-                             unit_word(*job.list.unit), length_words(half, *job.list.unit), enough));
+  messages.doubt(
+      "coarse lists", job.keys.find("list.decimals")->second, "list.decimals",
+      fmt::format("{} decimals of {} move marks by up to {} in the lists, over 2 mm (common practice, no "
+                  "source): {} or more are fine",
+                  job.list.decimals, unit_word(*job.list.unit), length_words(half, *job.list.unit), enough));
 }
 
 }  // namespace
 
 bool is_listed(const Job& job, std::size_t mark) {
   const std::vector<std::string>& only = job.list.only;
-  return only.empty() || std::ranges::any_of(only, [run = job.marks.runs[mark]](const std::string& name) { return same_name(name, run); });
+  return only.empty() || std::ranges::any_of(only, [run = job.marks.runs[mark]](const std::string& name) {
+           return same_name(name, run);
+         });
 }
 
 std::vector<ListFile> list_files(const Job& job, const Found& found, Messages& messages) {
   std::vector<ListFile> files;
   if (job.list.together) {
-    files.push_back({base_name(job, Level::together) + ".csv", listed_marks(job, found, Level::floor), Level::together});
+    files.push_back(
+        {base_name(job, Level::together) + ".csv", listed_marks(job, found, Level::floor), Level::together});
     return files;
   }
   for (const Level level : {Level::floor, Level::deck}) {
@@ -222,10 +259,12 @@ std::vector<ListFile> list_files(const Job& job, const Found& found, Messages& m
       const auto [at, fresh] = file_of_run.emplace(run, files.size());
       if (fresh) {
         const std::string part = run == 0 ? "none" : safe_file_part(job.marks.runs[m]);
-        const auto [clash, free_name] = run_of_file.emplace(small_letters(part), run);  // a card may not tell A from a
+        const auto [clash, free_name] =
+            run_of_file.emplace(small_letters(part), run);  // a card may not tell A from a
         if (!free_name && level == Level::floor)
           messages.problem(job.keys.find("list.split")->second, "list.split",
-                           Fault{fmt::format("{} and {} with one file name", run_words(job, clash->second), run_words(job, run)),
+                           Fault{fmt::format("{} and {} with one file name", run_words(job, clash->second),
+                                             run_words(job, run)),
                                  "runs whose names differ in letters (A and a are one), digits, - or _", ""});
         files.push_back({fmt::format("{}-{}.csv", base_name(job, level), part), {}, level});
       }
@@ -256,8 +295,11 @@ void look_at_lists(const Job& job, const Found& found, Messages& messages) {
   for (std::uint32_t m = 0; m < job.marks.size(); ++m) {
     const std::string_view name = job.marks.names[m];
     if (is_formula_like(name))
-      messages.doubt("names like formulas", where(m), field(m),
-                     fmt::format("{} begins like a formula: a spreadsheet that opens an instrument list would compute it", in_quotes(name)));
+      messages.doubt(
+          "names like formulas", where(m), field(m),
+          fmt::format(
+              "{} begins like a formula: a spreadsheet that opens an instrument list would compute it",
+              in_quotes(name)));
     if (!all_described) continue;
     const Description d = rows.description(rows.row(m));
     if (d.separator_replaced)
@@ -266,7 +308,8 @@ void look_at_lists(const Job& job, const Found& found, Messages& messages) {
     const auto [at, fresh] = seen.emplace(d.text, m);
     if (!fresh)
       messages.doubt("descriptions that are equal", where(m), field(m),
-                     fmt::format("{} and {} have one description in the lists: {}", in_quotes(job.marks.names[at->second]), in_quotes(name), in_quotes(d.text)));
+                     fmt::format("{} and {} have one description in the lists: {}",
+                                 in_quotes(job.marks.names[at->second]), in_quotes(name), in_quotes(d.text)));
   }
 }
 

@@ -1,12 +1,12 @@
 #pragma once
 /// Private to the room: the tables that a job writes, each described by one row function.
 
-#include "table/written.h"
-#include "work/stages.h"
-
 #include <memory>
 #include <string>
 #include <vector>
+
+#include "table/written.h"
+#include "work/stages.h"
 
 namespace deckmark {
 
@@ -44,7 +44,8 @@ std::string flag_words(const StakeFlags& flags);
 bool is_listed(const Job& job, std::size_t mark);
 /// The lists that the job asks for. Problems: two runs that would have one file name.
 std::vector<ListFile> list_files(const Job& job, const Found& found, Messages& messages);
-/// What is to be told about the lists: separators replaced, descriptions that became equal, names like formulas.
+/// What is to be told about the lists: separators replaced, descriptions that became equal, names like
+/// formulas.
 void look_at_lists(const Job& job, const Found& found, Messages& messages);
 
 }  // namespace deckmark

@@ -1,13 +1,13 @@
 // Bays: what they state, their decks, and the bay of every mark.
-#include "work/overhead.h"
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
 
 #include "measure/decimal.h"
 #include "report/words.h"
+#include "work/overhead.h"
 #include "work/shared_faults.h"
-
-#include <algorithm>
-#include <fmt/format.h>
-#include <map>
 
 namespace deckmark {
 
@@ -20,20 +20,33 @@ Fault outline_fault(const std::string& name, const OutlineFault& f) {
   using Kind = OutlineFault::Kind;
   const std::size_t c = f.corner + 1, other = f.other + 1;
   switch (f.kind) {
-    case Kind::too_few: return {fmt::format("outline {} with {} corners", name, c), "three or more", ""};
-    case Kind::too_many: return {fmt::format("outline {} with more than {} corners", name, kMostCorners), fmt::format("{} at most", kMostCorners), ""};
-    case Kind::repeated: return {fmt::format("corner {} of {} in the place of corner {}", c, name, other), "each corner once, the first perhaps again at the end", ""};
-    case Kind::folds_back: return {fmt::format("edges of {} that fold back on one another at corner {}", name, c), "an outline with room inside", ""};
-    case Kind::crosses: return {fmt::format("the edge from corner {} of {}, which crosses that from corner {}", c, name, other), "an outline that does not cross itself; corners in order", ""};
-    case Kind::touches: return {fmt::format("corner {} of {}, which touches the edge from corner {}", c, name, other), "an outline that does not touch itself", ""};
-    case Kind::no_area: return {fmt::format("outline {} without area", name), "an outline with room inside", ""};
+    case Kind::too_few:
+      return {fmt::format("outline {} with {} corners", name, c), "three or more", ""};
+    case Kind::too_many:
+      return {fmt::format("outline {} with more than {} corners", name, kMostCorners),
+              fmt::format("{} at most", kMostCorners), ""};
+    case Kind::repeated:
+      return {fmt::format("corner {} of {} in the place of corner {}", c, name, other),
+              "each corner once, the first perhaps again at the end", ""};
+    case Kind::folds_back:
+      return {fmt::format("edges of {} that fold back on one another at corner {}", name, c),
+              "an outline with room inside", ""};
+    case Kind::crosses:
+      return {fmt::format("the edge from corner {} of {}, which crosses that from corner {}", c, name, other),
+              "an outline that does not cross itself; corners in order", ""};
+    case Kind::touches:
+      return {fmt::format("corner {} of {}, which touches the edge from corner {}", c, name, other),
+              "an outline that does not touch itself", ""};
+    case Kind::no_area:
+      return {fmt::format("outline {} without area", name), "an outline with room inside", ""};
   }
   return {};
 }
 
 }  // namespace
 
-std::vector<NamedOutline> gather_outlines(const std::vector<StatedCorner>& corners, const ReadTable& table, std::string_view field, Messages& messages) {
+std::vector<NamedOutline> gather_outlines(const std::vector<StatedCorner>& corners, const ReadTable& table,
+                                          std::string_view field, Messages& messages) {
   std::vector<NamedOutline> out;
   std::map<std::string, std::size_t, std::less<>> by_name;
   for (std::size_t i = 0; i < corners.size(); ++i) {
@@ -45,7 +58,8 @@ std::vector<NamedOutline> gather_outlines(const std::vector<StatedCorner>& corne
     std::vector<Point<Drawing>> places;
     for (const std::size_t row : n.rows) places.push_back(corners[row].at);
     auto made = Outline::make(places);
-    if (auto* outline = std::get_if<Outline>(&made)) n.outline = std::move(*outline);
+    if (auto* outline = std::get_if<Outline>(&made))
+      n.outline = std::move(*outline);
     else {
       const OutlineFault& fault = std::get<OutlineFault>(made);
       const std::size_t row = n.rows[std::min(fault.corner, n.rows.size() - 1)];
@@ -57,7 +71,9 @@ std::vector<NamedOutline> gather_outlines(const std::vector<StatedCorner>& corne
 
 void read_bays(const Job& job, OverheadFound& out, Messages& messages) {
   const OverheadJob& o = job.overhead;
-  const auto where = [&](std::size_t row, std::size_t column) { return o.bays_table.table->where(o.bays_table.begins[row], column); };
+  const auto where = [&](std::size_t row, std::size_t column) {
+    return o.bays_table.table->where(o.bays_table.begins[row], column);
+  };
   enum Column : std::size_t { elevation = 3, flutes = 4, pitch = 5 };
   for (const NamedOutline& n : gather_outlines(o.bays, o.bays_table, "bay", messages)) {
     std::optional<Elevation> level;
@@ -65,17 +81,26 @@ void read_bays(const Job& job, OverheadFound& out, Messages& messages) {
     for (const std::size_t row : n.rows) {
       const StatedCorner& c = o.bays[row];
       if (c.elevation && level && *c.elevation != *level)
-        messages.problem(where(row, elevation), "elevation", Fault{fmt::format("another elevation of bay {}", n.name), "one elevation for a bay, or shots that name it", ""});
-      if (c.flutes && fluted && (c.flutes->along_x != fluted->along_x || c.flutes->pitch != fluted->pitch || c.flutes->first != fluted->first))
-        messages.problem(where(row, flutes), "flutes", Fault{fmt::format("other flutes of bay {}", n.name), "one statement for a bay", ""});
+        messages.problem(where(row, elevation), "elevation",
+                         Fault{fmt::format("another elevation of bay {}", n.name),
+                               "one elevation for a bay, or shots that name it", ""});
+      if (c.flutes && fluted &&
+          (c.flutes->along_x != fluted->along_x || c.flutes->pitch != fluted->pitch ||
+           c.flutes->first != fluted->first))
+        messages.problem(where(row, flutes), "flutes",
+                         Fault{fmt::format("other flutes of bay {}", n.name), "one statement for a bay", ""});
       if (c.elevation) level = c.elevation;
       if (c.flutes) fluted = c.flutes;
     }
     if (!n.outline) continue;
     if (fluted) {
       Length reach = Length::metres(0);
-      for (const Point<Drawing>& p : n.outline->corners()) reach = std::max(reach, distance(p, n.outline->corners()[0]));
-      if (2.0 * reach / fluted->pitch > kMostFlutes) messages.problem(where(n.first_row, pitch), "flute_pitch", Fault{"a pitch far too small for its bay", "the distance from flute to flute", "200 mm"});
+      for (const Point<Drawing>& p : n.outline->corners())
+        reach = std::max(reach, distance(p, n.outline->corners()[0]));
+      if (2.0 * reach / fluted->pitch > kMostFlutes)
+        messages.problem(
+            where(n.first_row, pitch), "flute_pitch",
+            Fault{"a pitch far too small for its bay", "the distance from flute to flute", "200 mm"});
     }
     out.bays.names.push_back(n.name);
     out.bays.outlines.push_back(*n.outline);
@@ -90,27 +115,36 @@ namespace {
 /// Decks of the bays from their shots and elevations.
 class BayDecks {
  public:
-  BayDecks(const Job& job, Found& found, Messages& messages) : job_(job), bays_(found.overhead.bays), fit_(*found.placed.fit), messages_(messages) {}
+  BayDecks(const Job& job, Found& found, Messages& messages)
+      : job_(job), bays_(found.overhead.bays), fit_(*found.placed.fit), messages_(messages) {}
 
   void fit() {
     std::vector<std::vector<std::size_t>> of_bay(bays_.names.size());
     for (std::size_t s = 0; s < job_.shots.size(); ++s) {
       const std::string& name = job_.shots[s].bay;
-      const auto at = std::find_if(bays_.names.begin(), bays_.names.end(), [&](const std::string& n) { return same_name(n, name); });
-      if (at != bays_.names.end()) of_bay[static_cast<std::size_t>(at - bays_.names.begin())].push_back(s);
+      const auto at = std::find_if(bays_.names.begin(), bays_.names.end(),
+                                   [&](const std::string& n) { return same_name(n, name); });
+      if (at != bays_.names.end())
+        of_bay[static_cast<std::size_t>(at - bays_.names.begin())].push_back(s);
       else
-        messages_.problem(job_.shots_table.table->where(job_.shots_table.begins[s], 6), "bay",
-                          Fault{name.empty() ? fmt::format("shot {} without a bay", job_.shots[s].name) : in_quotes(name), "the bay on whose deck it stands", bays_.names.empty() ? "" : bays_.names[0]});
+        messages_.problem(
+            job_.shots_table.table->where(job_.shots_table.begins[s], 6), "bay",
+            Fault{name.empty() ? fmt::format("shot {} without a bay", job_.shots[s].name) : in_quotes(name),
+                  "the bay on whose deck it stands", bays_.names.empty() ? "" : bays_.names[0]});
     }
     for (std::size_t b = 0; b < bays_.names.size(); ++b) fit_bay(b, of_bay[b]);
   }
 
  private:
   void fit_bay(std::size_t b, const std::vector<std::size_t>& shots) {
-    const Where where = job_.overhead.bays_table.table->where(job_.overhead.bays_table.begins[bays_.first_row[b]], 0);
+    const Where where =
+        job_.overhead.bays_table.table->where(job_.overhead.bays_table.begins[bays_.first_row[b]], 0);
     const std::string& name = bays_.names[b];
     if (bays_.levels[b]) {
-      if (!shots.empty()) messages_.problem(where, "bay", Fault{fmt::format("bay {} with both an elevation and shots", name), "one of them", ""});
+      if (!shots.empty())
+        messages_.problem(
+            where, "bay",
+            Fault{fmt::format("bay {} with both an elevation and shots", name), "one of them", ""});
       bays_.decks.push_back(Deck::level(*bays_.levels[b]));
       bays_.fits.emplace_back();
       return;
@@ -118,12 +152,17 @@ class BayDecks {
     std::vector<DeckShot> on_deck;
     for (const std::size_t s : shots) {
       const auto* on_site = std::get_if<Point<Site>>(&job_.shots[s].at);
-      on_deck.push_back({on_site ? *on_site : fit_.site_from_drawing(std::get<Point<Drawing>>(job_.shots[s].at)), job_.shots[s].elevation});
+      on_deck.push_back(
+          {on_site ? *on_site : fit_.site_from_drawing(std::get<Point<Drawing>>(job_.shots[s].at)),
+           job_.shots[s].elevation});
     }
     DeckResult result = fit_deck(on_deck, job_.deck);
     if (result.status != DeckStatus::fitted) {
-      messages_.problem(where, "bay", Fault{shots.empty() ? fmt::format("bay {} without elevation and without shots", name) : fmt::format("bay {} with {} shots, too few or on one line", name, shots.size()),
-                                            "an elevation, or three or more shots that are not on one line", ""});
+      messages_.problem(where, "bay",
+                        Fault{shots.empty() ? fmt::format("bay {} without elevation and without shots", name)
+                                            : fmt::format("bay {} with {} shots, too few or on one line",
+                                                          name, shots.size()),
+                              "an elevation, or three or more shots that are not on one line", ""});
       return;
     }
     tell_deck(job_, result, shots, messages_);
@@ -157,23 +196,33 @@ void place_in_bays(const Job& job, Found& found, Messages& messages) {
     none.take(place_statement(job, found.overhead, m), m);
     ++outside;
   }
-  const auto refuse = [&](const Where& where, std::string_view field, std::string what, std::string_view cure) {
+  const auto refuse = [&](const Where& where, std::string_view field, std::string what,
+                          std::string_view cure) {
     messages.problem(where, field, Fault{std::move(what), "a place in one bay", std::string(cure)});
   };
   for (const SharedFaults::Fellows& f : two.all()) {
     const BayOf in = bay_of(job.marks.places[f.first], bays.outlines);
     refuse(f.at.where(job), f.at.field(),
-           fmt::format("{} in two bays, {} and {}{}{}", job.marks.names[f.first], bays.names[*in.bay], bays.names[*in.another],
-                       bays.outlines[*in.bay].side_of(job.marks.places[f.first]) == Outline::Side::edge ? ", on their edge" : "",
+           fmt::format("{} in two bays, {} and {}{}{}", job.marks.names[f.first], bays.names[*in.bay],
+                       bays.names[*in.another],
+                       bays.outlines[*in.bay].side_of(job.marks.places[f.first]) == Outline::Side::edge
+                           ? ", on their edge"
+                           : "",
                        f.count == 1 ? "" : fmt::format("; {} points of this row in all", f.count)),
            "corners that leave it to one of them");
   }
-  // Where no bay reaches any point, the bays are elsewhere: one fault, of the unit or the axes of their table.
+  // Where no bay reaches any point, the bays are elsewhere: one fault, of the unit or the axes of their
+  // table.
   if (outside > 1 && outside == asked) {
-    refuse(job.keys.find("deck")->second, "deck.bays", fmt::format("{} points, all of them in no bay, {} the first", outside, job.marks.names[none.all()[0].first]), "the unit of the bays table, and its x and y");
+    refuse(job.keys.find("deck")->second, "deck.bays",
+           fmt::format("{} points, all of them in no bay, {} the first", outside,
+                       job.marks.names[none.all()[0].first]),
+           "the unit of the bays table, and its x and y");
     return;
   }
-  for (const SharedFaults::Fellows& f : none.all()) refuse(f.at.where(job), f.at.field(), fellows_words(job, f, "points") + " in no bay", "corners that reach round it");
+  for (const SharedFaults::Fellows& f : none.all())
+    refuse(f.at.where(job), f.at.field(), fellows_words(job, f, "points") + " in no bay",
+           "corners that reach round it");
 }
 
 }  // namespace
@@ -186,7 +235,8 @@ void lift_bays(const Job& job, Found& found, Messages& messages) {
   place_in_bays(job, found, messages);
   for (const BayJoint& j : neighbours(bays.outlines)) {
     const Point<Site> at = found.placed.fit->site_from_drawing(j.edge.middle);
-    bays.steps.push_back({j.first, j.second, bays.decks[j.second].elevation_at(at) - bays.decks[j.first].elevation_at(at)});
+    bays.steps.push_back(
+        {j.first, j.second, bays.decks[j.second].elevation_at(at) - bays.decks[j.first].elevation_at(at)});
   }
 }
 

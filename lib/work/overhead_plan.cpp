@@ -1,13 +1,13 @@
 // Hangers along runs and supports of trapezes join the drawing's marks.
-#include "work/overhead.h"
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
 
 #include "hanger/fastening.h"
 #include "report/words.h"
+#include "work/overhead.h"
 #include "work/shared_faults.h"
-
-#include <algorithm>
-#include <fmt/format.h>
-#include <map>
 
 namespace deckmark {
 
@@ -23,7 +23,8 @@ std::string point_text(const Point<Drawing>& p, LengthUnit unit) {
 
 class Planner {
  public:
-  Planner(Job& job, Found& found, Messages& messages) : job_(job), o_(job.overhead), out_(found.overhead), messages_(messages) {}
+  Planner(Job& job, Found& found, Messages& messages)
+      : job_(job), o_(job.overhead), out_(found.overhead), messages_(messages) {}
 
   void plan() {
     out_.drawn = job_.marks.size();
@@ -45,20 +46,40 @@ class Planner {
   }
 
  private:
-  Where run_where(std::size_t r, std::size_t column = 0) const { return o_.runs_table.table->where(o_.runs_table.begins[r], column); }
+  Where run_where(std::size_t r, std::size_t column = 0) const {
+    return o_.runs_table.table->where(o_.runs_table.begins[r], column);
+  }
 
   void make_paths() {
     for (std::size_t r = 0; r < o_.runs.size(); ++r) {
       const StatedRun& s = o_.runs[r];
-      const auto path = s.kind == StatedRun::Kind::line ? Path::line(s.from, s.to)
+      const auto path = s.kind == StatedRun::Kind::line  ? Path::line(s.from, s.to)
                         : s.kind == StatedRun::Kind::arc ? Path::arc(s.from, *s.between, s.to)
                                                          : Path::ring(s.from, s.to);
       enum Column : std::size_t { x1 = 2, xm = 6 };
-      if (path) out_.runs.push_back({*path, {path->length(), path->is_closed(), *o_.hangers.max_spacing, o_.hangers.end_distance.value_or(Length::metres(0)), {}, {}}, {}, {}, {}, {}, {}});
+      if (path)
+        out_.runs.push_back({*path,
+                             {path->length(),
+                              path->is_closed(),
+                              *o_.hangers.max_spacing,
+                              o_.hangers.end_distance.value_or(Length::metres(0)),
+                              {},
+                              {}},
+                             {},
+                             {},
+                             {},
+                             {},
+                             {}});
       else if (s.kind == StatedRun::Kind::arc)
-        messages_.problem(run_where(r, xm), "xm", Fault{fmt::format("arc {}, whose three points lie on one line or in one place", s.name), "a point well off the straight line between the ends", "line as kind, if it is one"});
+        messages_.problem(
+            run_where(r, xm), "xm",
+            Fault{fmt::format("arc {}, whose three points lie on one line or in one place", s.name),
+                  "a point well off the straight line between the ends", "line as kind, if it is one"});
       else
-        messages_.problem(run_where(r, x1), "x1", Fault{fmt::format("{} {} of no length", s.kind == StatedRun::Kind::line ? "line" : "ring", s.name), "two different places", ""});
+        messages_.problem(run_where(r, x1), "x1",
+                          Fault{fmt::format("{} {} of no length",
+                                            s.kind == StatedRun::Kind::line ? "line" : "ring", s.name),
+                                "two different places", ""});
     }
   }
 
@@ -68,7 +89,9 @@ class Planner {
       for (const std::size_t row : n.rows) {
         const auto& c = o_.outlines[row].clearance;
         if (c && stated && *c != *stated)
-          messages_.problem(o_.outlines_table.table->where(o_.outlines_table.begins[row], 3), "clearance", Fault{fmt::format("another clearance of {}", n.name), "one clearance for an outline", ""});
+          messages_.problem(
+              o_.outlines_table.table->where(o_.outlines_table.begins[row], 3), "clearance",
+              Fault{fmt::format("another clearance of {}", n.name), "one clearance for an outline", ""});
         if (c) stated = c;
       }
       if (!n.outline) continue;
@@ -83,7 +106,9 @@ class Planner {
     for (const RunFound& r : out_.runs) paths.push_back(r.path);
     CrossingsResult found = find_crossings(paths);
     for (const auto& [a, b] : found.overlaps)
-      messages_.doubt("runs that lie on one another", run_where(b), "run", fmt::format("{} and {} lie on one another over a stretch", o_.runs[a].name, o_.runs[b].name));
+      messages_.doubt(
+          "runs that lie on one another", run_where(b), "run",
+          fmt::format("{} and {} lie on one another over a stretch", o_.runs[a].name, o_.runs[b].name));
     out_.crossings = std::move(found.places);
   }
 
@@ -94,9 +119,14 @@ class Planner {
     for (std::size_t r = 0; r < o_.runs.size(); ++r) by_name.emplace(o_.runs[r].name, r);
     for (std::size_t i = 0; i < o_.pieces.size(); ++i) {
       auto at = by_name.find(o_.pieces[i].run);
-      if (at == by_name.end()) at = std::find_if(by_name.begin(), by_name.end(), [&](const auto& n) { return same_name(n.first, o_.pieces[i].run); });
-      if (at != by_name.end()) of_run[at->second].push_back(i);
-      else messages_.problem(o_.pieces_table.table->where(o_.pieces_table.begins[i], 1), "run", Fault{in_quotes(o_.pieces[i].run), "a run of the runs table", ""});
+      if (at == by_name.end())
+        at = std::find_if(by_name.begin(), by_name.end(),
+                          [&](const auto& n) { return same_name(n.first, o_.pieces[i].run); });
+      if (at != by_name.end())
+        of_run[at->second].push_back(i);
+      else
+        messages_.problem(o_.pieces_table.table->where(o_.pieces_table.begins[i], 1), "run",
+                          Fault{in_quotes(o_.pieces[i].run), "a run of the runs table", ""});
     }
     for (std::size_t r = 0; r < out_.runs.size(); ++r) lay_on(r, of_run[r]);
     tell_too_many("pieces", kMostPieces, "joint_every");
@@ -105,11 +135,19 @@ class Planner {
   /// One run is told at its row; several have the key that they share, and it is one fault.
   void tell_too_many(std::string_view what, std::size_t most, std::string_view key) {
     if (too_many_.empty()) return;
-    const std::string on = fmt::format("{} along {}, {} long", what, o_.runs[too_many_[0]].name, length_words(out_.runs[too_many_[0]].path.length(), job_.drawing_unit));
+    const std::string on =
+        fmt::format("{} along {}, {} long", what, o_.runs[too_many_[0]].name,
+                    length_words(out_.runs[too_many_[0]].path.length(), job_.drawing_unit));
     const std::string expected = fmt::format("a {} {}", key == "joint_every" ? "longer" : "wider", key);
     const std::string full = fmt::format("hangers.{}", key);
-    if (too_many_.size() == 1) messages_.problem(run_where(too_many_[0]), "run", Fault{fmt::format("more than {} {}", most, on), expected, ""});
-    else messages_.problem(job_.keys.find(full)->second, full, Fault{fmt::format("{} runs with more than {} {}, the first", too_many_.size(), most, on), expected, ""});
+    if (too_many_.size() == 1)
+      messages_.problem(run_where(too_many_[0]), "run",
+                        Fault{fmt::format("more than {} {}", most, on), expected, ""});
+    else
+      messages_.problem(
+          job_.keys.find(full)->second, full,
+          Fault{fmt::format("{} runs with more than {} {}, the first", too_many_.size(), most, on), expected,
+                ""});
     too_many_.clear();
   }
 
@@ -121,49 +159,67 @@ class Planner {
       run.piece_names.push_back(o_.pieces[i].name);
     }
     if (stated.empty() && o_.pieces_table.table)
-      messages_.doubt("runs without pieces", run_where(r), "run", fmt::format("no piece of the pieces table lies along {}", o_.runs[r].name));
+      messages_.doubt("runs without pieces", run_where(r), "run",
+                      fmt::format("no piece of the pieces table lies along {}", o_.runs[r].name));
     if (lengths.empty() && o_.hangers.joint_every) {
       if (run.path.length() / *o_.hangers.joint_every > static_cast<double>(kMostPieces)) {
         too_many_.push_back(r);
         return;
       }
       lengths = equal_pieces(run.path.length(), *o_.hangers.joint_every);
-      for (std::size_t i = 0; i < lengths.size(); ++i) run.piece_names.push_back(fmt::format("{}/{}", o_.runs[r].name, i + 1));
+      for (std::size_t i = 0; i < lengths.size(); ++i)
+        run.piece_names.push_back(fmt::format("{}/{}", o_.runs[r].name, i + 1));
     }
     if (lengths.empty()) return;
     run.laid = lay_pieces(lengths, run.path.length(), run.path.is_closed());
     if (run.laid.misfit) tell_misfit(r, stated, *run.laid.misfit);
-    for (const Length j : run.laid.joints) run.task.spots.push_back({j, o_.hangers.joint_clear, o_.hangers.joint_support});
+    for (const Length j : run.laid.joints)
+      run.task.spots.push_back({j, o_.hangers.joint_clear, o_.hangers.joint_support});
   }
 
   void tell_misfit(std::size_t r, const std::vector<std::size_t>& stated, const PieceMisfit& m) {
     const std::string& name = out_.runs[r].piece_names[m.piece];
-    std::string text = m.too_long && m.by > Length::metres(0)
-                           ? fmt::format("the pieces of {} are longer than the run: {} would be cut on site by {}", o_.runs[r].name, name, length_words(m.by, job_.drawing_unit))
-                       : m.too_long ? fmt::format("the pieces of {} are longer than the run, which ends with {}", o_.runs[r].name, name)
-                                    : fmt::format("the pieces of {} end {} before the run does, behind {}", o_.runs[r].name, length_words(m.by, job_.drawing_unit), name);
-    if (m.unused > 0) text += fmt::format(", and {} piece{} behind it find{} no place", m.unused, m.unused == 1 ? "" : "s", m.unused == 1 ? "s" : "");
-    messages_.doubt("pieces that do not add up", o_.pieces_table.table->where(o_.pieces_table.begins[stated[m.piece]], 2), "length", std::move(text));
+    std::string text =
+        m.too_long && m.by > Length::metres(0)
+            ? fmt::format("the pieces of {} are longer than the run: {} would be cut on site by {}",
+                          o_.runs[r].name, name, length_words(m.by, job_.drawing_unit))
+        : m.too_long ? fmt::format("the pieces of {} are longer than the run, which ends with {}",
+                                   o_.runs[r].name, name)
+                     : fmt::format("the pieces of {} end {} before the run does, behind {}", o_.runs[r].name,
+                                   length_words(m.by, job_.drawing_unit), name);
+    if (m.unused > 0)
+      text += fmt::format(", and {} piece{} behind it find{} no place", m.unused, m.unused == 1 ? "" : "s",
+                          m.unused == 1 ? "s" : "");
+    messages_.doubt("pieces that do not add up",
+                    o_.pieces_table.table->where(o_.pieces_table.begins[stated[m.piece]], 2), "length",
+                    std::move(text));
   }
 
   void add_spots(std::size_t r) {
     RunFound& run = out_.runs[r];
     if (o_.hangers.crossing_support)
       for (const Crossing& c : out_.crossings) {
-        if (c.first == r) run.task.spots.push_back({c.along_first, Length::metres(0), o_.hangers.crossing_support});
-        if (c.second == r) run.task.spots.push_back({c.along_second, Length::metres(0), o_.hangers.crossing_support});
+        if (c.first == r)
+          run.task.spots.push_back({c.along_first, Length::metres(0), o_.hangers.crossing_support});
+        if (c.second == r)
+          run.task.spots.push_back({c.along_second, Length::metres(0), o_.hangers.crossing_support});
       }
     for (std::size_t b = 0; b < out_.bays.outlines.size(); ++b) {
       const auto& f = out_.bays.flutes[b];
       if (!f) continue;
-      for (FlutedStretch& s : fluted_stretches(run.path, out_.bays.outlines[b], {f->along_x, f->pitch, f->first})) {
+      for (FlutedStretch& s :
+           fluted_stretches(run.path, out_.bays.outlines[b], {f->along_x, f->pitch, f->first})) {
         if (s.along_flutes)
-          messages_.doubt("runs along the flutes", run_where(r), "run", fmt::format("{} runs along the flutes of bay {}: its hangers are not moved across; see that they meet a fastening line", o_.runs[r].name, out_.bays.names[b]));
+          messages_.doubt("runs along the flutes", run_where(r), "run",
+                          fmt::format("{} runs along the flutes of bay {}: its hangers are not moved across; "
+                                      "see that they meet a fastening line",
+                                      o_.runs[r].name, out_.bays.names[b]));
         else
           run.task.fastenings.push_back(std::move(s.fastening));
       }
     }
-    std::sort(run.task.fastenings.begin(), run.task.fastenings.end(), [](const Fastening& a, const Fastening& b) { return a.stretch.from < b.stretch.from; });
+    std::sort(run.task.fastenings.begin(), run.task.fastenings.end(),
+              [](const Fastening& a, const Fastening& b) { return a.stretch.from < b.stretch.from; });
   }
 
   void space(std::size_t r) {
@@ -181,32 +237,54 @@ class Planner {
     const RunFound& run = out_.runs[r];
     const LengthUnit unit = job_.drawing_unit;
     for (const SpacingBreach& b : run.spacing.breaches) {
-      const std::string at = length_words(b.along, unit), amount = length_words(b.amount, unit), &name = o_.runs[r].name;
+      const std::string at = length_words(b.along, unit), amount = length_words(b.amount, unit),
+                        &name = o_.runs[r].name;
       std::string text;
       switch (b.kind) {
-        case SpacingBreach::Kind::wide: text = fmt::format("behind {} along {} the next hanger is {} off, wider than max_spacing", at, name, amount); break;
-        case SpacingBreach::Kind::far_from_end: text = fmt::format("the hanger at {} along {} is {} from the end", at, name, amount); break;
-        case SpacingBreach::Kind::near_spot: text = fmt::format("the hanger at {} along {} is {} from a joint, nearer than joint_clear", at, name, amount); break;
-        case SpacingBreach::Kind::unsupported: text = fmt::format("the joint or crossing at {} along {} has its nearest hanger {} off", at, name, amount); break;
-        case SpacingBreach::Kind::between_places: text = fmt::format("the hanger at {} along {} is {} from the nearest fastening line of the deck", at, name, amount); break;
+        case SpacingBreach::Kind::wide:
+          text = fmt::format("behind {} along {} the next hanger is {} off, wider than max_spacing", at, name,
+                             amount);
+          break;
+        case SpacingBreach::Kind::far_from_end:
+          text = fmt::format("the hanger at {} along {} is {} from the end", at, name, amount);
+          break;
+        case SpacingBreach::Kind::near_spot:
+          text = fmt::format("the hanger at {} along {} is {} from a joint, nearer than joint_clear", at,
+                             name, amount);
+          break;
+        case SpacingBreach::Kind::unsupported:
+          text = fmt::format("the joint or crossing at {} along {} has its nearest hanger {} off", at, name,
+                             amount);
+          break;
+        case SpacingBreach::Kind::between_places:
+          text = fmt::format("the hanger at {} along {} is {} from the nearest fastening line of the deck",
+                             at, name, amount);
+          break;
       }
-      messages_.doubt("hangers that break a rule", run_where(r), "run", text + "; no spacing keeps all rules");
+      messages_.doubt("hangers that break a rule", run_where(r), "run",
+                      text + "; no spacing keeps all rules");
     }
     if (run.path.is_closed() && run.spacing.at.size() < 3)
-      messages_.doubt("rings with few hangers", run_where(r), "run", fmt::format("ring {} has {} hanger{}: it hangs level on three or more", o_.runs[r].name, run.spacing.at.size(), run.spacing.at.size() == 1 ? "" : "s"));
+      messages_.doubt("rings with few hangers", run_where(r), "run",
+                      fmt::format("ring {} has {} hanger{}: it hangs level on three or more", o_.runs[r].name,
+                                  run.spacing.at.size(), run.spacing.at.size() == 1 ? "" : "s"));
     if (o_.flute_move && run.spacing.solved && !run.task.fastenings.empty())
       for (std::size_t i = 0; i < run.spacing.at.size(); ++i)
-        if (const Length by = abs(run.spacing.at[i] - run.spacing.equal[i]); by > *o_.flute_move + kHair) tell_move(r, i, by);
+        if (const Length by = abs(run.spacing.at[i] - run.spacing.equal[i]); by > *o_.flute_move + kHair)
+          tell_move(r, i, by);
   }
 
   /// A hanger that goes far to its fastening line. Bracket and hanger move together along the run.
   void tell_move(std::size_t r, std::size_t i, Length by) {
     messages_.doubt("hangers moved far to a fastening line", run_where(r), "run",
-                    fmt::format("{}-{:02} stands {} along the run from its place at equal spaces, more than flute_move {}: its bracket moves with it", o_.runs[r].name, i + 1,
-                                length_words(by, job_.drawing_unit), length_words(*o_.flute_move, job_.drawing_unit)));
+                    fmt::format("{}-{:02} stands {} along the run from its place at equal spaces, more than "
+                                "flute_move {}: its bracket moves with it",
+                                o_.runs[r].name, i + 1, length_words(by, job_.drawing_unit),
+                                length_words(*o_.flute_move, job_.drawing_unit)));
   }
 
-  std::uint32_t add_mark(const std::string& name, const Point<Drawing>& at, std::optional<Length> height, std::string_view kind, std::string_view run, std::uint32_t from) {
+  std::uint32_t add_mark(const std::string& name, const Point<Drawing>& at, std::optional<Length> height,
+                         std::string_view kind, std::string_view run, std::uint32_t from) {
     MarkTable& marks = job_.marks;
     const std::size_t i = marks.size();
     marks.names.push_back(name);
@@ -223,7 +301,8 @@ class Planner {
     RunFound& run = out_.runs[r];
     for (std::size_t i = 0; i < run.spacing.at.size(); ++i) {
       const Length along = run.spacing.at[i];
-      const std::uint32_t m = add_mark(fmt::format("{}-{:02}", o_.runs[r].name, i + 1), run.path.at(along), o_.runs[r].height, "", o_.runs[r].name, static_cast<std::uint32_t>(r));
+      const std::uint32_t m = add_mark(fmt::format("{}-{:02}", o_.runs[r].name, i + 1), run.path.at(along),
+                                       o_.runs[r].height, "", o_.runs[r].name, static_cast<std::uint32_t>(r));
       run.hangers.push_back({m, along});
     }
   }
@@ -242,15 +321,23 @@ class Planner {
       if (at == run_of_word.end()) continue;
       const Path::Nearest n = out_.runs[at->second].path.nearest(job_.marks.places[m]);
       has[at->second] = 1;
-      if (n.distance <= kOnRun) out_.runs[at->second].hangers.push_back({m, n.along});
+      if (n.distance <= kOnRun)
+        out_.runs[at->second].hangers.push_back({m, n.along});
       else
-        messages_.doubt("points off their run", job_.points_table.table->where(job_.marks.begins[m], 0), "point",
-                        fmt::format("{} lies {} off run {}", job_.marks.names[m], length_words(n.distance, job_.drawing_unit), o_.runs[at->second].name));
+        messages_.doubt("points off their run", job_.points_table.table->where(job_.marks.begins[m], 0),
+                        "point",
+                        fmt::format("{} lies {} off run {}", job_.marks.names[m],
+                                    length_words(n.distance, job_.drawing_unit), o_.runs[at->second].name));
     }
     for (std::size_t r = 0; r < has.size(); ++r) {
       if (!has[r]) continue;
-      messages_.doubt("runs with points of the drawing", run_where(r), "run", fmt::format("the drawing has points on {} already; hangers along the run were generated beside them", o_.runs[r].name));
-      std::sort(out_.runs[r].hangers.begin(), out_.runs[r].hangers.end(), [](const HangerOnRun& a, const HangerOnRun& b) { return a.along < b.along; });
+      messages_.doubt(
+          "runs with points of the drawing", run_where(r), "run",
+          fmt::format(
+              "the drawing has points on {} already; hangers along the run were generated beside them",
+              o_.runs[r].name));
+      std::sort(out_.runs[r].hangers.begin(), out_.runs[r].hangers.end(),
+                [](const HangerOnRun& a, const HangerOnRun& b) { return a.along < b.along; });
     }
   }
 
@@ -263,21 +350,28 @@ class Planner {
         for (const Length j : r.laid.joints) joints.push_back({r.path.at(j), o_.hangers.joint_clear});
     for (std::uint32_t m = 0; m < out_.supports; ++m) {
       if (job_.marks.is_reference(m)) continue;
-      if (auto t = bridge(job_.marks.places[m], obstructions_, joints, o_.trapezes)) out_.trapezes.push_back({m, std::move(*t), {}, {}});
+      if (auto t = bridge(job_.marks.places[m], obstructions_, joints, o_.trapezes))
+        out_.trapezes.push_back({m, std::move(*t), {}, {}});
     }
     if (out_.trapezes.empty()) return;
     for (TrapezeFound& t : out_.trapezes) {
       const std::string name(job_.marks.names[t.hanger]);
       if (!t.trapeze.supports) {
-        messages_.doubt("hangers that cannot be bridged", mark_where(job_, out_, t.hanger, 0), mark_field(job_, out_, t.hanger, 0),
-                        fmt::format("{} lies in {}, and a support would stand {} off, beyond reach {}: it has no deck point; ask the engineer", name,
-                                    out_.obstruction_names[t.trapeze.obstruction], length_words(t.trapeze.needed, job_.drawing_unit), length_words(*o_.trapezes.reach, job_.drawing_unit)));
+        messages_.doubt("hangers that cannot be bridged", mark_where(job_, out_, t.hanger, 0),
+                        mark_field(job_, out_, t.hanger, 0),
+                        fmt::format("{} lies in {}, and a support would stand {} off, beyond reach {}: it "
+                                    "has no deck point; ask the engineer",
+                                    name, out_.obstruction_names[t.trapeze.obstruction],
+                                    length_words(t.trapeze.needed, job_.drawing_unit),
+                                    length_words(*o_.trapezes.reach, job_.drawing_unit)));
         continue;
       }
       const std::string run(job_.marks.runs[t.hanger]);
       const auto height = job_.marks.heights[t.hanger];
-      t.first = add_mark(name + "-a", t.trapeze.supports->first, height, kSupportKind, run, kOfHanger | t.hanger);
-      t.second = add_mark(name + "-b", t.trapeze.supports->second, height, kSupportKind, run, kOfHanger | t.hanger);
+      t.first =
+          add_mark(name + "-a", t.trapeze.supports->first, height, kSupportKind, run, kOfHanger | t.hanger);
+      t.second =
+          add_mark(name + "-b", t.trapeze.supports->second, height, kSupportKind, run, kOfHanger | t.hanger);
       tell_crowded(t);
     }
     out_.bridged.assign(job_.marks.size(), 0);
@@ -286,14 +380,18 @@ class Planner {
 
   /// Over flutes a support has to meet a fastening line too.
   void tell_crowded(const TrapezeFound& t) {
-    for (const auto& [m, p] : {std::pair(*t.first, t.trapeze.supports->first), std::pair(*t.second, t.trapeze.supports->second)}) {
+    for (const auto& [m, p] :
+         {std::pair(*t.first, t.trapeze.supports->first), std::pair(*t.second, t.trapeze.supports->second)}) {
       const BayOf in = bay_of(p, out_.bays.outlines);
       if (!in.bay || !out_.bays.flutes[*in.bay]) continue;
       const StatedFlutes& f = *out_.bays.flutes[*in.bay];
-      const double off = ((f.along_x ? p.at.y : p.at.x) - f.first) / f.pitch, between = std::abs(off - std::round(off));
+      const double off = ((f.along_x ? p.at.y : p.at.x) - f.first) / f.pitch,
+                   between = std::abs(off - std::round(off));
       if (const Length by = between * f.pitch; by > kOnRun)
         messages_.doubt("supports between flutes", mark_where(job_, out_, m, 0), mark_field(job_, out_, m, 0),
-                        fmt::format("{} at {} is {} from the nearest fastening line of bay {}", job_.marks.names[m], point_text(p, job_.drawing_unit), length_words(by, job_.drawing_unit), out_.bays.names[*in.bay]));
+                        fmt::format("{} at {} is {} from the nearest fastening line of bay {}",
+                                    job_.marks.names[m], point_text(p, job_.drawing_unit),
+                                    length_words(by, job_.drawing_unit), out_.bays.names[*in.bay]));
     }
   }
 
@@ -301,19 +399,25 @@ class Planner {
   void index() {
     job_.mark_index = std::make_unique<const NameIndex>(job_.marks.names);
     SharedFaults taken;
-    for (const auto& [first, later] : job_.mark_index->duplicates()) taken.take(place_statement(job_, out_, later), later);
+    for (const auto& [first, later] : job_.mark_index->duplicates())
+      taken.take(place_statement(job_, out_, later), later);
     for (const SharedFaults::Fellows& f : taken.all())
-      messages_.problem(f.at.where(job_), f.at.field(),
-                        Fault{f.count == 1 ? fmt::format("{} for a generated point, a name that is taken", in_quotes(job_.marks.names[f.first]))
-                                           : fmt::format("{} for a generated point and {} more, names that are taken", in_quotes(job_.marks.names[f.first]), f.count - 1),
-                              "names that differ, without regard to letter case", "another name of the run or of the point"});
+      messages_.problem(
+          f.at.where(job_), f.at.field(),
+          Fault{f.count == 1 ? fmt::format("{} for a generated point, a name that is taken",
+                                           in_quotes(job_.marks.names[f.first]))
+                             : fmt::format("{} for a generated point and {} more, names that are taken",
+                                           in_quotes(job_.marks.names[f.first]), f.count - 1),
+                "names that differ, without regard to letter case",
+                "another name of the run or of the point"});
   }
 
   void mark_pieces(std::size_t r) {
     RunFound& run = out_.runs[r];
     if (run.laid.pieces.empty()) return;
     std::vector<OnRun> on;
-    for (std::size_t h = 0; h < run.hangers.size(); ++h) on.push_back({PieceMark::What::hanger, h, run.hangers[h].along});
+    for (std::size_t h = 0; h < run.hangers.size(); ++h)
+      on.push_back({PieceMark::What::hanger, h, run.hangers[h].along});
     for (std::size_t c = 0; c < out_.crossings.size(); ++c) {
       const Crossing& x = out_.crossings[c];
       if (x.mitre) continue;  // at a corner the run ends
@@ -345,7 +449,8 @@ struct MarkRow {
 MarkRow row_of(const Job& job, const OverheadFound& overhead, std::size_t mark) {
   if (mark < overhead.drawn) return {job.points_table.table.get(), job.marks.begins[mark], true};
   const std::uint32_t from = overhead.from_run[mark - overhead.drawn];
-  if (!(from & kOfHanger)) return {job.overhead.runs_table.table.get(), job.overhead.runs_table.begins[from], false};
+  if (!(from & kOfHanger))
+    return {job.overhead.runs_table.table.get(), job.overhead.runs_table.begins[from], false};
   MarkRow row = row_of(job, overhead, from & ~kOfHanger);
   row.own = false;
   return row;
@@ -358,7 +463,8 @@ Where mark_where(const Job& job, const OverheadFound& overhead, std::size_t mark
   return row.table->where(row.begin, row.own ? column : 0);
 }
 
-std::string_view mark_field(const Job& job, const OverheadFound& overhead, std::size_t mark, std::size_t column) {
+std::string_view mark_field(const Job& job, const OverheadFound& overhead, std::size_t mark,
+                            std::size_t column) {
   const MarkRow row = row_of(job, overhead, mark);
   return row.table->spec().columns[row.own ? column : 0].name;
 }
@@ -377,7 +483,8 @@ Statement height_statement(const Job& job, const OverheadFound& overhead, std::s
 
 std::string fellows_words(const Job& job, const SharedFaults::Fellows& fellows, std::string_view many) {
   const std::string_view first = job.marks.names[fellows.first];
-  return fellows.count == 1 ? std::string(first) : fmt::format("{} {}, {} the first", fellows.count, many, first);
+  return fellows.count == 1 ? std::string(first)
+                            : fmt::format("{} {}, {} the first", fellows.count, many, first);
 }
 
 void plan_overhead(Job& job, Found& found, Messages& messages) {

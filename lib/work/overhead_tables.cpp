@@ -1,12 +1,12 @@
 // Tables of runs, trapezes, pieces, cuts and parts, and the same in words.
-#include "work/overhead.h"
+#include <fmt/format.h>
+
+#include <algorithm>
 
 #include "measure/decimal.h"
 #include "report/overhead_text.h"
 #include "work/in_unit.h"
-
-#include <algorithm>
-#include <fmt/format.h>
+#include "work/overhead.h"
 
 namespace deckmark {
 
@@ -32,21 +32,25 @@ bool is_support(const OverheadFound& o, std::size_t mark) { return mark >= o.sup
 
 std::unique_ptr<WrittenTable> hangers_table(const Job& job, const Found& found) {
   const InUnit u(*job.list.unit);
-  return written_table(TableStyle{}, {"number", "point", u.head("drop"), u.head("cut"), "stock_piece"}, found.overhead.cut_marks.size(),
-                       [&job, &found, u](auto& sink, std::size_t i) {
+  return written_table(TableStyle{}, {"number", "point", u.head("drop"), u.head("cut"), "stock_piece"},
+                       found.overhead.cut_marks.size(), [&job, &found, u](auto& sink, std::size_t i) {
                          const OverheadFound& o = found.overhead;
                          sink.integer(found.issue.numbers[o.cut_marks[i]]);
                          sink.text(job.marks.names[o.cut_marks[i]]);
                          u.put(sink, o.drops[i]);
                          u.put(sink, o.cuts[i]);
-                         if (o.stock_piece[i]) sink.integer(*o.stock_piece[i]);
-                         else sink.empty();
+                         if (o.stock_piece[i])
+                           sink.integer(*o.stock_piece[i]);
+                         else
+                           sink.empty();
                        });
 }
 
 std::unique_ptr<WrittenTable> trapeze_table(const Job& job, const Found& found) {
   const InUnit u(*job.list.unit);
-  return written_table(TableStyle{}, {"point", "obstruction", u.head("support1_x"), u.head("support1_y"), u.head("support2_x"), u.head("support2_y"), u.head("span")},
+  return written_table(TableStyle{},
+                       {"point", "obstruction", u.head("support1_x"), u.head("support1_y"),
+                        u.head("support2_x"), u.head("support2_y"), u.head("span")},
                        found.overhead.trapezes.size(), [&job, &found, u](auto& sink, std::size_t i) {
                          const TrapezeFound& t = found.overhead.trapezes[i];
                          sink.text(job.marks.names[t.hanger]);
@@ -70,10 +74,18 @@ std::unique_ptr<WrittenTable> piece_table(const Job& job, const Found& found) {
                          sink.text(r.run->piece_names[r.mark->piece]);
                          sink.text(job.overhead.runs[r.of_run].name);
                          switch (r.mark->what) {
-                           case PieceMark::What::hanger: sink.integer(found.issue.numbers[r.run->hangers[r.mark->index].mark]); break;
-                           case PieceMark::What::joint: sink.text("joint"); break;
-                           case PieceMark::What::crossing: sink.text("crossing"); break;
-                           case PieceMark::What::end: sink.text("end"); break;
+                           case PieceMark::What::hanger:
+                             sink.integer(found.issue.numbers[r.run->hangers[r.mark->index].mark]);
+                             break;
+                           case PieceMark::What::joint:
+                             sink.text("joint");
+                             break;
+                           case PieceMark::What::crossing:
+                             sink.text("crossing");
+                             break;
+                           case PieceMark::What::end:
+                             sink.text("end");
+                             break;
                          }
                          u.put(sink, r.mark->along_piece);
                          u.put(sink, r.mark->along_run);
@@ -82,18 +94,20 @@ std::unique_ptr<WrittenTable> piece_table(const Job& job, const Found& found) {
 
 std::unique_ptr<WrittenTable> crossings_table(const Job& job, const Found& found) {
   const InUnit u(*job.list.unit);
-  return written_table(TableStyle{}, {"run1", "run2", u.head("x"), u.head("y"), u.head("along1"), u.head("along2"), "angle", "mitre"}, found.overhead.crossings.size(),
-                       [&job, &found, u](auto& sink, std::size_t i) {
-                         const Crossing& c = found.overhead.crossings[i];
-                         sink.text(job.overhead.runs[c.first].name);
-                         sink.text(job.overhead.runs[c.second].name);
-                         u.put(sink, c.at.at.x);
-                         u.put(sink, c.at.at.y);
-                         u.put(sink, c.along_first);
-                         u.put(sink, c.along_second);
-                         sink.fixed(c.angle.degrees(), kAngleDecimals);
-                         put_number(sink, c.mitre ? std::optional(c.mitre->degrees()) : std::nullopt, kAngleDecimals);
-                       });
+  return written_table(
+      TableStyle{},
+      {"run1", "run2", u.head("x"), u.head("y"), u.head("along1"), u.head("along2"), "angle", "mitre"},
+      found.overhead.crossings.size(), [&job, &found, u](auto& sink, std::size_t i) {
+        const Crossing& c = found.overhead.crossings[i];
+        sink.text(job.overhead.runs[c.first].name);
+        sink.text(job.overhead.runs[c.second].name);
+        u.put(sink, c.at.at.x);
+        u.put(sink, c.at.at.y);
+        u.put(sink, c.along_first);
+        u.put(sink, c.along_second);
+        sink.fixed(c.angle.degrees(), kAngleDecimals);
+        put_number(sink, c.mitre ? std::optional(c.mitre->degrees()) : std::nullopt, kAngleDecimals);
+      });
 }
 
 /// Counts to hold against the bill of materials. A run's end that is a corner is no end.
@@ -110,7 +124,8 @@ std::vector<PartLine> parts_of(const Job& job, const Found& found) {
   std::vector<PartLine> parts{hanger};
   if (support.count) parts.push_back(support), parts.push_back(trapeze);
   if (!o.runs.empty()) {
-    PartLine joint{"joint", 0, {}}, end{"end", 0, {}}, crossing{"crossing", 0, {}}, corner{"corner", 0, {}}, piece{"piece", 0, Length::metres(0)};
+    PartLine joint{"joint", 0, {}}, end{"end", 0, {}}, crossing{"crossing", 0, {}}, corner{"corner", 0, {}},
+        piece{"piece", 0, Length::metres(0)};
     std::vector<std::pair<std::size_t, bool>> corner_ends;
     for (const Crossing& c : o.crossings) {
       ++(c.mitre ? corner : crossing).count;
@@ -129,7 +144,8 @@ std::vector<PartLine> parts_of(const Job& job, const Found& found) {
     end.count -= corner_ends.size();
     for (const PartLine& p : {joint, end, crossing, corner, piece}) parts.push_back(p);
   }
-  if (const std::size_t n = o.cut_list.pieces.size(); n > 0) parts.push_back({"stock", n, static_cast<double>(n) * *job.overhead.cut.stock});
+  if (const std::size_t n = o.cut_list.pieces.size(); n > 0)
+    parts.push_back({"stock", n, static_cast<double>(n) * *job.overhead.cut.stock});
   return parts;
 }
 
@@ -137,14 +153,18 @@ std::unique_ptr<WrittenTable> parts_table(const Job& job, const Found& found) {
   const InUnit u(*job.list.unit);
   std::vector<PartLine> parts = parts_of(job, found);
   const std::size_t n = parts.size();
-  return written_table(TableStyle{}, {"part", "count", u.head("length")}, n, [u, parts = std::move(parts)](auto& sink, std::size_t i) {
-    sink.text(parts[i].part);
-    sink.integer(static_cast<std::int64_t>(parts[i].count));
-    u.put(sink, parts[i].length);
-  });
+  return written_table(TableStyle{}, {"part", "count", u.head("length")}, n,
+                       [u, parts = std::move(parts)](auto& sink, std::size_t i) {
+                         sink.text(parts[i].part);
+                         sink.integer(static_cast<std::int64_t>(parts[i].count));
+                         u.put(sink, parts[i].length);
+                       });
 }
 
-bool has_pieces(const Job& job) { return job.overhead.pieces_table.table || (job.overhead.hangers.joint_every && job.overhead.runs_table.table); }
+bool has_pieces(const Job& job) {
+  return job.overhead.pieces_table.table ||
+         (job.overhead.hangers.joint_every && job.overhead.runs_table.table);
+}
 
 std::string runs_part(const Job& job, const Found& found) {
   std::vector<HungRunLine> lines;
@@ -152,12 +172,26 @@ std::string runs_part(const Job& job, const Found& found) {
   for (std::size_t r = 0; r < found.overhead.runs.size(); ++r) {
     const RunFound& run = found.overhead.runs[r];
     constexpr std::string_view kKinds[] = {"line", "arc", "ring"};
-    HungRunLine line{job.overhead.runs[r].name, kKinds[static_cast<std::size_t>(job.overhead.runs[r].kind)], run.path.length(), run.hangers.size(), {}, run.path.radius(), {}, {}, {}, {}};
-    for (std::size_t i = 1; i < run.hangers.size(); ++i) line.space = std::max(line.space.value_or(Length::metres(0)), run.hangers[i].along - run.hangers[i - 1].along);
+    HungRunLine line{job.overhead.runs[r].name,
+                     kKinds[static_cast<std::size_t>(job.overhead.runs[r].kind)],
+                     run.path.length(),
+                     run.hangers.size(),
+                     {},
+                     run.path.radius(),
+                     {},
+                     {},
+                     {},
+                     {}};
+    for (std::size_t i = 1; i < run.hangers.size(); ++i)
+      line.space =
+          std::max(line.space.value_or(Length::metres(0)), run.hangers[i].along - run.hangers[i - 1].along);
     if (run.path.is_closed() && !run.hangers.empty())
-      line.space = std::max(line.space.value_or(Length::metres(0)), run.hangers.front().along + run.path.length() - run.hangers.back().along);
+      line.space = std::max(line.space.value_or(Length::metres(0)),
+                            run.hangers.front().along + run.path.length() - run.hangers.back().along);
     if (run.path.radius()) line.chord = run.path.chord(), line.rise = run.path.rise();
-    if (separation && run.path.radius()) line.inside = run.path.parallel_length(*separation / 2.0), line.outside = run.path.parallel_length(-*separation / 2.0);
+    if (separation && run.path.radius())
+      line.inside = run.path.parallel_length(*separation / 2.0),
+      line.outside = run.path.parallel_length(-*separation / 2.0);
     lines.push_back(line);
   }
   return lines.empty() ? "" : runs_text(lines, separation.has_value(), job.drawing_unit);
@@ -166,15 +200,19 @@ std::string runs_part(const Job& job, const Found& found) {
 std::string crossings_part(const Job& job, const Found& found) {
   std::vector<CrossingLine> lines;
   for (const Crossing& c : found.overhead.crossings)
-    lines.push_back({job.overhead.runs[c.first].name, job.overhead.runs[c.second].name, c.along_first, c.along_second, c.angle, c.mitre,
-                     c.mitre && job.overhead.hangers.separation ? corner_allowance(c.angle, *job.overhead.hangers.separation) : std::nullopt});
+    lines.push_back({job.overhead.runs[c.first].name, job.overhead.runs[c.second].name, c.along_first,
+                     c.along_second, c.angle, c.mitre,
+                     c.mitre && job.overhead.hangers.separation
+                         ? corner_allowance(c.angle, *job.overhead.hangers.separation)
+                         : std::nullopt});
   return crossings_text(lines, job.drawing_unit);
 }
 
 std::string trapezes_part(const Job& job, const Found& found) {
   std::vector<TrapezeLine> lines;
   for (const TrapezeFound& t : found.overhead.trapezes)
-    lines.push_back({found.issue.numbers[t.hanger], job.marks.names[t.hanger], found.overhead.obstruction_names[t.trapeze.obstruction],
+    lines.push_back({found.issue.numbers[t.hanger], job.marks.names[t.hanger],
+                     found.overhead.obstruction_names[t.trapeze.obstruction],
                      t.trapeze.supports ? std::optional(t.trapeze.span) : std::nullopt});
   return trapezes_text(lines, job.drawing_unit);
 }
@@ -183,7 +221,10 @@ std::string bays_part(const Job& job, const Found& found) {
   const BaysFound& b = found.overhead.bays;
   std::vector<BayLine> bays;
   for (std::size_t i = 0; i < b.decks.size(); ++i)
-    bays.push_back({b.names[i], b.fits[i] ? b.fits[i]->residuals.size() : 0, b.decks[i].elevation_at(found.placed.fit->site_from_drawing(b.outlines[i].corners()[0])).above_datum()});
+    bays.push_back({b.names[i], b.fits[i] ? b.fits[i]->residuals.size() : 0,
+                    b.decks[i]
+                        .elevation_at(found.placed.fit->site_from_drawing(b.outlines[i].corners()[0]))
+                        .above_datum()});
   std::vector<StepLine> steps;
   for (const BayStep& s : b.steps) steps.push_back({b.names[s.first], b.names[s.second], s.up});
   return bays.empty() ? "" : bays_text(bays, steps, job.site_unit);
@@ -194,10 +235,15 @@ std::string pieces_part(const Job& job, const Found& found) {
   for (std::size_t r = 0; r < found.overhead.runs.size(); ++r) {
     const RunFound& run = found.overhead.runs[r];
     const std::size_t first = lines.size();
-    for (std::size_t p = 0; p < run.laid.pieces.size(); ++p) lines.push_back({run.piece_names[p], job.overhead.runs[r].name, run.laid.pieces[p].to - run.laid.pieces[p].from, {}});
+    for (std::size_t p = 0; p < run.laid.pieces.size(); ++p)
+      lines.push_back({run.piece_names[p],
+                       job.overhead.runs[r].name,
+                       run.laid.pieces[p].to - run.laid.pieces[p].from,
+                       {}});
     for (const PieceMark& m : run.marks) {
       std::string what = m.what == PieceMark::What::joint ? "joint" : "end";
-      if (m.what == PieceMark::What::hanger) what = std::to_string(found.issue.numbers[run.hangers[m.index].mark]);
+      if (m.what == PieceMark::What::hanger)
+        what = std::to_string(found.issue.numbers[run.hangers[m.index].mark]);
       if (m.what == PieceMark::What::crossing) {
         const Crossing& c = found.overhead.crossings[m.index];
         what = "crossing " + job.overhead.runs[c.first == r ? c.second : c.first].name;
@@ -213,30 +259,35 @@ std::string cuts_part(const Job& job, const Found& found) {
   std::vector<CutLine> cuts;
   for (std::size_t i = 0; i < o.cut_marks.size(); ++i)
     if (o.cuts[i]) cuts.push_back({job.marks.runs[o.cut_marks[i]], *o.cuts[i]});
-  CutSummary summary{o.cut_list.pieces.size(), o.cut_list.lower_bound, o.cut_list.pieces.empty() ? std::nullopt : job.overhead.cut.stock, o.cut_list.waste};
+  CutSummary summary{o.cut_list.pieces.size(), o.cut_list.lower_bound,
+                     o.cut_list.pieces.empty() ? std::nullopt : job.overhead.cut.stock, o.cut_list.waste};
   return cut_text(cuts, summary, job.site_unit);
 }
 
 }  // namespace
 
-std::vector<std::pair<std::string, std::unique_ptr<WrittenTable>>> overhead_tables(const Job& job, const Found& found) {
+std::vector<std::pair<std::string, std::unique_ptr<WrittenTable>>> overhead_tables(const Job& job,
+                                                                                   const Found& found) {
   std::vector<std::pair<std::string, std::unique_ptr<WrittenTable>>> out;
   const OverheadJob& o = job.overhead;
   if (o.cut.wanted()) out.emplace_back("hangers.csv", hangers_table(job, found));
   if (o.outlines_table.table) out.emplace_back("trapeze.csv", trapeze_table(job, found));
   if (has_pieces(job)) out.emplace_back("piece-marks.csv", piece_table(job, found));
   if (o.runs_table.table) out.emplace_back("crossings.csv", crossings_table(job, found));
-  if (o.runs_table.table || o.cut.wanted() || o.outlines_table.table) out.emplace_back("parts.csv", parts_table(job, found));
+  if (o.runs_table.table || o.cut.wanted() || o.outlines_table.table)
+    out.emplace_back("parts.csv", parts_table(job, found));
   return out;
 }
 
 std::string overhead_part(const Job& job, const Found& found) {
   const OverheadJob& o = job.overhead;
   std::string text;
-  for (const std::string& part : {bays_part(job, found), runs_part(job, found), crossings_part(job, found), trapezes_part(job, found), pieces_part(job, found), cuts_part(job, found)})
+  for (const std::string& part : {bays_part(job, found), runs_part(job, found), crossings_part(job, found),
+                                  trapezes_part(job, found), pieces_part(job, found), cuts_part(job, found)})
     if (!part.empty()) text += (text.empty() ? "" : "\n") + part;
   if (o.runs_table.table || o.cut.wanted() || o.outlines_table.table)
-    if (const std::string parts = parts_text(parts_of(job, found), job.site_unit); !parts.empty()) text += (text.empty() ? "" : "\n") + parts;
+    if (const std::string parts = parts_text(parts_of(job, found), job.site_unit); !parts.empty())
+      text += (text.empty() ? "" : "\n") + parts;
   return text;
 }
 

@@ -1,14 +1,14 @@
 #include "work/page.h"
 
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
 #include "measure/extent.h"
 #include "report/page.h"
 #include "work/asbuilt_causes.h"
 #include "work/ground.h"
 #include "work/output_tables.h"
-
-#include <algorithm>
-#include <cmath>
-#include <utility>
 
 namespace deckmark {
 
@@ -21,8 +21,12 @@ constexpr std::size_t kPlanMarks = 2500;
 std::vector<PlanSymbol> symbols_of(const Job& job, const Found& found) {
   std::vector<PlanSymbol> out(job.marks.size(), PlanSymbol::not_measured);
   const auto take = [&](std::uint32_t mark, Verdict v) {
-    const auto rank = [](PlanSymbol s) { return s == PlanSymbol::outside ? 3 : s == PlanSymbol::unsure ? 2 : s == PlanSymbol::within ? 1 : 0; };
-    const PlanSymbol s = v == Verdict::outside ? PlanSymbol::outside : v == Verdict::unsure ? PlanSymbol::unsure : PlanSymbol::within;
+    const auto rank = [](PlanSymbol s) {
+      return s == PlanSymbol::outside ? 3 : s == PlanSymbol::unsure ? 2 : s == PlanSymbol::within ? 1 : 0;
+    };
+    const PlanSymbol s = v == Verdict::outside  ? PlanSymbol::outside
+                         : v == Verdict::unsure ? PlanSymbol::unsure
+                                                : PlanSymbol::within;
     if (rank(s) > rank(out[mark])) out[mark] = s;
   };
   for (std::size_t i = 0; i < found.plumb.size(); ++i) take(found.plumb_marks[i], found.plumb[i].verdict);
@@ -42,7 +46,8 @@ Length round_up(Length value, LengthUnit unit) {
 
 /// The side of squares of which about as many as marks may be drawn cover the drawing.
 Length square_side(const PlanPage& plan, LengthUnit unit) {
-  const double w = (plan.high.at.x - plan.low.at.x).metres(), h = (plan.high.at.y - plan.low.at.y).metres(), most = static_cast<double>(kPlanMarks);
+  const double w = (plan.high.at.x - plan.low.at.x).metres(), h = (plan.high.at.y - plan.low.at.y).metres(),
+               most = static_cast<double>(kPlanMarks);
   return round_up(Length::metres(std::max({std::sqrt(w * h / most), std::max(w, h) / most, 1e-4})), unit);
 }
 
@@ -51,10 +56,12 @@ class Thinning {
  public:
   Thinning(const PlanPage& plan, Length side) : low_(plan.low), per_metre_(1 / side.metres()) {
     columns_ = static_cast<std::size_t>((plan.high.at.x - plan.low.at.x).metres() * per_metre_) + 1;
-    seen_.assign(columns_ * (static_cast<std::size_t>((plan.high.at.y - plan.low.at.y).metres() * per_metre_) + 1), 0);
+    seen_.assign(
+        columns_ * (static_cast<std::size_t>((plan.high.at.y - plan.low.at.y).metres() * per_metre_) + 1), 0);
   }
   bool draws(const Point<Drawing>& p, PlanSymbol symbol) {
-    const auto column = static_cast<std::size_t>((p.at.x - low_.at.x).metres() * per_metre_), row = static_cast<std::size_t>((p.at.y - low_.at.y).metres() * per_metre_);
+    const auto column = static_cast<std::size_t>((p.at.x - low_.at.x).metres() * per_metre_),
+               row = static_cast<std::size_t>((p.at.y - low_.at.y).metres() * per_metre_);
     const auto bit = static_cast<std::uint8_t>(1U << static_cast<unsigned>(symbol));
     std::uint8_t& seen = seen_[row * columns_ + column];
     return !(std::exchange(seen, static_cast<std::uint8_t>(seen | bit)) & bit);
@@ -75,9 +82,14 @@ std::vector<PlanShape> shapes_of(const Job& job, const OverheadFound& overhead) 
   const auto add = [&](PlanShape::Kind kind, std::string_view name, std::vector<Point<Drawing>> corners) {
     if (out.size() < kShapes) out.push_back({kind, name, std::move(corners)});
   };
-  for (std::size_t i = 0; i < overhead.bays.outlines.size(); ++i) add(PlanShape::Kind::bay, overhead.bays.names[i], overhead.bays.outlines[i].corners());
-  for (std::size_t i = 0; i < overhead.obstruction_outlines.size(); ++i) add(PlanShape::Kind::obstruction, overhead.obstruction_names[i], overhead.obstruction_outlines[i].corners());
-  for (std::size_t i = 0; i < overhead.runs.size(); ++i) add(PlanShape::Kind::run, job.overhead.runs[i].name, polyline(overhead.runs[i].path, Length::millimetres(5)));
+  for (std::size_t i = 0; i < overhead.bays.outlines.size(); ++i)
+    add(PlanShape::Kind::bay, overhead.bays.names[i], overhead.bays.outlines[i].corners());
+  for (std::size_t i = 0; i < overhead.obstruction_outlines.size(); ++i)
+    add(PlanShape::Kind::obstruction, overhead.obstruction_names[i],
+        overhead.obstruction_outlines[i].corners());
+  for (std::size_t i = 0; i < overhead.runs.size(); ++i)
+    add(PlanShape::Kind::run, job.overhead.runs[i].name,
+        polyline(overhead.runs[i].path, Length::millimetres(5)));
   return out;
 }
 
@@ -97,7 +109,8 @@ PlanPage plan_of(const Job& job, const Found& found) {
   for (std::size_t i = 0; i < marks.size(); ++i) {
     ++plan.count[static_cast<std::size_t>(symbols[i])];
     if (!thinning || thinning->draws(marks.places[i], symbols[i]))
-      plan.marks.push_back({marks.places[i], found.issue.numbers[i], marks.runs.number(i), symbols[i], marks.names[i]});
+      plan.marks.push_back(
+          {marks.places[i], found.issue.numbers[i], marks.runs.number(i), symbols[i], marks.names[i]});
   }
   plan.shapes = shapes_of(job, found.overhead);
   const Transform<Site, Drawing>& map = found.placed.fit->site_from_drawing;
@@ -143,7 +156,8 @@ std::vector<RunNumbers> runs_of(const Job& job, const Found& found) {
 std::vector<InputLine> inputs_of(const Job& job) {
   std::vector<InputLine> out;
   for (const auto& source : job.inputs)
-    if (!job.ledger_table.table || source != job.ledger_table.table->source()) out.push_back({source->name(), source->sha256()});
+    if (!job.ledger_table.table || source != job.ledger_table.table->source())
+      out.push_back({source->name(), source->sha256()});
   return out;
 }
 
@@ -158,13 +172,19 @@ std::vector<PlumbLine> plumb_lines(const Job& job, const Found& found) {
   return lines;
 }
 
-std::string page_of(const Job& job, const Found& found, std::string_view line, std::string_view program, std::string_view points_sha256) {
-  JobPage page{.program = program, .title = job.title, .revision = job.revision, .line = line, .list_id = points_sha256.substr(0, 8)};
+std::string page_of(const Job& job, const Found& found, std::string_view line, std::string_view program,
+                    std::string_view points_sha256) {
+  JobPage page{.program = program,
+               .title = job.title,
+               .revision = job.revision,
+               .line = line,
+               .list_id = points_sha256.substr(0, 8)};
   page.drawing_unit = job.drawing_unit;
   page.site_unit = job.site_unit;
   page.list_unit = *job.list.unit;
   page.plan = plan_of(job, found);
-  for (std::uint32_t w = 0; w < job.marks.runs.words().size(); ++w) page.run_names.push_back(job.marks.runs.words()[w]);
+  for (std::uint32_t w = 0; w < job.marks.runs.words().size(); ++w)
+    page.run_names.push_back(job.marks.runs.words()[w]);
   page.baselines = baseline_page(job, found);
   page.plumb = plumb_lines(job, found);
   page.plumb_options = job.plumb;

@@ -1,10 +1,10 @@
-#include "work/stages.h"
-
-#include "report/words.h"
+#include <fmt/format.h>
 
 #include <algorithm>
-#include <fmt/format.h>
 #include <thread>
+
+#include "report/words.h"
+#include "work/stages.h"
 
 namespace deckmark {
 
@@ -14,7 +14,8 @@ constexpr std::size_t kPointsForThreads = 100000;
 
 /// Maps all points; a long drawing on two threads.
 BigVector<Point<Site>> map_all(const Transform<Site, Drawing>& map, const BigVector<Point<Drawing>>& places) {
-  BigVector<Point<Site>> out(places.size(), Point<Site>{{.northing = Length::metres(0), .easting = Length::metres(0)}});
+  BigVector<Point<Site>> out(places.size(),
+                             Point<Site>{{.northing = Length::metres(0), .easting = Length::metres(0)}});
   const auto part = [&](std::size_t from, std::size_t to) {
     for (std::size_t i = from; i < to; ++i) out[i] = map(places[i]);
   };
@@ -37,7 +38,8 @@ void tell_doubts(const Job& job, const BaselineResult& result, Messages& message
   for (const Doubt& d : result.doubts) {
     const BaselineNames names{[&](std::size_t tie) { return std::string_view(job.ties[tie].name); },
                               [&](std::size_t mark) { return job.marks.names[mark]; }};
-    messages.doubt(fmt::format("baselines {}", static_cast<int>(d.kind)), Where::whole(file), "baselines", doubt_text(d, result, names));
+    messages.doubt(fmt::format("baselines {}", static_cast<int>(d.kind)), Where::whole(file), "baselines",
+                   doubt_text(d, result, names));
   }
 }
 
@@ -74,42 +76,61 @@ void number_marks(const Job& job, Found& found, Messages& messages) {
       const Table& table = *job.ledger_table.table;
       const auto line = table.source()->places({job.ledger.begins[first]})[0].line;
       messages.problem(table.where(job.ledger.begins[later], column), field,
-                       Fault{fmt::format("{} again, first on line {}", what(later), line), "each name and each number once", ""});
+                       Fault{fmt::format("{} again, first on line {}", what(later), line),
+                             "each name and each number once", ""});
       if (messages.problems() > Messages::kProblemsKept) return;
     }
   };
-  clash(0, "point", found.join.same_names, [&](std::uint32_t e) { return "name " + in_quotes(job.ledger.names[e]); });
-  clash(1, "number", found.join.same_numbers, [&](std::uint32_t e) { return fmt::format("number {}", job.ledger.numbers[e]); });
+  clash(0, "point", found.join.same_names,
+        [&](std::uint32_t e) { return "name " + in_quotes(job.ledger.names[e]); });
+  clash(1, "number", found.join.same_numbers,
+        [&](std::uint32_t e) { return fmt::format("number {}", job.ledger.numbers[e]); });
   if (messages.has_problems()) return;
 
-  found.issue = issue_numbers(job.marks, found.placed.marks, job.ledger, found.join, job.numbers, job.has_deck);
+  found.issue =
+      issue_numbers(job.marks, found.placed.marks, job.ledger, found.join, job.numbers, job.has_deck);
   const IssueResult& issue = found.issue;
   const Where offset = job.keys.find("numbers.deck_offset")->second;
   switch (issue.status) {
     case IssueStatus::issued:
       if (job.has_deck && job.ledger.deck_offset && *job.ledger.deck_offset != job.numbers.deck_offset)
-        messages.doubt("another deck_offset", offset, "numbers.deck_offset",
-                       fmt::format("deck numbers change: {} has {}, under which its numbers meet, so that none can have been issued; if marks on the deck do carry numbers, that file was changed by hand: put it back",
-                                   job.ledger_file, *job.ledger.deck_offset));
+        messages.doubt(
+            "another deck_offset", offset, "numbers.deck_offset",
+            fmt::format(
+                "deck numbers change: {} has {}, under which its numbers meet, so that none can have been "
+                "issued; if marks on the deck do carry numbers, that file was changed by hand: put it back",
+                job.ledger_file, *job.ledger.deck_offset));
       return;
     case IssueStatus::offset_changed:
       messages.problem(offset, "numbers.deck_offset",
                        Fault{fmt::format("{}", job.numbers.deck_offset),
-                             fmt::format("{}, under which the numbers were issued (see {})", *job.ledger.deck_offset, job.ledger_file),
+                             fmt::format("{}, under which the numbers were issued (see {})",
+                                         *job.ledger.deck_offset, job.ledger_file),
                              fmt::format("deck_offset = {}", *job.ledger.deck_offset)});
       return;
     case IssueStatus::numbers_meet: {
-      messages.problem(offset, "numbers.deck_offset",
-                       Fault{fmt::format("{}, which makes {} the deck number of {} though it is in use", job.numbers.deck_offset, issue.met_number, issue.met_floor),
-                             job.ledger.deck_offset == job.numbers.deck_offset && !issue.offset_bound
-                                 ? fmt::format("{} as the last run left it, where marks on the deck carry numbers already; else another offset, at least {}", job.ledger_file, issue.smallest_offset)
-                                 : fmt::format("an offset that keeps floor and deck numbers apart; {} is the smallest that works", issue.smallest_offset),
-                             issue.offset_bound ? fmt::format("start = {} under [numbers]: new points then begin above every deck number", highest_deck(job) + 1)
-                                    : fmt::format("deck_offset = {}", issue.roomy_offset)});
+      messages.problem(
+          offset, "numbers.deck_offset",
+          Fault{fmt::format("{}, which makes {} the deck number of {} though it is in use",
+                            job.numbers.deck_offset, issue.met_number, issue.met_floor),
+                job.ledger.deck_offset == job.numbers.deck_offset && !issue.offset_bound
+                    ? fmt::format("{} as the last run left it, where marks on the deck carry numbers "
+                                  "already; else another offset, at least {}",
+                                  job.ledger_file, issue.smallest_offset)
+                    : fmt::format(
+                          "an offset that keeps floor and deck numbers apart; {} is the smallest that works",
+                          issue.smallest_offset),
+                issue.offset_bound
+                    ? fmt::format("start = {} under [numbers]: new points then begin above every deck number",
+                                  highest_deck(job) + 1)
+                    : fmt::format("deck_offset = {}", issue.roomy_offset)});
       return;
     }
     case IssueStatus::out_of_numbers:
-      messages.problem(offset, "numbers", Fault{fmt::format("a number above {}", kMostNumber), fmt::format("numbers from {} to {}", kLeastNumber, kMostNumber), "a smaller start, step or deck_offset"});
+      messages.problem(offset, "numbers",
+                       Fault{fmt::format("a number above {}", kMostNumber),
+                             fmt::format("numbers from {} to {}", kLeastNumber, kMostNumber),
+                             "a smaller start, step or deck_offset"});
       return;
   }
 }

@@ -1,8 +1,17 @@
 #include "work/run.h"
 
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <future>
+#include <set>
+#include <sstream>
+#include <system_error>
+
 #include "exporter/batch.h"
-#include "measure/angle_text.h"
 #include "marks/check_pair.h"
+#include "measure/angle_text.h"
 #include "report/baseline_page.h"
 #include "report/text.h"
 #include "table/digest.h"
@@ -11,14 +20,6 @@
 #include "work/output_tables.h"
 #include "work/overhead.h"
 #include "work/page.h"
-
-#include <algorithm>
-#include <cerrno>
-#include <fmt/format.h>
-#include <future>
-#include <set>
-#include <sstream>
-#include <system_error>
 
 namespace deckmark {
 
@@ -42,7 +43,8 @@ void compute(Job& job, Found& found, Messages& messages) {
   look_at_ground(job, found, messages);
   look_at_drawing(job, found, std::move(near), messages);
   look_at_offsets(job, found, messages);
-  if (job.list.split == ListSplit::run) (void)list_files(job, found, messages);  // two runs may want one file name
+  if (job.list.split == ListSplit::run)
+    (void)list_files(job, found, messages);  // two runs may want one file name
   look_at_lists(job, found, messages);
 }
 
@@ -61,7 +63,8 @@ std::string plumb_part(const Job& job, const Found& found) {
 
 std::string deck_part(const Job& job, const Found& found) {
   if (!found.deck || !found.overhead.bays.decks.empty()) return "";
-  return deck_text(*found.deck, found.deck_fit ? &*found.deck_fit : nullptr, floor_of(job), job.site_unit, north_word(job));
+  return deck_text(*found.deck, found.deck_fit ? &*found.deck_fit : nullptr, floor_of(job), job.site_unit,
+                   north_word(job));
 }
 
 /// What changed since the last issue, by number.
@@ -71,7 +74,9 @@ std::string changes_part(const Job& job, const Found& found) {
   const bool first = job.ledger.size() == 0;
   if (!first)
     for (const ChangeRow& c : changes) {
-      ChangeLine line{c.number, c.mark == kNone32 ? job.ledger.names[c.entry] : job.marks.names[c.mark], c.change, change_by(found, c), "", 0};
+      ChangeLine line{c.number, c.mark == kNone32 ? job.ledger.names[c.entry] : job.marks.names[c.mark],
+                      c.change, change_by(found, c),
+                      "",       0};
       if (c.change == Change::renamed) {
         line.old_name = job.ledger.names[c.entry];
         line.old_number = job.ledger.numbers[c.entry];
@@ -90,7 +95,9 @@ std::string check_lines(const Job& job, const Found& found) {
   const CheckPair pair = check_pair(found.placed.marks, numbers, listed);
   const Point<Site>&from = found.placed.marks[pair.from], &to = found.placed.marks[pair.to];
   const auto text = [&](Length apart, const auto& v, std::string_view north) {
-    return check_text(numbers[pair.from], numbers[pair.to], apart, apart > kHair ? std::optional(azimuth_of(v)) : std::nullopt, pair.shows_exchange, *job.list.unit, north);
+    return check_text(numbers[pair.from], numbers[pair.to], apart,
+                      apart > kHair ? std::optional(azimuth_of(v)) : std::nullopt, pair.shows_exchange,
+                      *job.list.unit, north);
   };
   if (job.list.frame == ListFrame::ground) return text(distance(from, to), to - from, north_word(job));
   const Point<Grid> a = job.ground.ground->to_grid(from), b = job.ground.ground->to_grid(to);
@@ -99,7 +106,8 @@ std::string check_lines(const Job& job, const Found& found) {
 
 std::string stages_text(const Job& job, const Found& found) {
   std::string text = baseline_page_text(baseline_page(job, found));
-  for (const std::string& part : {ground_part(job, found), deck_part(job, found), overhead_part(job, found), plumb_part(job, found), setups_part(job, found), asbuilt_part(job, found)})
+  for (const std::string& part : {ground_part(job, found), deck_part(job, found), overhead_part(job, found),
+                                  plumb_part(job, found), setups_part(job, found), asbuilt_part(job, found)})
     if (!part.empty()) text += "\n" + part;
   return text;
 }
@@ -116,7 +124,8 @@ class JobRun {
   JobRun(const Job& job, const Found& found, fs::path out, Messages& messages)
       : job_(job), found_(found), out_(std::move(out)), messages_(messages) {}
 
-  /// Every file but the page and the summary, the ledger first. Problems: an output that would replace an input.
+  /// Every file but the page and the summary, the ledger first. Problems: an output that would replace an
+  /// input.
   std::vector<Planned> plan() {
     std::vector<Planned> files;
     const auto& numbers = found_.issue.numbers;
@@ -132,7 +141,8 @@ class JobRun {
       }
       files.push_back({{out_ / name, list_table(job_, found_, std::move(list))}, ends, name});
     }
-    const auto table = [&](std::string name, std::unique_ptr<WrittenTable> t, std::optional<std::pair<std::int64_t, std::int64_t>> ends) {
+    const auto table = [&](std::string name, std::unique_ptr<WrittenTable> t,
+                           std::optional<std::pair<std::int64_t, std::int64_t>> ends) {
       files.push_back({{out_ / name, std::move(t)}, ends, name});
     };
     table("points.csv", points_table(job_, found_), all);
@@ -147,7 +157,10 @@ class JobRun {
     setups(files, table);
     if (job_.offsets.wanted) {
       table("offsets.csv", offsets_table(job_, found_), all);
-      files.push_back({{out_ / "offset-sheet.txt", offset_sheet(job_, found_, sha256_hex(csv_of(*points_table(job_, found_))))}, all, "offset-sheet.txt"});
+      files.push_back({{out_ / "offset-sheet.txt",
+                        offset_sheet(job_, found_, sha256_hex(csv_of(*points_table(job_, found_))))},
+                       all,
+                       "offset-sheet.txt"});
     }
     for (auto& [name, t] : overhead_tables(job_, found_)) table(name, std::move(t), std::nullopt);
     table("changes.csv", changes_table(job_, found_), std::nullopt);
@@ -172,7 +185,8 @@ class JobRun {
     for (std::size_t i = 0; i < job_.instrument.setups.size(); ++i) {
       const std::string& name = job_.instrument.setups[i].name;
       if (found_.instrument.setups[i]) {
-        if (job_.instrument.setups[i].table) table(fmt::format("shots-{}.csv", name), shots_table(job_, found_, i), std::nullopt);
+        if (job_.instrument.setups[i].table)
+          table(fmt::format("shots-{}.csv", name), shots_table(job_, found_, i), std::nullopt);
         StakeList list = stake_list(job_, found_, i);
         if (!list.lines.empty()) {
           const std::string sheets = fmt::format("stake-{}.txt", name);
@@ -180,7 +194,9 @@ class JobRun {
           table(fmt::format("stake-{}.csv", name), stake_table(job_, found_, std::move(list)), std::nullopt);
         }
       }
-      if (found_.instrument.plans[i]) table(fmt::format("plan-{}.csv", name), plan_table(job_, found_, planned_list(job_, found_, i)), std::nullopt);
+      if (found_.instrument.plans[i])
+        table(fmt::format("plan-{}.csv", name), plan_table(job_, found_, planned_list(job_, found_, i)),
+              std::nullopt);
     }
   }
 
@@ -190,7 +206,8 @@ class JobRun {
     for (const std::string& name : earlier()) {
       const fs::path target = out_ / name;
       const bool made = std::ranges::any_of(files, [&](const Planned& p) { return p.file.target == target; });
-      const bool is_input = std::ranges::any_of(job_.input_paths, [&](const fs::path& in) { return is_same(in, target); });
+      const bool is_input =
+          std::ranges::any_of(job_.input_paths, [&](const fs::path& in) { return is_same(in, target); });
       if (!made && !is_input && name != kSummary && name != kPage) out.push_back(target);
     }
     return out;
@@ -199,7 +216,8 @@ class JobRun {
   static constexpr std::string_view kPage = "report.html", kSummary = "summary.txt";
 
  private:
-  /// Files that stand in the way and that no earlier run names in its summary: they are replaced. What is no file cannot be.
+  /// Files that stand in the way and that no earlier run names in its summary: they are replaced. What is no
+  /// file cannot be.
   void tell_foreign(const std::vector<Planned>& files) const {
     const std::set<std::string> made = earlier();
     for (std::size_t i = 0; i < files.size(); ++i) {
@@ -207,19 +225,29 @@ class JobRun {
       const fs::path& target = files[i].file.target;
       const fs::file_status stands = fs::symlink_status(target, none);
       if (!fs::exists(stands)) continue;
-      const auto tell = [&](std::string_view what) { messages_.doubt("a file that another made", Where::whole(target.string()), "file", fmt::format("{}: move it, or choose another folder with --out", what)); };
-      if (fs::is_directory(target, none)) tell("a folder of this name is in the way, so that a run will fail");
-      else if (fs::is_symlink(stands) && !fs::exists(target, none)) tell("a run replaces this link, which leads to no file");
-      else if (i > 0 && fs::is_regular_file(target, none) && made.count(files[i].shown) == 0 && !was_killed()) tell("a run replaces it, and no earlier run made it");
+      const auto tell = [&](std::string_view what) {
+        messages_.doubt("a file that another made", Where::whole(target.string()), "file",
+                        fmt::format("{}: move it, or choose another folder with --out", what));
+      };
+      if (fs::is_directory(target, none))
+        tell("a folder of this name is in the way, so that a run will fail");
+      else if (fs::is_symlink(stands) && !fs::exists(target, none))
+        tell("a run replaces this link, which leads to no file");
+      else if (i > 0 && fs::is_regular_file(target, none) && made.count(files[i].shown) == 0 && !was_killed())
+        tell("a run replaces it, and no earlier run made it");
     }
   }
-  /// A ledger that has fewer numbers than the last run here left in it: numbers would be given to other points.
+  /// A ledger that has fewer numbers than the last run here left in it: numbers would be given to other
+  /// points.
   void tell_lost_numbers() const {
     const auto left = ledger_of_summary(summary());
     if (!left || left->name != job_.ledger_file || left->rows <= job_.ledger.size()) return;
-    messages_.doubt("numbers that were lost", Where::whole(job_.ledger_file), "file",
-                    fmt::format("it holds {} number{}, and {} says that the last run left {} in it: numbers that stand on the floor would be given to other points; put the ledger of that run back",
-                                job_.ledger.size(), job_.ledger.size() == 1 ? "" : "s", (out_ / kSummary).string(), left->rows));
+    messages_.doubt(
+        "numbers that were lost", Where::whole(job_.ledger_file), "file",
+        fmt::format("it holds {} number{}, and {} says that the last run left {} in it: numbers that stand "
+                    "on the floor would be given to other points; put the ledger of that run back",
+                    job_.ledger.size(), job_.ledger.size() == 1 ? "" : "s", (out_ / kSummary).string(),
+                    left->rows));
   }
   std::string summary() const {
     const auto read = read_source(out_ / kSummary, std::string(kSummary));
@@ -244,8 +272,10 @@ class JobRun {
     return fs::weakly_canonical(fs::absolute(a, bad), bad) == fs::weakly_canonical(fs::absolute(b, bad), bad);
   }
   void refuse(const fs::path& target, const std::string& what) {
-    messages_.problem(Where::whole(target.string()), "file",
-                      Fault{fmt::format("an output of this name that would replace {}", what), "an output folder without files that the job reads", "--out with another folder"});
+    messages_.problem(
+        Where::whole(target.string()), "file",
+        Fault{fmt::format("an output of this name that would replace {}", what),
+              "an output folder without files that the job reads", "--out with another folder"});
   }
   /// The ledger as read for its numbers; the same file named as another table is an input like any other.
   bool is_ledger_input(std::size_t input) const {
@@ -289,7 +319,9 @@ JobOutcome look(const JobRequest& request, Messages& messages, Show show) {
 /// `name`: the setup that was asked for.
 void tell_no_setup(const Job& job, const std::string& name, Messages& messages, std::string_view expected) {
   const std::string found = name.empty() ? "none" : fmt::format("setup {}", in_quotes(name));
-  messages.problem(Where::whole(job.file), "setup", Fault{found, std::string(expected), name.empty() ? "[[setup]] with name, at and observations" : ""});
+  messages.problem(
+      Where::whole(job.file), "setup",
+      Fault{found, std::string(expected), name.empty() ? "[[setup]] with name, at and observations" : ""});
 }
 
 /// The setup of that name, or all; only those for which there is something.
@@ -305,7 +337,9 @@ std::vector<std::size_t> chosen_setups(const Job& job, const std::string& name, 
     if (meant && has(i)) out.push_back(i);
   }
   if (!known && !name.empty())
-    messages.problem(Where::whole(job.file), "setup", Fault{in_quotes(name), "the name of a setup of the job", nearest_word(name, names).value_or("")});
+    messages.problem(
+        Where::whole(job.file), "setup",
+        Fault{in_quotes(name), "the name of a setup of the job", nearest_word(name, names).value_or("")});
   return out;
 }
 
@@ -314,14 +348,17 @@ std::vector<std::size_t> chosen_setups(const Job& job, const std::string& name, 
 JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
     (void)JobRun(job, found, output_folder(job, out), messages).plan();
-    outcome.text = check_overview({job.marks.size(), job.ties.size(), job.shots.size(), job.deck_marks.size(), job.control.size()},
-                                  messages.doubts()) + "\n" + changes_part(job, found) + "\n" + stages_text(job, found);
+    outcome.text = check_overview({job.marks.size(), job.ties.size(), job.shots.size(), job.deck_marks.size(),
+                                   job.control.size()},
+                                  messages.doubts()) +
+                   "\n" + changes_part(job, found) + "\n" + stages_text(job, found);
   });
 }
 
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    outcome.text = wrapped_line(outcome.line) + "\n" + baseline_page_text(baseline_page(job, found)) + "\n" + signature_text(job.revision) + "\n" + cautions_text();
+    outcome.text = wrapped_line(outcome.line) + "\n" + baseline_page_text(baseline_page(job, found)) + "\n" +
+                   signature_text(job.revision) + "\n" + cautions_text();
     if (request.csv && found.placed.baseline) outcome.csv = csv_of(*baseline_table(job, found));
   });
 }
@@ -329,7 +366,9 @@ JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
 JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
     if (!job.asbuilt.table) {
-      messages.problem(Where::whole(job.file), "asbuilt.shots", Fault{"no table of shots", "the path of the as-built shots", "shots = \"asbuilt.csv\" under [asbuilt]"});
+      messages.problem(Where::whole(job.file), "asbuilt.shots",
+                       Fault{"no table of shots", "the path of the as-built shots",
+                             "shots = \"asbuilt.csv\" under [asbuilt]"});
       return;
     }
     outcome.text = asbuilt_part(job, found) + "\n" + cautions_text();
@@ -350,7 +389,10 @@ JobOutcome verify_setups(const JobRequest& request, Messages& messages) {
 
 JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    const auto chosen = chosen_setups(job, request.setup, messages, [&](std::size_t i) { return found.instrument.setups[i].has_value() && found.instrument.setups[i]->result.orientation.has_value(); });
+    const auto chosen = chosen_setups(job, request.setup, messages, [&](std::size_t i) {
+      return found.instrument.setups[i].has_value() &&
+             found.instrument.setups[i]->result.orientation.has_value();
+    });
     if (messages.has_problems()) return;
     if (chosen.empty()) {
       tell_no_setup(job, request.setup, messages, "a setup with an orientation");
@@ -364,14 +406,16 @@ JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
 
 JobOutcome predict_plans(const JobRequest& request, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    const auto chosen = chosen_setups(job, request.setup, messages, [&](std::size_t i) { return found.instrument.plans[i].has_value(); });
+    const auto chosen = chosen_setups(job, request.setup, messages,
+                                      [&](std::size_t i) { return found.instrument.plans[i].has_value(); });
     if (messages.has_problems()) return;
     if (chosen.empty()) {
       tell_no_setup(job, request.setup, messages, "a setup with a plan, plan = [\"CP1\", \"CP2\"]");
       return;
     }
     outcome.exit = Exit::done, outcome.line.clear();  // a prediction judges nothing
-    for (const std::size_t i : chosen) outcome.text += (outcome.text.empty() ? "" : "\n") + plan_part(job, found, i);
+    for (const std::size_t i : chosen)
+      outcome.text += (outcome.text.empty() ? "" : "\n") + plan_part(job, found, i);
     if (request.csv) outcome.csv = csv_of(*plan_table(job, found, planned_list(job, found, chosen.front())));
   });
 }
@@ -379,7 +423,9 @@ JobOutcome predict_plans(const JobRequest& request, Messages& messages) {
 JobOutcome show_ground(const JobRequest& request, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
     if (!job.ground.ground) {
-      messages.problem(Where::whole(job.file), "site.crs", Fault{"no map projection", "the system that the control was handed over in", "crs = \"EPSG:32632\" under [site]"});
+      messages.problem(Where::whole(job.file), "site.crs",
+                       Fault{"no map projection", "the system that the control was handed over in",
+                             "crs = \"EPSG:32632\" under [site]"});
       return;
     }
     outcome.text = ground_part(job, found) + "\n" + cautions_text();
@@ -387,8 +433,8 @@ JobOutcome show_ground(const JobRequest& request, Messages& messages) {
   });
 }
 
-JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_view program, Messages& messages,
-                   const std::function<void(const JobOutcome&)>& show) {
+JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_view program,
+                   Messages& messages, const std::function<void(const JobOutcome&)>& show) {
   std::optional<JobLock> job_lock;
   if (const auto file = job_file_of(request.job)) job_lock.emplace(*file);
   Job job;
@@ -423,11 +469,14 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   // The page names the digest of points.csv, and the summary that of the page.
   const auto points = std::ranges::find(files, "points.csv", &Planned::shown);
   std::vector<OutputFile> page;
-  page.push_back({folder / JobRun::kPage, page_of(job, found, s.line, program, staged[static_cast<std::size_t>(points - files.begin())].sha256)});
-  lines.push_back({std::string(JobRun::kPage), 0, std::nullopt, batch.stage(std::move(page)).front().sha256, false});
+  page.push_back(
+      {folder / JobRun::kPage, page_of(job, found, s.line, program,
+                                       staged[static_cast<std::size_t>(points - files.begin())].sha256)});
+  lines.push_back(
+      {std::string(JobRun::kPage), 0, std::nullopt, batch.stage(std::move(page)).front().sha256, false});
   JobOutcome outcome{s.exit, s.line, "", ""};
-  outcome.text = s.line + "\n\n" + changes_part(job, found) + "\n" + check_lines(job, found) + "\n" + files_text(lines) + "\n" +
-                 stages_text(job, found) + "\n" + cautions_text();
+  outcome.text = s.line + "\n\n" + changes_part(job, found) + "\n" + check_lines(job, found) + "\n" +
+                 files_text(lines) + "\n" + stages_text(job, found) + "\n" + cautions_text();
   std::vector<OutputFile> summary;
   summary.push_back({folder / JobRun::kSummary, outcome.text + "\n" + provenance(job, program)});
   batch.stage(std::move(summary));

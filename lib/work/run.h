@@ -1,12 +1,12 @@
 #pragma once
 /// The whole job: read, compute, write.
 
-#include "work/stages.h"
-
 #include <filesystem>
 #include <functional>
 #include <string>
 #include <string_view>
+
+#include "work/stages.h"
 
 namespace deckmark {
 
@@ -24,8 +24,8 @@ struct JobRequest {
   std::string setup = {};  ///< of `list_stakes` and `predict_plans`; empty: all
 };
 
-/// Reads everything and computes every stage; writes nothing. `out` as for `run_job`: an output that would replace an
-/// input is a problem here too.
+/// Reads everything and computes every stage; writes nothing. `out` as for `run_job`: an output that would
+/// replace an input is a problem here too.
 JobOutcome check_job(const JobRequest& request, const std::filesystem::path& out, Messages& messages);
 /// The same; text and table are those of the baselines.
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages);
@@ -39,11 +39,11 @@ JobOutcome list_stakes(const JobRequest& request, Messages& messages);
 JobOutcome predict_plans(const JobRequest& request, Messages& messages);
 /// The same; text and table are those of the control in a map projection. Problem: a job without one.
 JobOutcome show_ground(const JobRequest& request, Messages& messages);
-/// Everything that the job has data for, written to `out` (empty: `out` beside the job file). Throws SystemFailure.
-/// `program` names program and version in the provenance. `show` is called once all is ready and nothing is replaced
-/// yet: what it throws leaves everything as it was.
-JobOutcome run_job(const JobRequest& request, const std::filesystem::path& out, std::string_view program, Messages& messages,
-                   const std::function<void(const JobOutcome&)>& show);
+/// Everything that the job has data for, written to `out` (empty: `out` beside the job file). Throws
+/// SystemFailure. `program` names program and version in the provenance. `show` is called once all is ready
+/// and nothing is replaced yet: what it throws leaves everything as it was.
+JobOutcome run_job(const JobRequest& request, const std::filesystem::path& out, std::string_view program,
+                   Messages& messages, const std::function<void(const JobOutcome&)>& show);
 
 /// Computes every stage; all problems that can be told are told. Generated points join the job's marks.
 void compute(Job& job, Found& found, Messages& messages);

@@ -10,7 +10,7 @@ namespace deckmark {
 namespace {
 
 constexpr int kQualityDecimals = 4;  // of standardised residuals and redundancies
-constexpr int kCircleDecimals = 7;  // of degrees: under a thousandth of a second
+constexpr int kCircleDecimals = 7;   // of degrees: under a thousandth of a second
 
 /// Degrees in [0, 360): what would print as 360 is 0.
 template <class Sink>

@@ -102,7 +102,7 @@ class SetupStage {
   SetupOptions options_;
   std::vector<ControlMark> control_;
   std::map<std::string, std::uint32_t> control_named_, control_alike_;  // rows of control by name
-  std::set<std::string> used_;                                          // names of ties and deck shots: side shots that were meant
+  std::set<std::string> used_;  // names of ties and deck shots: side shots that were meant
   std::optional<MarkFinder> finder_;
 };
 
@@ -112,8 +112,10 @@ std::optional<TargetMeaning> SetupStage::meaning(const StatedSetup& s, std::size
     const auto also = finder_->find(name);
     if (also.by_name || also.by_number) {
       const auto at = std::ranges::find(s.readings, target, &Reading::target) - s.readings.begin();
-      messages_.doubt("control named like a point", where(s, static_cast<std::size_t>(at)), "target",
-                      fmt::format("{} is a control point and a point of the list too; it is taken for the control point", in_quotes(name)));
+      messages_.doubt(
+          "control named like a point", where(s, static_cast<std::size_t>(at)), "target",
+          fmt::format("{} is a control point and a point of the list too; it is taken for the control point",
+                      in_quotes(name)));
     }
     return TargetMeaning{TargetRole::control, c->second};
   }
@@ -304,9 +306,10 @@ void SetupStage::tell_side_shots(const StatedSetup& s, const SetupFound& f) {
   }
   const std::size_t count = unknown.size();
   if (count > 0)
-    messages_.doubt("side shots", whole(s), "target",
-                    fmt::format("setup {}: neither control nor a numbered point, so {}: {}; check the names", s.name,
-                                count == 1 ? "a side shot" : "side shots", listed_names(std::move(unknown))));
+    messages_.doubt(
+        "side shots", whole(s), "target",
+        fmt::format("setup {}: neither control nor a numbered point, so {}: {}; check the names", s.name,
+                    count == 1 ? "a side shot" : "side shots", listed_names(std::move(unknown))));
   if (!without.empty())
     messages_.doubt(
         "side shots without a distance", whole(s), "slope",
@@ -328,11 +331,14 @@ void SetupStage::tell_side_shots_apart() {
       if (fresh || at->second.first == i) continue;
       const SideShot& other = *at->second.second;
       const Length apart = distance(shot.at, other.at);
-      const double sd = std::hypot(error_ellipse(shot.covariance).semi_major.metres(), error_ellipse(other.covariance).semi_major.metres());
+      const double sd = std::hypot(error_ellipse(shot.covariance).semi_major.metres(),
+                                   error_ellipse(other.covariance).semi_major.metres());
       if (apart <= options_.position_tolerance || apart.metres() <= kApart * sd) continue;
       messages_.doubt("side shots apart", where(s, f.reduction.sights[shot.sight].readings.front()), "target",
-                      fmt::format("{} lies {} apart as seen from setups {} and {}: one name for two points, or a setup that is off", in_quotes(s.targets[target]),
-                                  length_words(apart, job_.site_unit), job_.instrument.setups[at->second.first].name, s.name));
+                      fmt::format("{} lies {} apart as seen from setups {} and {}: one name for two points, "
+                                  "or a setup that is off",
+                                  in_quotes(s.targets[target]), length_words(apart, job_.site_unit),
+                                  job_.instrument.setups[at->second.first].name, s.name));
     }
   }
 }

@@ -1,7 +1,6 @@
 #pragma once
-/// Private to the room: a statement that many points take over, a key or a row, is one fault where it is wrong.
-
-#include "work/stages.h"
+/// Private to the room: a statement that many points take over, a key or a row, is one fault where it is
+/// wrong.
 
 #include <cstdint>
 #include <map>
@@ -10,6 +9,8 @@
 #include <tuple>
 #include <vector>
 
+#include "work/stages.h"
+
 namespace deckmark {
 
 /// Where something is stated: a row of a table, or a key of the job file.
@@ -17,10 +18,14 @@ struct Statement {
   const Table* table = nullptr;  ///< null: a key
   std::uint32_t begin = 0;       ///< of the row
   std::size_t column = 0;
-  std::string_view key{};        ///< `hangers.height`; one that `Job::keys` holds
+  std::string_view key{};  ///< `hangers.height`; one that `Job::keys` holds
 
-  Where where(const Job& job) const { return table ? table->where(begin, column) : job.keys.find(key)->second; }
-  std::string_view field() const { return table ? std::string_view(table->spec().columns[column].name) : key; }
+  Where where(const Job& job) const {
+    return table ? table->where(begin, column) : job.keys.find(key)->second;
+  }
+  std::string_view field() const {
+    return table ? std::string_view(table->spec().columns[column].name) : key;
+  }
 };
 
 /// Where a mark as such is stated: its row, or that of its run.

@@ -1,18 +1,21 @@
 #include "work/sign.h"
 
-#include "exporter/batch.h"
-#include "report/signed_text.h"
-#include "table/digest.h"
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <chrono>
-#include <fmt/format.h>
+
+#include "exporter/batch.h"
+#include "report/signed_text.h"
+#include "table/digest.h"
 
 namespace deckmark {
 
 namespace {
 
-bool is_digits(std::string_view text) { return !text.empty() && text.find_first_not_of("0123456789") == std::string_view::npos; }
+bool is_digits(std::string_view text) {
+  return !text.empty() && text.find_first_not_of("0123456789") == std::string_view::npos;
+}
 
 unsigned number_of(std::string_view digits) {
   unsigned n = 0;
@@ -25,37 +28,53 @@ bool is_plain_date(std::string_view text) {
   if (text.size() == 10 && text[4] == '-' && text[7] == '-') {
     const std::string_view year = text.substr(0, 4), month = text.substr(5, 2), day = text.substr(8, 2);
     return is_digits(year) && is_digits(month) && is_digits(day) &&
-           std::chrono::year_month_day(std::chrono::year(static_cast<int>(number_of(year))), std::chrono::month(number_of(month)), std::chrono::day(number_of(day))).ok();
+           std::chrono::year_month_day(std::chrono::year(static_cast<int>(number_of(year))),
+                                       std::chrono::month(number_of(month)), std::chrono::day(number_of(day)))
+               .ok();
   }
   std::size_t days = 0, names = 0, years = 0, words = 0;
   for (std::size_t at = text.find_first_not_of(" .,"); at < text.size(); ++words) {
     const std::size_t end = std::min(text.find_first_of(" .,", at), text.size());
     const std::string_view word = text.substr(at, end - at);
-    if (is_digits(word) && word.size() == 4) ++years;
-    else if (is_digits(word) && word.size() <= 2) days += number_of(word) >= 1 && number_of(word) <= 31 ? 1U : 0U;
-    else if (std::ranges::none_of(word, [](char c) { return c >= '!' && c < 'A'; })) ++names;
+    if (is_digits(word) && word.size() == 4)
+      ++years;
+    else if (is_digits(word) && word.size() <= 2)
+      days += number_of(word) >= 1 && number_of(word) <= 31 ? 1U : 0U;
+    else if (std::ranges::none_of(word, [](char c) { return c >= '!' && c < 'A'; }))
+      ++names;
     at = text.find_first_not_of(" .,", end);
   }
   return words == 3 && days == 1 && names == 1 && years == 1;
 }
 
 void look_at_typed(const SignRequest& sign, Messages& messages) {
-  const auto typed = [&](std::string_view option, const std::string& text, std::string_view expected, std::string_view example) {
-    if (text.find_first_not_of(" \t") == std::string::npos) messages.problem(Where{}, option, Fault{"nothing", std::string(expected), std::string(example)});
-    else if (const auto hidden = hidden_character(text)) messages.problem(Where{}, option, Fault{in_quotes(text) + ", which holds " + *hidden, std::string(expected), ""});
-    else return true;
+  const auto typed = [&](std::string_view option, const std::string& text, std::string_view expected,
+                         std::string_view example) {
+    if (text.find_first_not_of(" \t") == std::string::npos)
+      messages.problem(Where{}, option, Fault{"nothing", std::string(expected), std::string(example)});
+    else if (const auto hidden = hidden_character(text))
+      messages.problem(Where{}, option,
+                       Fault{in_quotes(text) + ", which holds " + *hidden, std::string(expected), ""});
+    else
+      return true;
     return false;
   };
   typed("--by", sign.by, "who signs", "--by \"name, firm\"");
   if (typed("--on", sign.on, "the date of signing", "--on 2026-11-25") && !is_plain_date(sign.on))
-    messages.problem(Where{}, "--on", Fault{in_quotes(sign.on), "a date that reads one way, such as 2026-11-25 or 25 November 2026", ""});
+    messages.problem(
+        Where{}, "--on",
+        Fault{in_quotes(sign.on), "a date that reads one way, such as 2026-11-25 or 25 November 2026", ""});
   if (!sign.accept_outside.empty()) typed("--accept-outside", sign.accept_outside, "a reason", "");
 }
 
 bool is_outside(const Found& found) {
-  if (has_outside(*found.placed.baseline) || (found.placed.square && found.placed.square->verdict == Verdict::outside)) return true;
-  return std::ranges::any_of(found.checks.lengths, [](const LengthCheck& c) { return c.verdict == Verdict::outside; }) ||
-         std::ranges::any_of(found.checks.dimensions, [](const DimensionCheck& c) { return c.verdict == Verdict::outside; });
+  if (has_outside(*found.placed.baseline) ||
+      (found.placed.square && found.placed.square->verdict == Verdict::outside))
+    return true;
+  return std::ranges::any_of(found.checks.lengths,
+                             [](const LengthCheck& c) { return c.verdict == Verdict::outside; }) ||
+         std::ranges::any_of(found.checks.dimensions,
+                             [](const DimensionCheck& c) { return c.verdict == Verdict::outside; });
 }
 
 SignedText text_of(const Job& job, const Found& found, const SignRequest& sign, std::string_view program) {
@@ -70,17 +89,22 @@ SignedText text_of(const Job& job, const Found& found, const SignRequest& sign, 
   t.ties_sha256 = job.ties_table.table->source()->sha256();
   t.fit = &*found.placed.baseline;
   for (const NamedTie& tie : job.ties) t.marks.push_back(tie.name);
-  const auto row = [&](std::string check, std::string from, std::string to, std::optional<Length> deviation, Length permitted, Verdict verdict, LimitSource source) {
-    t.checks.push_back({std::move(check), std::move(from), std::move(to), std::string(verdict_word(verdict)), std::string(limit_source_text(source)), deviation, permitted});
+  const auto row = [&](std::string check, std::string from, std::string to, std::optional<Length> deviation,
+                       Length permitted, Verdict verdict, LimitSource source) {
+    t.checks.push_back({std::move(check), std::move(from), std::move(to), std::string(verdict_word(verdict)),
+                        std::string(limit_source_text(source)), deviation, permitted});
   };
-  if (const auto& s = found.placed.square) row("square", "", "", s->deviation_over, s->limit.permitted, s->verdict, s->limit.source);
+  if (const auto& s = found.placed.square)
+    row("square", "", "", s->deviation_over, s->limit.permitted, s->verdict, s->limit.source);
   for (std::size_t i = 0; i < found.checks.lengths.size(); ++i) {
     const LengthCheck& c = found.checks.lengths[i];
-    row("length", job.checks.lengths[i].from, job.checks.lengths[i].to, c.deviation, c.limit.permitted, c.verdict, c.limit.source);
+    row("length", job.checks.lengths[i].from, job.checks.lengths[i].to, c.deviation, c.limit.permitted,
+        c.verdict, c.limit.source);
   }
   for (std::size_t i = 0; i < found.checks.dimensions.size(); ++i) {
     const DimensionCheck& c = found.checks.dimensions[i];
-    row("dimension", job.checks.dimensions[i].from, job.checks.dimensions[i].to, c.deviation, c.permitted, c.verdict, LimitSource::dimension_tolerance);
+    row("dimension", job.checks.dimensions[i].from, job.checks.dimensions[i].to, c.deviation, c.permitted,
+        c.verdict, LimitSource::dimension_tolerance);
   }
   for (const auto& source : job.inputs) t.inputs.emplace_back(source->name(), source->sha256());
   return t;
@@ -91,33 +115,43 @@ bool is_free(const std::filesystem::path& file, const std::string& bytes, Messag
   const auto read = read_source(file, file.string());
   if (const auto* bad = std::get_if<Unreadable>(&read)) {
     if (bad->reason == kNoSuchFile) return true;
-    messages.problem(Where{}, "--sign", Fault{fmt::format("{}: {}", in_quotes(file.string()), bad->reason), "the name of a new file", ""});
+    messages.problem(
+        Where{}, "--sign",
+        Fault{fmt::format("{}: {}", in_quotes(file.string()), bad->reason), "the name of a new file", ""});
     return false;
   }
   if (std::get<0>(read)->text() == bytes) return true;
-  messages.problem(Where{}, "--sign", Fault{fmt::format("{}, which exists and holds something else", in_quotes(file.string())), "a new name: what was signed is not replaced", ""});
+  messages.problem(Where{}, "--sign",
+                   Fault{fmt::format("{}, which exists and holds something else", in_quotes(file.string())),
+                         "a new name: what was signed is not replaced", ""});
   return false;
 }
 
 }  // namespace
 
-JobOutcome sign_baselines(const JobRequest& request, const SignRequest& sign, std::string_view program, Messages& messages, bool& refused) {
+JobOutcome sign_baselines(const JobRequest& request, const SignRequest& sign, std::string_view program,
+                          Messages& messages, bool& refused) {
   refused = false;
   look_at_typed(sign, messages);
   Job job;
   Found found;
   read_job(request.job, job, messages);
   if (job.checks.signed_fit)
-    messages.problem(job.keys["baselines.signed"], "baselines.signed", Fault{"a fit that is signed already", "a job without this key to sign a new fit", "taking the key out"});
+    messages.problem(job.keys["baselines.signed"], "baselines.signed",
+                     Fault{"a fit that is signed already", "a job without this key to sign a new fit",
+                           "taking the key out"});
   else if (!messages.has_problems() && !job.ties_table.table)
-    messages.problem(Where::whole(job.file), "baselines.ties", Fault{"no ties", "ties that the baselines are fitted to", "ties = \"ties.csv\" under [baselines]"});
+    messages.problem(
+        Where::whole(job.file), "baselines.ties",
+        Fault{"no ties", "ties that the baselines are fitted to", "ties = \"ties.csv\" under [baselines]"});
   compute(job, found, messages);
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
   const Standing s = standing(job, found);
   JobOutcome outcome{s.exit, s.line, "", ""};
   refused = is_outside(found) && sign.accept_outside.empty();
   if (refused) return outcome;
-  const std::string body = signed_body(text_of(job, found, sign, program)), bytes = body + signed_seal(sha256_hex(body));
+  const std::string body = signed_body(text_of(job, found, sign, program)),
+                    bytes = body + signed_seal(sha256_hex(body));
   if (!is_free(sign.file, bytes, messages)) return {Exit::bad_input, "", "", ""};
   Batch batch;
   if (sign.file.has_parent_path()) batch.make_folder(sign.file.parent_path());
@@ -125,7 +159,9 @@ JobOutcome sign_baselines(const JobRequest& request, const SignRequest& sign, st
   files.push_back({sign.file, bytes});
   batch.stage(std::move(files));
   batch.commit({});
-  outcome.text = fmt::format("signed by {} on {}: {}\nto use it: signed = \"...\" under [baselines], its path from the job file\n", visible(sign.by), visible(sign.on), visible(sign.file.string()));
+  outcome.text = fmt::format(
+      "signed by {} on {}: {}\nto use it: signed = \"...\" under [baselines], its path from the job file\n",
+      visible(sign.by), visible(sign.on), visible(sign.file.string()));
   return outcome;
 }
 

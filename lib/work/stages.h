@@ -1,6 +1,12 @@
 #pragma once
 /// The stages of a job in order, and what they find. The only room that joins the others.
 
+#include <future>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
 #include "baseline/corners.h"
 #include "baseline/fit.h"
 #include "baseline/lengths.h"
@@ -18,12 +24,6 @@
 #include "work/instrument.h"
 #include "work/overhead_found.h"
 
-#include <future>
-#include <optional>
-#include <span>
-#include <string>
-#include <vector>
-
 namespace deckmark {
 
 struct BaselinePage;
@@ -36,7 +36,7 @@ struct Placed {
   std::optional<BaselineResult> baseline;  ///< with ties
   std::optional<SquarenessResult> square;  ///< with ties, or where lengths alone give it
   std::optional<FittedTransform> fit;      ///< covariance zero without ties; absent where refused
-  BigVector<Point<Site>> marks;          ///< every mark, mapped
+  BigVector<Point<Site>> marks;            ///< every mark, mapped
 };
 
 /// What was measured or printed beside the ties. Rows are in the order of the job's tables.
@@ -45,8 +45,8 @@ struct BaselineChecks {
   std::vector<DimensionCheck> dimensions;
   std::optional<CornerCheck> corner;  ///< squareness by lengths alone, where there are no ties
   std::vector<std::string_view> corner_marks;
-  std::vector<WrongTie> wrong;        ///< coordinates that the other ties contradict, worst first
-  std::optional<SignedCheck> today;   ///< what today's ties say of a signed fit
+  std::vector<WrongTie> wrong;       ///< coordinates that the other ties contradict, worst first
+  std::optional<SignedCheck> today;  ///< what today's ties say of a signed fit
 };
 
 /// A mark that swing ties go out from, as it was found on site.
@@ -81,7 +81,7 @@ struct Found {
   AsbuiltFound asbuilt;
   OverheadFound overhead;
   InstrumentFound instrument;
-  GroundFound ground;                      ///< with a map projection
+  GroundFound ground;  ///< with a map projection
 };
 
 /// The floor elevation that the job works with: 0 where it states none.
@@ -90,7 +90,8 @@ Elevation floor_of(const Job& job);
 MarkHeights heights_at(const Job& job, const Found& found, std::size_t mark);
 /// The deck over a mark; null where the job has none.
 inline const Deck* deck_over(const Found& found, std::size_t mark) {
-  if (!found.overhead.bays.of_mark.empty()) return &found.overhead.bays.decks[found.overhead.bays.of_mark[mark]];
+  if (!found.overhead.bays.of_mark.empty())
+    return &found.overhead.bays.decks[found.overhead.bays.of_mark[mark]];
   return found.deck ? &*found.deck : nullptr;
 }
 /// Whether a mark is fastened to the deck: no reference point, and not bridged by a trapeze.
@@ -100,29 +101,33 @@ inline bool has_deck_point(const Job& job, const Found& found, std::size_t mark)
 /// Where a mark is stated: its cell in the drawing's points, or the row of the run that it was generated for.
 Where mark_where(const Job& job, const OverheadFound& overhead, std::size_t mark, std::size_t column);
 /// Name of that cell's column.
-std::string_view mark_field(const Job& job, const OverheadFound& overhead, std::size_t mark, std::size_t column);
+std::string_view mark_field(const Job& job, const OverheadFound& overhead, std::size_t mark,
+                            std::size_t column);
 /// A change's place in the drawing's axes; absent where it is not a move.
 std::optional<Vec<Drawing>> change_by(const Found& found, const ChangeRow& change);
 
-/// Hangers along runs and supports of trapezes join the marks; nothing where the job has no such data. Problems:
-/// runs, pieces and outlines that are none, names that are taken.
+/// Hangers along runs and supports of trapezes join the marks; nothing where the job has no such data.
+/// Problems: runs, pieces and outlines that are none, names that are taken.
 void plan_overhead(Job& job, Found& found, Messages& messages);
 /// Cuts hangers to length. Problem: a cut over the stock length.
 void cut_hangers(const Job& job, Found& found, Messages& messages);
 /// Fits the baselines and maps every mark. Problems: see contract, "Ties that leave something open".
 void place(const Job& job, Found& found, Messages& messages);
-/// Names ties that the others contradict, what is left without each, and the blunders that would explain it. The fit
-/// that is used keeps them all. Gives the wrong ones.
-std::vector<WrongTie> doubt_ties(const Job& job, const BaselineResult& result, std::span<const Tie> ties, Messages& messages);
+/// Names ties that the others contradict, what is left without each, and the blunders that would explain it.
+/// The fit that is used keeps them all. Gives the wrong ones.
+std::vector<WrongTie> doubt_ties(const Job& job, const BaselineResult& result, std::span<const Tie> ties,
+                                 Messages& messages);
 /// Uses a signed fit unchanged; ties check it.
 void place_signed(const Job& job, std::span<const Tie> ties, Found& found, Messages& messages);
-/// Judges lengths and dimensions, and without ties the squareness that the lengths show. Problems: unknown marks.
+/// Judges lengths and dimensions, and without ties the squareness that the lengths show. Problems: unknown
+/// marks.
 void check_lengths(const Job& job, Found& found, Messages& messages);
 /// The page on the baselines, without where it is signed.
 BaselinePage baseline_page(const Job& job, const Found& found);
 /// Every length and dimension that is outside, in words.
 std::vector<std::string> outside_checks(const Job& job, const Found& found);
-/// Fits the deck; a point whose deck is not above floor and attach elevation is a problem of the row or key that states them.
+/// Fits the deck; a point whose deck is not above floor and attach elevation is a problem of the row or key
+/// that states them.
 void lift_marks(const Job& job, Found& found, Messages& messages);
 /// Joins the ledger and assigns numbers.
 void number_marks(const Job& job, Found& found, Messages& messages);
@@ -134,7 +139,8 @@ void check_asbuilt(const Job& job, Found& found, Messages& messages);
 std::uint32_t asbuilt_number(const Job& job, const Found& found, const AsbuiltRow& row);
 /// What it found, for people; empty without shots.
 std::string asbuilt_part(const Job& job, const Found& found);
-/// Reduces and adjusts every setup, checks numbered points that were sighted, finds side shots, predicts plans.
+/// Reduces and adjusts every setup, checks numbered points that were sighted, finds side shots, predicts
+/// plans.
 void set_up(const Job& job, Found& found, Messages& messages);
 /// What to stake out from a setup; no lines where it has no orientation. REQUIRES a computed setup.
 StakeList stake_list(const Job& job, const Found& found, std::size_t setup);
@@ -142,13 +148,15 @@ StakeList stake_list(const Job& job, const Found& found, std::size_t setup);
 StakeList planned_list(const Job& job, const Found& found, std::size_t setup);
 /// The search for points too close to one another, begun beside other stages where the drawing is long.
 std::future<std::vector<NearPair>> begin_near_pairs(const Job& job);
-/// What a careful person would look at in the drawing: spacing along runs, points too close to one another (`near`), points
-/// beyond the ties, kinds that are spelled nearly like a known one.
-void look_at_drawing(const Job& job, const Found& found, std::future<std::vector<NearPair>> near, Messages& messages);
+/// What a careful person would look at in the drawing: spacing along runs, points too close to one another
+/// (`near`), points beyond the ties, kinds that are spelled nearly like a known one.
+void look_at_drawing(const Job& job, const Found& found, std::future<std::vector<NearPair>> near,
+                     Messages& messages);
 
 /// Finds the marks of the swing ties and doubts those that cross flat. Problems: unknown marks.
 void look_at_offsets(const Job& job, Found& found, Messages& messages);
-/// The sheet for laser and tape. `points_sha256`: of points.csv, by which the sheet can be told to belong to a list.
+/// The sheet for laser and tape. `points_sha256`: of points.csv, by which the sheet can be told to belong to
+/// a list.
 std::string offset_sheet(const Job& job, const Found& found, const std::string& points_sha256);
 
 /// The verdict on the whole job.

@@ -1,10 +1,11 @@
 #include "work/starter.h"
 
+#include <fmt/format.h>
+
+#include <system_error>
+
 #include "exporter/batch.h"
 #include "starter_files.h"
-
-#include <fmt/format.h>
-#include <system_error>
 
 namespace deckmark {
 
@@ -20,7 +21,8 @@ std::optional<std::string> make_starter(const fs::path& folder, StarterUnits uni
   std::error_code bad;
   if (fs::exists(fs::symlink_status(folder, bad))) {
     if (!fs::is_directory(folder, bad)) return fmt::format("\"{}\" is not a folder", folder.string());
-    if (!fs::is_empty(folder, bad)) return fmt::format("the folder \"{}\" is not empty; try another name", folder.string());
+    if (!fs::is_empty(folder, bad))
+      return fmt::format("the folder \"{}\" is not empty; try another name", folder.string());
   }
   Batch batch;
   batch.make_folder(folder);

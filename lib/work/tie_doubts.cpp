@@ -74,7 +74,8 @@ class TieDoubts {
             fmt::format(", {} too {}", words(abs(f.shift)), f.shift > Length::metres(0) ? "much" : "little");
       text += fmt::format("; put right, the ties fit within {} (rms)", words(f.after));
       if (f.tie && f.other_tie)
-        tell("a likely blunder", where(*f.tie, mark), "mark", fmt::format("ties {} and {}: {}", name(*f.tie), name(*f.other_tie), text));
+        tell("a likely blunder", where(*f.tie, mark), "mark",
+             fmt::format("ties {} and {}: {}", name(*f.tie), name(*f.other_tie), text));
       else if (f.tie)
         tell("a likely blunder", where(*f.tie, f.cell ? column_of(*f.cell) : mark),
              f.cell ? cell(*f.cell) : "mark", fmt::format("tie {}: {}", name(*f.tie), text));
@@ -109,7 +110,8 @@ class TieDoubts {
 
 }  // namespace
 
-std::vector<WrongTie> doubt_ties(const Job& job, const BaselineResult& result, std::span<const Tie> ties, Messages& messages) {
+std::vector<WrongTie> doubt_ties(const Job& job, const BaselineResult& result, std::span<const Tie> ties,
+                                 Messages& messages) {
   TieDoubts doubts(job, ties, messages);
   std::vector<WrongTie> wrong = doubts.contradicted();
   const bool outside =

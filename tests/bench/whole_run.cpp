@@ -1,27 +1,29 @@
-// A drawing of 1,000,000 feet-inch rows through the whole program, against mawk rotating 1,000,000 plain number pairs
-// on the same machine in the same run. The second run, with the ledger of the first, is the one that counts.
-// Prints the answer (first line of the summary) before the times, the parts, and how busy the machine was.
+// A drawing of 1,000,000 feet-inch rows through the whole program, against mawk rotating 1,000,000 plain
+// number pairs on the same machine in the same run. The second run, with the ledger of the first, is the one
+// that counts. Prints the answer (first line of the summary) before the times, the parts, and how busy the
+// machine was.
+
+#include <benchmark/benchmark.h>
+#include <fmt/format.h>
+#include <sys/resource.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <cstdio>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <random>
+#include <string>
 
 #include "job/job.h"
 #include "table/digest.h"
 #include "table/written.h"
 #include "work/run.h"
 #include "work/stages.h"
-
-#include <algorithm>
-#include <benchmark/benchmark.h>
-#include <chrono>
-#include <cmath>
-#include <cstdio>
-#include <cstdlib>
-#include <filesystem>
-#include <fmt/format.h>
-#include <fstream>
-#include <random>
-#include <string>
-#include <sys/resource.h>
-#include <sys/wait.h>
-#include <unistd.h>
 
 namespace {
 
@@ -48,7 +50,9 @@ Spent run(const std::string& line) {
     std::fprintf(stderr, "failed: %s\n", line.c_str());
     std::exit(1);
   }
-  const auto seconds = [](const timeval& t) { return static_cast<double>(t.tv_sec) + 1e-6 * static_cast<double>(t.tv_usec); };
+  const auto seconds = [](const timeval& t) {
+    return static_cast<double>(t.tv_sec) + 1e-6 * static_cast<double>(t.tv_usec);
+  };
   const std::chrono::duration<double> wall = std::chrono::steady_clock::now() - begin;
   return {wall.count(), seconds(used.ru_utime), seconds(used.ru_stime), used.ru_maxrss};
 }
@@ -67,13 +71,16 @@ const fs::path& folder() {
         return fmt::format("{}'-{}{}\"", random() % feet, random() % 12, fractions[random() % 10]);
       };
       drawing << fmt::format("H{:07},{},{},R{}\n", i + 1, length(400), length(200), i / 500);
-      pairs << fmt::format("{:.4f},{:.4f}\n", static_cast<double>(random() % 2000000) / 1e4, static_cast<double>(random() % 1000000) / 1e4);
+      pairs << fmt::format("{:.4f},{:.4f}\n", static_cast<double>(random() % 2000000) / 1e4,
+                           static_cast<double>(random() % 1000000) / 1e4);
     }
-    std::ofstream(f / "ties.csv") << "mark,x,y,northing,easting\nA,0 m,0 m,1000,2000\nB,100 m,0 m,1086.6025,2050\n"
-                                     "C,0 m,60 m,1030,1948.0385\nD,100 m,60 m,1116.6025,1998.0385\n";
-    std::ofstream(f / "job.toml") << "[drawing]\npoints = \"drawing.csv\"\nunit = \"ft-in\"\n[baselines]\nties = \"ties.csv\"\n"
-                                     "[floor]\nelevation = \"12 m\"\n[deck]\nelevation = \"18 m\"\n[hangers]\nheight = \"9'-6\\\"\"\n"
-                                     "[numbers]\ndeck_offset = 2000000\n";
+    std::ofstream(f / "ties.csv")
+        << "mark,x,y,northing,easting\nA,0 m,0 m,1000,2000\nB,100 m,0 m,1086.6025,2050\n"
+           "C,0 m,60 m,1030,1948.0385\nD,100 m,60 m,1116.6025,1998.0385\n";
+    std::ofstream(f / "job.toml")
+        << "[drawing]\npoints = \"drawing.csv\"\nunit = \"ft-in\"\n[baselines]\nties = \"ties.csv\"\n"
+           "[floor]\nelevation = \"12 m\"\n[deck]\nelevation = \"18 m\"\n[hangers]\nheight = \"9'-6\\\"\"\n"
+           "[numbers]\ndeck_offset = 2000000\n";
     return f;
   }();
   return made;
@@ -85,11 +92,16 @@ double load() {
 }
 
 std::string rotation() {
-  return fmt::format("mawk -F, 'BEGIN{{c=cos(0.5);s=sin(0.5)}}{{printf \"%.4f,%.4f\\n\", 1000+$1*c-$2*s, 2000+$1*s+$2*c}}' {0}/pairs.csv > {0}/rotated.csv",
-                     folder().string());
+  return fmt::format(
+      "mawk -F, 'BEGIN{{c=cos(0.5);s=sin(0.5)}}{{printf \"%.4f,%.4f\\n\", 1000+$1*c-$2*s, 2000+$1*s+$2*c}}' "
+      "{0}/pairs.csv > {0}/rotated.csv",
+      folder().string());
 }
 
-std::string whole_run() { return fmt::format("{} run {} --quiet 2> {}/last-line", DECKMARK_PROGRAM, folder().string(), folder().string()); }
+std::string whole_run() {
+  return fmt::format("{} run {} --quiet 2> {}/last-line", DECKMARK_PROGRAM, folder().string(),
+                     folder().string());
+}
 
 void report(benchmark::State& state, const Spent& s) {
   state.counters["user_s"] = s.user;
@@ -113,14 +125,18 @@ void BM_whole_run_with_ledger_against_rotation(benchmark::State& state) {
     ratios.push_back(whole.wall / mawk.wall);
     sum = whole;
     state.SetIterationTime(whole.wall);
-    std::printf("  whole run %.3f s, rotation by mawk %.3f s, ratio %.2f\n", whole.wall, mawk.wall, whole.wall / mawk.wall);
+    std::printf("  whole run %.3f s, rotation by mawk %.3f s, ratio %.2f\n", whole.wall, mawk.wall,
+                whole.wall / mawk.wall);
   }
   std::sort(ratios.begin(), ratios.end());
   report(state, sum);
   state.counters["first_run_s"] = first.wall;
   state.counters["ratio_median"] = ratios[ratios.size() / 2];
 }
-BENCHMARK(BM_whole_run_with_ledger_against_rotation)->UseManualTime()->Iterations(5)->Unit(benchmark::kMillisecond);
+BENCHMARK(BM_whole_run_with_ledger_against_rotation)
+    ->UseManualTime()
+    ->Iterations(5)
+    ->Unit(benchmark::kMillisecond);
 
 double since(std::chrono::steady_clock::time_point begin) {
   return std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
@@ -147,12 +163,13 @@ void BM_parts(benchmark::State& state) {
     begin = std::chrono::steady_clock::now();
     number_marks(job, found, messages);
     state.counters["ledger_s"] = since(begin);
-    const auto table = written_table(TableStyle{}, {"number", "point", "northing", "easting"}, job.marks.size(), [&](auto& sink, std::size_t i) {
-      sink.integer(found.issue.numbers[i]);
-      sink.text(job.marks.names[i]);
-      sink.fixed(found.placed.marks[i].at.northing.metres(), 5);
-      sink.fixed(found.placed.marks[i].at.easting.metres(), 5);
-    });
+    const auto table = written_table(TableStyle{}, {"number", "point", "northing", "easting"},
+                                     job.marks.size(), [&](auto& sink, std::size_t i) {
+                                       sink.integer(found.issue.numbers[i]);
+                                       sink.text(job.marks.names[i]);
+                                       sink.fixed(found.placed.marks[i].at.northing.metres(), 5);
+                                       sink.fixed(found.placed.marks[i].at.easting.metres(), 5);
+                                     });
     std::string text;
     text.reserve(std::size_t{kRows} * 48);
     begin = std::chrono::steady_clock::now();
@@ -161,12 +178,14 @@ void BM_parts(benchmark::State& state) {
     begin = std::chrono::steady_clock::now();
     std::size_t at = 0;
     CheckFailure failure;
-    if (!table->agrees([&](char* data, std::size_t size) {
-          const std::size_t n = std::min(size, text.size() - at);
-          std::copy_n(text.data() + at, n, data);
-          at += n;
-          return n;
-        }, &failure))
+    if (!table->agrees(
+            [&](char* data, std::size_t size) {
+              const std::size_t n = std::min(size, text.size() - at);
+              std::copy_n(text.data() + at, n, data);
+              at += n;
+              return n;
+            },
+            &failure))
       state.SkipWithError("read back wrong");
     state.counters["verify_4_columns_s"] = since(begin);
     begin = std::chrono::steady_clock::now();

@@ -1,20 +1,25 @@
 // Lengths, dimensions, building lines and squareness without ties, through the real program.
-#include "job_folder.h"
+#include <doctest/doctest.h>
 
 #include <cmath>
-#include <doctest/doctest.h>
 #include <string>
+
+#include "job_folder.h"
 
 using namespace deckmark_test;
 
 namespace {
 
-std::vector<std::map<std::string, std::string>> checks(const JobFolder& job) { return named_rows(job.read("out/checks.csv")); }
+std::vector<std::map<std::string, std::string>> checks(const JobFolder& job) {
+  return named_rows(job.read("out/checks.csv"));
+}
 double number(const std::string& text) { return std::stod(text); }
 
-constexpr const char* kDrawing = "point,x,y,kind\nB1,0,0,reference\nB2,30,0,reference\nB3,0,20,reference\nB4,30,20,reference\nH1,6,8,\n";
+constexpr const char* kDrawing =
+    "point,x,y,kind\nB1,0,0,reference\nB2,30,0,reference\nB3,0,20,reference\nB4,30,20,reference\nH1,6,8,\n";
 // Two baselines that are exactly square, found 1000 / 2000 away without a turn.
-constexpr const char* kTies = "mark,x,y,northing,easting\nB1,0,0,2000,1000\nB2,30,0,2000,1030\nB3,0,20,2020,1000\nB4,30,20,2020,1030\n";
+constexpr const char* kTies =
+    "mark,x,y,northing,easting\nB1,0,0,2000,1000\nB2,30,0,2000,1030\nB3,0,20,2020,1000\nB4,30,20,2020,1030\n";
 
 std::string toml(const std::string& drawing, const std::string& baselines) {
   return "[drawing]\npoints = \"drawing.csv\"\n" + drawing + "[baselines]\n" + baselines;
@@ -26,9 +31,13 @@ TEST_CASE("a length is the tape at its temperature, then level, against the draw
   JobFolder job;
   job.write("drawing.csv", kDrawing);
   job.write("ties.csv", kTies);
-  // 11.6 ppm a degree (common practice): 30 m at 30 degrees C reads 3.48 mm short; 20 m along a rise of 0.4 m.
+  // 11.6 ppm a degree (common practice): 30 m at 30 degrees C reads 3.48 mm short; 20 m along a rise of 0.4
+  // m.
   const std::string level = "B1,B3,20.0040,,,0.4\n";
-  job.write("lengths.csv", "from,to,measured,sd,temperature,slope_rise\nB1,B2,29.99652,0.001,30,\nB1,B2,29.99652,0.001,86 F,\n" + level + "B1,B4,36.060,,,\nB1,H1,10.0,,,\n");
+  job.write(
+      "lengths.csv",
+      "from,to,measured,sd,temperature,slope_rise\nB1,B2,29.99652,0.001,30,\nB1,B2,29.99652,0.001,86 F,\n" +
+          level + "B1,B4,36.060,,,\nB1,H1,10.0,,,\n");
   job.write("job.toml", toml("", "ties = \"ties.csv\"\nlengths = \"lengths.csv\"\n"));
   const CommandResult result = job.run();
   CHECK(result.exit_code == 0);
@@ -41,22 +50,28 @@ TEST_CASE("a length is the tape at its temperature, then level, against the draw
   CHECK(std::abs(number(rows[3].at("measured")) - std::sqrt(20.004 * 20.004 - 0.16)) <= 0.5001e-5);
   CHECK(rows[3].at("sd") == "0.00150");
   // 1.5 sqrt(36.06) = 9.0 mm; under 28.4 m the least is 8 mm (ISO 4463-1, from memory).
-  CHECK(number(rows[4].at("permitted")) == doctest::Approx(0.0015 * std::sqrt(std::hypot(30, 20))).epsilon(1e-3));
+  CHECK(number(rows[4].at("permitted")) ==
+        doctest::Approx(0.0015 * std::sqrt(std::hypot(30, 20))).epsilon(1e-3));
   CHECK(rows[5].at("permitted") == "0.00800");
   CHECK(rows[4].at("source") == "ISO 4463-1:1989 secondary (from memory)");
   CHECK(number(rows[4].at("deviation")) == doctest::Approx(36.060 - std::hypot(30, 20)).epsilon(1e-2));
 }
 
-TEST_CASE("a length outside decides the status and the first line; tolerances and figures of the job decide where they are tighter") {
+TEST_CASE(
+    "a length outside decides the status and the first line; tolerances and figures of the job decide where "
+    "they are tighter") {
   struct Case {
     const char *keys, *source;
     int exit;
     const char* permitted;
   };
-  for (const Case& c : {Case{"", "ISO 4463-1:1989 secondary (from memory)", 0, "0.00822"}, Case{"setout = \"primary\"\n", "ISO 4463-1:1989 primary (from memory)", 1, "0.00411"},
-                        Case{"tolerance = \"5 mm\"\n", "job tolerance", 1, "0.00500"}, Case{"tolerance = \"50 mm\"\n", "ISO 4463-1:1989 secondary (from memory)", 0, "0.00822"},
-                        Case{"setout_length = \"1 mm\"\nsetout_least = \"3 mm\"\n", "job set-out figures", 1, "0.00548"},
-                        Case{"setout_length = \"4 mm\"\n", "job set-out figures", 0, "0.02191"}}) {
+  for (const Case& c :
+       {Case{"", "ISO 4463-1:1989 secondary (from memory)", 0, "0.00822"},
+        Case{"setout = \"primary\"\n", "ISO 4463-1:1989 primary (from memory)", 1, "0.00411"},
+        Case{"tolerance = \"5 mm\"\n", "job tolerance", 1, "0.00500"},
+        Case{"tolerance = \"50 mm\"\n", "ISO 4463-1:1989 secondary (from memory)", 0, "0.00822"},
+        Case{"setout_length = \"1 mm\"\nsetout_least = \"3 mm\"\n", "job set-out figures", 1, "0.00548"},
+        Case{"setout_length = \"4 mm\"\n", "job set-out figures", 0, "0.02191"}}) {
     CAPTURE(c.keys);
     JobFolder job;
     job.write("drawing.csv", kDrawing);
@@ -65,7 +80,8 @@ TEST_CASE("a length outside decides the status and the first line; tolerances an
     job.write("job.toml", toml("", std::string("ties = \"ties.csv\"\nlengths = \"lengths.csv\"\n") + c.keys));
     const CommandResult result = job.run();
     CHECK(result.exit_code == c.exit);
-    CHECK((result.err.find("DO NOT LAY OUT: length B1 to B2 is off by 6.0 mm") != std::string::npos) == (c.exit == 1));
+    CHECK((result.err.find("DO NOT LAY OUT: length B1 to B2 is off by 6.0 mm") != std::string::npos) ==
+          (c.exit == 1));
     CHECK(checks(job)[1].at("permitted") == c.permitted);
     CHECK(checks(job)[1].at("source") == c.source);
     CHECK(checks(job)[1].at("verdict") == (c.exit == 1 ? "outside" : "within"));
@@ -80,7 +96,8 @@ TEST_CASE("printed dimensions find what was keyed wrongly") {
   job.write("job.toml", toml("unit = \"ft-in\"\ndimensions = \"dimensions.csv\"\n", ""));
   const CommandResult result = job.run();
   CHECK(result.exit_code == 1);
-  CHECK(result.err.find("DO NOT LAY OUT: dimension B to A is printed 12'-5 1/2\" and keyed 12'-6 1/2\"") != std::string::npos);
+  CHECK(result.err.find("DO NOT LAY OUT: dimension B to A is printed 12'-5 1/2\" and keyed 12'-6 1/2\"") !=
+        std::string::npos);
   const auto rows = checks(job);
   REQUIRE(rows.size() == 3);
   CHECK(rows[0].at("verdict") == "within");
@@ -88,7 +105,8 @@ TEST_CASE("printed dimensions find what was keyed wrongly") {
   CHECK(rows[2].at("verdict") == "outside");
   CHECK(rows[2].at("deviation") == "0.02540");
   CHECK(rows[2].at("sd").empty());
-  job.write("job.toml", toml("unit = \"ft-in\"\ndimensions = \"dimensions.csv\"\ndimension_tolerance = \"1 in\"\n", ""));
+  job.write("job.toml",
+            toml("unit = \"ft-in\"\ndimensions = \"dimensions.csv\"\ndimension_tolerance = \"1 in\"\n", ""));
   CHECK(job.run().exit_code == 0);
 }
 
@@ -98,11 +116,13 @@ TEST_CASE("without ties, lengths alone give the squareness") {
   job.write("job.toml", toml("", "lengths = \"lengths.csv\"\n"));
   SUBCASE("a triangle") {
     // The same corner seen from four sides: 36.055 513 m is the square diagonal, 3 mm more opens it.
-    for (const char* legs : {"B1,B2,30,0.001\nB1,B3,20,0.001\nB2,B3,36.058513,0.001\n", "B4,B3,30,0.001\nB4,B2,20,0.001\nB2,B3,36.058513,0.001\n"}) {
+    for (const char* legs : {"B1,B2,30,0.001\nB1,B3,20,0.001\nB2,B3,36.058513,0.001\n",
+                             "B4,B3,30,0.001\nB4,B2,20,0.001\nB2,B3,36.058513,0.001\n"}) {
       job.write("lengths.csv", std::string("from,to,measured,sd\n") + legs);
       CHECK(job.run().exit_code == 0);
       // c dc / (a b) = 36.0555 x 0.003 / 600 rad (law of cosines), over 20 m: 3.6 mm.
-      CHECK(number(checks(job)[0].at("measured")) == doctest::Approx(90 + 36.0555 * 0.003 / 600 * 180 / M_PI).epsilon(1e-7));
+      CHECK(number(checks(job)[0].at("measured")) ==
+            doctest::Approx(90 + 36.0555 * 0.003 / 600 * 180 / M_PI).epsilon(1e-7));
       CHECK(checks(job)[0].at("deviation") == "0.00361");
       CHECK(checks(job)[0].at("verdict") == "within");
     }
@@ -112,12 +132,15 @@ TEST_CASE("without ties, lengths alone give the squareness") {
     CHECK(checks(job)[0].at("deviation") == "-0.00361");
   }
   SUBCASE("a rectangle with both diagonals") {
-    job.write("lengths.csv", "from,to,measured,sd\nB1,B2,30,0.001\nB2,B4,20,0.001\nB4,B3,30,0.001\nB3,B1,20,0.001\nB1,B4,36.0405,0.001\nB2,B3,36.0705,0.001\n");
+    job.write("lengths.csv",
+              "from,to,measured,sd\nB1,B2,30,0.001\nB2,B4,20,0.001\nB4,B3,30,0.001\nB3,B1,20,0.001\nB1,B4,36."
+              "0405,0.001\nB2,B3,36.0705,0.001\n");
     const CommandResult result = job.run();
     // d1 - d2 = 2 a b eps / sqrt(a^2 + b^2) (skew parallelogram): 30 mm is 18.0 mm over 20 m.
     CHECK(result.exit_code == 1);
     CHECK(result.err.find("DO NOT LAY OUT: the baselines are out of square by 18.0 mm") != std::string::npos);
-    CHECK(number(checks(job)[0].at("deviation")) == doctest::Approx(0.030 * std::hypot(30, 20) / 1200 * 20).epsilon(1e-3));
+    CHECK(number(checks(job)[0].at("deviation")) ==
+          doctest::Approx(0.030 * std::hypot(30, 20) / 1200 * 20).epsilon(1e-3));
   }
   SUBCASE("a small triangle decides nothing and says so") {
     job.write("drawing.csv", "point,x,y\nO,0,0\nP,3,0\nQ,0,4\nH,30,40\n");
@@ -136,7 +159,8 @@ TEST_CASE("ties from building lines, and two faces of one column averaged") {
   job.write("lines.csv", "line,axis,at\nA,x,0\nF,x,30\n1,y,0\n5,y,20\n");
   // The column at F-5 is 12 mm thicker than drawn (300 mm): each face is off by 6 mm, their mean is not.
   job.write("ties.csv",
-            "mark,x_line,x_off,y_line,y_off,northing,easting,face_of,tolerance\nA1,A,,1,,2000,1000,,\nA5,a,0.5,5,-0.5,2019.5,1000.5,,\nF1,F,,1,,2000,1030,,\n"
+            "mark,x_line,x_off,y_line,y_off,northing,easting,face_of,tolerance\nA1,A,,1,,2000,1000,,\nA5,a,0."
+            "5,5,-0.5,2019.5,1000.5,,\nF1,F,,1,,2000,1030,,\n"
             "F5 east,F,0.150,,,2020,1030.156,F5,25 mm\nF5 west,F,-150 mm,,,2020,1029.844,F5,\n");
   job.write("job.toml", toml("lines = \"lines.csv\"\n", "ties = \"ties.csv\"\ntolerance = \"3 mm\"\n"));
   const CommandResult result = job.run();
@@ -160,14 +184,19 @@ TEST_CASE("what is wrong with lengths, dimensions, lines and the sheet is told a
       {"lengths.csv", "from,to,measured\nB1,b1,30\n", "lengths.csv:2:4: to", "\"b1\" again"},
       {"lengths.csv", "from,to,measured\nB1,B2,-30\n", "lengths.csv:2:7: measured", "\"-30\""},
       {"lengths.csv", "from,to,measured,slope_rise\nB1,B2,3,-3\n", "lengths.csv:2:9: slope_rise", "\"-3\""},
-      {"lengths.csv", "from,to,measured,temperature\nB1,B2,30,95\n", "lengths.csv:2:10: temperature", "\"95\""},
-      {"lengths.csv", "from,to,measured,temperature (K)\nB1,B2,30,295\n", "lengths.csv:1:18: header", "\"K\""},
+      {"lengths.csv", "from,to,measured,temperature\nB1,B2,30,95\n", "lengths.csv:2:10: temperature",
+       "\"95\""},
+      {"lengths.csv", "from,to,measured,temperature (K)\nB1,B2,30,295\n", "lengths.csv:1:18: header",
+       "\"K\""},
       {"dimensions.csv", "from,to,distance\nB1,H9,30\n", "dimensions.csv:2:4: to", "\"H9\""},
       {"lines.csv", "line,axis,at\nA,z,0\n", "lines.csv:2:3: axis", "\"z\""},
-      {"ties.csv", "mark,x,y,x_line,northing,easting\nB1,0,0,A,2000,1000\n", "ties.csv:2:8: x_line", "x_line beside x"},
-      {"ties.csv", "mark,y,x_off,northing,easting\nB1,0,1,2000,1000\n", "ties.csv:2:6: x_off", "x_off without x_line"},
+      {"ties.csv", "mark,x,y,x_line,northing,easting\nB1,0,0,A,2000,1000\n", "ties.csv:2:8: x_line",
+       "x_line beside x"},
+      {"ties.csv", "mark,y,x_off,northing,easting\nB1,0,1,2000,1000\n", "ties.csv:2:6: x_off",
+       "x_off without x_line"},
       {"ties.csv", "mark,y,x_line,northing,easting\nB1,0,1,2000,1000\n", "ties.csv:2:6: x_line", "\"1\""},
-      {"ties.csv", "mark,x,y,northing,easting,face_of\nB1,0,0,2000,1000,C\nB2,30,0,2000,1030,\n", "ties.csv:2:18: face_of", "\"C\" once"}};
+      {"ties.csv", "mark,x,y,northing,easting,face_of\nB1,0,0,2000,1000,C\nB2,30,0,2000,1030,\n",
+       "ties.csv:2:18: face_of", "\"C\" once"}};
   for (const Wrong& w : wrongs) {
     CAPTURE(w.bytes);
     JobFolder job;
@@ -176,7 +205,8 @@ TEST_CASE("what is wrong with lengths, dimensions, lines and the sheet is told a
     job.write("lengths.csv", "from,to,measured\nB1,B2,30\n");
     job.write("dimensions.csv", "from,to,distance\nB1,B2,30\n");
     job.write("lines.csv", "line,axis,at\nA,x,0\n1,y,0\n");
-    job.write("job.toml", toml("dimensions = \"dimensions.csv\"\nlines = \"lines.csv\"\n", "ties = \"ties.csv\"\nlengths = \"lengths.csv\"\n"));
+    job.write("job.toml", toml("dimensions = \"dimensions.csv\"\nlines = \"lines.csv\"\n",
+                               "ties = \"ties.csv\"\nlengths = \"lengths.csv\"\n"));
     CHECK(job.run({"check", "."}).exit_code == 0);
     job.write(w.file, w.bytes);
     const auto before = job.snapshot();
@@ -187,9 +217,12 @@ TEST_CASE("what is wrong with lengths, dimensions, lines and the sheet is told a
     CHECK(place_of(told[0]) == w.place);
     CHECK(told[0].text.find(w.found) != std::string::npos);
   }
-  for (const auto& [keys, field] : {std::pair{"[offsets]\nfrom = [\"B1\"]\n", "offsets.from"}, {"[offsets]\nfrom = [\"B1\", \"B7\"]\n", "offsets.from"},
-                                    {"[offsets]\nfraction = \"1/10\\\"\"\n", "offsets.fraction"}, {"[offsets]\nunits = \"m\"\n", "offsets.units"},
-                                    {"[baselines]\ntape_standard = \"warm\"\n", "baselines.tape_standard"}, {"[baselines]\nsetout_angle = \"50°\"\n", "baselines.setout_angle"}}) {
+  for (const auto& [keys, field] : {std::pair{"[offsets]\nfrom = [\"B1\"]\n", "offsets.from"},
+                                    {"[offsets]\nfrom = [\"B1\", \"B7\"]\n", "offsets.from"},
+                                    {"[offsets]\nfraction = \"1/10\\\"\"\n", "offsets.fraction"},
+                                    {"[offsets]\nunits = \"m\"\n", "offsets.units"},
+                                    {"[baselines]\ntape_standard = \"warm\"\n", "baselines.tape_standard"},
+                                    {"[baselines]\nsetout_angle = \"50°\"\n", "baselines.setout_angle"}}) {
     CAPTURE(keys);
     JobFolder job;
     job.write("drawing.csv", kDrawing);

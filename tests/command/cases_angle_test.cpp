@@ -110,7 +110,9 @@ bool holds(const std::string& text, const std::string& part) { return text.find(
 
 TEST_CASE("printed angles of the cases") {
   const double second = std::acos(-1.0) / 648000;
-  const auto azimuth = [](const std::string& text) { return "1001 to 1002: azimuth  " + text + " from site north\n"; };
+  const auto azimuth = [](const std::string& text) {
+    return "1001 to 1002: azimuth  " + text + " from site north\n";
+  };
   // By row: what is printed, and what it must hold. One decimal of a second where the row asks for none.
   const std::map<std::string, std::pair<std::string, std::string>> printed = {
       {"angout-01", {inverse_of(1, -0.04 * second, 1000), azimuth("0-00-00.0")}},

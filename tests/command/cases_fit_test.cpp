@@ -190,8 +190,10 @@ void survey_feet() {
 void unknown_target() {
   JobFolder job;
   job.write("job.toml",
-            "[drawing]\npoints = \"drawing.csv\"\n[site]\ncontrol = \"control.csv\"\n[instrument]\nangles = \"degrees\"\n"
-            "angle_sd = \"2\\\"\"\ndistance_sd = \"2 mm\"\n[[setup]]\nname = \"S1\"\nat = \"free\"\nobservations = \"s1.csv\"\n");
+            "[drawing]\npoints = \"drawing.csv\"\n[site]\ncontrol = \"control.csv\"\n[instrument]\nangles = "
+            "\"degrees\"\n"
+            "angle_sd = \"2\\\"\"\ndistance_sd = \"2 mm\"\n[[setup]]\nname = \"S1\"\nat = "
+            "\"free\"\nobservations = \"s1.csv\"\n");
   job.write("drawing.csv", "point,x,y\nP,1,1\n");
   job.write("control.csv", "point,northing,easting\nA,10,0\nB,0,10\nC,-10,0\nD,0,-10\n");
   job.write("s1.csv", "target,circle,zenith,slope\nA,0,90,10\nB,90,90,10\nC,180,90,10\nX,225,90,5\n");
@@ -310,8 +312,7 @@ void hardly_square() {
   CAPTURE(result.err);
   CHECK(result.exit_code == 0);
   CHECK(has_doubt_or_notice(result.err));
-  CHECK(
-      says(result, "Held: neither baseline; the misfit is shared."));  // which reading of an offset is used
+  CHECK(says(result, "Held: neither baseline; the misfit is shared."));  // which reading of an offset is used
 }
 
 const std::map<std::string, std::function<void()>>& base_tests() {

@@ -14,7 +14,8 @@ namespace {
 struct AsbuiltJob {
   JobFolder folder;
   AsbuiltJob(const std::string& points, const std::string& shots, const std::string& more = "") {
-    folder.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\n[asbuilt]\nshots = \"asbuilt.csv\"\n" + more);
+    folder.write("job.toml",
+                 "[drawing]\npoints = \"drawing.csv\"\n[asbuilt]\nshots = \"asbuilt.csv\"\n" + more);
     folder.write("drawing.csv", "point,x,y\n" + points);
     folder.write("asbuilt.csv", "point,northing,easting\n" + shots);
   }

@@ -283,9 +283,9 @@ TEST_CASE("which foot: header, cell and job") {
 }
 
 TEST_CASE("every case row has a test or a reason to have none") {
-  const std::vector<std::string> kinds_met = {"csv", "num", "len",  "usft", "lenout", "name",
-                                              "out", "fit", "base", "lift", "file", "match", "crs",
-                                              "ang", "angout"};
+  const std::vector<std::string> kinds_met = {"csv",  "num",   "len", "usft", "lenout",
+                                              "name", "out",   "fit", "base", "lift",
+                                              "file", "match", "crs", "ang",  "angout"};
   for (const Case& row : read_vectors("cases/cases.csv")) {
     CAPTURE(row.at("id"));
     const std::string kind = row.at("kind");

@@ -1,11 +1,12 @@
 // The demo jobs do what they are there to show, and what the README pastes is what the program prints.
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <sstream>
+
 #include "case_file.h"
 #include "support/command.h"
 #include "support/temp_folder.h"
-
-#include <algorithm>
-#include <doctest/doctest.h>
-#include <sstream>
 
 using namespace deckmark_test;
 namespace fs = std::filesystem;
@@ -18,9 +19,11 @@ const fs::path kData = DECKMARK_DATA_DIR;
 class Copies {
  public:
   Copies() {
-    for (const char* job : {"atrium-ft-in", "gallery-m", "hall-m", "foyer-m", "arcade-m", "concourse-us-ft", "starter-ft-in", "starter-m"})
+    for (const char* job : {"atrium-ft-in", "gallery-m", "hall-m", "foyer-m", "arcade-m", "concourse-us-ft",
+                            "starter-ft-in", "starter-m"})
       for (const auto& file : fs::directory_iterator(kData / job))
-        if (file.is_regular_file()) write_bytes(folder_ / job / file.path().filename(), read_bytes(file.path()));
+        if (file.is_regular_file())
+          write_bytes(folder_ / job / file.path().filename(), read_bytes(file.path()));
   }
   CommandResult run(const std::vector<std::string>& args) const {
     CommandRun run;
@@ -45,7 +48,8 @@ std::vector<std::string> lines_of(const std::string& text) {
 }
 
 std::size_t count(const std::vector<std::string>& lines, const std::string& part) {
-  return static_cast<std::size_t>(std::ranges::count_if(lines, [&](const std::string& l) { return l.find(part) != std::string::npos; }));
+  return static_cast<std::size_t>(
+      std::ranges::count_if(lines, [&](const std::string& l) { return l.find(part) != std::string::npos; }));
 }
 
 /// What a line after `$ ` prints; `deckmark` and `head -n` are all that the README types.
@@ -61,7 +65,8 @@ std::string typed(const Copies& jobs, const std::string& command) {
   REQUIRE(words[0] == "head");
   const auto lines = lines_of(jobs.read(words[3]));
   std::string text;
-  for (std::size_t i = 0; i < std::min(lines.size(), std::stoul(words[2])); ++i) text += lines[i].substr(0, lines[i].find('\r')) + "\n";
+  for (std::size_t i = 0; i < std::min(lines.size(), std::stoul(words[2])); ++i)
+    text += lines[i].substr(0, lines[i].find('\r')) + "\n";
   return text;
 }
 
@@ -71,7 +76,8 @@ TEST_CASE("the atrium shows one deck mark outside, and nothing else to wonder at
   const Copies jobs;
   const CommandResult looked = jobs.run({"check", "atrium-ft-in"});
   CHECK(looked.exit_code == 1);
-  CHECK(difference("DO NOT LAY OUT: deck mark of 1059 (R4-03) is out of plumb by 16.7 mm, permitted 6.0 mm\n", looked.err) == "");
+  CHECK(difference("DO NOT LAY OUT: deck mark of 1059 (R4-03) is out of plumb by 16.7 mm, permitted 6.0 mm\n",
+                   looked.err) == "");
   const CommandResult ran = jobs.run({"run", "atrium-ft-in"});
   CHECK(ran.exit_code == 1);
   CHECK(ran.err == looked.err);
@@ -92,7 +98,8 @@ TEST_CASE("a second run of the atrium changes no byte of lists and ledger and fi
   const auto first = snapshot(jobs.path());
   jobs.run({"run", "atrium-ft-in"});
   const auto second = snapshot(jobs.path());
-  CHECK(jobs.read("atrium-ft-in/out/changes.csv").find('\n') + 1 == jobs.read("atrium-ft-in/out/changes.csv").size());
+  CHECK(jobs.read("atrium-ft-in/out/changes.csv").find('\n') + 1 ==
+        jobs.read("atrium-ft-in/out/changes.csv").size());
   CHECK(first.size() == second.size());
   for (const auto& file : first) {
     const std::string &name = file.first, &bytes = file.second;
@@ -117,12 +124,15 @@ TEST_CASE("the foyer has the parts that a count by hand finds") {
   const CommandResult r = jobs.run({"run", "foyer-m"});
   CHECK(r.exit_code == 0);
   CHECK(r.err == "READY TO LAY OUT\n");
-  // Hangers: 14.0 m over 1.2 m is 12 spaces, 6.8 m 6, 5.6 m 5, the ring's 12.566 m 11, and a line has one more than spaces.
-  // One hanger lies in the first duct; in the second one of R3 and two of the ring; each has two supports.
-  // Joints: 4 pieces, 2, 2, and 4 around. Two of six ends meet in a corner. Of 33 + 8 cuts no three fit into a stock piece.
+  // Hangers: 14.0 m over 1.2 m is 12 spaces, 6.8 m 6, 5.6 m 5, the ring's 12.566 m 11, and a line has one
+  // more than spaces. One hanger lies in the first duct; in the second one of R3 and two of the ring; each
+  // has two supports. Joints: 4 pieces, 2, 2, and 4 around. Two of six ends meet in a corner. Of 33 + 8 cuts
+  // no three fit into a stock piece.
   std::string counts;
-  for (const std::string& line : lines_of(jobs.read("foyer-m/out/parts.csv"))) counts += line.substr(0, line.rfind(',')) + " ";
-  CHECK(counts == "part,count hanger,37 support,8 trapeze,4 joint,9 end,4 crossing,1 corner,1 piece,12 stock,21 ");
+  for (const std::string& line : lines_of(jobs.read("foyer-m/out/parts.csv")))
+    counts += line.substr(0, line.rfind(',')) + " ";
+  CHECK(counts ==
+        "part,count hanger,37 support,8 trapeze,4 joint,9 end,4 crossing,1 corner,1 piece,12 stock,21 ");
   CHECK(lines_of(jobs.read("foyer-m/out/deck-list.csv")).size() == 41);
   CHECK(lines_of(jobs.read("foyer-m/out/hangers.csv")).size() == 42);
   // 37 hangers, 9 joints and 4 ends, with the crossing on both runs, and 2 ends at the corner.
@@ -136,17 +146,21 @@ TEST_CASE("the arcade stands where its control says, and its slip is named") {
   CHECK(r.exit_code == 0);
   CHECK(r.err == "READY TO LAY OUT\n");
   CHECK(count(lines_of(jobs.read("arcade-m/out/setup.csv")), ",within") == 2);
-  // S1: 4 control points, 4 column faces; S2: 3 control points and 2 marks of the list; three rows each but side shots.
+  // S1: 4 control points, 4 column faces; S2: 3 control points and 2 marks of the list; three rows each but
+  // side shots.
   CHECK(lines_of(jobs.read("arcade-m/out/sights.csv")).size() == 1 + 4 * 3 + 3 * 3 + 2 * 3);
   CHECK(lines_of(jobs.read("arcade-m/out/shots-S1.csv")).size() == 1 + 4);
   CHECK(lines_of(jobs.read("arcade-m/out/stake-S1.csv")).size() == 1 + 31 + 31 + 2 * 4);
   CHECK(lines_of(jobs.read("arcade-m/out/plan-P1.csv")).size() == 1 + 31 + 31);
   // The ties are the column faces as shot from S1.
-  const auto ties = lines_of(jobs.read("arcade-m/ties.csv")), shots = lines_of(jobs.read("arcade-m/out/shots-S1.csv"));
-  for (std::size_t i = 1; i < ties.size(); ++i) CHECK(count(shots, ties[i].substr(ties[i].find(',', ties[i].find(',', 3) + 1) + 1)) == 1);
+  const auto ties = lines_of(jobs.read("arcade-m/ties.csv")),
+             shots = lines_of(jobs.read("arcade-m/out/shots-S1.csv"));
+  for (std::size_t i = 1; i < ties.size(); ++i)
+    CHECK(count(shots, ties[i].substr(ties[i].find(',', ties[i].find(',', 3) + 1) + 1)) == 1);
   CHECK(jobs.run({"setup", "arcade-m/reflector.toml"}).exit_code == 1);
   for (const char* command : {"setup", "stake", "plan"})
-    for (const std::string& line : lines_of(jobs.run({command, "arcade-m"}).out)) CHECK_MESSAGE(line.size() <= 80, line);
+    for (const std::string& line : lines_of(jobs.run({command, "arcade-m"}).out))
+      CHECK_MESSAGE(line.size() <= 80, line);
 }
 
 TEST_CASE("the hall has two causes, told in the tables too") {
@@ -166,19 +180,24 @@ TEST_CASE("every command keeps to 80 columns on every demo job, and so does ever
   const auto is_verdict = [](std::string_view line) {
     return line.starts_with("DO NOT LAY OUT: ") || line.starts_with("BASELINES NOT CHECKED: ");
   };
-  const auto characters = [](std::string_view line) { return std::ranges::count_if(line, [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }); };
+  const auto characters = [](std::string_view line) {
+    return std::ranges::count_if(line, [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; });
+  };
   const Copies jobs;
   std::size_t lines = 0;
   const auto look = [&](const std::vector<std::string>& args) {
     for (const std::string& line : lines_of(jobs.run(args).out)) {
       ++lines;
-      CHECK_MESSAGE((characters(line) <= 80 || is_verdict(line)), args[0] << " " << args.back() << ": " << line);
+      CHECK_MESSAGE((characters(line) <= 80 || is_verdict(line)),
+                    args[0] << " " << args.back() << ": " << line);
     }
   };
-  const std::vector<std::string> commands{"check", "baseline", "ground", "asbuilt", "setup", "stake", "plan", "run"};
+  const std::vector<std::string> commands{"check", "baseline", "ground", "asbuilt",
+                                          "setup", "stake",    "plan",   "run"};
   std::vector<std::string> files;
   for (const auto& entry : fs::recursive_directory_iterator(kData))
-    if (entry.path().extension() == ".toml") files.push_back((entry.path().parent_path().filename() / entry.path().filename()).string());
+    if (entry.path().extension() == ".toml")
+      files.push_back((entry.path().parent_path().filename() / entry.path().filename()).string());
   std::ranges::sort(files);
   CHECK(files.size() >= 8);
   for (const std::string& file : files)

@@ -31,7 +31,8 @@ std::string directions() {
   for (int j = 0; j < 3; ++j)
     for (int k = 0; k < 5; ++k) {
       const double d = 60 * j + 71.5 * k + (seconds[j][k] + 7) / 3600;
-      rows += text("%d,T%d,%.9f,%.9f\n", j + 1, k + 1, std::fmod(d, 360), std::fmod(d + 180 - 14.0 / 3600, 360));
+      rows +=
+          text("%d,T%d,%.9f,%.9f\n", j + 1, k + 1, std::fmod(d, 360), std::fmod(d + 180 - 14.0 / 3600, 360));
     }
   return rows;
 }
@@ -52,8 +53,9 @@ const std::string kPlumb =
     "x1 (mm),x2 (mm),y1 (mm),y2 (mm),height (m)\n1.2,-.4,.3,.1,4.2\n.8,-.9,-.2,-.3,4.2\n1.5,-.2,.1,.4,4.2\n"
     "1.1,-.5,.4,.2,4.2\n.9,-.7,0,-.1,4.2\n";
 
-/// The staff at 2 m and at 38 m, the instrument near one and then near the other, four turns each. Truth: the beam
-/// rises by `cone` mm a metre and its plane leans by `tilt`; no noise but `scatter` mm, by turns up and down.
+/// The staff at 2 m and at 38 m, the instrument near one and then near the other, four turns each. Truth: the
+/// beam rises by `cone` mm a metre and its plane leans by `tilt`; no noise but `scatter` mm, by turns up and
+/// down.
 std::string rotating(double cone, double tilt, double scatter) {
   std::string rows = "set,target,reading (mm),distance (m),direction (degrees)\n";
   for (int set = 0; set < 8; ++set)
@@ -122,7 +124,8 @@ TEST_CASE("field test of directions: a worked example, held against two stated s
   const CommandResult worse = table.test({"--sd", "0.9\""});
   CHECK(worse.exit_code == 1);
   CHECK(worse.err == "SCATTER WORSE THAN STATED: directions\n");
-  CHECK(says(worse.out, "Is the scatter no worse than the stated 0.9\"? NO.\n    The scatter of 1.37\" is worse"));
+  CHECK(says(worse.out,
+             "Is the scatter no worse than the stated 0.9\"? NO.\n    The scatter of 1.37\" is worse"));
   CHECK(says(worse.out, "15 readings, 8 more than the unknowns"));
   CHECK(says(worse.out, "do not\nsay that the instrument conforms to any standard"));
   check_80(worse.out);
@@ -192,8 +195,8 @@ TEST_CASE("field test of a rotating laser: cone and tilt come back") {
   std::string known = "set,target,reading (mm),distance (m),direction (degrees),height (mm)\n";
   for (int set = 1; set < 4; ++set)
     for (int t = 0; t < 4; ++t)
-      known += text("%d,S%d,%.3f,%d,%d,%d\n", set, t, 1400 + set - 5.0 * t + 0.02 * ((set * 3 + t * 5) % 7), 10 + 8 * t,
-                    (90 * t + 70 * set) % 360, 5 * t);
+      known += text("%d,S%d,%.3f,%d,%d,%d\n", set, t, 1400 + set - 5.0 * t + 0.02 * ((set * 3 + t * 5) % 7),
+                    10 + 8 * t, (90 * t + 70 * set) % 360, 5 * t);
   CHECK(Table(known).items().at("scatter").at("degrees_of_freedom") == "6");  // 12, less 3 beams, less 3
 }
 
@@ -249,7 +252,8 @@ TEST_CASE("a slip in keying is a doubt, not a verdict on the instrument") {
   std::string circles = directions();
   circles += "4,T1,10.0,190.0\n4,T2,81.6,261.6\n";  // six minutes off
   CHECK(says(err(circles), "seconds off the others: look for a slip in keying or naming"));
-  CHECK(says(err("from,to,distance (m)\n1,2,10\n2,3,10\n1,3,2000\n1,2,10\n"), "a constant of 1980.000 m is no reflector's"));
+  CHECK(says(err("from,to,distance (m)\n1,2,10\n2,3,10\n1,3,2000\n1,2,10\n"),
+             "a constant of 1980.000 m is no reflector's"));
   Table table(kLine);
   const CommandResult self = table.test({"--with", "t.csv"});
   CHECK(self.exit_code == 2);
@@ -268,19 +272,31 @@ TEST_CASE("what a field test refuses") {
        "from,to,distance (m),turn (degrees)\n1,2,3,0\n",
        {},
        {{"t.csv:1:1: header", {"two tests", "one test a table"}}}},
-      {"half of what it needs", "set,target,circle1 (degrees)\n1,A,0\n", {}, {{"t.csv:1:1: header", {"no column circle2"}}}},
-      {"a length without a unit", "from,to,distance\n1,2,3\n", {}, {{"t.csv:1:9: distance", {"no unit", "distance (m)"}}}},
+      {"half of what it needs",
+       "set,target,circle1 (degrees)\n1,A,0\n",
+       {},
+       {{"t.csv:1:1: header", {"no column circle2"}}}},
+      {"a length without a unit",
+       "from,to,distance\n1,2,3\n",
+       {},
+       {{"t.csv:1:9: distance", {"no unit", "distance (m)"}}}},
       {"an angle that may be two things",
        "set,target,zenith1,zenith2 (degrees)\n1,A,90.3015,270\n",
        {},
        {{"t.csv:2:5: zenith1", {"90.3015", "zenith1 (degrees)"}}}},
-      {"an empty cell", kDirectionHead + "1,A,,180\n", {}, {{"t.csv:2:5: circle1", {"empty", "leave the row out"}}}},
+      {"an empty cell",
+       kDirectionHead + "1,A,,180\n",
+       {},
+       {{"t.csv:2:5: circle1", {"empty", "leave the row out"}}}},
       {"a set that is no number", kDirectionHead + "one,A,0,180\n", {}, {{"t.csv:2:1: set", {"one"}}}},
       {"a target twice in a set",
        kDirectionHead + "1,A,0,180\n1,B,90,270\n1,a,0,180\n",
        {},
        {{"t.csv:4:3: target", {"set 1, target a again"}}}},
-      {"another target in face 2", kDirectionHead + "1,A,0,185\n", {}, {{"t.csv:2:7: circle2", {"5 degrees off"}}}},
+      {"another target in face 2",
+       kDirectionHead + "1,A,0,185\n",
+       {},
+       {{"t.csv:2:7: circle2", {"5 degrees off"}}}},
       {"faces exchanged",
        "set,target,zenith1 (degrees),zenith2 (degrees)\n1,A,270,90\n",
        {},
@@ -290,13 +306,22 @@ TEST_CASE("what a field test refuses") {
        {},
        {{"t.csv:2:8: zenith2", {"10 degrees off"}}}},
       {"from a point to itself", "from,to,distance (m)\n2,2,3\n", {}, {{"t.csv:2:3: to", {"from 2 to 2"}}}},
-      {"a distance of nothing", "from,to,distance (m)\n1,2,0\n", {}, {{"t.csv:2:5: distance", {"above zero"}}}},
-      {"a point that is no number", "from,to,distance (m)\nA,B,3\n", {}, {{"t.csv:2:1: from", {}}, {"t.csv:2:3: to", {}}}},
+      {"a distance of nothing",
+       "from,to,distance (m)\n1,2,0\n",
+       {},
+       {{"t.csv:2:5: distance", {"above zero"}}}},
+      {"a point that is no number",
+       "from,to,distance (m)\nA,B,3\n",
+       {},
+       {{"t.csv:2:1: from", {}}, {"t.csv:2:3: to", {}}}},
       {"two heights of one target",
        "set,target,reading (mm),distance (m),direction (degrees),height (mm)\n1,A,1,2,0,5\n2,A,1,2,0,6\n",
        {},
        {{"t.csv:3:11: height", {"another height", "target A"}}}},
-      {"too few readings", kDirectionHead + "1,A,0,180\n1,B,90,270\n", {}, {{"t.csv: file", {"2 readings of directions", "repeat"}}}},
+      {"too few readings",
+       kDirectionHead + "1,A,0,180\n1,B,90,270\n",
+       {},
+       {{"t.csv: file", {"2 readings of directions", "repeat"}}}},
       {"no rows", kDirectionHead, {}, {{"t.csv: file", {"no data rows"}}}},
   };
   for (const Row& row : rows) {
@@ -312,14 +337,16 @@ TEST_CASE("what a field test refuses") {
   std::string many = "from,to,distance (m)\n";
   for (int i = 0; i < 2500; ++i) many += "1,2,3\n";
   CHECK(says(Table(many).test().err, "t.csv:2002:1: row: found more rows, expected up to 2000 rows"));
-  for (const auto& [sd, found] : {std::pair{"2°", "found \"2°\""}, {"2", "found \"2\", without a unit"}, {"0mm", "an sd above 0"}}) {
+  for (const auto& [sd, found] :
+       {std::pair{"2°", "found \"2°\""}, {"2", "found \"2\", without a unit"}, {"0mm", "an sd above 0"}}) {
     const CommandResult r = Table(kLine).test({"--sd", sd});
     CAPTURE(r.err);
     CHECK(r.exit_code == 2);
     CHECK(says(r.err, found));
     CHECK(says(r.err, "; try --sd 1.5mm\n1 problem; nothing was judged\n"));
   }
-  CHECK(says(Table(directions()).test({"--sd", "0\""}).err, "--sd: found \"0\\\"\", expected an sd above 0, up to one degree"));
+  CHECK(says(Table(directions()).test({"--sd", "0\""}).err,
+             "--sd: found \"0\\\"\", expected an sd above 0, up to one degree"));
   const JobFolder empty;
   CHECK(says(empty.run({"fieldtest", "nope.csv"}).err, "nope.csv: file: found no such file"));
   CHECK(empty.run({"fieldtest"}).exit_code == 2);

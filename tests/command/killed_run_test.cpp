@@ -1,20 +1,21 @@
 // The real program, killed at random moments of a real job.
 
+#include <doctest/doctest.h>
+#include <sys/resource.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
 #include <algorithm>
 #include <chrono>
 #include <csignal>
 #include <cstdio>
 #include <cstdlib>
-#include <doctest/doctest.h>
 #include <filesystem>
 #include <fstream>
 #include <random>
 #include <sstream>
 #include <string>
-#include <sys/resource.h>
-#include <sys/wait.h>
 #include <thread>
-#include <unistd.h>
 #include <vector>
 
 namespace {
@@ -35,13 +36,16 @@ std::string text_of(const fs::path& path) {
   return out.str();
 }
 
-/// Revision k of the drawing: every point stands k metres further along X, so that each written row tells its revision.
+/// Revision k of the drawing: every point stands k metres further along X, so that each written row tells its
+/// revision.
 void write_revision(const fs::path& folder, int k) {
   std::ofstream drawing(folder / "drawing.csv");
   drawing << "point,x,y\n";
   for (int i = 0; i < kPoints; ++i) drawing << "P" << i << "," << k << "," << i << "\n";
-  std::ofstream(folder / "job.toml") << "revision = \"" << k << "\"\n[drawing]\npoints = \"drawing.csv\"\n[numbers]\ndeck_offset = 100000\n"
-                                        "[deck]\nelevation = \"5 m\"\n[list]\nline_end = \"lf\"\n";
+  std::ofstream(folder / "job.toml")
+      << "revision = \"" << k
+      << "\"\n[drawing]\npoints = \"drawing.csv\"\n[numbers]\ndeck_offset = 100000\n"
+         "[deck]\nelevation = \"5 m\"\n[list]\nline_end = \"lf\"\n";
 }
 
 pid_t start(const fs::path& folder) {
@@ -62,8 +66,8 @@ int finish(pid_t child) {
   return WIFEXITED(status) ? WEXITSTATUS(status) : -WTERMSIG(status);
 }
 
-/// The revision that every row of a file tells, in the cell `column`; -1 where the file is missing, -2 where it is
-/// incomplete or holds two revisions.
+/// The revision that every row of a file tells, in the cell `column`; -1 where the file is missing, -2 where
+/// it is incomplete or holds two revisions.
 int revision_of(const fs::path& path, int column, bool header) {
   if (!fs::exists(path)) return -1;
   const std::string text = text_of(path);
@@ -93,17 +97,19 @@ TEST_CASE("a run killed at random moments leaves no half file and no list newer 
   write_revision(folder, 1);
   const auto begin = std::chrono::steady_clock::now();
   REQUIRE(finish(start(folder)) == 0);
-  const auto whole = std::chrono::duration_cast<std::chrono::microseconds>(std::chrono::steady_clock::now() - begin).count();
+  const auto whole =
+      std::chrono::duration_cast<std::chrono::microseconds>(std::chrono::steady_clock::now() - begin).count();
   std::mt19937 random(1);
   int killed = 0, last = 1;
   for (int k = 2; k <= kKills + 1; ++k) {
     write_revision(folder, k);
     const pid_t child = start(folder);
-    std::this_thread::sleep_for(std::chrono::microseconds(std::uniform_int_distribution<long>(0, whole * 5 / 4)(random)));
+    std::this_thread::sleep_for(
+        std::chrono::microseconds(std::uniform_int_distribution<long>(0, whole * 5 / 4)(random)));
     kill(child, SIGKILL);
     if (finish(child) == -SIGKILL) ++killed;
     CAPTURE(k);
-    const int ledger = revision_of(folder / "numbers.csv", 3, true);       // x (m)
+    const int ledger = revision_of(folder / "numbers.csv", 3, true);         // x (m)
     const int floor = revision_of(folder / "out/floor-list.csv", 2, false);  // easting = x
     const int deck = revision_of(folder / "out/deck-list.csv", 2, false);
     const int points = revision_of(folder / "out/points.csv", 4, true);
@@ -117,7 +123,8 @@ TEST_CASE("a run killed at random moments leaves no half file and no list newer 
   REQUIRE(finish(start(folder)) == 0);
   CHECK(revision_of(folder / "out/floor-list.csv", 2, false) == kKills + 1);
   for (const fs::path& where : {folder, folder / "out"})
-    for (const auto& entry : fs::directory_iterator(where)) CHECK(entry.path().filename().string().front() != '.');
+    for (const auto& entry : fs::directory_iterator(where))
+      CHECK(entry.path().filename().string().front() != '.');
   // Numbers are those of the first run.
   std::istringstream list(text_of(folder / "out/floor-list.csv"));
   std::string first;
@@ -132,7 +139,8 @@ TEST_CASE("a full disk ends with 3 and leaves what stood") {
   fs::create_directories(folder);
   write_revision(folder, 1);
   REQUIRE(finish(start(folder)) == 0);
-  const std::vector<std::string> files = {"numbers.csv", "out/floor-list.csv", "out/deck-list.csv", "out/points.csv", "out/summary.txt", "out/changes.csv"};
+  const std::vector<std::string> files = {"numbers.csv",    "out/floor-list.csv", "out/deck-list.csv",
+                                          "out/points.csv", "out/summary.txt",    "out/changes.csv"};
   std::vector<std::string> before;
   for (const std::string& f : files) before.push_back(text_of(folder / f));
   write_revision(folder, 2);
@@ -151,7 +159,8 @@ TEST_CASE("a full disk ends with 3 and leaves what stood") {
     }
     CHECK(finish(child) == 3);
     for (std::size_t i = 0; i < files.size(); ++i) CHECK(text_of(folder / files[i]) == before[i]);
-    for (const auto& entry : fs::directory_iterator(folder / "out")) CHECK(entry.path().filename().string().front() != '.');
+    for (const auto& entry : fs::directory_iterator(folder / "out"))
+      CHECK(entry.path().filename().string().front() != '.');
   }
   CHECK(finish(start(folder)) == 0);
   fs::remove_all(folder);

@@ -1,9 +1,10 @@
-// Piece marks walked back along runs whose geometry the test knows by itself: every mark must land on its hanger.
-#include "overhead_support.h"
-
+// Piece marks walked back along runs whose geometry the test knows by itself: every mark must land on its
+// hanger.
 #include <array>
 #include <cstdio>
 #include <random>
+
+#include "overhead_support.h"
 
 using namespace deckmark_test;
 
@@ -18,8 +19,8 @@ struct Place {
 /// A run as the simulation knows it: a line by its direction, an arc or ring by centre, radius and angles.
 struct Truth {
   std::string name, kind;
-  Place from;             // of a line; else the centre
-  double way = 0;         // of a line, or where an arc starts
+  Place from;      // of a line; else the centre
+  double way = 0;  // of a line, or where an arc starts
   double radius = 0, turn = 0;
   double length = 0;
 
@@ -37,9 +38,17 @@ std::string text(const char* form, auto... values) {
 }
 
 Truth random_run(int i, std::mt19937_64& random) {
-  const auto between = [&](double low, double high) { return std::uniform_real_distribution(low, high)(random); };
-  Truth t{text("R%d", i), i % 3 == 0 ? "line" : i % 3 == 1 ? "arc" : "ring", {between(-30, 30), between(-30, 30)}, between(0, 2 * kPi)};
-  if (t.kind == "line") t.length = between(0.5, 25);
+  const auto between = [&](double low, double high) {
+    return std::uniform_real_distribution(low, high)(random);
+  };
+  Truth t{text("R%d", i),
+          i % 3 == 0   ? "line"
+          : i % 3 == 1 ? "arc"
+                       : "ring",
+          {between(-30, 30), between(-30, 30)},
+          between(0, 2 * kPi)};
+  if (t.kind == "line")
+    t.length = between(0.5, 25);
   else {
     t.radius = between(0.6, 12);
     t.turn = t.kind == "ring" ? 2 * kPi : (random() % 2 ? 1 : -1) * between(0.3, 5.8);
@@ -50,7 +59,8 @@ Truth random_run(int i, std::mt19937_64& random) {
 
 std::string row_of_run(const Truth& t) {
   const Place a = t.at(0), b = t.at(t.kind == "ring" ? t.length / 2 : t.length), m = t.at(t.length / 2);
-  return t.name + "," + t.kind + text(",%.9f,%.9f,%.9f,%.9f,", a.x, a.y, b.x, b.y) + (t.kind == "arc" ? text("%.9f,%.9f", m.x, m.y) : ",") + ",\n";
+  return t.name + "," + t.kind + text(",%.9f,%.9f,%.9f,%.9f,", a.x, a.y, b.x, b.y) +
+         (t.kind == "arc" ? text("%.9f,%.9f", m.x, m.y) : ",") + ",\n";
 }
 
 /// Pieces that add up to the run.
@@ -73,7 +83,8 @@ TEST_CASE("marks of the pieces, laid out along the run on the floor, land on eve
   JobFolder job;
   std::vector<Truth> runs;
   std::string run_rows = "run,kind,x1,y1,x2,y2,xm,ym,height\n", piece_rows = "piece,run,length\n";
-  std::map<std::string, std::pair<std::size_t, double>> starts;  // of a piece: its run, and what lies before it
+  std::map<std::string, std::pair<std::size_t, double>>
+      starts;  // of a piece: its run, and what lies before it
   std::map<std::string, double> lengths;
   std::size_t joints = 0, ends = 0;
   for (int i = 0; i < 60; ++i) {
@@ -93,13 +104,17 @@ TEST_CASE("marks of the pieces, laid out along the run on the floor, land on eve
   }
   job.write("runs.csv", run_rows);
   job.write("pieces.csv", piece_rows);
-  write_overhead(job, {.drawing = "runs = \"runs.csv\"\npieces = \"pieces.csv\"\n", .hangers = "max_spacing = \"1.2 m\"\nend_distance = \"200 mm\"\njoint_clear = \"60 mm\"\n", .more = ""});
+  write_overhead(job,
+                 {.drawing = "runs = \"runs.csv\"\npieces = \"pieces.csv\"\n",
+                  .hangers = "max_spacing = \"1.2 m\"\nend_distance = \"200 mm\"\njoint_clear = \"60 mm\"\n",
+                  .more = ""});
   const CommandResult r = job.run();
   REQUIRE(r.exit_code == 0);
   CHECK(r.err.find("do not add up") == std::string::npos);
 
   std::map<std::string, Place> hangers;
-  for (const TableRow& p : table(job, "points.csv")) hangers[p.at("number")] = {number(p, "x"), number(p, "y")};
+  for (const TableRow& p : table(job, "points.csv"))
+    hangers[p.at("number")] = {number(p, "x"), number(p, "y")};
   std::map<std::string, std::size_t> marked;
   std::size_t joint_marks = 0, end_marks = 0, crossing_marks = 0;
   for (const TableRow& m : table(job, "piece-marks.csv")) {
@@ -110,9 +125,12 @@ TEST_CASE("marks of the pieces, laid out along the run on the floor, land on eve
     CHECK(along >= -1e-5);
     CHECK(along <= lengths[m.at("piece")] + 2e-5);
     CHECK(std::abs(before + along - number(m, "along_run")) < 3e-5);
-    if (m.at("mark") == "joint") ++joint_marks;
-    else if (m.at("mark") == "end") ++end_marks;
-    else if (m.at("mark") == "crossing") ++crossing_marks;
+    if (m.at("mark") == "joint")
+      ++joint_marks;
+    else if (m.at("mark") == "end")
+      ++end_marks;
+    else if (m.at("mark") == "crossing")
+      ++crossing_marks;
     else {
       ++marked[m.at("mark")];
       const Place &want = hangers.at(m.at("mark")), got = t.at(before + along);
@@ -145,18 +163,23 @@ TEST_CASE("hangers keep to the rules of joints on simulated runs, or it is a dou
     runs[t.name] = t;
   }
   job.write("runs.csv", run_rows);
-  write_overhead(job, {.hangers = "max_spacing = \"1.2 m\"\nend_distance = \"200 mm\"\njoint_every = \"3 m\"\njoint_clear = \"80 mm\"\njoint_support = \"500 mm\"\n", .more = ""});
+  write_overhead(job, {.hangers = "max_spacing = \"1.2 m\"\nend_distance = \"200 mm\"\njoint_every = \"3 "
+                                  "m\"\njoint_clear = \"80 mm\"\njoint_support = \"500 mm\"\n",
+                       .more = ""});
   const CommandResult r = job.run();
   REQUIRE(r.exit_code == 0);
   std::map<std::string, std::vector<double>> along;
   std::map<std::string, std::vector<double>> joints;
   for (const TableRow& m : table(job, "piece-marks.csv")) {
-    if (m.at("mark") == "joint") joints[m.at("run")].push_back(number(m, "along_run"));
-    else if (m.at("mark") != "end" && m.at("mark") != "crossing") along[m.at("run")].push_back(number(m, "along_run"));
+    if (m.at("mark") == "joint")
+      joints[m.at("run")].push_back(number(m, "along_run"));
+    else if (m.at("mark") != "end" && m.at("mark") != "crossing")
+      along[m.at("run")].push_back(number(m, "along_run"));
   }
   for (const auto& [name, t] : runs) {
     CAPTURE(name);
-    if (r.err.find(name + " the ") != std::string::npos || r.err.find("along " + name + " ") != std::string::npos) {
+    if (r.err.find(name + " the ") != std::string::npos ||
+        r.err.find("along " + name + " ") != std::string::npos) {
       ++told;
       continue;
     }
@@ -164,8 +187,10 @@ TEST_CASE("hangers keep to the rules of joints on simulated runs, or it is a dou
     const auto& at = along[name];
     REQUIRE_FALSE(at.empty());
     for (std::size_t i = 1; i < at.size(); ++i) CHECK(at[i] - at[i - 1] < 1.2 + 3e-5);
-    if (t.kind == "ring") CHECK(at.front() + t.length - at.back() < 1.2 + 3e-5);
-    else if (t.length > 0.4) CHECK((at.front() < 0.2 + 2e-5 && t.length - at.back() < 0.2 + 2e-5));
+    if (t.kind == "ring")
+      CHECK(at.front() + t.length - at.back() < 1.2 + 3e-5);
+    else if (t.length > 0.4)
+      CHECK((at.front() < 0.2 + 2e-5 && t.length - at.back() < 0.2 + 2e-5));
     for (const double j : joints[name]) {
       double nearest = 1e9;
       for (const double a : at) {

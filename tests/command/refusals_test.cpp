@@ -247,9 +247,10 @@ TEST_CASE("job files that are refused") {
               {"job.toml:6:15: numbers.deck_offset", {"\"1\"", "without quotes"}}}),
       of_job("more numbers than there are", kDrawing + "[numbers]\nstart = 999999999\n",
              {{"job.toml: numbers", {"999999999"}}}),
-      of_job("deck numbers that meet floor numbers",
-             kDrawing + "[numbers]\ndeck_offset = 1\n[floor]\nelevation = 0\n[deck]\nelevation = \"5 m\"\n",
-             {{"job.toml:4:15: numbers.deck_offset", {"1002", "2 is the smallest", "try deck_offset = 5000"}}}),
+      of_job(
+          "deck numbers that meet floor numbers",
+          kDrawing + "[numbers]\ndeck_offset = 1\n[floor]\nelevation = 0\n[deck]\nelevation = \"5 m\"\n",
+          {{"job.toml:4:15: numbers.deck_offset", {"1002", "2 is the smallest", "try deck_offset = 5000"}}}),
       of_job("a byte that is not UTF-8", kDrawing + "title = \"\xB0\"\n",
              {{"job.toml:3:10: file", {"0xB0"}}}),
       of_job("ledgers elsewhere", kDrawing + "[numbers]\nledger = \"../n.csv\"\n",
@@ -303,7 +304,8 @@ TEST_CASE("the deck_offset that is suggested is accepted, and leaves room for an
     CAPTURE(offset);
     JobFolder job;
     const auto write = [&](const std::string& key, const std::string& more) {
-      job.write("job.toml", kDrawing + "[floor]\nelevation = 0\n[deck]\nelevation = \"5 m\"\n[numbers]\n" + key + "\n");
+      job.write("job.toml",
+                kDrawing + "[floor]\nelevation = 0\n[deck]\nelevation = \"5 m\"\n[numbers]\n" + key + "\n");
       job.write("d.csv", kPoints + more);
     };
     std::string last;

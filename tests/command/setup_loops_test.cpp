@@ -1,5 +1,5 @@
-// Full circles through the real program's files, figures printed: readings without noise give the station back, and what
-// a stake list says, keyed in as if it had been read, gives the design point back.
+// Full circles through the real program's files, figures printed: readings without noise give the station
+// back, and what a stake list says, keyed in as if it had been read, gives the design point back.
 #include <doctest/doctest.h>
 
 #include <cstdio>
@@ -33,7 +33,9 @@ const std::string kInstrument =
 /// The largest misses of a set of jobs.
 struct Worst {
   double plan = 0, height = 0, turn = 0;  // m, m, arc seconds
-  void take(double p, double h, double t = 0) { plan = std::max(plan, p), height = std::max(height, h), turn = std::max(turn, t); }
+  void take(double p, double h, double t = 0) {
+    plan = std::max(plan, p), height = std::max(height, h), turn = std::max(turn, t);
+  }
 };
 
 /// One setup somewhere on a site of that size, read without noise; over its first control point, or free.
@@ -45,19 +47,24 @@ void read_exactly(Noise& noise, double size, bool known, Worst& worst) {
                 .index = -3e-5};
   in.axis.n = std::round(in.axis.n * 1e4) / 1e4, in.axis.e = std::round(in.axis.e * 1e4) / 1e4;
   const double ground = 48.4;
-  std::string control = text("point,northing,easting,elevation\nST,%.4f,%.4f,%.4f\n", in.axis.n, in.axis.e, ground);
+  std::string control =
+      text("point,northing,easting,elevation\nST,%.4f,%.4f,%.4f\n", in.axis.n, in.axis.e, ground);
   std::string rows = "target,face,circle,zenith,slope,height\n";
   for (std::size_t t = 0; t < 4; ++t) {
-    const double way = 1.57 * static_cast<double>(t) + noise.uniform(-0.5, 0.5), far = size * noise.uniform(0.3, 1);
-    Spot spot{in.axis.n + far * std::cos(way), in.axis.e + far * std::sin(way), 50 + size * noise.uniform(-0.2, 0.2)};
+    const double way = 1.57 * static_cast<double>(t) + noise.uniform(-0.5, 0.5),
+                 far = size * noise.uniform(0.3, 1);
+    Spot spot{in.axis.n + far * std::cos(way), in.axis.e + far * std::sin(way),
+              50 + size * noise.uniform(-0.2, 0.2)};
     for (double* v : {&spot.n, &spot.e, &spot.h}) *v = std::round(*v * 1e4) / 1e4;
     control += text("C%d,%.4f,%.4f,%.4f\n", static_cast<int>(t), spot.n, spot.e, spot.h);
     for (const Reading& r : read(in, {.target = t, .mark = spot}, kExact, 0.13, noise))
-      rows += text("C%d,%d,%.10f,%.10f,%.7f,1.5\n", static_cast<int>(t), r.face, r.circle.degrees(), r.zenith->degrees(), r.slope->metres());
+      rows += text("C%d,%d,%.10f,%.10f,%.7f,1.5\n", static_cast<int>(t), r.face, r.circle.degrees(),
+                   r.zenith->degrees(), r.slope->metres());
   }
   JobFolder job;
-  job.write("job.toml", "[drawing]\npoints = \"d.csv\"\n[site]\ncontrol = \"c.csv\"\n" + kInstrument + "[[setup]]\nname = \"S1\"\nat = \"" +
-                            (known ? "ST" : "free") + "\"\nheight = \"1.6 m\"\nobservations = \"s.csv\"\n");
+  job.write("job.toml", "[drawing]\npoints = \"d.csv\"\n[site]\ncontrol = \"c.csv\"\n" + kInstrument +
+                            "[[setup]]\nname = \"S1\"\nat = \"" + (known ? "ST" : "free") +
+                            "\"\nheight = \"1.6 m\"\nobservations = \"s.csv\"\n");
   job.write("d.csv", "point,x,y\nP1,300000,4500000\n");
   job.write("c.csv", control);
   job.write("s.csv", rows);
@@ -65,7 +72,8 @@ void read_exactly(Noise& noise, double size, bool known, Worst& worst) {
   CAPTURE(r.err);
   REQUIRE(r.exit_code == 0);
   const auto found = named_rows(r.out).at(0);
-  const double turn = std::remainder(number(found.at("orientation")) - in.orientation * 180 / std::numbers::pi, 360) * 3600;
+  const double turn =
+      std::remainder(number(found.at("orientation")) - in.orientation * 180 / std::numbers::pi, 360) * 3600;
   worst.take(std::hypot(number(found.at("northing")) - in.axis.n, number(found.at("easting")) - in.axis.e),
              std::fabs(number(found.at("elevation")) - ground), std::fabs(turn));
 }
@@ -78,15 +86,17 @@ TEST_CASE("readings without noise reduce back to the station, as the program pri
     Worst worst;
     for (const double size : {8.0, 60.0, 500.0})
       for (int k = 0; k < 4; ++k) read_exactly(noise, size, known, worst);
-    MESSAGE(std::string(known ? "known point" : "free station") << ", 12 setups, sights 2 m to 500 m: plan " << worst.plan * 1000 << " mm, elevation "
-                                                     << worst.height * 1000 << " mm, orientation " << worst.turn << " seconds");
+    MESSAGE(std::string(known ? "known point" : "free station")
+            << ", 12 setups, sights 2 m to 500 m: plan " << worst.plan * 1000 << " mm, elevation "
+            << worst.height * 1000 << " mm, orientation " << worst.turn << " seconds");
     CHECK(worst.plan <= 1e-5);
     CHECK(worst.height <= 1e-5);
     CHECK(worst.turn <= 0.01);
   }
 }
 
-TEST_CASE("a stake list keyed in as readings gives the design points back, to 500 m and zenith 5 to 175 degrees") {
+TEST_CASE(
+    "a stake list keyed in as readings gives the design points back, to 500 m and zenith 5 to 175 degrees") {
   Worst worst;
   double farthest = 0, steepest = 90, lowest = 90;
   std::size_t points = 0;
@@ -100,11 +110,14 @@ TEST_CASE("a stake list keyed in as readings gives the design points back, to 50
         if (std::hypot(hd, up) > 500 || zenith < 5) continue;
         drawing += text("H%d,%.5f,%.5f\n", ++number_of, 3000 + hd * std::sin(way), 7000 + hd * std::cos(way));
       }
-    const std::string head = "[drawing]\npoints = \"d.csv\"\n[site]\ncontrol = \"c.csv\"\n[floor]\nelevation = \"1000 m\"\n[deck]\nelevation = " +
-                             text("\"%.3f m\"\n", 1000 + 2 * up) + kInstrument +
-                             text("[[setup]]\nname = \"S1\"\nnorthing = \"7000 m\"\neasting = \"3000 m\"\nelevation = \"%.3f m\"\n"
-                                  "height = \"0.25 m\"\norientation = \"217.3°\"\n",
-                                  1000 + up - 0.25);
+    const std::string head =
+        "[drawing]\npoints = \"d.csv\"\n[site]\ncontrol = \"c.csv\"\n[floor]\nelevation = \"1000 "
+        "m\"\n[deck]\nelevation = " +
+        text("\"%.3f m\"\n", 1000 + 2 * up) + kInstrument +
+        text(
+            "[[setup]]\nname = \"S1\"\nnorthing = \"7000 m\"\neasting = \"3000 m\"\nelevation = \"%.3f m\"\n"
+            "height = \"0.25 m\"\norientation = \"217.3°\"\n",
+            1000 + up - 0.25);
     JobFolder job;
     job.write("d.csv", drawing);
     job.write("c.csv", "point,northing,easting,elevation\nCP1,7010,3000,1000\nCP2,7000,3020,1000\n");
@@ -117,7 +130,8 @@ TEST_CASE("a stake list keyed in as readings gives the design points back, to 50
       const std::string name = "as-" + row.at("number");
       readings += name + "," + row.at("circle") + "," + row.at("zenith") + "," + row.at("slope") + "\n";
       farthest = std::max(farthest, number(row.at("slope")));
-      steepest = std::min(steepest, number(row.at("zenith"))), lowest = std::max(lowest, number(row.at("zenith")));
+      steepest = std::min(steepest, number(row.at("zenith"))),
+      lowest = std::max(lowest, number(row.at("zenith")));
     }
     job.write("s.csv", readings);
     job.write("job.toml", head + "observations = \"s.csv\"\n");
@@ -128,14 +142,18 @@ TEST_CASE("a stake list keyed in as readings gives the design points back, to 50
     for (const auto& row : named_rows(job.read("out/shots-S1.csv"))) shots[row.at("target")] = row;
     for (const auto& row : named_rows(job.read("out/points.csv")))
       for (const bool deck : {false, true}) {
-        const auto& shot = shots.at("as-" + text("%d", std::atoi(row.at("number").c_str()) + (deck ? 5000 : 0)));
-        worst.take(std::hypot(number(shot.at("northing")) - number(row.at("northing")), number(shot.at("easting")) - number(row.at("easting"))),
-                   std::fabs(number(shot.at("elevation")) - number(row.at(deck ? "deck_elevation" : "floor_elevation"))));
+        const auto& shot =
+            shots.at("as-" + text("%d", std::atoi(row.at("number").c_str()) + (deck ? 5000 : 0)));
+        worst.take(std::hypot(number(shot.at("northing")) - number(row.at("northing")),
+                              number(shot.at("easting")) - number(row.at("easting"))),
+                   std::fabs(number(shot.at("elevation")) -
+                             number(row.at(deck ? "deck_elevation" : "floor_elevation"))));
         ++points;
       }
   }
-  MESSAGE(points << " points, slopes to " << farthest << " m, zenith " << steepest << " to " << lowest << " degrees: plan " << worst.plan * 1000
-                 << " mm, elevation " << worst.height * 1000 << " mm");
+  MESSAGE(points << " points, slopes to " << farthest << " m, zenith " << steepest << " to " << lowest
+                 << " degrees: plan " << worst.plan * 1000 << " mm, elevation " << worst.height * 1000
+                 << " mm");
   CHECK(points > 100);
   CHECK(farthest > 498);
   CHECK(steepest < 6);

@@ -69,9 +69,12 @@ TEST_CASE("keys of the instrument that are refused") {
       of_job("a key of another section", "[stake]\ntarget_hight = \"1 m\"\n",
              {{"job.toml:6:1: stake.target_hight", {"target_height"}}}),
       of_job("a key that is none", "[stake]\nfrom = \"S1\"\n", {{"job.toml:6:1: stake.from", {"not known"}}}),
-      of_job("an sd as a number", "[instrument]\nangle_sd = 2\n", {{"job.toml:6:12: instrument.angle_sd", {"try angle_sd = \"0-00-02\""}}}),
-      of_job("a target of 500 m", "[stake]\ntarget_height = \"500 m\"\n", {{"job.toml:6:17: stake.target_height", {"500.000 m", "20 m"}}}),
-      of_job("a constant of 34 m", "[instrument]\nreflector = \"34 m\"\n", {{"job.toml:6:13: instrument.reflector", {"34.000 m", "try \"-34 mm\""}}}),
+      of_job("an sd as a number", "[instrument]\nangle_sd = 2\n",
+             {{"job.toml:6:12: instrument.angle_sd", {"try angle_sd = \"0-00-02\""}}}),
+      of_job("a target of 500 m", "[stake]\ntarget_height = \"500 m\"\n",
+             {{"job.toml:6:17: stake.target_height", {"500.000 m", "20 m"}}}),
+      of_job("a constant of 34 m", "[instrument]\nreflector = \"34 m\"\n",
+             {{"job.toml:6:13: instrument.reflector", {"34.000 m", "try \"-34 mm\""}}}),
       of_job("an order that is none", "[stake]\norder = \"runs\"\n",
              {{"job.toml:6:9: stake.order", {"run", "walk"}}}),
   });
@@ -113,15 +116,20 @@ TEST_CASE("setups that are refused") {
       of_job("a plan that leaves the place open",
              setup("name = \"S1\"\nnorthing = \"1 m\"\neasting = \"1 m\"\nplan = [\"CP1\"]\n"),
              {{"job.toml:9:1: setup.plan", {"open"}}}),
-      of_job("a name too long for a file", setup("name = \"" + std::string(61, 'S') + "\"\nat = \"free\"\nobservations = \"s.csv\"\n"),
+      of_job("a name too long for a file",
+             setup("name = \"" + std::string(61, 'S') + "\"\nat = \"free\"\nobservations = \"s.csv\"\n"),
              {{"job.toml:10:8: setup.name", {"61 characters", "60"}}}),
-      of_job("free in capitals", setup("name = \"S1\"\nat = \"Free\"\nobservations = \"s.csv\"\n"), {{"job.toml:11:6: setup.at", {"try \"free\""}}}),
-      of_job("an instrument 1500 m high", setup("name = \"S1\"\nat = \"free\"\nheight = \"1500 m\"\nobservations = \"s.csv\"\n"),
+      of_job("free in capitals", setup("name = \"S1\"\nat = \"Free\"\nobservations = \"s.csv\"\n"),
+             {{"job.toml:11:6: setup.at", {"try \"free\""}}}),
+      of_job("an instrument 1500 m high",
+             setup("name = \"S1\"\nat = \"free\"\nheight = \"1500 m\"\nobservations = \"s.csv\"\n"),
              {{"job.toml:12:10: setup.height", {"1500.000 m", "20 m"}}}),
-      of_job("a turn and more", setup("name = \"S1\"\nat = \"CP1\"\norientation = \"400°\"\n"), {{"job.toml:12:15: setup.orientation", {"360 degrees"}}}),
+      of_job("a turn and more", setup("name = \"S1\"\nat = \"CP1\"\norientation = \"400°\"\n"),
+             {{"job.toml:12:15: setup.orientation", {"360 degrees"}}}),
       of_job("a plan to its own mark", setup("name = \"S1\"\nat = \"CP1\"\nplan = [\"cp1\", \"CP2\"]\n"),
              {{"job.toml:12:8: setup.plan", {"cp1", "over which"}}}),
-      of_job("a plan from a control point to itself", setup("name = \"S1\"\nnorthing = \"10 m\"\neasting = 0\nplan = [\"CP1\", \"CP2\"]\n"),
+      of_job("a plan from a control point to itself",
+             setup("name = \"S1\"\nnorthing = \"10 m\"\neasting = 0\nplan = [\"CP1\", \"CP2\"]\n"),
              {{"job.toml:13:8: setup.plan", {"CP1", "at which the spot lies"}}}),
       of_job("the mark itself sighted",
              setup("name = \"S1\"\nat = \"CP1\"\nheight = \"1.5 m\"\nobservations = \"s.csv\"\n"),
@@ -146,26 +154,39 @@ TEST_CASE("observations that are refused") {
                {{"s.csv: file", {"Q1, Q2"}}}),
       of_shots("two directions alone", "target,circle\nCP1,0\nCP2,90\n", {{"s.csv: file", {"S1"}}}),
       of_shots("a face in words", "target,face,circle\nCP1,left,0\nCP2,II,0\nCP3,Face 1,0\n",
-               {{"s.csv:2:5: face", {"left", "1 or 2; try 1"}}, {"s.csv:3:5: face", {"try 2"}}, {"s.csv:4:5: face", {"try 1"}}}),
-      of_shots("straight up", "target,circle,zenith\nCP1,0,0\n", {{"s.csv:2:7: zenith", {"straight up", "empty cell"}}}),
-      of_shots("straight down", "target,circle,zenith\nCP1,0,180-00-00\n", {{"s.csv:2:7: zenith", {"straight"}}}),
-      of_shots("a height above level", "target,circle,zenith\nCP1,0,-3\n", {{"s.csv:2:7: zenith", {"-3", "90", "level"}}}),
-      of_shots("kilometres", "target,circle,zenith,slope\nCP1,0,90,21000\n", {{"s.csv:2:10: slope", {"21000 m", "20000 m", "unit"}}}),
-      of_shots("a pole of 1500 m", "target,circle,zenith,slope,height\nCP1,0,90,10,1500\n", {{"s.csv:2:13: height", {"1500 m", "20 m"}}}),
-      of_shots("a constant of 34 m", "target,circle,reflector\nCP1,0,-34\n", {{"s.csv:2:7: reflector", {"-34 m", "1 m"}}}),
+               {{"s.csv:2:5: face", {"left", "1 or 2; try 1"}},
+                {"s.csv:3:5: face", {"try 2"}},
+                {"s.csv:4:5: face", {"try 1"}}}),
+      of_shots("straight up", "target,circle,zenith\nCP1,0,0\n",
+               {{"s.csv:2:7: zenith", {"straight up", "empty cell"}}}),
+      of_shots("straight down", "target,circle,zenith\nCP1,0,180-00-00\n",
+               {{"s.csv:2:7: zenith", {"straight"}}}),
+      of_shots("a height above level", "target,circle,zenith\nCP1,0,-3\n",
+               {{"s.csv:2:7: zenith", {"-3", "90", "level"}}}),
+      of_shots("kilometres", "target,circle,zenith,slope\nCP1,0,90,21000\n",
+               {{"s.csv:2:10: slope", {"21000 m", "20000 m", "unit"}}}),
+      of_shots("a pole of 1500 m", "target,circle,zenith,slope,height\nCP1,0,90,10,1500\n",
+               {{"s.csv:2:13: height", {"1500 m", "20 m"}}}),
+      of_shots("a constant of 34 m", "target,circle,reflector\nCP1,0,-34\n",
+               {{"s.csv:2:7: reflector", {"-34 m", "1 m"}}}),
       of_shots("face 2 not turned", "target,face,circle\nCP1,1,10\nCP1,2,10\nCP2,1,90\n",
                {{"s.csv:3:7: circle", {"10-00-00", "face 2", "180 degrees", "190-00-00", "other face"}}}),
-      of_shots("another target under the same name", "target,circle,zenith,slope\nCP1,0,90,10\nCP2,90,90,10\ncp1,140,90,25\n",
-               {{"s.csv:4:5: circle", {"CP1", "140 degrees", "another name"}}, {"s.csv:4:12: slope", {"25.000 m", "10.000 m"}}}),
-      of_shots("a target that went up without its height", "target,circle,zenith,slope\nCP1,0,90,10\nCP1,0,80,10.1\n",
+      of_shots("another target under the same name",
+               "target,circle,zenith,slope\nCP1,0,90,10\nCP2,90,90,10\ncp1,140,90,25\n",
+               {{"s.csv:4:5: circle", {"CP1", "140 degrees", "another name"}},
+                {"s.csv:4:12: slope", {"25.000 m", "10.000 m"}}}),
+      of_shots("a target that went up without its height",
+               "target,circle,zenith,slope\nCP1,0,90,10\nCP1,0,80,10.1\n",
                {{"s.csv:3:7: zenith", {"10 degrees", "target height"}}}),
-      of_shots("gon in both faces", "target,face,circle,zenith\nCP1,1,0,98\nCP1,2,200,302\nCP2,1,90,90\n",
-               {{"s.csv:3:7: circle", {"20 degrees"}}, {"s.csv:3:11: zenith", {"make 400", "angles = \"gon\""}}}),
+      of_shots(
+          "gon in both faces", "target,face,circle,zenith\nCP1,1,0,98\nCP1,2,200,302\nCP2,1,90,90\n",
+          {{"s.csv:3:7: circle", {"20 degrees"}}, {"s.csv:3:11: zenith", {"make 400", "angles = \"gon\""}}}),
       of_shots("text that is not UTF-8", "target,circle\nCP\xFF,0\n", {{"s.csv:2:1: target", {"0xFF"}}}),
       of_shots("decimal commas in a comma table", "target,circle,slope\nCP1,\"0,5\",\"10,25\"\n",
                {{"s.csv:2:5: circle", {"decimal comma", "try 0.5"}}, {"s.csv:2:11: slope", {"try 10.25"}}}),
       of_shots("no rows", "target,circle\n", {{"s.csv: file", {"no data rows"}}}),
-      of_shots("no number", "target,circle,slope\nCP1,nan,inf\n", {{"s.csv:2:5: circle", {"nan"}}, {"s.csv:2:9: slope", {"inf"}}}),
+      of_shots("no number", "target,circle,slope\nCP1,nan,inf\n",
+               {{"s.csv:2:5: circle", {"nan"}}, {"s.csv:2:9: slope", {"inf"}}}),
       // 1002 is a name and the number of 1002's neighbour: P1 has 1001, `1002` has 1002, P3 1003; so none is
       // double here
       of_shots("blank target", "target,circle\n,0\n", {{"s.csv:2:1: target", {}}}),
@@ -178,10 +199,16 @@ TEST_CASE("doubts of an instrument's figures") {
   };
   const std::string raw = "distances = \"raw\"\nreference_refractivity = 283\ntemperature = 20\n";
   for (const Row& row : std::vector<Row>{
-           {"mmHg for hPa", raw + "pressure = 760\n", kShots, "job.toml:12:12: instrument.pressure: 760.0 hPa is the air of a place over 1900 m high; if it is in mmHg, write 1013.2"},
+           {"mmHg for hPa", raw + "pressure = 760\n", kShots,
+            "job.toml:12:12: instrument.pressure: 760.0 hPa is the air of a place over 1900 m high; if it is "
+            "in mmHg, write 1013.2"},
            {"air of a high place", raw + "pressure = 680\n", kShots, ""},
-           {"heights above level", "", "target,circle,zenith,slope\nCP1,0,1.5,10\nCP2,90,0.5,10\nCP3,180,0.2,10\n", "are these angles above level?"},
-           {"gon in one face", "", "target,circle,zenith,slope\nCP1,0,100,10\nCP2,100,99.5,10\nCP3,200,101,10\n", "if they are gon, write angles = \"gon\""},
+           {"heights above level", "",
+            "target,circle,zenith,slope\nCP1,0,1.5,10\nCP2,90,0.5,10\nCP3,180,0.2,10\n",
+            "are these angles above level?"},
+           {"gon in one face", "",
+            "target,circle,zenith,slope\nCP1,0,100,10\nCP2,100,99.5,10\nCP3,200,101,10\n",
+            "if they are gon, write angles = \"gon\""},
        }) {
     CAPTURE(row.what);
     JobFolder job;
@@ -192,8 +219,10 @@ TEST_CASE("doubts of an instrument's figures") {
     const std::string err = job.run({"setup", "."}).err;
     CAPTURE(err);
     CHECK(err.find(": found ") == std::string::npos);
-    if (row.said.empty()) CHECK(err.find("instrument.") == std::string::npos);
-    else CHECK(err.find(row.said) != std::string::npos);
+    if (row.said.empty())
+      CHECK(err.find("instrument.") == std::string::npos);
+    else
+      CHECK(err.find(row.said) != std::string::npos);
   }
 }
 
@@ -203,7 +232,8 @@ TEST_CASE("messages name no more than a dozen targets, of 20000 side shots too")
   job.write("d.csv", "point,x,y\nP1,0,0\n");
   job.write("c.csv", "point,northing,easting\nCP1,10,0\nCP2,0,10\nCP3,-10,0\n");
   std::string shots = kShots;
-  for (int i = 0; i < 20000; ++i) shots += "Q" + std::to_string(i) + "," + std::to_string(i % 360) + ".5,90,17\n";
+  for (int i = 0; i < 20000; ++i)
+    shots += "Q" + std::to_string(i) + "," + std::to_string(i % 360) + ".5,90,17\n";
   job.write("s.csv", shots);
   const CommandResult r = job.run({"setup", ".", "--csv"});
   CHECK(r.exit_code == 0);

@@ -268,7 +268,8 @@ TEST_CASE("what is wrong is named in plain words, and the job may not be laid ou
        [](auto& t) { t[2].height_error = 0.1; }},
       {"two names exchanged", "CP1 and CP4 are exchanged: each was read under the other's name",
        [](auto& t) { std::swap(t[0].mark, t[3].mark); }},
-      {"three names in a ring", "CP1, CP2 and CP3 are exchanged: what was read as CP1 is CP2, as CP2 CP3, as CP3 CP1",
+      {"three names in a ring",
+       "CP1, CP2 and CP3 are exchanged: what was read as CP1 is CP2, as CP2 CP3, as CP3 CP1",
        [](auto& t) {
          const auto first = t[0].mark;
          t[0].mark = t[1].mark, t[1].mark = t[2].mark, t[2].mark = first;
@@ -400,7 +401,8 @@ TEST_CASE("a plan says which marks would come out beyond the tolerance") {
 
 TEST_CASE("stake sheets: every mark once, whole pages, heads on each, a bad setup says so itself") {
   std::string points = "point,x,y,run\n";
-  for (int i = 0; i < 130; ++i) points += text("A rather long name %d,%.2f,%.2f,R%d\n", i, 496 + 0.1 * i, 990 + 0.37 * (i % 40), i / 50);
+  for (int i = 0; i < 130; ++i)
+    points += text("A rather long name %d,%.2f,%.2f,R%d\n", i, 496 + 0.1 * i, 990 + 0.37 * (i % 40), i / 50);
   for (const bool bad : {false, true}) {
     auto targets = control();
     if (bad) targets[1].circle_error = 0.001;
@@ -414,7 +416,8 @@ TEST_CASE("stake sheets: every mark once, whole pages, heads on each, a bad setu
       const std::string page = sheets.substr(from, end - from);
       check_80_columns(page);
       CHECK(std::ranges::count(page, '\n') == 60);
-      CHECK(says(page.substr(0, 80), text("STAKE OUT from setup S1 | sheet %d of ", static_cast<int>(pages + 1))));
+      CHECK(says(page.substr(0, 80),
+                 text("STAKE OUT from setup S1 | sheet %d of ", static_cast<int>(pages + 1))));
       CHECK(says(page, "\nstop and call: ____"));
       CHECK(says(page, "DO NOT STAKE OUT FROM HERE: setup S1 is outside") == bad);
       for (std::size_t at = page.find("\n[ ] "); at != std::string::npos; at = page.find("\n[ ] ", at + 1))
@@ -434,13 +437,20 @@ TEST_CASE("stake sheets: every mark once, whole pages, heads on each, a bad setu
 }
 
 TEST_CASE("a setup for which there is nothing is told by its name") {
-  const Folder job = Folder(observed(control()), kJob + kFree + "[[setup]]\nname = \"P1\"\nnorthing = \"1 m\"\neasting = \"1 m\"\nplan = [\"CP1\", \"CP2\"]\n");
-  CHECK(says(job.run({"stake", ".", "--setup", "P1"}).err, "setup: found setup \"P1\", expected a setup with an orientation"));
-  CHECK(says(job.run({"plan", ".", "--setup", "S1"}).err, "setup: found setup \"S1\", expected a setup with a plan"));
+  const Folder job = Folder(
+      observed(control()),
+      kJob + kFree +
+          "[[setup]]\nname = \"P1\"\nnorthing = \"1 m\"\neasting = \"1 m\"\nplan = [\"CP1\", \"CP2\"]\n");
+  CHECK(says(job.run({"stake", ".", "--setup", "P1"}).err,
+             "setup: found setup \"P1\", expected a setup with an orientation"));
+  CHECK(says(job.run({"plan", ".", "--setup", "S1"}).err,
+             "setup: found setup \"S1\", expected a setup with a plan"));
 }
 
 TEST_CASE("a side shot that two setups see at two places, and control named like a point, are doubts") {
-  const std::string two = kJob + kFree + "[[setup]]\nname = \"S2\"\nat = \"free\"\nheight = \"1.6 m\"\nobservations = \"s2.csv\"\n";
+  const std::string two =
+      kJob + kFree +
+      "[[setup]]\nname = \"S2\"\nat = \"free\"\nheight = \"1.6 m\"\nobservations = \"s2.csv\"\n";
   for (const double off : {0.0, 0.004, 0.030}) {
     auto first = control(), second = control();
     first.push_back({"W1", {1000, 510, 101}, 0});
@@ -449,9 +459,12 @@ TEST_CASE("a side shot that two setups see at two places, and control named like
     job.write("s2.csv", observed(second, kExact, {998, 500, 101.6}, 2));
     const CommandResult r = job.run({"setup", "."});
     CHECK(r.exit_code == 0);
-    CHECK(says(r.err, "doubt: s2.csv:10:1: target: \"w1\" lies 30.0 mm apart as seen from setups S1 and S2") == (off > 0.006));
+    CHECK(
+        says(r.err, "doubt: s2.csv:10:1: target: \"w1\" lies 30.0 mm apart as seen from setups S1 and S2") ==
+        (off > 0.006));
   }
   Folder job = Folder(observed(control()));
   job.write("d.csv", kPoints + "CP2,502,1001,R2\n");
-  CHECK(says(job.run({"setup", "."}).err, "s1.csv:4:1: target: \"CP2\" is a control point and a point of the list too"));
+  CHECK(says(job.run({"setup", "."}).err,
+             "s1.csv:4:1: target: \"CP2\" is a control point and a point of the list too"));
 }

@@ -1,16 +1,19 @@
 // The page that is signed, the file of the signature, and what a signed fit does to later runs.
-#include "job_folder.h"
+#include <doctest/doctest.h>
 
 #include <cmath>
 #include <cstdio>
-#include <doctest/doctest.h>
 #include <string>
+
+#include "job_folder.h"
 
 using namespace deckmark_test;
 
 namespace {
 
-constexpr const char* kToml = "title = \"Test \\\"floor\\\"\"\nrevision = \"C\"\n[drawing]\npoints = \"drawing.csv\"\n[baselines]\nties = \"ties.csv\"\n";
+constexpr const char* kToml =
+    "title = \"Test \\\"floor\\\"\"\nrevision = \"C\"\n[drawing]\npoints = "
+    "\"drawing.csv\"\n[baselines]\nties = \"ties.csv\"\n";
 
 std::string ties(double shift_northing, double shift_easting, double turn, const std::string& wrong = "") {
   struct Tie {
@@ -18,10 +21,16 @@ std::string ties(double shift_northing, double shift_easting, double turn, const
     double x, y, noise_n, noise_e;
   };
   std::string text = "mark,x,y,northing,easting\n";
-  for (const Tie& t : {Tie{"B1", 0, 0, 0.0008, -0.0006}, {"B2", 30, 0, -0.0011, 0.0004}, {"B3", 0, 20, 0.0005, 0.0010}, {"B4", 30, 20, -0.0003, -0.0009}, {"M1", 15, 0, 0.0001, 0.0007}}) {
+  for (const Tie& t : {Tie{"B1", 0, 0, 0.0008, -0.0006},
+                       {"B2", 30, 0, -0.0011, 0.0004},
+                       {"B3", 0, 20, 0.0005, 0.0010},
+                       {"B4", 30, 20, -0.0003, -0.0009},
+                       {"M1", 15, 0, 0.0001, 0.0007}}) {
     // +X runs east; the turn is clockwise about the middle of the floor.
     const double e = t.x - 15, n = t.y - 10;
-    const double northing = 2010 + n * std::cos(turn) - e * std::sin(turn) + t.noise_n + shift_northing + (wrong == t.name ? 0.030 : 0), easting = 1015 + e * std::cos(turn) + n * std::sin(turn) + t.noise_e + shift_easting;
+    const double northing = 2010 + n * std::cos(turn) - e * std::sin(turn) + t.noise_n + shift_northing +
+                            (wrong == t.name ? 0.030 : 0),
+                 easting = 1015 + e * std::cos(turn) + n * std::sin(turn) + t.noise_e + shift_easting;
     char row[100];
     std::snprintf(row, sizeof row, "%s,%g,%g,%.5f,%.5f\n", t.name, t.x, t.y, northing, easting);
     text += row;
@@ -36,7 +45,8 @@ void write_job(JobFolder& job) {
 }
 
 CommandResult sign(const JobFolder& job, std::vector<std::string> more = {}) {
-  std::vector<std::string> args{"baseline", ".", "--sign", "signed.toml", "--by", "A. Name", "--on", "2026-11-25"};
+  std::vector<std::string> args{"baseline", ".",       "--sign", "signed.toml",
+                                "--by",     "A. Name", "--on",   "2026-11-25"};
   args.insert(args.end(), more.begin(), more.end());
   return job.run(args);
 }
@@ -59,13 +69,16 @@ TEST_CASE("a signed fit is used unchanged, later ties only check it") {
   use_signed(job);
   CHECK(job.run().exit_code == 0);
   CHECK(job.read("out/points.csv") == before);
-  CHECK(job.run({"baseline", "."}).out.find("The ties are those that were signed: nothing new checks this fit.") != std::string::npos);
+  CHECK(job.run({"baseline", "."})
+            .out.find("The ties are those that were signed: nothing new checks this fit.") !=
+        std::string::npos);
 
   // The building moved, 4 mm north and 20" clockwise: told, and points stay where the signed fit has them.
   job.write("ties.csv", ties(0.004, 0, 20.0 / 3600 * M_PI / 180));
   const CommandResult moved = job.run();
   CHECK(job.read("out/points.csv") == before);
-  CHECK(moved.err.find("the ties lie shifted or turned against the signed fit by more than chance") != std::string::npos);
+  CHECK(moved.err.find("the ties lie shifted or turned against the signed fit by more than chance") !=
+        std::string::npos);
   CHECK(moved.err.find("ties.csv: file: not the \"ties.csv\" that was signed") != std::string::npos);
   const std::string page = job.run({"baseline", "."}).out;
   CHECK(page.find("turned 20\" clockwise") != std::string::npos);
@@ -79,10 +92,13 @@ TEST_CASE("a signed fit is used unchanged, later ties only check it") {
     if (row[0] == "B3" && row[1] == "y") CHECK(std::stod(row[4]) == doctest::Approx(-0.030).epsilon(0.05));
   CHECK(job.read("out/points.csv") == before);
   // Without ties the signed fit still places the points, and the first line says that nothing checks it.
-  job.write("job.toml", "title = \"Test\"\nrevision = \"D\"\n[drawing]\npoints = \"drawing.csv\"\n[baselines]\nsigned = \"signed.toml\"\n");
+  job.write("job.toml",
+            "title = \"Test\"\nrevision = \"D\"\n[drawing]\npoints = \"drawing.csv\"\n[baselines]\nsigned = "
+            "\"signed.toml\"\n");
   const CommandResult alone = job.run();
   CHECK(alone.exit_code == 0);
-  CHECK(alone.err.find("BASELINES NOT CHECKED: a signed fit is used, and no ties check it") != std::string::npos);
+  CHECK(alone.err.find("BASELINES NOT CHECKED: a signed fit is used, and no ties check it") !=
+        std::string::npos);
   CHECK(alone.err.find("signed for revision C, the job is revision D") != std::string::npos);
   CHECK(job.read("out/points.csv") == before);
 }
@@ -98,7 +114,8 @@ TEST_CASE("what is outside is not signed without a reason") {
   CHECK(refused.err.find("DO NOT LAY OUT: ") != std::string::npos);
   const CommandResult accepted = sign(job, {"--accept-outside", "B3 was hit by a lift, \"ignored\""});
   CHECK(accepted.exit_code == 1);
-  CHECK(job.read("signed.toml").find("accepted_outside = \"B3 was hit by a lift, \\\"ignored\\\"\"") != std::string::npos);
+  CHECK(job.read("signed.toml").find("accepted_outside = \"B3 was hit by a lift, \\\"ignored\\\"\"") !=
+        std::string::npos);
   use_signed(job);
   CHECK(job.run({"baseline", "."}).out.find("B3 was hit by a lift, \"ignored\"") != std::string::npos);
 }
@@ -110,12 +127,19 @@ TEST_CASE("a signature that cannot be, or a file that is not as it was signed, i
     std::vector<std::string> args;
     const char* told;
   };
-  for (const Wrong& w : {Wrong{{"--sign", "s.toml", "--on", "2026-11-25"}, "--by: found nothing"}, Wrong{{"--sign", "s.toml", "--by", "A"}, "--on: found nothing"},
-                         Wrong{{"--sign", "s.toml", "--by", "A", "--on", "03/04/2026"}, "--on: found \"03/04/2026\""}, Wrong{{"--sign", "s.toml", "--by", "A", "--on", "2026-13-01"}, "--on: found"},
-                         Wrong{{"--sign", "s.toml", "--by", "A", "--on", "yesterday"}, "--on: found"}, Wrong{{"--sign", "s.toml", "--by", "A", "--on", "2026-02-31"}, "--on: found"},
-                         Wrong{{"--sign", "s.toml", "--by", "A", "--on", "November 2026"}, "--on: found"}, Wrong{{"--sign", "s.toml", "--by", "A", "--on", "32 November 2026"}, "--on: found"},
-                         Wrong{{"--sign", "job.toml", "--by", "A", "--on", "2026-11-25"}, "--sign: found \"job.toml\", which exists"}, Wrong{{"--sign", "", "--by", "A", "--on", "2026-11-25"}, "--sign is empty"},
-                         Wrong{{"--by", "A"}, "go with --sign FILE"}}) {
+  for (const Wrong& w :
+       {Wrong{{"--sign", "s.toml", "--on", "2026-11-25"}, "--by: found nothing"},
+        Wrong{{"--sign", "s.toml", "--by", "A"}, "--on: found nothing"},
+        Wrong{{"--sign", "s.toml", "--by", "A", "--on", "03/04/2026"}, "--on: found \"03/04/2026\""},
+        Wrong{{"--sign", "s.toml", "--by", "A", "--on", "2026-13-01"}, "--on: found"},
+        Wrong{{"--sign", "s.toml", "--by", "A", "--on", "yesterday"}, "--on: found"},
+        Wrong{{"--sign", "s.toml", "--by", "A", "--on", "2026-02-31"}, "--on: found"},
+        Wrong{{"--sign", "s.toml", "--by", "A", "--on", "November 2026"}, "--on: found"},
+        Wrong{{"--sign", "s.toml", "--by", "A", "--on", "32 November 2026"}, "--on: found"},
+        Wrong{{"--sign", "job.toml", "--by", "A", "--on", "2026-11-25"},
+              "--sign: found \"job.toml\", which exists"},
+        Wrong{{"--sign", "", "--by", "A", "--on", "2026-11-25"}, "--sign is empty"},
+        Wrong{{"--by", "A"}, "go with --sign FILE"}}) {
     CAPTURE(w.told);
     std::vector<std::string> args{"baseline", "."};
     args.insert(args.end(), w.args.begin(), w.args.end());
@@ -145,8 +169,10 @@ TEST_CASE("a signature that cannot be, or a file that is not as it was signed, i
   refused(good.substr(0, good.find("[seal]")), "without all that is signed");
   refused("title = \"nothing\"\n", "without all that is signed");
   job.write("signed.toml", good);
-  job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\nmirrored = true\n[baselines]\nsigned = \"signed.toml\"\n");
-  CHECK(job.run().err.find("baselines.signed: found baselines signed with mirrored = false") != std::string::npos);
+  job.write("job.toml",
+            "[drawing]\npoints = \"drawing.csv\"\nmirrored = true\n[baselines]\nsigned = \"signed.toml\"\n");
+  CHECK(job.run().err.find("baselines.signed: found baselines signed with mirrored = false") !=
+        std::string::npos);
   job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\n[baselines]\nsigned = \"gone.toml\"\n");
   CHECK(job.run().err.find("baselines.signed: found \"gone.toml\": no such file") != std::string::npos);
 }
@@ -154,23 +180,30 @@ TEST_CASE("a signature that cannot be, or a file that is not as it was signed, i
 TEST_CASE("the page stands on one sheet, and every limit says where it is from") {
   JobFolder job;
   write_job(job);
-  std::string many = "mark,x,y,northing,easting,tolerance\n", lengths = "from,to,measured\n", dimensions = "from,to,distance\n";
+  std::string many = "mark,x,y,northing,easting,tolerance\n", lengths = "from,to,measured\n",
+              dimensions = "from,to,distance\n";
   for (int i = 0; i < 40; ++i) {
     const std::string x = std::to_string(i), y = std::to_string(i % 7);
-    many += "LONG-NAMED-MARK-" + x + "," + x + "," + y + "," + std::to_string(2000 + i % 7) + "," + std::to_string(1000 + i) + "," + (i == 3 ? "25 mm" : "") + "\n";
-    if (i > 0) lengths += "LONG-NAMED-MARK-0,LONG-NAMED-MARK-" + x + "," + std::to_string(std::hypot(i, i % 7)) + "\n";
+    many += "LONG-NAMED-MARK-" + x + "," + x + "," + y + "," + std::to_string(2000 + i % 7) + "," +
+            std::to_string(1000 + i) + "," + (i == 3 ? "25 mm" : "") + "\n";
+    if (i > 0)
+      lengths += "LONG-NAMED-MARK-0,LONG-NAMED-MARK-" + x + "," + std::to_string(std::hypot(i, i % 7)) + "\n";
     dimensions += "A,B,26.8328\n";
   }
   job.write("ties.csv", many);
   job.write("lengths.csv", lengths);
   job.write("dimensions.csv", dimensions);
-  job.write("job.toml", "title = \"A job with a title that is longer than any sheet of paper can be wide, and goes on\"\nrevision = \"C\"\n[drawing]\npoints = \"drawing.csv\"\ndimensions = \"dimensions.csv\"\n"
-                        "[baselines]\nties = \"ties.csv\"\nlengths = \"lengths.csv\"\n");
+  job.write("job.toml",
+            "title = \"A job with a title that is longer than any sheet of paper can be wide, and goes "
+            "on\"\nrevision = \"C\"\n[drawing]\npoints = \"drawing.csv\"\ndimensions = \"dimensions.csv\"\n"
+            "[baselines]\nties = \"ties.csv\"\nlengths = \"lengths.csv\"\n");
   const std::string page = job.run({"baseline", "."}).out;
   std::size_t lines = 0, wide = 0, at = 0;
   for (const char c : page) {
-    if (c == '\n') ++lines, at = 0;
-    else if ((static_cast<unsigned char>(c) & 0xC0) != 0x80) wide = std::max(wide, ++at);
+    if (c == '\n')
+      ++lines, at = 0;
+    else if ((static_cast<unsigned char>(c) & 0xC0) != 0x80)
+      wide = std::max(wide, ++at);
   }
   CHECK(wide <= 80);
   CHECK(lines <= 60);
@@ -181,7 +214,9 @@ TEST_CASE("the page stands on one sheet, and every limit says where it is from")
   job.write("ties.csv", ties(0, 0, 0) + "");
   job.write("lengths.csv", "from,to,measured\nB1,B2,30.001\n");
   const std::string few = job.run({"baseline", "."}).out;
-  for (const char* source : {"default of 5 mm where the job states none (common practice, no source)", "ISO 4463-1:1989, secondary system (from memory; setout_* override)", "default of 1/16\" for dimensions (common practice, no source)"}) {
+  for (const char* source : {"default of 5 mm where the job states none (common practice, no source)",
+                             "ISO 4463-1:1989, secondary system (from memory; setout_* override)",
+                             "default of 1/16\" for dimensions (common practice, no source)"}) {
     CAPTURE(source);
     CHECK(few.find(source) != std::string::npos);
   }

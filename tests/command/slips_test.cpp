@@ -1,16 +1,18 @@
 // Slips of tired people that are told before they cost a day.
-#include "job_folder.h"
+#include <doctest/doctest.h>
 
 #include <array>
-#include <doctest/doctest.h>
 #include <utility>
+
+#include "job_folder.h"
 
 using namespace deckmark_test;
 
 namespace {
 
 void starter(JobFolder& job, const std::string& more = "", const std::string& first = "") {
-  job.write("job.toml", first + "[drawing]\npoints = \"drawing.csv\"\n[site]\ncontrol = \"control.csv\"\n" + more);
+  job.write("job.toml",
+            first + "[drawing]\npoints = \"drawing.csv\"\n[site]\ncontrol = \"control.csv\"\n" + more);
   job.write("control.csv", "point,northing,easting\nCP1,0,0\nCP2,0,30\n");
   job.write("drawing.csv", "point,x,y\nA,0,0\nB,9,1\nC,1,1\n");
 }
@@ -21,7 +23,9 @@ TEST_CASE("slips: a file of one's own in the output folder is a doubt, those of 
   JobFolder job;
   starter(job);
   job.write("out/floor-list.csv", "my own file\n");
-  CHECK(job.run({"check", "."}).err.find("floor-list.csv: file: a run replaces it, and no earlier run made it") != std::string::npos);
+  CHECK(job.run({"check", "."})
+            .err.find("floor-list.csv: file: a run replaces it, and no earlier run made it") !=
+        std::string::npos);
   CHECK(job.read("out/floor-list.csv") == "my own file\n");
   const CommandResult first = job.run();
   CHECK(first.exit_code == 0);
@@ -44,11 +48,15 @@ TEST_CASE("slips: the job file is told what to write, or nothing, never what sta
   struct Row {
     std::string more, first, told, never;
   };
-  for (const Row& r : {Row{"", "title = \"a\"\ntitle = \"b\"\n", "job.toml:2:9: file: found \"title = \\\"b\\\"\", expected each key once", "try"},
-                       Row{"[drawing]\nunit = \"m\"\n", "", "job.toml:5:1: file: found \"[drawing]\", expected each section once", "try"},
-                       Row{"[list]\nheader = \"false\"\n", "", "try header = false", "= true"}, Row{"[list]\nheader = \"no\"\n", "", "list.header: found \"no\", expected true or false, without quotes", "try"}}) {
+  for (const Row& r : {Row{"", "title = \"a\"\ntitle = \"b\"\n",
+                           "job.toml:2:9: file: found \"title = \\\"b\\\"\", expected each key once", "try"},
+                       Row{"[drawing]\nunit = \"m\"\n", "",
+                           "job.toml:5:1: file: found \"[drawing]\", expected each section once", "try"},
+                       Row{"[list]\nheader = \"false\"\n", "", "try header = false", "= true"},
+                       Row{"[list]\nheader = \"no\"\n", "",
+                           "list.header: found \"no\", expected true or false, without quotes", "try"}}) {
     JobFolder job;
-  starter(job, r.more, r.first);
+    starter(job, r.more, r.first);
     const auto before = job.snapshot();
     const CommandResult result = job.run();
     CAPTURE(result.err);
@@ -60,14 +68,18 @@ TEST_CASE("slips: the job file is told what to write, or nothing, never what sta
 
 TEST_CASE("slips: an end distance over max_spacing, a shot kilometres off, a setup that is nearly known") {
   JobFolder job;
-  starter(job, "[hangers]\nmax_spacing = \"1.2 m\"\nend_distance = \"9 m\"\n[asbuilt]\nshots = \"built.csv\"\n");
+  starter(job,
+          "[hangers]\nmax_spacing = \"1.2 m\"\nend_distance = \"9 m\"\n[asbuilt]\nshots = \"built.csv\"\n");
   job.write("built.csv", "point,northing,easting,setup\nA,0,0,CP2\nB,1000,9000,CP9\nC,1,1,tower\n");
   const CommandResult result = job.run({"check", "."});
   CAPTURE(result.err);
   CHECK(result.exit_code == 1);
-  CHECK(result.err.find("job.toml:7:16: hangers.end_distance: ends further from a hanger") != std::string::npos);
+  CHECK(result.err.find("job.toml:7:16: hangers.end_distance: ends further from a hanger") !=
+        std::string::npos);
   CHECK(result.err.find("built.csv:3:1: point: B lies 9046.3298 m") != std::string::npos);
-  CHECK(result.err.find("built.csv:3:13: setup: \"CP9\" is neither control nor a [[setup]] of the job, but CP") != std::string::npos);
+  CHECK(result.err.find(
+            "built.csv:3:13: setup: \"CP9\" is neither control nor a [[setup]] of the job, but CP") !=
+        std::string::npos);
   CHECK(result.err.find("tower") == std::string::npos);
 }
 
@@ -88,12 +100,14 @@ TEST_CASE("slips: what stands in the way of a list is told before a run") {
 TEST_CASE("slips: a ledger that leads out of the folder is told as the link that it is") {
   JobFolder job, other;
   starter(job);
-  other.write("numbers.csv", "point,number,status,x (m),y (m),deck_offset,revision,northing (m),easting (m)\n");
+  other.write("numbers.csv",
+              "point,number,status,x (m),y (m),deck_offset,revision,northing (m),easting (m)\n");
   std::filesystem::create_symlink(other.path() / "numbers.csv", job.path() / "numbers.csv");
   const CommandResult result = job.run();
   CAPTURE(result.err);
   CHECK(result.exit_code == 2);
-  CHECK(result.err.find("found \"numbers.csv\", a link that leads out of the job's folder") != std::string::npos);
+  CHECK(result.err.find("found \"numbers.csv\", a link that leads out of the job's folder") !=
+        std::string::npos);
   CHECK(result.err.find("try \"numbers.csv\"") == std::string::npos);
 }
 
@@ -107,7 +121,8 @@ TEST_CASE("slips: numbers that the last run left in a ledger and that are gone a
   std::filesystem::remove(job.path() / "numbers.csv");
   const CommandResult gone = job.run({"check", "."});
   CAPTURE(gone.err);
-  CHECK(gone.err.find("numbers.csv: file: it holds 0 numbers, and ./out/summary.txt says that the last run left 3 in it") != std::string::npos);
+  CHECK(gone.err.find("numbers.csv: file: it holds 0 numbers, and ./out/summary.txt says that the last run "
+                      "left 3 in it") != std::string::npos);
 
   job.write("numbers.csv", whole.substr(0, whole.find("\nC,") + 1));
   CHECK(job.run({"check", "."}).err.find("it holds 2 numbers") != std::string::npos);
@@ -133,7 +148,8 @@ TEST_CASE("slips: runs are told apart without regard to letter case") {
   CAPTURE(clash.err);
   CHECK(clash.exit_code == 2);
   CHECK(clash.err.find("found run \"a b\" and run \"A_B\" with one file name") != std::string::npos);
-  CHECK(clash.err.find("found run \"none\" and points without a run with one file name") != std::string::npos);
+  CHECK(clash.err.find("found run \"none\" and points without a run with one file name") !=
+        std::string::npos);
 }
 
 TEST_CASE("slips: decimals that move marks in the lists are doubted, with what would do") {
@@ -141,9 +157,13 @@ TEST_CASE("slips: decimals that move marks in the lists are doubted, with what w
     const char* list;
     const char* told;  ///< empty: nothing
   };
-  for (const Row& r : {Row{"decimals = 0", "list.decimals: 0 decimals of m move marks by up to 500.0 mm in the lists, over 2 mm (common practice, no source): 3 or more are fine"},
-                       Row{"decimals = 2", "up to 5.0 mm"}, Row{"decimals = 3", ""}, Row{"unit = \"ft\"\ndecimals = 2", ""}, Row{"unit = \"ft\"\ndecimals = 1", "2 or more are fine"},
-                       Row{"unit = \"mm\"\ndecimals = 0", ""}, Row{"unit = \"in\"\ndecimals = 0", "1 or more are fine"}}) {
+  for (const Row& r :
+       {Row{"decimals = 0",
+            "list.decimals: 0 decimals of m move marks by up to 500.0 mm in the lists, over 2 mm (common "
+            "practice, no source): 3 or more are fine"},
+        Row{"decimals = 2", "up to 5.0 mm"}, Row{"decimals = 3", ""}, Row{"unit = \"ft\"\ndecimals = 2", ""},
+        Row{"unit = \"ft\"\ndecimals = 1", "2 or more are fine"}, Row{"unit = \"mm\"\ndecimals = 0", ""},
+        Row{"unit = \"in\"\ndecimals = 0", "1 or more are fine"}}) {
     CAPTURE(r.list);
     JobFolder job;
     starter(job, std::string("[list]\n") + r.list + "\n");
@@ -182,15 +202,19 @@ TEST_CASE("slips: a table in place of the job file is told as one") {
   const CommandResult result = job.run();
   CAPTURE(result.err);
   CHECK(result.exit_code == 2);
-  CHECK(result.err.find("found \"point,x,y\", expected the job file, TOML with sections such as [drawing]; this line is of a table") != std::string::npos);
+  CHECK(result.err.find("found \"point,x,y\", expected the job file, TOML with sections such as [drawing]; "
+                        "this line is of a table") != std::string::npos);
 }
 
 TEST_CASE("slips: a deck as steep as a roof is doubted") {
-  for (const auto& [high, told] : {std::pair{"19", "elevation: the deck rises 1:3.3, steeper than 1:4 (common practice, no source)"}, {"17.9", ""}}) {
+  for (const auto& [high, told] :
+       {std::pair{"19", "elevation: the deck rises 1:3.3, steeper than 1:4 (common practice, no source)"},
+        {"17.9", ""}}) {
     CAPTURE(high);
     JobFolder job;
     starter(job, "[deck]\nshots = \"deck.csv\"\n");
-    job.write("deck.csv", std::string("shot,x,y,elevation\nS1,0,0,16\nS2,10,0,") + high + "\nS3,0,10,16\nS4,10,10," + high + "\n");
+    job.write("deck.csv", std::string("shot,x,y,elevation\nS1,0,0,16\nS2,10,0,") + high +
+                              "\nS3,0,10,16\nS4,10,10," + high + "\n");
     const CommandResult result = job.run({"check", "."});
     CAPTURE(result.err);
     CHECK((result.err.find(*told ? told : "steeper") != std::string::npos) == (*told != '\0'));
@@ -222,7 +246,8 @@ TEST_CASE("slips: of two deck offsets in a ledger the rarer is told, once, which
   }
 }
 
-TEST_CASE("slips: a number changed by hand so that it meets a deck number does not renumber the deck in silence") {
+TEST_CASE(
+    "slips: a number changed by hand so that it meets a deck number does not renumber the deck in silence") {
   JobFolder job;
   starter(job, "[floor]\nelevation = \"12 m\"\n[deck]\nelevation = \"18 m\"\n");
   CHECK(job.run().exit_code == 0);
@@ -232,33 +257,43 @@ TEST_CASE("slips: a number changed by hand so that it meets a deck number does n
   const CommandResult met = job.run();
   CAPTURE(met.err);
   CHECK(met.exit_code == 2);
-  CHECK(met.err.find("expected numbers.csv as the last run left it, where marks on the deck carry numbers already; else another offset") != std::string::npos);
+  CHECK(met.err.find("expected numbers.csv as the last run left it, where marks on the deck carry numbers "
+                     "already; else another offset") != std::string::npos);
   const auto told = problem_lines(met.err);
   REQUIRE(told.size() == 1);
-  starter(job, "[floor]\nelevation = \"12 m\"\n[deck]\nelevation = \"18 m\"\n[numbers]\n" + suggestion_of(told[0]) + "\n");
+  starter(job, "[floor]\nelevation = \"12 m\"\n[deck]\nelevation = \"18 m\"\n[numbers]\n" +
+                   suggestion_of(told[0]) + "\n");
   const CommandResult other = job.run({"check", "."});
   CAPTURE(other.err);
   CHECK(other.exit_code == 0);
-  CHECK(other.err.find("numbers.deck_offset: deck numbers change: numbers.csv has 5000") != std::string::npos);
+  CHECK(other.err.find("numbers.deck_offset: deck numbers change: numbers.csv has 5000") !=
+        std::string::npos);
 }
 
 TEST_CASE("slips: ties under each other's names, and x for y, are told as what they are") {
   // A site turned by 30 degrees; places rounded to a millimetre.
-  const std::vector<std::array<std::string, 5>> good = {{"T1", "0", "0", "1000", "2000"}, {"T2", "17", "0", "1014.722", "2008.5"}, {"T3", "0", "11", "1005.5", "1990.474"},
-                                                        {"T4", "17", "11", "1020.222", "1998.974"}, {"T5", "9", "4", "1009.794", "2001.036"}};
+  const std::vector<std::array<std::string, 5>> good = {{"T1", "0", "0", "1000", "2000"},
+                                                        {"T2", "17", "0", "1014.722", "2008.5"},
+                                                        {"T3", "0", "11", "1005.5", "1990.474"},
+                                                        {"T4", "17", "11", "1020.222", "1998.974"},
+                                                        {"T5", "9", "4", "1009.794", "2001.036"}};
   for (const bool names : {true, false}) {
     CAPTURE(names);
     JobFolder job;
     starter(job, "[baselines]\nties = \"ties.csv\"\n");
     auto rows = good;
-    if (names) std::swap(rows[1][3], rows[4][3]), std::swap(rows[1][4], rows[4][4]);
-    else std::swap(rows[1][1], rows[1][2]);
+    if (names)
+      std::swap(rows[1][3], rows[4][3]), std::swap(rows[1][4], rows[4][4]);
+    else
+      std::swap(rows[1][1], rows[1][2]);
     std::string bytes = "mark,x,y,northing,easting\n";
     for (const auto& r : rows) bytes += r[0] + "," + r[1] + "," + r[2] + "," + r[3] + "," + r[4] + "\n";
     job.write("ties.csv", bytes);
     const CommandResult result = job.run({"check", "."});
     CAPTURE(result.err);
     CHECK(result.exit_code == 1);
-    CHECK(result.err.find(names ? "ties.csv:3:1: mark: ties T2 and T5: looks like exchanged names" : "ties.csv:3:1: mark: tie T2: looks like x and y exchanged") != std::string::npos);
+    CHECK(result.err.find(names ? "ties.csv:3:1: mark: ties T2 and T5: looks like exchanged names"
+                                : "ties.csv:3:1: mark: tie T2: looks like x and y exchanged") !=
+          std::string::npos);
   }
 }

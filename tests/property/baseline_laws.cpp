@@ -1,10 +1,11 @@
 // Laws of the baseline fit over simulated jobs. Seed 1; bands from the binomial.
-#include "simulation/tie_jobs.h"
+#include <doctest/doctest.h>
 
 #include <algorithm>
 #include <cmath>
-#include <doctest/doctest.h>
 #include <random>
+
+#include "simulation/tie_jobs.h"
 
 using namespace deckmark;
 using namespace deckmark_test;
@@ -22,10 +23,13 @@ Point<Drawing> drawing(double x, double y) { return {{.x = Length::metres(x), .y
 /// Squared distance in units of the covariance.
 double mahalanobis(const Vec<Site>& d, const PlanCovariance<Site>& c) {
   const double n = d.by.northing.metres(), e = d.by.easting.metres();
-  return (c.second * n * n - 2 * c.cross * n * e + c.first * e * e) / (c.first * c.second - c.cross * c.cross);
+  return (c.second * n * n - 2 * c.cross * n * e + c.first * e * e) /
+         (c.first * c.second - c.cross * c.cross);
 }
 
-struct Coverage { int inside = 0, all = 0; };
+struct Coverage {
+  int inside = 0, all = 0;
+};
 
 Coverage coverage(Hold hold, bool scale_free) {
   std::mt19937 random(1);
@@ -51,8 +55,10 @@ Coverage coverage(Hold hold, bool scale_free) {
 }  // namespace
 
 TEST_CASE("the true place lies inside the stated 95 % ellipse as often as stated") {
-  for (const auto& [hold, scale_free] : {std::pair{Hold::both, false}, {Hold::both, true}, {Hold::x, false}, {Hold::y, false}}) {
-    CAPTURE(static_cast<int>(hold)); CAPTURE(scale_free);
+  for (const auto& [hold, scale_free] :
+       {std::pair{Hold::both, false}, {Hold::both, true}, {Hold::x, false}, {Hold::y, false}}) {
+    CAPTURE(static_cast<int>(hold));
+    CAPTURE(scale_free);
     const Coverage c = coverage(hold, scale_free);
     if (kShare > 1) continue;
     // 10,000 trials at 95 % have an sd of 0.22 %; three of them.
@@ -73,7 +79,8 @@ TEST_CASE("1,000 two-line jobs are settled by a rough azimuth or by one paced ti
     near.azimuth_near = Azimuth::degrees(job.floor.azimuth_x + rough(random));
     auto paced = job.ties;
     const Length pace = Length::metres(0.5);
-    paced.push_back({Length::metres(15 + paced_error(random)), std::nullopt, job.floor.at(15, 3), pace, pace, pace * 3});
+    paced.push_back(
+        {Length::metres(15 + paced_error(random)), std::nullopt, job.floor.at(15, 3), pace, pace, pace * 3});
     for (const BaselineResult& r : {fit_baselines(job.ties, near, {}), fit_baselines(paced, {}, {})}) {
       REQUIRE(r.status == FitStatus::solved);
       const Vec<Site> off = r.fit->site_from_drawing(drawing(30, 20)) - job.floor.at(30, 20);
@@ -97,7 +104,8 @@ TEST_CASE("noise-free ties leave nothing, and any order gives the same") {
     CHECK(*r.variance_factor < 1e-9);
     std::shuffle(job.ties.begin(), job.ties.end(), random);
     const BaselineResult again = fit_baselines(job.ties, options, {});
-    CHECK(distance(r.fit->site_from_drawing(drawing(50, 50)), again.fit->site_from_drawing(drawing(50, 50))).metres() < 4e-9);
+    CHECK(distance(r.fit->site_from_drawing(drawing(50, 50)), again.fit->site_from_drawing(drawing(50, 50)))
+              .metres() < 4e-9);
   }
 }
 
@@ -119,7 +127,8 @@ TEST_CASE("redundancies sum to the degrees of freedom, shifts of the site shift 
     const Vec<Site> shift{{.northing = Length::metres(1024), .easting = Length::metres(-512)}};
     for (Tie& t : job.ties) t.at = t.at + shift;
     const BaselineResult moved = fit_baselines(job.ties, options, {});
-    const Vec<Site> off = moved.fit->site_from_drawing(drawing(9, 8)) - (r.fit->site_from_drawing(drawing(9, 8)) + shift);
+    const Vec<Site> off =
+        moved.fit->site_from_drawing(drawing(9, 8)) - (r.fit->site_from_drawing(drawing(9, 8)) + shift);
     CHECK(norm(off).metres() < 4e-9);
     for (std::size_t i = 0; i < r.rows.size(); ++i)
       CHECK(std::abs((moved.rows[i].residual - r.rows[i].residual).metres()) < 4e-9);
@@ -137,7 +146,11 @@ TEST_CASE("sets built to be awkward get an answer or a reason, never a number th
     const int n = count(random);
     for (int i = 0; i < n; ++i) {
       const auto pick = [&] { return Length::metres(values[few(random)]); };
-      Tie t{pick(), pick(), {{.northing = pick(), .easting = pick()}}, Length::millimetres(1.5), Length::millimetres(1.5),
+      Tie t{pick(),
+            pick(),
+            {{.northing = pick(), .easting = pick()}},
+            Length::millimetres(1.5),
+            Length::millimetres(1.5),
             Length::millimetres(5)};
       const int states = what(random);
       if (states == 0) t.x.reset();

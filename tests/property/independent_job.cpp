@@ -47,7 +47,8 @@ Matrix solved(Matrix a, Matrix b) {
   return b;
 }
 
-/// One stated coordinate about the centroids: value = t + q (u) + p (v) with (u, v) = (dE, dN) for x, (dN, -dE) for y.
+/// One stated coordinate about the centroids: value = t + q (u) + p (v) with (u, v) = (dE, dN) for x, (dN,
+/// -dE) for y.
 struct Stated {
   std::size_t tie;
   bool is_x;
@@ -56,7 +57,7 @@ struct Stated {
 
 /// The map from site to drawing.
 struct Map {
-  Real p = 1, q = 0, tx = 0, ty = 0;          // fitted
+  Real p = 1, q = 0, tx = 0, ty = 0;           // fitted
   Real north0 = 0, east0 = 0, x0 = 0, y0 = 0;  // centroids
   Real hand = 1;                               // -1: y is reversed
   std::array<Real, 2> drawing(Real north, Real east) const {
@@ -81,8 +82,10 @@ class Oracle {
     map_.hand = job.mirrored ? -1 : 1;
     centre();
     state();
-    if (job.free_scale) fit_free();
-    else fit_fixed();
+    if (job.free_scale)
+      fit_free();
+    else
+      fit_fixed();
     estimator();
   }
 
@@ -108,8 +111,14 @@ class Oracle {
       map_.north0 += t.northing.metres;
       map_.east0 += t.easting.metres;
       ++n;
-      if (t.x) { map_.x0 += t.x->metres; ++nx; }
-      if (t.y) { map_.y0 += map_.hand * t.y->metres; ++ny; }
+      if (t.x) {
+        map_.x0 += t.x->metres;
+        ++nx;
+      }
+      if (t.y) {
+        map_.y0 += map_.hand * t.y->metres;
+        ++ny;
+      }
     }
     map_.north0 /= n;
     map_.east0 /= n;
@@ -156,7 +165,8 @@ class Oracle {
 
   void fit_fixed() {
     Real low = job_.true_azimuth - 0.05L, high = job_.true_azimuth + 0.05L;
-    if (slope(low) >= 0 || slope(high) <= 0) throw std::runtime_error("the least square sum is not near the truth");
+    if (slope(low) >= 0 || slope(high) <= 0)
+      throw std::runtime_error("the least square sum is not near the truth");
     for (int i = 0; i < 90; ++i) {
       const Real middle = (low + high) / 2;
       (slope(middle) < 0 ? low : high) = middle;
@@ -187,18 +197,23 @@ class Oracle {
     map_.ty = u[3][0];
   }
 
-  /// Design A (stated by parameters) and estimator G (parameters by stated), parameters azimuth or p, q; then tx, ty.
+  /// Design A (stated by parameters) and estimator G (parameters by stated), parameters azimuth or p, q; then
+  /// tx, ty.
   void estimator() {
     const std::size_t n = stated_.size(), u = job_.free_scale ? 4 : 3;
     design_.assign(n, Row(u, 0));
     for (std::size_t i = 0; i < n; ++i) {
       const Stated& s = stated_[i];
-      if (job_.free_scale) design_[i] = {s.v, s.u, 0, 0};
-      else design_[i][0] = map_.p * s.u - map_.q * s.v;
+      if (job_.free_scale)
+        design_[i] = {s.v, s.u, 0, 0};
+      else
+        design_[i][0] = map_.p * s.u - map_.q * s.v;
       design_[i][u - (s.is_x ? 2 : 1)] = 1;
     }
-    if (job_.held == Held::both) estimator_ = weighted_inverse(design_, std::vector<bool>(n, true));
-    else held_estimator();
+    if (job_.held == Held::both)
+      estimator_ = weighted_inverse(design_, std::vector<bool>(n, true));
+    else
+      held_estimator();
     Matrix residual_of(n, Row(n, 0));
     const Matrix ag = product(design_, estimator_);
     for (std::size_t i = 0; i < n; ++i)
@@ -207,7 +222,8 @@ class Oracle {
     residual_sd_.assign(n, 0);
     for (std::size_t i = 0; i < n; ++i) {
       redundancy_[i] = residual_of[i][i];
-      for (std::size_t k = 0; k < n; ++k) residual_sd_[i] += residual_of[i][k] * residual_of[i][k] * stated_[k].sd * stated_[k].sd;
+      for (std::size_t k = 0; k < n; ++k)
+        residual_sd_[i] += residual_of[i][k] * residual_of[i][k] * stated_[k].sd * stated_[k].sd;
       residual_sd_[i] = std::sqrt(residual_sd_[i]);
     }
     Matrix spread = estimator_;
@@ -220,7 +236,8 @@ class Oracle {
   Matrix weighted_inverse(const Matrix& a, const std::vector<bool>& counts) const {
     Matrix weighted = transposed(a);
     for (Row& row : weighted)
-      for (std::size_t k = 0; k < row.size(); ++k) row[k] *= counts[k] ? 1 / (stated_[k].sd * stated_[k].sd) : 0;
+      for (std::size_t k = 0; k < row.size(); ++k)
+        row[k] *= counts[k] ? 1 / (stated_[k].sd * stated_[k].sd) : 0;
     return solved(product(weighted, a), weighted);
   }
 
@@ -254,11 +271,15 @@ class Oracle {
       const Stated& s = stated_[i];
       const JobTie& t = job_.ties[s.tie];
       const auto found = map_.drawing(t.northing.metres, t.easting.metres);
-      const Real stated = s.is_x ? t.x->metres : t.y->metres, computed = found[s.is_x ? 0 : 1], residual = stated - computed;
-      ExpectedTie e{t.name, s.is_x ? 'x' : 'y', stated, computed, residual, residual / residual_sd_[i], redundancy_[i], "within", false};
+      const Real stated = s.is_x ? t.x->metres : t.y->metres, computed = found[s.is_x ? 0 : 1],
+                 residual = stated - computed;
+      ExpectedTie e{t.name,         s.is_x ? 'x' : 'y', stated,
+                    computed,       residual,           residual / residual_sd_[i],
+                    redundancy_[i], "within",           false};
       if (std::abs(residual) > job_.tolerance) e.verdict = "outside";
       if (e.redundancy < 0.1L) e.verdict = "unsure";
-      e.near_limit = std::abs(std::abs(residual) - job_.tolerance) < 1e-7L || std::abs(e.redundancy - 0.1L) < 1e-6L;
+      e.near_limit =
+          std::abs(std::abs(residual) - job_.tolerance) < 1e-7L || std::abs(e.redundancy - 0.1L) < 1e-6L;
       out.push_back(e);
     }
     return out;
@@ -296,12 +317,14 @@ class Oracle {
     return std::sqrt((c[0] + c[2]) / 2 + std::sqrt(half * half + c[1] * c[1]));
   }
 
-  /// Elevation = h + a x + b y over drawing coordinates about the points' own centre: a plane is one in any frame.
+  /// Elevation = h + a x + b y over drawing coordinates about the points' own centre: a plane is one in any
+  /// frame.
   Row deck_plane() const {
     if (job_.shots.empty()) return {job_.level, 0, 0};
     Matrix normal(3, Row(3, 0)), right(3, Row(1, 0));
     for (const JobShot& s : job_.shots) {
-      const auto at = s.on_site ? map_.drawing(s.a.metres, s.b.metres) : std::array<Real, 2>{s.a.metres, s.b.metres};
+      const auto at =
+          s.on_site ? map_.drawing(s.a.metres, s.b.metres) : std::array<Real, 2>{s.a.metres, s.b.metres};
       const Row a = {1, at[0] - map_.x0, at[1] - map_.hand * map_.y0};
       for (std::size_t i = 0; i < 3; ++i) {
         for (std::size_t k = 0; k < 3; ++k) normal[i][k] += a[i] * a[k];
@@ -336,7 +359,8 @@ class Oracle {
     c[0] += job_.plumb_sd * job_.plumb_sd;
     c[2] += job_.plumb_sd * job_.plumb_sd;
     const Real n = on_site[0] / e.offset, g = on_site[1] / e.offset;
-    e.sd = e.offset < semi_major(c) ? semi_major(c) : std::sqrt(n * n * c[0] + 2 * n * g * c[1] + g * g * c[2]);
+    e.sd =
+        e.offset < semi_major(c) ? semi_major(c) : std::sqrt(n * n * c[0] + 2 * n * g * c[1] + g * g * c[2]);
     const Real steep = e.drop / job_.slope;
     if (e.offset > job_.plumb_tolerance || e.offset > steep) e.verdict = "outside";
     e.near_limit = std::abs(e.offset - job_.plumb_tolerance) < 1e-7L || std::abs(e.offset - steep) < 1e-7L ||

@@ -1,7 +1,8 @@
 #pragma once
-/// A random job as text, and what the program must make of it, computed another way: long double, drawing coordinates
-/// as a linear function of site coordinates (x - x0 = tx + q dE + p dN, y - y0 = ty - p dE + q dN), bisection of the
-/// square sum's slope for a fixed scale, normal equations for a free one, covariances by numeric derivatives.
+/// A random job as text, and what the program must make of it, computed another way: long double, drawing
+/// coordinates as a linear function of site coordinates (x - x0 = tx + q dE + p dN, y - y0 = ty - p dE + q
+/// dN), bisection of the square sum's slope for a fixed scale, normal equations for a free one, covariances
+/// by numeric derivatives.
 
 #include <array>
 #include <cstdint>
@@ -51,7 +52,7 @@ struct JobShot {
 struct JobDeckMark {
   std::size_t point = 0;
   bool on_site = true;
-  Written a, b;             ///< northing, easting, or dx, dy along the baselines
+  Written a, b;  ///< northing, easting, or dx, dy along the baselines
   std::optional<Written> elevation;
 };
 
@@ -61,7 +62,7 @@ struct RandomJob {
   Held held = Held::both;
   std::vector<JobTie> ties;
   std::vector<JobPoint> points;
-  std::vector<JobShot> shots;           ///< empty: a level deck
+  std::vector<JobShot> shots;  ///< empty: a level deck
   Real level = 0, floor = 0, attach = 0;
   std::vector<JobDeckMark> marks;
   Real tolerance = 0, plumb_sd = 0, plumb_tolerance = 0, slope = 0;

@@ -1,17 +1,19 @@
-// Random ties through the real program, against a computation of another kind: long double, no derivatives, no matrices.
-// The azimuth is found by a section search on the square sum with the shifts as weighted means; every sd and ellipse by
-// moving each stated coordinate a little and finding all again. What is printed must agree to its last digit. Seed 1.
-#include "../command/job_folder.h"
+// Random ties through the real program, against a computation of another kind: long double, no derivatives,
+// no matrices. The azimuth is found by a section search on the square sum with the shifts as weighted means;
+// every sd and ellipse by moving each stated coordinate a little and finding all again. What is printed must
+// agree to its last digit. Seed 1.
+#include <doctest/doctest.h>
 
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
-#include <doctest/doctest.h>
 #include <functional>
 #include <random>
 #include <string>
+
+#include "../command/job_folder.h"
 
 using namespace deckmark_test;
 
@@ -42,7 +44,8 @@ struct Ties {
 };
 
 Real along(const Stated& s, Real azimuth) {
-  return s.is_x ? s.east * std::sin(azimuth) + s.north * std::cos(azimuth) : s.north * std::sin(azimuth) - s.east * std::cos(azimuth);
+  return s.is_x ? s.east * std::sin(azimuth) + s.north * std::cos(azimuth)
+                : s.north * std::sin(azimuth) - s.east * std::cos(azimuth);
 }
 
 /// Weighted mean of what is stated less what an origin in the middle gives.
@@ -70,15 +73,19 @@ Real direction(const Ties& t, bool with_x, bool with_y) {
   const Real golden = (std::sqrt(5.0L) - 1) / 2;
   for (int k = 0; k < 50; ++k) {
     const Real a = high - golden * (high - low), b = low + golden * (high - low);
-    (square_sum(t, a, with_x, with_y) < square_sum(t, b, with_x, with_y) ? high : low) = square_sum(t, a, with_x, with_y) < square_sum(t, b, with_x, with_y) ? b : a;
+    (square_sum(t, a, with_x, with_y) < square_sum(t, b, with_x, with_y) ? high : low) =
+        square_sum(t, a, with_x, with_y) < square_sum(t, b, with_x, with_y) ? b : a;
   }
-  const Real c = (low + high) / 2, h = 1e-5L;  // a search alone stops at the root of the precision: a parabola ends it
-  const Real f0 = square_sum(t, c - h, with_x, with_y), f1 = square_sum(t, c, with_x, with_y), f2 = square_sum(t, c + h, with_x, with_y);
+  const Real c = (low + high) / 2,
+             h = 1e-5L;  // a search alone stops at the root of the precision: a parabola ends it
+  const Real f0 = square_sum(t, c - h, with_x, with_y), f1 = square_sum(t, c, with_x, with_y),
+             f2 = square_sum(t, c + h, with_x, with_y);
   return c + h * (f0 - f2) / (2 * (f0 - 2 * f1 + f2));
 }
 
-/// The same ties without residuals, at the azimuths that the families give (or share). Sds are of the first order: what
-/// residuals add to the curvature of the square sum, up to 0.2 % on these floors, is no part of them.
+/// The same ties without residuals, at the azimuths that the families give (or share). Sds are of the first
+/// order: what residuals add to the curvature of the square sum, up to 0.2 % on these floors, is no part of
+/// them.
 Ties without_residuals(const Ties& t, Real by_x, Real by_y) {
   Ties out = t;
   for (Stated& s : out.stated) {
@@ -120,19 +127,23 @@ struct Ellipse {
   Real major, minor, azimuth;
 };
 Ellipse ellipse(const Moved& m) {
-  const Real mean = (m.first + m.second) / 2, apart = std::hypot((m.first - m.second) / 2, m.cross), k = std::sqrt(-2 * std::log(0.05L));
+  const Real mean = (m.first + m.second) / 2, apart = std::hypot((m.first - m.second) / 2, m.cross),
+             k = std::sqrt(-2 * std::log(0.05L));
   Real azimuth = std::atan2(2 * m.cross, m.first - m.second) / 2 / kDegree;
   if (azimuth < 0) azimuth += 180;
   return {k * std::sqrt(mean + apart), k * std::sqrt(mean - apart), azimuth};
 }
 
 Ties random_ties(std::mt19937_64& random) {
-  const auto uniform = [&](double low, double high) { return std::uniform_real_distribution<double>(low, high)(random); };
+  const auto uniform = [&](double low, double high) {
+    return std::uniform_real_distribution<double>(low, high)(random);
+  };
   std::normal_distribution<double> normal;
   Ties t;
   t.azimuth = static_cast<Real>(uniform(0, 360)) * kDegree;
   t.table = "mark,x,y,northing,easting,sd_x,sd_y\n";
-  const double width = uniform(10, 60), depth = uniform(10, 60), north0 = uniform(100, 500000), east0 = uniform(100, 500000);
+  const double width = uniform(10, 60), depth = uniform(10, 60), north0 = uniform(100, 500000),
+               east0 = uniform(100, 500000);
   struct Row {
     Real x, y, sd_x, sd_y, north, east;
     bool has_x, has_y;
@@ -151,8 +162,10 @@ Ties random_ties(std::mt19937_64& random) {
     r.east = std::round((east0 + fx * std::sin(t.azimuth) - fy * std::cos(t.azimuth)) * 1e5L) / 1e5L;
     rows.push_back(r);
     char text[200];
-    std::snprintf(text, sizeof text, "T%d,%s,%s,%.5Lf,%.5Lf,%.4Lf,%.4Lf\n", i, r.has_x ? std::to_string(static_cast<double>(r.x)).c_str() : "", r.has_y ? std::to_string(static_cast<double>(r.y)).c_str() : "",
-                  r.north, r.east, r.sd_x, r.sd_y);
+    std::snprintf(text, sizeof text, "T%d,%s,%s,%.5Lf,%.5Lf,%.4Lf,%.4Lf\n", i,
+                  r.has_x ? std::to_string(static_cast<double>(r.x)).c_str() : "",
+                  r.has_y ? std::to_string(static_cast<double>(r.y)).c_str() : "", r.north, r.east, r.sd_x,
+                  r.sd_y);
     t.table += text;
     t.mean_north += r.north / count, t.mean_east += r.east / count;
   }
@@ -209,17 +222,26 @@ TEST_CASE("squareness, variance factor and ellipses of random ties, to the print
     JobFolder job;
     job.write("ties.csv", t.table);
     job.write("drawing.csv", "point,x,y\nNEAR,1,1\nFAR,61.5,77.25\n");
-    job.write("job.toml", std::string("[drawing]\npoints = \"drawing.csv\"\n[baselines]\nties = \"ties.csv\"\ntolerance = \"50 mm\"\nhold = \"") + (hold == Hold::both ? "both" : hold == Hold::x ? "x" : "y") + "\"\n");
+    job.write("job.toml", std::string("[drawing]\npoints = \"drawing.csv\"\n[baselines]\nties = "
+                                      "\"ties.csv\"\ntolerance = \"50 mm\"\nhold = \"") +
+                              (hold == Hold::both ? "both"
+                               : hold == Hold::x  ? "x"
+                                                  : "y") +
+                              "\"\n");
     REQUIRE(job.run().exit_code <= 1);
     // The squareness: +X from the ties that state y, +Y from those that state x.
     const Real by_y = direction(t, false, true), by_x = direction(t, true, false), skew = by_y - by_x;
-    const Moved square = by_moving(without_residuals(t, by_x, by_y), [](const Ties& of) { return std::array<Real, 2>{direction(of, false, true) - direction(of, true, false), 0}; });
-    const Real azimuth = direction(t, hold != Hold::x, hold != Hold::y), shorter = std::min(extent(t, azimuth, true), extent(t, azimuth, false));
+    const Moved square = by_moving(without_residuals(t, by_x, by_y), [](const Ties& of) {
+      return std::array<Real, 2>{direction(of, false, true) - direction(of, true, false), 0};
+    });
+    const Real azimuth = direction(t, hold != Hold::x, hold != Hold::y),
+               shorter = std::min(extent(t, azimuth, true), extent(t, azimuth, false));
     const auto rows = csv_rows(job.read("out/checks.csv"));
     REQUIRE(rows.size() == 2);
     check_printed(std::strtold(rows[1][4].c_str(), nullptr), 90 + skew / kDegree, 1e-5L);
     // Lever arms and extents as stated or as found differ by the residuals: millimetres over ten metres.
-    check_printed(std::strtold(rows[1][5].c_str(), nullptr), skew * shorter, 1e-5L, 3e-4L * std::abs(skew * shorter));
+    check_printed(std::strtold(rows[1][5].c_str(), nullptr), skew * shorter, 1e-5L,
+                  3e-4L * std::abs(skew * shorter));
     const Real sd = std::sqrt(square.first) * shorter;
     check_printed(std::strtold(rows[1][7].c_str(), nullptr), sd, 1e-5L, 3e-4L * sd);
     // The page.
@@ -227,10 +249,14 @@ TEST_CASE("squareness, variance factor and ellipses of random ties, to the print
     for (std::size_t at; (at = page.find("\n    ")) != std::string::npos;) page.replace(at, 5, " ");
     Real sum = 0;
     const Real u = shift(t, azimuth, true), v = shift(t, azimuth, false);
-    for (const Stated& s : t.stated) sum += std::pow((s.value - along(s, azimuth) - (s.is_x ? u : v)) / s.sd, 2);
-    check_printed(number_after(page, "variance factor "), sum / static_cast<Real>(t.stated.size() - 3), 0.01L);
+    for (const Stated& s : t.stated)
+      sum += std::pow((s.value - along(s, azimuth) - (s.is_x ? u : v)) / s.sd, 2);
+    check_printed(number_after(page, "variance factor "), sum / static_cast<Real>(t.stated.size() - 3),
+                  0.01L);
     const Ties exact = without_residuals(t, azimuth, azimuth);
-    check_ellipse(page, "Origin good to ", ellipse(by_moving(exact, [&](const Ties& of) { return mapped(of, hold, 0, 0); })));
-    check_ellipse(page, "Farthest point, FAR: ", ellipse(by_moving(exact, [&](const Ties& of) { return mapped(of, hold, 61.5L, 77.25L); })));
+    check_ellipse(page, "Origin good to ",
+                  ellipse(by_moving(exact, [&](const Ties& of) { return mapped(of, hold, 0, 0); })));
+    check_ellipse(page, "Farthest point, FAR: ",
+                  ellipse(by_moving(exact, [&](const Ties& of) { return mapped(of, hold, 61.5L, 77.25L); })));
   }
 }

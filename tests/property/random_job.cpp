@@ -1,8 +1,8 @@
 // Jobs as a person would write them: units, notations, separators and columns of every kind.
-#include "independent_job.h"
-
 #include <cmath>
 #include <cstdlib>
+
+#include "independent_job.h"
 
 namespace deckmark_test {
 
@@ -12,8 +12,9 @@ constexpr Real kPi = 3.14159265358979323846264338327950288L;
 constexpr Real kFoot = 0.3048L, kSurveyFoot = 1200.0L / 3937.0L;
 
 // Words, sizes, decimals written in the tables here, last digit of the program's tables.
-constexpr UnitChoice kMetre{"m", 1, 4, 1e-5L}, kMillimetre{"mm", 0.001L, 1, 0.01L}, kCentimetre{"cm", 0.01L, 2, 0.001L},
-    kFeet{"ft", kFoot, 4, 1e-5L}, kInches{"in", kFoot / 12, 3, 1e-4L}, kSurveyFeet{"us-ft", kSurveyFoot, 4, 1e-5L};
+constexpr UnitChoice kMetre{"m", 1, 4, 1e-5L}, kMillimetre{"mm", 0.001L, 1, 0.01L},
+    kCentimetre{"cm", 0.01L, 2, 0.001L}, kFeet{"ft", kFoot, 4, 1e-5L}, kInches{"in", kFoot / 12, 3, 1e-4L},
+    kSurveyFeet{"us-ft", kSurveyFoot, 4, 1e-5L};
 
 class Maker {
  public:
@@ -31,7 +32,9 @@ class Maker {
   }
 
  private:
-  Real uniform(Real low, Real high) { return low + (high - low) * (static_cast<Real>(random_()) / static_cast<Real>(std::mt19937_64::max())); }
+  Real uniform(Real low, Real high) {
+    return low + (high - low) * (static_cast<Real>(random_()) / static_cast<Real>(std::mt19937_64::max()));
+  }
   std::size_t whole(std::size_t low, std::size_t high) { return low + random_() % (high - low + 1); }
   bool chance(int percent) { return whole(1, 100) <= static_cast<std::size_t>(percent); }
   Real normal(Real sd) {  // Box and Muller
@@ -45,7 +48,8 @@ class Maker {
   }
   static std::string decimal(long long scaled, int decimals) {
     std::string digits = std::to_string(std::llabs(scaled));
-    if (digits.size() <= static_cast<std::size_t>(decimals)) digits.insert(0, static_cast<std::size_t>(decimals) + 1 - digits.size(), '0');
+    if (digits.size() <= static_cast<std::size_t>(decimals))
+      digits.insert(0, static_cast<std::size_t>(decimals) + 1 - digits.size(), '0');
     if (decimals > 0) digits.insert(digits.size() - static_cast<std::size_t>(decimals), ".");
     return (scaled < 0 ? "-" : "") + digits;
   }
@@ -58,18 +62,27 @@ class Maker {
   /// Feet-inches to 1/16, in one of the notations.
   Written feet_inches(Real metres) {
     const long long sixteenths = std::llround(metres / kFoot * 192), all = std::llabs(sixteenths);
-    const std::string sign = sixteenths < 0 ? "-" : "", feet = std::to_string(all / 192), inches = std::to_string(all % 192 / 16);
+    const std::string sign = sixteenths < 0 ? "-" : "", feet = std::to_string(all / 192),
+                      inches = std::to_string(all % 192 / 16);
     long long top = all % 16, bottom = 16;
     while (top > 0 && top % 2 == 0) top /= 2, bottom /= 2;
     const std::string fraction = top == 0 ? "" : std::to_string(top) + "/" + std::to_string(bottom);
     const Real value = static_cast<Real>(sixteenths) / 192 * kFoot;
-    const auto joined = [&](const char* between) { return fraction.empty() ? inches : inches + between + fraction; };
-    const bool like_a_month = feet.size() == 4 && (feet.starts_with("19") || feet.starts_with("20"));  // 2026-11 is refused
+    const auto joined = [&](const char* between) {
+      return fraction.empty() ? inches : inches + between + fraction;
+    };
+    const bool like_a_month =
+        feet.size() == 4 && (feet.starts_with("19") || feet.starts_with("20"));  // 2026-11 is refused
     switch (whole(0, 3)) {
-      case 0: return {sign + feet + "'-" + joined(" ") + "\"", value};
-      case 1: return like_a_month ? Written{sign + feet + "'" + joined(" ") + "\"", value} : Written{sign + feet + "-" + joined(" "), value};
-      case 2: return {sign + feet + "' " + joined("-") + "\"", value};
-      default: return {sign + feet + " ft " + joined(" ") + " in", value};
+      case 0:
+        return {sign + feet + "'-" + joined(" ") + "\"", value};
+      case 1:
+        return like_a_month ? Written{sign + feet + "'" + joined(" ") + "\"", value}
+                            : Written{sign + feet + "-" + joined(" "), value};
+      case 2:
+        return {sign + feet + "' " + joined("-") + "\"", value};
+      default:
+        return {sign + feet + " ft " + joined(" ") + " in", value};
     }
   }
   Written drawn(Real metres) { return job_.feet_inches ? feet_inches(metres) : number(metres, job_.drawing); }
@@ -120,7 +133,8 @@ class Maker {
 
   std::string line(std::initializer_list<std::string> cells) const {
     std::string text;
-    for (const std::string& cell : cells) text += (text.empty() && &cell == cells.begin() ? "" : std::string(1, separator_)) + cell;
+    for (const std::string& cell : cells)
+      text += (text.empty() && &cell == cells.begin() ? "" : std::string(1, separator_)) + cell;
     return text + "\n";
   }
 
@@ -134,7 +148,8 @@ class Maker {
     for (std::size_t i = 0; i < count; ++i) {
       JobTie t;
       t.name = "B" + std::to_string(i + 1);
-      // Three corners state both, so that direction, hand and both origins stand well; the others may state one.
+      // Three corners state both, so that direction, hand and both origins stand well; the others may state
+      // one.
       const bool corner = i < 3;
       const Real x = x0_ + (corner ? (i == 1 ? width_ : 0) + uniform(0, 2) : uniform(-3, width_ + 3));
       const Real y = y0_ + (corner ? (i == 2 ? depth_ : 0) + uniform(0, 2) : uniform(-3, depth_ + 3));
@@ -143,7 +158,8 @@ class Maker {
       t.sd_x = t.sd_y = tie_sd_.metres;
       std::string more;
       if (sds > 0) {
-        const Written sd_x = stated(uniform(0.0005L, 0.004L), kMillimetre, 2), sd_y = sds == 2 ? stated(uniform(0.0005L, 0.004L), kMillimetre, 2) : sd_x;
+        const Written sd_x = stated(uniform(0.0005L, 0.004L), kMillimetre, 2),
+                      sd_y = sds == 2 ? stated(uniform(0.0005L, 0.004L), kMillimetre, 2) : sd_x;
         t.sd_x = sd_x.metres;
         t.sd_y = sd_y.metres;
         more = separator_ + with_mark(sd_x.text) + (sds == 2 ? separator_ + with_mark(sd_y.text) : "");
@@ -167,9 +183,11 @@ class Maker {
     job_.attach = attach_.metres;
     std::string text = own_heights_ ? line({"point", "y", "x", "height"}) : line({"point", "y", "x"});
     for (std::size_t i = 0; i < count; ++i) {
-      JobPoint p{"H-" + std::to_string(i + 1), drawn(x0_ + uniform(-20, width_ + 20)), drawn(y0_ + uniform(-20, depth_ + 20)), std::nullopt};
+      JobPoint p{"H-" + std::to_string(i + 1), drawn(x0_ + uniform(-20, width_ + 20)),
+                 drawn(y0_ + uniform(-20, depth_ + 20)), std::nullopt};
       if (own_heights_ && chance(60)) p.height = drawn(uniform(2.0L, 3.7L));
-      text += own_heights_ ? line({p.name, p.y.text, p.x.text, p.height ? p.height->text : ""}) : line({p.name, p.y.text, p.x.text});
+      text += own_heights_ ? line({p.name, p.y.text, p.x.text, p.height ? p.height->text : ""})
+                           : line({p.name, p.y.text, p.x.text});
       job_.points.push_back(std::move(p));
     }
     job_.files["drawing.csv"] = text;
@@ -184,7 +202,8 @@ class Maker {
     rise_y_ = uniform(-0.012L, 0.012L);
     if (!job_.sloping) return;
     const bool drawing = chance(35);
-    std::string text = drawing ? line({"shot", "x", "y", "elevation"}) : line({"shot", "northing", "easting", "elevation"});
+    std::string text =
+        drawing ? line({"shot", "x", "y", "elevation"}) : line({"shot", "northing", "easting", "elevation"});
     const std::size_t count = whole(4, 12);
     for (std::size_t i = 0; i < count; ++i) {
       // Corners first, so that the plane stands well.
@@ -213,7 +232,8 @@ class Maker {
       const JobPoint& p = job_.points[i];
       const auto at = site_of(p.x.metres, p.y.metres);
       const Real off_a = normal(0.005L) + 0.0003L, off_b = normal(0.005L) + 0.0003L;
-      JobDeckMark m{i, !offsets, on_site(offsets ? off_a : at[0] + off_a), on_site(offsets ? off_b : at[1] + off_b), std::nullopt};
+      JobDeckMark m{i, !offsets, on_site(offsets ? off_a : at[0] + off_a),
+                    on_site(offsets ? off_b : at[1] + off_b), std::nullopt};
       if (elevations && chance(70)) m.elevation = on_site(job_.level + normal(0.01L) + 0.8L);
       // By name, by floor number or by deck number.
       const std::string named = i % 3 == 0 ? p.name : std::to_string((i % 3 == 1 ? 1001 : 6001) + i);
@@ -228,22 +248,35 @@ class Maker {
     const Written tolerance = stated(uniform(0.002L, 0.008L), kMillimetre, 1);
     job_.tolerance = tolerance.metres;
     static constexpr const char* holds[] = {"both", "x", "y"};
-    std::string text = "[drawing]\npoints = \"drawing.csv\"\nunit = \"" + std::string(job_.feet_inches ? "ft-in" : job_.drawing.word) + "\"\n";
+    std::string text = "[drawing]\npoints = \"drawing.csv\"\nunit = \"" +
+                       std::string(job_.feet_inches ? "ft-in" : job_.drawing.word) + "\"\n";
     if (job_.mirrored) text += "mirrored = true\n";
     text += "[site]\nunit = \"" + std::string(job_.site.word) + "\"\n";
-    text += "[baselines]\nties = \"ties.csv\"\ntie_sd = \"" + tie_sd_.text + "\"\ntolerance = \"" + tolerance.text + "\"\n";
+    text += "[baselines]\nties = \"ties.csv\"\ntie_sd = \"" + tie_sd_.text + "\"\ntolerance = \"" +
+            tolerance.text + "\"\n";
     text += "hold = \"" + std::string(holds[static_cast<std::size_t>(job_.held)]) + "\"\n";
     if (job_.free_scale) text += "scale = \"free\"\n";
-    if (chance(30)) text += "azimuth_near = \"" + std::to_string(static_cast<double>((job_.true_azimuth + uniform(-0.5L, 0.5L)) * 180 / kPi)) + "°\"\n";
+    if (chance(30))
+      text += "azimuth_near = \"" +
+              std::to_string(static_cast<double>((job_.true_azimuth + uniform(-0.5L, 0.5L)) * 180 / kPi)) +
+              "°\"\n";
     text += "[floor]\nelevation = \"" + floor_.text + "\"\n[deck]\n";
     text += job_.sloping ? "shots = \"deck.csv\"\n" : "elevation = \"" + level_.text + "\"\n";
-    text += "[hangers]\nheight = \"" + attach_.text + "\"\n[plumb]\nmarks = \"deckmarks.csv\"\nsd = \"" + plumb_sd_.text +
-            "\"\ntolerance = \"" + plumb_tolerance_.text + "\"\nslope = \"1:" + std::to_string(static_cast<int>(job_.slope)) + "\"\n";
+    text += "[hangers]\nheight = \"" + attach_.text + "\"\n[plumb]\nmarks = \"deckmarks.csv\"\nsd = \"" +
+            plumb_sd_.text + "\"\ntolerance = \"" + plumb_tolerance_.text +
+            "\"\nslope = \"1:" + std::to_string(static_cast<int>(job_.slope)) + "\"\n";
     return text + "[list]\nunit = \"" + job_.list.word + "\"\n";
   }
 
   std::mt19937_64& random_;
-  RandomJob job_{.drawing = kMetre, .site = kMetre, .list = kMetre, .ties = {}, .points = {}, .shots = {}, .marks = {}, .files = {}};
+  RandomJob job_{.drawing = kMetre,
+                 .site = kMetre,
+                 .list = kMetre,
+                 .ties = {},
+                 .points = {},
+                 .shots = {},
+                 .marks = {},
+                 .files = {}};
   char separator_ = ',';
   Real width_ = 0, depth_ = 0, north_ = 0, east_ = 0, x0_ = 0, y0_ = 0, rise_x_ = 0, rise_y_ = 0;
   bool own_heights_ = false;

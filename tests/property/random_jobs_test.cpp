@@ -1,13 +1,15 @@
 // Random jobs, written as files and run with the real program, against an independent computation: 0.01 mm in
-// coordinates and heights, 1 % in sds, printed digits in residuals, standardised residuals and redundancies. Seed 1.
-#include "independent_job.h"
-#include "support/command.h"
-#include "support/temp_folder.h"
+// coordinates and heights, 1 % in sds, printed digits in residuals, standardised residuals and redundancies.
+// Seed 1.
+#include <doctest/doctest.h>
 
 #include <cmath>
 #include <cstdlib>
-#include <doctest/doctest.h>
 #include <stdexcept>
+
+#include "independent_job.h"
+#include "support/command.h"
+#include "support/temp_folder.h"
 
 using namespace deckmark_test;
 
@@ -29,8 +31,10 @@ struct Rows {
       if (end == std::string::npos) throw std::runtime_error("a line without an end");
       std::vector<std::string> cells(1);
       for (const char c : bytes.substr(at, end - at)) {
-        if (c == ',') cells.emplace_back();
-        else cells.back() += c;
+        if (c == ',')
+          cells.emplace_back();
+        else
+          cells.back() += c;
       }
       at = end + 1;
       if (head.empty()) {
@@ -57,15 +61,21 @@ class Comparison {
   }
   /// What printing alone may change.
   Real half_digit() const { return unit_.step * unit_.metres / 2 * 1.0001L; }
-  void coordinate(const Row& row, const std::string& what, const std::string& column, Real want) { length(row, what, column, want, 1e-5L); }
-  void sd(const Row& row, const std::string& what, Real want) { length(row, what, "sd", want, 0.01L * want + half_digit()); }
+  void coordinate(const Row& row, const std::string& what, const std::string& column, Real want) {
+    length(row, what, column, want, 1e-5L);
+  }
+  void sd(const Row& row, const std::string& what, Real want) {
+    length(row, what, "sd", want, 0.01L * want + half_digit());
+  }
   void number(const Row& row, const std::string& what, const std::string& column, Real want, Real bound) {
     const Real got = real(row, column);
     tell(std::abs(got - want) <= bound, what + " " + column, got, want);
   }
   void text(const Row& row, const std::string& what, const std::string& column, const std::string& want) {
     const auto at = row.find(column);
-    if (at == row.end() || at->second != want) wrong_ += what + " " + column + ": " + (at == row.end() ? "no column" : at->second) + ", expected " + want + "\n";
+    if (at == row.end() || at->second != want)
+      wrong_ += what + " " + column + ": " + (at == row.end() ? "no column" : at->second) + ", expected " +
+                want + "\n";
   }
 
  private:
@@ -108,7 +118,8 @@ void compare_ties(const Expected& expected, const Rows& table, Comparison c, std
   }
 }
 
-void compare_points(const RandomJob& job, const Expected& expected, const Rows& table, Comparison c, std::string& wrong) {
+void compare_points(const RandomJob& job, const Expected& expected, const Rows& table, Comparison c,
+                    std::string& wrong) {
   if (table.rows.size() != job.points.size()) {
     wrong += "points.csv: " + std::to_string(table.rows.size()) + " rows\n";
     return;
@@ -131,7 +142,8 @@ void compare_points(const RandomJob& job, const Expected& expected, const Rows& 
   }
 }
 
-void compare_plumb(const RandomJob& job, const Expected& expected, const Rows& table, Comparison c, std::string& wrong) {
+void compare_plumb(const RandomJob& job, const Expected& expected, const Rows& table, Comparison c,
+                   std::string& wrong) {
   if (table.rows.size() != expected.plumb.size()) {
     wrong += "plumb.csv: " + std::to_string(table.rows.size()) + " rows\n";
     return;
@@ -178,9 +190,13 @@ std::string what_differs(const RandomJob& job, const Expected& expected) {
   const CommandResult result = run.run();
   std::string wrong;
   int exit = expected_exit(expected);
-  // Squareness and lengths are judged elsewhere; one of them may be outside where ties and deck marks are not.
-  if (exit == 0 && std::filesystem::exists(folder / "out/checks.csv") && read_bytes(folder / "out/checks.csv").find(",outside,") != std::string::npos) exit = 1;
-  if (result.exit_code != exit && (exit >= 0 || result.exit_code > 1)) wrong += "exit " + std::to_string(result.exit_code) + "\n" + result.err;
+  // Squareness and lengths are judged elsewhere; one of them may be outside where ties and deck marks are
+  // not.
+  if (exit == 0 && std::filesystem::exists(folder / "out/checks.csv") &&
+      read_bytes(folder / "out/checks.csv").find(",outside,") != std::string::npos)
+    exit = 1;
+  if (result.exit_code != exit && (exit >= 0 || result.exit_code > 1))
+    wrong += "exit " + std::to_string(result.exit_code) + "\n" + result.err;
   if (result.exit_code != 0 && result.exit_code != 1) return wrong;
   const Comparison c(job, wrong);
   compare_ties(expected, Rows(read_bytes(folder / "out/baseline.csv")), c, wrong);
@@ -214,9 +230,11 @@ TEST_CASE("random jobs agree with an independent computation") {
     for (const ExpectedPlumb& p : expected.plumb) ++met["plumb " + p.verdict];
   }
   if (kJobs < 300) return;
-  for (const char* kind : {"mirrored", "plain", "free scale", "fixed scale", "hold 0", "hold 1", "hold 2", "sloping deck", "level deck",
-                           "feet-inches", "drawing m", "drawing mm", "drawing us-ft", "decimal comma", "northings in the millions",
-                           "ties on one axis", "tie within", "tie outside", "plumb within", "plumb outside"}) {
+  for (const char* kind :
+       {"mirrored",         "plain",      "free scale",    "fixed scale",   "hold 0",
+        "hold 1",           "hold 2",     "sloping deck",  "level deck",    "feet-inches",
+        "drawing m",        "drawing mm", "drawing us-ft", "decimal comma", "northings in the millions",
+        "ties on one axis", "tie within", "tie outside",   "plumb within",  "plumb outside"}) {
     CAPTURE(kind);
     CHECK(met[kind] >= 15);
   }

@@ -1,10 +1,11 @@
 // Every cause at its usual size is named first, with a value that its sd covers; clean jobs get none.
-#include "simulation/asbuilt_world.h"
+#include <doctest/doctest.h>
 
 #include <cstdlib>
-#include <doctest/doctest.h>
 #include <functional>
 #include <map>
+
+#include "simulation/asbuilt_world.h"
 
 using namespace deckmark;
 using namespace deckmark_test;
@@ -24,7 +25,7 @@ int jobs() {
 
 struct Truth {
   CauseKind kind;
-  double value;       // as the contract gives it
+  double value;  // as the contract gives it
   GroupKind group;
   std::uint32_t word = 0;
 };
@@ -33,8 +34,11 @@ Place axis(const AsbuiltWorld& w, double x, double y) { return w.on_site(x, y, 1
 
 struct Crew {
   Instrument s1, s2, s3;  // S1 marked, S2 and S3 check
-  explicit Crew(AsbuiltWorld& w) : s1(axis(w, 20, -3), 31), s2(axis(w, 12.3, 9.9), 77), s3(axis(w, 41.2, 10.4), 203) {
-    const auto known = [](const Instrument& i) { return KnownStation{point(i.believed), Elevation::metres(i.believed.h)}; };
+  explicit Crew(AsbuiltWorld& w)
+      : s1(axis(w, 20, -3), 31), s2(axis(w, 12.3, 9.9), 77), s3(axis(w, 41.2, 10.4), 203) {
+    const auto known = [](const Instrument& i) {
+      return KnownStation{point(i.believed), Elevation::metres(i.believed.h)};
+    };
     w.setups = {std::nullopt, known(s2), known(s3)};
     w.marking = {std::nullopt, known(s1)};
   }
@@ -104,7 +108,8 @@ Truth survey_foot(AsbuiltWorld& w) {  // the check's coordinates went through th
   shoot_all(w, crew);
   const double ratio = (1200.0 / 3937.0) / 0.3048;
   for (CauseShot& s : w.shots)
-    s.at = {{.northing = Length::metres(s.at.at.northing.metres() * ratio), .easting = Length::metres(s.at.at.easting.metres() * ratio)}};
+    s.at = {{.northing = Length::metres(s.at.at.northing.metres() * ratio),
+             .easting = Length::metres(s.at.at.easting.metres() * ratio)}};
   return {CauseKind::survey_foot, 2.000004, GroupKind::all};
 }
 
@@ -128,10 +133,16 @@ Truth mirrored(AsbuiltWorld& w) {  // marked from a sheet that was seen from bel
 }
 
 Truth reflector_of_check(AsbuiltWorld& w) {
-  return with_crew(w, [](Crew& c) { c.s2.constant = 0.0344; return Truth{CauseKind::reflector_constant, 0.0344, GroupKind::setup, 1}; });
+  return with_crew(w, [](Crew& c) {
+    c.s2.constant = 0.0344;
+    return Truth{CauseKind::reflector_constant, 0.0344, GroupKind::setup, 1};
+  });
 }
 Truth reflector_small(AsbuiltWorld& w) {
-  return with_crew(w, [](Crew& c) { c.s3.constant = -0.0175; return Truth{CauseKind::reflector_constant, -0.0175, GroupKind::setup, 2}; });
+  return with_crew(w, [](Crew& c) {
+    c.s3.constant = -0.0175;
+    return Truth{CauseKind::reflector_constant, -0.0175, GroupKind::setup, 2};
+  });
 }
 Truth reflector_of_marking(AsbuiltWorld& w) {
   Crew crew(w);
@@ -142,7 +153,10 @@ Truth reflector_of_marking(AsbuiltWorld& w) {
   return {CauseKind::reflector_constant, 0.030, GroupKind::marked_from, 1};
 }
 Truth backsight(AsbuiltWorld& w) {  // orientation 206" off: 20 mm in 20 m
-  return with_crew(w, [](Crew& c) { c.s2.believed_turn += 206.0 / 3600; return Truth{CauseKind::backsight, 206.0 / 3600, GroupKind::setup, 1}; });
+  return with_crew(w, [](Crew& c) {
+    c.s2.believed_turn += 206.0 / 3600;
+    return Truth{CauseKind::backsight, 206.0 / 3600, GroupKind::setup, 1};
+  });
 }
 Truth backsight_of_marking(AsbuiltWorld& w) {
   Crew crew(w);
@@ -153,7 +167,11 @@ Truth backsight_of_marking(AsbuiltWorld& w) {
   return {CauseKind::backsight, -120.0 / 3600, GroupKind::marked_from, 1};
 }
 Truth height(AsbuiltWorld& w) {  // the pole stood 50 mm higher than was keyed
-  return with_crew(w, [](Crew& c) { c.s3.target = 1.55; c.s3.believed_target = 1.5; return Truth{CauseKind::height, 0.05, GroupKind::setup, 2}; });
+  return with_crew(w, [](Crew& c) {
+    c.s3.target = 1.55;
+    c.s3.believed_target = 1.5;
+    return Truth{CauseKind::height, 0.05, GroupKind::setup, 2};
+  });
 }
 
 Truth bump_with(AsbuiltWorld& w, double off, double turn) {
@@ -204,10 +222,12 @@ Truth digits(AsbuiltWorld& w) {
   std::snprintf(text, sizeof text, "%.3f", w.shots[i].at.at.northing.metres());
   std::string typed(text);
   const std::size_t point_at = typed.find('.');
-  if (std::abs(typed[point_at + 1] - typed[point_at + 2]) < 3) typed[point_at + 2] = typed[point_at + 1] < '5' ? '9' : '1';
+  if (std::abs(typed[point_at + 1] - typed[point_at + 2]) < 3)
+    typed[point_at + 2] = typed[point_at + 1] < '5' ? '9' : '1';
   const double right = std::stod(typed);
   n = right;
-  w.design[i].n += right - w.shots[i].at.at.northing.metres();  // the mark is that much elsewhere in this drawing
+  w.design[i].n +=
+      right - w.shots[i].at.at.northing.metres();  // the mark is that much elsewhere in this drawing
   std::swap(typed[point_at + 1], typed[point_at + 2]);
   w.shots[i].design = point(w.design[i]);
   w.shots[i].at.at.northing = Length::metres(std::stod(typed));
@@ -252,7 +272,8 @@ Score play(const Make& make, CauseKind kind) {
     if (r.causes.size() > 1) ++score.extra;
   }
   for (const auto& [word, n] : others) MESSAGE("instead: " << word << " " << n);
-  MESSAGE("first " << score.first << ", covered " << score.covered << ", group " << score.group << ", more than one " << score.extra << " of " << jobs());
+  MESSAGE("first " << score.first << ", covered " << score.covered << ", group " << score.group
+                   << ", more than one " << score.extra << " of " << jobs());
   return score;
 }
 

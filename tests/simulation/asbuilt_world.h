@@ -1,13 +1,13 @@
 #pragma once
-// A hall with marks, instruments and crews: truth to raw readings by its own three-dimensional geometry, blunders in
-// the raw reading or in what was typed. Shares no arithmetic with what it tests.
-
-#include "asbuilt/causes.h"
+// A hall with marks, instruments and crews: truth to raw readings by its own three-dimensional geometry,
+// blunders in the raw reading or in what was typed. Shares no arithmetic with what it tests.
 
 #include <cmath>
 #include <random>
 #include <string>
 #include <vector>
+
+#include "asbuilt/causes.h"
 
 namespace deckmark_test {
 
@@ -17,13 +17,13 @@ struct Place {
 
 /// One job as the crew hands it in.
 struct AsbuiltWorld {
-  std::vector<Place> design, marked;                 // marks as drawn, and where they truly are
+  std::vector<Place> design, marked;  // marks as drawn, and where they truly are
   std::vector<deckmark::Point<deckmark::Site>> marks;
   std::vector<deckmark::CauseShot> shots;
   std::vector<std::optional<deckmark::KnownStation>> setups, marking;
   std::vector<deckmark::Length> bays;
   Place origin;
-  double azimuth = 0;                                // of +X, degrees
+  double azimuth = 0;  // of +X, degrees
   double noise = 0.002;
   std::mt19937 draws;
 
@@ -39,7 +39,8 @@ struct AsbuiltWorld {
   /// The drawing's place on site.
   Place on_site(double x, double y, double up) const {
     const double a = azimuth * M_PI / 180;
-    return {origin.n + x * std::cos(a) + y * std::sin(a), origin.e + x * std::sin(a) - y * std::cos(a), origin.h + up};
+    return {origin.n + x * std::cos(a) + y * std::sin(a), origin.e + x * std::sin(a) - y * std::cos(a),
+            origin.h + up};
   }
   double normal(double sd) { return std::normal_distribution<double>(0, sd)(draws); }
 
@@ -69,7 +70,8 @@ struct Instrument {
     const double zenith = std::atan2(std::hypot(dn, de), dh);
     const double circle = std::atan2(de, dn) - true_turn * M_PI / 180;
     const double azimuth = circle + believed_turn * M_PI / 180;
-    return {believed.n + slope * std::sin(zenith) * std::cos(azimuth), believed.e + slope * std::sin(zenith) * std::sin(azimuth),
+    return {believed.n + slope * std::sin(zenith) * std::cos(azimuth),
+            believed.e + slope * std::sin(zenith) * std::sin(azimuth),
             believed.h + slope * std::cos(zenith) - believed_target};
   }
   /// Where a mark comes to lie that is set out until it reads its design: found by trial, as a crew does.
@@ -89,7 +91,8 @@ inline deckmark::Point<deckmark::Site> point(const Place& p) {
 }
 
 /// Adds a shot of mark `i` from setup `word`.
-inline void add_shot(AsbuiltWorld& w, std::size_t i, const Place& read, std::uint32_t setup, std::uint32_t marked_from = 1) {
+inline void add_shot(AsbuiltWorld& w, std::size_t i, const Place& read, std::uint32_t setup,
+                     std::uint32_t marked_from = 1) {
   deckmark::CauseShot s{static_cast<std::uint32_t>(i), point(w.design[i]), point(read)};
   s.elevation = deckmark::Elevation::metres(read.h);
   s.up = deckmark::Length::metres(read.h - w.design[i].h);

@@ -47,8 +47,10 @@ Outcome run(Noise& noise, Blunder blunder, bool free) {
     if (blunder == Blunder::bumped && t == victim)
       shot.circle_error = 0.05 * std::numbers::pi / 180;  // 3 minutes: 22 mm at 25 m
     const std::size_t other = (victim + 1) % 4;
-    if (blunder == Blunder::exchanged && (t == victim || t == other)) shot.mark = control[t == victim ? other : victim];
-    if (blunder == Blunder::ring && t != (victim + 3) % 4) shot.mark = control[t == (victim + 2) % 4 ? victim : (t + 1) % 4];
+    if (blunder == Blunder::exchanged && (t == victim || t == other))
+      shot.mark = control[t == victim ? other : victim];
+    if (blunder == Blunder::ring && t != (victim + 3) % 4)
+      shot.mark = control[t == (victim + 2) % 4 ? victim : (t + 1) % 4];
     append(readings, read(in, shot, kSds, k, noise));
   }
   const Reduction reduced = reduce(readings, options);
@@ -83,8 +85,10 @@ Outcome run(Noise& noise, Blunder blunder, bool free) {
       break;
     case Blunder::ring: {
       const std::size_t spared = (victim + 3) % 4;
-      out.named = w.kind == WrongKind::exchanged && w.third_sight && w.sight != spared && w.other_sight != spared && *w.third_sight != spared &&
-                  (w.sight == (victim + 2) % 4 ? w.other_sight == victim : w.other_sight == (w.sight + 1) % 4);
+      out.named =
+          w.kind == WrongKind::exchanged && w.third_sight && w.sight != spared && w.other_sight != spared &&
+          *w.third_sight != spared &&
+          (w.sight == (victim + 2) % 4 ? w.other_sight == victim : w.other_sight == (w.sight + 1) % 4);
       break;
     }
     case Blunder::bumped:
@@ -97,9 +101,12 @@ Outcome run(Noise& noise, Blunder blunder, bool free) {
 
 void check_blunders(bool free) {
   Noise noise;
-  for (const auto& [blunder, name] : {std::pair{Blunder::reflector, "reflector constant 34.4 mm"}, {Blunder::backsight, "wrong point sighted"},
-                                      {Blunder::high, "target 0.1 m too high"}, {Blunder::bumped, "direction bumped by 3 minutes"},
-                                      {Blunder::exchanged, "two names exchanged"}, {Blunder::ring, "three names in a ring"}}) {
+  for (const auto& [blunder, name] : {std::pair{Blunder::reflector, "reflector constant 34.4 mm"},
+                                      {Blunder::backsight, "wrong point sighted"},
+                                      {Blunder::high, "target 0.1 m too high"},
+                                      {Blunder::bumped, "direction bumped by 3 minutes"},
+                                      {Blunder::exchanged, "two names exchanged"},
+                                      {Blunder::ring, "three names in a ring"}}) {
     const std::string what = std::string(free ? "free station, " : "known point, ") + name;
     CAPTURE(what);
     const std::size_t runs = repeats(1000);

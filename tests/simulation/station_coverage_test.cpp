@@ -85,7 +85,8 @@ TEST_CASE("95 % regions of staked marks hold 95 % of them") {
         std::size_t inside = 0;
         for (std::size_t k = 0; k < runs; ++k)
           if (covers(noise, {free, both_faces, deck})) ++inside;
-        const std::string what = std::string(free ? "free station" : "known point") + (both_faces ? ", two faces" : ", one face") + (deck ? ", deck" : ", floor");
+        const std::string what = std::string(free ? "free station" : "known point") +
+                                 (both_faces ? ", two faces" : ", one face") + (deck ? ", deck" : ", floor");
         MESSAGE(what << ": inside " << inside << " of " << runs);
         // 10,000 trials at 95 % have a binomial sd of 0.22 %: three of them either way.
         if (!kSanitized) CHECK((inside >= 9430 && inside <= 9570));

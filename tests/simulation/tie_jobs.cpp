@@ -39,7 +39,8 @@ Tie found(std::mt19937& random, const Floor& floor, double x, double y, double s
 
 }  // namespace
 
-TieJob random_tie_job(std::mt19937& random, std::size_t count, double width, double depth, double sd, bool mirrored) {
+TieJob random_tie_job(std::mt19937& random, std::size_t count, double width, double depth, double sd,
+                      bool mirrored) {
   std::uniform_real_distribution<double> along(0, width), across(0, depth);
   TieJob job{random_floor(random, mirrored), {}};
   for (std::size_t i = 0; i < count; ++i) {

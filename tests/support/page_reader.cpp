@@ -27,7 +27,8 @@ class Reader {
 
  private:
   [[noreturn]] void fail(const std::string& what) const {
-    throw std::runtime_error(what + " at byte " + std::to_string(at_) + ": " + std::string(text_.substr(at_, 60)));
+    throw std::runtime_error(what + " at byte " + std::to_string(at_) + ": " +
+                             std::string(text_.substr(at_, 60)));
   }
   char peek() const { return at_ < text_.size() ? text_[at_] : '\0'; }
   bool take(std::string_view word) {
@@ -50,13 +51,19 @@ class Reader {
     while (at_ < text_.size() && ends.find(peek()) == std::string_view::npos) {
       if (static_cast<unsigned char>(peek()) < 0x20 && !is_blank(peek())) fail("a control character");
       if (peek() == '>') fail("a bare >");
-      if (peek() != '&') out += text_[at_++];
-      else out += reference();
+      if (peek() != '&')
+        out += text_[at_++];
+      else
+        out += reference();
     }
     return out;
   }
   char reference() {
-    for (const auto& [word, c] : {std::pair<std::string_view, char>{"&amp;", '&'}, {"&lt;", '<'}, {"&gt;", '>'}, {"&quot;", '"'}, {"&#39;", '\''}})
+    for (const auto& [word, c] : {std::pair<std::string_view, char>{"&amp;", '&'},
+                                  {"&lt;", '<'},
+                                  {"&gt;", '>'},
+                                  {"&quot;", '"'},
+                                  {"&#39;", '\''}})
       if (take(word)) return c;
     fail("an unknown reference");
   }
@@ -108,7 +115,8 @@ bool has_class(const PageNode& node, std::string_view css_class) {
   return padded.find(" " + std::string(css_class) + " ") != std::string::npos;
 }
 
-void gather(const PageNode& node, std::string_view name, std::string_view css_class, std::vector<const PageNode*>& out) {
+void gather(const PageNode& node, std::string_view name, std::string_view css_class,
+            std::vector<const PageNode*>& out) {
   for (const PageNode& child : node.children) {
     if (child.name == name && (css_class.empty() || has_class(child, css_class))) out.push_back(&child);
     gather(child, name, css_class, out);
@@ -129,7 +137,8 @@ std::string text_of(const PageNode& node) {
   return out;
 }
 
-std::vector<const PageNode*> elements(const PageNode& node, std::string_view name, std::string_view css_class) {
+std::vector<const PageNode*> elements(const PageNode& node, std::string_view name,
+                                      std::string_view css_class) {
   std::vector<const PageNode*> out;
   gather(node, name, css_class, out);
   return out;

@@ -18,23 +18,40 @@ std::vector<std::vector<std::string>> parse(const std::string& bytes) {
   for (std::size_t i = 0; i < bytes.size(); ++i) {
     const char c = bytes[i];
     if (quoted) {
-      if (c == '"' && i + 1 < bytes.size() && bytes[i + 1] == '"') { cell += '"'; ++i; }
-      else if (c == '"') { quoted = false; }
-      else { cell += c; }
+      if (c == '"' && i + 1 < bytes.size() && bytes[i + 1] == '"') {
+        cell += '"';
+        ++i;
+      } else if (c == '"') {
+        quoted = false;
+      } else {
+        cell += c;
+      }
     } else if (row.empty() && fresh && c == '#') {
       while (i < bytes.size() && bytes[i] != '\n') ++i;
     } else if (c == '"' && fresh) {
-      quoted = true; fresh = false;
+      quoted = true;
+      fresh = false;
     } else if (c == ',') {
-      row.push_back(cell); cell.clear(); fresh = true;
+      row.push_back(cell);
+      cell.clear();
+      fresh = true;
     } else if (c == '\n') {
-      if (!row.empty() || !cell.empty()) { row.push_back(cell); rows.push_back(row); }
-      row.clear(); cell.clear(); fresh = true;
+      if (!row.empty() || !cell.empty()) {
+        row.push_back(cell);
+        rows.push_back(row);
+      }
+      row.clear();
+      cell.clear();
+      fresh = true;
     } else if (c != '\r') {
-      cell += c; fresh = false;
+      cell += c;
+      fresh = false;
     }
   }
-  if (!row.empty() || !cell.empty()) { row.push_back(cell); rows.push_back(row); }
+  if (!row.empty() || !cell.empty()) {
+    row.push_back(cell);
+    rows.push_back(row);
+  }
   return rows;
 }
 
@@ -77,11 +94,21 @@ std::vector<double> split_numbers(const std::string& list) {
 std::string unescape(const std::string& text) {
   std::string out;
   for (std::size_t i = 0; i < text.size(); ++i) {
-    if (text.compare(i, 2, "\\u") != 0 || i + 6 > text.size()) { out += text[i]; continue; }
+    if (text.compare(i, 2, "\\u") != 0 || i + 6 > text.size()) {
+      out += text[i];
+      continue;
+    }
     const auto u = static_cast<unsigned>(std::strtoul(text.substr(i + 2, 4).c_str(), nullptr, 16));
-    if (u < 0x80) out += static_cast<char>(u);
-    else if (u < 0x800) { out += static_cast<char>(0xC0 | (u >> 6)); out += static_cast<char>(0x80 | (u & 0x3F)); }
-    else { out += static_cast<char>(0xE0 | (u >> 12)); out += static_cast<char>(0x80 | ((u >> 6) & 0x3F)); out += static_cast<char>(0x80 | (u & 0x3F)); }
+    if (u < 0x80)
+      out += static_cast<char>(u);
+    else if (u < 0x800) {
+      out += static_cast<char>(0xC0 | (u >> 6));
+      out += static_cast<char>(0x80 | (u & 0x3F));
+    } else {
+      out += static_cast<char>(0xE0 | (u >> 12));
+      out += static_cast<char>(0x80 | ((u >> 6) & 0x3F));
+      out += static_cast<char>(0x80 | (u & 0x3F));
+    }
     i += 5;
   }
   return out;

@@ -1,21 +1,23 @@
 // Published geometry: tests/vectors/reference/geometry_examples.csv (sources in its rows).
 
-#include "adjust/solve.h"
-#include "measure/frame.h"
-#include "support/vector_file.h"
+#include <doctest/doctest.h>
 
 #include <cmath>
-#include <doctest/doctest.h>
 #include <map>
 #include <string>
 #include <vector>
+
+#include "adjust/solve.h"
+#include "measure/frame.h"
+#include "support/vector_file.h"
 
 using namespace deckmark;
 using namespace deckmark_test;
 
 namespace {
 
-/// Centre and radius of the geometric least-squares circle: distances to the centre less the radius are observed as 0.
+/// Centre and radius of the geometric least-squares circle: distances to the centre less the radius are
+/// observed as 0.
 std::vector<double> circle_through(const std::vector<double>& x, const std::vector<double>& y) {
   const Model model = [&](std::span<const double> p, std::span<double> computed, Matrix& design) {
     for (std::size_t i = 0; i < x.size(); ++i) {
@@ -44,14 +46,16 @@ TEST_CASE("right angles and the least-squares circle agree with published values
     double got = 0;
     if (row.at("calc") == "triangle") {
       const Point<Drawing> corner{{.x = Length::metres(0), .y = Length::metres(0)}};
-      const Point<Drawing> far{{.x = Length::metres(std::stod(in.at("a"))), .y = Length::metres(std::stod(in.at("b")))}};
+      const Point<Drawing> far{
+          {.x = Length::metres(std::stod(in.at("a"))), .y = Length::metres(std::stod(in.at("b")))}};
       got = distance(corner, far).metres();
     } else if (row.at("calc") == "circle_fit") {
       const auto circle = circle_through(split_numbers(in.at("x")), split_numbers(in.at("y")));
       const std::map<std::string, std::size_t> index = {{"xc", 0}, {"yc", 1}, {"r", 2}};
       got = circle[index.at(row.at("output"))];
     } else {
-      REQUIRE(row.at("calc") == "curve");  // elements of circular curves: the program has no runs along arcs yet
+      REQUIRE(row.at("calc") ==
+              "curve");  // elements of circular curves: the program has no runs along arcs yet
       ++later;
       continue;
     }

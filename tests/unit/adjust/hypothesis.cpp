@@ -1,9 +1,11 @@
 #include "adjust/hypothesis.h"
-#include "adjust/solve.h"
+
+#include <doctest/doctest.h>
 
 #include <cmath>
-#include <doctest/doctest.h>
 #include <random>
+
+#include "adjust/solve.h"
 
 using namespace deckmark;
 
@@ -18,7 +20,8 @@ double left_by(const std::vector<double>& y, std::size_t parameters) {
   }
   LinearProblem p{Matrix(y.size(), parameters), y, std::vector<double>(y.size(), 1.0)};
   for (std::size_t i = 0; i < y.size(); ++i)
-    for (std::size_t j = 0; j < parameters; ++j) p.design(i, j) = std::pow(static_cast<double>(i) / 10, static_cast<double>(j));
+    for (std::size_t j = 0; j < parameters; ++j)
+      p.design(i, j) = std::pow(static_cast<double>(i) / 10, static_cast<double>(j));
   return solve(p).square_sum;
 }
 
@@ -43,7 +46,8 @@ TEST_CASE("of nested explanations the simplest that suffices comes first") {
     constant += !a.empty() && a[0].trial == 0 ? 1 : 0;
     slope += !b.empty() && b[0].trial == 1 ? 1 : 0;
   }
-  // The score prefers a needless parameter when it takes over ln 40 = 3.7 of the square sum: 5.5 % of one chi-square.
+  // The score prefers a needless parameter when it takes over ln 40 = 3.7 of the square sum: 5.5 % of one
+  // chi-square.
   CHECK(constant >= 175);
   CHECK(slope >= 175);
 }

@@ -1,12 +1,13 @@
-// NIST Statistical Reference Datasets, linear (Norris, Longley, Wampler1 to Wampler5) and nonlinear (Misra1a);
-// certified values and their source in tests/vectors/reference/nist_strd_certified.csv.
+// NIST Statistical Reference Datasets, linear (Norris, Longley, Wampler1 to Wampler5) and nonlinear
+// (Misra1a); certified values and their source in tests/vectors/reference/nist_strd_certified.csv.
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <string>
+
 #include "adjust/dual.h"
 #include "adjust/solve.h"
 #include "support/vector_file.h"
-
-#include <cmath>
-#include <doctest/doctest.h>
-#include <string>
 
 using namespace deckmark;
 using deckmark_test::read_vectors;
@@ -29,7 +30,9 @@ double digits(double got, double want) {
   return off == 0 ? 16.0 : -std::log10(off);
 }
 
-struct Digits { double parameters = 16, sds = 16, residual_sd = 16; };
+struct Digits {
+  double parameters = 16, sds = 16, residual_sd = 16;
+};
 
 Digits compare(const Solution& s, const std::map<std::string, double>& want, const std::string& first) {
   REQUIRE(s.full_rank);
@@ -86,20 +89,22 @@ LinearProblem wampler(int n) {
 
 }  // namespace
 
-// Digits asked of each set follow from its conditioning: after column scaling the condition numbers are about 3
-// (Norris), 4e4 (Longley) and 2e3 (Wampler), and a backward stable method in double precision loses that many of its
-// 16 digits, twice over where the residuals are large against the fitted values.
+// Digits asked of each set follow from its conditioning: after column scaling the condition numbers are about
+// 3 (Norris), 4e4 (Longley) and 2e3 (Wampler), and a backward stable method in double precision loses that
+// many of its 16 digits, twice over where the residuals are large against the fitted values.
 TEST_CASE("linear reference datasets") {
   SUBCASE("Norris") {
     const Digits d = compare(solve(norris()), certified("Norris"), "B0");
-    CAPTURE(d.parameters); CAPTURE(d.sds);
+    CAPTURE(d.parameters);
+    CAPTURE(d.sds);
     CHECK(d.parameters >= 12);
     CHECK(d.sds >= 12);
     CHECK(d.residual_sd >= 12);
   }
   SUBCASE("Longley") {
     const Digits d = compare(solve(longley()), certified("Longley"), "B0");
-    CAPTURE(d.parameters); CAPTURE(d.sds);
+    CAPTURE(d.parameters);
+    CAPTURE(d.sds);
     CHECK(d.parameters >= 11);
     CHECK(d.sds >= 11);
     CHECK(d.residual_sd >= 11);
@@ -110,17 +115,19 @@ TEST_CASE("linear reference datasets") {
       CAPTURE(n);
       const auto want = certified("Wampler" + std::to_string(n));
       const Solution s = solve(wampler(n));
-      for (std::size_t j = 0; j < 6; ++j) CHECK(digits(s.parameters[j], want.at("B" + std::to_string(j))) >= 9);
+      for (std::size_t j = 0; j < 6; ++j)
+        CHECK(digits(s.parameters[j], want.at("B" + std::to_string(j))) >= 9);
       CHECK(std::sqrt(*s.variance_factor) < noise);
     }
   }
-  // Residuals of 2e3, 2e5 and 2e7 beside parameters of 1: each hundredfold costs two digits of the parameters, which
-  // is inherent to double precision; sds and residual sd do not suffer.
+  // Residuals of 2e3, 2e5 and 2e7 beside parameters of 1: each hundredfold costs two digits of the
+  // parameters, which is inherent to double precision; sds and residual sd do not suffer.
   SUBCASE("Wampler3, 4 and 5") {
     for (const auto& [n, least] : {std::pair{3, 9.0}, {4, 8.0}, {5, 6.0}}) {
       CAPTURE(n);
       const Digits d = compare(solve(wampler(n)), certified("Wampler" + std::to_string(n)), "B0");
-      CAPTURE(d.parameters); CAPTURE(d.sds);
+      CAPTURE(d.parameters);
+      CAPTURE(d.sds);
       CHECK(d.parameters >= least);
       CHECK(d.sds >= 11);
       CHECK(d.residual_sd >= 11);
@@ -148,7 +155,8 @@ TEST_CASE("nonlinear reference dataset Misra1a from both starts") {
     const NonlinearSolution s = solve_nonlinear(y, sds, start, model);
     CHECK(s.converged);
     const Digits d = compare(s, want, "b1");
-    CAPTURE(d.parameters); CAPTURE(d.sds);
+    CAPTURE(d.parameters);
+    CAPTURE(d.sds);
     // Certified to 11 digits; the fit is ill-conditioned enough to lose one or two of them.
     CHECK(d.parameters >= 9);
     CHECK(d.sds >= 9);

@@ -1,7 +1,8 @@
 #include "adjust/solve.h"
 
-#include <cmath>
 #include <doctest/doctest.h>
+
+#include <cmath>
 #include <numeric>
 #include <random>
 
@@ -21,14 +22,16 @@ LinearProblem random_problem(std::mt19937& random, std::size_t n, std::size_t u)
   return p;
 }
 
-/// Inverse of the normal matrix in extended precision by Gauss-Jordan: deliberately not the method under test.
+/// Inverse of the normal matrix in extended precision by Gauss-Jordan: deliberately not the method under
+/// test.
 std::vector<std::vector<long double>> inverse_normal(const LinearProblem& p) {
   const std::size_t u = p.design.cols;
   std::vector<std::vector<long double>> m(u, std::vector<long double>(2 * u, 0));
   for (std::size_t j = 0; j < u; ++j) {
     for (std::size_t k = 0; k < u; ++k)
       for (std::size_t i = 0; i < p.design.rows; ++i)
-        m[j][k] += static_cast<long double>(p.design(i, j)) * p.design(i, k) / (static_cast<long double>(p.sds[i]) * p.sds[i]);
+        m[j][k] += static_cast<long double>(p.design(i, j)) * p.design(i, k) /
+                   (static_cast<long double>(p.sds[i]) * p.sds[i]);
     m[j][u + j] = 1;
   }
   for (std::size_t j = 0; j < u; ++j) {
@@ -58,7 +61,8 @@ TEST_CASE("laws of a weighted fit") {
       for (std::size_t i = 0; i < 12; ++i) sum += p.design(i, j) * s.residuals[i] / (p.sds[i] * p.sds[i]);
       CHECK(std::abs(sum) < 1e-11);
     }
-    CHECK(std::accumulate(s.redundancy.begin(), s.redundancy.end(), 0.0) == doctest::Approx(8).epsilon(1e-12));
+    CHECK(std::accumulate(s.redundancy.begin(), s.redundancy.end(), 0.0) ==
+          doctest::Approx(8).epsilon(1e-12));
     const auto q = inverse_normal(p);
     for (std::size_t j = 0; j < 4; ++j)
       for (std::size_t k = 0; k < 4; ++k)
@@ -91,7 +95,8 @@ TEST_CASE("the estimator in matrix form has the same quality as the solution") {
     CHECK(e.residual_variance[i] == doctest::Approx(s.redundancy[i] * p.sds[i] * p.sds[i]).epsilon(1e-10));
     CHECK(*w[i] == doctest::Approx(*s.standardised[i]).epsilon(1e-10));
   }
-  for (std::size_t j = 0; j < 3; ++j) CHECK(e.parameter_covariance(j, j) == doctest::Approx(s.covariance(j, j)).epsilon(1e-10));
+  for (std::size_t j = 0; j < 3; ++j)
+    CHECK(e.parameter_covariance(j, j) == doctest::Approx(s.covariance(j, j)).epsilon(1e-10));
 }
 
 TEST_CASE("prediction needs no values") {
@@ -185,11 +190,14 @@ TEST_CASE("nonlinear driver tells where the rank is short and where it does not 
   NonlinearOptions one_step;
   one_step.most_steps = 1;
   const std::vector<double> far{30.0};
-  const auto stopped = solve_nonlinear(observed, sds, far, [](auto x, auto computed, Matrix& design) {
-    for (std::size_t i = 0; i < 2; ++i) {
-      computed[i] = std::exp(x[0]);
-      design(i, 0) = std::exp(x[0]);
-    }
-  }, one_step);
+  const auto stopped = solve_nonlinear(
+      observed, sds, far,
+      [](auto x, auto computed, Matrix& design) {
+        for (std::size_t i = 0; i < 2; ++i) {
+          computed[i] = std::exp(x[0]);
+          design(i, 0) = std::exp(x[0]);
+        }
+      },
+      one_step);
   CHECK_FALSE(stopped.converged);
 }

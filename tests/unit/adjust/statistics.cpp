@@ -1,10 +1,12 @@
 // Published tables; sources and tolerances in tests/vectors/reference/statistics_tables.csv.
 #include "adjust/statistics.h"
-#include "support/vector_file.h"
 
 #include <doctest/doctest.h>
+
 #include <cmath>
 #include <string>
+
+#include "support/vector_file.h"
 
 using namespace deckmark;
 
@@ -16,13 +18,20 @@ TEST_CASE("published quantiles and probabilities") {
     const auto dist = in.find("dist");
     if (dist == in.end()) continue;  // conformity probabilities belong to the as-built checks
     double got = std::nan("");
-    if (dist->second == "t_upper") got = student_quantile(1 - of("p"), of("nu"));
-    else if (dist->second == "t_upper_inf") got = normal_quantile(1 - of("p"));
-    else if (dist->second == "chi2_upper") got = chi_squared_quantile(1 - of("p"), of("nu"));
-    else if (dist->second == "F_upper") got = fisher_quantile(1 - of("p"), of("nu1"), of("nu2"));
-    else if (dist->second == "norm_0_to_z") got = normal_cdf(of("z")) - 0.5;
-    else if (dist->second == "ellipse_factor") got = ellipse_factor(of("conf"));
-    CAPTURE(row.at("id")); CAPTURE(row.at("inputs"));
+    if (dist->second == "t_upper")
+      got = student_quantile(1 - of("p"), of("nu"));
+    else if (dist->second == "t_upper_inf")
+      got = normal_quantile(1 - of("p"));
+    else if (dist->second == "chi2_upper")
+      got = chi_squared_quantile(1 - of("p"), of("nu"));
+    else if (dist->second == "F_upper")
+      got = fisher_quantile(1 - of("p"), of("nu1"), of("nu2"));
+    else if (dist->second == "norm_0_to_z")
+      got = normal_cdf(of("z")) - 0.5;
+    else if (dist->second == "ellipse_factor")
+      got = ellipse_factor(of("conf"));
+    CAPTURE(row.at("id"));
+    CAPTURE(row.at("inputs"));
     CHECK(std::abs(got - std::stod(row.at("expected"))) <= std::stod(row.at("tol")));
     ++met;
   }
@@ -43,11 +52,16 @@ TEST_CASE("distribution functions undo their quantiles") {
   }
 }
 
-// Critical values computed for this project with independent critical-value code: two-sided alpha 0.001 and 0.05.
+// Critical values computed for this project with independent critical-value code: two-sided alpha 0.001 and
+// 0.05.
 TEST_CASE("critical values of the standardised residual by estimated sd") {
-  struct Row { std::size_t r; double at_001, at_05; };
-  for (const Row& row : {Row{1, 1.000, 1.000}, Row{2, 1.414, 1.410}, Row{3, 1.730, 1.645}, Row{5, 2.178, 1.814},
-                         Row{10, 2.679, 1.904}, Row{30, 3.078, 1.945}, Row{100, 3.226, 1.956}}) {
+  struct Row {
+    std::size_t r;
+    double at_001, at_05;
+  };
+  for (const Row& row :
+       {Row{1, 1.000, 1.000}, Row{2, 1.414, 1.410}, Row{3, 1.730, 1.645}, Row{5, 2.178, 1.814},
+        Row{10, 2.679, 1.904}, Row{30, 3.078, 1.945}, Row{100, 3.226, 1.956}}) {
     CAPTURE(row.r);
     CHECK(std::abs(tau_critical(0.001, row.r) - row.at_001) <= 0.0006);
     CHECK(std::abs(tau_critical(0.05, row.r) - row.at_05) <= 0.0006);

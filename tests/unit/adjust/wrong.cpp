@@ -1,7 +1,8 @@
-#include "adjust/solve.h"
-
 #include <doctest/doctest.h>
+
 #include <random>
+
+#include "adjust/solve.h"
 
 using namespace deckmark;
 

@@ -1,22 +1,28 @@
 // Causes on small jobs whose answer is known by construction. How often they are right: tests/simulation.
 #include "asbuilt/causes.h"
 
+#include <doctest/doctest.h>
+
 #include <algorithm>
 #include <cmath>
-#include <doctest/doctest.h>
 #include <functional>
 
 using namespace deckmark;
 
 namespace {
 
-Point<Site> at(double north, double east) { return {{.northing = Length::metres(north), .easting = Length::metres(east)}}; }
+Point<Site> at(double north, double east) {
+  return {{.northing = Length::metres(north), .easting = Length::metres(east)}};
+}
 
-/// Five by six marks, 3 m and 2.2 m apart, at site coordinates; a little scatter that is the same in every run.
+/// Five by six marks, 3 m and 2.2 m apart, at site coordinates; a little scatter that is the same in every
+/// run.
 struct Small {
   std::vector<Point<Site>> marks;
   std::vector<CauseShot> shots;
-  std::vector<std::optional<KnownStation>> setups{std::nullopt, KnownStation{at(1006, 2005)}, KnownStation{at(1010, 2014)}}, marking{std::nullopt};
+  std::vector<std::optional<KnownStation>> setups{std::nullopt, KnownStation{at(1006, 2005)},
+                                                  KnownStation{at(1010, 2014)}},
+      marking{std::nullopt};
   std::vector<Length> bays{Length::metres(7.2)};
   explicit Small(double north = 1000, double east = 2000) {
     for (int i = 0; i < 5; ++i)
@@ -24,12 +30,14 @@ struct Small {
     for (std::size_t m = 0; m < marks.size(); ++m) {
       CauseShot s{static_cast<std::uint32_t>(m), marks[m], marks[m]};
       s.setup = 1;
-      move(s, 0.0015 * std::sin(12.9 * static_cast<double>(m + 1)), 0.0015 * std::sin(78.2 * static_cast<double>(m + 1)));
+      move(s, 0.0015 * std::sin(12.9 * static_cast<double>(m + 1)),
+           0.0015 * std::sin(78.2 * static_cast<double>(m + 1)));
       shots.push_back(s);
     }
   }
   static void move(CauseShot& s, double north, double east) {
-    s.at = {{.northing = s.at.at.northing + Length::metres(north), .easting = s.at.at.easting + Length::metres(east)}};
+    s.at = {{.northing = s.at.at.northing + Length::metres(north),
+             .easting = s.at.at.easting + Length::metres(east)}};
   }
   CausesResult causes() const {
     CausesInput in{shots, setups, marking, marks, marks.front()};
@@ -72,7 +80,8 @@ TEST_CASE("a shift is told over all, once, with its direction") {
 TEST_CASE("a cause with a station in it is told for the only setup") {
   Small job;
   for (CauseShot& s : job.shots) {
-    const double dn = s.design.at.northing.metres() - 1006, de = s.design.at.easting.metres() - 2005, d = std::hypot(dn, de);
+    const double dn = s.design.at.northing.metres() - 1006, de = s.design.at.easting.metres() - 2005,
+                 d = std::hypot(dn, de);
     Small::move(s, 0.0344 * dn / d, 0.0344 * de / d);
   }
   const auto r = job.causes();
@@ -87,7 +96,8 @@ TEST_CASE("a steep sight moves a mark less in plan, and up as well") {
   Small job;
   job.setups[1]->axis = Elevation::metres(11.5);
   for (CauseShot& s : job.shots) {
-    const double dn = s.design.at.northing.metres() - 1006, de = s.design.at.easting.metres() - 2005, dh = 4.0, d = std::sqrt(dn * dn + de * de + dh * dh);
+    const double dn = s.design.at.northing.metres() - 1006, de = s.design.at.easting.metres() - 2005,
+                 dh = 4.0, d = std::sqrt(dn * dn + de * de + dh * dh);
     Small::move(s, 0.030 * dn / d, 0.030 * de / d);
     s.level = AsbuiltLevel::deck;
     s.elevation = Elevation::metres(15.5 + 0.030 * dh / d);
@@ -183,7 +193,8 @@ TEST_CASE("two shots of one wrong mark are one finding") {
 TEST_CASE("from one shot on: a bump, in the order of time where it is known") {
   Small job;
   // Shot in an order that is not that of the table.
-  for (std::size_t i = 0; i < job.shots.size(); ++i) job.shots[i].time = static_cast<std::int64_t>((i * 7) % 30);
+  for (std::size_t i = 0; i < job.shots.size(); ++i)
+    job.shots[i].time = static_cast<std::int64_t>((i * 7) % 30);
   for (CauseShot& s : job.shots)
     if (*s.time >= 18) Small::move(s, 0.014, 0);
   const auto r = job.causes();
@@ -236,7 +247,8 @@ TEST_CASE("the answer does not depend on where the site's origin lies, nor on th
   Small near, far(4512345, 687654);
   for (Small* job : {&near, &far})
     for (CauseShot& s : job->shots) {
-      const double dn = (s.design.at.northing - job->marks[0].at.northing).metres(), de = (s.design.at.easting - job->marks[0].at.easting).metres();
+      const double dn = (s.design.at.northing - job->marks[0].at.northing).metres(),
+                   de = (s.design.at.easting - job->marks[0].at.easting).metres();
       Small::move(s, 0.01 - 0.0015 * de, 0.004 + 0.0015 * dn);
     }
   near.setups.assign(1, std::nullopt);

@@ -1,23 +1,29 @@
 // Differences, verdicts and statistics of as-built shots.
 #include "asbuilt/compare.h"
-#include "asbuilt/runs.h"
+
+#include <doctest/doctest.h>
 
 #include <cmath>
-#include <doctest/doctest.h>
+
+#include "asbuilt/runs.h"
 
 using namespace deckmark;
 
 namespace {
 
-Point<Site> at(double north, double east) { return {{.northing = Length::metres(north), .easting = Length::metres(east)}}; }
+Point<Site> at(double north, double east) {
+  return {{.northing = Length::metres(north), .easting = Length::metres(east)}};
+}
 
 PairedShot shot(double north, double east, double sd = 0.001) {
-  PairedShot s{0, 0, AsbuiltLevel::floor, at(100 + north, 200 + east), at(100, 200), {}, Length::metres(sd), {}, {}};
+  PairedShot s{0,  0, AsbuiltLevel::floor, at(100 + north, 200 + east), at(100, 200), {}, Length::metres(sd),
+               {}, {}};
   return s;
 }
 const Transform<Drawing, Site> kPlain = drawing_is_site(false).inverse();
 
-AsbuiltRow judged(const PairedShot& s, bool guarded = false, std::optional<Length> flatness = Length::millimetres(20)) {
+AsbuiltRow judged(const PairedShot& s, bool guarded = false,
+                  std::optional<Length> flatness = Length::millimetres(20)) {
   AsbuiltOptions options;
   options.guarded = guarded;
   return compare(s, kPlain, options, flatness);
@@ -27,7 +33,8 @@ AsbuiltRow judged(const PairedShot& s, bool guarded = false, std::optional<Lengt
 
 TEST_CASE("differences are as built minus design along the baselines, whichever way these look") {
   // +X at azimuth 120: dx = dN cos + dE sin, dy = dN sin - dE cos, at +90 degrees counter-clockwise.
-  SimilarityParts parts{{{.x = Length::metres(0), .y = Length::metres(0)}}, at(0, 0), Azimuth::degrees(120), 1.0, false};
+  SimilarityParts parts{
+      {{.x = Length::metres(0), .y = Length::metres(0)}}, at(0, 0), Azimuth::degrees(120), 1.0, false};
   const double c = std::cos(120 * M_PI / 180), s = std::sin(120 * M_PI / 180);
   for (const bool mirrored : {false, true}) {
     parts.mirrored = mirrored;
@@ -39,11 +46,16 @@ TEST_CASE("differences are as built minus design along the baselines, whichever 
 }
 
 TEST_CASE("verdict in plan: exactly at the limit is within; guarded keeps two sds on both sides") {
-  struct Row { double off, sd; Verdict simple, guarded; };  // mm
+  struct Row {
+    double off, sd;
+    Verdict simple, guarded;
+  };  // mm
   using enum Verdict;
-  for (const Row& r : {Row{6, 1, within, unsure}, Row{6.001, 1, outside, unsure}, Row{4, 1, within, within}, Row{4.001, 1, within, unsure},
-                       Row{8, 1, outside, unsure}, Row{8.001, 1, outside, outside}, Row{0, 2.9, within, within}, Row{0, 3.1, within, unsure},
-                       Row{13, 3.1, outside, outside}, Row{6, 0, within, within}}) {
+  for (const Row& r :
+       {Row{6, 1, within, unsure}, Row{6.001, 1, outside, unsure}, Row{4, 1, within, within},
+        Row{4.001, 1, within, unsure}, Row{8, 1, outside, unsure}, Row{8.001, 1, outside, outside},
+        Row{0, 2.9, within, within}, Row{0, 3.1, within, unsure}, Row{13, 3.1, outside, outside},
+        Row{6, 0, within, within}}) {
     CAPTURE(r.off);
     CAPTURE(r.sd);
     CHECK(judged(shot(r.off / 1000, 0, r.sd / 1000)).plan == r.simple);
@@ -51,14 +63,15 @@ TEST_CASE("verdict in plan: exactly at the limit is within; guarded keeps two sd
   }
 }
 
-TEST_CASE("sd of the offset: the shot's and the design's, along the offset; the larger axis for a small one") {
+TEST_CASE(
+    "sd of the offset: the shot's and the design's, along the offset; the larger axis for a small one") {
   PairedShot s = shot(0.010, 0, 0.003);
   s.design_covariance = {16e-6, 0, 1e-6};
-  CHECK(judged(s).sd.millimetres() == doctest::Approx(5));                          // along north: 9 + 16
+  CHECK(judged(s).sd.millimetres() == doctest::Approx(5));  // along north: 9 + 16
   s.at = at(100, 200.010);
-  CHECK(judged(s).sd.millimetres() == doctest::Approx(std::sqrt(10.0)));            // along east: 9 + 1
+  CHECK(judged(s).sd.millimetres() == doctest::Approx(std::sqrt(10.0)));  // along east: 9 + 1
   s.at = at(100, 200.001);
-  CHECK(judged(s).sd.millimetres() == doctest::Approx(5));                          // smaller than the axis
+  CHECK(judged(s).sd.millimetres() == doctest::Approx(5));  // smaller than the axis
 }
 
 TEST_CASE("heights: brackets by their tolerance, deck points by the flatness, floor marks not at all") {
@@ -82,7 +95,8 @@ TEST_CASE("heights: brackets by their tolerance, deck points by the flatness, fl
 
 TEST_CASE("statistics of a level") {
   std::vector<AsbuiltRow> rows;
-  for (const auto& [n, e] : {std::pair{0.001, 0.002}, {0.003, -0.002}, {-0.001, 0.009}}) rows.push_back(judged(shot(n, e)));
+  for (const auto& [n, e] : {std::pair{0.001, 0.002}, {0.003, -0.002}, {-0.001, 0.009}})
+    rows.push_back(judged(shot(n, e)));
   const auto levels = level_statistics(rows);
   REQUIRE(levels.size() == 1);
   const LevelStatistics& s = levels[0];
@@ -112,7 +126,15 @@ struct Lines {
     marks.places.push_back({{.x = Length::metres(east), .y = Length::metres(north)}});
     marks.runs.put(i, run);
     site.push_back(at(north, east));
-    PairedShot s{i, static_cast<std::uint32_t>(i), AsbuiltLevel::floor, at(north + off_north, east + off_east), site.back(), {}, Length::millimetres(1), {}, {}};
+    PairedShot s{i,
+                 static_cast<std::uint32_t>(i),
+                 AsbuiltLevel::floor,
+                 at(north + off_north, east + off_east),
+                 site.back(),
+                 {},
+                 Length::millimetres(1),
+                 {},
+                 {}};
     rows.push_back(compare(s, kPlain, {}, std::nullopt));
   }
 };
@@ -132,7 +154,7 @@ TEST_CASE("spacing, along and across, and the line of a run") {
   REQUIRE(r.lines.size() == 1);  // R2 is not straight
   CHECK(r.lines[0].worst_row == 2);
   CHECK(r.lines[0].worst.millimetres() == doctest::Approx(8).epsilon(0.001));  // 10 less the mean of 2
-  CHECK(l.rows[2].across->millimetres() == doctest::Approx(10));               // east of a run to the north: to the right
+  CHECK(l.rows[2].across->millimetres() == doctest::Approx(10));  // east of a run to the north: to the right
   CHECK(l.rows[3].along->millimetres() == doctest::Approx(4));
   CHECK(std::abs(r.lines[0].turned.degrees()) < 1e-3);  // the two marks that are off hardly turn it
 }
@@ -143,5 +165,6 @@ TEST_CASE("a run that is turned is straight, and says so") {
   const RunsResult r = look_along_runs(l.rows, l.marks, l.site);
   REQUIRE(r.lines.size() == 1);
   CHECK(std::abs(r.lines[0].worst.millimetres()) < 1e-6);
-  CHECK(r.lines[0].turned.degrees() == doctest::Approx(std::atan(0.002) * 180 / M_PI));  // to the east: clockwise
+  CHECK(r.lines[0].turned.degrees() ==
+        doctest::Approx(std::atan(0.002) * 180 / M_PI));  // to the east: clockwise
 }

@@ -1,8 +1,9 @@
 // Pairs by mutual nearness, against a plain search of all pairs.
 #include "asbuilt/match.h"
 
-#include <cmath>
 #include <doctest/doctest.h>
+
+#include <cmath>
 #include <random>
 #include <set>
 
@@ -10,13 +11,16 @@ using namespace deckmark;
 
 namespace {
 
-Point<Site> at(double north, double east) { return {{.northing = Length::metres(north), .easting = Length::metres(east)}}; }
+Point<Site> at(double north, double east) {
+  return {{.northing = Length::metres(north), .easting = Length::metres(east)}};
+}
 double apart(const Point<Site>& a, const Point<Site>& b) { return distance(a, b).metres(); }
 
 }  // namespace
 
 TEST_CASE("a shot far from every mark is unmatched; exactly at the radius it is not") {
-  const std::vector<Point<Site>> marks = {at(0, 0), at(10, 0)}, shots = {at(0.15, 0), at(10.1501, 0), at(5, 0)};
+  const std::vector<Point<Site>> marks = {at(0, 0), at(10, 0)},
+                                 shots = {at(0.15, 0), at(10.1501, 0), at(5, 0)};
   const NearestResult r = match_nearest(shots, marks, Length::metres(0.15));
   REQUIRE(r.pairs.size() == 1);
   CHECK(r.pairs[0].shot == 0);
@@ -57,7 +61,9 @@ TEST_CASE("pairs agree with a search of all pairs") {
     std::vector<Point<Site>> marks, shots;
     for (int i = 0; i < 150; ++i) {
       marks.push_back(at(500000 + place(draws), 4500000 + place(draws)));
-      if (i % 7 != 0) shots.push_back(at(marks.back().at.northing.metres() + off(draws), marks.back().at.easting.metres() + off(draws)));
+      if (i % 7 != 0)
+        shots.push_back(at(marks.back().at.northing.metres() + off(draws),
+                           marks.back().at.easting.metres() + off(draws)));
     }
     const double radius = 0.45;
     const NearestResult got = match_nearest(shots, marks, Length::metres(radius));
@@ -71,8 +77,10 @@ TEST_CASE("pairs agree with a search of all pairs") {
     std::size_t unmatched = 0;
     for (std::size_t i = 0; i < shots.size(); ++i) {
       const std::size_t m = nearest(shots[i], marks);
-      if (apart(shots[i], marks[m]) > radius) ++unmatched;
-      else if (nearest(marks[m], shots) == i) want.emplace(i, m);
+      if (apart(shots[i], marks[m]) > radius)
+        ++unmatched;
+      else if (nearest(marks[m], shots) == i)
+        want.emplace(i, m);
     }
     for (const AsbuiltPair& p : got.pairs) have.emplace(p.shot, p.mark);
     CHECK(have == want);

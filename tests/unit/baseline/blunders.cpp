@@ -1,11 +1,13 @@
 #include "baseline/blunders.h"
-#include "simulation/tie_jobs.h"
-#include "ties.h"
+
+#include <doctest/doctest.h>
 
 #include <cmath>
-#include <doctest/doctest.h>
 #include <functional>
 #include <random>
+
+#include "simulation/tie_jobs.h"
+#include "ties.h"
 
 using namespace deckmark_test;
 
@@ -33,7 +35,9 @@ std::vector<Tie> column_ties(std::mt19937& random) {
 
 const std::vector<Length> kBays{m(6), m(8), m(0.914)};
 
-struct Score { int named = 0, tried = 0; };
+struct Score {
+  int named = 0, tried = 0;
+};
 
 Score score(TieBlunder blunder, const std::function<bool(std::vector<Tie>&, std::size_t)>& spoil) {
   std::mt19937 random(1);
@@ -44,10 +48,12 @@ Score score(TieBlunder blunder, const std::function<bool(std::vector<Tie>&, std:
     if (!spoil(set, wrong)) continue;
     ++s.tried;
     const auto found = find_blunders(set, {}, {.quanta = kBays});
-    const bool whole = blunder == TieBlunder::all_swapped || blunder == TieBlunder::mirrored || blunder == TieBlunder::all_units;
+    const bool whole = blunder == TieBlunder::all_swapped || blunder == TieBlunder::mirrored ||
+                       blunder == TieBlunder::all_units;
     for (const BlunderFinding& f : found) {
       if (f.blunder != blunder || (!whole && f.tie != wrong && f.other_tie != wrong)) continue;
-      if (blunder == TieBlunder::names && f.tie != (wrong + 3) % 8 && f.other_tie != (wrong + 3) % 8) continue;
+      if (blunder == TieBlunder::names && f.tie != (wrong + 3) % 8 && f.other_tie != (wrong + 3) % 8)
+        continue;
       ++s.named;
       break;
     }
@@ -55,7 +61,8 @@ Score score(TieBlunder blunder, const std::function<bool(std::vector<Tie>&, std:
   return s;
 }
 
-/// Exchanges the tenths and hundredths of a metre; false where they are equal or differ by too little to matter.
+/// Exchanges the tenths and hundredths of a metre; false where they are equal or differ by too little to
+/// matter.
 bool exchange(Length& value) {
   const long long n = std::llround(value.millimetres());
   const long long tens = n / 10 % 10, hundreds = n / 100 % 10;
@@ -67,21 +74,54 @@ bool exchange(Length& value) {
 }  // namespace
 
 TEST_CASE("everyday blunders of one tie are named") {
-  struct Row { TieBlunder blunder; std::function<bool(std::vector<Tie>&, std::size_t)> spoil; };
+  struct Row {
+    TieBlunder blunder;
+    std::function<bool(std::vector<Tie>&, std::size_t)> spoil;
+  };
   const Row rows[] = {
-      {TieBlunder::bay, [](auto& t, std::size_t i) { t[i].x = *t[i].x + m(6); return true; }},
-      {TieBlunder::bay, [](auto& t, std::size_t i) { t[i].y = *t[i].y - m(0.914); return true; }},
-      {TieBlunder::swapped, [](auto& t, std::size_t i) { std::swap(t[i].at.at.northing, t[i].at.at.easting); return true; }},
+      {TieBlunder::bay,
+       [](auto& t, std::size_t i) {
+         t[i].x = *t[i].x + m(6);
+         return true;
+       }},
+      {TieBlunder::bay,
+       [](auto& t, std::size_t i) {
+         t[i].y = *t[i].y - m(0.914);
+         return true;
+       }},
+      {TieBlunder::swapped,
+       [](auto& t, std::size_t i) {
+         std::swap(t[i].at.at.northing, t[i].at.at.easting);
+         return true;
+       }},
       {TieBlunder::digits, [](auto& t, std::size_t i) { return exchange(*t[i].x); }},
-      {TieBlunder::feet_as_metres, [](auto& t, std::size_t i) { t[i].x = *t[i].x / 0.3048; t[i].y = *t[i].y / 0.3048; return true; }},
-      {TieBlunder::axes, [](auto& t, std::size_t i) { std::swap(t[i].x, t[i].y); return true; }},
-      {TieBlunder::names, [](auto& t, std::size_t i) { std::swap(t[i].at, t[(i + 3) % 8].at); return true; }},
-      {TieBlunder::sign, [](auto& t, std::size_t i) { t[i].x = -*t[i].x; return true; }},
+      {TieBlunder::feet_as_metres,
+       [](auto& t, std::size_t i) {
+         t[i].x = *t[i].x / 0.3048;
+         t[i].y = *t[i].y / 0.3048;
+         return true;
+       }},
+      {TieBlunder::axes,
+       [](auto& t, std::size_t i) {
+         std::swap(t[i].x, t[i].y);
+         return true;
+       }},
+      {TieBlunder::names,
+       [](auto& t, std::size_t i) {
+         std::swap(t[i].at, t[(i + 3) % 8].at);
+         return true;
+       }},
+      {TieBlunder::sign,
+       [](auto& t, std::size_t i) {
+         t[i].x = -*t[i].x;
+         return true;
+       }},
   };
   for (const Row& row : rows) {
     CAPTURE(tie_blunder_words(row.blunder));
     const Score s = score(row.blunder, row.spoil);
-    CAPTURE(s.named); CAPTURE(s.tried);
+    CAPTURE(s.named);
+    CAPTURE(s.tried);
     CHECK(s.tried >= 80);
     CHECK(s.named >= 0.95 * s.tried);
   }

@@ -1,11 +1,11 @@
 // The rows of kind fit in tests/cases/cases.csv that are about the fit itself; expected values stand there.
-#include "ties.h"
-
-#include "support/vector_file.h"
+#include <doctest/doctest.h>
 
 #include <cmath>
-#include <doctest/doctest.h>
 #include <string>
+
+#include "support/vector_file.h"
+#include "ties.h"
 
 using namespace deckmark_test;
 
@@ -37,7 +37,8 @@ TEST_CASE("fit-01 two control points, exact, scale free") {
 
 TEST_CASE("fit-02 two control points 20 mm too far apart, scale fixed") {
   for (const double tolerance : {0.003, 0.020}) {
-    const auto set = ties({{0, 0, 5000, 2000, 0.0015, tolerance}, {100, 0, 5080.016, 2060.012, 0.0015, tolerance}});
+    const auto set =
+        ties({{0, 0, 5000, 2000, 0.0015, tolerance}, {100, 0, 5080.016, 2060.012, 0.0015, tolerance}});
     const auto r = fit_baselines(set, kFixed, {});
     REQUIRE(r.status == FitStatus::solved);
     const auto a = r.fit->site_from_drawing(drawing(0, 0)), b = r.fit->site_from_drawing(drawing(100, 0));
@@ -78,7 +79,8 @@ TEST_CASE("fit-03 and fit-04 one place, one point") {
 }
 
 TEST_CASE("fit-05 control on one straight line is enough") {
-  const auto r = fit_baselines(ties({{0, 0, 5000, 2000}, {50, 0, 5040, 2030}, {100, 0, 5080, 2060}}), kFree, {});
+  const auto r =
+      fit_baselines(ties({{0, 0, 5000, 2000}, {50, 0, 5040, 2030}, {100, 0, 5080, 2060}}), kFree, {});
   REQUIRE(r.status == FitStatus::solved);
   const auto p = r.fit->site_from_drawing(drawing(50, 10));
   CHECK(std::abs(p.at.easting.metres() - 5034) < 1e-9);
@@ -107,7 +109,8 @@ TEST_CASE("fit-07 northing and easting exchanged") {
 
 TEST_CASE("a mirrored square fits no direction better than another, and is still told as mirrored") {
   // Plain, every azimuth misfits alike, which must not be called an open rotation.
-  const auto square = ties({{0, 0, 2000, 1000}, {40, 0, 2000, 1040}, {40, 40, 2040, 1040}, {0, 40, 2040, 1000}});
+  const auto square =
+      ties({{0, 0, 2000, 1000}, {40, 0, 2000, 1040}, {40, 40, 2040, 1040}, {0, 40, 2040, 1000}});
   for (const auto* options : {&kFixed, &kFree}) {
     const auto r = fit_baselines(square, *options, {});
     CHECK(r.status == FitStatus::only_mirrored);
@@ -117,12 +120,14 @@ TEST_CASE("a mirrored square fits no direction better than another, and is still
 }
 
 TEST_CASE("fit-08 one control point off by one foot") {
-  const auto set = ties({{0, 0, 1000, 5000}, {100, 0, 1100, 5000}, {100, 100, 1100.3048, 5100}, {0, 100, 1000, 5100}});
+  const auto set =
+      ties({{0, 0, 1000, 5000}, {100, 0, 1100, 5000}, {100, 100, 1100.3048, 5100}, {0, 100, 1000, 5100}});
   const auto r = fit_baselines(set, kFree, {});
   REQUIRE(r.status == FitStatus::solved);
-  // The row's values are for a misfit measured on site; ours is measured in the drawing, which differs by the misfit
-  // times the scale's departure from 1, 0.15 mm here.
-  const double want[4][2] = {{0, 0}, {0.0762, -0.0762}, {-0.1524, 0}, {0.0762, 0.0762}};  // stated minus computed
+  // The row's values are for a misfit measured on site; ours is measured in the drawing, which differs by the
+  // misfit times the scale's departure from 1, 0.15 mm here.
+  const double want[4][2] = {
+      {0, 0}, {0.0762, -0.0762}, {-0.1524, 0}, {0.0762, 0.0762}};  // stated minus computed
   for (const TieRow& row : r.rows) {
     CAPTURE(row.tie);
     CHECK(std::abs(row.residual.metres() - want[row.tie][row.axis == TieAxis::x ? 0 : 1]) < 3e-4);
@@ -181,7 +186,8 @@ TEST_CASE("fit-12 control close together, layout far away") {
   // sd of the direction: 1.5 mm times the root of 2 over 0.5 m; over 99.75 m that is 0.42 m.
   REQUIRE(find(r, DoubtKind::nearly_open) != nullptr);
   CHECK(find(r, DoubtKind::nearly_open)->index == 1);
-  CHECK(find(r, DoubtKind::nearly_open)->value == doctest::Approx(99.75 * 0.0015 * std::sqrt(2.0) / 0.5).epsilon(1e-4));
+  CHECK(find(r, DoubtKind::nearly_open)->value ==
+        doctest::Approx(99.75 * 0.0015 * std::sqrt(2.0) / 0.5).epsilon(1e-4));
 }
 
 TEST_CASE("fit-15 survey feet against international feet") {
@@ -210,8 +216,9 @@ TEST_CASE("a freed scale that is no unit but off is told") {
   CHECK_FALSE(has(r, DoubtKind::two_feet));
 }
 
-// Ghilani, Adjustment Computations, example 18.1 (status in the table). Its misfit is measured in E, N, ours in x, y:
-// with E, N as the stated coordinates and x, y as the places found the two are the same problem, so that E = a x - b y
+// Ghilani, Adjustment Computations, example 18.1 (status in the table). Its misfit is measured in E, N, ours
+// in x, y: with E, N as the stated coordinates and x, y as the places found the two are the same problem, so
+// that E = a x - b y
 // + tx, N = b x + a y + ty is our drawing-from-site with 1/s = hypot(a, b).
 TEST_CASE("published similarity fit with a freed scale") {
   std::vector<Tie> set;
@@ -222,14 +229,18 @@ TEST_CASE("published similarity fit with a freed scale") {
     const auto x = split_numbers(in.at("x")), y = split_numbers(in.at("y"));
     const auto e = split_numbers(in.at("E")), n = split_numbers(in.at("N"));
     set.clear();
-    for (std::size_t i = 0; i < x.size(); ++i) set.push_back({m(e[i]), m(n[i]), site(x[i], y[i]), m(1), m(1), m(1)});
+    for (std::size_t i = 0; i < x.size(); ++i)
+      set.push_back({m(e[i]), m(n[i]), site(x[i], y[i]), m(1), m(1), m(1)});
     const auto r = fit_baselines(set, kFree, {});
     REQUIRE(r.status == FitStatus::solved);
     const auto drawing_from_site = r.fit->site_from_drawing.inverse();
     const auto origin = drawing_from_site(site(0, 0)).at, unit = drawing_from_site(site(1, 0)).at;
     const double s = r.fit->site_from_drawing.parts().scale, sigma = std::sqrt(*r.variance_factor);
-    std::map<std::string, double> got{{"a", (unit.x - origin.x).metres()}, {"b", (unit.y - origin.y).metres()},
-                                      {"tx", origin.x.metres()}, {"ty", origin.y.metres()}, {"scale", 1 / s},
+    std::map<std::string, double> got{{"a", (unit.x - origin.x).metres()},
+                                      {"b", (unit.y - origin.y).metres()},
+                                      {"tx", origin.x.metres()},
+                                      {"ty", origin.y.metres()},
+                                      {"scale", 1 / s},
                                       {"sd_ab", sigma * std::sqrt(r.fit->covariance[3][3]) / (s * s)}};
     if (in.contains("qx")) {
       const auto q = drawing_from_site(site(std::stod(in.at("qx")), std::stod(in.at("qy")))).at;
@@ -238,7 +249,8 @@ TEST_CASE("published similarity fit with a freed scale") {
     }
     const auto found = got.find(row.at("output"));
     if (found == got.end()) continue;  // rot in dms and sd_t are other forms of the same
-    CAPTURE(row.at("id")); CAPTURE(row.at("output"));
+    CAPTURE(row.at("id"));
+    CAPTURE(row.at("output"));
     CHECK(std::abs(found->second - std::stod(row.at("expected"))) <= std::stod(row.at("tol")));
     ++met;
   }

@@ -1,10 +1,12 @@
-// The same estimates computed another way, in extended precision: the misfit is written in site axes with unknowns E0,
-// N0, A, s about the drawing's own origin, derivatives are differences, and normal equations are inverted outright.
-#include "ties.h"
+// The same estimates computed another way, in extended precision: the misfit is written in site axes with
+// unknowns E0, N0, A, s about the drawing's own origin, derivatives are differences, and normal equations are
+// inverted outright.
+#include <doctest/doctest.h>
 
 #include <cmath>
-#include <doctest/doctest.h>
 #include <random>
+
+#include "ties.h"
 
 using namespace deckmark_test;
 
@@ -33,10 +35,13 @@ Job random_job(std::mt19937& random, bool mirrored, bool scale_free, bool always
   for (int i = 0; i < 8; ++i) {
     const Real x = place(random), y = place(random);
     const int states = always_both || i < 2 ? 0 : kind(random);
-    Tie t{std::nullopt, std::nullopt,
+    Tie t{std::nullopt,
+          std::nullopt,
           site(static_cast<double>(e0 + s * (x * std::sin(a) - hand * y * std::cos(a))),
                static_cast<double>(n0 + s * (x * std::cos(a) + hand * y * std::sin(a)))),
-          mm(sd(random)), mm(sd(random)), mm(5)};
+          mm(sd(random)),
+          mm(sd(random)),
+          mm(5)};
     if (states != 1) t.x = m(static_cast<double>(x) + t.sd_x.metres() * normal(random));
     if (states != 2) t.y = m(static_cast<double>(y) + t.sd_y.metres() * normal(random));
     job.ties.push_back(t);
@@ -44,7 +49,11 @@ Job random_job(std::mt19937& random, bool mirrored, bool scale_free, bool always
   return job;
 }
 
-struct Row { std::size_t tie; bool is_x; Real stated, sd; };
+struct Row {
+  std::size_t tie;
+  bool is_x;
+  Real stated, sd;
+};
 
 std::vector<Row> rows_of(const Job& job) {
   std::vector<Row> out;
@@ -59,7 +68,8 @@ std::vector<Row> rows_of(const Job& job) {
 Vector computed(const Job& job, const std::vector<Row>& rows, const Vector& p) {
   Vector out;
   for (const Row& r : rows) {
-    const Real e = job.ties[r.tie].at.at.easting.metres() - p[0], n = job.ties[r.tie].at.at.northing.metres() - p[1];
+    const Real e = job.ties[r.tie].at.at.easting.metres() - p[0],
+               n = job.ties[r.tie].at.at.northing.metres() - p[1];
     const Real x = (e * std::sin(p[2]) + n * std::cos(p[2])) / p[3];
     const Real y = (n * std::sin(p[2]) - e * std::cos(p[2])) / p[3];
     out.push_back(r.is_x ? x : job.mirrored ? -y : y);
@@ -67,7 +77,8 @@ Vector computed(const Job& job, const std::vector<Row>& rows, const Vector& p) {
   return out;
 }
 
-Grid2 slopes(const Job& job, const std::vector<Row>& rows, const Vector& p, const std::vector<std::size_t>& unknowns) {
+Grid2 slopes(const Job& job, const std::vector<Row>& rows, const Vector& p,
+             const std::vector<std::size_t>& unknowns) {
   Grid2 out(rows.size(), Vector(unknowns.size()));
   for (std::size_t j = 0; j < unknowns.size(); ++j) {
     const Real h = unknowns[j] < 2 ? 1e-3L : 1e-6L;
@@ -113,11 +124,15 @@ Grid2 estimator(const Grid2& a, const std::vector<Row>& rows, const std::vector<
   const Grid2 q = inverse(normal);
   for (std::size_t j = 0; j < u; ++j)
     for (std::size_t i = 0; i < rows.size(); ++i)
-      for (std::size_t k = 0; used[i] && k < u; ++k) out[j][i] += q[j][k] * a[i][k] / (rows[i].sd * rows[i].sd);
+      for (std::size_t k = 0; used[i] && k < u; ++k)
+        out[j][i] += q[j][k] * a[i][k] / (rows[i].sd * rows[i].sd);
   return out;
 }
 
-struct Answer { Vector parameters; Grid2 g; };
+struct Answer {
+  Vector parameters;
+  Grid2 g;
+};
 
 Answer fit_shared(const Job& job, const std::vector<Row>& rows) {
   std::vector<std::size_t> unknowns{0, 1, 2};
@@ -133,9 +148,9 @@ Answer fit_shared(const Job& job, const std::vector<Row>& rows) {
   return {p, g};
 }
 
-/// Direction and one drawing shift from the leading family by a search that knows no derivatives (golden section on
-/// its own weighted square sum), then the other shift as a weighted mean; written with drawing shifts u, v and turned
-/// into E0, N0 at the end. The linear estimator follows from its defining equations.
+/// Direction and one drawing shift from the leading family by a search that knows no derivatives (golden
+/// section on its own weighted square sum), then the other shift as a weighted mean; written with drawing
+/// shifts u, v and turned into E0, N0 at the end. The linear estimator follows from its defining equations.
 Answer fit_held(const Job& job, const std::vector<Row>& rows, bool hold_x) {
   const auto shift_of = [&](Real azimuth, bool x_family) {
     Vector p = job.truth;
@@ -166,8 +181,8 @@ Answer fit_held(const Job& job, const std::vector<Row>& rows, bool hold_x) {
     const Real a = high - golden * (high - low), b = low + golden * (high - low);
     (square_sum(a) < square_sum(b) ? high : low) = square_sum(a) < square_sum(b) ? b : a;
   }
-  // Parabola through three points: the section search alone stops at the square root of the precision. Its cubic term
-  // costs about h^2.
+  // Parabola through three points: the section search alone stops at the square root of the precision. Its
+  // cubic term costs about h^2.
   const Real centre = (low + high) / 2, h = 1e-6L;
   const Real f0 = square_sum(centre - h), f1 = square_sum(centre), f2 = square_sum(centre + h);
   Vector p = job.truth;
@@ -176,7 +191,8 @@ Answer fit_held(const Job& job, const std::vector<Row>& rows, bool hold_x) {
   p[0] -= u * std::sin(p[2]) - hand * v * std::cos(p[2]);
   p[1] -= u * std::cos(p[2]) + hand * v * std::sin(p[2]);
 
-  // E0, N0, A change so that: the leading rows' own normal equations hold, and the other rows' weighted sum is zero.
+  // E0, N0, A change so that: the leading rows' own normal equations hold, and the other rows' weighted sum
+  // is zero.
   const Grid2 a = slopes(job, rows, p, {0, 1, 2});
   Grid2 left(3, Vector(3)), right(3, Vector(rows.size()));
   const auto demand = [&](std::size_t equation, const auto& weight_of) {
@@ -206,7 +222,8 @@ Answer fit_held(const Job& job, const std::vector<Row>& rows, bool hold_x) {
   return {p, g};
 }
 
-void check_against(const Job& job, const BaselineResult& r, const std::vector<Row>& rows, const Answer& want) {
+void check_against(const Job& job, const BaselineResult& r, const std::vector<Row>& rows,
+                   const Answer& want) {
   REQUIRE(r.status == FitStatus::solved);
   REQUIRE(r.rows.size() == rows.size());
   std::vector<std::size_t> unknowns{0, 1, 2};
@@ -231,12 +248,14 @@ void check_against(const Job& job, const BaselineResult& r, const std::vector<Ro
     CHECK(std::abs(*r.rows[i].standardised - static_cast<double>(v / std::sqrt(variance))) < 1e-4);
   }
   CHECK(r.degrees_of_freedom == n - u);
-  CHECK(*r.variance_factor == doctest::Approx(static_cast<double>(square_sum / static_cast<Real>(n - u))).epsilon(1e-5));
+  CHECK(*r.variance_factor ==
+        doctest::Approx(static_cast<double>(square_sum / static_cast<Real>(n - u))).epsilon(1e-5));
   // Covariance of mapped points, from E0, N0, A, s.
   for (const auto& place : {drawing(0, 0), drawing(60, 0), drawing(12, 75)}) {
     const Real x = place.at.x.metres(), y = (job.mirrored ? -1 : 1) * place.at.y.metres();
     const Real s = std::sin(want.parameters[2]), c = std::cos(want.parameters[2]), k = want.parameters[3];
-    const Real by[2][4] = {{0, 1, k * (-x * s + y * c), x * c + y * s}, {1, 0, k * (x * c + y * s), x * s - y * c}};
+    const Real by[2][4] = {{0, 1, k * (-x * s + y * c), x * c + y * s},
+                           {1, 0, k * (x * c + y * s), x * s - y * c}};
     Real cov[2][2] = {{0, 0}, {0, 0}};
     for (std::size_t i = 0; i < n; ++i) {
       Real moved[2] = {0, 0};
@@ -282,7 +301,8 @@ TEST_CASE("held baselines agree with an independent computation") {
     options.mirrored = job.mirrored;
     options.hold = trial % 4 >= 2 ? Hold::x : Hold::y;
     const auto rows = rows_of(job);
-    check_against(job, fit_baselines(job.ties, options, {}), rows, fit_held(job, rows, options.hold == Hold::x));
+    check_against(job, fit_baselines(job.ties, options, {}), rows,
+                  fit_held(job, rows, options.hold == Hold::x));
   }
 }
 
@@ -292,7 +312,8 @@ TEST_CASE("exact ties in the millions lose nothing") {
     std::vector<Tie> set;
     const double hand = mirrored ? -1 : 1;
     for (const auto& [x, y] : {std::pair{0.0, 0.0}, {40.0, 0.0}, {40.0, 30.0}, {0.0, 30.0}, {10.0, 5.0}})
-      set.push_back({m(3e6 + x), m(7e6 + y), site(5123456.25 + (4 * x - hand * 3 * y) / 5, 4654321.75 + (3 * x + hand * 4 * y) / 5),
+      set.push_back({m(3e6 + x), m(7e6 + y),
+                     site(5123456.25 + (4 * x - hand * 3 * y) / 5, 4654321.75 + (3 * x + hand * 4 * y) / 5),
                      mm(1.5), mm(1.5), mm(5)});
     BaselineOptions options;
     options.mirrored = mirrored;

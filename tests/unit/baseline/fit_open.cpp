@@ -1,10 +1,12 @@
-// Ties that leave something open or fit two ways round: what is told, and that the tie it asks for settles it.
-#include "baseline/squareness.h"
-#include "ties.h"
+// Ties that leave something open or fit two ways round: what is told, and that the tie it asks for settles
+// it.
+#include <doctest/doctest.h>
 
 #include <cmath>
-#include <doctest/doctest.h>
 #include <string>
+
+#include "baseline/squareness.h"
+#include "ties.h"
 
 using namespace deckmark_test;
 
@@ -13,17 +15,24 @@ namespace {
 /// +X at azimuth 40 degrees, origin at E 5000, N 2000.
 Tie found_at(std::optional<double> x, std::optional<double> y, double true_x, double true_y) {
   const double a = 40 * 3.14159265358979323846 / 180;
-  return {x ? std::optional(m(*x)) : std::nullopt, y ? std::optional(m(*y)) : std::nullopt,
-          site(5000 + true_x * std::sin(a) - true_y * std::cos(a), 2000 + true_x * std::cos(a) + true_y * std::sin(a)),
-          mm(1.5), mm(1.5), mm(5)};
+  return {x ? std::optional(m(*x)) : std::nullopt,
+          y ? std::optional(m(*y)) : std::nullopt,
+          site(5000 + true_x * std::sin(a) - true_y * std::cos(a),
+               2000 + true_x * std::cos(a) + true_y * std::sin(a)),
+          mm(1.5),
+          mm(1.5),
+          mm(5)};
 }
 Tie both(double x, double y) { return found_at(x, y, x, y); }
 Tie x_only(double x, double y) { return found_at(x, std::nullopt, x, y); }
 Tie y_only(double x, double y) { return found_at(std::nullopt, y, x, y); }
 
-struct Open { bool rotation, along_x, along_y, scale; };
+struct Open {
+  bool rotation, along_x, along_y, scale;
+};
 
-void check_open(const std::vector<Tie>& set, const BaselineOptions& options, const Open& want, const char* cure) {
+void check_open(const std::vector<Tie>& set, const BaselineOptions& options, const Open& want,
+                const char* cure) {
   const auto r = fit_baselines(set, options, {});
   REQUIRE(r.status == FitStatus::open);
   CHECK(r.open.rotation == want.rotation);
@@ -32,7 +41,8 @@ void check_open(const std::vector<Tie>& set, const BaselineOptions& options, con
   CHECK(r.open.scale == want.scale);
   CHECK_FALSE(r.fit.has_value());
   const Fault f = refusal(r);
-  CAPTURE(f.found); CAPTURE(f.suggestion);
+  CAPTURE(f.found);
+  CAPTURE(f.suggestion);
   CHECK((f.found.find("rotation") != std::string::npos) == want.rotation);
   CHECK((f.found.find("origin along X") != std::string::npos) == want.along_x);
   CHECK((f.found.find("origin along Y") != std::string::npos) == want.along_y);
@@ -52,7 +62,9 @@ TEST_CASE("what ties leave open is named, with the tie that settles it") {
   SUBCASE("y along the X baseline, no x") {
     check_open({y_only(0, 0), y_only(30, 0)}, kFixed, {false, true, false, false}, "states x");
   }
-  SUBCASE("two coincident with both") { check_open({both(3, 4), both(3, 4)}, kFixed, {true, false, false, false}, "far"); }
+  SUBCASE("two coincident with both") {
+    check_open({both(3, 4), both(3, 4)}, kFixed, {true, false, false, false}, "far");
+  }
   SUBCASE("one x here and one y there") {
     check_open({x_only(3, 4), y_only(20, 15)}, kFixed, {true, false, false, false}, "far along");
   }
@@ -73,10 +85,12 @@ TEST_CASE("what ties leave open is named, with the tie that settles it") {
 
 TEST_CASE("the tie that was asked for settles it") {
   CHECK(fit_baselines(std::vector{both(3, 4), both(20, 4)}, kFixed, {}).status == FitStatus::solved);
-  CHECK(fit_baselines(std::vector{x_only(0, 0), x_only(0, 30), x_only(20, 5), y_only(3, 2)}, kFixed, {}).status ==
+  CHECK(fit_baselines(std::vector{x_only(0, 0), x_only(0, 30), x_only(20, 5), y_only(3, 2)}, kFixed, {})
+            .status == FitStatus::solved);
+  CHECK(fit_baselines(std::vector{both(0, 0), x_only(100, 0), y_only(100, 0)}, kFixed, {}).status ==
         FitStatus::solved);
-  CHECK(fit_baselines(std::vector{both(0, 0), x_only(100, 0), y_only(100, 0)}, kFixed, {}).status == FitStatus::solved);
-  CHECK(fit_baselines(std::vector{y_only(5, 0), y_only(30, 0), x_only(0, 5), x_only(0, 20), both(25, 15)}, kFree, {})
+  CHECK(fit_baselines(std::vector{y_only(5, 0), y_only(30, 0), x_only(0, 5), x_only(0, 20), both(25, 15)},
+                      kFree, {})
             .status == FitStatus::solved);
 }
 
@@ -161,7 +175,8 @@ TEST_CASE("a distance that is too short leaves two directions that azimuth_near 
 TEST_CASE("azimuth_near that contradicts the only fit is refused") {
   BaselineOptions options;
   options.azimuth_near = Azimuth::degrees(101);
-  CHECK(fit_baselines(std::vector{both(0, 0), both(30, 0)}, options, {}).status == FitStatus::azimuth_refused);
+  CHECK(fit_baselines(std::vector{both(0, 0), both(30, 0)}, options, {}).status ==
+        FitStatus::azimuth_refused);
   options.azimuth_near = Azimuth::degrees(99.9);
   CHECK(fit_baselines(std::vector{both(0, 0), both(30, 0)}, options, {}).status == FitStatus::solved);
 }
@@ -178,11 +193,13 @@ TEST_CASE("nearly on one line: solved, and the far hanger's sd is told") {
 // Rows base-01 and base-02 of tests/cases/cases.csv, as ties on the two lines.
 TEST_CASE("two lines that are parallel, and a line without length, are named") {
   const auto none = std::nullopt;
-  const auto parallel = fit_baselines(ties({{none, 0, 0, 0}, {none, 0, 100, 0}, {0, none, 0, 20}, {0, none, 100, 20}}), kFixed, {});
+  const auto parallel = fit_baselines(
+      ties({{none, 0, 0, 0}, {none, 0, 100, 0}, {0, none, 0, 20}, {0, none, 100, 20}}), kFixed, {});
   REQUIRE(parallel.status == FitStatus::open);
   CHECK(parallel.open.parallel);
   CHECK(refusal(parallel).found.find("parallel") != std::string::npos);
-  const auto point = fit_baselines(ties({{none, 0, 10, 10}, {none, 0, 10, 10}, {0, none, 10, 10}, {0, none, 10, 40}}), kFixed, {});
+  const auto point = fit_baselines(
+      ties({{none, 0, 10, 10}, {none, 0, 10, 10}, {0, none, 10, 10}, {0, none, 10, 40}}), kFixed, {});
   REQUIRE(point.status == FitStatus::open);
   CHECK(point.open.no_length == Hold::x);
   CHECK(refusal(point).found.find("X baseline has no length") != std::string::npos);
@@ -195,14 +212,16 @@ TEST_CASE("lines not quite square are taken, and differ by 8.7 mm at 60 m") {
   BaselineOptions options;
   options.azimuth_near = Azimuth::degrees(90);
   const std::vector<Point<Drawing>> mapped{drawing(10, 10), drawing(0, 60)};
-  const auto set = ties({{none, 0, 0, 0}, {none, 0, 60, 0}, {0, none, 0, 0}, {0, none, 60 * std::cos(a), 60 * std::sin(a)}});
+  const auto set = ties(
+      {{none, 0, 0, 0}, {none, 0, 60, 0}, {0, none, 0, 0}, {0, none, 60 * std::cos(a), 60 * std::sin(a)}});
   const auto r = fit_baselines(set, options, mapped);
   REQUIRE(r.status == FitStatus::solved);
   const auto s = squareness(set, r, mapped, {});
   CHECK(s.included->degrees() == doctest::Approx(90 - 0.5 / 60).epsilon(1e-9));
   CHECK(s.farthest == 1u);
   CHECK(s.at_farthest->millimetres() == doctest::Approx(-8.73).epsilon(1e-3));
-  // Held one way or the other the directions differ by the whole, each origin taking the mean of its own marks.
+  // Held one way or the other the directions differ by the whole, each origin taking the mean of its own
+  // marks.
   options.hold = Hold::x;
   const auto x = fit_baselines(set, options, {});
   options.hold = Hold::y;

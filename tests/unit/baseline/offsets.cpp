@@ -1,8 +1,10 @@
 #include "baseline/offsets.h"
-#include "ties.h"
+
+#include <doctest/doctest.h>
 
 #include <cmath>
-#include <doctest/doctest.h>
+
+#include "ties.h"
 
 using namespace deckmark_test;
 
@@ -30,7 +32,8 @@ TEST_CASE("two tapes swung to the printed distances meet in the point") {
     const SwingTie s = swing_tie(first, second, p);
     const double d = distance(first, second).metres(), a = s.first.metres(), b = s.second.metres();
     const double along = (a * a - b * b + d * d) / (2 * d), off = std::sqrt(a * a - along * along);
-    const double un = (second - first).by.northing.metres() / d, ue = (second - first).by.easting.metres() / d;
+    const double un = (second - first).by.northing.metres() / d,
+                 ue = (second - first).by.easting.metres() / d;
     // Left of a direction (n, e) is (e, -n): facing north, west.
     const double hand = s.side == Side::left ? 1 : -1;
     const auto met = site(first.at.easting.metres() + along * ue - hand * off * un,
@@ -40,7 +43,8 @@ TEST_CASE("two tapes swung to the printed distances meet in the point") {
 }
 
 TEST_CASE("running distances go on through the run, whatever stands between its rows") {
-  const std::vector<Point<Drawing>> points{drawing(0, 0), drawing(9, 9), drawing(3, 4), drawing(50, 0), drawing(3, 5), drawing(50, 2)};
+  const std::vector<Point<Drawing>> points{drawing(0, 0),  drawing(9, 9), drawing(3, 4),
+                                           drawing(50, 0), drawing(3, 5), drawing(50, 2)};
   const std::vector<std::uint32_t> runs{1, 0, 1, 2, 1, 2};
   const auto along = running_distances(points, runs);
   CHECK(*along[0] == m(0));

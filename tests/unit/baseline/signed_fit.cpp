@@ -1,18 +1,21 @@
-#include "baseline/assurance.h"
 #include "baseline/signed_fit.h"
-#include "simulation/tie_jobs.h"
-#include "ties.h"
+
+#include <doctest/doctest.h>
 
 #include <cmath>
-#include <doctest/doctest.h>
 #include <random>
+
+#include "baseline/assurance.h"
+#include "simulation/tie_jobs.h"
+#include "ties.h"
 
 using namespace deckmark_test;
 
 namespace {
 
 /// Marks moved and turned on site about a point.
-std::vector<Tie> moved(std::vector<Tie> set, double north, double east, double clockwise_degrees, const Point<Site>& about) {
+std::vector<Tie> moved(std::vector<Tie> set, double north, double east, double clockwise_degrees,
+                       const Point<Site>& about) {
   const double a = clockwise_degrees * 3.14159265358979323846 / 180;
   for (Tie& t : set) {
     const double n = (t.at - about).by.northing.metres(), e = (t.at - about).by.easting.metres();
@@ -62,7 +65,8 @@ TEST_CASE("ties that check little say what they can") {
   CHECK(one.shift_x->millimetres() == doctest::Approx(-1).epsilon(1e-6));
   CHECK(one.shift_y.has_value());
   CHECK_FALSE(one.turn.has_value());
-  const SignedCheck x_only = check_signed(ties({{10, std::nullopt, 10.02, 5}, {10, std::nullopt, 10.02, 25}}), fit);
+  const SignedCheck x_only =
+      check_signed(ties({{10, std::nullopt, 10.02, 5}, {10, std::nullopt, 10.02, 25}}), fit);
   CHECK(x_only.shift_x->millimetres() == doctest::Approx(20).epsilon(1e-6));
   CHECK_FALSE(x_only.shift_y.has_value());
   CHECK(x_only.turn.has_value());
@@ -82,7 +86,9 @@ TEST_CASE("a mean shift against a signed fit scatters as its sd says") {
   std::normal_distribution<double> noise(0, 0.0015);
   for (int k = 0; k < trials; ++k) {
     auto now = exact;
-    for (Tie& t : now) t.at = {{.northing = t.at.at.northing + m(noise(random)), .easting = t.at.at.easting + m(noise(random))}};
+    for (Tie& t : now)
+      t.at = {
+          {.northing = t.at.at.northing + m(noise(random)), .easting = t.at.at.easting + m(noise(random))}};
     const SignedCheck c = check_signed(now, *fit.fit);
     inside += std::abs(*c.turn / c.sd_turn) < 1.96 ? 1 : 0;
   }

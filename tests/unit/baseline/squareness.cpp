@@ -1,9 +1,11 @@
 #include "baseline/squareness.h"
-#include "ties.h"
+
+#include <doctest/doctest.h>
 
 #include <cmath>
-#include <doctest/doctest.h>
 #include <random>
+
+#include "ties.h"
 
 using namespace deckmark_test;
 
@@ -11,15 +13,18 @@ namespace {
 
 constexpr double kDegree = 3.14159265358979323846 / 180;
 
-/// Marks on two lines that cross at `included` degrees; +X at `azimuth`, the Y baseline on its left (right: mirrored).
-std::vector<Tie> crossing_lines(double azimuth, double included, double length_x, double length_y, bool mirrored,
-                                double scale = 1) {
+/// Marks on two lines that cross at `included` degrees; +X at `azimuth`, the Y baseline on its left (right:
+/// mirrored).
+std::vector<Tie> crossing_lines(double azimuth, double included, double length_x, double length_y,
+                                bool mirrored, double scale = 1) {
   std::vector<Tie> out;
   const double ax = azimuth * kDegree, ay = (azimuth + (mirrored ? included : -included)) * kDegree;
   for (const double d : {0.0, 0.5, 1.0}) {
     const double x = d * length_x, y = d * length_y;
-    out.push_back({std::nullopt, m(0), site(700 + scale * x * std::sin(ax), 300 + scale * x * std::cos(ax)), mm(1.5), mm(1.5), mm(5)});
-    out.push_back({m(0), std::nullopt, site(700 + scale * y * std::sin(ay), 300 + scale * y * std::cos(ay)), mm(1.5), mm(1.5), mm(5)});
+    out.push_back({std::nullopt, m(0), site(700 + scale * x * std::sin(ax), 300 + scale * x * std::cos(ax)),
+                   mm(1.5), mm(1.5), mm(5)});
+    out.push_back({m(0), std::nullopt, site(700 + scale * y * std::sin(ay), 300 + scale * y * std::cos(ay)),
+                   mm(1.5), mm(1.5), mm(5)});
   }
   return out;
 }
@@ -37,7 +42,8 @@ TEST_CASE("the included angle has its sign and its sd") {
   const std::vector<Point<Drawing>> mapped{drawing(2, 3), drawing(28, 21), drawing(5, 5)};
   for (const bool mirrored : {false, true}) {
     for (const double off : {0.02, -0.03}) {
-      CAPTURE(mirrored); CAPTURE(off);
+      CAPTURE(mirrored);
+      CAPTURE(off);
       const auto set = crossing_lines(130, 90 + off, 30, 20, mirrored);
       const auto fit = fitted(set, 130, mirrored);
       REQUIRE(fit.status == FitStatus::solved);
@@ -53,7 +59,8 @@ TEST_CASE("the included angle has its sign and its sd") {
       CHECK(s.sd_over->metres() == doctest::Approx(20 * sd).epsilon(1e-3));
       CHECK(*s.farthest == 1);
       CHECK(s.at_farthest->metres() == doctest::Approx(35 * off * kDegree).epsilon(1e-6));
-      // ISO 4463-1 secondary (from memory): 0.09 / sqrt(20) degrees over 20 m is 7.02 mm, and 0.02 degrees 6.98 mm.
+      // ISO 4463-1 secondary (from memory): 0.09 / sqrt(20) degrees over 20 m is 7.02 mm, and 0.02
+      // degrees 6.98 mm.
       CHECK(s.limit.permitted.millimetres() == doctest::Approx(7.02).epsilon(2e-3));
       CHECK(s.verdict == (off > 0 ? Verdict::within : Verdict::outside));
     }
@@ -69,7 +76,8 @@ TEST_CASE("a tolerance of the job decides where it is tighter, and an sd above t
   const auto loose = squareness(set, fit, {}, {.setout = SetOut::secondary, .tolerance = mm(50)});
   CHECK(loose.limit.source == LimitSource::iso_secondary);
   CHECK(loose.verdict == Verdict::within);
-  CHECK(squareness(set, fit, {}, {.setout = SetOut::primary, .tolerance = std::nullopt}).verdict == Verdict::outside);
+  CHECK(squareness(set, fit, {}, {.setout = SetOut::primary, .tolerance = std::nullopt}).verdict ==
+        Verdict::outside);
   const auto hair = squareness(set, fit, {}, {.setout = SetOut::secondary, .tolerance = mm(2)});
   CHECK(hair.verdict == Verdict::unsure);  // its sd over 20 m is 2.5 mm
 }
@@ -91,7 +99,8 @@ TEST_CASE("a freed scale is taken out first") {
   // Two sharp ties on the X baseline fix the scale, so that little of the skew leaks into it.
   for (const double x : {0.0, 30.0}) {
     const double a = 10 * kDegree;
-    set.push_back({m(x), m(0), site(700 + 1.0005 * x * std::sin(a), 300 + 1.0005 * x * std::cos(a)), mm(0.05), mm(0.05), mm(5)});
+    set.push_back({m(x), m(0), site(700 + 1.0005 * x * std::sin(a), 300 + 1.0005 * x * std::cos(a)), mm(0.05),
+                   mm(0.05), mm(5)});
   }
   const auto fit = fit_baselines(set, kFree, {});
   REQUIRE(fit.status == FitStatus::solved);
@@ -108,7 +117,9 @@ TEST_CASE("the stated sd of the angle is what repeated jobs scatter by") {
   const int trials = 4000;
   for (int k = 0; k < trials; ++k) {
     auto set = crossing_lines(77, 90, 30, 20, false);
-    for (Tie& t : set) t.at = {{.northing = t.at.at.northing + m(noise(random)), .easting = t.at.at.easting + m(noise(random))}};
+    for (Tie& t : set)
+      t.at = {
+          {.northing = t.at.at.northing + m(noise(random)), .easting = t.at.at.easting + m(noise(random))}};
     const auto fit = fitted(set, 77, false);
     REQUIRE(fit.status == FitStatus::solved);
     const auto s = squareness(set, fit, {}, {});

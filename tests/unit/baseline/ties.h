@@ -1,10 +1,10 @@
 #pragma once
 /// Short makers of ties for the tests.
 
-#include "baseline/fit.h"
-
 #include <optional>
 #include <vector>
+
+#include "baseline/fit.h"
 
 namespace deckmark_test {
 
@@ -13,7 +13,9 @@ using namespace deckmark;
 inline Length m(double v) { return Length::metres(v); }
 inline Length mm(double v) { return Length::millimetres(v); }
 inline Point<Drawing> drawing(double x, double y) { return {{.x = m(x), .y = m(y)}}; }
-inline Point<Site> site(double easting, double northing) { return {{.northing = m(northing), .easting = m(easting)}}; }
+inline Point<Site> site(double easting, double northing) {
+  return {{.northing = m(northing), .easting = m(easting)}};
+}
 
 struct TieText {
   std::optional<double> x, y;

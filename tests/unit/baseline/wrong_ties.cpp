@@ -1,10 +1,12 @@
 #include "baseline/wrong_ties.h"
-#include "simulation/tie_jobs.h"
-#include "ties.h"
+
+#include <doctest/doctest.h>
 
 #include <cmath>
-#include <doctest/doctest.h>
 #include <random>
+
+#include "simulation/tie_jobs.h"
+#include "ties.h"
 
 using namespace deckmark_test;
 
@@ -49,7 +51,8 @@ TEST_CASE("one wrong tie among eight is named first, a set without fault accuses
 
   int accused = 0;
   for (int trial = 0; trial < 2000 / kShare; ++trial)
-    accused += find_wrong_ties(random_tie_job(random, 8, 30, 20, 0.0015, false).ties, {}).wrong.empty() ? 0 : 1;
+    accused +=
+        find_wrong_ties(random_tie_job(random, 8, 30, 20, 0.0015, false).ties, {}).wrong.empty() ? 0 : 1;
   CHECK(accused <= 20);
 }
 
@@ -78,11 +81,15 @@ TEST_CASE("two ties 20 mm too far apart: nobody can say which") {
 }
 
 TEST_CASE("fit-08 without the point that is a foot off the rest fits") {
-  const auto left = leave_out_each(ties({{0, 0, 1000, 5000}, {100, 0, 1100, 5000}, {100, 100, 1100.3048, 5100}, {0, 100, 1000, 5100}}), kFree);
+  const auto left = leave_out_each(
+      ties({{0, 0, 1000, 5000}, {100, 0, 1100, 5000}, {100, 100, 1100.3048, 5100}, {0, 100, 1000, 5100}}),
+      kFree);
   REQUIRE(left.size() == 4);
   for (std::size_t i = 0; i < 4; ++i) {
     CHECK(left[i].solved);
-    if (i == 2) CHECK(left[i].largest_residual < mm(1e-6));
-    else CHECK(left[i].largest_residual > mm(30));
+    if (i == 2)
+      CHECK(left[i].largest_residual < mm(1e-6));
+    else
+      CHECK(left[i].largest_residual > mm(30));
   }
 }

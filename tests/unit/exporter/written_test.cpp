@@ -334,15 +334,16 @@ TEST_CASE("a changed byte anywhere in the file is found") {
     std::vector<double> values;
     for (std::size_t i = 0; i < texts.size(); ++i)
       values.push_back((static_cast<double>(random() % 400001) - 200000.0) / 128.0);  // many ties
-    const auto table = written_table(style, {"number", "point, name", "x (m)", "empty", "\xE2\x80\xB2", "repeated"},
-                                     texts.size(), [&](auto& sink, std::size_t i) {
-                                       sink.integer(static_cast<std::int64_t>(i * i) - 5);
-                                       sink.text(texts[i]);
-                                       sink.fixed(values[i], 5);
-                                       sink.empty();
-                                       sink.fixed(values[i], 1);
-                                       sink.fixed(values[i / 4], i % 8 < 6 ? 3 : 2);
-                                     });
+    const auto table =
+        written_table(style, {"number", "point, name", "x (m)", "empty", "\xE2\x80\xB2", "repeated"},
+                      texts.size(), [&](auto& sink, std::size_t i) {
+                        sink.integer(static_cast<std::int64_t>(i * i) - 5);
+                        sink.text(texts[i]);
+                        sink.fixed(values[i], 5);
+                        sink.empty();
+                        sink.fixed(values[i], 1);
+                        sink.fixed(values[i / 4], i % 8 < 6 ? 3 : 2);
+                      });
     const std::string good = written(*table);
     REQUIRE(agrees(*table, good));
     for (std::size_t at = 0; at < good.size(); at += kStride) {

@@ -7,15 +7,19 @@
 using namespace hanger_test;
 
 TEST_CASE("crossings, a tee and corners with their angles") {
-  const std::vector<Path> runs{*Path::line(at(0, 0), at(10, 0)), *Path::line(at(4, -3), at(4, 5)), *Path::line(at(10, 4), at(10, 0)),
-                               *Path::line(at(0, 0), at(-2, 2)), *Path::ring(at(6, 5), at(2, 5))};
+  const std::vector<Path> runs{*Path::line(at(0, 0), at(10, 0)), *Path::line(at(4, -3), at(4, 5)),
+                               *Path::line(at(10, 4), at(10, 0)), *Path::line(at(0, 0), at(-2, 2)),
+                               *Path::ring(at(6, 5), at(2, 5))};
   const CrossingsResult out = find_crossings(runs);
   struct Row {
     std::size_t a, b;
     double along_a, along_b, angle;
     bool corner;
   };
-  const Row rows[] = {{0, 1, 4, 3, 90, false}, {0, 2, 10, 4, 90, true}, {0, 3, 0, 0, 135, true}, {1, 4, 6, 3 * 3.14159265358979, 90, false}};
+  const Row rows[] = {{0, 1, 4, 3, 90, false},
+                      {0, 2, 10, 4, 90, true},
+                      {0, 3, 0, 0, 135, true},
+                      {1, 4, 6, 3 * 3.14159265358979, 90, false}};
   REQUIRE(out.places.size() == 4);
   for (std::size_t i = 0; i < 4; ++i) {
     CAPTURE(i);

@@ -1,14 +1,14 @@
-// Cut lists of every kind that a job has: near the lower bound, every cut once, no stock piece over its length.
-#include "hanger/cut_list.h"
-
-#include "hanger_support.h"
-
+// Cut lists of every kind that a job has: near the lower bound, every cut once, no stock piece over its
+// length.
 #include <doctest/doctest.h>
 
 #include <algorithm>
 #include <cmath>
 #include <random>
 #include <vector>
+
+#include "hanger/cut_list.h"
+#include "hanger_support.h"
 
 using namespace hanger_test;
 
@@ -36,7 +36,8 @@ void check_sound(const std::vector<Length>& cuts, const CutListResult& out, doub
     // A saw takes its kerf between two cuts, and behind the last one where something is left.
     const double n = static_cast<double>(out.pieces[p].cuts.size()), blades = kerf * (n - 1);
     CHECK(used + blades <= stock + 1e-7);
-    CHECK(out.pieces[p].offcut.metres() == doctest::Approx(std::max(0.0, stock - used - kerf * n)).scale(stock).epsilon(1e-9));
+    CHECK(out.pieces[p].offcut.metres() ==
+          doctest::Approx(std::max(0.0, stock - used - kerf * n)).scale(stock).epsilon(1e-9));
     waste += stock - used;
   }
   CHECK(std::ranges::all_of(seen, [](int n) { return n == 1; }));
@@ -44,7 +45,8 @@ void check_sound(const std::vector<Length>& cuts, const CutListResult& out, doub
 }
 
 /// The fewest pieces by trying every place for every cut.
-std::size_t fewest(const std::vector<double>& cuts, double stock, double kerf, std::size_t i, std::vector<double>& room, std::size_t best) {
+std::size_t fewest(const std::vector<double>& cuts, double stock, double kerf, std::size_t i,
+                   std::vector<double>& room, std::size_t best) {
   if (i == cuts.size()) return std::min(best, room.size());
   if (room.size() >= best) return best;
   for (std::size_t p = 0; p < room.size(); ++p)
@@ -63,12 +65,15 @@ std::size_t fewest(const std::vector<double>& cuts, double stock, double kerf, s
 
 TEST_CASE("1,000 random lists of 200 cuts stay within a stock piece or 2 % of the lower bound") {
   std::mt19937 random(1);
-  const auto between = [&](double low, double high) { return std::uniform_real_distribution<double>(low, high)(random); };
+  const auto between = [&](double low, double high) {
+    return std::uniform_real_distribution<double>(low, high)(random);
+  };
   int at_bound = 0, over = 0;
   double worst = 0;
   for (int list = 0; list < kLists; ++list) {
     CAPTURE(list);
-    const double stock = std::vector<double>{3.0, 3.6576, 6.0}[static_cast<std::size_t>(list) % 3], kerf = list % 2 ? 0.003 : 0;
+    const double stock = std::vector<double>{3.0, 3.6576, 6.0}[static_cast<std::size_t>(list) % 3],
+                 kerf = list % 2 ? 0.003 : 0;
     const double low = between(0.05, 0.6) * stock, high = std::min(stock, low + between(0.02, 0.9) * stock);
     // To the millimetre, to a sixteenth of an inch, to 5 cm (many alike), and as they come.
     const double step = std::vector<double>{0.001, 0.0254 / 16, 0.05, 0}[static_cast<std::size_t>(list) % 4];
@@ -91,7 +96,8 @@ TEST_CASE("1,000 random lists of 200 cuts stay within a stock piece or 2 % of th
     over += above > allowed;
     worst = std::max(worst, above / static_cast<double>(out.lower_bound));
   }
-  MESSAGE(at_bound << " of " << kLists << " lists at the lower bound, " << over << " over what is allowed, the worst " << 100 * worst << " % above");
+  MESSAGE(at_bound << " of " << kLists << " lists at the lower bound, " << over
+                   << " over what is allowed, the worst " << 100 * worst << " % above");
 }
 
 TEST_CASE("short lists take the fewest pieces, and no bound is above them") {

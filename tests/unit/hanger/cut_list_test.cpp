@@ -15,11 +15,13 @@ std::vector<Length> all(std::initializer_list<double> v) {
 }  // namespace
 
 TEST_CASE("a cut is the drop, leaning or not, and both allowances, rounded up where asked") {
-  CHECK(cut_length(m(1.234), m(0), {m(0.15), m(0.1), {}, {}}).metres() == doctest::Approx(1.484).epsilon(1e-12));
+  CHECK(cut_length(m(1.234), m(0), {m(0.15), m(0.1), {}, {}}).metres() ==
+        doctest::Approx(1.484).epsilon(1e-12));
   CHECK(cut_length(m(3), m(0.4), {}).metres() == doctest::Approx(std::sqrt(9.16)));
   CutOptions o{m(0.15), m(0.1), {}, m(0.005)};
   CHECK(cut_length(m(1.2341), m(0), o).metres() == doctest::Approx(1.485).epsilon(1e-12));
-  CHECK(cut_length(m(1.235), m(0), o).metres() == doctest::Approx(1.485).epsilon(1e-12));  // already a multiple
+  CHECK(cut_length(m(1.235), m(0), o).metres() ==
+        doctest::Approx(1.485).epsilon(1e-12));  // already a multiple
 }
 
 TEST_CASE("packings that are known") {
@@ -28,10 +30,11 @@ TEST_CASE("packings that are known") {
     double stock, kerf;
     std::size_t pieces, bound;
   };
-  for (const Row& r : {Row{all({1.22, 1.22, 1.22}), 3.66, 0, 1, 1}, Row{all({1.22, 1.22, 1.22}), 3.66, 0.003, 2, 2}, Row{all({3.66}), 3.66, 0.003, 1, 1},
-                       Row{all({2, 2, 2}), 3.66, 0, 3, 3},
-                       // First-fit decreasing needs four here: 6 5 | 6 5 | 5 3 3 | 3 ... of 11.
-                       Row{all({6, 6, 5, 5, 5, 3, 3}), 11, 0, 3, 3}, Row{all({5, 4, 4, 3, 2, 2}), 10, 0, 2, 2}}) {
+  for (const Row& r :
+       {Row{all({1.22, 1.22, 1.22}), 3.66, 0, 1, 1}, Row{all({1.22, 1.22, 1.22}), 3.66, 0.003, 2, 2},
+        Row{all({3.66}), 3.66, 0.003, 1, 1}, Row{all({2, 2, 2}), 3.66, 0, 3, 3},
+        // First-fit decreasing needs four here: 6 5 | 6 5 | 5 3 3 | 3 ... of 11.
+        Row{all({6, 6, 5, 5, 5, 3, 3}), 11, 0, 3, 3}, Row{all({5, 4, 4, 3, 2, 2}), 10, 0, 2, 2}}) {
     const CutListResult out = cut_list(r.cuts, m(r.stock), m(r.kerf));
     CHECK(out.pieces.size() == r.pieces);
     CHECK(out.lower_bound == r.bound);

@@ -1,6 +1,7 @@
+#include "hanger/fastening.h"
+
 #include <doctest/doctest.h>
 
-#include "hanger/fastening.h"
 #include "hanger_support.h"
 
 using namespace hanger_test;
@@ -28,12 +29,17 @@ TEST_CASE("the stretches of a run inside an outline") {
     std::vector<std::pair<double, double>> want;
   };
   // An outline in the form of a U that a line crosses twice.
-  const std::vector<Point<Drawing>> u{at(0, 0), at(9, 0), at(9, 6), at(6, 6), at(6, 2), at(3, 2), at(3, 6), at(0, 6)};
+  const std::vector<Point<Drawing>> u{at(0, 0), at(9, 0), at(9, 6), at(6, 6),
+                                      at(6, 2), at(3, 2), at(3, 6), at(0, 6)};
   const Outline notched = std::get<Outline>(Outline::make(u));
-  for (const Row& r : {Row{"through", *Path::line(at(0, 3), at(10, 3)), {{2, 8}}}, Row{"within", *Path::line(at(3, 3), at(7, 3)), {{0, 4}}},
-                       Row{"beside", *Path::line(at(0, 7), at(10, 7)), {}}, Row{"ends inside", *Path::line(at(0, 3), at(5, 3)), {{2, 5}}},
+  for (const Row& r : {Row{"through", *Path::line(at(0, 3), at(10, 3)), {{2, 8}}},
+                       Row{"within", *Path::line(at(3, 3), at(7, 3)), {{0, 4}}},
+                       Row{"beside", *Path::line(at(0, 7), at(10, 7)), {}},
+                       Row{"ends inside", *Path::line(at(0, 3), at(5, 3)), {{2, 5}}},
                        // Half of a ring about a corner side: x below 2 is outside.
-                       Row{"ring", *Path::ring(at(3, 3), at(1, 3)), {{0, std::acos(-1.0) / 2}, {1.5 * std::acos(-1.0), 2 * std::acos(-1.0)}}}}) {
+                       Row{"ring",
+                           *Path::ring(at(3, 3), at(1, 3)),
+                           {{0, std::acos(-1.0) / 2}, {1.5 * std::acos(-1.0), 2 * std::acos(-1.0)}}}}) {
     CAPTURE(r.what);
     const auto got = shown(stretches_inside(r.run, kBay));
     REQUIRE(got.size() == r.want.size());
@@ -64,7 +70,8 @@ TEST_CASE("fastening lines cross a run at their places") {
 
 TEST_CASE("a run along the flutes has no places") {
   const FasteningLines along_x{true, m(0.2), m(0)};
-  for (const auto& [y, along] : {std::pair(3.0, true), std::pair(4.0, true), std::pair(5.0, false)}) {  // 0, 11 and 22 degrees
+  for (const auto& [y, along] :
+       {std::pair(3.0, true), std::pair(4.0, true), std::pair(5.0, false)}) {  // 0, 11 and 22 degrees
     CAPTURE(y);
     const auto f = fluted_stretches(*Path::line(at(2.5, 3), at(7.5, y)), kBay, along_x);
     REQUIRE(f.size() == 1);
@@ -74,7 +81,8 @@ TEST_CASE("a run along the flutes has no places") {
 }
 
 TEST_CASE("a ring goes along the flutes wherever it starts") {
-  const auto bay = std::get<Outline>(Outline::make(std::vector<Point<Drawing>>{at(-10, -10), at(10, -10), at(10, 10), at(-10, 10)}));
+  const auto bay = std::get<Outline>(
+      Outline::make(std::vector<Point<Drawing>>{at(-10, -10), at(10, -10), at(10, 10), at(-10, 10)}));
   for (const bool along_x : {true, false})
     for (double start = 0; start < 360; start += 7.5) {
       CAPTURE(start);
@@ -93,7 +101,8 @@ TEST_CASE("places lie on lines and in the bay, for random lines, arcs and bays")
     const double x0 = uniform(random, -20, 20), y0 = uniform(random, -20, 20);
     const double wide = uniform(random, 1, 15), high = uniform(random, 1, 15);
     const Outline bay = rectangle(x0, y0, x0 + wide, y0 + high);
-    const auto from = at(uniform(random, -20, 20), uniform(random, -20, 20)), to = at(uniform(random, -20, 20), uniform(random, -20, 20));
+    const auto from = at(uniform(random, -20, 20), uniform(random, -20, 20)),
+               to = at(uniform(random, -20, 20), uniform(random, -20, 20));
     const auto run = coin(random) ? Path::line(from, to) : Path::ring(from, to);
     if (!run) continue;
     const FasteningLines lines{coin(random), m(uniform(random, 0.1, 2)), m(uniform(random, -50, 50))};

@@ -58,7 +58,8 @@ TEST_CASE("marks on top of each piece, in order along it") {
     std::size_t piece;
     double along_piece, along_run;
   };
-  const Row want[] = {{What::end, 0, 0, 0}, {What::hanger, 0, 0.5, 0.5}, {What::hanger, 0, 3, 3}, {What::joint, 0, 3, 3}, {What::crossing, 1, 1, 4}, {What::end, 1, 3, 6}};
+  const Row want[] = {{What::end, 0, 0, 0},   {What::hanger, 0, 0.5, 0.5}, {What::hanger, 0, 3, 3},
+                      {What::joint, 0, 3, 3}, {What::crossing, 1, 1, 4},   {What::end, 1, 3, 6}};
   REQUIRE(marks.size() == 6);
   for (std::size_t i = 0; i < 6; ++i) {
     CAPTURE(i);
@@ -68,7 +69,8 @@ TEST_CASE("marks on top of each piece, in order along it") {
     CHECK(marks[i].along_run.metres() == doctest::Approx(want[i].along_run));
   }
   const auto ring = piece_marks(lay_pieces(all({3, 3}), m(6), true), m(6), true, on);
-  CHECK(std::count_if(ring.begin(), ring.end(), [](const PieceMark& p) { return p.what == What::joint; }) == 2);
+  CHECK(std::count_if(ring.begin(), ring.end(), [](const PieceMark& p) { return p.what == What::joint; }) ==
+        2);
   CHECK(std::none_of(ring.begin(), ring.end(), [](const PieceMark& p) { return p.what == What::end; }));
 }
 
@@ -110,11 +112,14 @@ TEST_CASE("marks measured back along a simulated run land on every hanger within
   for (int i = 0; i < 900; ++i) {
     const auto place = [&] { return at(uniform(random, -15, 15), uniform(random, -15, 15)); };
     const int kind = i % 3;
-    const auto made = kind == 0 ? Path::line(place(), place()) : kind == 1 ? Path::arc(place(), place(), place()) : Path::ring(place(), place());
+    const auto made = kind == 0   ? Path::line(place(), place())
+                      : kind == 1 ? Path::arc(place(), place(), place())
+                                  : Path::ring(place(), place());
     if (!made || (made->radius() && *made->radius() > m(100)) || made->length() < m(1)) continue;
     const SpacingResult hangers = space_hangers({made->length(), made->is_closed(), m(1.2), m(0.2), {}, {}});
     std::vector<OnRun> on;
-    for (std::size_t h = 0; h < hangers.at.size(); ++h) on.push_back({PieceMark::What::hanger, h, hangers.at[h]});
+    for (std::size_t h = 0; h < hangers.at.size(); ++h)
+      on.push_back({PieceMark::What::hanger, h, hangers.at[h]});
     const auto lengths = equal_pieces(made->length(), m(2.9));
     const LaidPieces laid = lay_pieces(lengths, made->length(), made->is_closed());
     CHECK_FALSE(laid.misfit);
@@ -122,11 +127,13 @@ TEST_CASE("marks measured back along a simulated run land on every hanger within
     std::size_t found = 0;
     for (const PieceMark& mark : piece_marks(laid, made->length(), made->is_closed(), on)) {
       if (mark.what != PieceMark::What::hanger) continue;
-      // On site: pieces laid end to end, the mark taped from the start of its piece in whole tenths of a millimetre.
+      // On site: pieces laid end to end, the mark taped from the start of its piece in whole tenths of a
+      // millimetre.
       double start = 0;
       for (std::size_t p = 0; p < mark.piece; ++p) start += lengths[p].metres();
       const double taped = std::round(mark.along_piece.metres() * 1e4) / 1e4;
-      if (!(distance(walker.to(start + taped), made->at(hangers.at[mark.index])).metres() < 1e-4)) FAIL_CHECK("a mark that is off");
+      if (!(distance(walker.to(start + taped), made->at(hangers.at[mark.index])).metres() < 1e-4))
+        FAIL_CHECK("a mark that is off");
       ++found;
     }
     CHECK(found == hangers.at.size());

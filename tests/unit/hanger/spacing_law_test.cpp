@@ -1,4 +1,5 @@
-// Spacing rules on 10,000 random runs, judged by rules written here again; fewest against a search of its own.
+// Spacing rules on 10,000 random runs, judged by rules written here again; fewest against a search of its
+// own.
 #include <doctest/doctest.h>
 
 #include <algorithm>
@@ -18,7 +19,8 @@ bool rules_hold(const SpacingTask& t, const std::vector<double>& at) {
     if (at[i] - at[i - 1] > t.max_spacing.metres() + kSlack || at[i] <= at[i - 1]) return false;
   if (t.closed) {
     if (at.front() + length - at.back() > t.max_spacing.metres() + kSlack) return false;
-  } else if (at.front() > t.end_distance.metres() + kSlack || length - at.back() > t.end_distance.metres() + kSlack) {
+  } else if (at.front() > t.end_distance.metres() + kSlack ||
+             length - at.back() > t.end_distance.metres() + kSlack) {
     return false;
   }
   for (const Spot& s : t.spots) {
@@ -32,22 +34,30 @@ bool rules_hold(const SpacingTask& t, const std::vector<double>& at) {
   for (const Fastening& f : t.fastenings)
     for (const double h : at)
       if (h > f.stretch.from.metres() + kSlack && h < f.stretch.to.metres() - kSlack &&
-          std::none_of(f.places.begin(), f.places.end(), [&](Length p) { return std::abs(p.metres() - h) < kSlack; }))
+          std::none_of(f.places.begin(), f.places.end(),
+                       [&](Length p) { return std::abs(p.metres() - h) < kSlack; }))
         return false;
   return true;
 }
 
 SpacingTask random_task(std::mt19937_64& random) {
-  SpacingTask t{m(uniform(random, 0.2, 40)), std::uniform_int_distribution<int>(0, 3)(random) == 0, m(uniform(random, 0.6, 2.5)), m(uniform(random, 0, 0.4)), {}, {}};
+  SpacingTask t{m(uniform(random, 0.2, 40)),
+                std::uniform_int_distribution<int>(0, 3)(random) == 0,
+                m(uniform(random, 0.6, 2.5)),
+                m(uniform(random, 0, 0.4)),
+                {},
+                {}};
   if (coin(random)) {
     const double every = uniform(random, 2.5, 6), clear = uniform(random, 0, 0.15);
-    for (double s = every; s < t.length.metres(); s += every) t.spots.push_back({m(s), m(clear), m(clear + uniform(random, 0.05, 0.6))});
+    for (double s = every; s < t.length.metres(); s += every)
+      t.spots.push_back({m(s), m(clear), m(clear + uniform(random, 0.05, 0.6))});
   }
   if (coin(random))
     for (int i = std::uniform_int_distribution<int>(0, 3)(random); i > 0; --i)
       t.spots.push_back({m(uniform(random, 0, t.length.metres())), m(0), m(uniform(random, 0.1, 0.8))});
   if (coin(random) && t.length > m(3)) {
-    const double pitch = uniform(random, 0.1, 0.35), from = uniform(random, 0, 1), to = uniform(random, 2, t.length.metres());
+    const double pitch = uniform(random, 0.1, 0.35), from = uniform(random, 0, 1),
+                 to = uniform(random, 2, t.length.metres());
     Fastening f{{m(from), m(to)}, {}};
     for (double s = from + uniform(random, 0, pitch); s < to; s += pitch) f.places.push_back(m(s));
     t.fastenings.push_back(f);
@@ -55,14 +65,16 @@ SpacingTask random_task(std::mt19937_64& random) {
   return t;
 }
 
-/// Fewest hangers on an open run by breadth-first search over a millimetre grid that holds all special places.
+/// Fewest hangers on an open run by breadth-first search over a millimetre grid that holds all special
+/// places.
 std::optional<std::size_t> fewest_on_grid(const SpacingTask& t) {
   std::vector<double> places;
   const double length = t.length.metres(), end = std::min(t.end_distance.metres(), length / 2);
   const auto fastened = [&](double s) {
     return std::all_of(t.fastenings.begin(), t.fastenings.end(), [&](const Fastening& f) {
       return s <= f.stretch.from.metres() + 1e-9 || s >= f.stretch.to.metres() - 1e-9 ||
-             std::any_of(f.places.begin(), f.places.end(), [&](Length p) { return std::abs(p.metres() - s) < 1e-9; });
+             std::any_of(f.places.begin(), f.places.end(),
+                         [&](Length p) { return std::abs(p.metres() - s) < 1e-9; });
     });
   };
   const auto add = [&](double s) {
@@ -89,10 +101,13 @@ std::optional<std::size_t> fewest_on_grid(const SpacingTask& t) {
       if (p.support && p.at.metres() < places[i] - p.support->metres() - 1e-9) first = false;
     if (first) count[i] = 1;
     for (std::size_t j = 0; j < i; ++j) {
-      if (count[j] == 0 || places[i] - places[j] > t.max_spacing.metres() + 1e-9 || places[i] - places[j] < 1e-9) continue;
+      if (count[j] == 0 || places[i] - places[j] > t.max_spacing.metres() + 1e-9 ||
+          places[i] - places[j] < 1e-9)
+        continue;
       bool supported = true;
       for (const Spot& p : t.spots)
-        if (p.support && p.at.metres() >= places[j] && p.at.metres() <= places[i] && p.at.metres() - places[j] > p.support->metres() + 1e-9 &&
+        if (p.support && p.at.metres() >= places[j] && p.at.metres() <= places[i] &&
+            p.at.metres() - places[j] > p.support->metres() + 1e-9 &&
             places[i] - p.at.metres() > p.support->metres() + 1e-9)
           supported = false;
       if (supported && (count[i] == 0 || count[j] + 1 < count[i])) count[i] = count[j] + 1;
@@ -120,7 +135,9 @@ TEST_CASE("spacing rules hold on 10,000 random runs, and what is not solved is t
     if (t.spots.empty() && t.fastenings.empty()) {
       CHECK(out.solved);
       // One hanger fewer could not keep the spaces.
-      const double span = t.closed ? t.length.metres() : t.length.metres() - 2 * std::min(t.end_distance.metres(), t.length.metres() / 2);
+      const double span =
+          t.closed ? t.length.metres()
+                   : t.length.metres() - 2 * std::min(t.end_distance.metres(), t.length.metres() / 2);
       const double spaces = static_cast<double>(out.at.size()) - (t.closed ? 0 : 1);
       CHECK((spaces <= 1 || span / (spaces - 1) > t.max_spacing.metres()));
     }

@@ -11,17 +11,20 @@ TEST_CASE("equal spaces, the fewest, none wider than allowed") {
     bool ring;
     std::vector<double> want;
   };
-  for (const Row& r : {Row{10, 1.2, 0.2, false, {0.2, 1.4, 2.6, 3.8, 5.0, 6.2, 7.4, 8.6, 9.8}},  // 9.6 / 1.2 is 8 exactly
-                       Row{10, 4, 0, false, {0, 10.0 / 3, 20.0 / 3, 10}}, Row{3, 5, 0.5, false, {0.5, 2.5}}, Row{0.4, 1.2, 0.2, false, {0.2}},
-                       Row{0.3, 1.2, 0.2, false, {0.15}}, Row{2.5, 1.2, 0.05, false, {0.05, 1.25, 2.45}}, Row{12, 4, 0, true, {0, 4, 8}},
-                       Row{12, 4, 0.5, true, {0, 4, 8}}, Row{12, 3.9, 0, true, {0, 3, 6, 9}}, Row{3, 5, 0, true, {0}}}) {
+  for (const Row& r :
+       {Row{10, 1.2, 0.2, false, {0.2, 1.4, 2.6, 3.8, 5.0, 6.2, 7.4, 8.6, 9.8}},  // 9.6 / 1.2 is 8 exactly
+        Row{10, 4, 0, false, {0, 10.0 / 3, 20.0 / 3, 10}}, Row{3, 5, 0.5, false, {0.5, 2.5}},
+        Row{0.4, 1.2, 0.2, false, {0.2}}, Row{0.3, 1.2, 0.2, false, {0.15}},
+        Row{2.5, 1.2, 0.05, false, {0.05, 1.25, 2.45}}, Row{12, 4, 0, true, {0, 4, 8}},
+        Row{12, 4, 0.5, true, {0, 4, 8}}, Row{12, 3.9, 0, true, {0, 3, 6, 9}}, Row{3, 5, 0, true, {0}}}) {
     CAPTURE(r.length);
     CAPTURE(r.max);
     SpacingTask task{m(r.length), r.ring, m(r.max), m(r.end), {}, {}};
     const SpacingResult out = space_hangers(task);
     CHECK(out.solved);
     REQUIRE(out.at.size() == r.want.size());
-    for (std::size_t i = 0; i < r.want.size(); ++i) CHECK(out.at[i].metres() == doctest::Approx(r.want[i]).epsilon(1e-12));
+    for (std::size_t i = 0; i < r.want.size(); ++i)
+      CHECK(out.at[i].metres() == doctest::Approx(r.want[i]).epsilon(1e-12));
     CHECK(equal_count(task) == r.want.size());
   }
 }
@@ -31,7 +34,8 @@ TEST_CASE("a spacing that is a slip is counted, not laid out") {
 }
 
 TEST_CASE("hangers keep clear of joints, and every joint has one near") {
-  // Equal spaces of 1.2 m from 0.2 put a hanger on the joint at 5.0; the two gaps beside it allow no move, so one more.
+  // Equal spaces of 1.2 m from 0.2 put a hanger on the joint at 5.0; the two gaps beside it allow no move, so
+  // one more.
   SpacingTask task{m(10), false, m(1.2), m(0.2), {{m(5), m(0.1), m(0.4)}}, {}};
   const SpacingResult out = space_hangers(task);
   CHECK(out.solved);

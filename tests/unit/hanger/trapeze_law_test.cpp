@@ -13,11 +13,13 @@ TEST_CASE("supports are the first clear places on either side") {
     std::vector<Obstruction> ducts;
     for (int k = 0; k < 3; ++k) {
       const double x = uniform(random, 0, 6), y = uniform(random, 0, 6);
-      ducts.push_back({rectangle(x, y, x + uniform(random, 0.3, 5), y + uniform(random, 0.3, 1.2)), m(uniform(random, 0, 0.3))});
+      ducts.push_back({rectangle(x, y, x + uniform(random, 0.3, 5), y + uniform(random, 0.3, 1.2)),
+                       m(uniform(random, 0, 0.3))});
     }
     const Point<Drawing> p = at(uniform(random, 0, 9), uniform(random, 0, 7));
     const auto blocked = [&](const Point<Drawing>& q) {
-      return std::any_of(ducts.begin(), ducts.end(), [&](const Obstruction& o) { return o.outline.blocks(q, o.clearance); });
+      return std::any_of(ducts.begin(), ducts.end(),
+                         [&](const Obstruction& o) { return o.outline.blocks(q, o.clearance); });
     };
     const auto t = bridge(p, ducts, {}, {});
     CHECK(t.has_value() == blocked(p));
@@ -34,7 +36,8 @@ TEST_CASE("supports are the first clear places on either side") {
       }
     }
     CHECK(distance(t->supports->first, t->supports->second).metres() == doctest::Approx(t->span.metres()));
-    CHECK((distance(t->supports->first, p) + distance(t->supports->second, p)).metres() == doctest::Approx(t->span.metres()));
+    CHECK((distance(t->supports->first, p) + distance(t->supports->second, p)).metres() ==
+          doctest::Approx(t->span.metres()));
   }
   CHECK(bridged > 400);
 }

@@ -1,10 +1,10 @@
+#include "lift/bays.h"
+
 #include <doctest/doctest.h>
 
 #include <cmath>
 #include <random>
 #include <vector>
-
-#include "lift/bays.h"
 
 using namespace deckmark;
 
@@ -24,7 +24,8 @@ TEST_CASE("the bay of a place: one, none or two") {
     double x, y;
     int bay, another;
   };
-  for (const Row& r : {Row{1, 1, 0, -1}, Row{7, 3, 1, -1}, Row{11, 3, 2, -1}, Row{13, 3, -1, -1}, Row{1, 7, -1, -1}, Row{5, 3, 0, 1}, Row{9.5, 3, 1, 2}, Row{0, 3, 0, -1}}) {
+  for (const Row& r : {Row{1, 1, 0, -1}, Row{7, 3, 1, -1}, Row{11, 3, 2, -1}, Row{13, 3, -1, -1},
+                       Row{1, 7, -1, -1}, Row{5, 3, 0, 1}, Row{9.5, 3, 1, 2}, Row{0, 3, 0, -1}}) {
     CAPTURE(r.x);
     CAPTURE(r.y);
     const BayOf in = bay_of(at(r.x, r.y), bays);
@@ -34,8 +35,10 @@ TEST_CASE("the bay of a place: one, none or two") {
 }
 
 TEST_CASE("bays that lie against one another, with the middle of their edge") {
-  // The second begins 5 mm behind the first, the third 20 mm behind the second; the fourth touches the first in a corner.
-  const std::vector<Outline> bays{rectangle(0, 0, 5, 6), rectangle(5.005, 2, 10, 8), rectangle(10.02, 0, 12, 6), rectangle(-3, 6, 0, 9)};
+  // The second begins 5 mm behind the first, the third 20 mm behind the second; the fourth touches the first
+  // in a corner.
+  const std::vector<Outline> bays{rectangle(0, 0, 5, 6), rectangle(5.005, 2, 10, 8),
+                                  rectangle(10.02, 0, 12, 6), rectangle(-3, 6, 0, 9)};
   const auto joints = neighbours(bays);
   REQUIRE(joints.size() == 1);
   CHECK(joints[0].first == 0);
@@ -57,6 +60,7 @@ TEST_CASE("a grid of bays holds every place inside it once") {
     const BayOf in = bay_of(at(px, py), bays);
     REQUIRE(in.bay);
     CHECK_FALSE(in.another);
-    CHECK(*in.bay == static_cast<std::size_t>(std::floor(px / 5)) * 3 + static_cast<std::size_t>(std::floor(py / 4)));
+    CHECK(*in.bay ==
+          static_cast<std::size_t>(std::floor(px / 5)) * 3 + static_cast<std::size_t>(std::floor(py / 4)));
   }
 }

@@ -1,7 +1,8 @@
 #include "marks/ledger.h"
 
-#include <algorithm>
 #include <doctest/doctest.h>
+
+#include <algorithm>
 #include <random>
 #include <string>
 
@@ -16,7 +17,9 @@ struct Spec {
 };
 
 Point<Drawing> at(double x, double y) { return {{.x = Length::metres(x), .y = Length::metres(y)}}; }
-Point<Site> site(double n, double e) { return {{.northing = Length::metres(n), .easting = Length::metres(e)}}; }
+Point<Site> site(double n, double e) {
+  return {{.northing = Length::metres(n), .easting = Length::metres(e)}};
+}
 
 /// A drawing, its site places (E = x + shift, N = y), and what an issue makes of it.
 struct Drawn {
@@ -32,16 +35,19 @@ struct Drawn {
       places.push_back(site(s.y, s.x + shift));
     }
   }
-  IssueResult issue(const LedgerTable& ledger, const NumberOptions& options = {}, bool has_deck = true) const {
+  IssueResult issue(const LedgerTable& ledger, const NumberOptions& options = {},
+                    bool has_deck = true) const {
     const NameIndex index(marks.names);
     return issue_numbers(marks, places, ledger, join_ledger(marks, index, ledger), options, has_deck);
   }
 };
 
 /// The ledger that the issue leaves, as the program writes it.
-LedgerTable after(const Drawn& d, const IssueResult& r, const LedgerTable& before, std::int64_t offset = 5000) {
+LedgerTable after(const Drawn& d, const IssueResult& r, const LedgerTable& before,
+                  std::int64_t offset = 5000) {
   LedgerTable out;
-  const auto add = [&](std::string_view name, std::uint32_t number, bool live, const Point<Drawing>& p, const Point<Site>& s) {
+  const auto add = [&](std::string_view name, std::uint32_t number, bool live, const Point<Drawing>& p,
+                       const Point<Site>& s) {
     out.names.push_back(name);
     out.numbers.push_back(number);
     out.live.push_back(live ? 1 : 0);
@@ -49,7 +55,8 @@ LedgerTable after(const Drawn& d, const IssueResult& r, const LedgerTable& befor
     out.site_places.push_back(s);
     out.begins.push_back(0);
   };
-  for (std::size_t m = 0; m < d.marks.size(); ++m) add(d.marks.names[m], r.numbers[m], true, d.marks.places[m], d.places[m]);
+  for (std::size_t m = 0; m < d.marks.size(); ++m)
+    add(d.marks.names[m], r.numbers[m], true, d.marks.places[m], d.places[m]);
   const NameIndex index(d.marks.names);
   for (const std::uint32_t e : join_ledger(d.marks, index, before).unmatched)
     add(before.names[e], before.numbers[e], false, before.places[e], before.site_places[e]);
@@ -69,7 +76,8 @@ TEST_CASE("on the first issue every point is new and numbers run from start by s
   const Drawn d(row_of(4));
   const IssueResult r = d.issue({}, {100, 10, 5000});
   CHECK(r.status == IssueStatus::issued);
-  CHECK(std::vector<std::uint32_t>(r.numbers.begin(), r.numbers.end()) == std::vector<std::uint32_t>{100, 110, 120, 130});
+  CHECK(std::vector<std::uint32_t>(r.numbers.begin(), r.numbers.end()) ==
+        std::vector<std::uint32_t>{100, 110, 120, 130});
   REQUIRE(r.changes.size() == 4);
   for (const ChangeRow& c : r.changes) CHECK(c.change == Change::fresh);
 }
@@ -83,7 +91,8 @@ TEST_CASE("numbers survive reordering, dropping, coming back and renaming") {
   const Drawn reordered(specs);
   const IssueResult r = reordered.issue(one);
   CHECK(r.changes.empty());
-  CHECK(std::vector<std::uint32_t>(r.numbers.begin(), r.numbers.end()) == std::vector<std::uint32_t>{1006, 1005, 1004, 1003, 1002, 1001});
+  CHECK(std::vector<std::uint32_t>(r.numbers.begin(), r.numbers.end()) ==
+        std::vector<std::uint32_t>{1006, 1005, 1004, 1003, 1002, 1001});
 
   specs = row_of(6);
   specs.erase(specs.begin() + 2);  // P3 goes
@@ -176,16 +185,22 @@ TEST_CASE("the smallest offset agrees with trying every offset") {
     }
     std::int64_t want = 1;
     const auto meets = [&](std::int64_t o) {
-      return std::any_of(numbers.begin(), numbers.end(), [&](std::int64_t n) { return std::find(numbers.begin(), numbers.end(), n + o) != numbers.end(); });
+      return std::any_of(numbers.begin(), numbers.end(), [&](std::int64_t n) {
+        return std::find(numbers.begin(), numbers.end(), n + o) != numbers.end();
+      });
     };
     while (meets(want)) ++want;
     const IssueResult r = Drawn(specs).issue(ledger, {1, 1, 1});
-    if (meets(1)) CHECK(r.smallest_offset == want);
-    else CHECK(r.status == IssueStatus::issued);
+    if (meets(1))
+      CHECK(r.smallest_offset == want);
+    else
+      CHECK(r.status == IssueStatus::issued);
   }
 }
 
-TEST_CASE("an offset under which deck numbers were issued may not change; one that never could have does not bind") {
+TEST_CASE(
+    "an offset under which deck numbers were issued may not change; one that never could have does not "
+    "bind") {
   const Drawn d(row_of(3));
   const LedgerTable issued = after(d, d.issue({}), {});
   CHECK(d.issue(issued, {1001, 1, 6000}).status == IssueStatus::offset_changed);

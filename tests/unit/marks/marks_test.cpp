@@ -1,6 +1,7 @@
 #include "marks/marks.h"
 
 #include <doctest/doctest.h>
+
 #include <random>
 #include <set>
 

@@ -1,10 +1,11 @@
 // Near pairs against a look at every pair, where points lie loose, dense, on cell edges and on one another.
 #include "marks/near_pairs.h"
 
+#include <doctest/doctest.h>
+
 #include <chrono>
 #include <cmath>
 #include <cstdio>
-#include <doctest/doctest.h>
 #include <random>
 #include <set>
 
@@ -21,7 +22,9 @@ std::set<std::uint32_t> by_all_pairs(const std::vector<Point<Drawing>>& points) 
   std::set<std::uint32_t> out;
   for (std::uint32_t i = 0; i < points.size(); ++i)
     for (std::uint32_t j = 0; j < i; ++j)
-      if (std::hypot(points[i].at.x.metres() - points[j].at.x.metres(), points[i].at.y.metres() - points[j].at.y.metres()) < 0.025 - 1e-9) out.insert(i);
+      if (std::hypot(points[i].at.x.metres() - points[j].at.x.metres(),
+                     points[i].at.y.metres() - points[j].at.y.metres()) < 0.025 - 1e-9)
+        out.insert(i);
   return out;
 }
 
@@ -33,7 +36,10 @@ TEST_CASE("the points that lie near an earlier one are those that a look at ever
     CAPTURE(extent);
     std::uniform_real_distribution<double> place(-extent / 2, extent);
     std::vector<Point<Drawing>> points;
-    for (int i = 0; i < 1500; ++i) points.push_back(i % 7 == 0 && i > 0 ? at(points.back().at.x.metres() + 0.024 * std::cos(i), points.back().at.y.metres() + 0.024 * std::sin(i)) : at(place(random), place(random)));
+    for (int i = 0; i < 1500; ++i)
+      points.push_back(i % 7 == 0 && i > 0 ? at(points.back().at.x.metres() + 0.024 * std::cos(i),
+                                                points.back().at.y.metres() + 0.024 * std::sin(i))
+                                           : at(place(random), place(random)));
     const std::vector<NearPair> found = near_pairs(points, kLimit);
     std::set<std::uint32_t> later;
     for (const NearPair& p : found) {
@@ -52,14 +58,17 @@ TEST_CASE("exactly at the limit is not near, and the origin's cells are like any
     double x, y;
     bool near;
   };
-  for (const Row& r : {Row{0.025, 0, false}, Row{0.0249, 0, true}, Row{-0.0249, 0, true}, Row{0, -0.0249, true}, Row{-0.017, -0.017, true}, Row{-0.018, -0.018, false}, Row{0, 0, true}})
+  for (const Row& r :
+       {Row{0.025, 0, false}, Row{0.0249, 0, true}, Row{-0.0249, 0, true}, Row{0, -0.0249, true},
+        Row{-0.017, -0.017, true}, Row{-0.018, -0.018, false}, Row{0, 0, true}})
     for (const double shift : {0.0, 0.05, -0.05, 0.025, 1e6}) {
       CAPTURE(r.x);
       CAPTURE(r.y);
       CAPTURE(shift);
       const bool far_out = shift > 1e5 && r.x == 0.025;  // doubles there are coarser than the hair
       if (far_out) continue;
-      CHECK(near_pairs(std::vector{at(shift, shift), at(shift + r.x, shift + r.y)}, kLimit).size() == (r.near ? 1U : 0U));
+      CHECK(near_pairs(std::vector{at(shift, shift), at(shift + r.x, shift + r.y)}, kLimit).size() ==
+            (r.near ? 1U : 0U));
     }
   CHECK(near_pairs({}, kLimit).empty());
 }

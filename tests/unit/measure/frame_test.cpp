@@ -1,6 +1,5 @@
 // Frames, angles as quantities, ellipses; and what must not compile.
 
-#include "measure/extent.h"
 #include "measure/frame.h"
 
 #include <doctest/doctest.h>
@@ -12,6 +11,7 @@
 #include <type_traits>
 
 #include "measure/ellipse.h"
+#include "measure/extent.h"
 
 using namespace deckmark;
 
@@ -223,7 +223,9 @@ TEST_CASE("the sd of an offset is taken along it, or the larger axis where the o
 }
 
 TEST_CASE("how far points reach, and how far one lies beyond") {
-  const auto at = [](double n, double e) { return Point<Site>{{.northing = Length::metres(n), .easting = Length::metres(e)}}; };
+  const auto at = [](double n, double e) {
+    return Point<Site>{{.northing = Length::metres(n), .easting = Length::metres(e)}};
+  };
   Extent<Site> extent;
   CHECK(extent.empty());
   for (const auto& p : {at(-3, 10), at(1, -20), at(0, 0)}) extent.take(p);

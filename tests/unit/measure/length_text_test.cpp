@@ -290,7 +290,16 @@ TEST_CASE("units") {
   }
   CHECK(unit_from_word("US-Ft") == LengthUnit::survey_foot);
   CHECK(!unit_from_word("metre"));
-  for (const auto& [word, unit] : {std::pair{"metre", "m"}, {"Meters", "m"}, {"millimetres", "mm"}, {"Centimetre", "cm"}, {"feet", "ft"}, {"Foot", "ft"}, {"US survey foot", "us-ft"}, {"survey feet", "us-ft"}, {"inches", "in"}, {"ells", "m"}})
+  for (const auto& [word, unit] : {std::pair{"metre", "m"},
+                                   {"Meters", "m"},
+                                   {"millimetres", "mm"},
+                                   {"Centimetre", "cm"},
+                                   {"feet", "ft"},
+                                   {"Foot", "ft"},
+                                   {"US survey foot", "us-ft"},
+                                   {"survey feet", "us-ft"},
+                                   {"inches", "in"},
+                                   {"ells", "m"}})
     CHECK(likely_unit_word(word) == unit);
   CHECK(!unit_from_word(""));
 }

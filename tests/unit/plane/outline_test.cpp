@@ -13,11 +13,14 @@ Outline outline(const std::vector<Point<Drawing>>& c) {
   REQUIRE(std::holds_alternative<Outline>(made));
   return std::get<Outline>(made);
 }
-Outline rectangle(double x0, double y0, double x1, double y1) { return outline(corners({{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}})); }
+Outline rectangle(double x0, double y0, double x1, double y1) {
+  return outline(corners({{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}));
+}
 
 }  // namespace
 
-TEST_CASE("hostile corners are refused with the corner named, sound ones accepted whichever way they go round") {
+TEST_CASE(
+    "hostile corners are refused with the corner named, sound ones accepted whichever way they go round") {
   struct Row {
     const char* what;
     std::vector<Point<Drawing>> corners;
@@ -32,15 +35,23 @@ TEST_CASE("hostile corners are refused with the corner named, sound ones accepte
       {"closed by its first corner", corners({{0, 0}, {4, 0}, {4, 2}, {0, 2}, {0, 0}}), {}},
       {"a corner on a straight edge", corners({{0, 0}, {2, 0}, {4, 0}, {4, 2}, {0, 2}}), {}},
       {"an L", corners({{0, 0}, {4, 0}, {4, 2}, {2, 2}, {2, 4}, {0, 4}}), {}},
-      {"a repeated corner", corners({{0, 0}, {4, 0}, {4, 0}, {4, 2}, {0, 2}}), OutlineFault{Kind::repeated, 2, 1}},
-      {"the first twice at once", corners({{0, 0}, {0, 0}, {4, 0}, {4, 2}}), OutlineFault{Kind::repeated, 1, 0}},
+      {"a repeated corner", corners({{0, 0}, {4, 0}, {4, 0}, {4, 2}, {0, 2}}),
+       OutlineFault{Kind::repeated, 2, 1}},
+      {"the first twice at once", corners({{0, 0}, {0, 0}, {4, 0}, {4, 2}}),
+       OutlineFault{Kind::repeated, 1, 0}},
       {"a bow tie", corners({{0, 0}, {4, 2}, {4, 0}, {0, 2}}), OutlineFault{Kind::crosses, 2, 0}},
       {"all on one line", corners({{0, 0}, {1, 0}, {2, 0}}), OutlineFault{Kind::folds_back, 0, 0}},
-      {"a spike", corners({{0, 0}, {4, 0}, {4, 2}, {2, 2}, {2, 5}, {2, 2}, {0, 2}}), OutlineFault{Kind::folds_back, 4, 4}},
-      {"a corner on another edge", corners({{0, 0}, {4, 0}, {4, 2}, {2, 0}, {0, 2}}), OutlineFault{Kind::touches, 3, 0}},
-      {"one place twice", corners({{0, 0}, {2, 1}, {4, 0}, {4, 2}, {2, 1}, {0, 2}}), OutlineFault{Kind::touches, 4, 0}},
-      {"edges that lie on one another", corners({{0, 0}, {4, 0}, {4, 2}, {3, 2}, {3, 0}, {1, 0}, {1, 2}, {0, 2}}), OutlineFault{Kind::touches, 4, 0}},
-      {"a sliver without area", corners({{0, 0}, {1, 0}, {2, 1e-10}, {3, 0}, {1.5, -1e-10}}), OutlineFault{Kind::folds_back, 0, 0}},
+      {"a spike", corners({{0, 0}, {4, 0}, {4, 2}, {2, 2}, {2, 5}, {2, 2}, {0, 2}}),
+       OutlineFault{Kind::folds_back, 4, 4}},
+      {"a corner on another edge", corners({{0, 0}, {4, 0}, {4, 2}, {2, 0}, {0, 2}}),
+       OutlineFault{Kind::touches, 3, 0}},
+      {"one place twice", corners({{0, 0}, {2, 1}, {4, 0}, {4, 2}, {2, 1}, {0, 2}}),
+       OutlineFault{Kind::touches, 4, 0}},
+      {"edges that lie on one another",
+       corners({{0, 0}, {4, 0}, {4, 2}, {3, 2}, {3, 0}, {1, 0}, {1, 2}, {0, 2}}),
+       OutlineFault{Kind::touches, 4, 0}},
+      {"a sliver without area", corners({{0, 0}, {1, 0}, {2, 1e-10}, {3, 0}, {1.5, -1e-10}}),
+       OutlineFault{Kind::folds_back, 0, 0}},
   };
   for (const Row& r : rows) {
     CAPTURE(r.what);
@@ -78,9 +89,11 @@ TEST_CASE("inside, on the edge and outside of an L") {
     double clearance;
   };
   using S = Outline::Side;
-  for (const Row& r : {Row{1, 1, S::inside, 0}, Row{3, 3, S::outside, 1}, Row{2, 3, S::edge, 0}, Row{4, 2, S::edge, 0}, Row{5, 2, S::outside, 1},
-                       Row{1, 4, S::edge, 0}, Row{1, 2, S::inside, 0}, Row{-3, -4, S::outside, 5}, Row{0, 0, S::edge, 0}, Row{2, 2, S::edge, 0},
-                       Row{-1, 2, S::outside, 1}, Row{-1, 0, S::outside, 1}, Row{-1, 4, S::outside, 1}}) {
+  for (const Row& r :
+       {Row{1, 1, S::inside, 0}, Row{3, 3, S::outside, 1}, Row{2, 3, S::edge, 0}, Row{4, 2, S::edge, 0},
+        Row{5, 2, S::outside, 1}, Row{1, 4, S::edge, 0}, Row{1, 2, S::inside, 0}, Row{-3, -4, S::outside, 5},
+        Row{0, 0, S::edge, 0}, Row{2, 2, S::edge, 0}, Row{-1, 2, S::outside, 1}, Row{-1, 0, S::outside, 1},
+        Row{-1, 4, S::outside, 1}}) {
     CAPTURE(r.x);
     CAPTURE(r.y);
     CHECK(static_cast<int>(l.side_of(at(r.x, r.y))) == static_cast<int>(r.side));
@@ -94,7 +107,8 @@ TEST_CASE("clear begins at the clearance itself") {
   CHECK_FALSE(duct.blocks(at(3, 0.6), m(0)));
   CHECK(duct.blocks(at(3, 0.6 + 0.0999), m(0.1)));
   CHECK_FALSE(duct.blocks(at(3, 0.7), m(0.1)));
-  CHECK_FALSE(duct.blocks(at(6 + 0.06, 0.6 + 0.08), m(0.1)));  // 3-4-5 from the corner: exactly at the clearance
+  CHECK_FALSE(
+      duct.blocks(at(6 + 0.06, 0.6 + 0.08), m(0.1)));  // 3-4-5 from the corner: exactly at the clearance
   CHECK(duct.blocks(at(6 + 0.059, 0.6 + 0.08), m(0.1)));
 }
 
@@ -120,8 +134,10 @@ TEST_CASE("the narrower way") {
     Outline o;
     double x, y, width;
   };
-  for (const Row& r : {Row{rectangle(0, 0, 6, 0.6), 0, 1, 0.6}, Row{rectangle(0, 0, 0.6, 6), 1, 0, 0.6}, Row{rectangle(0, 0, 2, 2), 1, 0, 2},
-                       Row{outline(corners({{0, 0}, {3, 3}, {2, 4}, {-1, 1}})), std::sqrt(0.5), -std::sqrt(0.5), std::sqrt(2)}}) {
+  for (const Row& r : {Row{rectangle(0, 0, 6, 0.6), 0, 1, 0.6}, Row{rectangle(0, 0, 0.6, 6), 1, 0, 0.6},
+                       Row{rectangle(0, 0, 2, 2), 1, 0, 2},
+                       Row{outline(corners({{0, 0}, {3, 3}, {2, 4}, {-1, 1}})), std::sqrt(0.5),
+                           -std::sqrt(0.5), std::sqrt(2)}}) {
     CHECK(r.o.narrower_way().by.x.metres() == doctest::Approx(r.x));
     CHECK(r.o.narrower_way().by.y.metres() == doctest::Approx(r.y));
     CHECK(r.o.width().metres() == doctest::Approx(r.width));
@@ -132,8 +148,8 @@ TEST_CASE("a sight meets an outline, its corner, or passes") {
   const Outline box = rectangle(0, 0, 2, 1);
   CHECK(box.meets(at(-1, 0.5), at(3, 0.5)));
   CHECK(box.meets(at(0.5, 0.5), at(0.6, 0.5)));
-  CHECK(box.meets(at(-1, 0), at(1, 2)) );   // over the corner 0, 1
-  CHECK(box.meets(at(-1, 1), at(3, 1)));    // along an edge
+  CHECK(box.meets(at(-1, 0), at(1, 2)));  // over the corner 0, 1
+  CHECK(box.meets(at(-1, 1), at(3, 1)));  // along an edge
   CHECK_FALSE(box.meets(at(-1, 1.1), at(3, 1.1)));
   CHECK_FALSE(box.meets(at(-2, 0.5), at(-1, 0.5)));
 }

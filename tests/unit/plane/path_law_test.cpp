@@ -11,7 +11,9 @@ Path random_path(std::mt19937_64& random) {
   for (;;) {
     const auto place = [&] { return at(uniform(random, -10, 10), uniform(random, -10, 10)); };
     const int kind = std::uniform_int_distribution<int>(0, 2)(random);
-    const auto made = kind == 0 ? Path::line(place(), place()) : kind == 1 ? Path::arc(place(), place(), place()) : Path::ring(place(), place());
+    const auto made = kind == 0   ? Path::line(place(), place())
+                      : kind == 1 ? Path::arc(place(), place(), place())
+                                  : Path::ring(place(), place());
     if (made && (made->is_straight() || made->radius()->metres() < 200)) return *made;
   }
 }
@@ -40,7 +42,8 @@ TEST_CASE("no sampled place of a path is nearer than the nearest one") {
     const Path path = random_path(random);
     const Point<Drawing> p = at(uniform(random, -12, 12), uniform(random, -12, 12));
     const Length nearest = path.nearest(p).distance;
-    for (int k = 0; k <= 40; ++k) CHECK(distance(path.at(path.length() * (k / 40.0)), p) >= nearest - m(1e-9));
+    for (int k = 0; k <= 40; ++k)
+      CHECK(distance(path.at(path.length() * (k / 40.0)), p) >= nearest - m(1e-9));
   }
 }
 
@@ -61,7 +64,8 @@ TEST_CASE("meetings lie on both paths, and every change of side between samples 
       const Vec<Drawing> by = p - of.at(m(0)), way = of.direction_at(m(0));
       return way.by.x.metres() * by.by.y.metres() - way.by.y.metres() * by.by.x.metres();
     };
-    const bool crossed = side(a, b.at(m(0))) * side(a, b.at(b.length())) < 0 && side(b, a.at(m(0))) * side(b, a.at(a.length())) < 0;
+    const bool crossed = side(a, b.at(m(0))) * side(a, b.at(b.length())) < 0 &&
+                         side(b, a.at(m(0))) * side(b, a.at(a.length())) < 0;
     CHECK((crossed ? met.places.size() == 1 : met.places.size() <= 1));
   }
   CHECK(found > 2000);

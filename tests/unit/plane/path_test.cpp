@@ -93,8 +93,11 @@ TEST_CASE("a ring goes counter-clockwise from its first point over the opposite 
 }
 
 TEST_CASE("straight joints along a path stand off it by no more than asked") {
-  const auto at = [](double x, double y) { return Point<Drawing>{{.x = Length::metres(x), .y = Length::metres(y)}}; };
-  const Path line = *Path::line(at(1, 2), at(4, 6)), arc = *Path::arc(at(5, 0), at(0, 5), at(-5, 0)), ring = *Path::ring(at(30, 0), at(-30, 0));
+  const auto at = [](double x, double y) {
+    return Point<Drawing>{{.x = Length::metres(x), .y = Length::metres(y)}};
+  };
+  const Path line = *Path::line(at(1, 2), at(4, 6)), arc = *Path::arc(at(5, 0), at(0, 5), at(-5, 0)),
+             ring = *Path::ring(at(30, 0), at(-30, 0));
   CHECK(polyline(line, Length::millimetres(1)).size() == 2);
   for (const Path& path : {line, arc, ring})
     for (const double mm : {0.1, 1.0, 5.0, 4000.0}) {
@@ -105,7 +108,8 @@ TEST_CASE("straight joints along a path stand off it by no more than asked") {
       CHECK((places.back().at.y - path.at(path.length()).at.y).metres() == doctest::Approx(0));
       double off = 0;
       for (std::size_t i = 1; i < places.size(); ++i) {
-        const Point<Drawing> middle = at((places[i - 1].at.x.metres() + places[i].at.x.metres()) / 2, (places[i - 1].at.y.metres() + places[i].at.y.metres()) / 2);
+        const Point<Drawing> middle = at((places[i - 1].at.x.metres() + places[i].at.x.metres()) / 2,
+                                         (places[i - 1].at.y.metres() + places[i].at.y.metres()) / 2);
         off = std::max(off, path.nearest(middle).distance.millimetres());
       }
       CHECK(off <= std::max(mm, 30000 * 0.5 * 0.00002) + 1e-9);  // 720 joints of a ring of 30 m: 0.29 mm
@@ -123,7 +127,8 @@ TEST_CASE("what is no line, arc or ring") {
 }
 
 TEST_CASE("where paths meet") {
-  const Path x = *Path::line(at(0, 0), at(10, 0)), y = *Path::line(at(4, -3), at(4, 5)), far = *Path::line(at(0, 1), at(10, 1));
+  const Path x = *Path::line(at(0, 0), at(10, 0)), y = *Path::line(at(4, -3), at(4, 5)),
+             far = *Path::line(at(0, 1), at(10, 1));
   const Path ring = *Path::ring(at(7, 0), at(3, 0)), small = *Path::ring(at(5, 3), at(5, 1));
   const auto only = [](const Meetings& met) {
     REQUIRE(met.places.size() == 1);
@@ -139,9 +144,11 @@ TEST_CASE("where paths meet") {
   // Touching: a line along the ring's top, a ring inside.
   const Meeting touch = only(meetings(*Path::line(at(0, 2), at(10, 2)), ring, m(0.001)));
   CHECK(touch.at.at.x.metres() == doctest::Approx(5));
-  CHECK(only(meetings(ring, *Path::ring(at(7, 0), at(5, 0)), m(0.001))).at.at.x.metres() == doctest::Approx(7));
+  CHECK(only(meetings(ring, *Path::ring(at(7, 0), at(5, 0)), m(0.001))).at.at.x.metres() ==
+        doctest::Approx(7));
   // Ends: a corner, an end 0.8 mm short of the other run, and one 2 mm short.
-  CHECK(only(meetings(x, *Path::line(at(10, 0), at(10, 4)), m(0.001))).along_first.metres() == doctest::Approx(10));
+  CHECK(only(meetings(x, *Path::line(at(10, 0), at(10, 4)), m(0.001))).along_first.metres() ==
+        doctest::Approx(10));
   CHECK(meetings(x, *Path::line(at(5, 0.0008), at(5, 4)), m(0.001)).places.size() == 1);
   CHECK(meetings(x, *Path::line(at(5, 0.002), at(5, 4)), m(0.001)).places.empty());
   // Lying on one another.

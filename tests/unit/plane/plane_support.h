@@ -29,7 +29,8 @@ inline std::vector<Point<Drawing>> random_star(std::mt19937_64& random) {
   const double cx = uniform(random, -20, 20), cy = uniform(random, -20, 20), start = uniform(random, 0, 6.28);
   std::vector<Point<Drawing>> out;
   for (int i = 0; i < n; ++i) {
-    const double angle = start + (i + uniform(random, 0.05, 0.95)) * 6.283185307179586 / n, r = uniform(random, 0.5, 8);
+    const double angle = start + (i + uniform(random, 0.05, 0.95)) * 6.283185307179586 / n,
+                 r = uniform(random, 0.5, 8);
     out.push_back(at(cx + r * std::cos(angle), cy + r * std::sin(angle)));
   }
   if (std::uniform_int_distribution<int>(0, 1)(random) == 1) out = {out.rbegin(), out.rend()};

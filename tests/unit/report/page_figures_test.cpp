@@ -1,7 +1,4 @@
 // The figures: what lies where, how it is drawn, and that no drawing breaks them.
-#include "page_support.h"
-#include "support/page_reader.h"
-
 #include <doctest/doctest.h>
 
 #include <cmath>
@@ -9,19 +6,27 @@
 #include <numbers>
 #include <regex>
 
+#include "page_support.h"
+#include "support/page_reader.h"
+
 using namespace page_test;
 using namespace deckmark_test;
 
 namespace {
 
-double number(const PageNode& node, const std::string& key) { return std::strtod(node.attributes.at(key).c_str(), nullptr); }
+double number(const PageNode& node, const std::string& key) {
+  return std::strtod(node.attributes.at(key).c_str(), nullptr);
+}
 
-const PageNode& plan_of(const PageNode& page) { return *elements(section(page, "Plan"), "svg", "plan").at(0); }
+const PageNode& plan_of(const PageNode& page) {
+  return *elements(section(page, "Plan"), "svg", "plan").at(0);
+}
 
 /// Direction of the arrow on the figure: clockwise from up.
 double arrow(const PageNode& plan) {
   for (const PageNode* g : elements(plan, "g"))
-    if (const auto t = g->attributes.find("transform"); t != g->attributes.end()) return std::strtod(t->second.c_str() + t->second.find("rotate(") + 7, nullptr);
+    if (const auto t = g->attributes.find("transform"); t != g->attributes.end())
+      return std::strtod(t->second.c_str() + t->second.find("rotate(") + 7, nullptr);
   FAIL("no arrow");
   return 0;
 }
@@ -31,10 +36,10 @@ double arrow(const PageNode& plan) {
 TEST_CASE("the shape tells the verdict") {
   const PageNode page = read_page(page_html(small_page()));
   const PageNode& plan = plan_of(page);
-  CHECK(elements(plan, "circle", "ok").size() == 1);    // within: filled circle
-  CHECK(elements(plan, "rect", "bad").size() == 1);     // outside: square
-  CHECK(elements(plan, "circle", "dot").size() == 1);   // not measured: small dot
-  CHECK(elements(plan, "path", "open").size() == 2);    // unsure: open diamond; and half of the arrow
+  CHECK(elements(plan, "circle", "ok").size() == 1);   // within: filled circle
+  CHECK(elements(plan, "rect", "bad").size() == 1);    // outside: square
+  CHECK(elements(plan, "circle", "dot").size() == 1);  // not measured: small dot
+  CHECK(elements(plan, "path", "open").size() == 2);   // unsure: open diamond; and half of the arrow
   CHECK(text_of(*elements(page, "ul", "key").at(0)) == "within: 1outside: 1unsure: 1not measured: 1");
 }
 
@@ -53,13 +58,17 @@ TEST_CASE("the plan is seen from above, and north is where the transform has it"
       const PageNode& d = *elements(plan, "circle", "dot").at(0);
       CHECK(number(d, "cx") > number(a, "cx"));
       CHECK((number(d, "cy") < number(a, "cy")) == !mirrored);
-      CHECK((number(d, "cx") - number(a, "cx")) == doctest::Approx(2 * std::abs(number(d, "cy") - number(a, "cy"))).epsilon(0.001));
-      // Azimuths of the figure's axes on site: right is +X; up is +Y, or -Y where mirrored. Both give 90 degrees less.
+      CHECK((number(d, "cx") - number(a, "cx")) ==
+            doctest::Approx(2 * std::abs(number(d, "cy") - number(a, "cy"))).epsilon(0.001));
+      // Azimuths of the figure's axes on site: right is +X; up is +Y, or -Y where mirrored. Both give 90
+      // degrees less.
       const double degree = std::numbers::pi / 180, turn = arrow(plan) * degree;
       const double right = std::sin(turn), up = std::cos(turn);
       const double up_azimuth = (azimuth - 90) * degree;
-      CHECK(right * std::cos(azimuth * degree) + up * std::cos(up_azimuth) == doctest::Approx(1).epsilon(1e-5));  // northing
-      CHECK(right * std::sin(azimuth * degree) + up * std::sin(up_azimuth) == doctest::Approx(0).epsilon(1e-3));  // easting
+      CHECK(right * std::cos(azimuth * degree) + up * std::cos(up_azimuth) ==
+            doctest::Approx(1).epsilon(1e-5));  // northing
+      CHECK(right * std::sin(azimuth * degree) + up * std::sin(up_azimuth) ==
+            doctest::Approx(0).epsilon(1e-3));  // easting
     }
 }
 
@@ -77,14 +86,16 @@ TEST_CASE("baselines off the plan are told, near ones are drawn") {
 TEST_CASE("the histogram holds every shot once, and a shot at the limit is within") {
   for (const double tolerance : {6.0, 5.0, 0.3, 25.4}) {
     CAPTURE(tolerance);
-    std::vector<double> offsets = {0, tolerance / 2, tolerance, tolerance * 1.01, 3 * tolerance, 500 * tolerance};
+    std::vector<double> offsets = {
+        0, tolerance / 2, tolerance, tolerance * 1.01, 3 * tolerance, 500 * tolerance};
     JobPage job = small_page();
     Shots shots(offsets, tolerance);
     shots.join(job);
     const PageNode page = read_page(page_html(job));
     const PageNode& as_built = section(page, "As built");
     const PageNode& figure = *elements(as_built, "figure", "low").at(0);
-    const double limit = std::strtod(elements(figure, "path", "limit").at(0)->attributes.at("d").c_str() + 1, nullptr);
+    const double limit =
+        std::strtod(elements(figure, "path", "limit").at(0)->attributes.at("d").c_str() + 1, nullptr);
     std::size_t within = 0, outside = 0;
     for (const PageNode* bar : elements(figure, "rect", "bar-ok")) {
       ++within;
@@ -115,13 +126,17 @@ TEST_CASE("differences are drawn as much longer as the caption says") {
   REQUIRE(times > 1);
   // The plan's scale from two marks 10 m apart.
   const PageNode& plan = plan_of(page);
-  const double metre = (number(*elements(plan, "circle", "dot").at(0), "cx") - number(*elements(plan, "circle", "ok").at(0), "cx")) / 10;
+  const double metre = (number(*elements(plan, "circle", "dot").at(0), "cx") -
+                        number(*elements(plan, "circle", "ok").at(0), "cx")) /
+                       10;
   double longest = 0, bar = 0;
   for (const PageNode* v : elements(figure, "path", "vector")) {
     const std::string& d = v->attributes.at("d");
     double x1 = 0, y1 = 0, x2 = 0, y2 = 0;
-    if (std::sscanf(d.c_str(), "M%lf %lfL%lf %lf", &x1, &y1, &x2, &y2) == 4) longest = std::max(longest, std::hypot(x2 - x1, y2 - y1));
-    else if (std::sscanf(d.c_str(), "M%lf %lfh%lf", &x1, &y1, &x2) == 3) bar = x2;
+    if (std::sscanf(d.c_str(), "M%lf %lfL%lf %lf", &x1, &y1, &x2, &y2) == 4)
+      longest = std::max(longest, std::hypot(x2 - x1, y2 - y1));
+    else if (std::sscanf(d.c_str(), "M%lf %lfh%lf", &x1, &y1, &x2) == 3)
+      bar = x2;
   }
   CHECK(longest == doctest::Approx(0.012 * times * metre).epsilon(0.01));
   const std::string text = text_of(figure);
@@ -144,7 +159,8 @@ TEST_CASE("bays, obstructions and known lines of runs are drawn, and a run is no
   const PageNode& a = *elements(plan, "circle", "ok").at(0);
   const double metre = (number(*elements(plan, "circle", "dot").at(0), "cx") - number(a, "cx")) / 10;
   double x = 0, y = 0;
-  REQUIRE(std::sscanf(elements(plan, "path", "blocked")[0]->attributes.at("d").c_str(), "M%lf %lf", &x, &y) == 2);
+  REQUIRE(std::sscanf(elements(plan, "path", "blocked")[0]->attributes.at("d").c_str(), "M%lf %lf", &x, &y) ==
+          2);
   CHECK(x == doctest::Approx(number(a, "cx") + 3 * metre).epsilon(0.001));
   CHECK(y == doctest::Approx(number(a, "cy") - 2 * metre).epsilon(0.001));
   CHECK(elements(plan, "path", "blocked")[0]->attributes.at("d").back() == 'z');
@@ -156,7 +172,8 @@ TEST_CASE("bays, obstructions and known lines of runs are drawn, and a run is no
   // What goes over the frame is cut off at it.
   const PageNode& cut = *elements(plan, "svg", "shapes").at(0);
   const PageNode& frame = *elements(plan, "rect", "neat").at(0);
-  for (const char* key_of : {"x", "y", "width", "height"}) CHECK(number(cut, key_of) == number(frame, key_of));
+  for (const char* key_of : {"x", "y", "width", "height"})
+    CHECK(number(cut, key_of) == number(frame, key_of));
 }
 
 TEST_CASE("awkward drawings make a sound page") {
@@ -164,16 +181,20 @@ TEST_CASE("awkward drawings make a sound page") {
     const char* name;
     std::vector<Point<Drawing>> places;
   };
-  for (const Row& r : {Row{"one mark", {at(3, 4)}}, Row{"one place", {at(3, 4), at(3, 4)}}, Row{"along X", {at(-50, 2), at(900, 2)}}, Row{"along Y", {at(2, 0), at(2, 1e5)}},
-                       Row{"far away", {at(4.2e6, 5.1e6), at(4.2e6 + 30, 5.1e6 + 10)}}, Row{"tiny", {at(0, 0), at(1e-6, 0)}}, Row{"negative", {at(-3, -4), at(-1, -9)}}}) {
+  for (const Row& r : {Row{"one mark", {at(3, 4)}}, Row{"one place", {at(3, 4), at(3, 4)}},
+                       Row{"along X", {at(-50, 2), at(900, 2)}}, Row{"along Y", {at(2, 0), at(2, 1e5)}},
+                       Row{"far away", {at(4.2e6, 5.1e6), at(4.2e6 + 30, 5.1e6 + 10)}},
+                       Row{"tiny", {at(0, 0), at(1e-6, 0)}}, Row{"negative", {at(-3, -4), at(-1, -9)}}}) {
     CAPTURE(r.name);
     JobPage job = small_page();
     job.plan.marks.clear();
     job.plan.low = job.plan.high = r.places[0];
     for (const auto& p : r.places) {
       job.plan.marks.push_back({p, 1, 0, PlanSymbol::outside, "P"});
-      job.plan.low.at.x = std::min(job.plan.low.at.x, p.at.x), job.plan.low.at.y = std::min(job.plan.low.at.y, p.at.y);
-      job.plan.high.at.x = std::max(job.plan.high.at.x, p.at.x), job.plan.high.at.y = std::max(job.plan.high.at.y, p.at.y);
+      job.plan.low.at.x = std::min(job.plan.low.at.x, p.at.x),
+      job.plan.low.at.y = std::min(job.plan.low.at.y, p.at.y);
+      job.plan.high.at.x = std::max(job.plan.high.at.x, p.at.x),
+      job.plan.high.at.y = std::max(job.plan.high.at.y, p.at.y);
     }
     Shots shots({0, 0, 0}, 0);
     shots.join(job);

@@ -1,10 +1,10 @@
 #pragma once
 /// A small page with a bit of everything.
 
-#include "report/page.h"
-
 #include <string>
 #include <vector>
+
+#include "report/page.h"
 
 namespace page_test {
 
@@ -14,9 +14,16 @@ inline Point<Drawing> at(double x, double y) { return {{.x = Length::metres(x), 
 
 /// Four marks in a rectangle of 10 m by 5 m.
 inline JobPage small_page() {
-  JobPage page{.program = "deckmark 1", .title = "Hall", .revision = "A", .line = "READY TO LAY OUT", .list_id = "0a1b2c3d"};
+  JobPage page{.program = "deckmark 1",
+               .title = "Hall",
+               .revision = "A",
+               .line = "READY TO LAY OUT",
+               .list_id = "0a1b2c3d"};
   page.run_names = {"", "R1", "R2"};
-  page.plan.marks = {{at(1, 1), 1001, 1, PlanSymbol::within, "A"}, {at(11, 1), 1002, 1, PlanSymbol::outside, "B"}, {at(1, 6), 1003, 2, PlanSymbol::unsure, "C"}, {at(11, 6), 1004, 2, PlanSymbol::not_measured, "D"}};
+  page.plan.marks = {{at(1, 1), 1001, 1, PlanSymbol::within, "A"},
+                     {at(11, 1), 1002, 1, PlanSymbol::outside, "B"},
+                     {at(1, 6), 1003, 2, PlanSymbol::unsure, "C"},
+                     {at(11, 6), 1004, 2, PlanSymbol::not_measured, "D"}};
   page.plan.total = 4;
   page.plan.count = {1, 1, 1, 1, 0};
   page.plan.low = at(1, 1), page.plan.high = at(11, 6);
@@ -35,14 +42,16 @@ struct Shots {
     text.options.plan = Length::millimetres(tolerance);
     text.shots = offsets.size();
     for (const double mm : offsets) {
-      AsbuiltRow r{.design = {{.northing = Length::metres(0), .easting = Length::metres(0)}}, .at = {{.northing = Length::metres(0), .easting = Length::metres(0)}}};
+      AsbuiltRow r{.design = {{.northing = Length::metres(0), .easting = Length::metres(0)}},
+                   .at = {{.northing = Length::metres(0), .easting = Length::metres(0)}}};
       r.off.by.x = Length::millimetres(mm);
       r.offset = Length::millimetres(mm);
       r.sd = Length::millimetres(2);
       r.plan = judge(r.offset, text.options.plan);
       rows.push_back(r);
     }
-    for (std::size_t i = 0; i < rows.size(); ++i) text.lines.push_back({static_cast<std::uint32_t>(i + 1), "P", &rows[i], "S2", "S1"});
+    for (std::size_t i = 0; i < rows.size(); ++i)
+      text.lines.push_back({static_cast<std::uint32_t>(i + 1), "P", &rows[i], "S2", "S1"});
     text.levels = level_statistics(rows);
   }
   void join(JobPage& page) {

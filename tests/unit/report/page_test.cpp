@@ -1,12 +1,12 @@
 // What the page says, and that what users typed is shown and never runs.
-#include "page_support.h"
-#include "support/page_reader.h"
-
 #include <doctest/doctest.h>
 
 #include <regex>
 #include <set>
 #include <stdexcept>
+
+#include "page_support.h"
+#include "support/page_reader.h"
 
 using namespace page_test;
 using namespace deckmark_test;
@@ -22,14 +22,41 @@ const std::vector<std::string> kNames = {"\"><script>alert(1)</script>",
                                          "\xD0\xBF\xD1\x80\xD0\xBE\xD0\xBB\xD1\x91\xD1\x82-3",
                                          "\xD7\xA7\xD7\x95 7",
                                          "\xE6\xA2\x81-07",
-                                         "\xF0\x9D\x94\xBE" "1"};
+                                         "\xF0\x9D\x94\xBE"
+                                         "1"};
 
 /// Nothing that a browser would run or fetch: elements and attributes that may stand in the page are few.
 void check_inert(const PageNode& node) {
-  static const std::set<std::string> kElements = {"#page", "", "html", "head", "meta", "title", "style", "body", "header", "main", "section", "h1", "h2", "p", "strong", "b", "bdi", "dl", "div", "dt", "dd", "table", "thead",
-                                                  "tbody", "tr", "th", "td", "ul", "ol", "li", "figure", "figcaption", "span", "svg", "defs", "pattern", "g", "path", "rect", "circle", "text"};
-  static const std::set<std::string> kAttributes = {"lang", "charset", "name", "content", "class", "scope", "style", "role", "aria-label", "aria-hidden", "viewBox", "id", "width", "height", "patternUnits",
-                                                    "patternTransform", "transform", "d", "x", "y", "cx", "cy", "r", "fill"};
+  static const std::set<std::string> kElements = {
+      "#page", "",        "html", "head",   "meta",       "title",  "style", "body", "header",
+      "main",  "section", "h1",   "h2",     "p",          "strong", "b",     "bdi",  "dl",
+      "div",   "dt",      "dd",   "table",  "thead",      "tbody",  "tr",    "th",   "td",
+      "ul",    "ol",      "li",   "figure", "figcaption", "span",   "svg",   "defs", "pattern",
+      "g",     "path",    "rect", "circle", "text"};
+  static const std::set<std::string> kAttributes = {"lang",
+                                                    "charset",
+                                                    "name",
+                                                    "content",
+                                                    "class",
+                                                    "scope",
+                                                    "style",
+                                                    "role",
+                                                    "aria-label",
+                                                    "aria-hidden",
+                                                    "viewBox",
+                                                    "id",
+                                                    "width",
+                                                    "height",
+                                                    "patternUnits",
+                                                    "patternTransform",
+                                                    "transform",
+                                                    "d",
+                                                    "x",
+                                                    "y",
+                                                    "cx",
+                                                    "cy",
+                                                    "r",
+                                                    "fill"};
   CAPTURE(node.name);
   CHECK(kElements.count(node.name) == 1);
   for (const auto& [key, value] : node.attributes) {
@@ -86,7 +113,9 @@ std::size_t count_of(const std::string& text, const std::string& word) {
 TEST_CASE("the reader of pages refuses what is not well-formed") {
   const std::string head = "<!DOCTYPE html>";
   CHECK_NOTHROW((void)read_page(head + "<p class=\"a\">x &amp; y<br/></p>"));
-  for (const std::string bad : {"<p>", "<p></b>", "</p>", "<p><b></p></b>", "<p class=a></p>", "<p>&nbsp;</p>", "<p>a > b</p>", "<p a=\"1\" a=\"2\"></p>", "<p a=\"<\"></p>", "<p>a & b</p>", "<br>"}) {
+  for (const std::string bad :
+       {"<p>", "<p></b>", "</p>", "<p><b></p></b>", "<p class=a></p>", "<p>&nbsp;</p>", "<p>a > b</p>",
+        "<p a=\"1\" a=\"2\"></p>", "<p a=\"<\"></p>", "<p>a & b</p>", "<br>"}) {
     CAPTURE(bad);
     CHECK_THROWS_AS((void)read_page(head + bad), std::runtime_error);
   }
@@ -99,7 +128,8 @@ TEST_CASE("names with quotes, angle brackets and letters of all kinds are shown 
     const PageNode page = read_page(html);
     check_inert(page);
     const std::string text = text_of(page);
-    // Title, revision, first line, numbers, plumb, ties, lengths, shots and their setups, cause, unmatched, input.
+    // Title, revision, first line, numbers, plumb, ties, lengths, shots and their setups, cause, unmatched,
+    // input.
     CHECK(count_of(text, name) >= 20);
     CHECK(text_of(*elements(page, "h1").at(0)) == name);
     CHECK(text_of(*elements(page, "p", "standing").at(0)) == "DO NOT LAY OUT: tie " + name + " x is off");
@@ -108,19 +138,23 @@ TEST_CASE("names with quotes, angle brackets and letters of all kinds are shown 
     CHECK(html.find("<img") == std::string::npos);
     const PageNode& style = *elements(page, "style").at(0);
     CHECK(style.children.empty());
-    CHECK(std::regex_search(style.words, std::regex("@bottom-left\\{content:\"([A-Za-z0-9. ]|\\\\[0-9a-f]{6} )*\"")));
+    CHECK(std::regex_search(style.words,
+                            std::regex("@bottom-left\\{content:\"([A-Za-z0-9. ]|\\\\[0-9a-f]{6} )*\"")));
     CHECK(style.words.find("import") == std::string::npos);
   }
 }
 
 TEST_CASE("control characters of a title are made visible, line breaks become blanks") {
   JobPage page = small_page();
-  page.title = "a\x01" "b\nc\x7F";
+  page.title =
+      "a\x01"
+      "b\nc\x7F";
   CHECK(text_of(*elements(read_page(page_html(page)), "h1").at(0)) == "aU+0001b cU+007F");
 }
 
 TEST_CASE("the first line stands on top, whole") {
-  for (const std::string line : {"READY TO LAY OUT", "BASELINES NOT CHECKED: no ties, so; this: that", "DO NOT LAY OUT: a is off by 5 mm; and 3 more"}) {
+  for (const std::string line : {"READY TO LAY OUT", "BASELINES NOT CHECKED: no ties, so; this: that",
+                                 "DO NOT LAY OUT: a is off by 5 mm; and 3 more"}) {
     CAPTURE(line);
     JobPage page = small_page();
     page.line = line;
@@ -144,7 +178,8 @@ TEST_CASE("a row that has two limits says which decides, and names the other") {
     PermittedBy by;
     std::string words;
   };
-  for (const Row& r : {Row{3, 5, PermittedBy::job_tolerance, "; the set-out limit is 5.0 mm"}, Row{5, 3, PermittedBy::iso_secondary, "; the job's is 5.0 mm"}}) {
+  for (const Row& r : {Row{3, 5, PermittedBy::job_tolerance, "; the set-out limit is 5.0 mm"},
+                       Row{5, 3, PermittedBy::iso_secondary, "; the job's is 5.0 mm"}}) {
     JobPage page = small_page();
     PageLine line;
     line.what = "square, X to Y";
@@ -159,7 +194,8 @@ TEST_CASE("a row that has two limits says which decides, and names the other") {
     page.baselines.lines = {line};
     const auto rows = table_with(section(read_page(page_html(page)), "Baselines"), "what");
     REQUIRE(rows.size() == 2);
-    CHECK((rows[1] == std::vector<std::string>{"square, X to Y", "90-00-00", "90-00-36", "+1.7", "3.0", "1.2", "within", std::string(permitted_words(r.by)) + r.words}));
+    CHECK((rows[1] == std::vector<std::string>{"square, X to Y", "90-00-00", "90-00-36", "+1.7", "3.0", "1.2",
+                                               "within", std::string(permitted_words(r.by)) + r.words}));
   }
 }
 

@@ -1,6 +1,6 @@
-// Schemes, designs and degrees of freedom: ISO 17123-1 to -7, from memory. The readings are our own, and what is expected of
-// them was computed beside the program, by least squares written out. Critical values: the rows that are named, of
-// tests/vectors/reference/statistics_tables.csv.
+// Schemes, designs and degrees of freedom: ISO 17123-1 to -7, from memory. The readings are our own, and what
+// is expected of them was computed beside the program, by least squares written out. Critical values: the
+// rows that are named, of tests/vectors/reference/statistics_tables.csv.
 #include "station/field_tests.h"
 
 #include <doctest/doctest.h>
@@ -96,8 +96,7 @@ TEST_CASE("zenith angles: a worked example") {
   REQUIRE(q);
   CHECK_FALSE(q->yes);
   CHECK(q->upper == doctest::Approx(0.666 * 1.5138).epsilon(1e-3));  // simplified-size series
-  CHECK(in_words(*q) ==
-        "The index error of the zenith circle is more than chance (4.13\", limit 1.01\").");
+  CHECK(in_words(*q) == "The index error of the zenith circle is more than chance (4.13\", limit 1.01\").");
 }
 
 TEST_CASE("distances on a line: a worked example") {
@@ -136,8 +135,8 @@ TEST_CASE("distances on a line: a worked example") {
 }
 
 TEST_CASE("rotating laser: two points, near one and then the other") {
-  // Propagated by hand: near 2 m, far 38 m, four turns of the housing at each end: nu = 4, s_a = s/(36 sqrt 8),
-  // s_b = s/80.
+  // Propagated by hand: near 2 m, far 38 m, four turns of the housing at each end: nu = 4, s_a = s/(36 sqrt
+  // 8), s_b = s/80.
   Noise noise;
   const double cone = 0.04, tilt1 = -0.03, tilt2 = 0.05;  // mm a metre
   std::vector<BeamReading> readings;

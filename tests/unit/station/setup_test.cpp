@@ -201,8 +201,8 @@ void compare(const Case& c, const SetupResult& r, const Plain& want) {
   CHECK(r.degrees_of_freedom == want.residuals.size() - want.x.size());
 }
 
-// Elevation of the ground mark as a weighted mean written out again: every sight gives one value, whose variance is the
-// sight's own and that of its control's elevation together; the mark gives one more.
+// Elevation of the ground mark as a weighted mean written out again: every sight gives one value, whose
+// variance is the sight's own and that of its control's elevation together; the mark gives one more.
 void compare_heights(const Case& c, const SetupResult& r) {
   struct Value {
     long double height, own, control;  // m, m^2, m^2
@@ -210,28 +210,38 @@ void compare_heights(const Case& c, const SetupResult& r) {
   std::vector<Value> values;
   for (const Sight& s : c.sights) {
     const ControlMark& k = *c.targets[s.target];
-    const long double z = static_cast<long double>(s.zenith->degrees()) * std::numbers::pi_v<long double> / 180, slope = s.slope->metres();
+    const long double z = static_cast<long double>(s.zenith->degrees()) * std::numbers::pi_v<long double> /
+                          180,
+                      slope = s.slope->metres();
     const long double angle = slope * std::sin(z) * static_cast<long double>(s.zenith_sd.radians());
-    const long double length = std::cos(z) * (static_cast<long double>(kSds.distance) + kSds.ppm * 1e-6L * static_cast<long double>(s.horizontal->metres()));
+    const long double length =
+        std::cos(z) * (static_cast<long double>(kSds.distance) +
+                       kSds.ppm * 1e-6L * static_cast<long double>(s.horizontal->metres()));
     const long double control = k.sd ? k.sd->metres() : 0;
-    values.push_back({k.elevation->above_datum().metres() + static_cast<long double>(s.target_height.metres()) - s.rise->metres() - c.height,
+    values.push_back({k.elevation->above_datum().metres() +
+                          static_cast<long double>(s.target_height.metres()) - s.rise->metres() - c.height,
                       angle * angle + length * length + 2 * kSds.height * kSds.height, control * control});
   }
-  if (c.place == SetupPlace::known) values.push_back({c.mark->elevation->above_datum().metres(), kSds.height * kSds.height, 0});
+  if (c.place == SetupPlace::known)
+    values.push_back({c.mark->elevation->above_datum().metres(), kSds.height * kSds.height, 0});
   long double sum = 0, weights = 0;
   for (const Value& v : values) sum += v.height / (v.own + v.control), weights += 1 / (v.own + v.control);
   const long double mean = sum / weights;
   CHECK(std::fabs(static_cast<double>(mean) - r.elevation->above_datum().metres()) < 1e-8);
-  CHECK(r.elevation_sd->metres() == doctest::Approx(static_cast<double>(1 / std::sqrt(weights))).epsilon(1e-6));
+  CHECK(r.elevation_sd->metres() ==
+        doctest::Approx(static_cast<double>(1 / std::sqrt(weights))).epsilon(1e-6));
   CHECK(r.height_degrees_of_freedom == values.size() - 1);
   std::size_t k = 0;
   for (const SightRow& row : r.rows) {
     if (row.quantity != Quantity::height) continue;
-    // The misfit of a value is shared out between sight and control by their variances; high above the mean reads low.
+    // The misfit of a value is shared out between sight and control by their variances; high above the mean
+    // reads low.
     const Value& v = values[k++];
     const long double share = v.own / (v.own + v.control);
     CHECK(std::fabs(row.length_residual.metres() + static_cast<double>((v.height - mean) * share)) < 1e-8);
-    CHECK(row.redundancy == doctest::Approx(static_cast<double>(share * (1 - 1 / (v.own + v.control) / weights))).epsilon(1e-6));
+    CHECK(
+        row.redundancy ==
+        doctest::Approx(static_cast<double>(share * (1 - 1 / (v.own + v.control) / weights))).epsilon(1e-6));
     CHECK(row.sd == doctest::Approx(static_cast<double>(std::sqrt(v.own))).epsilon(1e-6));
   }
 }
@@ -489,7 +499,8 @@ TEST_CASE("covariance of an intersection at right angles is that of the two dire
 }
 
 TEST_CASE("danger circle: semi-axes of directions to three targets") {
-  // Propagated by hand from the equations of a resection: R = 20 m, targets at -40, 0, +40 degrees, directions to 5 seconds.
+  // Propagated by hand from the equations of a resection: R = 20 m, targets at -40, 0, +40 degrees,
+  // directions to 5 seconds.
   struct Row {
     double inside;  // m from the far side of the circle towards its centre
     bool distances;
@@ -653,11 +664,14 @@ TEST_CASE("three names in a ring are named as such, where there are three target
       CAPTURE(k);
       std::vector<Spot> spots;
       for (std::size_t t = 0; t < count; ++t) {
-        const double way = 2 * std::numbers::pi * static_cast<double>(t) / static_cast<double>(count), far = 20 + 5 * static_cast<double>(t);
+        const double way = 2 * std::numbers::pi * static_cast<double>(t) / static_cast<double>(count),
+                     far = 20 + 5 * static_cast<double>(t);
         spots.push_back({far * std::cos(way), far * std::sin(way), 100});
       }
-      Case c = world(spots, {noise.uniform(-5, 5), noise.uniform(-5, 5), 100}, noise.uniform(0, 6), kSds, noise);
-      c.sights[0].target = 1, c.sights[1].target = 2, c.sights[2].target = 0;  // the sight named 1 was to 0, and so on round
+      Case c =
+          world(spots, {noise.uniform(-5, 5), noise.uniform(-5, 5), 100}, noise.uniform(0, 6), kSds, noise);
+      c.sights[0].target = 1, c.sights[1].target = 2,
+      c.sights[2].target = 0;  // the sight named 1 was to 0, and so on round
       const SetupResult r = c.run();
       REQUIRE(r.status == SetupStatus::solved);
       CHECK(r.verdict == Verdict::outside);
@@ -674,14 +688,16 @@ TEST_CASE("three names in a ring are named as such, where there are three target
 
 TEST_CASE("exchanges that explain the sights equally are all named") {
   Noise noise;
-  // Across the corners of a rectangle: exchanged at one diagonal, the net is the same turned by half a circle as exchanged at
-  // the other.
+  // Across the corners of a rectangle: exchanged at one diagonal, the net is the same turned by half a circle
+  // as exchanged at the other.
   const std::vector<Spot> corners{{20, 10, 100}, {-20, 10, 100}, {-20, -10, 100}, {20, -10, 100}};
   for (const bool ring : {false, true}) {
     CAPTURE(ring);
     Case c = world(corners, {3, 2, 100}, 0.5, kSds, noise);
-    if (ring) c.sights[0].target = 1, c.sights[1].target = 2, c.sights[2].target = 0;
-    else c.sights[0].target = 2, c.sights[2].target = 0;
+    if (ring)
+      c.sights[0].target = 1, c.sights[1].target = 2, c.sights[2].target = 0;
+    else
+      c.sights[0].target = 2, c.sights[2].target = 0;
     const SetupResult r = c.run();
     REQUIRE(r.status == SetupStatus::solved);
     REQUIRE(r.wrong.size() == 1);
@@ -692,7 +708,8 @@ TEST_CASE("exchanges that explain the sights equally are all named") {
     CHECK(r.wrong[0].third_sight.has_value() == ring);
     CHECK(r.wrong[0].others[0].third_sight.has_value() == ring);
     if (ring) continue;
-    const std::set<std::size_t> named{r.wrong[0].sight, r.wrong[0].other_sight, r.wrong[0].others[0].sight, r.wrong[0].others[0].other_sight};
+    const std::set<std::size_t> named{r.wrong[0].sight, r.wrong[0].other_sight, r.wrong[0].others[0].sight,
+                                      r.wrong[0].others[0].other_sight};
     CHECK(named == std::set<std::size_t>{0, 1, 2, 3});
   }
 }

@@ -193,8 +193,7 @@ TEST_CASE("raw distances: first velocity correction and reflector") {
   options.temperature = 20;
   options.pressure = 1013.25;
   options.humidity = 60;
-  options.reference_refractivity =
-      286.338;  // the air of 12 degrees: +8.03 ppm by the closed formula
+  options.reference_refractivity = 286.338;  // the air of 12 degrees: +8.03 ppm by the closed formula
   const double want = 100 * (1 + 8.03e-6) - 0.0175;
   CHECK(std::fabs(reduced({reading(1, 0, 90, 100)}, options).slope->metres() - want) < 1e-6);
   Reading own = reading(1, 0, 90, 100);
@@ -205,7 +204,8 @@ TEST_CASE("raw distances: first velocity correction and reflector") {
 }
 
 TEST_CASE("refractivity of air: closed group formula") {
-  // Computed by hand from the constants of IUGG 1999, which rows REF-04 and REF-07 of refraction_edm.csv hold.
+  // Computed by hand from the constants of IUGG 1999, which rows REF-04 and REF-07 of refraction_edm.csv
+  // hold.
   CHECK(std::fabs(group_refractivity(658) - 299.2646) < 5e-5);
   CHECK(std::fabs(group_refractivity(633) - 300.2345) < 5e-5);
   CHECK(std::fabs(group_refractivity(780) - 295.8311) < 5e-5);

@@ -60,7 +60,8 @@ TEST_CASE("what is staked, observed and reduced again is the design point") {
 }
 
 TEST_CASE("sds along and across: worked budgets of a stakeout from a known point") {
-  // Propagated by hand and held against a simulation of the centring: D = 25 m, backsight at right angles, mm: along, across, 95 % radius.
+  // Propagated by hand and held against a simulation of the centring: D = 25 m, backsight at right angles,
+  // mm: along, across, 95 % radius.
   struct Row {
     double seconds, distance, centring, backsight_target, pole, mark, backsight, along, across, radius;
   };

@@ -22,7 +22,8 @@ TEST_CASE("problems come in file order whatever order they were found in") {
 TEST_CASE("a hundred problems a file, ten doubts a kind, then the exact count of the rest") {
   const auto source = Source::from_bytes("a.csv", std::string(3000, '\n'));
   Messages m, part;
-  for (std::uint32_t i = 0; i < 250; ++i) (i % 2 ? m : part).problem(Where::in(source, 2499 - i), "x", std::string("bad"));
+  for (std::uint32_t i = 0; i < 250; ++i)
+    (i % 2 ? m : part).problem(Where::in(source, 2499 - i), "x", std::string("bad"));
   for (std::uint32_t i = 0; i < 25; ++i) m.doubt("spacing", Where::in(source, i), "x", "wide");
   m.merge(std::move(part));
   CHECK(m.problems() == 250);

@@ -1,6 +1,7 @@
 #include "table/reader.h"
 
 #include <doctest/doctest.h>
+
 #include <random>
 #include <string>
 #include <vector>
@@ -10,7 +11,11 @@ using namespace deckmark;
 namespace {
 
 TableSpec spec() {
-  return {"points", {{"point", ColumnKind::name, true}, {"x", ColumnKind::length, true}, {"note", ColumnKind::text, false}}, {}, false};
+  return {
+      "points",
+      {{"point", ColumnKind::name, true}, {"x", ColumnKind::length, true}, {"note", ColumnKind::text, false}},
+      {},
+      false};
 }
 
 struct Taken {
@@ -59,7 +64,8 @@ TEST_CASE("cells are trimmed and unquoted; a quote inside a cell is an ordinary 
 }
 
 TEST_CASE("cells come back wherever they lie, whatever stands beside them") {
-  // The reader takes rows without quotes, blanks at ends and bytes beyond ASCII in a quicker way: all rows are mixed here.
+  // The reader takes rows without quotes, blanks at ends and bytes beyond ASCII in a quicker way: all rows
+  // are mixed here.
   struct Written {
     std::string text, means;
   };
@@ -68,18 +74,23 @@ TEST_CASE("cells come back wherever they lie, whatever stands beside them") {
   const auto cell = [&](char separator, bool may_be_empty) -> Written {
     constexpr std::string_view kLetters = "ABCxyz019'-/.#+ \"";
     std::string text;
-    for (std::size_t i = up_to(20) + (may_be_empty ? 0 : 1); i > 0; --i) text += kLetters[up_to(kLetters.size() - 1)];
+    for (std::size_t i = up_to(20) + (may_be_empty ? 0 : 1); i > 0; --i)
+      text += kLetters[up_to(kLetters.size() - 1)];
     if (random() % 16 == 0) text += "\xC3\xA4";
     if (!may_be_empty) text.insert(0, "A");
-    if (const auto a = text.find_first_not_of(' '); a == std::string::npos) text.clear();
-    else text = text.substr(a, text.find_last_not_of(' ') + 1 - a);
+    if (const auto a = text.find_first_not_of(' '); a == std::string::npos)
+      text.clear();
+    else
+      text = text.substr(a, text.find_last_not_of(' ') + 1 - a);
     if (!text.empty() && text[0] == '"') text[0] = 'Q';
     if (random() % 8 == 0) {
       std::string quoted = "\"";
       for (const char c : text) quoted += c == '"' ? std::string("\"\"") : std::string(1, c);
       return {quoted + "\"", text};
     }
-    if (random() % 8 == 0) return {std::string(up_to(2), ' ') + text + std::string(up_to(2), separator == '\t' ? ' ' : '\t'), text};
+    if (random() % 8 == 0)
+      return {std::string(up_to(2), ' ') + text + std::string(up_to(2), separator == '\t' ? ' ' : '\t'),
+              text};
     return {text, text};
   };
   for (const char separator : {',', ';', '\t'})
@@ -132,7 +143,8 @@ TEST_CASE("two threads read what one reads, also where a quoted line break stand
       // Every note near the middle holds line breaks that look like rows.
       if (breaks && i > 59000 && i < 61000) note = "a\nfake,1,z\nb";
       want.push_back({"P" + std::to_string(i), std::to_string(random() % 1000), note});
-      bytes += want.back()[0] + "," + want.back()[1] + "," + (note.size() > 1 ? "\"" + note + "\"" : note) + "\n";
+      bytes +=
+          want.back()[0] + "," + want.back()[1] + "," + (note.size() > 1 ? "\"" + note + "\"" : note) + "\n";
     }
     const Taken t = read(bytes);
     CHECK(t.stretches == 2);
@@ -183,7 +195,13 @@ TEST_CASE("random bytes never crash the reader, and every problem has a place in
           REQUIRE(table->cell_offset(r.begin(), 1) == r.offset(1));
         }
       };
-      (void)table->read([&] { auto a = std::make_unique<Asker>(); a->table = &*table; return a; }, messages);
+      (void)table->read(
+          [&] {
+            auto a = std::make_unique<Asker>();
+            a->table = &*table;
+            return a;
+          },
+          messages);
     }
     for (const Message& m : messages.sorted(Grade::problem)) CHECK(m.file == "t.csv");
   }

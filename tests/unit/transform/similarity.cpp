@@ -1,11 +1,12 @@
 // Published similarity examples; sources and tolerances in tests/vectors/reference/helmert2d_examples.csv.
-#include "support/vector_file.h"
-#include "transform/transform.h"
+#include <doctest/doctest.h>
 
 #include <cmath>
-#include <doctest/doctest.h>
 #include <numbers>
 #include <random>
+
+#include "support/vector_file.h"
+#include "transform/transform.h"
 
 using namespace deckmark;
 
@@ -14,10 +15,13 @@ namespace {
 using Inputs = std::map<std::string, std::string>;
 Length m(double v) { return Length::metres(v); }
 Point<Drawing> drawing(double x, double y) { return {{.x = m(x), .y = m(y)}}; }
-Point<Site> site(double northing, double easting) { return {{.northing = m(northing), .easting = m(easting)}}; }
+Point<Site> site(double northing, double easting) {
+  return {{.northing = m(northing), .easting = m(easting)}};
+}
 
 /// The published form is X' = X0 + M (X cos t + Y sin t), Y' = Y0 + M (Y cos t - X sin t). Ours has
-/// E = E0 + s (x sin A - y cos A), N = N0 + s (x cos A + y sin A): the same with s = M and A = 90 degrees + t.
+/// E = E0 + s (x sin A - y cos A), N = N0 + s (x cos A + y sin A): the same with s = M and A = 90 degrees +
+/// t.
 Transform<Site, Drawing> published(const Inputs& in) {
   const auto of = [&](const char* key) { return std::stod(in.at(key)); };
   return claim({.drawing_centre = drawing(0, 0),
@@ -54,7 +58,8 @@ TEST_CASE("published similarity transforms, forward, inverse and reversed") {
   for (const auto& row : deckmark_test::read_vectors("vectors/reference/helmert2d_examples.csv")) {
     const std::string& calc = row.at("calc");
     if (!calc.starts_with("sim_")) continue;
-    CAPTURE(row.at("id")); CAPTURE(row.at("output"));
+    CAPTURE(row.at("id"));
+    CAPTURE(row.at("output"));
     const double got = computed(calc, row.at("output"), deckmark_test::split_inputs(row.at("inputs")));
     CHECK(std::abs(got - std::stod(row.at("expected"))) <= std::stod(row.at("tol")));
     ++met;
@@ -83,14 +88,16 @@ TEST_CASE("inverse and turn are right for every hand, scale and azimuth") {
   std::uniform_real_distribution<double> place(-200, 200), azimuth(0, 360), scale(0.5, 2);
   for (int trial = 0; trial < 400; ++trial) {
     const bool mirrored = trial % 2 == 1;
-    const auto t = claim({drawing(place(random), place(random)), site(5e6 + place(random), 4e5 + place(random)),
-                          Azimuth::degrees(azimuth(random)), scale(random), mirrored});
+    const auto t =
+        claim({drawing(place(random), place(random)), site(5e6 + place(random), 4e5 + place(random)),
+               Azimuth::degrees(azimuth(random)), scale(random), mirrored});
     const auto p = drawing(place(random), place(random)), q = drawing(place(random), place(random));
     const auto back = t.inverse()(t(p));
     // A northing of 5,000,000 m has a last place of 1e-9 m.
     CHECK(std::abs((back.at.x - p.at.x).metres()) < 4e-9);
     CHECK(std::abs((back.at.y - p.at.y).metres()) < 4e-9);
-    CHECK(distance(t(p), t(q)).metres() == doctest::Approx(distance(p, q).metres() * t.parts().scale).epsilon(1e-10));
+    CHECK(distance(t(p), t(q)).metres() ==
+          doctest::Approx(distance(p, q).metres() * t.parts().scale).epsilon(1e-10));
     // Turning keeps lengths, and agrees with mapping but for the scale.
     const Vec<Site> turned = t.turn(q - p), mapped = t(q) - t(p);
     CHECK(std::abs(turned.by.northing.metres() * t.parts().scale - mapped.by.northing.metres()) < 4e-9);
@@ -110,13 +117,14 @@ TEST_CASE("covariance of a mapped point is that of small changes of the parts") 
                                 Azimuth::degrees(azimuth(random)), 1.25, trial % 2 == 1};
     FittedTransform fit{claim(parts), {}};
     double root[4][4];
-    for (auto& row : root) for (double& v : row) v = 1e-6 * normal(random);
+    for (auto& row : root)
+      for (double& v : row) v = 1e-6 * normal(random);
     for (std::size_t i = 0; i < 4; ++i)
       for (std::size_t j = 0; j < 4; ++j)
         for (std::size_t k = 0; k < 4; ++k) fit.covariance[i][j] += root[i][k] * root[j][k];
     const auto p = drawing(place(random), place(random));
-    // Each column of the root is one small change of all four parts; the sum of squares of what it moves is the
-    // covariance. Changes of 1e-6 over 50 m leave second-order terms of 1e-10 m, 1e-6 of the whole.
+    // Each column of the root is one small change of all four parts; the sum of squares of what it moves is
+    // the covariance. Changes of 1e-6 over 50 m leave second-order terms of 1e-10 m, 1e-6 of the whole.
     double nn = 0, ne = 0, ee = 0;
     for (std::size_t k = 0; k < 4; ++k) {
       SimilarityParts moved = parts;

@@ -147,12 +147,16 @@ std::string intro(const StakeSheet& sheet, const Notes& notes, LengthUnit unit,
   text += fmt::format("  target: {}", target(sheet.options.target_height));
   if (sheet.options.deck_target_height != sheet.options.target_height)
     text += fmt::format("; on the deck {}", target(sheet.options.deck_target_height));
-  const std::string run_by_run = "run by run", shortest = "by the shortest walk";
-  text += fmt::format("\n  the way through all marks, {}: {} {}", sheet.by_run ? run_by_run : shortest,
-                      shown(sheet.walk, unit), unit_word(unit));
-  if (shown(sheet.walk, unit) != shown(sheet.other_walk, unit))
-    text += fmt::format("\n    {} it would be {} {}", sheet.by_run ? shortest : run_by_run,
-                        shown(sheet.other_walk, unit), unit_word(unit));
+  // Only ways that were found are told: a shorter one may exist.
+  const std::string way = shown(sheet.walk, unit), other = shown(sheet.other_walk, unit);
+  const std::string_view u = unit_word(unit);
+  text += fmt::format("\n  the way through all marks, {}: {} {}",
+                      sheet.by_run ? "run by run" : "the shortest walk found", way, u);
+  if (sheet.walk == sheet.other_walk)
+    text += sheet.by_run ? "; no shorter walk was found" : ", which is run by run";
+  else if (way != other)
+    text += fmt::format("\n    {} {} {}",
+                        sheet.by_run ? "the shortest walk found is" : "run by run it would be", other, u);
   return text + "\n" + legend(sheet, notes, unit);
 }
 

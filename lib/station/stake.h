@@ -78,8 +78,11 @@ struct Walk {
 [[nodiscard]] Walk walk_by_run(std::span<const Point<Site>> points, std::span<const std::uint32_t> runs,
                                const Point<Site>& start);
 
-/// Nearest neighbour from `start`, improved by 2-opt until no move helps. The start is fixed, the end is
+/// The shortest way that was found, never longer than `walk_by_run`: that way and nearest neighbour from
+/// `start`, each improved by 2-opt until no move helps, the better of both. The start is fixed, the end is
 /// free. Speed: 10,000 points in well under 2 s.
-[[nodiscard]] Walk walk_shortest(std::span<const Point<Site>> points, const Point<Site>& start);
+/// CAVEAT    a shorter way may exist.
+[[nodiscard]] Walk walk_shortest(std::span<const Point<Site>> points, std::span<const std::uint32_t> runs,
+                                 const Point<Site>& start);
 
 }  // namespace deckmark

@@ -223,16 +223,6 @@ std::vector<std::size_t> along_main(const std::vector<Flat>& flat, std::vector<s
 
 }  // namespace
 
-Walk walk_shortest(std::span<const Point<Site>> points, const Point<Site>& start) {
-  Walk out;
-  if (points.empty()) return out;
-  const std::vector<Flat> flat = about(points, start);
-  out.order = nearest_neighbour(flat);
-  TwoOpt(flat, out.order).run();
-  out.length = Length::metres(length_of(flat, out.order, {0, 0}));
-  return out;
-}
-
 Walk walk_by_run(std::span<const Point<Site>> points, std::span<const std::uint32_t> runs,
                  const Point<Site>& start) {
   Walk out;
@@ -272,6 +262,24 @@ Walk walk_by_run(std::span<const Point<Site>> points, std::span<const std::uint3
   }
   out.length = Length::metres(length_of(flat, out.order, {0, 0}));
   return out;
+}
+
+Walk walk_shortest(std::span<const Point<Site>> points, std::span<const std::uint32_t> runs,
+                   const Point<Site>& start) {
+  Walk best = walk_by_run(points, runs, start);
+  if (points.empty()) return best;
+  const std::vector<Flat> flat = about(points, start);
+  const auto take = [&](std::vector<std::size_t> order) {
+    TwoOpt(flat, order).run();
+    const Length length = Length::metres(length_of(flat, order, {0, 0}));
+    if (length < best.length) best = {std::move(order), length};
+  };
+  // Where runs lie side by side, to and fro along them is hard to beat, and nearest neighbour leaves marks
+  // behind that cost long ways back: both are starts.
+  std::vector<std::size_t> by_run = best.order;
+  take(std::move(by_run));
+  take(nearest_neighbour(flat));
+  return best;
 }
 
 }  // namespace deckmark

@@ -7,10 +7,17 @@ namespace deckmark {
 
 namespace {
 
-/// Marks of one level that the lists hold, with their runs, and the rows to them.
+/// Marks of one level that the lists hold, with their runs.
 struct Level {
+  StakeLevel which = StakeLevel::floor;
   std::vector<std::uint32_t> marks, runs;
   std::vector<Point<Site>> points;
+};
+
+/// A way through all levels, each from where the last one ended.
+struct Way {
+  std::vector<std::vector<std::size_t>> orders;  // of every level
+  Length length = Length::metres(0);
 };
 
 class StakeMaker {
@@ -23,9 +30,17 @@ class StakeMaker {
   StakeList make(const std::vector<std::uint32_t>& control) const {
     StakeList out;
     for (const std::uint32_t c : control) out.lines.push_back(control_line(c));
-    Point<Site> from = setup_.at, other_from = setup_.at;
-    level(StakeLevel::floor, out, from, other_from);
-    if (found_.deck) level(StakeLevel::deck, out, from, other_from);
+    std::vector<Level> levels{level(StakeLevel::floor)};
+    if (found_.deck) levels.push_back(level(StakeLevel::deck));
+    std::erase_if(levels, [](const Level& l) { return l.marks.empty(); });
+    const Way by_run = way(levels, walk_by_run);
+    Way shortest = way(levels, walk_shortest);
+    // The shortest way over the floor may end far from where the deck is best begun.
+    if (by_run.length < shortest.length) shortest = by_run;
+    const bool walks = job_.instrument.order == StakeOrder::walk;
+    const Way &used = walks ? shortest : by_run, &other = walks ? by_run : shortest;
+    for (std::size_t i = 0; i < levels.size(); ++i) lines(levels[i], used.orders[i], out);
+    out.walk = used.length, out.other_walk = other.length;
     for (const std::uint32_t c : control) out.lines.push_back(control_line(c));
     return out;
   }
@@ -39,31 +54,38 @@ class StakeMaker {
     return line(StakeLevel::control, c, job_.control[c].at, job_.control[c].elevation);
   }
 
-  /// Adds one level, walked from where the last one ended.
-  void level(StakeLevel which, StakeList& out, Point<Site>& from, Point<Site>& other_from) const {
-    Level l;
+  Level level(StakeLevel which) const {
+    Level l{which, {}, {}, {}};
     for (std::uint32_t m = 0; m < job_.marks.size(); ++m) {
       if (!is_listed(job_, m) || (which == StakeLevel::deck && !has_deck_point(job_, found_, m))) continue;
       l.marks.push_back(m);
       l.runs.push_back(job_.marks.runs.number(m));
       l.points.push_back(found_.placed.marks[m]);
     }
-    if (l.marks.empty()) return;
-    Walk used = walk_by_run(l.points, l.runs, from), other = walk_shortest(l.points, other_from);
-    if (job_.instrument.order == StakeOrder::walk) {
-      used = walk_shortest(l.points, from);
-      other = walk_by_run(l.points, l.runs, other_from);
+    return l;
+  }
+
+  /// REQUIRES levels that have marks.
+  template <class Walker>
+  Way way(const std::vector<Level>& levels, Walker walker) const {
+    Way out;
+    Point<Site> from = setup_.at;
+    for (const Level& l : levels) {
+      Walk walk = walker(l.points, l.runs, from);
+      out.length += walk.length;
+      from = l.points[walk.order.back()];
+      out.orders.push_back(std::move(walk.order));
     }
-    for (const std::size_t i : used.order) {
+    return out;
+  }
+
+  void lines(const Level& l, const std::vector<std::size_t>& order, StakeList& out) const {
+    for (const std::size_t i : order) {
       const std::uint32_t m = l.marks[i];
       const auto elevation =
-          which == StakeLevel::deck ? heights_at(job_, found_, m).deck : std::optional(floor_of(job_));
-      out.lines.push_back(line(which, m, l.points[i], elevation));
+          l.which == StakeLevel::deck ? heights_at(job_, found_, m).deck : std::optional(floor_of(job_));
+      out.lines.push_back(line(l.which, m, l.points[i], elevation));
     }
-    out.walk += used.length;
-    out.other_walk += other.length;
-    from = l.points[used.order.back()];
-    other_from = l.points[other.order.back()];
   }
 
   const Job& job_;

@@ -170,8 +170,13 @@ std::string block_title(const SheetBlock& block) {
   const std::string name =
       block.run.empty() ? "POINTS WITHOUT A RUN" : "RUN " + visible(std::string(block.run));
   const std::string count = block.rows.size() == 1 ? "1 point" : fmt::format("{} points", block.rows.size());
-  const std::string tail =
-      fmt::format("   {} to {}   {}", block.rows.front().number, block.rows.back().number, count);
+  std::vector<std::uint32_t> numbers;
+  for (const SheetRow& r : block.rows) numbers.push_back(static_cast<std::uint32_t>(r.number));
+  const std::vector<NumberRange> ranges = number_ranges(std::move(numbers));
+  constexpr std::size_t kLongest = 48;  // so that a run's name has room
+  std::string tail;
+  for (std::size_t most = 3; most > 0 && (tail.empty() || tail.size() > kLongest); --most)
+    tail = fmt::format("   {}   {}", ranges_text(ranges, most), count);
   return cut(name, kWidth - tail.size() - 12) + tail;
 }
 

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "report/page_parts.h"
+#include "report/pieces.h"
 #include "report/words.h"
 
 namespace deckmark {
@@ -120,11 +121,9 @@ void facts(Markup& m, const JobPage& page) {
   };
   fact("revision", page.revision.empty() ? "none stated" : page.revision);
   if (!page.runs.empty()) {
-    std::uint32_t first = page.runs.front().first, last = page.runs.front().last;
     std::size_t count = 0;
-    for (const RunNumbers& r : page.runs)
-      first = std::min(first, r.first), last = std::max(last, r.last), count += r.count;
-    fact("marks on the floor", fmt::format("{} ({} to {})", count, first, last));
+    for (const RunNumbers& r : page.runs) count += r.count;
+    fact("marks on the floor", fmt::format("{}: {}", count, ranges_text(page.numbers, 3)));
   }
   fact("digest of points.csv", page.list_id);
   fact("unit of the drawing",

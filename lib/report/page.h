@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "lift/lift.h"
+#include "marks/number_ranges.h"
 #include "measure/frame.h"
 #include "report/asbuilt_text.h"
 #include "report/baseline_page.h"
@@ -45,12 +46,20 @@ struct PlanShape {
   std::vector<Point<Drawing>> corners;  ///< of a run: along it; a bay or an obstruction closes itself
 };
 
-/// What the plan shows. Marks stand in the order of the drawing.
-struct PlanPage {
+/// What the plan of one level shows, with the level's own numbers and verdicts. Marks stand in the order of
+/// the drawing.
+struct PlanLevel {
+  AsbuiltLevel level = AsbuiltLevel::floor;
+  bool by_plumb = false, by_shots = false;  ///< where its verdicts are from
   std::vector<PlanMark> marks{};
-  std::size_t total = 0;           ///< marks of the drawing
+  std::size_t total = 0;           ///< marks of the level
   std::optional<Length> square{};  ///< thinned: one mark of every symbol in every square of this side
-  std::array<std::size_t, kPlanSymbols> count{};  ///< of all marks
+  std::array<std::size_t, kPlanSymbols> count{};  ///< of all marks of the level
+};
+
+/// What the plans share, and the levels, the floor first.
+struct PlanPage {
+  std::vector<PlanLevel> levels{};
   Point<Drawing> low{{.x = Length::metres(0), .y = Length::metres(0)}},
       high{{.x = Length::metres(0), .y = Length::metres(0)}};  ///< extent of all marks
   std::vector<PlanPlace> ties{}, control{};
@@ -63,10 +72,10 @@ struct PlanPage {
 
 /// Numbers of one run.
 struct RunNumbers {
-  std::string_view run;               ///< empty: marks without a run
-  std::uint32_t first = 0, last = 0;  ///< smallest and largest floor number
+  std::string_view run;  ///< empty: marks without a run
+  std::vector<NumberRange> floor{};
   std::size_t count = 0;
-  std::uint32_t deck_first = 0, deck_last = 0;  ///< floor numbers of the points that have a deck number
+  std::vector<NumberRange> deck{};  ///< floor numbers of the points that have a deck number
   std::size_t on_deck = 0;
 };
 
@@ -88,7 +97,8 @@ struct JobPage {
   std::vector<Point<Drawing>> asbuilt_places{};  ///< design place of every line of `asbuilt`
 
   std::vector<RunNumbers> runs{};
-  std::int64_t deck_offset = 0;  ///< 0: no deck numbers
+  std::vector<NumberRange> numbers{};  ///< of all runs
+  std::int64_t deck_offset = 0;        ///< 0: no deck numbers
   std::vector<InputLine> inputs{};
 };
 

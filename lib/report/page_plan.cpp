@@ -194,9 +194,9 @@ Shape shape_of(PlanSymbol symbol) {
 }
 
 /// Marks of each run in the order of the drawing.
-std::vector<std::vector<const PlanMark*>> by_run(const JobPage& page) {
+std::vector<std::vector<const PlanMark*>> by_run(const JobPage& page, const PlanLevel& level) {
   std::vector<std::vector<const PlanMark*>> runs(page.run_names.size());
-  for (const PlanMark& k : page.plan.marks)
+  for (const PlanMark& k : level.marks)
     if (k.run != 0 && k.run < runs.size()) runs[k.run].push_back(&k);
   return runs;
 }
@@ -237,13 +237,13 @@ void shape_names(Markup& m, const PlanPage& plan, const PlanFrame& f, LabelPlace
   }
 }
 
-void run_lines(Markup& m, const JobPage& page, const PlanFrame& f) {
+void run_lines(Markup& m, const JobPage& page, const PlanLevel& level, const PlanFrame& f) {
   const auto drawn = [&](std::string_view name) {
     return std::ranges::any_of(page.plan.shapes, [&](const PlanShape& s) {
       return s.kind == PlanShape::Kind::run && same_name(s.name, name);
     });
   };
-  for (const auto& run : by_run(page)) {
+  for (const auto& run : by_run(page, level)) {
     if (run.size() < 2 || drawn(page.run_names[run.front()->run])) continue;
     std::string d;
     for (const PlanMark* k : run)
@@ -253,11 +253,11 @@ void run_lines(Markup& m, const JobPage& page, const PlanFrame& f) {
   }
 }
 
-void marks(Markup& m, const JobPage& page, const PlanFrame& f) {
-  const bool titled = page.plan.marks.size() <= kTitles;
+void marks(Markup& m, const JobPage& page, const PlanLevel& level, const PlanFrame& f) {
+  const bool titled = level.marks.size() <= kTitles;
   // Sound and unmeasured marks first: what is outside stands on top.
   for (const bool top : {false, true})
-    for (const PlanMark& k : page.plan.marks) {
+    for (const PlanMark& k : level.marks) {
       if ((k.symbol == PlanSymbol::outside || k.symbol == PlanSymbol::unsure) != top) continue;
       if (titled) m.open("g").element("title", mark_title(k, page));
       draw(m, shape_of(k.symbol), f.x(k.at.at.x), f.y(k.at.at.y));
@@ -276,38 +276,49 @@ void run_name(Markup& m, const PlanFrame& f, const std::vector<const PlanMark*>&
   places.put(m, x - dx * away, y - dy * away, name, "runname", 12, 0);
 }
 
-void labels(Markup& m, const JobPage& page, const PlanFrame& f, LabelPlaces& places) {
+void labels(Markup& m, const JobPage& page, const PlanLevel& level, const PlanFrame& f, LabelPlaces& places) {
   const PlanPage& plan = page.plan;
+  const std::vector<PlanMark>& all = level.marks;
   const auto put = [&](const PlanMark& k, std::string_view style) {
     return places.put(m, f.x(k.at.at.x), f.y(k.at.at.y), fmt::format("{}", k.number), style);
   };
-  std::vector<bool> done(plan.marks.size(), false);
+  std::vector<bool> done(all.size(), false);
   std::size_t marked = 0;
-  for (std::size_t i = 0; i < plan.marks.size() && marked < kMarked; ++i)
-    if (plan.marks[i].symbol == PlanSymbol::outside || plan.marks[i].symbol == PlanSymbol::unsure) {
-      done[i] = put(plan.marks[i], "no strong");
+  for (std::size_t i = 0; i < all.size() && marked < kMarked; ++i)
+    if (all[i].symbol == PlanSymbol::outside || all[i].symbol == PlanSymbol::unsure) {
+      done[i] = put(all[i], "no strong");
       ++marked;
     }
   for (const PlanPlace& t : plan.ties)
     if (f.holds(t.at)) places.put(m, f.x(t.at.at.x), f.y(t.at.at.y), t.name, "place", 11);
   for (const PlanPlace& c : plan.control)
     if (f.holds(c.at)) places.put(m, f.x(c.at.at.x), f.y(c.at.at.y), c.name, "place", 11);
-  if (plan.square) return;
-  const auto runs = by_run(page);
+  if (level.square) return;
+  const auto runs = by_run(page, level);
   if (runs.size() <= kRunLines)
     for (const auto& run : runs) {
       if (run.empty()) continue;
       for (const PlanMark* end : {run.front(), run.back()})
-        if (const auto i = static_cast<std::size_t>(end - plan.marks.data()); !done[i])
-          done[i] = put(*end, "no");
+        if (const auto i = static_cast<std::size_t>(end - all.data()); !done[i]) done[i] = put(*end, "no");
       run_name(m, f, run, page.run_names[run.front()->run], places);
     }
-  if (plan.marks.size() > kAllNumbers) return;
-  for (std::size_t i = 0; i < plan.marks.size(); ++i)
-    if (!done[i]) put(plan.marks[i], "no");
+  if (all.size() > kAllNumbers) return;
+  for (std::size_t i = 0; i < all.size(); ++i)
+    if (!done[i]) put(all[i], "no");
 }
 
-void plan_key(Markup& m, const PlanPage& plan) {
+/// Whether something of a shape is drawn in the frame: near enough its box.
+bool is_drawn(const PlanShape& s, const PlanFrame& f) {
+  double low_x = f.high_x(), high_x = f.low_x(), low_y = f.high_y(), high_y = f.low_y();
+  for (const Point<Drawing>& p : s.corners) {
+    low_x = std::min(low_x, p.at.x.metres()), high_x = std::max(high_x, p.at.x.metres());
+    low_y = std::min(low_y, p.at.y.metres()), high_y = std::max(high_y, p.at.y.metres());
+  }
+  return low_x < f.high_x() && high_x > f.low_x() && low_y < f.high_y() && high_y > f.low_y();
+}
+
+/// The signs of this plan and no other.
+void plan_key(Markup& m, const PlanPage& plan, const PlanLevel& level, const PlanFrame& f) {
   m.open("ul", "class=\"key\"");
   const auto item = [&](Shape shape, std::string_view words, std::optional<std::size_t> count) {
     m.open("li");
@@ -317,11 +328,13 @@ void plan_key(Markup& m, const PlanPage& plan) {
   static constexpr std::string_view kWords[] = {"within", "outside", "unsure", "not measured",
                                                 "reference point"};
   for (std::size_t i = 0; i < kPlanSymbols; ++i)
-    if (plan.count[i] > 0) item(shape_of(static_cast<PlanSymbol>(i)), kWords[i], plan.count[i]);
-  if (!plan.ties.empty()) item(Shape::tie, "tie", std::nullopt);
-  if (!plan.control.empty()) item(Shape::control, "control point", std::nullopt);
+    if (level.count[i] > 0) item(shape_of(static_cast<PlanSymbol>(i)), kWords[i], level.count[i]);
+  const auto holds = [&f](const PlanPlace& p) { return f.holds(p.at); };
+  if (std::ranges::any_of(plan.ties, holds)) item(Shape::tie, "tie", std::nullopt);
+  if (std::ranges::any_of(plan.control, holds)) item(Shape::control, "control point", std::nullopt);
   const auto has = [&](PlanShape::Kind kind) {
-    return std::ranges::any_of(plan.shapes, [&](const PlanShape& s) { return s.kind == kind; });
+    return std::ranges::any_of(plan.shapes,
+                               [&](const PlanShape& s) { return s.kind == kind && is_drawn(s, f); });
   };
   const auto swatch = [&](std::string_view style, std::string_view words) {
     m.open("li")
@@ -379,44 +392,83 @@ void open_plan(Markup& m, const PlanFrame& f, const PlanPage& plan, LengthUnit u
   m.line();
 }
 
-void plan_section(Markup& m, const JobPage& page) {
+namespace {
+
+/// One level: figure, key, and what is left out.
+void level_plan(Markup& m, const JobPage& page, const PlanLevel& level) {
   const PlanPage& plan = page.plan;
   const PlanFrame f(plan);
-  open_section(m, "Plan, seen from above");
-  open_plan(m, f, plan, page.drawing_unit, fmt::format("plan of {}", plural(plan.total, "mark", "marks")));
+  open_plan(
+      m, f, plan, page.drawing_unit,
+      fmt::format("plan of {} on the {}", plural(level.total, "mark", "marks"), level_word(level.level)));
   LabelPlaces places({f.left(), f.top(), f.right(), f.bottom()});
   const double x0 = f.x(Length::metres(0)), y0 = f.y(Length::metres(0));
   places.take({x0 - 8, y0 - 8, x0 + 8, y0 + 8});
-  if (!plan.square)
-    for (const PlanMark& k : plan.marks) {
+  if (!level.square)
+    for (const PlanMark& k : level.marks) {
       const double x = f.x(k.at.at.x), y = f.y(k.at.at.y),
                    r = k.symbol == PlanSymbol::not_measured ? 2.5 : 5.5;
       places.take({x - r, y - r, x + r, y + r});
     }
   shapes(m, plan, f);
-  if (!plan.square && page.run_names.size() <= kRunLines) run_lines(m, page, f);
+  if (!level.square && page.run_names.size() <= kRunLines) run_lines(m, page, level, f);
   for (const PlanPlace& t : plan.ties)
     if (f.holds(t.at)) draw(m, Shape::tie, f.x(t.at.at.x), f.y(t.at.at.y));
   for (const PlanPlace& c : plan.control)
     if (f.holds(c.at)) draw(m, Shape::control, f.x(c.at.at.x), f.y(c.at.at.y));
-  marks(m, page, f);
-  labels(m, page, f, places);
+  marks(m, page, level, f);
+  labels(m, page, level, f, places);
   shape_names(m, plan, f, places);
   m.close().line();
-  plan_key(m, plan);
-  const int decimals = page.list_unit == LengthUnit::millimetre ? 1 : 4;
-  paragraph(m, fmt::format("The baselines cross at N {} E {} {}. +X runs at azimuth {} from {}{}.",
-                           fixed(in_unit(plan.origin.at.northing, page.list_unit), decimals),
-                           fixed(in_unit(plan.origin.at.easting, page.list_unit), decimals),
-                           unit_word(page.list_unit), dms_text(plan.azimuth_x, 1), plan.north,
-                           plan.mirrored ? "; mirrored drawing, +Y to the right of +X" : ""));
-  if (plan.square)
+  plan_key(m, plan, level, f);
+  if (level.square)
     paragraph(m,
               fmt::format("Thinned: {} of {} marks are drawn, one of every sign in every square of {}; all "
                           "marks stand in points.csv.",
-                          plan.marks.size(), plan.total, length_words(*plan.square, page.drawing_unit)),
+                          level.marks.size(), level.total, length_words(*level.square, page.drawing_unit)),
               "class=\"told\"");
-  m.close().line();
+}
+
+std::string_view level_heading(AsbuiltLevel level) {
+  switch (level) {
+    case AsbuiltLevel::deck:
+      return "Plan of the deck points, seen from above";
+    case AsbuiltLevel::bracket:
+      return "Plan of the brackets, seen from above";
+    case AsbuiltLevel::floor:
+      break;
+  }
+  return "Plan of the floor marks, seen from above";
+}
+
+/// Whose numbers these are, and whose verdicts the signs.
+std::string level_note(const PlanLevel& level) {
+  const std::string numbers = level.level == AsbuiltLevel::deck ? "Deck numbers" : "Floor numbers";
+  if (!level.by_plumb && !level.by_shots) return numbers + "; nothing was shot on this level.";
+  return fmt::format("{}; signs by {}.", numbers,
+                     !level.by_plumb   ? "the as-built shots"
+                     : !level.by_shots ? "the plumb check"
+                                       : "the plumb check and the as-built shots, the worse of both");
+}
+
+}  // namespace
+
+void plan_section(Markup& m, const JobPage& page) {
+  const PlanPage& plan = page.plan;
+  for (const PlanLevel& level : plan.levels) {
+    open_section(m, level_heading(level.level));
+    level_plan(m, page, level);
+    if (plan.levels.size() > 1) paragraph(m, level_note(level), "class=\"told\"");
+    if (&level == &plan.levels.front()) {
+      const int decimals = page.list_unit == LengthUnit::millimetre ? 1 : 4;
+      paragraph(m, fmt::format("The baselines cross at N {} E {} {}. +X runs at azimuth {} from {}{}.",
+                               fixed(in_unit(plan.origin.at.northing, page.list_unit), decimals),
+                               fixed(in_unit(plan.origin.at.easting, page.list_unit), decimals),
+                               unit_word(page.list_unit), dms_text(plan.azimuth_x, 1), plan.north,
+                               plan.mirrored ? "; mirrored drawing, +Y to the right of +X" : ""));
+    }
+    m.close().line();
+  }
 }
 
 }  // namespace deckmark

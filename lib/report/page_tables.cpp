@@ -14,7 +14,7 @@ namespace deckmark {
 
 namespace {
 
-constexpr std::size_t kPlumbTold = 200, kBaselineRows = 240, kRunsTold = 200;
+constexpr std::size_t kPlumbTold = 200, kBaselineRows = 240, kRunsTold = 200, kRangesTold = 12;
 
 void left_out(Markup& m, std::size_t all, std::size_t told, std::string_view file) {
   if (all > told) paragraph(m, fmt::format("{} more in {}.", all - told, file), "class=\"told\"");
@@ -182,10 +182,9 @@ void numbers_section(Markup& m, const JobPage& page) {
   open_section(m, "Numbers of the lists, by run");
   const bool deck = page.deck_offset > 0;
   if (deck)
-    open_table(m, {"run", "#first", "#last", "#marks on the floor", "#first on the deck", "#last on the deck",
-                   "#points on the deck"});
+    open_table(m, {"run", "numbers on the floor", "#marks", "numbers on the deck", "#points"});
   else
-    open_table(m, {"run", "#first", "#last", "#marks on the floor"});
+    open_table(m, {"run", "numbers on the floor", "#marks"});
   for (std::size_t i = 0; i < page.runs.size() && i < kRunsTold; ++i) {
     const RunNumbers& r = page.runs[i];
     m.open("tr");
@@ -193,12 +192,10 @@ void numbers_section(Markup& m, const JobPage& page) {
       m.element("td", "(no run)");
     else
       text_cell(m, r.run);
-    number_cell(m, fmt::format("{}", r.first));
-    number_cell(m, fmt::format("{}", r.last));
+    m.element("td", ranges_text(r.floor, kRangesTold));
     number_cell(m, fmt::format("{}", r.count));
     if (deck) {
-      number_cell(m, r.on_deck > 0 ? fmt::format("{}", r.deck_first + page.deck_offset) : "-");
-      number_cell(m, r.on_deck > 0 ? fmt::format("{}", r.deck_last + page.deck_offset) : "-");
+      m.element("td", r.on_deck > 0 ? ranges_text(r.deck, kRangesTold, page.deck_offset) : "-");
       number_cell(m, fmt::format("{}", r.on_deck));
     }
     m.close().line();

@@ -126,7 +126,7 @@ std::string files_text(std::span<const FileLine> files) {
                         f.name.ends_with(".txt")    ? "text"
                         : f.name.ends_with(".html") ? "page"
                                                     : plural(f.rows, "row", "rows"));
-    if (f.numbers) text += fmt::format(", {} to {}", f.numbers->first, f.numbers->second);
+    if (f.numbers) text += fmt::format(", first {}, last {}", f.numbers->first, f.numbers->second);
     text += fmt::format("\n    sha256 {}\n", f.sha256);
   }
   return text;

@@ -17,8 +17,21 @@ namespace {
 /// More marks than this are thinned, to about as many; a figure holds no more that an eye could part.
 constexpr std::size_t kPlanMarks = 2500;
 
-/// The worst verdict of every mark that was measured.
-std::vector<PlanSymbol> symbols_of(const Job& job, const Found& found) {
+/// Whether a mark has a place on a level.
+bool is_on(const Job& job, const Found& found, AsbuiltLevel level, std::size_t mark) {
+  switch (level) {
+    case AsbuiltLevel::floor:
+      break;
+    case AsbuiltLevel::deck:
+      return has_deck_point(job, found, mark);
+    case AsbuiltLevel::bracket:
+      return !job.marks.is_reference(mark);
+  }
+  return true;
+}
+
+/// The worst verdict of every mark that was measured on a level.
+std::vector<PlanSymbol> symbols_of(const Job& job, const Found& found, AsbuiltLevel level) {
   std::vector<PlanSymbol> out(job.marks.size(), PlanSymbol::not_measured);
   const auto take = [&](std::uint32_t mark, Verdict v) {
     const auto rank = [](PlanSymbol s) {
@@ -29,11 +42,17 @@ std::vector<PlanSymbol> symbols_of(const Job& job, const Found& found) {
                                                 : PlanSymbol::within;
     if (rank(s) > rank(out[mark])) out[mark] = s;
   };
-  for (std::size_t i = 0; i < found.plumb.size(); ++i) take(found.plumb_marks[i], found.plumb[i].verdict);
-  for (const AsbuiltRow& r : found.asbuilt.rows) take(r.mark, r.height ? worse(r.plan, *r.height) : r.plan);
+  if (level == AsbuiltLevel::deck)
+    for (std::size_t i = 0; i < found.plumb.size(); ++i) take(found.plumb_marks[i], found.plumb[i].verdict);
+  for (const AsbuiltRow& r : found.asbuilt.rows)
+    if (r.level == level) take(r.mark, r.height ? worse(r.plan, *r.height) : r.plan);
   for (std::size_t i = 0; i < out.size(); ++i)
     if (out[i] == PlanSymbol::not_measured && job.marks.is_reference(i)) out[i] = PlanSymbol::reference;
   return out;
+}
+
+bool has_shots(const Found& found, AsbuiltLevel level) {
+  return std::ranges::find(found.asbuilt.rows, level, &AsbuiltRow::level) != found.asbuilt.rows.end();
 }
 
 /// The least of 1, 2, 5 times a power of ten of the unit that is not under the value.
@@ -93,25 +112,40 @@ std::vector<PlanShape> shapes_of(const Job& job, const OverheadFound& overhead) 
   return out;
 }
 
-PlanPage plan_of(const Job& job, const Found& found) {
-  PlanPage plan;
+PlanLevel plan_level(const Job& job, const Found& found, const PlanPage& plan, AsbuiltLevel which) {
+  PlanLevel level{.level = which,
+                  .by_plumb = which == AsbuiltLevel::deck && !found.plumb.empty(),
+                  .by_shots = has_shots(found, which)};
   const MarkTable& marks = job.marks;
-  plan.total = marks.size();
-  Extent<Drawing> extent;
-  for (const Point<Drawing>& p : marks.places) extent.take(p);
-  plan.low = extent.least(), plan.high = extent.most();
-  const std::vector<PlanSymbol> symbols = symbols_of(job, found);
+  const std::vector<PlanSymbol> symbols = symbols_of(job, found, which);
+  const auto deck = static_cast<std::uint32_t>(which == AsbuiltLevel::deck ? job.numbers.deck_offset : 0);
   std::optional<Thinning> thinning;
   if (marks.size() > kPlanMarks) {
-    plan.square = square_side(plan, job.drawing_unit);
-    thinning.emplace(plan, *plan.square);
+    level.square = square_side(plan, job.drawing_unit);
+    thinning.emplace(plan, *level.square);
   }
   for (std::size_t i = 0; i < marks.size(); ++i) {
-    ++plan.count[static_cast<std::size_t>(symbols[i])];
+    if (!is_on(job, found, which, i)) continue;
+    ++level.total;
+    ++level.count[static_cast<std::size_t>(symbols[i])];
     if (!thinning || thinning->draws(marks.places[i], symbols[i]))
-      plan.marks.push_back(
-          {marks.places[i], found.issue.numbers[i], marks.runs.number(i), symbols[i], marks.names[i]});
+      level.marks.push_back(
+          {marks.places[i], found.issue.numbers[i] + deck, marks.runs.number(i), symbols[i], marks.names[i]});
   }
+  return level;
+}
+
+PlanPage plan_of(const Job& job, const Found& found) {
+  PlanPage plan;
+  Extent<Drawing> extent;
+  for (const Point<Drawing>& p : job.marks.places) extent.take(p);
+  plan.low = extent.least(), plan.high = extent.most();
+  // The floor, and what else was measured.
+  plan.levels.push_back(plan_level(job, found, plan, AsbuiltLevel::floor));
+  if (!found.plumb.empty() || has_shots(found, AsbuiltLevel::deck))
+    plan.levels.push_back(plan_level(job, found, plan, AsbuiltLevel::deck));
+  if (has_shots(found, AsbuiltLevel::bracket))
+    plan.levels.push_back(plan_level(job, found, plan, AsbuiltLevel::bracket));
   plan.shapes = shapes_of(job, found.overhead);
   const Transform<Site, Drawing>& map = found.placed.fit->site_from_drawing;
   const Transform<Drawing, Site> back = map.inverse();
@@ -124,32 +158,32 @@ PlanPage plan_of(const Job& job, const Found& found) {
   return plan;
 }
 
-/// First, last and count of every run that is listed, in the order of their first mark.
-std::vector<RunNumbers> runs_of(const Job& job, const Found& found) {
-  std::vector<RunNumbers> by_word(job.marks.runs.words().size());
-  std::vector<std::uint32_t> order;
-  const bool all = job.list.only.empty();
+/// Numbers of every run that is listed, in the order of their first mark, and of all.
+void add_numbers(const Job& job, const Found& found, JobPage& page) {
+  struct Numbers {
+    std::vector<std::uint32_t> floor, deck;
+  };
+  std::vector<Numbers> by_word(job.marks.runs.words().size());
+  std::vector<std::uint32_t> order, all;
+  const bool every = job.list.only.empty();
   for (std::size_t i = 0; i < job.marks.size(); ++i) {
-    if (!all && !is_listed(job, i)) continue;
-    RunNumbers& r = by_word[job.marks.runs.number(i)];
+    if (!every && !is_listed(job, i)) continue;
+    Numbers& run = by_word[job.marks.runs.number(i)];
     const std::uint32_t number = found.issue.numbers[i];
-    if (r.count++ == 0) {
-      order.push_back(job.marks.runs.number(i));
-      r.first = r.last = number;
-    }
-    r.first = std::min(r.first, number);
-    r.last = std::max(r.last, number);
-    if (!found.deck || !has_deck_point(job, found, i)) continue;
-    if (r.on_deck++ == 0) r.deck_first = r.deck_last = number;
-    r.deck_first = std::min(r.deck_first, number);
-    r.deck_last = std::max(r.deck_last, number);
+    if (run.floor.empty()) order.push_back(job.marks.runs.number(i));
+    run.floor.push_back(number);
+    all.push_back(number);
+    if (found.deck && has_deck_point(job, found, i)) run.deck.push_back(number);
   }
-  std::vector<RunNumbers> out;
   for (const std::uint32_t word : order) {
-    out.push_back(by_word[word]);
-    out.back().run = job.marks.runs.words()[word];
+    Numbers& run = by_word[word];
+    RunNumbers out{.run = job.marks.runs.words()[word]};
+    out.count = run.floor.size(), out.on_deck = run.deck.size();
+    out.floor = number_ranges(std::move(run.floor));
+    out.deck = number_ranges(std::move(run.deck));
+    page.runs.push_back(std::move(out));
   }
-  return out;
+  page.numbers = number_ranges(std::move(all));
 }
 
 /// Inputs but the ledger, which every run replaces: the page of an unchanged job stays as it is.
@@ -193,7 +227,7 @@ std::string page_of(const Job& job, const Found& found, std::string_view line, s
     page.asbuilt = &asbuilt.emplace(asbuilt_page(job, found));
     for (const AsbuiltRow& r : found.asbuilt.rows) page.asbuilt_places.push_back(job.marks.places[r.mark]);
   }
-  page.runs = runs_of(job, found);
+  add_numbers(job, found, page);
   page.deck_offset = found.deck ? job.numbers.deck_offset : 0;
   page.inputs = inputs_of(job);
   return page_html(page);

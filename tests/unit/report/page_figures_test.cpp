@@ -75,7 +75,7 @@ TEST_CASE("the plan is seen from above, and north is where the transform has it"
 TEST_CASE("baselines off the plan are told, near ones are drawn") {
   JobPage job = small_page();
   CHECK(elements(plan_of(read_page(page_html(job))), "circle", "cross").size() == 1);
-  for (PlanMark& m : job.plan.marks) m.at.at.x += Length::metres(300);
+  for (PlanMark& m : job.plan.levels[0].marks) m.at.at.x += Length::metres(300);
   job.plan.low = at(301, 1), job.plan.high = at(311, 6);
   const PageNode page = read_page(page_html(job));
   CHECK(elements(plan_of(page), "circle", "cross").empty());
@@ -187,10 +187,10 @@ TEST_CASE("awkward drawings make a sound page") {
                        Row{"tiny", {at(0, 0), at(1e-6, 0)}}, Row{"negative", {at(-3, -4), at(-1, -9)}}}) {
     CAPTURE(r.name);
     JobPage job = small_page();
-    job.plan.marks.clear();
+    job.plan.levels[0].marks.clear();
     job.plan.low = job.plan.high = r.places[0];
     for (const auto& p : r.places) {
-      job.plan.marks.push_back({p, 1, 0, PlanSymbol::outside, "P"});
+      job.plan.levels[0].marks.push_back({p, 1, 0, PlanSymbol::outside, "P"});
       job.plan.low.at.x = std::min(job.plan.low.at.x, p.at.x),
       job.plan.low.at.y = std::min(job.plan.low.at.y, p.at.y);
       job.plan.high.at.x = std::max(job.plan.high.at.x, p.at.x),

@@ -20,15 +20,19 @@ inline JobPage small_page() {
                .line = "READY TO LAY OUT",
                .list_id = "0a1b2c3d"};
   page.run_names = {"", "R1", "R2"};
-  page.plan.marks = {{at(1, 1), 1001, 1, PlanSymbol::within, "A"},
-                     {at(11, 1), 1002, 1, PlanSymbol::outside, "B"},
-                     {at(1, 6), 1003, 2, PlanSymbol::unsure, "C"},
-                     {at(11, 6), 1004, 2, PlanSymbol::not_measured, "D"}};
-  page.plan.total = 4;
-  page.plan.count = {1, 1, 1, 1, 0};
+  PlanLevel floor;
+  floor.marks = {{at(1, 1), 1001, 1, PlanSymbol::within, "A"},
+                 {at(11, 1), 1002, 1, PlanSymbol::outside, "B"},
+                 {at(1, 6), 1003, 2, PlanSymbol::unsure, "C"},
+                 {at(11, 6), 1004, 2, PlanSymbol::not_measured, "D"}};
+  floor.total = 4;
+  floor.count = {1, 1, 1, 1, 0};
+  page.plan.levels = {floor};
   page.plan.low = at(1, 1), page.plan.high = at(11, 6);
   page.plan.north = "site north";
-  page.runs = {{"R1", 1001, 1002, 2}, {"R2", 1003, 1004, 2}};
+  page.runs = {{.run = "R1", .floor = {{1001, 1002}}, .count = 2},
+               {.run = "R2", .floor = {{1003, 1004}}, .count = 2}};
+  page.numbers = {{1001, 1004}};
   page.inputs = {{"job.toml", std::string(64, 'a')}};
   return page;
 }

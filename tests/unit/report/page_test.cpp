@@ -73,7 +73,7 @@ std::string page_named(const std::string& name) {
   page.title = page.revision = name;
   const std::string line = "DO NOT LAY OUT: tie " + name + " x is off";
   page.line = line;
-  for (PlanMark& m : page.plan.marks) m.point = name;
+  for (PlanMark& m : page.plan.levels[0].marks) m.point = name;
   page.run_names = {"", name, name};
   for (RunNumbers& r : page.runs) r.run = name;
   page.plan.ties = page.plan.control = {{name, at(3, 3)}};
@@ -162,14 +162,32 @@ TEST_CASE("the first line stands on top, whole") {
   }
 }
 
-TEST_CASE("numbers of the runs") {
+// 2026-11-27: first and last of a run were told as if all between were its own (R1 1001 to 1039, of which
+// 1014 to 1037 were another's).
+TEST_CASE("numbers of the runs are ranges that hold no other run's numbers") {
   JobPage page = small_page();
-  page.runs = {{"R1", 1001, 1004, 3, 1002, 1004, 2}, {"", 1005, 1005, 1}};
+  page.runs = {{.run = "R1",
+                .floor = {{1001, 1013}, {1038, 1039}},
+                .count = 15,
+                .deck = {{1002, 1013}, {1039, 1039}},
+                .on_deck = 13},
+               {.run = "", .floor = {{1045, 1105, 5}}, .count = 13}};
+  page.numbers = {{1001, 1013}, {1038, 1039}, {1045, 1105, 5}};
   page.deck_offset = 5000;
-  const auto rows = table_with(section(read_page(page_html(page)), "Numbers of the lists"), "run");
+  const PageNode html = read_page(page_html(page));
+  const auto rows = table_with(section(html, "Numbers of the lists"), "run");
   REQUIRE(rows.size() == 3);
-  CHECK((rows[1] == std::vector<std::string>{"R1", "1001", "1004", "3", "6002", "6004", "2"}));
-  CHECK((rows[2] == std::vector<std::string>{"(no run)", "1005", "1005", "1", "-", "-", "0"}));
+  CHECK((rows[1] == std::vector<std::string>{"R1", "1001-1013, 1038-1039", "15", "6002-6013, 6039", "13"}));
+  CHECK((rows[2] == std::vector<std::string>{"(no run)", "1045-1105 by 5", "13", "-", "0"}));
+  CHECK(text_of(html).find("28: 1001-1013, 1038-1039, 1045-1105 by 5") != std::string::npos);
+}
+
+TEST_CASE("a long list of ranges is cut, and says how many numbers are left out") {
+  JobPage page = small_page();
+  page.runs = {{.run = "R1", .floor = {}, .count = 45}};
+  for (std::uint32_t k = 0; k < 15; ++k) page.runs[0].floor.push_back({1001 + 10 * k, 1003 + 10 * k});
+  const auto rows = table_with(section(read_page(page_html(page)), "Numbers of the lists"), "run");
+  CHECK(rows.at(1).at(1).ends_with("1111-1113, and 9 more"));
 }
 
 TEST_CASE("a row that has two limits says which decides, and names the other") {

@@ -34,6 +34,7 @@ struct Arguments {
   std::string sd, with;                      ///< of fieldtest
   std::string sign, by, on, accept_outside;  ///< of baseline
   bool csv = false, quiet = false;
+  bool shots = false;  ///< of setup
   bool color = false;  ///< decided from --color, NO_COLOR and the terminal
 };
 

@@ -132,8 +132,9 @@ std::variant<Call, Reply> read_call(const CommandSpec& c, std::span<const std::s
               text("by"),
               text("on"),
               text("accept-outside"),
-              given.count("csv") > 0,
+              given.count("csv") > 0 || given.count("shots") > 0,
               given.count("quiet") > 0,
+              given.count("shots") > 0,
               false};
   const std::string color = given.count("color") ? text("color") : "auto";
   if (color != "auto" && color != "always" && color != "never")

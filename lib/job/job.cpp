@@ -109,18 +109,37 @@ class JobReader {
     const auto points = s.table("points");
     if (points)
       tables_.drawing_points(*points);
-    else if (!s.has("points") && !s.has("runs") && has_drawing_)
-      messages_.problem(Where::whole(job_.file), "drawing.points",
-                        Fault{"no table of points", "the path of the drawing's points",
-                              "points = \"drawing.csv\" under [drawing]"});
+    else
+      job_.has_drawing = s.has("points") || s.has("runs") || !has_drawing_;
+    frame(s);
     read_runs(s, job_, tables_, messages_);
     read_drawing_checks(s, job_, tables_, messages_);
     s.finish();
   }
 
+  /// `frame = "site"` beside what says otherwise is refused: no order of precedence is guessed.
+  void frame(SectionReader& s) {
+    job_.frame_is_site = s.choice("frame", {"site"}).has_value();
+    if (!job_.frame_is_site) return;
+    job_.keys["drawing.frame"] = s.where("frame");
+    const JobValue* baselines = root_->member("baselines");
+    for (const std::string_view key : {"ties", "signed"})
+      if (baselines && baselines->member(key)) {
+        s.problem("frame", Fault{fmt::format("frame = \"site\" beside [baselines] {}", key),
+                                 "one of them: ties and a signed fit say themselves where the drawing lies",
+                                 "taking frame out"});
+        return;
+      }
+    if (job_.mirrored)
+      s.problem("frame", Fault{"frame = \"site\" with mirrored = true",
+                               "one of them: x as easting and y as northing are as seen from above",
+                               "taking mirrored out, or ties in place of frame"});
+  }
+
   void baselines() {
     SectionReader s = section("baselines");
     const auto ties = s.table("ties", true);
+    job_.states_ties = s.has("ties") || s.has("signed");
     BaselineOptions& o = job_.baseline;
     o.mirrored = job_.mirrored;
     o.scale_free = s.choice("scale", {"fixed", "free"}).value_or(0) == 1;

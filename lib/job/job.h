@@ -68,6 +68,8 @@ struct Job {
   LengthUnit drawing_unit = LengthUnit::metre;
   LengthUnit site_unit = LengthUnit::metre;  ///< for lists and tables; feet where the job says ft-in
   bool mirrored = false;
+  bool frame_is_site = false;  ///< [drawing] frame = "site": x is easting, y northing
+  bool has_drawing = true;     ///< points or runs; without them only what was measured can be computed
 
   ReadTable points_table;
   MarkTable marks;  ///< of the drawing; generated hangers and supports join behind them
@@ -76,6 +78,7 @@ struct Job {
   std::vector<ControlPoint> control;  ///< at ground scale
   bool ground_control = false;        ///< stated so, though the site has a projection
   GroundJob ground;
+  bool states_ties = false;  ///< ties or a signed fit, readable or not
   ReadTable ties_table;
   std::vector<NamedTie> ties;
   BaselineOptions baseline;

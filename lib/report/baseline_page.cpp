@@ -76,9 +76,7 @@ std::string head_text(const BaselinePage& page) {
   std::string name = page.title.empty() ? "" : visible(page.title);
   if (!page.revision.empty()) name += (name.empty() ? "revision " : ", revision ") + visible(page.revision);
   std::string text = name.empty() ? "BASELINES\n" : fmt::format("BASELINES: {}\n", cut(name, 68));
-  if (!page.fit)
-    return text + fmt::format("  no ties: the drawing frame is taken as the site frame, E = x, N = {}y\n",
-                              page.mirrored ? "-" : "");
+  if (!page.fit) return text + "  " + without_ties_text(page.without_ties, page.mirrored) + "\n";
   const SimilarityParts& parts = page.fit->site_from_drawing.parts();
   const Point<Site> origin =
       page.fit->site_from_drawing(Point<Drawing>{{.x = Length::metres(0), .y = Length::metres(0)}});
@@ -278,6 +276,19 @@ std::vector<std::string> baseline_findings(const BaselinePage& page) {
   if (page.square) out.push_back(square_words(page));
   if (page.assurance) add_assurance(page, out);
   return out;
+}
+
+std::string without_ties_text(WithoutTies place, bool mirrored) {
+  switch (place) {
+    case WithoutTies::as_stated:
+      return "no ties: frame = \"site\" says that x is easting and y is northing";
+    case WithoutTies::unknown:
+      return "no ties: nothing says where the drawing lies on site";
+    case WithoutTies::as_drawn:
+      break;
+  }
+  return fmt::format("no ties: the drawing frame is taken as the site frame, E = x, N = {}y",
+                     mirrored ? "-" : "");
 }
 
 std::string baseline_page_text(const BaselinePage& page) {

@@ -50,10 +50,20 @@ struct SignedWords {
   std::string by, on, revision, accepted_outside;
 };
 
+/// Where the drawing lies on site in a job without ties.
+enum class WithoutTies : std::uint8_t {
+  as_drawn,   ///< the drawing frame is taken for the site frame
+  as_stated,  ///< the job says that it is
+  unknown
+};
+/// That in words.
+std::string without_ties_text(WithoutTies place, bool mirrored);
+
 struct BaselinePage {
   std::string title, revision;
   std::string_view north = "site north";  ///< from which azimuths count
   const FittedTransform* fit = nullptr;   ///< none without ties and signature
+  WithoutTies without_ties = WithoutTies::as_drawn;
   bool mirrored = false, scale_free = false;
   Hold hold = Hold::both;
   std::vector<PageLine> lines;

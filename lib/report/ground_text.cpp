@@ -35,9 +35,10 @@ std::string north_words(const GroundFacts& f) {
   std::string text =
       fmt::format("  grid north is {} {} of true north at {}\n", dms_text(c < Angle::degrees(0) ? -c : c, 1),
                   c < Angle::degrees(0) ? "west" : "east", f.base);
+  if (!f.azimuth_x || !f.azimuth_y) return text;
   text += fmt::format("  +X runs at azimuth {} from grid north, {} from true north\n",
-                      dms_text(f.azimuth_x, 1), dms_text(f.azimuth_x + c, 1));
-  text += fmt::format("  drawing north (+Y) lies at azimuth {} from grid north\n", dms_text(f.azimuth_y, 1));
+                      dms_text(*f.azimuth_x, 1), dms_text(*f.azimuth_x + c, 1));
+  text += fmt::format("  drawing north (+Y) lies at azimuth {} from grid north\n", dms_text(*f.azimuth_y, 1));
   return text;
 }
 
@@ -58,6 +59,7 @@ std::string table_of(const GroundFacts& f) {
 }
 
 std::string ignored_words(const GroundFacts& f) {
+  if (!f.azimuth_x) return "  no hanger has a place on site yet, so nothing is said of them here\n";
   if (!f.farthest) return "  the hangers do not lie near the control, so nothing is said of them here\n";
   const GroundFacts::Farthest& far = *f.farthest;
   std::string text = fmt::format(

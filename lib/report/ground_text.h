@@ -35,8 +35,8 @@ struct GroundFacts {
     Length by;  ///< what ignoring the factor would do there; above zero: away from the base
   };
   std::optional<Farthest> farthest;  ///< none where the drawing does not lie near the control
-  Azimuth azimuth_x;                 ///< of +X on site, which is grid north's
-  Azimuth azimuth_y;
+  /// Of +X and +Y on site, which is grid north's; none while the drawing has no place there.
+  std::optional<Azimuth> azimuth_x, azimuth_y;
   bool lists_in_grid;
   LengthUnit unit;  ///< of the site
 };

@@ -154,7 +154,7 @@ void baseline_section(Markup& m, const JobPage& job) {
   const BaselinePage& page = job.baselines;
   open_section(m, "Baselines");
   if (!page.fit)
-    paragraph(m, "No ties: the drawing's own coordinates are taken for the site's, and nothing checks that.");
+    paragraph(m, sentence(without_ties_text(page.without_ties, page.mirrored)) + " Nothing checks that.");
   if (!page.lines.empty()) {
     const std::string_view u = short_unit(page.site_unit), w = unit_word(page.site_unit);
     open_table(m, {"what", fmt::format("#stated, {}", w), fmt::format("#found, {}", w),

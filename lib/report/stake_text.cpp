@@ -316,9 +316,12 @@ std::string plan_text(const StakeSheet& sheet, const PlannedSetup& planned,
     if (e.row->flags.weak) outside.push_back(&e);
     if (!worst || radius95(e.row->covariance) > radius95(worst->row->covariance)) worst = &e;
   }
-  text += fmt::format("  {} of {} would come out within {} {} (95 %)\n",
-                      sheet.entries.size() - outside.size(), plural(sheet.entries.size(), "mark", "marks"),
-                      short_length(sheet.options.tolerance, unit), small);
+  if (sheet.entries.empty())
+    text += "  no mark has a place on site yet: none is judged\n";
+  else
+    text += fmt::format("  {} of {} would come out within {} {} (95 %)\n",
+                        sheet.entries.size() - outside.size(), plural(sheet.entries.size(), "mark", "marks"),
+                        short_length(sheet.options.tolerance, unit), small);
   if (worst)
     text += fmt::format("  the worst: {} {}, {} {} away, {} {}\n", worst->number, worst->point,
                         shown(worst->row->horizontal, unit), unit_word(unit),

@@ -163,7 +163,7 @@ void check_lengths(const Job& job, Found& found, Messages& messages) {
   MarkPlaces marks(job, found, messages);
   const BaselineJob& checks = job.checks;
   const LengthOptions options{checks.tape_standard, checks.tie_sd, job.square.setout, job.square.tolerance,
-                              found.placed.fit->site_from_drawing.parts().scale};
+                              found.placed.fit ? found.placed.fit->site_from_drawing.parts().scale : 1};
   std::vector<Mark> ends;
   for (std::size_t i = 0; i < checks.lengths.size(); ++i) {
     const TapedLength& l = checks.lengths[i];

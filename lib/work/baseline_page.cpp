@@ -130,6 +130,10 @@ BaselinePage baseline_page(const Job& job, const Found& found) {
   page.title = job.title;
   page.revision = job.revision;
   page.mirrored = job.mirrored;
+  const SitePlace place = site_place(job);
+  page.without_ties = place == SitePlace::as_stated ? WithoutTies::as_stated
+                      : place == SitePlace::unknown ? WithoutTies::unknown
+                                                    : WithoutTies::as_drawn;
   page.north = north_word(job);
   page.site_unit = job.site_unit;
   page.drawing_unit = job.drawing_unit;

@@ -61,7 +61,7 @@ void check_distances(const Job& job, Found& found, Messages& messages) {
       ends.push_back({job.marks.names[m], *row});
   };
   const std::size_t controls = ends.size();
-  add_mark(found.ground.farthest);
+  if (!found.placed.marks.empty()) add_mark(found.ground.farthest);
   for (const std::size_t m : outermost(found.placed.marks.size(), [&](std::size_t i) -> const Point<Site>& {
          return found.placed.marks[i];
        }))
@@ -110,6 +110,10 @@ void look_at_ground(const Job& job, Found& found, Messages& messages) {
       return;
     }
     found.ground.rows.push_back(*row);
+  }
+  if (found.placed.marks.empty()) {
+    check_distances(job, found, messages);
+    return;
   }
   const Point<Site> base = job.control[g.base].at;
   double most = -1;
@@ -172,8 +176,6 @@ std::unique_ptr<WrittenTable> ground_table(const Job& job, const Found& found) {
 std::string ground_part(const Job& job, const Found& found) {
   const GroundJob& g = job.ground;
   if (!g.ground) return "";
-  const SimilarityParts& parts = found.placed.fit->site_from_drawing.parts();
-  const double up = parts.mirrored ? 90 : -90;
   GroundFacts facts{g.system.get(),
                     g.ground->combined_factor(),
                     job.control[g.base].name,
@@ -183,10 +185,15 @@ std::string ground_part(const Job& job, const Found& found) {
                     g.base,
                     {},
                     std::nullopt,
-                    parts.azimuth_x,
-                    parts.azimuth_x + Angle::degrees(up),
+                    std::nullopt,
+                    std::nullopt,
                     job.list.frame == ListFrame::grid,
                     job.site_unit};
+  if (found.placed.fit) {
+    const SimilarityParts& parts = found.placed.fit->site_from_drawing.parts();
+    facts.azimuth_x = parts.azimuth_x;
+    facts.azimuth_y = parts.azimuth_x + Angle::degrees(parts.mirrored ? 90 : -90);
+  }
   for (const ControlPoint& c : job.control) facts.names.push_back(c.name);
   for (const auto& [from, to, check] : found.ground.ways)
     facts.ways.push_back({from, to, check.ground, check.geodesic});

@@ -33,7 +33,9 @@ std::unique_ptr<WrittenTable> list_table(const Job& job, const Found& found, Lis
 bool has_setups(const Found& found);
 std::unique_ptr<WrittenTable> setup_table(const Job& job, const Found& found);
 std::unique_ptr<WrittenTable> sights_table(const Job& job, const Found& found);
-std::unique_ptr<WrittenTable> shots_table(const Job& job, const Found& found, std::size_t setup);
+/// Of one setup, or of all.
+std::unique_ptr<WrittenTable> shots_table(const Job& job, const Found& found,
+                                          std::optional<std::size_t> setup = std::nullopt);
 std::unique_ptr<WrittenTable> stake_table(const Job& job, const Found& found, StakeList list);
 /// The same columns, with the radius that holds 95 % and whether that is within the tolerance in plan.
 std::unique_ptr<WrittenTable> plan_table(const Job& job, const Found& found, StakeList list);

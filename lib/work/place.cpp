@@ -43,7 +43,55 @@ void tell_doubts(const Job& job, const BaselineResult& result, Messages& message
   }
 }
 
+/// What a job without a drawing states all the same that cannot be without one; empty where nothing is.
+std::string_view needs_a_drawing(const Job& job) {
+  if (job.states_ties) return "[baselines]";
+  if (job.checks.lengths_table.table || job.checks.dimensions_table.table) return "lengths or dimensions";
+  if (job.has_deck) return "[deck]";
+  if (job.deck_marks_table.table) return "[plumb]";
+  if (job.asbuilt.table) return "[asbuilt]";
+  if (job.offsets.wanted) return "[offsets]";
+  if (job.ledger.size() > 0) return "a ledger of numbers";
+  return "";
+}
+
 }  // namespace
+
+SitePlace site_place(const Job& job) {
+  if (!job.has_drawing) return SitePlace::no_drawing;
+  if (job.states_ties) return SitePlace::by_fit;
+  if (job.frame_is_site) return SitePlace::as_stated;
+  return job.control_table.table || !job.instrument.setups.empty() ? SitePlace::unknown : SitePlace::as_drawn;
+}
+
+void look_at_site_place(const Job& job, Need need, Messages& messages) {
+  const SitePlace place = site_place(job);
+  if (place == SitePlace::no_drawing && need != Need::measured) {
+    const bool measured = job.ground.ground || !job.instrument.setups.empty();
+    const std::string_view needs = needs_a_drawing(job);
+    if (need == Need::lists && measured && needs.empty()) return;
+    messages.problem(Where::whole(job.file), "drawing.points",
+                     Fault{needs.empty() || !measured ? "no table of points"
+                                                      : fmt::format("no table of points beside {}", needs),
+                           "the path of the drawing's points", "points = \"drawing.csv\" under [drawing]"});
+  }
+  if (place == SitePlace::unknown && (need == Need::marks || need == Need::lists)) {
+    const bool setups = !job.instrument.setups.empty();
+    const std::string_view what = !setups ? "control" : job.control.empty() ? "setups" : "control and setups";
+    messages.problem(
+        Where::whole(job.file), "baselines.ties",
+        Fault{
+            fmt::format("{} but no ties: nothing says where the drawing lies on site", what),
+            fmt::format(
+                "ties = \"ties.csv\" under [baselines]: points found on site whose drawing X or Y is known{}",
+                setups ? " (deckmark setup gives what was sighted)" : ""),
+            job.mirrored ? "" : "frame = \"site\" under [drawing] where x is easting and y is northing"});
+  }
+  if (place == SitePlace::as_stated)
+    messages.notice("the drawing is in site coordinates", job.keys.find("drawing.frame")->second,
+                    "drawing.frame",
+                    "x is taken for easting and y for northing, as this key says; no ties check it");
+}
 
 void place(const Job& job, Found& found, Messages& messages) {
   Placed& placed = found.placed;

@@ -25,10 +25,27 @@ namespace deckmark {
 
 namespace fs = std::filesystem;
 
-void compute(Job& job, Found& found, Messages& messages) {
+namespace {
+
+/// What needs no place of the drawing on site. Points of the drawing that were sighted are side shots then,
+/// from which ties can be made.
+void compute_measured(const Job& job, Found& found, Messages& messages) {
+  if (job.has_drawing) check_lengths(job, found, messages);
+  set_up(job, found, messages);
+  if (!messages.has_problems()) look_at_ground(job, found, messages);
+}
+
+}  // namespace
+
+void compute(Job& job, Found& found, Messages& messages, Need need) {
+  look_at_site_place(job, need, messages);
   if (messages.has_problems()) return;
-  plan_overhead(job, found, messages);
+  if (job.has_drawing) plan_overhead(job, found, messages);
   if (messages.has_problems()) return;
+  if (!has_site_place(job)) {
+    compute_measured(job, found, messages);
+    return;
+  }
   auto near = begin_near_pairs(job);
   place(job, found, messages);
   if (messages.has_problems()) return;
@@ -105,10 +122,10 @@ std::string check_lines(const Job& job, const Found& found) {
 }
 
 std::string stages_text(const Job& job, const Found& found) {
-  std::string text = baseline_page_text(baseline_page(job, found));
+  std::string text = job.has_drawing ? baseline_page_text(baseline_page(job, found)) : "";
   for (const std::string& part : {ground_part(job, found), deck_part(job, found), overhead_part(job, found),
                                   plumb_part(job, found), setups_part(job, found), asbuilt_part(job, found)})
-    if (!part.empty()) text += "\n" + part;
+    if (!part.empty()) text += (text.empty() ? "" : "\n") + part;
   return text;
 }
 
@@ -127,6 +144,7 @@ class JobRun {
   /// Every file but the page and the summary, the ledger first. Problems: an output that would replace an
   /// input.
   std::vector<Planned> plan() {
+    if (!has_site_place(job_)) return measured();
     std::vector<Planned> files;
     const auto& numbers = found_.issue.numbers;
     const auto span = std::minmax_element(numbers.begin(), numbers.end());
@@ -194,7 +212,7 @@ class JobRun {
           table(fmt::format("stake-{}.csv", name), stake_table(job_, found_, std::move(list)), std::nullopt);
         }
       }
-      if (found_.instrument.plans[i])
+      if (found_.instrument.plans[i] && has_site_place(job_))
         table(fmt::format("plan-{}.csv", name), plan_table(job_, found_, planned_list(job_, found_, i)),
               std::nullopt);
     }
@@ -208,7 +226,8 @@ class JobRun {
       const bool made = std::ranges::any_of(files, [&](const Planned& p) { return p.file.target == target; });
       const bool is_input =
           std::ranges::any_of(job_.input_paths, [&](const fs::path& in) { return is_same(in, target); });
-      if (!made && !is_input && name != kSummary && name != kPage) out.push_back(target);
+      const bool is_last = name == kSummary || (name == kPage && has_site_place(job_));
+      if (!made && !is_input && !is_last) out.push_back(target);
     }
     return out;
   }
@@ -216,6 +235,20 @@ class JobRun {
   static constexpr std::string_view kPage = "report.html", kSummary = "summary.txt";
 
  private:
+  /// Files of a job without a drawing: no numbers, no lists, no page.
+  std::vector<Planned> measured() {
+    std::vector<Planned> files;
+    const auto table = [&](std::string name, std::unique_ptr<WrittenTable> t,
+                           std::optional<std::pair<std::int64_t, std::int64_t>> ends) {
+      files.push_back({{out_ / name, std::move(t)}, ends, name});
+    };
+    if (job_.ground.ground) table("ground.csv", ground_table(job_, found_), std::nullopt);
+    setups(files, table);
+    for (const Planned& p : files) keep_inputs(p.file.target, false);
+    keep_inputs(out_ / kSummary, false);
+    tell_foreign(files);
+    return files;
+  }
   /// Files that stand in the way and that no earlier run names in its summary: they are replaced. What is no
   /// file cannot be.
   void tell_foreign(const std::vector<Planned>& files) const {
@@ -303,11 +336,11 @@ fs::path output_folder(const Job& job, const fs::path& out) { return out.empty()
 
 /// Reads and computes a job for a command that writes nothing.
 template <class Show>
-JobOutcome look(const JobRequest& request, Messages& messages, Show show) {
+JobOutcome look(const JobRequest& request, Need need, Messages& messages, Show show) {
   Job job;
   Found found;
   read_job(request.job, job, messages);
-  compute(job, found, messages);
+  compute(job, found, messages, need);
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
   const Standing s = standing(job, found);
   JobOutcome outcome{s.exit, s.line, "", ""};
@@ -346,17 +379,17 @@ std::vector<std::size_t> chosen_setups(const Job& job, const std::string& name, 
 }  // namespace
 
 JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& messages) {
-  return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
+  return look(request, Need::lists, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
     (void)JobRun(job, found, output_folder(job, out), messages).plan();
     outcome.text = check_overview({job.marks.size(), job.ties.size(), job.shots.size(), job.deck_marks.size(),
                                    job.control.size()},
                                   messages.doubts()) +
-                   "\n" + changes_part(job, found) + "\n" + stages_text(job, found);
+                   "\n" + (job.has_drawing ? changes_part(job, found) + "\n" : "") + stages_text(job, found);
   });
 }
 
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
-  return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
+  return look(request, Need::drawing, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
     outcome.text = wrapped_line(outcome.line) + "\n" + baseline_page_text(baseline_page(job, found)) + "\n" +
                    signature_text(job.revision) + "\n" + cautions_text();
     if (request.csv && found.placed.baseline) outcome.csv = csv_of(*baseline_table(job, found));
@@ -364,7 +397,7 @@ JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
 }
 
 JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
-  return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
+  return look(request, Need::marks, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
     if (!job.asbuilt.table) {
       messages.problem(Where::whole(job.file), "asbuilt.shots",
                        Fault{"no table of shots", "the path of the as-built shots",
@@ -377,18 +410,20 @@ JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
 }
 
 JobOutcome verify_setups(const JobRequest& request, Messages& messages) {
-  return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    if (!has_setups(found)) {
-      tell_no_setup(job, "", messages, "a setup with observations");
-      return;
-    }
-    outcome.text = setups_part(job, found) + "\n" + cautions_text();
-    if (request.csv) outcome.csv = csv_of(*setup_table(job, found));
-  });
+  return look(request, Need::measured, messages,
+              [&](const Job& job, const Found& found, JobOutcome& outcome) {
+                if (!has_setups(found)) {
+                  tell_no_setup(job, "", messages, "a setup with observations");
+                  return;
+                }
+                outcome.text = setups_part(job, found) + "\n" + cautions_text();
+                if (request.csv)
+                  outcome.csv = csv_of(request.shots ? *shots_table(job, found) : *setup_table(job, found));
+              });
 }
 
 JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
-  return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
+  return look(request, Need::marks, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
     const auto chosen = chosen_setups(job, request.setup, messages, [&](std::size_t i) {
       return found.instrument.setups[i].has_value() &&
              found.instrument.setups[i]->result.orientation.has_value();
@@ -405,32 +440,36 @@ JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
 }
 
 JobOutcome predict_plans(const JobRequest& request, Messages& messages) {
-  return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    const auto chosen = chosen_setups(job, request.setup, messages,
-                                      [&](std::size_t i) { return found.instrument.plans[i].has_value(); });
-    if (messages.has_problems()) return;
-    if (chosen.empty()) {
-      tell_no_setup(job, request.setup, messages, "a setup with a plan, plan = [\"CP1\", \"CP2\"]");
-      return;
-    }
-    outcome.exit = Exit::done, outcome.line.clear();  // a prediction judges nothing
-    for (const std::size_t i : chosen)
-      outcome.text += (outcome.text.empty() ? "" : "\n") + plan_part(job, found, i);
-    if (request.csv) outcome.csv = csv_of(*plan_table(job, found, planned_list(job, found, chosen.front())));
-  });
+  return look(
+      request, Need::measured, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
+        const auto chosen = chosen_setups(job, request.setup, messages, [&](std::size_t i) {
+          return found.instrument.plans[i].has_value();
+        });
+        if (messages.has_problems()) return;
+        if (chosen.empty()) {
+          tell_no_setup(job, request.setup, messages, "a setup with a plan, plan = [\"CP1\", \"CP2\"]");
+          return;
+        }
+        outcome.exit = Exit::done, outcome.line.clear();  // a prediction judges nothing
+        for (const std::size_t i : chosen)
+          outcome.text += (outcome.text.empty() ? "" : "\n") + plan_part(job, found, i);
+        if (request.csv)
+          outcome.csv = csv_of(*plan_table(job, found, planned_list(job, found, chosen.front())));
+      });
 }
 
 JobOutcome show_ground(const JobRequest& request, Messages& messages) {
-  return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    if (!job.ground.ground) {
-      messages.problem(Where::whole(job.file), "site.crs",
-                       Fault{"no map projection", "the system that the control was handed over in",
-                             "crs = \"EPSG:32632\" under [site]"});
-      return;
-    }
-    outcome.text = ground_part(job, found) + "\n" + cautions_text();
-    if (request.csv) outcome.csv = csv_of(*ground_table(job, found));
-  });
+  return look(
+      request, Need::measured, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
+        if (!job.ground.ground) {
+          messages.problem(Where::whole(job.file), "site.crs",
+                           Fault{"no map projection", "the system that the control was handed over in",
+                                 "crs = \"EPSG:32632\" under [site]"});
+          return;
+        }
+        outcome.text = ground_part(job, found) + "\n" + cautions_text();
+        if (request.csv) outcome.csv = csv_of(*ground_table(job, found));
+      });
 }
 
 JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_view program,
@@ -440,7 +479,7 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   Job job;
   Found found;
   read_job(request.job, job, messages);
-  compute(job, found, messages);
+  compute(job, found, messages, Need::lists);
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
 
   const fs::path folder = output_folder(job, out);
@@ -465,22 +504,26 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   digests.get();
   std::vector<FileLine> lines;
   for (std::size_t i = 0; i < staged.size(); ++i)
-    lines.push_back({files[i].shown, staged[i].rows, files[i].numbers, staged[i].sha256, i == 0});
-  // The page names the digest of points.csv, and the summary that of the page.
-  const auto points = std::ranges::find(files, "points.csv", &Planned::shown);
-  std::vector<OutputFile> page;
-  page.push_back(
-      {folder / JobRun::kPage, page_of(job, found, s.line, program,
-                                       staged[static_cast<std::size_t>(points - files.begin())].sha256)});
-  lines.push_back(
-      {std::string(JobRun::kPage), 0, std::nullopt, batch.stage(std::move(page)).front().sha256, false});
-  JobOutcome outcome{s.exit, s.line, "", ""};
-  outcome.text = s.line + "\n\n" + changes_part(job, found) + "\n" + check_lines(job, found) + "\n" +
-                 files_text(lines) + "\n" + stages_text(job, found) + "\n" + cautions_text();
+    lines.push_back(
+        {files[i].shown, staged[i].rows, files[i].numbers, staged[i].sha256, job.has_drawing && i == 0});
+  JobOutcome outcome{s.exit, s.line, s.line + "\n\n", ""};
+  if (job.has_drawing) {
+    // The page names the digest of points.csv, and the summary that of the page.
+    const auto points = std::ranges::find(files, "points.csv", &Planned::shown);
+    std::vector<OutputFile> page;
+    page.push_back(
+        {folder / JobRun::kPage, page_of(job, found, s.line, program,
+                                         staged[static_cast<std::size_t>(points - files.begin())].sha256)});
+    lines.push_back(
+        {std::string(JobRun::kPage), 0, std::nullopt, batch.stage(std::move(page)).front().sha256, false});
+    outcome.text += changes_part(job, found) + "\n" + check_lines(job, found) + "\n";
+  }
+  outcome.text += files_text(lines) + "\n" + stages_text(job, found) + "\n" + cautions_text();
   std::vector<OutputFile> summary;
   summary.push_back({folder / JobRun::kSummary, outcome.text + "\n" + provenance(job, program)});
   batch.stage(std::move(summary));
-  if (request.csv) outcome.csv = csv_of(*points_table(job, found));
+  if (request.csv)
+    outcome.csv = csv_of(job.has_drawing ? *points_table(job, found) : *setup_table(job, found));
   show(outcome);
   batch.commit(stale);
   return outcome;

@@ -22,6 +22,7 @@ struct JobRequest {
   std::filesystem::path job;  ///< job file or its folder
   bool csv = false;
   std::string setup = {};  ///< of `list_stakes` and `predict_plans`; empty: all
+  bool shots = false;      ///< of `verify_setups`: with `csv`, the side shots in place of the setups
 };
 
 /// Reads everything and computes every stage; writes nothing. `out` as for `run_job`: an output that would
@@ -45,7 +46,8 @@ JobOutcome show_ground(const JobRequest& request, Messages& messages);
 JobOutcome run_job(const JobRequest& request, const std::filesystem::path& out, std::string_view program,
                    Messages& messages, const std::function<void(const JobOutcome&)>& show);
 
-/// Computes every stage; all problems that can be told are told. Generated points join the job's marks.
-void compute(Job& job, Found& found, Messages& messages);
+/// Computes every stage; all problems that can be told are told. Generated points join the job's marks. Where
+/// marks have no place on site and `need` does not ask for it, what was measured is computed alone.
+void compute(Job& job, Found& found, Messages& messages, Need need);
 
 }  // namespace deckmark

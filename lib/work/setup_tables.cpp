@@ -141,16 +141,20 @@ std::unique_ptr<WrittenTable> sights_table(const Job& job, const Found& found) {
                        });
 }
 
-std::unique_ptr<WrittenTable> shots_table(const Job& job, const Found& found, std::size_t setup) {
+std::unique_ptr<WrittenTable> shots_table(const Job& job, const Found& found,
+                                          std::optional<std::size_t> setup) {
   const InUnit u(*job.list.unit);
+  std::vector<std::pair<std::size_t, std::size_t>> rows;  // setup and shot
+  for (const std::size_t i : setup ? std::vector{*setup} : computed(found))
+    for (std::size_t k = 0; k < found.instrument.setups[i]->shots.size(); ++k) rows.emplace_back(i, k);
+  const std::size_t n = rows.size();
   return written_table(TableStyle{},
                        {"setup", "target", u.head("northing"), u.head("easting"), u.head("elevation"),
                         u.head("sd_northing"), u.head("sd_easting"), u.head("sd_elevation")},
-                       found.instrument.setups[setup]->shots.size(),
-                       [&job, &found, u, setup](auto& sink, std::size_t i) {
-                         const StatedSetup& s = job.instrument.setups[setup];
-                         const SetupFound& f = *found.instrument.setups[setup];
-                         const SideShot& shot = f.shots[i];
+                       n, [&job, &found, u, rows = std::move(rows)](auto& sink, std::size_t i) {
+                         const StatedSetup& s = job.instrument.setups[rows[i].first];
+                         const SetupFound& f = *found.instrument.setups[rows[i].first];
+                         const SideShot& shot = f.shots[rows[i].second];
                          sink.text(s.name);
                          sink.text(s.targets[f.reduction.sights[shot.sight].target]);
                          u.put(sink, shot.at.at.northing);

@@ -50,7 +50,7 @@ class SetupStage {
     for (const auto& tie : job.ties) used_.insert(small_letters(tie.name));
     for (const auto& shot : job.shots) used_.insert(small_letters(shot.name));
     for (const StatedSetup& s : job.instrument.setups)
-      if (s.table) {
+      if (s.table && has_site_place(job)) {
         finder_.emplace(job.marks, *job.mark_index, found.issue.numbers,
                         found.deck ? std::optional(job.numbers.deck_offset) : std::nullopt);
         break;
@@ -102,14 +102,14 @@ class SetupStage {
   SetupOptions options_;
   std::vector<ControlMark> control_;
   std::map<std::string, std::uint32_t> control_named_, control_alike_;  // rows of control by name
-  std::set<std::string> used_;  // names of ties and deck shots: side shots that were meant
-  std::optional<MarkFinder> finder_;
+  std::set<std::string> used_;        // names of ties and deck shots: side shots that were meant
+  std::optional<MarkFinder> finder_;  // where marks have a place on site, to be held against what was sighted
 };
 
 std::optional<TargetMeaning> SetupStage::meaning(const StatedSetup& s, std::size_t target) {
   const std::string& name = s.targets[target];
   if (const auto c = control_named_.find(small_letters(name)); c != control_named_.end()) {
-    const auto also = finder_->find(name);
+    const auto also = finder_ ? finder_->find(name) : MarkMeaning{};
     if (also.by_name || also.by_number) {
       const auto at = std::ranges::find(s.readings, target, &Reading::target) - s.readings.begin();
       messages_.doubt(
@@ -119,6 +119,7 @@ std::optional<TargetMeaning> SetupStage::meaning(const StatedSetup& s, std::size
     }
     return TargetMeaning{TargetRole::control, c->second};
   }
+  if (!finder_) return TargetMeaning{};
   const auto found = finder_->find(name);
   if (found.is_double()) {
     const auto at = std::ranges::find(s.readings, target, &Reading::target) - s.readings.begin();
@@ -275,7 +276,7 @@ void SetupStage::tell_sights(const StatedSetup& s, const SetupFound& f) {
 }
 
 void SetupStage::tell_side_shots(const StatedSetup& s, const SetupFound& f) {
-  std::vector<std::string> unknown, without;
+  std::vector<std::string> unknown, without, drawn;
   std::vector<const SideShot*> shot_of(s.targets.size(), nullptr);
   for (const SideShot& shot : f.shots)
     if (auto& at = shot_of[f.reduction.sights[shot.sight].target]; !at) at = &shot;
@@ -301,9 +302,17 @@ void SetupStage::tell_side_shots(const StatedSetup& s, const SetupFound& f) {
       messages_.doubt("a side shot named like a control point", place, "target",
                       fmt::format("{} is taken for a side shot; was control point {} meant?", in_quotes(name),
                                   job_.control[alike->second].name));
+    else if (!finder_ && job_.mark_index && job_.mark_index->find(name))
+      drawn.push_back(name);
     else if (!used_.contains(small_letters(name)))
       unknown.push_back(name);
   }
+  if (!drawn.empty())
+    messages_.notice(
+        "side shots to points of the drawing", whole(s), "target",
+        fmt::format("setup {}: side shots to points of the drawing, whose place on site nothing says yet: "
+                    "{}; with their drawing X or Y they can be ties",
+                    s.name, listed_names(std::move(drawn))));
   const std::size_t count = unknown.size();
   if (count > 0)
     messages_.doubt(

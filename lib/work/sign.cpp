@@ -144,7 +144,7 @@ JobOutcome sign_baselines(const JobRequest& request, const SignRequest& sign, st
     messages.problem(
         Where::whole(job.file), "baselines.ties",
         Fault{"no ties", "ties that the baselines are fitted to", "ties = \"ties.csv\" under [baselines]"});
-  compute(job, found, messages);
+  compute(job, found, messages, Need::marks);
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
   const Standing s = standing(job, found);
   JobOutcome outcome{s.exit, s.line, "", ""};

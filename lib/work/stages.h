@@ -31,11 +31,33 @@ struct BaselinePage;
 /// How a stage's work ends: 0, 1, 2 or 3 of the contract.
 enum class Exit : int { done = 0, outside = 1, bad_input = 2, system = 3 };
 
+/// What says where the drawing lies on site.
+enum class SitePlace : std::uint8_t {
+  by_fit,     ///< ties, or a signed fit
+  as_stated,  ///< [drawing] frame = "site"
+  as_drawn,   ///< nothing, in a job without control and setups: the drawing frame is the site frame
+  unknown,    ///< nothing, though control or setups show that the site has coordinates of its own
+  no_drawing  ///< there is nothing to place
+};
+SitePlace site_place(const Job& job);
+/// Whether marks have a place on site.
+inline bool has_site_place(const Job& job) {
+  return site_place(job) != SitePlace::unknown && site_place(job) != SitePlace::no_drawing;
+}
+
+/// What a command needs of a job.
+enum class Need : std::uint8_t {
+  measured,  ///< setups, side shots, control: neither a drawing nor its place on site
+  drawing,   ///< the drawing and what was measured on it
+  marks,     ///< marks at their place on site
+  lists      ///< as `marks`; a job without a drawing is what was measured
+};
+
 /// Where the drawing lies on site.
 struct Placed {
   std::optional<BaselineResult> baseline;  ///< with ties
   std::optional<SquarenessResult> square;  ///< with ties, or where lengths alone give it
-  std::optional<FittedTransform> fit;      ///< covariance zero without ties; absent where refused
+  std::optional<FittedTransform> fit;      ///< covariance zero without ties; absent where refused or unknown
   BigVector<Point<Site>> marks;            ///< every mark, mapped
 };
 
@@ -111,6 +133,8 @@ std::optional<Vec<Drawing>> change_by(const Found& found, const ChangeRow& chang
 void plan_overhead(Job& job, Found& found, Messages& messages);
 /// Cuts hangers to length. Problem: a cut over the stock length.
 void cut_hangers(const Job& job, Found& found, Messages& messages);
+/// Problems: no drawing, or none that has a place on site, where the command needs it.
+void look_at_site_place(const Job& job, Need need, Messages& messages);
 /// Fits the baselines and maps every mark. Problems: see contract, "Ties that leave something open".
 void place(const Job& job, Found& found, Messages& messages);
 /// Names ties that the others contradict, what is left without each, and the blunders that would explain it.

@@ -29,6 +29,7 @@ class StakeMaker {
 
   StakeList make(const std::vector<std::uint32_t>& control) const {
     StakeList out;
+    if (!has_site_place(job_)) return out;
     for (const std::uint32_t c : control) out.lines.push_back(control_line(c));
     std::vector<Level> levels{level(StakeLevel::floor)};
     if (found_.deck) levels.push_back(level(StakeLevel::deck));

@@ -31,6 +31,23 @@ class Reasons {
   std::string text_;
 };
 
+/// A job without ties.
+std::string why_no_baselines(const Job& job) {
+  switch (site_place(job)) {
+    case SitePlace::no_drawing:
+      return "no drawing, so no lists: setups and control alone";
+    case SitePlace::unknown:
+      return "no ties, so nothing says where the drawing lies on site";
+    case SitePlace::as_stated:
+      return "no ties; x is taken for easting and y for northing, as frame = \"site\" says";
+    case SitePlace::as_drawn:
+    case SitePlace::by_fit:
+      break;
+  }
+  return fmt::format("no ties, so the drawing's own coordinates are taken for the site's (E = x, N = {}y)",
+                     job.mirrored ? "-" : "");
+}
+
 std::string axis_word(TieAxis a) { return a == TieAxis::x ? "x" : "y"; }
 
 }  // namespace
@@ -106,9 +123,8 @@ Standing standing(const Job& job, const Found& found) {
   if (!found.placed.baseline && job.checks.signed_fit)
     return {Exit::done, "BASELINES NOT CHECKED: a signed fit is used, and no ties check it"};
   if (!found.placed.baseline)
-    return {Exit::done, fmt::format("BASELINES NOT CHECKED: no ties, so the drawing's own coordinates are "
-                                    "taken for the site's (E = x, N = {}y){}{}",
-                                    job.mirrored ? "-" : "", not_checked.empty() ? "" : "; ", not_checked)};
+    return {Exit::done, fmt::format("BASELINES NOT CHECKED: {}{}{}", why_no_baselines(job),
+                                    not_checked.empty() ? "" : "; ", not_checked)};
   if (!not_checked.empty()) return {Exit::done, "BASELINES NOT CHECKED: " + not_checked};
   return {Exit::done, "READY TO LAY OUT"};
 }

@@ -23,7 +23,8 @@ bool is_circle(const std::string& setting) {
 }
 
 std::string job_text(const std::string& notation, const std::string& setup) {
-  return "[drawing]\npoints = \"d.csv\"\n[site]\ncontrol = \"c.csv\"\n[instrument]\nangle_sd = \"2\\\"\"\n"
+  return "drawing.points = \"d.csv\"\ndrawing.frame = \"site\"\n[site]\ncontrol = "
+         "\"c.csv\"\n[instrument]\nangle_sd = \"2\\\"\"\n"
          "distance_sd = \"2 mm\"\n" +
          (notation.empty() ? "\n" : "angles = \"" + notation + "\"\n") +
          "[[setup]]\nname = \"S1\"\nat = \"CP1\"\n" + setup;

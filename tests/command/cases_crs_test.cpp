@@ -13,7 +13,8 @@ namespace {
 void write_job(JobFolder& job, const std::string& site, const std::string& control,
                const std::string& more = "") {
   job.write("job.toml",
-            "[drawing]\npoints = \"drawing.csv\"\n[site]\ncontrol = \"control.csv\"\nelevation = \"0 m\"\n" +
+            "drawing.points = \"drawing.csv\"\ndrawing.frame = \"site\"\n[site]\ncontrol = "
+            "\"control.csv\"\nelevation = \"0 m\"\n" +
                 site + more);
   job.write("control.csv", control);
   job.write("drawing.csv", "point,x,y\nD1,0,0\n");

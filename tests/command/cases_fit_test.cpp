@@ -190,7 +190,8 @@ void survey_feet() {
 void unknown_target() {
   JobFolder job;
   job.write("job.toml",
-            "[drawing]\npoints = \"drawing.csv\"\n[site]\ncontrol = \"control.csv\"\n[instrument]\nangles = "
+            "drawing.points = \"drawing.csv\"\ndrawing.frame = \"site\"\n[site]\ncontrol = "
+            "\"control.csv\"\n[instrument]\nangles = "
             "\"degrees\"\n"
             "angle_sd = \"2\\\"\"\ndistance_sd = \"2 mm\"\n[[setup]]\nname = \"S1\"\nat = "
             "\"free\"\nobservations = \"s1.csv\"\n");

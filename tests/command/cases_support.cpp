@@ -97,8 +97,8 @@ void check_told(const std::string& err, const Refusal& refusal) {
 
 void write_plain_job(JobFolder& job, const std::string& more_drawing, const std::string& more_site) {
   job.write("job.toml",
-            "[drawing]\npoints = \"drawing.csv\"\n" + more_drawing + "[site]\ncontrol = \"control.csv\"\n" +
-                more_site +
+            "[drawing]\npoints = \"drawing.csv\"\nframe = \"site\"\n" + more_drawing +
+                "[site]\ncontrol = \"control.csv\"\n" + more_site +
                 "[list]\nunit = \"m\"\ntogether = true\nheader = true\nline_end = \"lf\"\ndecimals = 9\n"
                 "columns = [\"number\", \"northing\", \"easting\", \"elevation\", \"x\", \"y\"]\n");
   job.write("drawing.csv", "point,x,y\nD1,0,0\n");

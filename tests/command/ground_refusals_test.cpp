@@ -18,7 +18,10 @@ namespace {
 const std::string kUtm32 = "crs = \"EPSG:32632\"\nground_at = \"A\"\n";
 
 void write_job(JobFolder& job, const std::string& site, const std::string& control) {
-  job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\n[site]\ncontrol = \"control.csv\"\n" + site);
+  job.write(
+      "job.toml",
+      "drawing.points = \"drawing.csv\"\ndrawing.frame = \"site\"\n[site]\ncontrol = \"control.csv\"\n" +
+          site);
   job.write("control.csv", control);
   job.write("drawing.csv", "point,x,y\nD1,500000,5100000\n");
 }
@@ -223,7 +226,8 @@ TEST_CASE("ground: local numbers under a projection are told what can be done, a
     CAPTURE(control);
     JobFolder job;
     const auto write = [&](const std::string& site) {
-      job.write("job.toml", std::string("[drawing]\npoints = \"drawing.csv\"\n[site]\n") + site);
+      job.write("job.toml",
+                std::string("drawing.points = \"drawing.csv\"\ndrawing.frame = \"site\"\n[site]\n") + site);
     };
     job.write("control.csv", plane("5000,2000"));
     job.write("drawing.csv", "point,x,y\nD1,2010,5010\n");
@@ -329,8 +333,10 @@ TEST_CASE("ground: what the factor is worth far away is told") {
   // EPSG:32632 at 46 degrees: on the central meridian 0.9996, 60 km east of it larger by 60^2 / (2 x 6382^2)
   // = 44.2 ppm.
   JobFolder job;
-  job.write("job.toml",
-            "[drawing]\npoints = \"drawing.csv\"\n[site]\ncontrol = \"control.csv\"\n" + crs("EPSG:32632"));
+  job.write(
+      "job.toml",
+      "drawing.points = \"drawing.csv\"\ndrawing.frame = \"site\"\n[site]\ncontrol = \"control.csv\"\n" +
+          crs("EPSG:32632"));
   job.write("control.csv", plane("5100000,500000"));
   job.write("drawing.csv", "point,x,y\nD1,560000,5100000\n");
   const CommandResult result = job.run({"ground", "."});

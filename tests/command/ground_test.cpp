@@ -18,9 +18,9 @@ namespace {
 
 using Rows = std::vector<std::map<std::string, std::string>>;
 
-constexpr const char* kHead =
-    "[drawing]\npoints = \"drawing.csv\"\n[site]\ncontrol = \"control.csv\"\ncrs = \"EPSG:2193\"\nground_at "
-    "= \"C1\"\nelevation = \"940 m\"\n";
+const std::string kSite =
+    "[site]\ncontrol = \"control.csv\"\ncrs = \"EPSG:2193\"\nground_at = \"C1\"\nelevation = \"940 m\"\n";
+const std::string kHead = "drawing.points = \"drawing.csv\"\ndrawing.frame = \"site\"\n" + kSite;
 
 double value(const std::map<std::string, std::string>& row, const std::string& column) {
   CAPTURE(column);
@@ -91,7 +91,8 @@ TEST_CASE("ground: every table says the same in ground and in grid coordinates")
     const bool tie_grid = mask & 1, shot_grid = mask & 2, mark_grid = mask & 4, built_grid = mask & 8;
     JobFolder job;
     job.write("job.toml",
-              std::string(kHead) + "[baselines]\nties = " + framed("ties.csv", tie_grid) +
+              "[drawing]\npoints = \"drawing.csv\"\n" + kSite +
+                  "[baselines]\nties = " + framed("ties.csv", tie_grid) +
                   "\n[floor]\nelevation = \"12 m\"\n[deck]\nshots = " + framed("deck.csv", shot_grid) +
                   "\n[plumb]\nmarks = " + framed("marks.csv", mark_grid) +
                   "\n[asbuilt]\nshots = " + framed("built.csv", built_grid) + "\n[list]\nheader = true\n");
@@ -219,7 +220,8 @@ TEST_CASE("ground: what one factor leaves is told for the two points that it ser
     CAPTURE(easting);
     JobFolder job;
     job.write("job.toml",
-              "[drawing]\npoints = \"drawing.csv\"\n[site]\ncontrol = \"control.csv\"\ncrs = "
+              "drawing.points = \"drawing.csv\"\ndrawing.frame = \"site\"\n[site]\ncontrol = "
+              "\"control.csv\"\ncrs = "
               "\"EPSG:32632\"\nground_at = \"C1\"\nelevation = \"0 m\"\n");
     job.write("control.csv",
               fmt::format("point,northing,easting\nC1,5100000,{}\nC2,5100100,{}\n", easting, easting + 100));

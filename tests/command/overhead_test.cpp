@@ -152,7 +152,8 @@ TEST_CASE("a hanger in a duct is bridged: floor mark yes, deck point no") {
   job.write("s1.csv", "target,circle,zenith,slope,height\nC2,90,90,15,1.5\n");
   write_overhead(
       job,
-      {.hangers =
+      {.drawing = "runs = \"runs.csv\"\nframe = \"site\"\n",
+       .hangers =
            "max_spacing = \"1.2 m\"\ncut_top = \"150 mm\"\ncut_bottom = \"100 mm\"\nstock = \"3.66 m\"\n",
        .more = "[site]\ncontrol = \"cp.csv\"\n[obstructions]\noutlines = \"ducts.csv\"\n[instrument]\nangles "
                "= \"degrees\"\nangle_sd = \"2\\\"\"\n"

@@ -59,7 +59,8 @@ TEST_CASE("at most 100 problem lines a file, then an exact count") {
     for (int i = 0; i < r.rows; ++i) rows += "P" + std::to_string(i) + ",a," + (r.twice ? "b\n" : "1\n");
     for (int i = 0; i < 103; ++i) control += "C,1,2\n";
     job.write("c.csv", control);
-    const CommandResult result = run_with(job, kDrawing + "[site]\ncontrol = \"c.csv\"\n", rows);
+    const CommandResult result =
+        run_with(job, kDrawing + "frame = \"site\"\n[site]\ncontrol = \"c.csv\"\n", rows);
     CHECK(result.exit_code == 2);
     const int count = r.rows * (r.twice ? 2 : 1);
     const auto lines = lines_of(result.err);
@@ -231,8 +232,9 @@ TEST_CASE("lists: runs, order, reference points, all in one") {
   const auto numbers = [&](const std::string& list, const std::string& file) {
     JobFolder job;
     job.write("c.csv", "point,northing,easting\nCP1,100,200\n-CP2,1,2\n");
-    const CommandResult result =
-        run_with(job, kDrawing + kDeck + "[site]\ncontrol = \"c.csv\"\n[list]\n" + list, points);
+    const CommandResult result = run_with(
+        job, kDrawing + "frame = \"site\"\n" + kDeck + "[site]\ncontrol = \"c.csv\"\n[list]\n" + list,
+        points);
     CAPTURE(result.err);
     REQUIRE(result.exit_code == 0);
     CHECK(named_rows(job.read("out/points.csv")).size() == 5);  // always all

@@ -62,9 +62,10 @@ void read_exactly(Noise& noise, double size, bool known, Worst& worst) {
                    r.zenith->degrees(), r.slope->metres());
   }
   JobFolder job;
-  job.write("job.toml", "[drawing]\npoints = \"d.csv\"\n[site]\ncontrol = \"c.csv\"\n" + kInstrument +
-                            "[[setup]]\nname = \"S1\"\nat = \"" + (known ? "ST" : "free") +
-                            "\"\nheight = \"1.6 m\"\nobservations = \"s.csv\"\n");
+  job.write("job.toml",
+            "drawing.points = \"d.csv\"\ndrawing.frame = \"site\"\n[site]\ncontrol = \"c.csv\"\n" +
+                kInstrument + "[[setup]]\nname = \"S1\"\nat = \"" + (known ? "ST" : "free") +
+                "\"\nheight = \"1.6 m\"\nobservations = \"s.csv\"\n");
   job.write("d.csv", "point,x,y\nP1,300000,4500000\n");
   job.write("c.csv", control);
   job.write("s.csv", rows);
@@ -111,7 +112,8 @@ TEST_CASE(
         drawing += text("H%d,%.5f,%.5f\n", ++number_of, 3000 + hd * std::sin(way), 7000 + hd * std::cos(way));
       }
     const std::string head =
-        "[drawing]\npoints = \"d.csv\"\n[site]\ncontrol = \"c.csv\"\n[floor]\nelevation = \"1000 "
+        "drawing.points = \"d.csv\"\ndrawing.frame = \"site\"\n[site]\ncontrol = "
+        "\"c.csv\"\n[floor]\nelevation = \"1000 "
         "m\"\n[deck]\nelevation = " +
         text("\"%.3f m\"\n", 1000 + 2 * up) + kInstrument +
         text(

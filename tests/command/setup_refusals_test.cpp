@@ -7,7 +7,8 @@ using namespace deckmark_test;
 
 namespace {
 
-const std::string kHead = "[drawing]\npoints = \"d.csv\"\n[site]\ncontrol = \"c.csv\"\n";
+const std::string kHead =
+    "drawing.points = \"d.csv\"\ndrawing.frame = \"site\"\n[site]\ncontrol = \"c.csv\"\n";
 const std::string kInstrument =
     "[instrument]\nangle_sd = \"2\\\"\"\ndistance_sd = \"2 mm\"\nangles = \"degrees\"\n";
 const std::string kSetup = "[[setup]]\nname = \"S1\"\nat = \"free\"\nobservations = \"s.csv\"\n";

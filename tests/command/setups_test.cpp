@@ -63,7 +63,8 @@ std::string control_table(double sd = 0) {
 }
 
 const std::string kJob =
-    "[drawing]\npoints = \"d.csv\"\n[site]\ncontrol = \"c.csv\"\n[floor]\nelevation = \"100 "
+    "drawing.points = \"d.csv\"\ndrawing.frame = \"site\"\n[site]\ncontrol = \"c.csv\"\n[floor]\nelevation = "
+    "\"100 "
     "m\"\n[deck]\nelevation = \"104 m\"\n"
     "[instrument]\nangles = \"degrees\"\nangle_sd = \"2\\\"\"\ndistance_sd = \"2 mm\"\ndistance_ppm = 2\n";
 const std::string kFree =

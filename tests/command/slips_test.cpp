@@ -11,8 +11,9 @@ using namespace deckmark_test;
 namespace {
 
 void starter(JobFolder& job, const std::string& more = "", const std::string& first = "") {
-  job.write("job.toml",
-            first + "[drawing]\npoints = \"drawing.csv\"\n[site]\ncontrol = \"control.csv\"\n" + more);
+  const bool ties = more.find("ties = ") != std::string::npos;
+  job.write("job.toml", first + "[drawing]\npoints = \"drawing.csv\"\n" + (ties ? "" : "frame = \"site\"\n") +
+                            "[site]\ncontrol = \"control.csv\"\n" + more);
   job.write("control.csv", "point,northing,easting\nCP1,0,0\nCP2,0,30\n");
   job.write("drawing.csv", "point,x,y\nA,0,0\nB,9,1\nC,1,1\n");
 }
@@ -51,7 +52,7 @@ TEST_CASE("slips: the job file is told what to write, or nothing, never what sta
   for (const Row& r : {Row{"", "title = \"a\"\ntitle = \"b\"\n",
                            "job.toml:2:9: file: found \"title = \\\"b\\\"\", expected each key once", "try"},
                        Row{"[drawing]\nunit = \"m\"\n", "",
-                           "job.toml:5:1: file: found \"[drawing]\", expected each section once", "try"},
+                           "job.toml:6:1: file: found \"[drawing]\", expected each section once", "try"},
                        Row{"[list]\nheader = \"false\"\n", "", "try header = false", "= true"},
                        Row{"[list]\nheader = \"no\"\n", "",
                            "list.header: found \"no\", expected true or false, without quotes", "try"}}) {
@@ -74,7 +75,7 @@ TEST_CASE("slips: an end distance over max_spacing, a shot kilometres off, a set
   const CommandResult result = job.run({"check", "."});
   CAPTURE(result.err);
   CHECK(result.exit_code == 1);
-  CHECK(result.err.find("job.toml:7:16: hangers.end_distance: ends further from a hanger") !=
+  CHECK(result.err.find("job.toml:8:16: hangers.end_distance: ends further from a hanger") !=
         std::string::npos);
   CHECK(result.err.find("built.csv:3:1: point: B lies 9046.3298 m") != std::string::npos);
   CHECK(result.err.find(

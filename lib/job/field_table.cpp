@@ -337,7 +337,7 @@ std::optional<FieldTable> read_field_table(const std::filesystem::path& path, Me
   auto read = read_source(path, path.string());
   if (const auto* bad = std::get_if<Unreadable>(&read)) {
     messages.problem(Where::whole(path.string()), "file",
-                     Fault{bad->reason, "a table of readings", "deckmark fieldtest --help"});
+                     unreadable_fault(bad->reason, *bad, "a table of readings", "deckmark fieldtest --help"));
     return std::nullopt;
   }
   const auto table = Table::open(std::get<0>(std::move(read)), spec(), messages);

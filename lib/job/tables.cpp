@@ -22,9 +22,9 @@ std::shared_ptr<const Source> TableLoader::fetch(const TableKey& key, std::strin
   auto read = read_source(path, key.path);
   if (const auto* bad = std::get_if<Unreadable>(&read)) {
     messages_.problem(Where::at(job_.file, key.place), key.key,
-                      Fault{fmt::format("{}: {} (tried {})", in_quotes(key.path), bad->reason,
-                                        path.lexically_normal().string()),
-                            fmt::format("the path of {}, relative to the job file", what), ""});
+                      unreadable_fault(fmt::format("{}: {} (tried {})", in_quotes(key.path), bad->reason,
+                                                   path.lexically_normal().string()),
+                                       *bad, fmt::format("the path of {}, relative to the job file", what)));
     return nullptr;
   }
   job_.inputs.push_back(std::get<0>(std::move(read)));
@@ -288,9 +288,9 @@ void TableLoader::ledger(const std::string& file) {
                                                                     : read_source(job_.ledger_path, file);
   if (const auto* bad = std::get_if<Unreadable>(&read)) {
     if (bad->reason != kNoSuchFile)
-      messages_.problem(
-          job_.keys["numbers.ledger"], "numbers.ledger",
-          Fault{fmt::format("{}: {}", in_quotes(file), bad->reason), "the ledger of numbers, a file", ""});
+      messages_.problem(job_.keys["numbers.ledger"], "numbers.ledger",
+                        unreadable_fault(fmt::format("{}: {}", in_quotes(file), bad->reason), *bad,
+                                         "the ledger of numbers, a file"));
     return;
   }
   const auto table_made = open_source(std::get<0>(std::move(read)), job_.ledger_path,

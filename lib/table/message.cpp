@@ -176,4 +176,10 @@ std::optional<std::string> nearest_word(std::string_view word, const std::vector
   return best;
 }
 
+Fault unreadable_fault(std::string found, const Unreadable& why, std::string expected,
+                       std::string suggestion) {
+  if (why.reason != kBeingWritten) return {std::move(found), std::move(expected), std::move(suggestion)};
+  return {std::move(found), "a file that is saved whole", "again when it is saved"};
+}
+
 }  // namespace deckmark

@@ -94,6 +94,10 @@ class Messages {
 std::string message_line(const Message& m);
 /// `found ..., expected ...; try ...`.
 std::string fault_text(const Fault& fault);
+/// A file that cannot be read. `found` names it and the reason; a file that is being written is told to be
+/// run again on.
+Fault unreadable_fault(std::string found, const Unreadable& why, std::string expected,
+                       std::string suggestion = "");
 /// The known word nearest to the one given, if one is near enough to be meant.
 std::optional<std::string> nearest_word(std::string_view word, const std::vector<std::string>& known);
 

@@ -312,6 +312,27 @@ void Table::look_at_comment(std::uint32_t begin, std::uint32_t end, Messages& me
                     in_quotes(line)));
 }
 
+/// A file that was cut off, or is read while it is saved, ends within a row, and the row may read well:
+/// 131.448 as 131.
+void Table::look_at_end(Messages& messages) const {
+  const std::string_view text = source_->text();
+  if (text.size() <= body_ || text.back() == '\n' || text.back() == '\r') return;
+  const std::size_t end = text.find_last_of("\n\r");
+  const std::size_t begin = std::max<std::size_t>(body_, end == std::string_view::npos ? 0 : end + 1);
+  const std::string_view row = trimmed(text.substr(begin));
+  if (row.empty() || row.front() == '#') return;
+  // Of a long row the end is shown: there it was cut.
+  constexpr std::size_t kShown = 36;  // bytes
+  std::size_t from = row.size() > kShown ? row.size() - kShown : 0;
+  while (from > 0 && from < row.size() && (static_cast<unsigned char>(row[from]) & 0xC0) == 0x80) ++from;
+  const std::string shown = (from > 0 ? "..." : "") + std::string(row.substr(from));
+  messages.doubt("a last row without a line end", Where::in(source_, static_cast<std::uint32_t>(begin)),
+                 "row",
+                 fmt::format("{} is the last row and has no line end, as in a file that was cut off: look "
+                             "whether row and file are whole, and end the row with a line end",
+                             in_quotes(shown)));
+}
+
 namespace {
 
 /// First look at a row's first cell, for every row: most differ from the header's in the first letter.
@@ -474,6 +495,7 @@ std::vector<std::unique_ptr<Table::Handler>> Table::read(
   const std::size_t rows = first.rows + second.rows;
   messages.merge(std::move(first.messages));
   messages.merge(std::move(second.messages));
+  look_at_end(messages);
   if (rows == 0 && !spec_.may_be_empty)
     messages.problem(whole(), "file", Fault{"no data rows", "at least one row under the header", ""});
   std::vector<std::unique_ptr<Handler>> handlers;

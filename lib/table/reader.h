@@ -125,6 +125,7 @@ class Table {
   struct Stretch;
   void read_stretch(Stretch& stretch, std::uint32_t stop) const;
   bool well_formed(const Row& row, Messages& messages) const;
+  void look_at_end(Messages& messages) const;
   void look_at_comment(std::uint32_t begin, std::uint32_t end, Messages& messages) const;
   std::size_t about_rows() const;
   std::uint32_t middle(std::size_t rows) const;

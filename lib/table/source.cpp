@@ -7,10 +7,15 @@
 
 #include <algorithm>
 #include <cerrno>
+#include <chrono>
+#include <csignal>
 #include <cstdlib>
 #include <cstring>
+#include <ctime>
 #include <new>
 #include <numeric>
+#include <optional>
+#include <thread>
 
 #include "table/big_vector.h"
 #include "table/digest.h"
@@ -113,7 +118,7 @@ struct SourceMaker {
   /// Looks at the byte-order mark.
   static std::shared_ptr<const Source> finish(std::shared_ptr<Source> source, std::size_t size) {
     source->loaded_ = size;
-    std::fill_n(source->buffer_ + size, kSlack, '\0');  // it may have shrunk while it was read
+    std::fill_n(source->buffer_ + size, kSlack, '\0');
     const std::string_view bytes(source->buffer_, size);
     if (bytes.starts_with("\xEF\xBB\xBF")) {
       source->text_ = source->buffer_ + 3;
@@ -181,32 +186,103 @@ std::vector<LineColumn> Source::places(const std::vector<std::uint32_t>& offsets
   return out;
 }
 
-std::variant<std::shared_ptr<const Source>, Unreadable> read_source(const std::filesystem::path& path,
-                                                                    std::string name) {
-  const int fd = open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+namespace {
+
+struct Closer {
+  int fd;
+  ~Closer() { close(fd); }
+};
+
+/// What tells one state of a file from another.
+struct FileState {
+  dev_t device = 0;
+  ino_t inode = 0;
+  off_t size = 0;
+  timespec changed{};
+  bool operator==(const FileState& o) const {
+    return device == o.device && inode == o.inode && size == o.size && changed.tv_sec == o.changed.tv_sec &&
+           changed.tv_nsec == o.changed.tv_nsec;
+  }
+};
+
+FileState state_of(const struct stat& about) {
+  return {about.st_dev, about.st_ino, about.st_size, about.st_mtim};
+}
+
+/// True where another process has the file open for writing, as far as the system tells, and has written
+/// lately: a spreadsheet may hold a table open for hours.
+bool is_being_written(int fd, const struct stat& about) {
+#ifdef F_SETLEASE
+  // A lease for reading is refused while anybody may write. It is given back at once; the signal that a
+  // writer of that moment raises is one that does nothing.
+  if (fcntl(fd, F_SETSIG, SIGURG) != 0) return false;
+  if (fcntl(fd, F_SETLEASE, F_RDLCK) == 0) {
+    fcntl(fd, F_SETLEASE, F_UNLCK);
+    return false;
+  }
+  if (errno != EAGAIN) return false;
+  constexpr std::time_t kLately = 10;  // s
+  const std::time_t age = std::time(nullptr) - about.st_mtim.tv_sec;
+  return age < kLately;
+#else
+  return false;
+#endif
+}
+
+/// One attempt; nothing where the file changed meanwhile.
+std::optional<std::variant<std::shared_ptr<Source>, Unreadable>> read_once(const std::filesystem::path& path,
+                                                                           const std::string& name,
+                                                                           std::size_t& got) {
+  struct stat about {};
+  // Opening what is no plain file may have an effect, such as letting a writer of a pipe go on.
+  if (stat(path.c_str(), &about) == 0) {
+    if (S_ISDIR(about.st_mode)) return Unreadable{"it is a folder"};
+    if (!S_ISREG(about.st_mode)) return Unreadable{"it is not an ordinary file"};
+  }
+  const int fd = open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK | O_NOCTTY);
   if (fd < 0)
     return Unreadable{errno == ENOENT || errno == ENOTDIR ? std::string(kNoSuchFile) : std::strerror(errno)};
-  struct Closer {
-    int fd;
-    ~Closer() { close(fd); }
-  } closer{fd};
-  struct stat about {};
+  const Closer closer{fd};
   if (fstat(fd, &about) != 0) return Unreadable{std::strerror(errno)};
-  if (S_ISDIR(about.st_mode)) return Unreadable{"it is a folder"};
   if (!S_ISREG(about.st_mode)) return Unreadable{"it is not an ordinary file"};
   if (static_cast<std::uint64_t>(about.st_size) > kLargest) return Unreadable{"it is larger than 4 GiB"};
+  if (is_being_written(fd, about)) return std::nullopt;
+  const FileState before = state_of(about);
   const auto size = static_cast<std::size_t>(about.st_size);
-  auto source = SourceMaker::reserve(std::move(name), size);
+  auto source = SourceMaker::reserve(name, size);
   char* const buffer = const_cast<char*>(source->text().data());
-  std::size_t got = 0;
+  got = 0;
   while (got < size) {
     const ssize_t n = read(fd, buffer + got, size - got);
     if (n < 0 && errno == EINTR) continue;
     if (n < 0) return Unreadable{std::strerror(errno)};
-    if (n == 0) break;  // it shrank meanwhile: what is left is what there is
+    if (n == 0) return std::nullopt;  // it shrank meanwhile
     got += static_cast<std::size_t>(n);
   }
-  return SourceMaker::finish(std::move(source), got);
+  if (fstat(fd, &about) != 0) return Unreadable{std::strerror(errno)};
+  if (is_being_written(fd, about) || fstat(fd, &about) != 0 || !(state_of(about) == before))
+    return std::nullopt;
+  // Under its name there may stand another by now.
+  if (stat(path.c_str(), &about) != 0 || !(state_of(about) == before)) return std::nullopt;
+  return source;
+}
+
+}  // namespace
+
+std::variant<std::shared_ptr<const Source>, Unreadable> read_source(const std::filesystem::path& path,
+                                                                    std::string name) {
+  constexpr int kTries = 8;
+  std::chrono::milliseconds wait{5};  // doubled each time: 1.3 s in all
+  for (int i = 0;; ++i) {
+    std::size_t got = 0;
+    if (auto read = read_once(path, name, got)) {
+      if (auto* bad = std::get_if<Unreadable>(&*read)) return std::move(*bad);
+      return SourceMaker::finish(std::get<0>(std::move(*read)), got);
+    }
+    if (i == kTries) return Unreadable{std::string(kBeingWritten)};
+    std::this_thread::sleep_for(wait);
+    wait *= 2;
+  }
 }
 
 }  // namespace deckmark

@@ -54,15 +54,20 @@ class Source {
   mutable std::string sha256_;
 };
 
-inline constexpr std::string_view kNoSuchFile = "no such file";
+inline constexpr std::string_view kNoSuchFile = "no such file",
+                                  kBeingWritten = "it is being written by another program";
 
 /// Why a file cannot be read, in words: "no such file", "is a folder", "permission denied", "larger than 4
-/// GiB".
+/// GiB", "it is being written".
 struct Unreadable {
   std::string reason;
 };
 
-/// Reads a file whole into one buffer. `name` is what messages call it.
+/// Reads a file whole into one buffer. `name` is what messages call it. What is not a plain file is not
+/// opened. A file that another program is writing, or that is replaced meanwhile, is read again for about a
+/// second, then not at all: half a table is never given out. CAVEAT  a writer that closes the file half-way
+/// cannot be told from one that has ended; on a file system that does not tell who writes, nor can one that
+/// pauses.
 std::variant<std::shared_ptr<const Source>, Unreadable> read_source(const std::filesystem::path& path,
                                                                     std::string name);
 

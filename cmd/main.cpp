@@ -5,11 +5,20 @@
 #include <exception>
 #include <iostream>
 #include <new>
+#include <system_error>
 
 #include "exporter/batch.h"
 #include "options.h"
 
 using namespace deckmark;
+
+namespace {
+
+constexpr const char* kOutOfMemory =
+    "deckmark: out of memory; close other programs or take a machine with more, then run again; what stood "
+    "still stands\n";
+
+}  // namespace
 
 int main(int argc, char** argv) {
   // A reader that stops early and a file-size limit are answers of a write, not ends of the program.
@@ -32,7 +41,13 @@ int main(int argc, char** argv) {
   } catch (const SystemFailure& e) {
     std::cerr << "deckmark: " << visible(e.what()) << '\n';
   } catch (const std::bad_alloc&) {
-    std::cerr << "deckmark: out of memory\n";
+    std::cerr << kOutOfMemory;
+  } catch (const std::system_error& e) {
+    // A thread that cannot be begun lacks memory for its stack.
+    if (e.code() == std::errc::resource_unavailable_try_again || e.code() == std::errc::not_enough_memory)
+      std::cerr << kOutOfMemory;
+    else
+      std::cerr << "deckmark: " << visible(e.what()) << '\n';
   } catch (const std::exception& e) {
     std::cerr << "deckmark: " << e.what() << '\n';
   }

@@ -132,13 +132,14 @@ class Schedule {
     has_flusher_ = true;
     try {
       others.emplace_back([this] { work(&Schedule::next_flush); });
-    } catch (const std::system_error&) {
+    } catch (const std::exception&) {
       has_flusher_ = false;  // no thread to be had: the workers do it all
     }
     try {
       for (std::size_t w = 1; w < kWorkers && has_flusher_; ++w)
         others.emplace_back([this] { work(&Schedule::next_work); });
-    } catch (const std::system_error&) {
+    } catch (const std::exception&) {
+      // Likewise; the one that was begun must be joined whatever happened.
     }
     work(&Schedule::next_work);
     for (std::thread& other : others) other.join();

@@ -1,7 +1,7 @@
 #include "marks/marks.h"
 
 #include <algorithm>
-#include <thread>
+#include <future>
 
 #include "measure/letters.h"
 
@@ -67,9 +67,10 @@ bool is_upper(std::uint64_t hash) { return (hash >> 63) != 0; }
 
 NameIndex::NameIndex(const TextColumn& names) : names_(&names) {
   if (names.size() >= kNamesForThreads) {
-    std::thread helper([this] { fill(halves_[1], true); });
+    // Either half may find no memory: what it throws comes out of here.
+    auto upper = std::async(std::launch::async, [this] { fill(halves_[1], true); });
     fill(halves_[0], false);
-    helper.join();
+    upper.get();
   } else {
     fill(halves_[0], false);
     fill(halves_[1], true);

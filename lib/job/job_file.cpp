@@ -9,6 +9,7 @@
 #include <sstream>
 
 #include "job/plausible.h"
+#include "job/toml_depth.h"
 #include "job/toml_slips.h"
 #include "measure/decimal.h"
 #include "table/reader.h"
@@ -105,6 +106,12 @@ std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& sour
         Where::in(source, static_cast<std::uint32_t>(bad_text_at(text))), "file",
         Fault{*bad == "U+0000" ? "a NUL byte (U+0000)" : "byte " + *bad + ", which is not valid UTF-8",
               "UTF-8 text", "saving it from the editor with the encoding UTF-8"});
+    return std::nullopt;
+  }
+  if (const auto deep = too_deep_at(text)) {
+    messages.problem(Where::in(source, static_cast<std::uint32_t>(*deep)), "file",
+                     Fault{fmt::format("more than {} sections, keys or lists in one another", kDeepestToml),
+                           "sections such as [drawing] with keys and values", ""});
     return std::nullopt;
   }
   try {

@@ -6,6 +6,7 @@
 #include <array>
 #include <utility>
 
+#include "job/toml_depth.h"
 #include "table/reader.h"
 
 namespace deckmark {
@@ -35,6 +36,7 @@ std::string with_straight_quotes(std::string_view text) {
 }
 
 bool is_toml(const std::string& line) {
+  if (too_deep_at(line)) return false;
   try {
     (void)toml::parse(line);
     return true;

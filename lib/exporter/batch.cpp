@@ -1,5 +1,6 @@
 #include "exporter/batch.h"
 
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -7,6 +8,7 @@
 #include <cassert>
 #include <cerrno>
 #include <cstring>
+#include <fstream>
 #include <set>
 #include <system_error>
 #include <thread>
@@ -21,10 +23,6 @@ namespace fs = std::filesystem;
 namespace {
 
 constexpr std::size_t kOpenAtOnce = 64;
-
-fs::path folder_of(const fs::path& path) {
-  return path.has_parent_path() ? path.parent_path() : fs::path(".");
-}
 
 /// Whatever stands in the way of a file of this name.
 void check_target(const fs::path& target) {
@@ -46,17 +44,30 @@ void check_target(const fs::path& target) {
   }
 }
 
-/// Removes temporary files that a killed job left in the folder; `own` are file names of this batch.
-void remove_left_over(const FileCalls& calls, const fs::path& folder, const std::set<fs::path>& own) {
-  std::error_code ignored;
-  std::vector<std::string> names;
-  for (fs::directory_iterator at(folder, ignored), end; !ignored && at != end; at.increment(ignored)) {
-    const fs::path name = at->path().filename();
-    if (!is_temporary_name(name.string()) || own.count(name) > 0) continue;
-    if (fs::is_regular_file(at->symlink_status(ignored))) names.push_back(at->path().string());
+/// Inode of a plain file; 0 where there is none of that name. A rename does not change it.
+std::uint64_t inode_of(const fs::path& path) {
+  struct stat status {};
+  return ::lstat(path.c_str(), &status) == 0 && S_ISREG(status.st_mode) ? status.st_ino : 0;
+}
+
+/// A line of an account: the inode that the file has once it stands there, and its name.
+struct Accounted {
+  std::uint64_t inode = 0;
+  std::string name;
+};
+
+/// What accounts of killed batches in the folder say, as far as it is still true.
+std::vector<Accounted> accounted_in(const fs::path& folder) {
+  std::vector<Accounted> out;
+  for (const fs::path& account : hidden_files(folder, HiddenFile::account)) {
+    std::ifstream in(account);
+    Accounted line;
+    while (in >> line.inode && in.get() == ' ' && std::getline(in, line.name))
+      if (line.inode != 0 && line.name.find('/') == std::string::npos && !line.name.starts_with('.') &&
+          inode_of(folder / line.name) == line.inode)
+        out.push_back(line);
   }
-  // One that cannot be removed does no harm: new temporary names avoid it.
-  for (const std::string& name : names) retried([&] { return calls.unlink(name.c_str()); });
+  return out;
 }
 
 /// Where one file of the batch stands.
@@ -77,21 +88,33 @@ struct Moved {
 
 struct Batch::State {
   const FileCalls& calls;
+  std::vector<std::unique_ptr<JobLock>> locks;  // released last, when the folders that it made are gone
   std::vector<Entry> entries;
   std::vector<Moved> moved;
   std::vector<fs::path> made_folders;
   std::set<fs::path> cleaned;
+  std::optional<fs::path> account_folder;
+  std::string account;
   bool committed = false;
 
   explicit State(const FileCalls& c) : calls(c) {}
+  void hold(const fs::path& folder);
   void remove(std::string& name);
+  void remove_parts(const fs::path& folder);
   void back_up();
-  void rename_all();
+  void write_account(const std::vector<fs::path>& stale);
+  void rename_all(std::size_t from, std::size_t to);
   void move_stale(const std::vector<fs::path>& stale);
   void flush_folders();
   std::string undo();
+  void clear_away();
   void clean();
 };
+
+void Batch::State::hold(const fs::path& folder) {
+  const auto is_held = [&](const auto& lock) { return lock->is_on(folder); };
+  if (std::ranges::none_of(locks, is_held)) locks.push_back(std::make_unique<JobLock>(folder));
+}
 
 /// Removes a temporary file; the name is forgotten when it is gone.
 void Batch::State::remove(std::string& name) {
@@ -99,12 +122,44 @@ void Batch::State::remove(std::string& name) {
   if (retried([&] { return calls.unlink(name.c_str()); }) == 0 || errno == ENOENT) name.clear();
 }
 
+/// Removes half-written files that a killed batch left in the folder.
+void Batch::State::remove_parts(const fs::path& folder) {
+  const auto is_own = [&](const fs::path& path) {
+    return std::ranges::any_of(
+        entries, [&](const Entry& e) { return fs::path(e.temporary).filename() == path.filename(); });
+  };
+  // One that cannot be removed does no harm: new hidden names avoid it.
+  for (const fs::path& path : hidden_files(folder, HiddenFile::part))
+    if (!is_own(path)) retried([&] { return calls.unlink(path.c_str()); });
+}
+
 void Batch::State::back_up() {
   for (Entry& entry : entries) back_up_file(calls, entry.target, entry.backup);
 }
 
-void Batch::State::rename_all() {
-  for (std::size_t i = 0; i < entries.size(); ++i) {
+void Batch::State::write_account(const std::vector<fs::path>& stale) {
+  if (!account_folder) return;
+  std::string text;
+  const auto add = [&](std::uint64_t inode, const std::string& name) {
+    if (inode != 0 && name.find('\n') == std::string::npos) text += std::to_string(inode) + " " + name + "\n";
+  };
+  const auto is_here = [&](const fs::path& path) {
+    return folder_of(path).lexically_normal() == account_folder->lexically_normal();
+  };
+  for (const Entry& entry : entries)
+    if (is_here(entry.target)) add(inode_of(entry.temporary), entry.target.filename().string());
+  for (const fs::path& path : stale)
+    if (is_here(path)) add(inode_of(path), path.filename().string());
+  for (const Accounted& line : accounted_in(*account_folder)) add(line.inode, line.name);
+  StagingFile file(calls, *account_folder / "account", account, HiddenFile::account);
+  file.write(text.data(), text.size());
+  file.flush();
+  file.close();
+  flush_folder(calls, *account_folder);
+}
+
+void Batch::State::rename_all(std::size_t from, std::size_t to) {
+  for (std::size_t i = from; i < to; ++i) {
     Entry& entry = entries[i];
     // A folder is flushed before a file of another one is replaced, so that the order holds through a power
     // cut too.
@@ -128,7 +183,7 @@ void Batch::State::move_stale(const std::vector<fs::path>& stale) {
       return e.target.lexically_normal() == path.lexically_normal();
     };
     if (std::any_of(entries.begin(), entries.end(), is_made)) continue;
-    std::string to = new_temporary_name(folder_of(path));
+    std::string to = new_hidden_name(HiddenFile::old, path.parent_path(), path.filename().string());
     if (retried([&] { return calls.rename(path.c_str(), to.c_str()); }) != 0) {
       if (errno == ENOENT) continue;
       throw failure("remove", path, errno);
@@ -145,28 +200,67 @@ void Batch::State::flush_folders() {
   for (const fs::path& folder : folders) flush_folder(calls, folder);
 }
 
-/// Puts back what stood before; says what could not be put back.
+/// Puts back what stood before, the last first; says what could not be put back. Where a file cannot be,
+/// those before it stay as they are: none may be older than a later one.
 std::string Batch::State::undo() {
   std::string left;
-  const auto put_back = [&](std::string& from, const fs::path& to) {
-    if (retried([&] { return calls.rename(from.c_str(), to.c_str()); }) != 0) {
-      left += "; " + to.string() + " could not be put back (" + reason_text(errno) +
-              "): its earlier content is in " + from;
-    }
-    from.clear();  // where it could not be put back, the file is not removed either
+  const auto keep = [&](std::string& from, const fs::path& target) {
+    if (from.empty()) return;
+    const std::string kept = keep_file(calls, from, target);
+    if (kept.empty())
+      left +=
+          "; what " + target.string() + " held before is in " + from + ": copy it, the next run removes it";
+    else
+      left += "; what " + target.string() + " held before is in " + kept + ": mv it back, or delete it";
+    if (!kept.empty()) retried([&] { return calls.unlink(from.c_str()); });
+    from.clear();  // nothing removes it
   };
+  const auto put_back = [&](std::string& from, const fs::path& to) {
+    if (retried([&] { return calls.rename(from.c_str(), to.c_str()); }) == 0) {
+      from.clear();
+      return true;
+    }
+    left += "; " + to.string() + " could not be put back (" + reason_text(errno) + ")";
+    keep(from, to);
+    return false;
+  };
+  bool stopped = false;
+  const auto undo_entry = [&](Entry& entry) {
+    if (!entry.renamed) return;
+    if (stopped) return keep(entry.backup, entry.target);
+    if (!entry.backup.empty()) {
+      stopped = !put_back(entry.backup, entry.target);
+      return;
+    }
+    if (retried([&] { return calls.unlink(entry.target.c_str()); }) == 0 || errno == ENOENT) return;
+    left += "; the new " + entry.target.string() + " could not be removed (" + reason_text(errno) + ")";
+    stopped = true;
+  };
+  const std::size_t last = entries.empty() ? 0 : entries.size() - 1;
+  if (!entries.empty()) undo_entry(entries[last]);
   for (auto file = moved.rbegin(); file != moved.rend(); ++file) put_back(file->to, file->from);
   moved.clear();
-  for (auto entry = entries.rbegin(); entry != entries.rend(); ++entry) {
-    if (!entry->renamed) continue;
-    entry->renamed = false;
-    if (!entry->backup.empty()) {
-      put_back(entry->backup, entry->target);
-    } else if (retried([&] { return calls.unlink(entry->target.c_str()); }) != 0 && errno != ENOENT) {
-      left += "; the new " + entry->target.string() + " could not be removed (" + reason_text(errno) + ")";
-    }
-  }
+  for (std::size_t i = last; i-- > 0;) undo_entry(entries[i]);
+  for (Entry& entry : entries) entry.renamed = false;
+  if (!left.empty()) account.clear();  // what could not be undone stays known by it
   return left;
+}
+
+/// Removes what killed batches kept for the case that this one fails too. One without an account makes only
+/// some of a folder's files: what others held before stays.
+void Batch::State::clear_away() {
+  for (const fs::path& folder : cleaned)
+    for (const fs::path& old : hidden_files(folder, HiddenFile::old)) {
+      const fs::path target = folder / hidden_name(old.filename().string())->target;
+      const auto is_target = [&](const Entry& e) {
+        return e.target.lexically_normal() == target.lexically_normal();
+      };
+      if (account_folder || std::ranges::any_of(entries, is_target))
+        retried([&] { return calls.unlink(old.c_str()); });
+    }
+  if (account_folder)
+    for (const fs::path& file : hidden_files(*account_folder, HiddenFile::account))
+      retried([&] { return calls.unlink(file.c_str()); });
 }
 
 /// Removes whatever temporary file is left, and the folders of a batch that came to nothing.
@@ -182,13 +276,14 @@ void Batch::State::clean() {
   std::thread other;
   try {
     if (entries.size() > 1) other = std::thread(work);
-  } catch (const std::system_error&) {
+  } catch (const std::exception&) {
     // No second thread to be had: this one does it all.
   }
   work();
   if (other.joinable()) other.join();
   for (Moved& file : moved) remove(file.to);
-  if (committed) return;
+  if (committed) return clear_away();
+  remove(account);
   for (auto folder = made_folders.rbegin(); folder != made_folders.rend(); ++folder) {
     calls.remove_folder(folder->c_str());  // stays where something else has been put into it
   }
@@ -197,7 +292,13 @@ void Batch::State::clean() {
 
 Batch::Batch(const FileCalls& calls) : state_(std::make_unique<State>(calls)) {}
 
-Batch::~Batch() { state_->clean(); }
+Batch::~Batch() {
+  try {
+    state_->clean();
+  } catch (const std::exception&) {
+    // Without memory to look for more: the next batch removes what is left.
+  }
+}
 
 void Batch::make_folder(const fs::path& folder) {
   fs::path so_far;
@@ -220,14 +321,29 @@ void Batch::make_folder(const fs::path& folder) {
   }
 }
 
+void Batch::hold_folder(const fs::path& named) {
+  const fs::path folder = named.empty() ? fs::path(".") : named;
+  const std::size_t before = state_->made_folders.size();
+  make_folder(folder);
+  try {
+    state_->hold(folder);
+  } catch (...) {
+    state_->made_folders.resize(before);  // who was quicker to hold it wants it
+    throw;
+  }
+}
+
+void Batch::keep_account(const fs::path& folder) { state_->account_folder = folder; }
+
 std::vector<StagedFile> Batch::stage(std::vector<OutputFile> files) {
   assert(!state_->committed);
   for (const OutputFile& file : files) check_target(file.target);
-  std::set<fs::path> own;
-  for (const Entry& entry : state_->entries) own.insert(fs::path(entry.temporary).filename());
   for (const OutputFile& file : files) {
-    if (!state_->cleaned.insert(folder_of(file.target)).second) continue;
-    remove_left_over(state_->calls, folder_of(file.target), own);
+    const fs::path folder = folder_of(file.target);
+    if (!state_->cleaned.insert(folder).second) continue;
+    std::error_code none;
+    if (fs::is_directory(folder, none)) state_->hold(folder);
+    state_->remove_parts(folder);
   }
   const std::size_t before = state_->entries.size();
   for (const OutputFile& file : files) state_->entries.push_back({file.target, {}, {}, false});
@@ -249,17 +365,40 @@ std::vector<StagedFile> Batch::stage(std::vector<OutputFile> files) {
 void Batch::commit(const std::vector<fs::path>& stale) {
   assert(!state_->committed);
   try {
+    // The last file names the others: killed before it, the earlier one still names what is stale.
+    const std::size_t all = state_->entries.size(), last = all == 0 ? 0 : all - 1;
     state_->back_up();
-    state_->rename_all();
+    state_->write_account(stale);
+    state_->rename_all(0, last);
     state_->move_stale(stale);
+    state_->rename_all(last, all);
     state_->flush_folders();
   } catch (const SystemFailure& reason) {
     const std::string left = state_->undo();
     if (left.empty()) throw;
     throw SystemFailure(reason.what() + left);
+  } catch (...) {
+    try {
+      (void)state_->undo();
+    } catch (...) {
+      // Without memory to say more: it is as if the batch had been killed here.
+    }
+    throw;
   }
   state_->committed = true;
   state_->clean();  // what cannot be removed now is tried once more by the destructor
+}
+
+Interrupted interrupted_in(const fs::path& folder) {
+  Interrupted out;
+  for (Accounted& line : accounted_in(folder)) out.made.push_back(std::move(line.name));
+  for (const fs::path& old : hidden_files(folder, HiddenFile::old)) {
+    const auto name = hidden_name(old.filename().string());
+    // Before its target was replaced, a second name of it says nothing.
+    if (!name->target.empty() && inode_of(folder / name->target) != inode_of(old))
+      out.stood_before.push_back({old, folder / name->target});
+  }
+  return out;
 }
 
 }  // namespace deckmark

@@ -29,6 +29,8 @@ long read_at(int fd, char* data, std::size_t size, std::int64_t offset) {
   return ::pread(fd, data, size, offset);
 }
 
+int set_mode(int fd, unsigned mode) { return ::fchmod(fd, static_cast<mode_t>(mode)); }
+
 int make_folder(const char* path) { return ::mkdir(path, 0777); }
 
 int flush_folder(const char* path) {
@@ -46,8 +48,9 @@ int flush_folder(const char* path) {
 }  // namespace
 
 const FileCalls& system_file_calls() {
-  static const FileCalls calls = {open_new, write_some, start_write_back, flush,       read_at, ::close,
-                                  ::link,   ::rename,   ::unlink,         make_folder, ::rmdir, flush_folder};
+  static const FileCalls calls = {open_new,    write_some, start_write_back, flush,    read_at,
+                                  set_mode,    ::close,    ::link,           ::rename, ::unlink,
+                                  make_folder, ::rmdir,    flush_folder};
   return calls;
 }
 

@@ -8,6 +8,7 @@
 #include <atomic>
 #include <memory>
 #include <system_error>
+#include <utility>
 
 namespace deckmark {
 
@@ -15,7 +16,9 @@ namespace fs = std::filesystem;
 
 namespace {
 
-constexpr std::string_view kPrefix = ".deckmark-", kSuffix = ".part";
+constexpr std::string_view kPrefix = ".deckmark-", kEarlier = ".earlier";
+constexpr std::size_t kNameBytes = 255;
+constexpr unsigned kPermissions = 0777;
 constexpr std::int64_t kWriteBackBytes = 8 << 20;
 constexpr int kNamesTried = 1000;
 
@@ -31,11 +34,30 @@ struct ReadOnly {
   }
 };
 
+std::string_view suffix_of(HiddenFile kind) {
+  switch (kind) {
+    case HiddenFile::part:
+      return ".part";
+    case HiddenFile::old:
+      return ".old";
+    case HiddenFile::account:
+      return ".account";
+  }
+  return "";
+}
+
+/// Takes digits off the front; false where there are none.
+bool take_digits(std::string_view& text) {
+  const std::size_t end = std::min(text.find_first_not_of("0123456789"), text.size());
+  text.remove_prefix(end);
+  return end > 0;
+}
+
 void copy_file(const FileCalls& calls, const fs::path& target, std::string& backup) {
   const ReadOnly from{::open(target.c_str(), O_RDONLY | O_CLOEXEC)};
   if (from.fd < 0 && errno == ENOENT) return;  // a file system may refuse a link before it looks for the file
   if (from.fd < 0) throw failure("read", target, errno);
-  StagingFile to(calls, target, backup);
+  StagingFile to(calls, target, backup, HiddenFile::old);
   const auto buffer = std::make_unique<char[]>(kPieceBytes);
   for (;;) {
     const long got = retried([&] { return static_cast<long>(::read(from.fd, buffer.get(), kPieceBytes)); });
@@ -43,14 +65,15 @@ void copy_file(const FileCalls& calls, const fs::path& target, std::string& back
     if (got == 0) break;
     to.write(buffer.get(), static_cast<std::size_t>(got));
   }
-  // The copy stands in for the old file if the batch is undone: as open or closed to others as that was.
-  struct stat status {};
-  if (::fstat(from.fd, &status) == 0) static_cast<void>(::fchmod(to.descriptor(), status.st_mode & 07777U));
   to.flush();
   to.close();
 }
 
 }  // namespace
+
+fs::path folder_of(const fs::path& path) {
+  return path.has_parent_path() ? path.parent_path() : fs::path(".");
+}
 
 std::string reason_text(int reason) {
   switch (reason) {
@@ -86,25 +109,43 @@ SystemFailure failure(std::string_view doing, const fs::path& path, int reason) 
   return SystemFailure("cannot " + std::string(doing) + " " + path.string() + ": " + reason_text(reason));
 }
 
-std::string new_temporary_name(const fs::path& folder) {
+std::string new_hidden_name(HiddenFile kind, const fs::path& folder, std::string_view target) {
   static std::atomic<unsigned> next{0};
-  const std::string name =
-      std::string(kPrefix) + std::to_string(::getpid()) + "-" + std::to_string(next++) + std::string(kSuffix);
-  return (folder / name).string();
+  const std::string_view suffix = suffix_of(kind);
+  std::string name = std::string(kPrefix) + std::to_string(::getpid()) + "-" + std::to_string(next++);
+  if (!target.empty() && name.size() + 1 + target.size() + suffix.size() <= kNameBytes)
+    name += "-" + std::string(target);
+  return (folder / (name + std::string(suffix))).string();
 }
 
-bool is_temporary_name(std::string_view name) {
-  if (name.size() <= kPrefix.size() + kSuffix.size() || name.substr(0, kPrefix.size()) != kPrefix ||
-      name.substr(name.size() - kSuffix.size()) != kSuffix) {
-    return false;
+std::optional<HiddenName> hidden_name(std::string_view name) {
+  if (!name.starts_with(kPrefix)) return std::nullopt;
+  name.remove_prefix(kPrefix.size());
+  if (!take_digits(name) || !name.starts_with('-')) return std::nullopt;
+  name.remove_prefix(1);
+  if (!take_digits(name)) return std::nullopt;
+  for (const HiddenFile kind : {HiddenFile::part, HiddenFile::old, HiddenFile::account}) {
+    if (!name.ends_with(suffix_of(kind))) continue;
+    name.remove_suffix(suffix_of(kind).size());
+    if (name.empty()) return HiddenName{kind, ""};
+    if (kind == HiddenFile::old && name.starts_with('-'))
+      return HiddenName{kind, std::string(name.substr(1))};
+    return std::nullopt;
   }
-  const std::string_view middle = name.substr(kPrefix.size(), name.size() - kPrefix.size() - kSuffix.size());
-  const std::size_t dash = middle.find('-');
-  const auto is_number = [](std::string_view text) {
-    return !text.empty() && text.find_first_not_of("0123456789") == std::string_view::npos;
-  };
-  return dash != std::string_view::npos && is_number(middle.substr(0, dash)) &&
-         is_number(middle.substr(dash + 1));
+  return std::nullopt;
+}
+
+std::vector<fs::path> hidden_files(const fs::path& folder, HiddenFile kind) {
+  std::vector<fs::path> out;
+  std::error_code ignored;
+  for (fs::directory_iterator at(folder, ignored), end; !ignored && at != end; at.increment(ignored)) {
+    const auto name = hidden_name(at->path().filename().string());
+    std::error_code none;
+    if (name && name->kind == kind && fs::is_regular_file(at->symlink_status(none)))
+      out.push_back(folder / at->path().filename());
+  }
+  std::sort(out.begin(), out.end());
+  return out;
 }
 
 void flush_folder(const FileCalls& calls, const fs::path& folder) {
@@ -114,7 +155,7 @@ void flush_folder(const FileCalls& calls, const fs::path& folder) {
 
 void back_up_file(const FileCalls& calls, const fs::path& target, std::string& backup) {
   for (int i = 0; i < kNamesTried; ++i) {
-    std::string name = new_temporary_name(target.parent_path());
+    std::string name = new_hidden_name(HiddenFile::old, target.parent_path(), target.filename().string());
     if (retried([&] { return calls.link(target.c_str(), name.c_str()); }) == 0) {
       backup = std::move(name);
       return;
@@ -127,18 +168,63 @@ void back_up_file(const FileCalls& calls, const fs::path& target, std::string& b
   throw failure("keep the earlier", target, EEXIST);
 }
 
-StagingFile::StagingFile(const FileCalls& calls, const fs::path& target, std::string& temporary)
+std::string keep_file(const FileCalls& calls, const std::string& from, const fs::path& target) {
+  for (int i = 1; i <= kNamesTried; ++i) {
+    const std::string name = target.string() + std::string(kEarlier) + (i > 1 ? "-" + std::to_string(i) : "");
+    // A link, because it never replaces what stands; a rename where there is none to be had.
+    if (retried([&] { return calls.link(from.c_str(), name.c_str()); }) == 0) return name;
+    if (errno == EEXIST) continue;
+    std::error_code none;
+    if (fs::exists(fs::symlink_status(name, none))) continue;
+    return retried([&] { return calls.rename(from.c_str(), name.c_str()); }) == 0 ? name : "";
+  }
+  return "";
+}
+
+std::vector<KeptFile> kept_in(const fs::path& folder) {
+  std::vector<KeptFile> out;
+  std::error_code ignored;
+  for (fs::directory_iterator at(folder, ignored), end; !ignored && at != end; at.increment(ignored)) {
+    const std::string name = at->path().filename().string();
+    const std::size_t found = name.rfind(kEarlier);
+    if (found == std::string::npos || found == 0) continue;
+    std::string_view rest = std::string_view(name).substr(found + kEarlier.size());
+    if (!rest.empty() &&
+        (rest.front() != '-' || (rest.remove_prefix(1), !take_digits(rest)) || !rest.empty()))
+      continue;
+    out.push_back({folder / name, folder / name.substr(0, found)});
+  }
+  std::sort(out.begin(), out.end(), [](const KeptFile& a, const KeptFile& b) { return a.kept < b.kept; });
+  return out;
+}
+
+StagingFile::StagingFile(const FileCalls& calls, const fs::path& target, std::string& temporary,
+                         HiddenFile kind)
     : calls_(calls), target_(target) {
   for (int i = 0; i < kNamesTried; ++i) {
-    std::string name = new_temporary_name(target.parent_path());
+    std::string name = new_hidden_name(kind, target.parent_path(),
+                                       kind == HiddenFile::old ? target.filename().string() : std::string());
     fd_ = retried([&] { return calls_.open_new(name.c_str()); });
     if (fd_ >= 0) {
       temporary = std::move(name);
+      take_mode();
       return;
     }
     if (errno != EEXIST) break;
   }
   throw failure("write", target_, errno);
+}
+
+/// A file that stood there was perhaps closed to others, or open to a group, on purpose.
+void StagingFile::take_mode() {
+  struct stat before {};
+  struct stat now {};
+  if (::stat(target_.c_str(), &before) != 0 || !S_ISREG(before.st_mode) || ::fstat(fd_, &now) != 0) return;
+  if (((before.st_mode ^ now.st_mode) & kPermissions) == 0) return;
+  if (retried([&] { return calls_.set_mode(fd_, before.st_mode & kPermissions); }) == 0) return;
+  const int reason = errno;
+  calls_.close(std::exchange(fd_, -1));
+  throw failure("keep the permissions of", target_, reason);
 }
 
 StagingFile::~StagingFile() {

@@ -5,8 +5,10 @@
 #include <cerrno>
 #include <cstdint>
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "exporter/batch.h"
 
@@ -23,26 +25,49 @@ auto retried(const Call& call) {
   }
 }
 
+/// The folder that a file lies in: `.` where its path names none.
+std::filesystem::path folder_of(const std::filesystem::path& path);
+
 /// The reason in plain words, with the system's own words where they differ.
 std::string reason_text(int reason);
 /// `cannot write out/points.csv: the disk is full`.
 SystemFailure failure(std::string_view doing, const std::filesystem::path& path, int reason);
 
-/// `.deckmark-PID-N.part`, N counting up within the process.
-std::string new_temporary_name(const std::filesystem::path& folder);
-bool is_temporary_name(std::string_view name);
+/// What a hidden file of a batch is for.
+enum class HiddenFile : std::uint8_t {
+  part,     ///< being written, or of no use any more
+  old,      ///< what a target held before
+  account,  ///< names of what was put in place
+};
+/// `.deckmark-PID-N.part`, N counting up within the process; `.old` with the target's name in it, where there
+/// is room: `.deckmark-PID-N-points.csv.old`; `.account`.
+std::string new_hidden_name(HiddenFile kind, const std::filesystem::path& folder,
+                            std::string_view target = {});
+/// What a file name says of itself; nothing where it is none of a batch.
+struct HiddenName {
+  HiddenFile kind;
+  std::string target;  ///< empty: not told
+};
+std::optional<HiddenName> hidden_name(std::string_view name);
+/// Hidden files of one kind in a folder.
+std::vector<std::filesystem::path> hidden_files(const std::filesystem::path& folder, HiddenFile kind);
 
 void flush_folder(const FileCalls& calls, const std::filesystem::path& folder);
 
-/// Gives the file at `target` a second, temporary name beside it, which is left empty where there is no such
+/// Gives the file at `target` a second, hidden name beside it, which is left empty where there is no such
 /// file. A file system without hard links gets a copy.
 void back_up_file(const FileCalls& calls, const std::filesystem::path& target, std::string& backup);
+/// Gives what `target` held before, which is in `from`, a name beside it that tells this and that nothing
+/// removes: `points.csv.earlier`. Empty where the system refuses it.
+std::string keep_file(const FileCalls& calls, const std::string& from, const std::filesystem::path& target);
 
 /// A new file under a temporary name beside its target. Everything throws SystemFailure naming the target.
 class StagingFile {
  public:
-  /// `temporary` becomes the name as soon as the file exists, for the caller to remove or rename.
-  StagingFile(const FileCalls& calls, const std::filesystem::path& target, std::string& temporary);
+  /// `temporary` becomes the name as soon as the file exists, for the caller to remove or rename. The file
+  /// has the permission bits of what stands at the target.
+  StagingFile(const FileCalls& calls, const std::filesystem::path& target, std::string& temporary,
+              HiddenFile kind = HiddenFile::part);
   ~StagingFile();
   StagingFile(const StagingFile&) = delete;
   StagingFile& operator=(const StagingFile&) = delete;
@@ -54,9 +79,9 @@ class StagingFile {
   /// Bytes read; 0 at the end of the file.
   std::size_t read(char* data, std::size_t size, std::int64_t offset);
   void close();
-  int descriptor() const { return fd_; }
 
  private:
+  void take_mode();
   const FileCalls& calls_;
   std::filesystem::path target_;
   int fd_ = -1;

@@ -22,7 +22,8 @@ constexpr std::string_view kLedgerFile = "numbers.csv";  // default
 /// Reads the job file's sections in the order of the contract.
 class JobReader {
  public:
-  JobReader(Job& job, Messages& messages) : job_(job), messages_(messages), tables_(job, messages) {}
+  JobReader(Job& job, Messages& messages, const BeforeLedger& before_ledger)
+      : job_(job), messages_(messages), tables_(job, messages), before_ledger_(before_ledger) {}
 
   void read(const JobValue& root) {
     root_ = &root;
@@ -82,9 +83,11 @@ class JobReader {
     const JobValue* section = root_->member("numbers");
     const JobValue* key = section ? section->member("ledger") : nullptr;
     if (key && key->kind != JobValue::Kind::text) return;
-    const std::string file = key ? key->text : std::string(kLedgerFile);
+    job_.ledger_file = key ? key->text : std::string(kLedgerFile);
+    if (!ledger_is_inside()) return;
+    if (before_ledger_) before_ledger_(job_.ledger_path);
     std::error_code bad;
-    if (fs::is_regular_file(job_.folder / file, bad)) tables_.fetch_ledger(job_.folder / file, file);
+    if (fs::is_regular_file(job_.ledger_path, bad)) tables_.fetch_ledger(job_.ledger_path, job_.ledger_file);
   }
 
   /// Units first: every table needs them.
@@ -338,6 +341,7 @@ class JobReader {
   Job& job_;
   Messages& messages_;
   TableLoader tables_;
+  const BeforeLedger& before_ledger_;
   const JobValue* root_ = nullptr;
   bool has_drawing_ = true;  ///< false where `drawing` is no section (told)
 };
@@ -357,7 +361,7 @@ std::optional<fs::path> job_file_of(const fs::path& path) {
   return file;
 }
 
-void read_job(const fs::path& path, Job& job, Messages& messages) {
+void read_job(const fs::path& path, Job& job, Messages& messages, const BeforeLedger& before_ledger) {
   const auto file = job_file_of(path);
   if (!file) {
     messages.problem(Where::whole(path.string()), "file",
@@ -371,14 +375,14 @@ void read_job(const fs::path& path, Job& job, Messages& messages) {
   auto read = read_source(*file, job.file);
   if (const auto* bad = std::get_if<Unreadable>(&read)) {
     messages.problem(Where::whole(file->string()), "file",
-                     Fault{bad->reason, "a job file that can be read", ""});
+                     unreadable_fault(bad->reason, *bad, "a job file that can be read"));
     return;
   }
   const auto source = std::get<0>(std::move(read));
   job.inputs.push_back(source);
   job.input_paths.push_back(*file);
   const auto root = parse_job_file(source, messages);
-  if (root) JobReader(job, messages).read(*root);
+  if (root) JobReader(job, messages, before_ledger).read(*root);
 }
 
 }  // namespace deckmark

@@ -2,6 +2,7 @@
 /// A job: what its files say, as typed records with their places. Data only.
 
 #include <filesystem>
+#include <functional>
 #include <map>
 #include <memory>
 #include <optional>
@@ -118,10 +119,15 @@ struct Job {
   std::vector<std::filesystem::path> input_paths;
 };
 
+/// Called with the ledger's path as soon as the job file tells it, before a byte of the ledger is read.
+using BeforeLedger = std::function<void(const std::filesystem::path& ledger)>;
+
 /// Reads the job file and every table it names. Problems of all files are told together; the job is whole
 /// only where `messages` holds none. `path` is a job file, or the folder that holds job.toml. `job` stays
-/// where it is: its index refers to its marks.
-void read_job(const std::filesystem::path& path, Job& job, Messages& messages);
+/// where it is: its index refers to its marks. A run holds the ledger's folder in `before_ledger`; what only
+/// looks leaves it out.
+void read_job(const std::filesystem::path& path, Job& job, Messages& messages,
+              const BeforeLedger& before_ledger = {});
 /// The job file behind a path that a user typed, where there is one.
 std::optional<std::filesystem::path> job_file_of(const std::filesystem::path& path);
 

@@ -17,6 +17,7 @@
 #include "table/digest.h"
 #include "work/ground.h"
 #include "work/instrument_parts.h"
+#include "work/left_behind.h"
 #include "work/output_tables.h"
 #include "work/overhead.h"
 #include "work/page.h"
@@ -189,6 +190,7 @@ class JobRun {
     for (const std::string_view name : {kPage, kSummary})
       if (is_same(out_ / name, job_.ledger_path)) refuse(out_ / name, "the ledger");
     tell_foreign(files);
+    tell_left_behind(place(files), job_.input_paths, messages_);
     tell_lost_numbers();
     return files;
   }
@@ -266,7 +268,7 @@ class JobRun {
         tell("a folder of this name is in the way, so that a run will fail");
       else if (fs::is_symlink(stands) && !fs::exists(target, none))
         tell("a run replaces this link, which leads to no file");
-      else if (i > 0 && fs::is_regular_file(target, none) && made.count(files[i].shown) == 0 && !was_killed())
+      else if (i > 0 && fs::is_regular_file(target, none) && made.count(files[i].shown) == 0)
         tell("a run replaces it, and no earlier run made it");
     }
   }
@@ -287,17 +289,22 @@ class JobRun {
     const auto* source = std::get_if<std::shared_ptr<const Source>>(&read);
     return source ? std::string((*source)->text()) : "";
   }
-  /// Files named in the summary of an earlier run.
+  /// Files that earlier runs made: those named in the summary, and those that a run which was killed before
+  /// its summary put in place.
   std::set<std::string> earlier() const {
     const auto names = files_of_summary(summary());
-    return {names.begin(), names.end()};
+    std::set<std::string> made{names.begin(), names.end()};
+    for (std::string& name : interrupted_in(out_).made) made.insert(std::move(name));
+    return made;
   }
-  /// A run that was killed leaves temporary files, and perhaps lists that no summary names yet.
-  bool was_killed() const {
-    std::error_code none;
-    for (const auto& entry : fs::directory_iterator(out_, none))
-      if (entry.path().filename().string().starts_with(".deckmark-")) return true;
-    return false;
+  OutputPlace place(const std::vector<Planned>& files) const {
+    OutputPlace place{job_.ledger_path, out_, out_ / kSummary, {std::string(kPage), std::string(kSummary)},
+                      earlier(),        true};
+    for (const Planned& p : files)
+      if (p.file.target == out_ / p.shown) place.made.insert(p.shown);
+    const auto named = files_of_summary(summary());
+    place.summary_tells = std::ranges::find(named, kPage) != named.end();  // its last line
+    return place;
   }
   static bool is_same(const fs::path& a, const fs::path& b) {
     std::error_code bad;
@@ -475,23 +482,27 @@ JobOutcome show_ground(const JobRequest& request, Messages& messages) {
 JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_view program,
                    Messages& messages, const std::function<void(const JobOutcome&)>& show) {
   std::optional<JobLock> job_lock;
-  if (const auto file = job_file_of(request.job)) job_lock.emplace(*file);
+  std::error_code none;
+  if (const auto file = job_file_of(request.job); file && fs::is_regular_file(*file, none))
+    job_lock.emplace(*file);
+  Batch batch;
   Job job;
   Found found;
-  read_job(request.job, job, messages);
+  // Whoever shares the ledger waits from before it is read until all that names its numbers is in place.
+  read_job(request.job, job, messages,
+           [&batch](const fs::path& ledger) { batch.hold_folder(ledger.parent_path()); });
   compute(job, found, messages, Need::lists);
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
 
   const fs::path folder = output_folder(job, out);
+  if (fs::is_directory(folder, none)) batch.hold_folder(folder);
   JobRun run(job, found, folder, messages);
   std::vector<Planned> files = run.plan();
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
   const Standing s = standing(job, found);
 
-  Batch batch;
-  batch.make_folder(folder);
-  if (job.ledger_path.has_parent_path()) batch.make_folder(job.ledger_path.parent_path());
-  const JobLock folder_lock(folder);
+  batch.hold_folder(folder);
+  batch.keep_account(folder);
   const std::vector<fs::path> stale = run.stale(files);
   // Digests of the inputs are made beside the writing; the provenance needs them last.
   auto digests = std::async(std::launch::async, [&job] {

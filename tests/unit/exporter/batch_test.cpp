@@ -243,10 +243,10 @@ TEST_CASE("where the earlier file cannot be put back, the message says where its
   faults().fail_to = 1 << 30;
   const std::string text = failure_of([&] { run_job(job.path(), failing_calls()); });
   CHECK(contains(text, "numbers.csv could not be put back"));
-  const std::string lead = "its earlier content is in ";
-  const std::size_t at = text.find(lead);
+  const std::string lead = "numbers.csv held before is in ";
+  const std::size_t at = text.find(lead), from = at + lead.size();
   REQUIRE(at != std::string::npos);
-  CHECK(read_bytes(text.substr(at + lead.size())) == "earlier ledger\n");
+  CHECK(read_bytes(text.substr(from, text.find(": ", from) - from)) == "earlier ledger\n");
 }
 
 TEST_CASE("what stands in the way is found before anything is replaced, and named") {
@@ -285,6 +285,7 @@ TEST_CASE("what stands in the way is found before anything is replaced, and name
 TEST_CASE("temporary files of a killed job are removed; other files with a like name stay") {
   const TempFolder folder;
   write_bytes(folder / ".deckmark-123-4.part", "left over");
+  write_bytes(folder / ".deckmark-123-5-a.txt.old", "left over");
   write_bytes(folder / ".deckmark-notes.part", "the user's");
   write_bytes(folder / ".deckmark-1-2.part.txt", "the user's");
   fs::create_directory(folder / ".deckmark-5-6.part");

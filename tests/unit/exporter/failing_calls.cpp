@@ -1,5 +1,7 @@
 #include "failing_calls.h"
 
+#include <unistd.h>
+
 #include <string>
 
 namespace deckmark_test {
@@ -11,6 +13,7 @@ const deckmark::FileCalls& real() { return deckmark::system_file_calls(); }
 bool fails() {
   Faults& f = faults();
   const int number = f.calls++;
+  if (number == f.die_at) ::_exit(9);
   if (number < f.fail_from || number > f.fail_to) return false;
   errno = f.reason;
   ++f.failed;
@@ -25,11 +28,25 @@ int flush(int fd) { return fails() ? -1 : real().flush(fd); }
 long read_at(int fd, char* data, std::size_t size, std::int64_t offset) {
   return fails() ? -1 : real().read_at(fd, data, size, offset);
 }
-int rename_file(const char* from, const char* to) { return fails() ? -1 : real().rename(from, to); }
+/// True from the `from`th call of its kind on.
+bool fails_from(std::atomic<int>& count, int from, int to = 1 << 30) {
+  const int number = count++;
+  if (from < 0 || number < from || number > to) return false;
+  errno = faults().reason;
+  return true;
+}
+
+int rename_file(const char* from, const char* to) {
+  if (fails() || fails_from(faults().renames, faults().renames_fail_from, faults().renames_fail_to))
+    return -1;
+  return real().rename(from, to);
+}
 int unlink_file(const char* path) { return fails() ? -1 : real().unlink(path); }
 int make_folder(const char* path) { return fails() ? -1 : real().make_folder(path); }
 int remove_folder(const char* path) { return fails() ? -1 : real().remove_folder(path); }
 int flush_folder(const char* path) { return fails() ? -1 : real().flush_folder(path); }
+
+int set_mode(int fd, unsigned mode) { return fails() ? -1 : real().set_mode(fd, mode); }
 
 int close_file(int fd) {
   // A close that fails has closed all the same.
@@ -42,7 +59,7 @@ int close_file(int fd) {
 }
 
 int link_file(const char* from, const char* to) {
-  if (fails()) return -1;
+  if (fails() || fails_from(faults().links, faults().links_fail_from)) return -1;
   if (faults().only_link != 0) {
     errno = faults().only_link;
     return -1;
@@ -70,9 +87,9 @@ Faults& faults() {
 }
 
 const deckmark::FileCalls& failing_calls() {
-  static const deckmark::FileCalls calls = {open_new,    write_file,  start_write_back, flush,
-                                            read_at,     close_file,  link_file,        rename_file,
-                                            unlink_file, make_folder, remove_folder,    flush_folder};
+  static const deckmark::FileCalls calls = {
+      open_new,  write_file,  start_write_back, flush,       read_at,       set_mode,    close_file,
+      link_file, rename_file, unlink_file,      make_folder, remove_folder, flush_folder};
   return calls;
 }
 

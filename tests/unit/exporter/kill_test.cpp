@@ -49,6 +49,7 @@ std::unique_ptr<WrittenTable> table_of(std::size_t rows, std::int64_t generation
 void make_generation(const fs::path& job, std::int64_t generation) {
   Batch batch;
   batch.make_folder(job / "out");
+  batch.keep_account(job / "out");
   std::vector<OutputFile> files;
   for (const Made& made : kMade) files.push_back({job / made.name, table_of(made.rows, generation)});
   batch.stage(std::move(files));
@@ -70,7 +71,7 @@ std::int64_t generation_of(const fs::path& path, std::size_t rows) {
 std::size_t left_over(const fs::path& folder) {
   std::size_t count = 0;
   for (const auto& entry : fs::recursive_directory_iterator(folder)) {
-    if (is_temporary_name(entry.path().filename().string())) ++count;
+    if (hidden_name(entry.path().filename().string())) ++count;
   }
   return count;
 }

@@ -1,6 +1,9 @@
 #include "measure/fault.h"
 
+#include <algorithm>
+
 #include "measure/text_scan.h"
+#include "measure/visible_lines.h"
 
 namespace deckmark {
 
@@ -36,6 +39,35 @@ std::string in_quotes(std::string_view text) {
 std::string visible(std::string_view text) {
   std::string out;
   while (!text.empty()) out += take_shown(text);
+  return out;
+}
+
+std::string visible_lines(std::string text) {
+  // Bytes that may begin what is to be shown: nearly every text has none.
+  const auto odd = [](char c) {
+    const auto byte = static_cast<unsigned char>(c);
+    return (byte < 0x20 && c != '\n') || byte >= 0x7F;
+  };
+  auto at = std::find_if(text.begin(), text.end(), odd);
+  if (at == text.end()) return text;
+  std::string out;
+  out.reserve(text.size() + text.size() / 16);
+  for (auto from = text.begin(); from != text.end(); from = at) {
+    at = std::find_if(from, text.end(), odd);
+    out.append(from, at);
+    while (at != text.end() && odd(*at)) {
+      std::string_view rest(&*at, static_cast<std::size_t>(text.end() - at));
+      const text_scan::Character c = text_scan::front(rest);
+      const std::size_t before = rest.size();
+      if (c.size > 0 && text_scan::is_blank(c.code) && c.code != '\t') {
+        out += rest.substr(0, c.size);
+        rest.remove_prefix(c.size);
+      } else {
+        out += take_shown(rest);
+      }
+      at += static_cast<std::ptrdiff_t>(before - rest.size());
+    }
+  }
   return out;
 }
 

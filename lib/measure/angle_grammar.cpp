@@ -47,6 +47,11 @@ class Parser {
     flaw_ = {std::move(remark), std::move(cure), std::move(candidate)};
     return std::nullopt;
   }
+  // `restated`: the value of the whole text, exactly, in other figures.
+  std::nullopt_t refuse_and_restate(std::string remark, std::string cure, std::string restated) {
+    flaw_ = {std::move(remark), std::move(cure), "", std::move(restated)};
+    return std::nullopt;
+  }
   std::string signed_text(std::string text) const { return (negative_ ? "-" : "") + text; }
 
   Reading angle();
@@ -56,6 +61,7 @@ class Parser {
   Reading bare();
   Reading packed();
   Reading sum(std::size_t first_unit);
+  std::string carried(std::size_t first_unit) const;
   Reading one(std::uint64_t numerator, std::uint64_t denominator);
   Reading finish(std::span<const exact::Term> terms);
 
@@ -150,15 +156,41 @@ std::optional<double> Parser::by_separators() {
   const Behind first = parts_.front().behind;
   if (parts_.size() == 2) {
     if (first == Behind::blank) return refuse();
-    return refuse(", with two parts and no marks", "degrees, minutes and seconds",
-                  signed_text(fmt::format("{}-{}-00", parts_[0].number.text, parts_[1].number.text)));
+    // Colons may stand in a time.
+    const std::string with_seconds =
+        signed_text(fmt::format("{}-{}-00", parts_[0].number.text, parts_[1].number.text));
+    return refuse_and_restate(", with two parts and no marks", "degrees, minutes and seconds",
+                              first == Behind::dash && parts_[1].behind == Behind::none ? with_seconds : "");
   }
   if (parts_[1].behind != first) return refuse(", with two kinds of separators", std::string(kSpellings));
+  if (parts_[2].behind != Behind::none && parts_[2].behind != Behind::second)
+    return refuse(", whose last mark is not that of seconds", std::string(kSpellings));
   return sum(0);
 }
 
+constexpr std::array<std::uint64_t, 3> kInDegree{1, 60, 3600};
+
+// 45-60-00 as 46-00-00, which another program's rounding left; empty where that is not the same value, or
+// where a part is over 60 and so another slip.
+std::string Parser::carried(std::size_t first_unit) const {
+  std::vector<exact::Term> terms;
+  for (std::size_t k = 0; k < parts_.size(); ++k) {
+    const number_scan::Decimal& number = parts_[k].number.number;
+    const std::array part{number.term()};
+    const double size = exact::nearest(part).value;
+    const bool last = k + 1 == parts_.size();
+    if (number.has_exponent || (!last && number.has_point) || (k > 0 && size > 60)) return "";
+    terms.push_back(number.term(1, kInDegree[first_unit + k]));
+  }
+  const exact::Rounded degrees = exact::nearest(terms);
+  const int decimals = -parts_.back().number.number.exponent;
+  if (degrees.size != exact::Size::fits || degrees.value > kLargest || decimals > 6) return "";
+  std::string text = dms_text(Angle::degrees(negative_ ? -degrees.value : degrees.value), decimals);
+  const Outcome<Angle> again = read_angle(text, {});
+  return again && std::abs(again->degrees()) == degrees.value ? text : "";
+}
+
 std::optional<double> Parser::sum(std::size_t first_unit) {
-  constexpr std::array<std::uint64_t, 3> in_degree{1, 60, 3600};
   constexpr std::array<std::string_view, 3> names{"degrees", "minutes", "seconds"};
   std::vector<exact::Term> terms;
   for (std::size_t i = 0; i < parts_.size(); ++i) {
@@ -170,20 +202,10 @@ std::optional<double> Parser::sum(std::size_t first_unit) {
     const std::array part{number.term()};
     const double size = exact::nearest(part).value;
     if (unit > 0 && size >= 60) {
-      std::string carried;  // 45-60-00 to 46-00-00; far over 60 is no rounding of another program
-      const int decimals = -parts_.back().number.number.exponent;
-      if (i > 0 && size <= 99 && decimals >= 0 && decimals <= 6) {
-        double degrees = 0;
-        for (std::size_t k = 0; k < parts_.size(); ++k) {
-          const std::array term{parts_[k].number.number.term(1, in_degree[first_unit + k])};
-          degrees += exact::nearest(term).value;
-        }
-        carried = dms_text(Angle::degrees(negative_ ? -degrees : degrees), decimals);
-      }
-      return refuse(fmt::format(", with {} {}", parts_[i].number.text, names[unit]),
-                    fmt::format("{} under 60", names[unit]), carried);
+      return refuse_and_restate(fmt::format(", with {} {}", parts_[i].number.text, names[unit]),
+                                fmt::format("{} under 60", names[unit]), i > 0 ? carried(first_unit) : "");
     }
-    terms.push_back(number.term(1, in_degree[unit]));
+    terms.push_back(number.term(1, kInDegree[unit]));
   }
   return finish(terms);
 }
@@ -193,8 +215,7 @@ std::optional<double> Parser::bare() {
   const bool zero = parts_.front().number.number.digits.find_first_not_of('0') == std::string::npos;
   if (!form_.bare && !zero)
     return refuse(", a bare number",
-                  "an angle that shows its notation, such as 45.3000° for degrees, 45-30-00 or 45.3000 gon",
-                  signed_text(text + "°"));
+                  "an angle that shows its notation, such as 45.3000° for degrees, 45-30-00 or 45.3000 gon");
   if (form_.bare == AngleNotation::packed) return packed();
   return form_.bare == AngleNotation::gon ? one(9, 10) : one(1, 1);
 }
@@ -230,7 +251,7 @@ std::optional<double> Parser::one(std::uint64_t numerator, std::uint64_t denomin
 std::optional<double> Parser::finish(std::span<const exact::Term> terms) {
   const exact::Rounded sum = exact::nearest(terms);
   if (sum.size == exact::Size::too_small)
-    return refuse("", "an angle of 0, or one that is not under 1e-300 degrees", "0°");
+    return refuse("", "an angle of 0, or one that is not under 1e-300 degrees");
   if (sum.size == exact::Size::too_large || sum.value > kLargest)
     return refuse("", "an angle from -720 to 720 degrees");
   return (negative_ ? -sum.value : sum.value) + 0.0;
@@ -244,10 +265,15 @@ std::variant<double, Flaw> attempt(std::string_view text, const AngleForm& form)
   return Parser(tokens, form).parse();
 }
 
-// To whole seconds where that changes nothing, else to thousandths.
+// With as many decimals of a second as it takes not to change the direction; empty where six are too few.
 std::string exact_dms(Azimuth a) {
-  const double seconds = a.degrees() * 3600.0;
-  return dms_text(a, std::abs(seconds - std::round(seconds)) < 1e-6 ? 0 : 3);
+  constexpr double kSame = 1e-12;  // degrees: what computing with doubles of this size leaves
+  for (int decimals = 0; decimals <= 6; ++decimals) {
+    std::string text = dms_text(a, decimals);
+    const Outcome<Angle> again = read_angle(text, {});
+    if (again && std::abs(again->degrees() - a.degrees()) <= kSame) return text;
+  }
+  return "";
 }
 
 // `S 45-30-00 E`: an angle from north or south towards east or west, which this program does not read.
@@ -261,11 +287,15 @@ std::optional<Flaw> quadrant(std::string_view text, const AngleForm& form) {
     return std::nullopt;
   Flaw flaw{", with compass letters", "an azimuth clockwise from north, without letters", ""};
   const double a = std::get<double>(inner);
-  const bool known = (from == 'n' || from == 's') && (towards == 'e' || towards == 'w') && a >= 0 && a <= 90;
+  // A bare number of gon or of a packed form says too little: such angles are written in degrees.
+  const bool stated = form.bare == AngleNotation::degrees ||
+                      std::holds_alternative<double>(attempt(text.substr(1, text.size() - 2), {}));
+  const bool known =
+      stated && (from == 'n' || from == 's') && (towards == 'e' || towards == 'w') && a >= 0 && a <= 90;
   if (!known) return flaw;
   const double azimuth = from == 'n' ? (towards == 'e' ? a : 360 - a) : (towards == 'e' ? 180 - a : 180 + a);
   const Azimuth turned = Azimuth::degrees(azimuth);
-  flaw.candidate = exact_dms(turned);
+  flaw.restated = exact_dms(turned);
   return flaw;
 }
 
@@ -279,7 +309,7 @@ Outcome<Angle> read_angle(std::string_view text, const AngleForm& form) {
   const std::string_view body = text.starts_with('\'') ? text.substr(1) : text;
   if (body.empty()) return Fault{"no text", std::string(kSpellings), ""};
   const auto accepts = [&form](std::string_view candidate) {
-    return std::holds_alternative<double>(attempt(candidate, form));
+    return !candidate.starts_with('\'') && std::holds_alternative<double>(attempt(candidate, form));
   };
   std::optional<Flaw> flaw = quadrant(body, form);
   // A flaw without a remark, such as out of range, may have a better reason: a date, a word.
@@ -297,17 +327,20 @@ Outcome<Angle> read_circle(std::string_view text, const AngleForm& form) {
   if (on_circle(angle)) return angle;
   if (!angle) {
     Fault fault = angle.fault();
-    const Outcome<Angle> proposed = read_angle(fault.suggestion, form);
-    if (proposed && !on_circle(proposed)) fault.suggestion = exact_dms(Azimuth::degrees(proposed->degrees()));
+    // Two slips at once: what is offered would have to be mended once more.
+    if (!on_circle(read_angle(fault.suggestion, form))) fault.suggestion.clear();
     return fault;
   }
-  const std::string as_gon = std::string(text_scan::trimmed(text)) + " gon";
+  const std::string plain(text_scan::trimmed(text)), as_gon = plain + " gon";
   const bool maybe_gon = angle->degrees() > 360 && angle->degrees() < 400 &&
                          form.bare == AngleNotation::degrees && read_angle(as_gon, form);
-  return Fault{in_quotes(text_scan::trimmed(text)),
-               maybe_gon ? "a reading from 0 to under 360 degrees; gon have their word behind them"
-                         : "a reading from 0 to under 360 degrees (400 gon)",
-               maybe_gon ? as_gon : exact_dms(Azimuth::degrees(angle->degrees()))};
+  const std::string turned = exact_dms(Azimuth::degrees(angle->degrees()));
+  if (maybe_gon)
+    return Fault{in_quotes(plain),
+                 fmt::format("a reading from 0 to under 360 degrees; gon have their word behind them: {}{}",
+                             as_gon, turned.empty() ? "" : fmt::format(", or {} beyond a full turn", turned)),
+                 ""};
+  return Fault{in_quotes(plain), "a reading from 0 to under 360 degrees (400 gon)", turned};
 }
 
 }  // namespace deckmark

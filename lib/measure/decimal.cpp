@@ -212,7 +212,7 @@ Outcome<NumberReading> read_number(std::string_view text, bool decimal_comma) {
   if (attempt.size == exact::Size::too_large)
     return Fault{in_quotes(text), "a number in range, under 1e300 in size", ""};
   if (attempt.size == exact::Size::too_small)
-    return Fault{in_quotes(text), "a number in range, 0 or over 1e-300 in size", "0"};
+    return Fault{in_quotes(text), "a number in range, 0 or over 1e-300 in size", ""};
   text = text_scan::trimmed(text);
   if (text.empty()) return Fault{"no text", "a number", ""};
   auto flaw = number_scan::find_flaw(text);
@@ -222,6 +222,25 @@ Outcome<NumberReading> read_number(std::string_view text, bool decimal_comma) {
     return attempt_number(candidate, decimal_comma).reading.has_value();
   });
 }
+
+namespace {
+
+// The digits of a number that is whole, written with a sign, decimals or an exponent; nothing where it is
+// below zero, not whole, or of more than 18 digits.
+std::optional<std::string> whole_digits(std::string_view text) {
+  if (take_sign(text) < 0) return std::nullopt;
+  const auto number = number_scan::front(text, false);
+  if (!number || number->size != text.size()) return std::nullopt;
+  std::string digits = number->digits;
+  int exponent = number->exponent;
+  for (; exponent < 0 && digits.size() > 1 && digits.back() == '0'; ++exponent) digits.pop_back();
+  if (exponent < 0 || exponent > 18) return std::nullopt;
+  digits.append(static_cast<std::size_t>(exponent), '0');
+  digits.erase(0, std::min(digits.find_first_not_of('0'), digits.size() - 1));
+  return digits.size() <= 18 ? std::optional(digits) : std::nullopt;
+}
+
+}  // namespace
 
 Outcome<std::int64_t> read_count(std::string_view text, std::int64_t least, std::int64_t most) {
   const std::string_view digits = text_scan::trimmed(text);
@@ -235,14 +254,8 @@ Outcome<std::int64_t> read_count(std::string_view text, std::int64_t least, std:
   const auto count = static_cast<std::int64_t>(value);
   if (fits && count >= least && count <= most) return count;
   std::string suggestion;
-  if (fits) {
-    suggestion = fmt::format("{}", count > most ? most : least);
-  } else if (const NumberAttempt attempt = attempt_number(digits, false); attempt.reading) {
-    const double number = attempt.reading->value;  // 12.0, +12, 1.2e1
-    if (number == std::floor(number) && number >= static_cast<double>(least) &&
-        number <= static_cast<double>(most))
-      suggestion = fixed(number, 0);
-  }
+  const auto whole = whole_digits(digits);  // 12.0, +12, 1.2e1
+  if (whole && *whole != digits && read_count(*whole, least, most)) suggestion = *whole;
   return Fault{digits.empty() ? "no text" : in_quotes(digits),
                fmt::format("a whole number from {} to {}, digits alone", least, most), suggestion};
 }

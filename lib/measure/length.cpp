@@ -53,15 +53,36 @@ std::optional<LengthUnit> unit_from_word(std::string_view word) {
 }
 
 std::string_view likely_unit_word(std::string_view word) {
-  const std::string small = small_letters(word);
+  std::string small = small_letters(word);
+  std::erase_if(small, [](char c) { return c == ' ' || c == '-' || c == '_' || c == '.'; });
   struct Meaning {
-    std::string_view begins, unit;
+    std::string_view word, unit;
   };
-  if (small.find("us") != std::string::npos || small.find("survey") != std::string::npos) return "us-ft";
-  for (const Meaning& m :
-       {Meaning{"f", "ft"}, {"i", "in"}, {"mi", "mm"}, {"c", "cm"}, {"'", "ft"}, {"\"", "in"}})
-    if (small.starts_with(m.begins)) return m.unit;
-  return "m";
+  if (small.ends_with('s') && small.size() > 3) small.pop_back();
+  for (const Meaning& m : {Meaning{"feet", "ft"},
+                           {"foot", "ft"},
+                           {"'", "ft"},
+                           {"inch", "in"},
+                           {"inche", "in"},
+                           {"\"", "in"},
+                           {"metre", "m"},
+                           {"meter", "m"},
+                           {"millimetre", "mm"},
+                           {"millimeter", "mm"},
+                           {"centimetre", "cm"},
+                           {"centimeter", "cm"},
+                           {"usft", "us-ft"},
+                           {"usfeet", "us-ft"},
+                           {"usfoot", "us-ft"},
+                           {"ftu", "us-ft"},
+                           {"ussurveyfoot", "us-ft"},
+                           {"ussurveyfeet", "us-ft"},
+                           {"ussurveyft", "us-ft"},
+                           {"surveyfoot", "us-ft"},
+                           {"surveyfeet", "us-ft"},
+                           {"surveyft", "us-ft"}})
+    if (small == m.word) return m.unit;
+  return "";
 }
 
 double metres_in(LengthUnit unit) {

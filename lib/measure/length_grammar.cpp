@@ -10,6 +10,7 @@
 
 #include "measure/exact.h"
 #include "measure/text_scan.h"
+#include "measure/unit_slips.h"
 #include "measure/value_tokens.h"
 
 namespace deckmark::length_grammar {
@@ -81,6 +82,7 @@ class Parser {
   // The reading or the flaw; an empty flaw says only that the text is no length.
   std::variant<LengthReading, Flaw> parse() {
     if (const auto reading = length()) return *reading;
+    if (improper_ && flaw_.restated.empty()) refuse_improper("");
     return flaw_;
   }
 
@@ -100,17 +102,27 @@ class Parser {
     flaw_ = {std::move(remark), std::move(cure), std::move(candidate)};
     return std::nullopt;
   }
+  // `restated`: the value of the whole text, exactly, in other figures.
+  std::nullopt_t refuse_and_restate(std::string remark, std::string cure, std::string restated) {
+    flaw_ = {std::move(remark), std::move(cure), "", std::move(restated)};
+    return std::nullopt;
+  }
+  std::nullopt_t refuse_improper(std::string restated) {
+    return refuse_and_restate(", with a fraction of one or more", "a fraction below one",
+                              std::move(restated));
+  }
 
   using Reading = std::optional<LengthReading>;
   Reading length();
   std::optional<Quantity> quantity();
-  std::optional<Fraction> fraction(std::uint64_t whole);
+  std::optional<Fraction> fraction();
   Reading alone(const Quantity& q);
   Reading behind_feet(const Quantity& feet, bool by_word);
   Reading without_marks(const Quantity& feet);
   Reading with_inch_mark(const Quantity& q);
   Reading with_word(const Quantity& q);
   bool inches_fit(const Quantity& feet, const Quantity& inches);
+  std::string restated(const Quantity* feet, const Quantity& inches) const;
   Reading feet_and_inches(const Quantity& feet, const Quantity& inches);
   Reading counted(const Quantity& q, Ratio metres);
   void add_terms(const Quantity& q, Ratio metres);
@@ -124,7 +136,7 @@ class Parser {
   const LengthForm& form_;
   std::size_t at_ = 0;
   bool negative_ = false;
-  std::uint64_t feet_ = kNotSmall;  // what has been read in front of the inches, for proposals
+  bool improper_ = false;  // a fraction of one or more has been read: the text is refused at its end
   Flaw flaw_;
   std::vector<exact::Term> terms_;
   std::deque<std::string> numerators_;  // digits that terms_ point to
@@ -169,12 +181,12 @@ std::optional<Quantity> Parser::quantity() {
   if (q.whole && !q.whole->number.is_whole())
     return refuse(", with decimals and a fraction", "either decimals or a fraction");
   at_ += joint;
-  q.fraction = fraction(q.whole ? small_number(q.whole->text) : 0);
+  q.fraction = fraction();
   if (!q.fraction) return std::nullopt;
   return q;
 }
 
-std::optional<Fraction> Parser::fraction(std::uint64_t whole) {
+std::optional<Fraction> Parser::fraction() {
   if (is(Kind::vulgar)) {
     const Fraction f{now().numerator, now().denominator};
     ++at_;
@@ -187,16 +199,21 @@ std::optional<Fraction> Parser::fraction(std::uint64_t whole) {
   if (over == kNotSmall || under == kNotSmall)
     return refuse(", with a fraction that is not of two whole numbers", "a fraction such as 1/2");
   if (under == 0) return refuse(", with a zero denominator", "a fraction with a denominator above zero");
-  if (over >= under) {
-    const std::string rest = over % under == 0 ? "" : fmt::format(" {}/{}", over % under, under);
-    const std::uint64_t inches = whole == kNotSmall ? over / under : whole + over / under;
-    return refuse(
-        ", with a fraction of one or more", "a fraction below one",
-        signed_text(feet_ == kNotSmall ? fmt::format("{}{}\"", inches, rest)
-                                       : fmt::format("{}'-{}{}\"", feet_ + inches / 12, inches % 12, rest)));
-  }
+  improper_ = improper_ || over >= under;
   at_ += 3;
   return Fraction{over, under};
+}
+
+// Feet and inches whose fraction is one or more, carried; empty where a part is too large for it.
+std::string Parser::restated(const Quantity* feet, const Quantity& inches) const {
+  const std::uint64_t whole_feet = feet ? small_number(feet->text()) : 0,
+                      whole = inches.whole ? small_number(inches.whole->text) : 0;
+  if (!inches.fraction || whole_feet == kNotSmall || whole == kNotSmall) return "";
+  const auto [over, under] = *inches.fraction;
+  const std::string rest = over % under == 0 ? "" : fmt::format(" {}/{}", over % under, under);
+  const std::uint64_t count = whole + over / under;
+  return signed_text(feet ? fmt::format("{}'-{}{}\"", whole_feet + count / 12, count % 12, rest)
+                          : fmt::format("{}{}\"", count, rest));
 }
 
 // The end behind one quantity: no unit, no mark.
@@ -210,14 +227,10 @@ std::optional<LengthReading> Parser::alone(const Quantity& q) {
   const Reading as_it_stands = counted(q, ratio_of(form_.bare));
   if (!as_it_stands || as_it_stands->value == Length::metres(0)) return as_it_stands;
   const bool marks = form_.bare == LengthUnit::feet_inches;
-  if (form_.needs_unit)
-    return refuse(", without a unit", "a length with its unit",
-                  signed_text(marks ? text + "'" : fmt::format("{} {}", text, unit_word(form_.bare))));
+  if (form_.needs_unit) return refuse(", without a unit", units_of(signed_text(text)));
   if (!marks) return as_it_stands;
-  const std::string as_feet = text + (q.whole->number.is_whole() ? "'-0\"" : "'");
   return refuse(", which may be feet or inches",
-                fmt::format("a mark that says which, {} or {}\"", signed_text(as_feet), signed_text(text)),
-                signed_text(as_feet));
+                fmt::format("a mark that says which, {0}' or {0}\"", signed_text(text)));
 }
 
 std::optional<LengthReading> Parser::with_inch_mark(const Quantity& q) {
@@ -228,18 +241,21 @@ std::optional<LengthReading> Parser::with_inch_mark(const Quantity& q) {
     if (out) out->stated = by_word ? LengthUnit::inch : LengthUnit::feet_inches;
     return out;
   }
-  if (is(Kind::hyphen) && is(Kind::number, 1)) ++at_;
+  const bool dash = is(Kind::hyphen) && is(Kind::number, 1);
+  if (dash) ++at_;
   if (is(Kind::number)) {
     const auto second = quantity();
     if (!second) return std::nullopt;
-    if (is(Kind::feet_mark) || is_feet_word())
-      return refuse(", with inches before feet", "feet before inches",
-                    signed_text(fmt::format("{}'-{}\"", second->text(), q.text())));
-    if (is_inch())
-      return refuse(", with two inch marks", "a foot mark behind the feet",
-                    signed_text(fmt::format("{}'-{}\"", q.text(), second->text())));
+    if (is(Kind::feet_mark) || is_feet_word()) {
+      ++at_;
+      // Both parts and their marks, in the other order. A sign or a dash may belong to the inches alone.
+      const bool clear = is(Kind::end) && !dash && !negative_;
+      return refuse_and_restate(", with inches before feet", "feet before inches",
+                                clear ? fmt::format("{}'-{}\"", second->text(), q.text()) : "");
+    }
+    if (is_inch()) return refuse(", with two inch marks", "a foot mark behind the feet, or one length alone");
   }
-  return refuse(", with text behind the length", "a length alone", signed_text(q.text() + '"'));
+  return refuse(", with text behind the length", "a length alone");
 }
 
 std::optional<LengthReading> Parser::with_word(const Quantity& q) {
@@ -247,17 +263,17 @@ std::optional<LengthReading> Parser::with_word(const Quantity& q) {
   std::optional<LengthUnit> unit = word == "usft" ? LengthUnit::survey_foot : unit_from_word(word);
   if (!unit || unit == LengthUnit::feet_inches) {
     std::string near;
-    for (const std::string_view known : {"inch", "in", "feet", "foot", "ft", "mm", "cm", "us-ft"}) {
-      if (near.empty() && word.starts_with(known)) near = signed_text(fmt::format("{} {}", q.text(), known));
-    }
+    for (const std::string_view known : {"inch", "in", "feet", "foot", "ft", "mm", "cm", "us-ft"})
+      if (word.size() == known.size() + 1 && word.starts_with(known) && word.back() == 's' &&
+          is(Kind::end, 1))
+        near = signed_text(fmt::format("{} {}", q.text(), known));
     return refuse(fmt::format(", whose {} is no unit", in_quotes(now().text)),
                   "a length in m, mm, cm, ft, us-ft or in, or in feet and inches", near);
   }
   if (q.fraction) return refuse(", with a fraction", fmt::format("decimals of {}", unit_word(*unit)));
   ++at_;
   if (!is(Kind::end))
-    return refuse(fmt::format(", with text behind the {}", unit_word(*unit)), "a length alone",
-                  signed_text(fmt::format("{} {}", q.text(), unit_word(*unit))));
+    return refuse(fmt::format(", with text behind the {}", unit_word(*unit)), "a length alone");
   Reading out = counted(q, ratio_of(*unit));
   if (out) out->stated = unit;
   return out;
@@ -272,19 +288,18 @@ std::optional<LengthReading> Parser::behind_feet(const Quantity& feet, bool by_w
     return out;
   }
   if (is(Kind::hyphen)) ++at_;
-  if (!is(Kind::number) && !is(Kind::vulgar))
-    return refuse(", with text behind the feet", "a length alone", signed_text(feet.text() + "'"));
-  feet_ = small_number(feet.text());
+  if (!is(Kind::number) && !is(Kind::vulgar)) return refuse(", with text behind the feet", "a length alone");
   const auto inches = quantity();
   if (!inches) return std::nullopt;
   const std::string both = signed_text(fmt::format("{}'-{}\"", feet.text(), inches->text()));
   if (is(Kind::feet_mark) || is_feet_word())
-    return refuse(", with a second foot mark", "an inch mark behind the inches", both);
+    return refuse(", with a second foot mark", "an inch mark behind the inches",
+                  is(Kind::end, 1) ? both : "");
   const bool marked = is_inch();
   if (marked) ++at_;
   if (is(Kind::number) || is(Kind::vulgar) || is(Kind::slash))
-    return refuse(", with more than feet, inches and one fraction", "a length alone", both);
-  if (!is(Kind::end)) return refuse(", with text behind the length", "a length alone", both);
+    return refuse(", with more than feet, inches and one fraction", "a length alone");
+  if (!is(Kind::end)) return refuse(", with text behind the length", "a length alone");
   if (!feet.whole->number.is_whole())
     return refuse(", with decimal feet and inches together", "whole feet before inches");
   if (!inches_fit(feet, *inches)) return std::nullopt;
@@ -303,22 +318,23 @@ std::optional<LengthReading> Parser::without_marks(const Quantity& feet) {
   if (!is(Kind::number)) return refuse();
   const std::string_view first = feet.whole->text;
   const std::string_view second = now().text;
-  feet_ = small_number(first);
   const auto inches = quantity();
   if (!inches) return std::nullopt;
   const bool in_feet = form_.bare == LengthUnit::feet_inches;
   if (!feet.whole->number.is_whole() || !inches->whole || (!dash && !inches->fraction && !in_feet))
     return refuse();
+  // In a column of metres the dash may be a slip for the point.
+  const bool of_feet = in_feet || form_.bare == LengthUnit::foot || is_survey();
   const std::string marks = "feet and inches with their marks";
   const std::string both = signed_text(fmt::format("{}'-{}\"", feet.text(), inches->text()));
-  if (is_inch()) return refuse(", without its foot mark", marks, both);
+  if (is_inch()) return refuse(", without its foot mark", marks, is(Kind::end, 1) && of_feet ? both : "");
   if (!is(Kind::end)) return refuse();
   // 2026-01 is a month.
   if (first.size() == 4 && (first.starts_with("19") || first.starts_with("20")) && second.size() == 2 &&
       !inches->fraction)
-    return refuse(", which may be a month that a spreadsheet made", marks, both);
+    return refuse(", which may be a month that a spreadsheet made", marks);
   if (!in_feet || form_.needs_unit || !inches->whole->number.is_whole() || (!dash && !inches->fraction))
-    return refuse(", without marks", marks, both);
+    return refuse(", without marks", marks, of_feet ? both : "");
   if (!inches_fit(feet, *inches)) return std::nullopt;
   Reading out = feet_and_inches(feet, *inches);
   if (out) out->marks_left_out = true;
@@ -344,11 +360,12 @@ bool Parser::inches_fit(const Quantity& feet, const Quantity& inches) {
     rest.whole->text = left;
     carried = signed_text(fmt::format("{}'-{}\"", carried_into + count / 12, rest.text()));
   }
-  refuse("", "inches under 12", carried);
+  refuse_and_restate("", "inches under 12", carried);
   return false;
 }
 
 std::optional<LengthReading> Parser::feet_and_inches(const Quantity& feet, const Quantity& inches) {
+  if (improper_) return refuse_improper(restated(&feet, inches));
   add_terms(feet, {12 * inch().over, inch().under});
   add_terms(inches, inch());
   Reading out = rounded();
@@ -357,6 +374,7 @@ std::optional<LengthReading> Parser::feet_and_inches(const Quantity& feet, const
 }
 
 std::optional<LengthReading> Parser::counted(const Quantity& q, Ratio metres) {
+  if (improper_) return refuse_improper(restated(nullptr, q));
   add_terms(q, metres);
   Reading out = rounded();
   if (out) out->coarse = q.whole && q.whole->number.is_coarse();
@@ -373,7 +391,7 @@ void Parser::add_terms(const Quantity& q, Ratio metres) {
 std::optional<LengthReading> Parser::rounded() {
   const exact::Rounded sum = exact::nearest(terms_);
   if (sum.size == exact::Size::too_small)
-    return refuse("", "a length of 0, or one that is not under 1e-300 m", "0");
+    return refuse("", "a length of 0, or one that is not under 1e-300 m");
   if (sum.size == exact::Size::too_large || sum.value > kLongest)
     return refuse("", "a length in range, up to 1e9 m");
   LengthReading out;
@@ -407,7 +425,7 @@ Outcome<LengthReading> read(std::string_view text, const LengthForm& form) {
   text = text_scan::trimmed(text);
   if (text.empty()) return Fault{"no text", usual_forms(form), ""};
   const auto accepts = [&form](std::string_view candidate) {
-    return std::holds_alternative<LengthReading>(attempt(candidate, form));
+    return !candidate.starts_with('\'') && std::holds_alternative<LengthReading>(attempt(candidate, form));
   };
   const Flaw& told = std::get<Flaw>(result);
   const bool specific = !told.cure.empty();

@@ -11,6 +11,7 @@
 #include "measure/digit_run.h"
 #include "measure/length_grammar.h"
 #include "measure/text_scan.h"
+#include "measure/unit_slips.h"
 
 namespace deckmark {
 
@@ -227,6 +228,10 @@ class QuickReader {
 };
 
 }  // namespace
+
+std::string units_of(std::string_view number) {
+  return fmt::format("a length with its unit: {0} mm, {0} m, {0} ft or {0} in", number);
+}
 
 Outcome<LengthReading> read_length(std::string_view text, const LengthForm& form) {
   Outcome<LengthReading> reading = LengthReading{};

@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <array>
+#include <vector>
 
 #include "measure/text_scan.h"
+#include "measure/vulgar_fractions.h"
 
 namespace deckmark::number_scan {
 
@@ -53,6 +55,48 @@ std::string replaced(std::string_view text, std::string_view what, std::string_v
   return out;
 }
 
+bool is_apostrophe(char32_t c) {
+  return c == '\'' || c == 0x2018 || c == 0x2019 || c == 0x2032 || c == 0x2B9 || c == 0x2BC || c == 0xB4;
+}
+
+// Two characters that become something else when they meet: digits one number, letters one word, apostrophes
+// an inch mark.
+bool joins(char32_t a, char32_t b) {
+  const auto letter = [](char32_t c) { return c < 0x80 && is_letter(static_cast<char>(c)); };
+  const auto digit = [](char32_t c) { return c < 0x80 && is_digit(static_cast<char>(c)); };
+  return (digit(a) && digit(b)) || (letter(a) && (letter(b) || digit(b))) ||
+         (is_apostrophe(a) && is_apostrophe(b));
+}
+
+// The text without a character that shows as nothing; empty where what stood beside it would run together.
+std::string without_unseen(std::string_view text, std::string_view what) {
+  std::string out;
+  char32_t last = ' ';
+  bool removed = false;
+  while (!text.empty()) {
+    if (text.starts_with(what)) {
+      text.remove_prefix(what.size());
+      removed = true;
+      continue;
+    }
+    const Character c = text_scan::front(text);
+    if (c.size == 0 || (removed && joins(last, c.code))) return "";
+    out += text.substr(0, c.size);
+    last = c.code;
+    removed = false;
+    text.remove_prefix(c.size);
+  }
+  return out;
+}
+
+// The text without a control character at its ends; empty where one stands inside, as a line break of a
+// spreadsheet's cell does between two values.
+std::string without_control(std::string_view text, std::string_view what) {
+  while (text.starts_with(what)) text.remove_prefix(what.size());
+  while (text.ends_with(what)) text.remove_suffix(what.size());
+  return text.find(what) == std::string_view::npos ? std::string(text) : std::string();
+}
+
 std::optional<Flaw> bad_character(std::string_view text) {
   for (std::size_t i = 0; i < text.size();) {
     const Character c = text_scan::front(text.substr(i));
@@ -61,7 +105,7 @@ std::optional<Flaw> bad_character(std::string_view text) {
     const std::string_view here = text.substr(i, c.size);
     const std::string name = text_scan::code_name(c.code);
     if ((c.code < 0x20 && c.code != '\t') || c.code == 0x7F)
-      return Flaw{", which holds the control character " + name, " without it", replaced(text, here, "")};
+      return Flaw{", which holds the control character " + name, " without it", without_control(text, here)};
     if (c.code >= 0x80 && c.code < 0xA0) {
       // Marks of code page 1252 read as Latin-1: 91, 92 are single quotes, 93, 94 double ones, 96 is an en
       // dash.
@@ -69,12 +113,15 @@ std::optional<Flaw> bad_character(std::string_view text) {
                                     : c.code == 0x93 || c.code == 0x94 ? "\""
                                     : c.code == 0x96                   ? "-"
                                                                        : "";
-      std::string fixed = replaced(text, here, mark);
+      std::string fixed = mark.empty() ? without_control(text, here) : replaced(text, here, mark);
       fixed = replaced(replaced(fixed, "\u0094", "\""), "\u0092", "'");
+      // Two apostrophes that meet would be an inch mark.
+      if (fixed.find("''") != std::string::npos && text.find("\u0092\u0092") == std::string_view::npos)
+        fixed.clear();
       return Flaw{", which holds the control character " + name, " in a file saved as UTF-8", fixed};
     }
     if (text_scan::is_unseen(c.code) && !text_scan::is_blank(c.code))
-      return Flaw{", which holds the invisible character " + name, " without it", replaced(text, here, "")};
+      return Flaw{", which holds the invisible character " + name, " without it", without_unseen(text, here)};
     i += c.size;
   }
   return std::nullopt;
@@ -174,21 +221,28 @@ std::optional<Flaw> spreadsheet_change(std::string_view text) {
   return std::nullopt;
 }
 
-std::optional<Flaw> foreign_character(std::string_view text) {
-  std::string narrow;  // full-width forms U+FF01 to U+FF5E have the order of ASCII
-  std::string first;
-  for (std::size_t i = 0; i < text.size();) {
-    const Character c = text_scan::front(text.substr(i));
+// Full-width forms U+FF01 to U+FF5E in ASCII, whose order they have; `first` becomes the first one's name.
+std::string narrow(std::string_view text, std::string* first = nullptr) {
+  std::string out;
+  while (!text.empty()) {
+    const Character c = text_scan::front(text);
+    const std::size_t size = std::max<std::size_t>(c.size, 1);
     const bool wide = c.code >= 0xFF01 && c.code <= 0xFF5E;
-    if (wide && first.empty()) first = text_scan::code_name(c.code);
+    if (wide && first && first->empty()) *first = text_scan::code_name(c.code);
     if (wide)
-      narrow += static_cast<char>(c.code - 0xFF01 + '!');
+      out += static_cast<char>(c.code - 0xFF01 + '!');
     else
-      narrow += text.substr(i, c.size);
-    i += c.size;
+      out += text.substr(0, size);
+    text.remove_prefix(size);
   }
+  return out;
+}
+
+std::optional<Flaw> foreign_character(std::string_view text) {
+  std::string first;
+  const std::string plain = narrow(text, &first);
   if (!first.empty())
-    return Flaw{", which holds the full-width character " + first, " in the digits 0 to 9", narrow};
+    return Flaw{", which holds the full-width character " + first, " in the digits 0 to 9", plain};
   struct Dash {
     std::string_view bytes, name;
     bool in_front_only, behind_only;
@@ -206,11 +260,14 @@ std::optional<Flaw> foreign_character(std::string_view text) {
   // As feet and inches marks they stand behind a figure; in front of one they are meant as quotes.
   for (const std::string_view quote : {"\u201C", "\u201D", "\u201E", "\u2018", "\u00AB", "\u00BB"}) {
     if (!text.starts_with(quote)) continue;
-    std::string_view inner = text.substr(quote.size());
+    const std::string_view whole = text.substr(quote.size());
+    std::string_view inner = whole;
     for (const std::string_view end : {"\u201C", "\u201D", "\u2019", "\u00AB", "\u00BB"})
       if (inner.ends_with(end)) inner.remove_suffix(end.size());
+    // The quote at the end may be the mark of feet or inches.
     return Flaw{", which begins with the quote " + text_scan::code_name(text_scan::front(quote).code),
-                " without quotes, or in straight ones", std::string(inner)};
+                " without quotes, or in straight ones", std::string(inner),
+                whole == inner ? std::string() : std::string(whole)};
   }
   return std::nullopt;
 }
@@ -246,13 +303,11 @@ std::optional<Flaw> letter_for_digit(std::string_view text) {
 std::optional<Flaw> odd_sign(std::string_view text) {
   for (const std::string_view two : {"--", "+-", "-+", "++"}) {
     if (text.find(two) != std::string_view::npos)
-      return Flaw{", which holds two signs together", " with one sign at most",
-                  replaced(text, two, two == "++" ? "+" : "-")};
+      return Flaw{", which holds two signs together", " with one sign at most", ""};
   }
   if (text.size() > 1 && (text.back() == '-' || text.back() == '+') &&
       (is_digit(text[text.size() - 2]) || text[text.size() - 2] == '.'))
-    return Flaw{", with its sign behind", " with the sign in front",
-                (text.back() == '-' ? "-" : "") + std::string(text.substr(0, text.size() - 1))};
+    return Flaw{", with its sign behind", " with the sign in front", ""};
   if ((text.front() == '-' || text.front() == '+') && text.size() > 1 &&
       text_scan::is_blank(text_scan::front(text.substr(1)).code))
     return Flaw{", with a blank behind its sign", " without it",
@@ -270,7 +325,9 @@ std::optional<Flaw> odd_exponent(std::string_view text) {
       (is_digit(text[d + 1]) || text[d + 1] == '-' || text[d + 1] == '+')) {
     std::string with_e(text);
     with_e[d] = 'E';
-    return Flaw{", with the letter D for its exponent", " with E", with_e};
+    // A small d behind a whole number may stand for degrees.
+    const bool clear = text[d] == 'D' || text.find('.') < d;
+    return Flaw{", with the letter D for its exponent", " with E", clear ? with_e : ""};
   }
   const std::size_t e = small.find('e');
   const auto tail = e == std::string::npos ? std::string() : small.substr(e + 1);
@@ -278,58 +335,73 @@ std::optional<Flaw> odd_exponent(std::string_view text) {
       tail.find_first_not_of("0123456789.,+-") == std::string::npos) {
     if (e == 0) return Flaw{", an exponent alone", " such as 1.5e3", ""};
     if (tail.find_first_of("0123456789") == std::string::npos)
-      return Flaw{", with an empty exponent", " such as 1.5e3", std::string(text.substr(0, e))};
+      return Flaw{", with an empty exponent", " such as 1.5e3", ""};
   }
   const std::size_t plus = text.find('+', 1);
   if (plus != std::string_view::npos && is_between_digits(text, plus))
-    return Flaw{", with a plus inside", " with E before its exponent", std::string(text).insert(plus, "E")};
-  if (text.find('_') != std::string_view::npos)
-    return Flaw{", which holds an underscore", " without it", replaced(text, "_", "")};
+    return Flaw{", with a plus inside", " with E before its exponent, or one value alone", ""};
+  if (text.find('_') != std::string_view::npos) return Flaw{", which holds an underscore", " without it", ""};
   return std::nullopt;
+}
+
+// The text without marks of thousands; nothing unless every one stands in its place: one to three digits in
+// front of the first, the first of them no zero, three behind each, and no decimals before it.
+std::optional<std::string> without_thousands(std::string_view text, char mark) {
+  std::string out;
+  for (std::size_t i = 0; i < text.size();) {
+    std::size_t digits = i;
+    while (digits < text.size() && is_digit(text[digits])) ++digits;
+    const bool decimals = i > 0 && (text[i - 1] == '.' || text[i - 1] == ',');
+    if (digits < text.size() && text[digits] == mark &&
+        (digits == i || digits - i > 3 || text[i] == '0' || decimals))
+      return std::nullopt;
+    out += text.substr(i, digits - i);
+    i = digits;
+    while (i < text.size() && text[i] == mark) {
+      std::size_t end = i + 1;
+      while (end < text.size() && is_digit(text[end])) ++end;
+      if (end - i != 4) return std::nullopt;
+      out += text.substr(i + 1, 3);
+      i = end;
+    }
+    if (i < text.size() && !is_digit(text[i])) out += text[i++];
+  }
+  return out;
 }
 
 std::optional<Flaw> comma_flaw(std::string_view text, bool decimal_comma) {
   const auto commas = std::count(text.begin(), text.end(), ',');
   const auto points = std::count(text.begin(), text.end(), '.');
-  const std::size_t comma = text.find(',');
   if (decimal_comma) {
     if (commas == 0 || (points == 0 && commas == 1)) return std::nullopt;
-    const bool points_group = commas == 1 && text.rfind('.') < comma;
+    const bool points_group = commas == 1 && text.rfind('.') < text.find(',');
     return Flaw{", with both a point and a comma, or more than one",
-                " with one decimal comma or point and no thousands separator",
-                replaced(text, points_group ? "." : ",", "")};
+                " with one decimal comma or point and no thousands separator", "",
+                without_thousands(text, points_group ? '.' : ',').value_or("")};
   }
   if (commas == 0) return std::nullopt;
-  if (commas == 1 && points == 0) {
-    std::size_t behind = 0;
-    while (comma + 1 + behind < text.size() && is_digit(text[comma + 1 + behind])) ++behind;
-    const std::string_view cure =
-        behind == 3
-            ? " with '.' for the decimals and no thousands separator"
-            : " with '.', since a decimal comma is read only in tables separated by semicolons or tabs";
-    return Flaw{behind == 3 ? ", which may be thousands or a decimal comma" : ", with a decimal comma",
-                std::string(cure), replaced(text, ",", "."), replaced(text, ",", "")};
-  }
-  return Flaw{", with thousands commas", " without thousands separators", replaced(text, ",", "")};
+  const std::string plain = without_thousands(text, ',').value_or("");
+  if (commas > 1 || points > 0)
+    return Flaw{", with thousands commas", " without thousands separators", "", plain};
+  if (plain.empty())
+    return Flaw{", with a decimal comma",
+                " with '.', since a decimal comma is read only in tables separated by semicolons or tabs",
+                replaced(text, ",", ".")};
+  return Flaw{", which may be thousands or a decimal comma",
+              " with '.' for the decimals and no thousands separator", replaced(text, ",", "."), plain};
 }
 
-std::string without_blanks(std::string_view text) {
-  std::string out;
-  while (!text.empty()) {
-    const Character c = text_scan::front(text);
-    if (!text_scan::is_blank(c.code)) out += text.substr(0, c.size);
-    text.remove_prefix(c.size);
-  }
-  return out;
-}
+// A blank by which typesetters and spreadsheets part thousands, and nobody two values.
+bool is_firm_blank(char32_t c) { return c == 0xA0 || c == 0x2007 || c == 0x2009 || c == 0x202F; }
 
-// Blanks between groups of three digits: thousands. Other blanks inside a number are not mended.
+// Firm blanks between groups of three digits: thousands. Other blanks inside a number are not mended.
 std::optional<Flaw> blank_inside(std::string_view text) {
   std::size_t start = 0;
   bool groups = true;
   int parts = 0;
+  std::string joined;
   for (std::size_t i = 0; i <= text.size();) {
-    const Character c = i < text.size() ? text_scan::front(text.substr(i)) : Character{' ', 1};
+    const Character c = i < text.size() ? text_scan::front(text.substr(i)) : Character{0xA0, 1};
     if (i < text.size() && !text_scan::is_blank(c.code)) {
       i += c.size;
       continue;
@@ -338,17 +410,46 @@ std::optional<Flaw> blank_inside(std::string_view text) {
     const std::size_t digits = std::min(part.find_first_not_of("0123456789"), part.size());
     if (digits == 0 || (digits != part.size() && part[digits] != '.' && part[digits] != ','))
       return std::nullopt;
-    groups = groups && (parts == 0 ? digits <= 3 : digits == 3);
+    const bool last = i >= text.size();
+    groups = groups && is_firm_blank(c.code) && (last || digits == part.size()) &&
+             (parts == 0 ? digits <= 3 && part[0] != '0' : digits == 3);
+    joined += part;
     ++parts;
     i += c.size;
     start = i;
   }
   if (parts < 2) return std::nullopt;
   return Flaw{groups ? ", with blanks as thousands separators" : ", with a blank inside",
-              " without blanks inside", groups ? without_blanks(text) : ""};
+              " without blanks inside", "", groups ? joined : ""};
+}
+
+// The whole numbers of a text in order, with the figures that its characters stand for.
+std::vector<std::string> figures_of(std::string_view text) {
+  const std::string plain = narrow(text);
+  const auto mended = plain.empty() ? std::nullopt : letter_for_digit(plain);
+  std::string_view rest = mended ? mended->candidate : plain;
+  std::vector<std::string> out;
+  bool inside = false;
+  while (!rest.empty()) {
+    const Character c = text_scan::front(rest);
+    const bool digit = c.size == 1 && is_digit(rest[0]);
+    if (digit && !inside) out.emplace_back();
+    if (digit) out.back() += rest[0];
+    inside = digit;
+    if (const VulgarFraction* f = vulgar_fraction(c.code)) {
+      out.push_back(std::to_string(f->numerator));
+      out.push_back(std::to_string(f->denominator));
+    }
+    rest.remove_prefix(std::max<std::size_t>(c.size, 1));
+  }
+  return out;
 }
 
 }  // namespace
+
+bool keeps_figures(std::string_view text, std::string_view candidate) {
+  return figures_of(text) == figures_of(candidate);
+}
 
 std::optional<Flaw> find_flaw(std::string_view text) {
   using Finder = std::optional<Flaw> (*)(std::string_view);

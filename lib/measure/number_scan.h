@@ -35,8 +35,12 @@ struct Flaw {
   /// What is expected; where it begins with a blank, comma or semicolon it follows the name of the kind (`a
   /// length`).
   std::string cure;
-  std::string candidate;   ///< text without the flaw; offered only if the reader accepts it
-  std::string other = {};  ///< a second candidate, tried after the first
+  /// The text without the flaw; offered only if the reader accepts it and it holds the same figures.
+  std::string candidate;
+  /// The same value in other figures, as 13'-1" for 12'-13". REQUIRES a value that its maker has from all
+  /// parts of the text, exactly. Where the reader accepts both, the text has two meanings: they are named
+  /// and neither is offered.
+  std::string restated = {};
 };
 
 /// Flaws of characters and of what spreadsheets leave behind: bytes that are no text, control characters,
@@ -46,18 +50,25 @@ std::optional<Flaw> find_flaw(std::string_view text);
 /// Commas and blanks that group digits, or a decimal comma where it is not read. REQUIRES valid UTF-8.
 std::optional<Flaw> find_separator_flaw(std::string_view text, bool decimal_comma);
 
+/// True where both texts hold the same whole numbers in the same order, whatever stands between them: no
+/// figure was lost, joined or made. Full-width digits, letters for digits and fraction characters count as
+/// the figures that they stand for.
+bool keeps_figures(std::string_view text, std::string_view candidate);
+
 /// The fault of `text` by its flaw; `kind` is `a number` and the like, `accepts` tells whether a candidate
-/// can be offered.
+/// can be offered. What is offered reads as the one value that the text can have meant.
 template <class Accepts>
 Fault fault_of(std::string_view text, std::string_view kind, const Flaw& flaw, const Accepts& accepts) {
   const bool continues =
       flaw.cure.empty() || flaw.cure[0] == ' ' || flaw.cure[0] == ',' || flaw.cure[0] == ';';
   Fault fault{in_quotes(text) + flaw.remark, (continues ? std::string(kind) : std::string()) + flaw.cure, ""};
-  for (const std::string* candidate : {&flaw.candidate, &flaw.other}) {
-    if (candidate->empty() || !accepts(*candidate)) continue;
-    fault.suggestion = *candidate;
-    break;
-  }
+  const bool mended =
+      !flaw.candidate.empty() && keeps_figures(text, flaw.candidate) && accepts(flaw.candidate);
+  const bool restated = !flaw.restated.empty() && accepts(flaw.restated);
+  if (mended && restated)
+    fault.expected += ": " + flaw.candidate + " or " + flaw.restated;
+  else if (mended || restated)
+    fault.suggestion = mended ? flaw.candidate : flaw.restated;
   return fault;
 }
 

@@ -31,22 +31,22 @@ std::optional<TemperatureUnit> temperature_unit(std::string_view word) {
 }
 
 Outcome<double> read_temperature(std::string_view text, TemperatureUnit bare, bool decimal_comma) {
-  const auto refuse = [&](std::string suggestion) {
-    return Fault{in_quotes(text),
-                 fmt::format("a temperature of {} to {} degrees C, or its like in F", kColdest, kHottest),
-                 std::move(suggestion)};
+  const auto refuse = [&](std::string_view more) {
+    return Fault{
+        in_quotes(text),
+        fmt::format("a temperature of {} to {} degrees C, or its like in F{}", kColdest, kHottest, more), ""};
   };
   std::size_t digits = text.find_last_of("0123456789.");
-  if (digits == std::string_view::npos) return refuse("20 C");
+  if (digits == std::string_view::npos) return refuse(", such as 20 C");
   const std::string_view word = without_blanks(text.substr(digits + 1));
   const auto unit = word.empty() ? std::optional(bare) : temperature_unit(word);
   const auto number = read_number(without_blanks(text.substr(0, digits + 1)), decimal_comma);
-  if (!number || !unit) return refuse("20 C");
+  if (!number || !unit) return refuse(", such as 20 C");
   const double celsius = *unit == TemperatureUnit::celsius ? number->value : (number->value - 32) / 1.8;
   if (celsius >= kColdest && celsius <= kHottest) return celsius;
   const bool looks_like_f =
       *unit == TemperatureUnit::celsius && number->value > kHottest && number->value <= 176;
-  return refuse(looks_like_f ? fmt::format("{} F", without_blanks(text.substr(0, digits + 1))) : "");
+  return refuse(looks_like_f ? ", with its F behind it" : "");
 }
 
 }  // namespace deckmark

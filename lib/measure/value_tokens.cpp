@@ -1,39 +1,13 @@
 #include "measure/value_tokens.h"
 
-#include <algorithm>
-#include <array>
-
 #include "measure/text_scan.h"
+#include "measure/vulgar_fractions.h"
 
 namespace deckmark::value_tokens {
 
 namespace {
 
 using text_scan::Character;
-
-struct Vulgar {
-  char32_t code;
-  unsigned numerator, denominator;
-};
-
-constexpr std::array<Vulgar, 18> kVulgars{{{0xBC, 1, 4},
-                                           {0xBD, 1, 2},
-                                           {0xBE, 3, 4},
-                                           {0x2150, 1, 7},
-                                           {0x2151, 1, 9},
-                                           {0x2152, 1, 10},
-                                           {0x2153, 1, 3},
-                                           {0x2154, 2, 3},
-                                           {0x2155, 1, 5},
-                                           {0x2156, 2, 5},
-                                           {0x2157, 3, 5},
-                                           {0x2158, 4, 5},
-                                           {0x2159, 1, 6},
-                                           {0x215A, 5, 6},
-                                           {0x215B, 1, 8},
-                                           {0x215C, 3, 8},
-                                           {0x215D, 5, 8},
-                                           {0x215E, 7, 8}}};
 
 // Apostrophe, curly quotes, prime and its letter form, acute accent.
 bool is_feet_mark(char32_t c) {
@@ -44,9 +18,7 @@ bool is_inch_mark(char32_t c) { return c == '"' || c == 0x201C || c == 0x201D ||
 Token mark(std::string_view text, const Character& c) {
   Token t;
   t.text = text.substr(0, c.size);
-  const auto found =
-      std::find_if(kVulgars.begin(), kVulgars.end(), [&](const Vulgar& v) { return v.code == c.code; });
-  if (found != kVulgars.end()) {
+  if (const VulgarFraction* found = vulgar_fraction(c.code)) {
     t.kind = Kind::vulgar;
     t.numerator = found->numerator;
     t.denominator = found->denominator;

@@ -54,8 +54,8 @@ const std::map<std::string, std::string> kSaid{{"ang-07", "seconds would be 60"}
                                                {"ang-30", "from 0"}};
 
 const std::map<std::string, std::string> kTry{
-    {"ang-08", "123.75°"}, {"ang-19", "123-45-00"}, {"ang-20", "46-00-00"}, {"ang-21", "45-00-00.0"},
-    {"ang-28", "380 gon"}, {"ang-31", "134-30-00"}, {"ang-29", "0-00-00"},  {"ang-30", "350-00-00"}};
+    {"ang-08", "123.75°"},   {"ang-19", "123-45-00"}, {"ang-20", "46-00-00"}, {"ang-21", "45-00-00.0"},
+    {"ang-31", "134-30-00"}, {"ang-29", "0-00-00"},   {"ang-30", "350-00-00"}};
 
 // The rows where either is right, and what this program does.
 const std::map<std::string, bool> kTaken{{"ang-13", true},  {"ang-16", true},  {"ang-18", true},
@@ -181,8 +181,10 @@ TEST_CASE("angles that are refused") {
     const char* said;
     const char* suggestion;
   };
-  for (const Row& r : {Row{"45.3", "bare number", "45.3°"},
-                       Row{"1:02", "two parts", "1-02-00"},
+  for (const Row& r : {Row{"45.3", "bare number", ""},
+                       Row{"1:02", "two parts", ""},
+                       Row{"45-30-10'", "last mark", ""},
+                       Row{"123-45", "two parts", "123-45-00"},
                        Row{"2026-01-02", "date", ""},
                        Row{"123°45'06", "no mark", "123-45-06"},
                        Row{"45'30°", "in order", ""},
@@ -196,12 +198,12 @@ TEST_CASE("angles that are refused") {
                        Row{"45-30-", "sign behind", ""},
                        Row{"", "no text", ""},
                        Row{"N 45-30-00 W", "clockwise", "314-30-00"},
-                       Row{"s45°30'10.5\"w", "clockwise", "225-30-10.500"},
+                       Row{"s45°30'10.5\"w", "clockwise", "225-30-10.5"},
                        Row{"#REF!", "spreadsheet error", ""},
                        Row{"45 rad", "such as", ""},
                        Row{"45%", "such as", ""},
                        Row{"1e999°", "720", ""},
-                       Row{"45-30-00-", "sign behind", "-45-30-00"},
+                       Row{"45-30-00-", "sign behind", ""},
                        Row{"45°3O'", "letter O", "45°30'"}}) {
     CAPTURE(r.text);
     const auto angle = read_angle(r.text, {});
@@ -235,7 +237,8 @@ TEST_CASE("a circle reading lies from 0 to under 360") {
     CAPTURE(text);
     const auto circle = read_circle(text, degrees);
     REQUIRE(!circle);
-    CHECK(!circle.fault().suggestion.empty());
+    // 380 may be gon.
+    CHECK(circle.fault().suggestion.empty() == (std::string(text) == "380"));
     check_fault(circle.fault(), [&](const std::string& s) { return bool(read_circle(s, degrees)); });
   }
 }

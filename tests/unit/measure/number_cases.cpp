@@ -107,12 +107,11 @@ TEST_CASE("counts are digits alone, within their bounds") {
     std::int64_t value;
     const char* suggestion;
   };
-  for (const Row& r :
-       {Row{"1", true, 1, ""}, Row{"999999999", true, 999999999, ""}, Row{" 7 ", true, 7, ""},
-        Row{"007", true, 7, ""}, Row{"0", false, 0, "1"}, Row{"1000000000", false, 0, "999999999"},
-        Row{"", false, 0, ""}, Row{"-3", false, 0, ""}, Row{"12.0", false, 0, "12"},
-        Row{"12.5", false, 0, ""}, Row{"1e3", false, 0, "1000"}, Row{"0x10", false, 0, ""},
-        Row{"99999999999999999999999", false, 0, ""}, Row{"twelve", false, 0, ""}}) {
+  for (const Row& r : {Row{"1", true, 1, ""}, Row{"999999999", true, 999999999, ""}, Row{" 7 ", true, 7, ""},
+                       Row{"007", true, 7, ""}, Row{"0", false, 0, ""}, Row{"1000000000", false, 0, ""},
+                       Row{"", false, 0, ""}, Row{"-3", false, 0, ""}, Row{"12.0", false, 0, "12"},
+                       Row{"12.5", false, 0, ""}, Row{"1e3", false, 0, "1000"}, Row{"0x10", false, 0, ""},
+                       Row{"99999999999999999999999", false, 0, ""}, Row{"twelve", false, 0, ""}}) {
     CAPTURE(r.text);
     const auto count = read_count(r.text, 1, 999999999);
     REQUIRE(bool(count) == r.good);

@@ -41,15 +41,13 @@ std::optional<Length> read_feet_and_inches(const Table& table, const Row& row, s
     return std::nullopt;
   };
   std::string_view ft = row.text(feet), in = row.text(inches);
-  if (ft.empty()) return refuse(feet, {"an empty cell", "whole feet", "0"});
-  if (in.empty()) return refuse(inches, {"an empty cell", "inches", "0"});
+  if (ft.empty()) return refuse(feet, {"an empty cell", "whole feet, or 0", ""});
+  if (in.empty()) return refuse(inches, {"an empty cell", "inches, or 0", ""});
   const bool feet_negative = ft.front() == '-', inches_negative = in.front() == '-';
   if (feet_negative || ft.front() == '+') ft.remove_prefix(1);
   if (inches_negative || in.front() == '+') in.remove_prefix(1);
   const auto whole = read_count(ft, 0, 100000000);
-  if (!whole)
-    return refuse(feet, {in_quotes(row.text(feet)), "whole feet",
-                         std::string(ft.substr(0, ft.find_first_not_of("0123456789")))});
+  if (!whole) return refuse(feet, {in_quotes(row.text(feet)), "whole feet, digits alone", ""});
   const std::string marked = fmt::format("{}\"", in);
   const auto part = read_length(in.ends_with('"') ? std::string(in) : marked,
                                 LengthForm{survey ? LengthUnit::survey_foot : LengthUnit::feet_inches});
@@ -59,11 +57,12 @@ std::optional<Length> read_feet_and_inches(const Table& table, const Row& row, s
     return refuse(inches,
                   {in_quotes(row.text(inches)), "inches from 0 to under 12, since feet are given", ""});
   if (feet_negative && *whole == 0 && part->value > Length::metres(0))
-    return refuse(feet, {in_quotes(row.text(feet)), "the sign on the first part that is not zero",
-                         "0 here and the minus on the inches"});
+    return refuse(feet,
+                  {in_quotes(row.text(feet)),
+                   "the sign on the first part that is not zero: 0 here and the minus on the inches", ""});
   if (inches_negative && *whole != 0)
-    return refuse(inches, {in_quotes(row.text(inches)), "the sign on the first part that is not zero",
-                           std::string(in)});
+    return refuse(inches, {in_quotes(row.text(inches)),
+                           "the sign on the first part that is not zero, which is the feet", ""});
   const Length size = Length::metres(static_cast<double>(*whole) * foot) + part->value;
   return feet_negative || inches_negative ? -size : size;
 }
@@ -181,8 +180,11 @@ std::optional<Angle> AngleColumn::read_hemisphere(const Row& row, char positive,
     else if (meant == LastS::unclear) {
       std::string plain(found->value);
       if (!read_angle(plain, form_)) plain += plain.find_first_of("dD") != std::string::npos ? "s" : "\"";
-      return refuse("an angle whose last letter is clearly south, or the mark of the seconds",
-                    fmt::format("{0} S for south, or {0} for north", plain));
+      return refuse(
+          fmt::format("an angle whose last letter is clearly south, or the mark of the seconds: {0} S "
+                      "for south, or {0} for north",
+                      plain),
+          "");
     }
   }
   const std::string_view value = found ? found->value : text;
@@ -195,9 +197,9 @@ std::optional<Angle> AngleColumn::read_hemisphere(const Row& row, char positive,
                                            static_cast<unsigned char>(value.front()) >= 0x80);
   if (value.empty() || (found && has_sign))
     return refuse(value.empty()
-                      ? "an angle"
+                      ? fmt::format("an angle, such as 40-44-55.2 {}", negative)
                       : fmt::format("an angle with a sign, or with {} or {}, not both", positive, negative),
-                  fmt::format("40-44-55.2 {}", negative));
+                  "");
   const auto angle = read_angle(value, form_);
   if (angle) return letter == negative ? *angle * -1.0 : *angle;
   Fault fault = angle.fault();
@@ -220,7 +222,8 @@ void tell_empty(const Table& table, const Row& row, std::size_t column, std::str
 namespace {
 
 Fault wrong_sign(std::string_view text, bool above_zero) {
-  return Fault{in_quotes(text), above_zero ? "a length above zero" : "a length of zero or more", "1.5 mm"};
+  return Fault{in_quotes(text),
+               above_zero ? "a length above zero, such as 1.5 mm" : "a length of zero or more", ""};
 }
 
 std::optional<Length> checked_sign(const Table& table, const Row& row, std::size_t column,
@@ -243,6 +246,11 @@ std::optional<Length> not_negative(const Table& table, const Row& row, std::size
 
 std::optional<Length> believed_sd(const Table& table, const Row& row, std::size_t column,
                                   std::optional<Length> value, Messages& messages) {
+  if (value && !is_possible_sd(*value)) {
+    messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
+                     Fault{in_quotes(row.text(column)), possible_sds(true), ""});
+    return std::nullopt;
+  }
   if (value && !is_plausible_sd(*value))
     messages.doubt(kOddSd, Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
                    odd_sd_text(row.text(column)));

@@ -347,7 +347,8 @@ std::optional<FieldTable> read_field_table(const std::filesystem::path& path, Me
 
 std::optional<FieldTestOptions> read_stated_sd(std::string_view text, bool is_angle, Messages& messages) {
   const auto refuse = [&](Fault fault) -> std::optional<FieldTestOptions> {
-    fault.suggestion = is_angle ? "--sd '2\"'" : "--sd 1.5mm";
+    fault.expected += is_angle ? ", such as --sd '2\"'" : ", such as --sd 1.5mm";
+    fault.suggestion.clear();
     messages.problem(Where{}, "--sd", fault);
     return std::nullopt;
   };

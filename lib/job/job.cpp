@@ -15,6 +15,9 @@ namespace deckmark {
 
 namespace {
 
+/// No ground on Earth is higher, and no bracket that far above a floor (common practice, no source).
+constexpr Length kHighest = Length::metres(10000), kTallest = Length::metres(1000);
+
 namespace fs = std::filesystem;
 
 constexpr std::string_view kLedgerFile = "numbers.csv";  // default
@@ -165,11 +168,13 @@ class JobReader {
 
   void floor_and_deck() {
     SectionReader floor = section("floor");
-    if (const auto high = floor.length("elevation", job_.site_unit)) job_.floor = Elevation::at(*high);
+    if (const auto high = floor.within("elevation", job_.site_unit, kHighest, "an elevation"))
+      job_.floor = Elevation::at(*high);
     job_.keys["floor.elevation"] = floor.where("elevation");
     floor.finish();
     SectionReader deck = section("deck");
-    if (const auto high = deck.length("elevation", job_.site_unit)) job_.deck_level = Elevation::at(*high);
+    if (const auto high = deck.within("elevation", job_.site_unit, kHighest, "an elevation"))
+      job_.deck_level = Elevation::at(*high);
     const auto shots = deck.table("shots", true);
     if (const auto flat = deck.tolerance("flatness", false)) job_.deck.flatness = *flat;
     if (deck.has("elevation") && deck.has("shots"))
@@ -192,7 +197,7 @@ class JobReader {
 
   void hangers() {
     SectionReader s = section("hangers");
-    job_.attach_height = s.length("height", job_.drawing_unit);
+    job_.attach_height = s.within("height", job_.drawing_unit, kTallest, "a height");
     job_.keys["hangers.height"] = s.where("height");
     job_.max_spacing = s.tolerance("max_spacing", false);
     read_hanger_rules(s, job_);
@@ -219,6 +224,12 @@ class JobReader {
     job_.keys["numbers.ledger"] = s.where("ledger");
     job_.keys["numbers.deck_offset"] = s.where("deck_offset");
     s.finish();
+    constexpr std::size_t kLongestFileName = 255;  // bytes; what the usual file systems take
+    for (const fs::path& part : fs::path(job_.ledger_file))
+      if (part.string().size() > kLongestFileName)
+        return s.problem("ledger", Fault{fmt::format("{}, a file name of {} bytes",
+                                                     in_quotes(job_.ledger_file), part.string().size()),
+                                         fmt::format("a file name of up to {} bytes", kLongestFileName), ""});
     if (!ledger_is_inside()) {
       std::error_code none;
       const bool link = fs::is_symlink(job_.folder / fs::path(job_.ledger_file), none);

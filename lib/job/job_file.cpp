@@ -12,6 +12,8 @@
 #include "job/toml_depth.h"
 #include "job/toml_slips.h"
 #include "measure/decimal.h"
+#include "measure/unit_slips.h"
+#include "table/meant_word.h"
 #include "table/reader.h"
 
 namespace deckmark {
@@ -22,6 +24,9 @@ const JobValue* JobValue::member(std::string_view key) const {
 }
 
 namespace {
+
+/// No length of a job that is above zero is longer than a site is (common practice, no source).
+constexpr Length kFarthest = Length::metres(10000);
 
 LineColumn place_of(const toml::source_region& region) { return {region.begin.line, region.begin.column}; }
 
@@ -159,7 +164,7 @@ const JobValue* SectionReader::take_text(std::string_view key, std::string_view 
                                          std::string_view example) {
   const JobValue* value = take(key);
   if (!value || value->kind == JobValue::Kind::text) return value;
-  problem(key, Fault{value->text, std::string(expected), fmt::format("{} = \"{}\"", key, example)});
+  problem(key, Fault{value->text, fmt::format("{}, such as {} = \"{}\"", expected, key, example), ""});
   return nullptr;
 }
 
@@ -178,13 +183,11 @@ std::optional<Length> SectionReader::length(std::string_view key, LengthUnit uni
   if (!value) return std::nullopt;
   if (value->kind == JobValue::Kind::whole || value->kind == JobValue::Kind::real) {
     if (value->kind == JobValue::Kind::whole ? value->whole == 0 : value->real == 0) return Length::metres(0);
-    const std::string_view word = unit == LengthUnit::feet_inches ? "ft" : unit_word(unit);
-    problem(key, Fault{value->text + " without a unit", "a length with its unit, in quotes",
-                       fmt::format("\"{} {}\"", value->text, word)});
+    problem(key, Fault{value->text + " without a unit", units_of(value->text) + ", in quotes", ""});
     return std::nullopt;
   }
   if (value->kind != JobValue::Kind::text) {
-    problem(key, Fault{value->text, "a length with its unit, in quotes", "\"5 mm\""});
+    problem(key, Fault{value->text, "a length with its unit, in quotes, such as \"5 mm\"", ""});
     return std::nullopt;
   }
   const auto reading = read_length(value->text, LengthForm{unit, false, true});
@@ -196,14 +199,36 @@ std::optional<Length> SectionReader::length(std::string_view key, LengthUnit uni
 std::optional<Length> SectionReader::tolerance(std::string_view key, bool zero_allowed) {
   const auto value = length(key, LengthUnit::millimetre);
   if (!value) return std::nullopt;
+  if (*value > kFarthest) {
+    problem(key, Fault{in_quotes(find(key)->text),
+                       fmt::format("a length up to {} m", fixed(kFarthest.metres(), 0)), ""});
+    return std::nullopt;
+  }
   if (*value > Length::metres(0) || (zero_allowed && *value == Length::metres(0))) return value;
-  problem(key, Fault{find(key)->text, zero_allowed ? "a length of zero or more" : "a length above zero",
-                     "\"5 mm\""});
+  problem(key,
+          Fault{find(key)->text,
+                zero_allowed ? "a length of zero or more" : "a length above zero, such as \"5 mm\"", ""});
+  return std::nullopt;
+}
+
+std::optional<Length> SectionReader::within(std::string_view key, LengthUnit unit, Length most,
+                                            std::string_view what) {
+  const auto value = length(key, unit);
+  if (!value || abs(*value) <= most) return value;
+  problem(key, Fault{in_quotes(find(key)->text),
+                     fmt::format("{0} from -{1} m to {1} m", what, fixed(most.metres(), 0)), ""});
+  return std::nullopt;
+}
+
+std::optional<Length> SectionReader::possible_sd(std::string_view key, bool zero_allowed) {
+  const auto value = tolerance(key, zero_allowed);
+  if (!value || is_possible_sd(*value)) return value;
+  problem(key, Fault{in_quotes(find(key)->text), possible_sds(zero_allowed), ""});
   return std::nullopt;
 }
 
 std::optional<Length> SectionReader::sd(std::string_view key, bool zero_allowed) {
-  const auto value = tolerance(key, zero_allowed);
+  const auto value = possible_sd(key, zero_allowed);
   if (value && !is_plausible_sd(*value))
     messages_.doubt(kOddSd, where(key), full(key), odd_sd_text(find(key)->text));
   return value;
@@ -211,6 +236,10 @@ std::optional<Length> SectionReader::sd(std::string_view key, bool zero_allowed)
 
 std::optional<Length> SectionReader::permitted(std::string_view key) {
   const auto value = tolerance(key, false);
+  if (value && !is_possible_tolerance(*value)) {
+    problem(key, Fault{in_quotes(find(key)->text), possible_tolerances(), ""});
+    return std::nullopt;
+  }
   if (value && !is_plausible_tolerance(*value))
     messages_.doubt(kOddTolerance, where(key), full(key), odd_tolerance_text(find(key)->text));
   return value;
@@ -223,7 +252,9 @@ std::optional<LengthUnit> SectionReader::unit(std::string_view key, bool feet_in
   if (unit && (feet_inches_allowed || *unit != LengthUnit::feet_inches)) return unit;
   problem(key, Fault{in_quotes(value->text),
                      feet_inches_allowed ? "ft-in, ft, in, us-ft, m, cm or mm" : "ft, in, us-ft, m, cm or mm",
-                     fmt::format("\"{}\"", likely_unit_word(value->text))});
+                     likely_unit_word(value->text).empty()
+                         ? std::string()
+                         : fmt::format("\"{}\"", likely_unit_word(value->text))});
   return std::nullopt;
 }
 
@@ -258,7 +289,7 @@ std::optional<double> SectionReader::ratio(std::string_view key) {
     const auto n = read_number(trimmed(text.substr(colon + 1)), false);
     if (n && n->value > 0 && std::isfinite(n->value)) return n->value;
   }
-  problem(key, Fault{in_quotes(value->text), "a ratio 1:n with n above zero", "\"1:6\""});
+  problem(key, Fault{in_quotes(value->text), "a ratio 1:n with n above zero, such as \"1:6\"", ""});
   return std::nullopt;
 }
 
@@ -279,9 +310,15 @@ std::optional<std::int64_t> SectionReader::count(std::string_view key, std::int6
   if (!value) return std::nullopt;
   if (value->kind == JobValue::Kind::whole && value->whole >= least && value->whole <= most)
     return value->whole;
-  problem(key, Fault{value->kind == JobValue::Kind::text ? in_quotes(value->text) : value->text,
-                     fmt::format("a whole number from {} to {}, without quotes", least, most),
-                     fmt::format("{} = {}", key, example.value_or(least))});
+  // What stands in quotes, or is written with decimals, may be a whole number all the same.
+  const bool is_text = value->kind == JobValue::Kind::text;
+  const bool whole =
+      is_text || (value->kind == JobValue::Kind::real && value->real == std::floor(value->real));
+  const auto meant = whole ? read_count(value->text, least, most) : Outcome<std::int64_t>(Fault{});
+  const std::string such_as = example ? fmt::format(", such as {}", *example) : "";
+  problem(key, Fault{is_text ? in_quotes(value->text) : value->text,
+                     fmt::format("a whole number from {} to {}, without quotes{}", least, most, such_as),
+                     meant ? fmt::format("{} = {}", key, *meant) : ""});
   return std::nullopt;
 }
 
@@ -291,9 +328,9 @@ std::optional<std::size_t> SectionReader::choice(std::string_view key,
   if (!value) return std::nullopt;
   const auto at = std::find(words.begin(), words.end(), value->text);
   if (at != words.end()) return static_cast<std::size_t>(at - words.begin());
-  const auto near = nearest_word(value->text, std::vector<std::string>(words.begin(), words.end()));
+  const auto near = meant_word(value->text, std::vector<std::string>(words.begin(), words.end()));
   problem(key, Fault{in_quotes(value->text), fmt::format("one of {}", fmt::join(words, ", ")),
-                     fmt::format("\"{}\"", near ? *near : std::string(*words.begin()))});
+                     near ? fmt::format("\"{}\"", *near) : ""});
   return std::nullopt;
 }
 
@@ -302,8 +339,10 @@ std::optional<std::vector<std::string>> SectionReader::texts(std::string_view ke
   const JobValue* value = take(key);
   if (!value) return std::nullopt;
   if (value->kind != JobValue::Kind::list) {
-    problem(key, Fault{in_quotes(value->text), "a list of texts",
-                       fmt::format("{} = [\"{}\"]", key, allowed.empty() ? value->text : allowed[0])});
+    problem(key, Fault{in_quotes(value->text),
+                       fmt::format("a list of texts, such as {} = [\"{}\"]", key,
+                                   allowed.empty() ? "..." : allowed[0]),
+                       ""});
     return std::nullopt;
   }
   std::vector<std::string> out;
@@ -314,7 +353,7 @@ std::optional<std::vector<std::string>> SectionReader::texts(std::string_view ke
       out.push_back(item.text);
       continue;
     }
-    const auto near = nearest_word(item.text, allowed);
+    const auto near = meant_word(item.text, allowed);
     messages_.problem(
         Where::at(file_, item.place), full(key),
         Fault{in_quotes(item.text),
@@ -369,7 +408,7 @@ void SectionReader::finish() {
   for (std::size_t i = 0; i < section_->items.size(); ++i) {
     const std::string& key = section_->member_keys[i];
     if (asked_.contains(key)) continue;
-    const auto near = nearest_word(key, std::vector<std::string>(asked_.begin(), asked_.end()));
+    const auto near = meant_word(key, std::vector<std::string>(asked_.begin(), asked_.end()));
     const bool is_section = section_->items[i].kind == JobValue::Kind::section && name_.empty();
     messages_.problem(Where::at(file_, section_->member_places[i]), full(key),
                       Fault{is_section ? fmt::format("section [{}], which is not known", key)

@@ -63,8 +63,12 @@ class SectionReader {
   /// A length with its unit; a bare number other than 0 is a problem. `unit` reads feet-inch marks that are
   /// left out.
   std::optional<Length> length(std::string_view key, LengthUnit unit);
+  /// The same, no further from zero than `most`; `what` names it: `an elevation`.
+  std::optional<Length> within(std::string_view key, LengthUnit unit, Length most, std::string_view what);
   /// The same, above zero or not below zero.
   std::optional<Length> tolerance(std::string_view key, bool zero_allowed);
+  /// A standard deviation of an instrument or a target: possible, and believed whatever it is.
+  std::optional<Length> possible_sd(std::string_view key, bool zero_allowed);
   /// The same, doubted where practitioners would not believe it: a standard deviation, a permitted deviation.
   std::optional<Length> sd(std::string_view key, bool zero_allowed);
   std::optional<Length> permitted(std::string_view key);

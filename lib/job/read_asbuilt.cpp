@@ -4,6 +4,7 @@
 
 #include "job/columns.h"
 #include "job/tables.h"
+#include "table/names.h"
 
 namespace deckmark {
 
@@ -111,7 +112,7 @@ bool read_level(const Table& table, const Row& row, std::optional<AsbuiltLevel>&
       return true;
     }
   told.problem(Where::in(table.source(), row.offset(level)), "level",
-               Fault{in_quotes(text), "floor, deck or bracket", "floor"});
+               Fault{in_quotes(text), "floor, deck or bracket", ""});
   return false;
 }
 
@@ -121,7 +122,7 @@ bool read_time(const Table& table, const Row& row, std::optional<std::int64_t>& 
   out = read_moment(text);
   if (!out)
     told.problem(Where::in(table.source(), row.offset(time)), "time",
-                 Fault{in_quotes(text), "a time of day, or date and time", "2026-03-05 14:05"});
+                 Fault{in_quotes(text), "a time of day, or date and time, such as 2026-03-05 14:05", ""});
   return out.has_value();
 }
 
@@ -161,7 +162,7 @@ void TableLoader::asbuilt(const TableKey& key) {
         const std::size_t i = out.size();
         std::array<std::string_view, 5> texts;
         for (std::size_t k = 0; k < words.size(); ++k) {
-          const auto text = read_text(*table, row, words[k].first, told);
+          const auto text = read_name_or_empty(*table, row, words[k].first, told);
           good = good && text.has_value();
           texts[k] = text.value_or("");
         }

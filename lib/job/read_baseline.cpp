@@ -49,7 +49,7 @@ void read_lines(const TableKey& key, Job& job, TableLoader& tables, Messages& me
         if (!is_x && !is_y)
           told.problem(Where::in(table->source(), row.offset(axis)), "axis",
                        Fault{word.empty() ? "an empty cell" : in_quotes(word),
-                             "x for a line whose x is known, y for one whose y is", "x"});
+                             "x for a line whose x is known, y for one whose y is", ""});
         else if (name && place)
           out.add({std::string(*name), is_x, *place}, *name, row.begin());
       });
@@ -83,7 +83,7 @@ std::optional<TemperatureUnit> temperature_unit_of(const Table& table, std::size
   const auto unit = temperature_unit(word);
   if (!unit)
     messages.problem(Where::in(table.source(), table.header_offset(column)), "header",
-                     Fault{"temperature in " + in_quotes(word), "C or F", "temperature (C)"});
+                     Fault{"temperature in " + in_quotes(word), "C or F, such as temperature (C)", ""});
   return unit;
 }
 
@@ -134,8 +134,9 @@ void read_figures(SectionReader& s, SetOutFigures& figures) {
   if (figures.angle && !(*figures.angle > Angle::degrees(0) && *figures.angle < Angle::degrees(45))) {
     s.problem("setout_angle",
               Fault{"an angle out of range",
-                    "an angle above 0 and under 45 degrees, over the root of the shorter baseline in metres",
-                    "\"0.09°\""});
+                    "an angle above 0 and under 45 degrees, over the root of the shorter baseline in metres, "
+                    "such as \"0.09°\"",
+                    ""});
     figures.angle.reset();
   }
   figures.length = s.tolerance("setout_length", false);
@@ -183,8 +184,7 @@ void read_offsets(SectionReader& s, bool wanted, Job& job) {
     if (n)
       o.options.form.denominator = *n;
     else
-      s.problem("fraction",
-                Fault{"a fraction that tapes do not have", "1\", 1/2\" and so on to 1/64\"", "\"1/16\\\"\""});
+      s.problem("fraction", Fault{"a fraction that tapes do not have", "1\", 1/2\" and so on to 1/64\"", ""});
   }
   if (const auto from = s.texts("from", {})) {
     o.from = *from;

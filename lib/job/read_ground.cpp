@@ -7,6 +7,7 @@
 #include "job/grid_rows.h"
 #include "job/tables.h"
 #include "measure/decimal.h"
+#include "table/meant_word.h"
 
 namespace deckmark {
 
@@ -351,8 +352,8 @@ void read_ground_keys(SectionReader& site, const JobValue& root, Job& job, Messa
   job.keys["site.crs"] = site.where("crs");
   ground.options.elevation = site.length("elevation", job.site_unit);
   if (const auto& h = ground.options.elevation; h && !is_height_of_work(*h))
-    site.problem("elevation",
-                 Fault{fmt::format("{} m", fixed(h->metres(), 3)), heights_of_work(), "\"250 m\""});
+    site.problem("elevation", Fault{fmt::format("{} m", fixed(h->metres(), 3)),
+                                    heights_of_work() + ", such as \"250 m\"", ""});
   const JobValue* instrument = root.member("instrument");
   const JobValue* angles = instrument ? instrument->member("angles") : nullptr;
   if (angles && angles->kind == JobValue::Kind::text) {
@@ -396,9 +397,9 @@ std::optional<std::size_t> find_base(SectionReader& site, const Job& job, Messag
     if (same_name(job.control[i].name, trimmed(wanted))) return i;
     names.push_back(job.control[i].name);
   }
-  const auto near = nearest_word(wanted, names);
+  const auto near = meant_word(wanted, names);
   site.problem("ground_at", Fault{in_quotes(wanted), "a point of the control table",
-                                  fmt::format("\"{}\"", near ? *near : names[0])});
+                                  near ? fmt::format("\"{}\"", *near) : ""});
   return std::nullopt;
 }
 

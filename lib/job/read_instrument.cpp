@@ -9,6 +9,7 @@
 #include "job/reading_checks.h"
 #include "measure/decimal.h"
 #include "measure/letters.h"
+#include "table/meant_word.h"
 
 namespace deckmark {
 
@@ -139,16 +140,16 @@ class InstrumentReader {
     o.angle_sd = s.angle("angle_sd", std::nullopt, "0-00-02");
     if (o.angle_sd && (*o.angle_sd <= Angle::degrees(0) || *o.angle_sd > kLargestSd))
       s.problem("angle_sd", Fault{"an sd that is not above zero or over one degree",
-                                  "the sd of one direction, mean of both faces", "\"2\\\"\""});
-    o.distance_sd = s.tolerance("distance_sd", false);
+                                  "the sd of one direction, mean of both faces, such as \"2\\\"\"", ""});
+    o.distance_sd = s.possible_sd("distance_sd", false);
     if (o.distance_sd && *o.distance_sd > kLooseDistance)
       messages_.doubt("a loose distance", s.where("distance_sd"), "instrument.distance_sd",
                       fmt::format("distances good to {} mm only; is the unit as meant?",
                                   fixed(o.distance_sd->millimetres(), 1)));
     o.distance_ppm = s.number("distance_ppm", 0, 1000, "a number of ppm").value_or(o.distance_ppm);
-    o.centring_sd = s.tolerance("centring_sd", true).value_or(o.centring_sd);
-    o.target_sd = s.tolerance("target_sd", true).value_or(o.target_sd);
-    o.height_sd = s.tolerance("height_sd", true).value_or(o.height_sd);
+    o.centring_sd = s.possible_sd("centring_sd", true).value_or(o.centring_sd);
+    o.target_sd = s.possible_sd("target_sd", true).value_or(o.target_sd);
+    o.height_sd = s.possible_sd("height_sd", true).value_or(o.height_sd);
     o.refraction = s.number("refraction", -10, 10, "a refraction coefficient").value_or(o.refraction);
     if (s.choice("distances", {"corrected", "raw"}).value_or(0) == 1) o.distances = Distances::raw;
     o.reflector =
@@ -166,7 +167,7 @@ class InstrumentReader {
       o.steep = *steep;
       if (*steep <= Angle::degrees(0) || *steep > Angle::degrees(90))
         s.problem("steep", Fault{"an elevation that is not from above 0 to 90 degrees",
-                                 "the elevation above which a sight is steep", "\"45°\""});
+                                 "the elevation above which a sight is steep, such as \"45°\"", ""});
     }
     for (const char* key :
          {"angle_sd", "distance_sd", "reference_refractivity", "temperature", "pressure", "reflector"})
@@ -188,8 +189,9 @@ class InstrumentReader {
                                std::string example) {
     const auto value = s.length(key, job_.site_unit);
     if (!value || abs(*value) <= most) return value;
-    s.problem(key, Fault{fmt::format("{} m", fixed(value->metres(), 3)),
-                         fmt::format("{} up to {} m", what, fixed(most.metres(), 0)), std::move(example)});
+    s.problem(key,
+              Fault{fmt::format("{} m", fixed(value->metres(), 3)),
+                    fmt::format("{} up to {} m, such as {}", what, fixed(most.metres(), 0), example), ""});
     return std::nullopt;
   }
   std::optional<Length> height_key(SectionReader& s, std::string_view key) {
@@ -232,7 +234,7 @@ class InstrumentReader {
     if (out.orientation &&
         (*out.orientation >= Angle::degrees(360) || *out.orientation <= Angle::degrees(-360)))
       s.problem("orientation", Fault{"an azimuth of a full turn or more",
-                                     "the azimuth of circle 0, under 360 degrees (400 gon)", "\"0°\""});
+                                     "the azimuth of circle 0, under 360 degrees (400 gon)", ""});
     const auto table = s.table("observations");
     if (table) observations(*table, out);
     plan(s, out);
@@ -271,8 +273,8 @@ class InstrumentReader {
     ControlMark mark{{{.northing = Length::metres(0), .easting = Length::metres(0)}}, {}, {}};
     if (const auto n = s.length("northing", job_.site_unit)) mark.at.at.northing = *n;
     if (const auto e = s.length("easting", job_.site_unit)) mark.at.at.easting = *e;
-    mark.elevation = elevation_of(s.length("elevation", job_.site_unit));
-    mark.sd = s.tolerance("sd", true);
+    mark.elevation = elevation_of(s.within("elevation", job_.site_unit, kFarthest, "an elevation"));
+    mark.sd = s.possible_sd("sd", true);
     if (s.has("at")) {
       for (const char* key : {"northing", "easting", "elevation", "sd"})
         if (s.has(key))
@@ -314,7 +316,7 @@ class InstrumentReader {
   std::string near_control(const std::string& name) const {
     std::vector<std::string> names;
     for (const ControlPoint& c : job_.control) names.push_back(c.name);
-    const auto near = nearest_word(name, names);
+    const auto near = meant_word(name, names);
     return near ? fmt::format("\"{}\"", *near) : "";
   }
 

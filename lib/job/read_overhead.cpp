@@ -30,7 +30,7 @@ std::optional<StatedRun::Kind> kind_of(const Table& table, const Row& row, std::
   if (word == "arc") return StatedRun::Kind::arc;
   if (word == "ring") return StatedRun::Kind::ring;
   told.problem(Where::in(table.source(), row.offset(column)), "kind",
-               Fault{in_quotes(word), "line, arc or ring", "line"});
+               Fault{in_quotes(word), "line, arc or ring", ""});
   return std::nullopt;
 }
 
@@ -103,11 +103,12 @@ std::optional<StatedFlutes> read_flutes(const Table& table, const Row& row, std:
   };
   if (word.empty()) {
     if (pitch || first)
-      return refuse("flute_pitch or flute_first without flutes", "the axis along which the flutes run", "x");
+      return refuse("flute_pitch or flute_first without flutes",
+                    "x or y, the axis along which the flutes run", "");
     return std::nullopt;
   }
   if (word != "x" && word != "y")
-    return refuse(in_quotes(word), "x or y, the axis along which the flutes run", "x");
+    return refuse(in_quotes(word), "x or y, the axis along which the flutes run", "");
   if (!pitch || !first) return refuse("flutes without flute_pitch and flute_first", "both", "");
   return StatedFlutes{word == "x", *pitch, *first};
 }
@@ -194,9 +195,10 @@ void read_hanger_rules(SectionReader& hangers, Job& job) {
   o.joint_support = hangers.tolerance("joint_support", false);
   o.crossing_support = hangers.tolerance("crossing_support", false);
   if (!job.overhead.runs.empty() && !hangers.has("max_spacing"))
-    hangers.problem("max_spacing",
-                    Fault{"runs without max_spacing", "the widest space between hangers along a run",
-                          "max_spacing = \"1.2 m\""});
+    hangers.problem(
+        "max_spacing",
+        Fault{"runs without max_spacing",
+              "the widest space between hangers along a run, such as max_spacing = \"1.2 m\"", ""});
   if (o.end_distance && o.max_spacing && *o.end_distance > *o.max_spacing)
     hangers.doubt("an end distance over max_spacing", "end_distance",
                   "ends further from a hanger than hangers from one another: a slip of the unit?");
@@ -219,7 +221,7 @@ void read_hanger_rules(SectionReader& hangers, Job& job) {
   }
   if (cut.stock && *cut.stock > kLongest)
     hangers.problem("stock", Fault{"a stock length over 1000 m",
-                                   "the length of a rod or wire as it is delivered", "3.66 m"});
+                                   "the length of a rod or wire as it is delivered, such as 3.66 m", ""});
   for (const std::string_view key : {"stock", "max_spacing", "joint_every"})
     if (hangers.has(key)) job.keys[hangers.full(key)] = hangers.where(key);
 }

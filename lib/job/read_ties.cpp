@@ -5,6 +5,8 @@
 #include "job/columns.h"
 #include "job/tables.h"
 #include "measure/letters.h"
+#include "table/meant_word.h"
+#include "table/names.h"
 
 namespace deckmark {
 
@@ -77,7 +79,7 @@ class StatedColumn {
     return std::nullopt;
   }
   const BuildingLine* line_of(const Row& row, Messages& told) const {
-    const auto word = read_text(table_, row, line_, told);
+    const auto word = read_name_or_empty(table_, row, line_, told);
     if (!word) return nullptr;
     const bool wants_x = line_ == x_line;
     std::vector<std::string> known;
@@ -86,7 +88,7 @@ class StatedColumn {
       if (same_name(l.name, *word)) return &l;
       known.push_back(l.name);
     }
-    const auto near = nearest_word(*word, known);
+    const auto near = meant_word(*word, known);
     const bool no_table = !job_.checks.lines_table.table;
     refuse(row, line_,
            {in_quotes(*word),
@@ -220,7 +222,7 @@ void TableLoader::ties(const TableKey& key, Length tie_sd, Length tolerance) {
         const auto limit = believed_tolerance(
             *table, row, permitted, above_zero(*table, row, permitted, read_tolerance.read(row, told), told),
             told);
-        const auto column = read_text(*table, row, face_of, told);
+        const auto column = read_name_or_empty(*table, row, face_of, told);
         if (!read_x.is_stated(row) && !read_y.is_stated(row)) {
           told.problem(Where::in(table->source(), row.begin()), "row",
                        Fault{"neither x nor y", "a tie's drawing x, or y, or both", ""});

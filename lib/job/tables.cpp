@@ -10,6 +10,7 @@
 #include "job/columns.h"
 #include "measure/decimal.h"
 #include "measure/verdict.h"
+#include "table/names.h"
 
 namespace deckmark {
 
@@ -113,7 +114,8 @@ void TableLoader::drawing_points(const TableKey& key) {
         const auto at_y =
             y_split ? read_feet_and_inches(*table, row, y_ft, y_in, survey, told) : read_y.require(row, told);
         const auto tall = read_height.read(row, told);
-        const auto of_kind = read_text(*table, row, kind, told), of_run = read_text(*table, row, run, told);
+        const auto of_kind = read_text(*table, row, kind, told),
+                   of_run = read_name_or_empty(*table, row, run, told);
         if (!name || !at_x || !at_y) return;
         const std::size_t i = marks.size();
         marks.names.push_back(*name);
@@ -210,7 +212,7 @@ void TableLoader::deck_shots(const TableKey& key) {
           at = site.require(row, told);
         else
           at = drawing.require(row, told);
-        const auto of_bay = read_text(*table, row, bay, told);
+        const auto of_bay = read_name_or_empty(*table, row, bay, told);
         if (name && high && at && of_bay)
           out.add({std::string(*name), *at, Elevation::at(*high), std::string(*of_bay)}, *name, row.begin());
       });
@@ -313,7 +315,7 @@ void TableLoader::ledger(const std::string& file) {
   job_.ledger =
       read_records<LedgerTable>(*table, messages_, [&](LedgerTable& out, const Row& row, Messages& told) {
         if (out.size() == 0) out.names = TextColumn(table->source());
-        const auto name = read_name(*table, row, point, told);
+        const auto name = read_issued_name(*table, row, point, told);
         const auto at = drawing.require(row, told);
         const auto on_site = site.require(row, told);
         const auto of_revision = read_text(*table, row, revision, told);
@@ -323,7 +325,7 @@ void TableLoader::ledger(const std::string& file) {
         const bool live = state == "live";
         if (!live && state != "dropped") {
           told.problem(Where::in(table->source(), row.offset(status)), "status",
-                       Fault{in_quotes(state), "live or dropped", "live"});
+                       Fault{in_quotes(state), "live or dropped", ""});
           return;
         }
         if (!name || !at || !on_site || !of_revision || !n || !offset) return;

@@ -93,8 +93,14 @@ std::optional<std::string> mended_toml_line(std::string_view line) {
   const std::string_view key = trimmed(text.substr(0, equals));
   std::string_view value = text.substr(equals + 1);
   while (value.starts_with('=')) value.remove_prefix(1);
-  value = without_comment(trimmed(value));
+  value = trimmed(value);
+  if (!value.empty() && value.front() != '"' && value.front() != '\'') value = without_comment(value);
   if (key.empty() || value.empty() || value.front() == '[' || value.front() == '{') return std::nullopt;
+  // A number that is none, such as 1,001 or 007, and a text with what may be a comment can mean several
+  // things.
+  if (value.find_first_not_of("0123456789.,_+-: ") == std::string_view::npos) return std::nullopt;
+  if ((value.front() == '"' || value.front() == '\'') && value.find(" #") != std::string_view::npos)
+    return std::nullopt;
   const bool is_true = value == "True" || value == "TRUE", is_false = value == "False" || value == "FALSE";
   const std::array<std::string, 2> candidates{
       fmt::format("{} = {}", key,

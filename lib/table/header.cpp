@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "measure/letters.h"
+#include "table/meant_word.h"
 #include "table/scan.h"
 
 namespace deckmark {
@@ -277,7 +278,9 @@ class HeaderReader {
     if (t.unit_of_[c]) return true;
     messages_.problem(where, cell.name,
                       Fault{"unit " + in_quotes(cell.unit), "m, mm, cm, ft, us-ft, in or ft-in",
-                            fmt::format("{} ({})", cell.name, likely_unit_word(cell.unit))});
+                            likely_unit_word(cell.unit).empty()
+                                ? std::string()
+                                : fmt::format("{} ({})", cell.name, likely_unit_word(cell.unit))});
     return false;
   }
 
@@ -314,7 +317,7 @@ class HeaderReader {
           hints.push_back(fmt::format("{} in place of {}", *as_read, cells_[f].name));
       if (hints.empty())
         for (const std::string& m : missing)
-          if (const auto near = nearest_word(m, unknown_names))
+          if (const auto near = meant_word(m, unknown_names))
             hints.push_back(fmt::format("{} in place of {}", m, *near));
       refuse_header(Fault{fmt::format("columns {}", in_quotes(fmt::format("{}", fmt::join(found, ", ")))),
                           fmt::format("{} column{} {}", t.spec_.what, missing.size() == 1 ? "" : "s",

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <tuple>
 
+#include "table/meant_word.h"
+
 namespace deckmark {
 
 std::string_view grade_word(Grade g) {
@@ -27,7 +29,7 @@ std::string fault_text(const Fault& fault) {
 }
 
 std::string message_line(const Message& m) {
-  std::string line = visible(m.file);
+  std::string line = m.file;
   if (m.place.line > 0) line += fmt::format(":{}:{}", m.place.line, m.place.column);
   if (!line.empty()) line += ": ";
   if (!m.field.empty()) line += m.field + ": ";
@@ -121,15 +123,17 @@ std::vector<Message> Messages::sorted(Grade grade) const {
       shown.push_back({rank_of_.find(e.where.file)->second,
                        0,
                        &e,
-                       {grade, e.where.file, e.where.known, e.field, e.text}});
+                       {grade, visible(e.where.file), e.where.known, visible(e.field), visible(e.text)}});
     if (bucket.count > bucket.kept.size()) {
       const std::size_t rest = bucket.count - bucket.kept.size();
       const std::string what = key.substr(key.find('/') + 1);
       const Entry& last = bucket.kept.back();
       const std::string text = grade == Grade::problem ? fmt::format("and {} more", rest)
                                                        : fmt::format("and {} more: {}", rest, what);
-      shown.push_back(
-          {rank_of_.find(last.where.file)->second, 1, &last, {grade, last.where.file, {}, "", text}});
+      shown.push_back({rank_of_.find(last.where.file)->second,
+                       1,
+                       &last,
+                       {grade, visible(last.where.file), {}, "", text}});
     }
   }
   std::stable_sort(shown.begin(), shown.end(), [](const Shown& a, const Shown& b) {
@@ -152,27 +156,59 @@ std::vector<Message> Messages::sorted(Grade grade) const {
   return out;
 }
 
-std::optional<std::string> nearest_word(std::string_view word, const std::vector<std::string>& known) {
+namespace {
+
+/// Edit distance with exchanged neighbours (optimal string alignment).
+std::size_t edits_between(std::string_view word, std::string_view k) {
+  std::vector<std::vector<std::size_t>> d(word.size() + 1, std::vector<std::size_t>(k.size() + 1));
+  for (std::size_t i = 0; i <= word.size(); ++i) d[i][0] = i;
+  for (std::size_t j = 0; j <= k.size(); ++j) d[0][j] = j;
+  for (std::size_t i = 1; i <= word.size(); ++i)
+    for (std::size_t j = 1; j <= k.size(); ++j) {
+      d[i][j] =
+          std::min({d[i - 1][j] + 1, d[i][j - 1] + 1, d[i - 1][j - 1] + (word[i - 1] == k[j - 1] ? 0U : 1U)});
+      if (i > 1 && j > 1 && word[i - 1] == k[j - 2] && word[i - 2] == k[j - 1])
+        d[i][j] = std::min(d[i][j], d[i - 2][j - 2] + 1);
+    }
+  return d[word.size()][k.size()];
+}
+
+/// The nearest of the known words; `alone`: nothing where two are as near.
+std::optional<std::string> nearest(std::string_view word, const std::vector<std::string>& known, bool alone) {
+  constexpr std::size_t kLongest = 100;  // a bound on the work that a word can cause
+  if (word.size() > kLongest) return std::nullopt;
   std::optional<std::string> best;
   std::size_t best_distance = word.size() / 3 + 1;  // a third of the letters may be off
+  bool again = false;
   for (const std::string& k : known) {
-    // Edit distance with exchanged neighbours (optimal string alignment).
-    std::vector<std::vector<std::size_t>> d(word.size() + 1, std::vector<std::size_t>(k.size() + 1));
-    for (std::size_t i = 0; i <= word.size(); ++i) d[i][0] = i;
-    for (std::size_t j = 0; j <= k.size(); ++j) d[0][j] = j;
-    for (std::size_t i = 1; i <= word.size(); ++i)
-      for (std::size_t j = 1; j <= k.size(); ++j) {
-        d[i][j] = std::min(
-            {d[i - 1][j] + 1, d[i][j - 1] + 1, d[i - 1][j - 1] + (word[i - 1] == k[j - 1] ? 0U : 1U)});
-        if (i > 1 && j > 1 && word[i - 1] == k[j - 2] && word[i - 2] == k[j - 1])
-          d[i][j] = std::min(d[i][j], d[i - 2][j - 2] + 1);
-      }
-    const std::size_t distance = d[word.size()][k.size()];
-    if (distance <= best_distance && (!best || distance < best_distance)) {
-      best = k;
-      best_distance = distance;
-    }
+    if (k.size() > word.size() + best_distance) continue;
+    const std::size_t distance = edits_between(word, k);
+    if (distance > best_distance) continue;
+    again = best && distance == best_distance && k != *best;
+    if (best && distance == best_distance) continue;
+    best = k;
+    best_distance = distance;
   }
+  return alone && again ? std::nullopt : best;
+}
+
+std::string digits_of(std::string_view text) {
+  std::string out;
+  for (const char c : text)
+    if (c >= '0' && c <= '9') out += c;
+  return out;
+}
+
+}  // namespace
+
+std::optional<std::string> nearest_word(std::string_view word, const std::vector<std::string>& known) {
+  return nearest(word, known, false);
+}
+
+std::optional<std::string> meant_word(std::string_view word, const std::vector<std::string>& known) {
+  auto best = nearest(word, known, true);
+  // A name with another digit is another name.
+  if (best && digits_of(*best) != digits_of(word)) return std::nullopt;
   return best;
 }
 

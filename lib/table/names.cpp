@@ -1,3 +1,5 @@
+#include "table/names.h"
+
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -117,8 +119,8 @@ bool LengthColumn::tell(const Row& row, const LengthReading& reading, std::strin
       *reading.stated != LengthUnit::feet_inches) {
     messages.problem(
         where(), name,
-        Fault{in_quotes(text), fmt::format("the foot of this column ({})", unit_word(form_.bare)),
-              "one foot for the whole column"});
+        Fault{in_quotes(text),
+              fmt::format("the foot of this column ({}), one for all its rows", unit_word(form_.bare)), ""});
     return false;
   }
   if (reading.marks_left_out)
@@ -166,8 +168,25 @@ bool looks_like_date(std::string_view name) {
 
 }  // namespace
 
-std::optional<std::string_view> read_name(const Table& table, const Row& row, std::size_t column,
-                                          Messages& messages) {
+namespace {
+
+/// True where a name is not too long; else it is told.
+bool is_short_enough(std::string_view name, const Table& table, const Row& row, std::size_t column,
+                     Messages& messages) {
+  if (name.size() <= kLongestName) return true;
+  const auto characters = static_cast<std::size_t>(
+      std::ranges::count_if(name, [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
+  if (characters <= kLongestName) return true;
+  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
+                   Fault{fmt::format("{}, a name of {} characters", in_quotes(name), characters),
+                         fmt::format("a name of up to {} characters", kLongestName), ""});
+  return false;
+}
+
+}  // namespace
+
+std::optional<std::string_view> read_issued_name(const Table& table, const Row& row, std::size_t column,
+                                                 Messages& messages) {
   std::string_view name = row.text(column);
   const auto refuse = [&](const Fault& fault) -> std::optional<std::string_view> {
     messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, fault);
@@ -176,7 +195,8 @@ std::optional<std::string_view> read_name(const Table& table, const Row& row, st
   if (name.empty()) return refuse({"an empty name", "a name", ""});
   if (name[0] == '\'' && is_formula_like(name.substr(1))) name.remove_prefix(1);
   if (name[0] == '=')
-    return refuse({in_quotes(name), "a name that is no formula", "the name itself, in a column set to text"});
+    return refuse(
+        {in_quotes(name), "a name that is no formula: the name itself, in a column set to text", ""});
   if (name.starts_with("\xE2\x80\x9C") || name.starts_with("\xE2\x80\x9D"))
     return refuse({in_quotes(name) + ", in curly quotes (U+201C)", "straight quotes or none", ""});
   if (const auto hidden = hidden_character(name))
@@ -187,6 +207,13 @@ std::optional<std::string_view> read_name(const Table& table, const Row& row, st
         fmt::format(
             "{} looks like a date that a spreadsheet made of a name; set the column to text before typing",
             in_quotes(name)));
+  return name;
+}
+
+std::optional<std::string_view> read_name(const Table& table, const Row& row, std::size_t column,
+                                          Messages& messages) {
+  const auto name = read_issued_name(table, row, column, messages);
+  if (name && !is_short_enough(*name, table, row, column, messages)) return std::nullopt;
   return name;
 }
 
@@ -201,6 +228,13 @@ std::optional<std::string_view> read_text(const Table& table, const Row& row, st
       Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
       Fault{in_quotes(text) + ", which holds " + *hidden, "no control or invisible character", ""});
   return std::nullopt;
+}
+
+std::optional<std::string_view> read_name_or_empty(const Table& table, const Row& row, std::size_t column,
+                                                   Messages& messages) {
+  const auto name = read_text(table, row, column, messages);
+  if (name && !is_short_enough(*name, table, row, column, messages)) return std::nullopt;
+  return name;
 }
 
 namespace {

@@ -82,8 +82,10 @@ bool is_formula_like(std::string_view text) {
   if (!text.empty() && (is_digit(text.front()) || is_letter(text.front())))
     return false;  // nearly every text
   const std::size_t at = text.find_first_not_of('\'');
-  return at != std::string_view::npos &&
-         std::string_view("=+-@\t\r").find(text[at]) != std::string_view::npos;
+  if (at == std::string_view::npos) return false;
+  const std::string_view rest = text.substr(at);
+  return std::string_view("=+-@\t\r").find(rest[0]) != std::string_view::npos || rest.starts_with("\uFF1D") ||
+         rest.starts_with("\uFF0B") || rest.starts_with("\uFF0D") || rest.starts_with("\uFF20");
 }
 
 // ---------------------------------------------------------------- writer

@@ -49,9 +49,15 @@ Outcome<std::shared_ptr<const DatumShift>> DatumShift::open(std::string_view geo
   parts->context = quiet_context();
   pj_ctx* const context = parts->context.get();
   const auto from = open_definition(context, text);
-  if (!from)
-    return Fault{from.fault().found, "a geographic coordinate system, such as EPSG:4258",
-                 from.fault().suggestion};
+  if (!from) {
+    Fault fault{from.fault().found, "a geographic coordinate system, such as EPSG:4258",
+                from.fault().suggestion};
+    const std::string with_authority = "EPSG:" + text;
+    // The number may be that of no such system.
+    if (fault.suggestion == "\"" + with_authority + "\"" && !open(with_authority, to))
+      fault.suggestion.clear();
+    return fault;
+  }
   const PJ_TYPE type = proj_get_type(from->get());
   if (type != PJ_TYPE_GEOGRAPHIC_2D_CRS && type != PJ_TYPE_GEOGRAPHIC_3D_CRS)
     return Fault{fmt::format("{} ({}), which has no latitudes and longitudes", in_quotes(text),

@@ -175,7 +175,13 @@ Outcome<std::shared_ptr<const GridSystem>> GridSystem::open(std::string_view crs
   parts->context = quiet_context();
   pj_ctx* const context = parts->context.get();
   auto definition = open_definition(context, text);
-  if (!definition) return definition.fault();
+  if (!definition) {
+    Fault fault = definition.fault();
+    const std::string with_authority = "EPSG:" + text;
+    // The number may be that of no projection.
+    if (fault.suggestion == "\"" + with_authority + "\"" && !open(with_authority)) fault.suggestion.clear();
+    return fault;
+  }
   ProjHandle inner;  // of a compound system, whose heights are left alone, or of one with a change of datum
   PJ* system = definition->get();
   for (int depth = 0; system && depth < 4; ++depth) {

@@ -67,7 +67,7 @@ class AsbuiltStage {
       messages_.problem(
           where(shot, kLevelColumn), "level",
           Fault{fmt::format("{} with {}, a deck number", level_word(*stated), in_quotes(shots_.points[shot])),
-                "deck, or the floor number", fmt::format("{}", found_.issue.numbers[*meaning.by_number])});
+                fmt::format("deck, or the floor number {}", found_.issue.numbers[*meaning.by_number]), ""});
     return AsbuiltLevel::deck;
   }
 
@@ -79,9 +79,9 @@ class AsbuiltStage {
             where(i), "point",
             Fault{fmt::format("{}, the name of one point and the number of {}", in_quotes(shots_.points[i]),
                               in_quotes(job_.marks.names[*meaning.by_number])),
-                  "a text with one meaning",
-                  fmt::format("{} for the one, {} for the other", found_.issue.numbers[*meaning.by_name],
-                              job_.marks.names[*meaning.by_number])});
+                  fmt::format("a text with one meaning: {} for the one, {} for the other",
+                              found_.issue.numbers[*meaning.by_name], job_.marks.names[*meaning.by_number]),
+                  ""});
         continue;
       }
       const auto mark = meaning.mark();

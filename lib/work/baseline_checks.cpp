@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "report/words.h"
+#include "table/meant_word.h"
 #include "work/stages.h"
 
 namespace deckmark {
@@ -31,8 +32,8 @@ class MarkPlaces {
     if (const auto m = job_.mark_index->find(name)) return Mark{job_.marks.names[*m], job_.marks.places[*m]};
     std::vector<std::string> known;
     for (const NamedTie& t : job_.ties) known.push_back(t.name);
-    return unknown(name, "a mark of the ties table, or a drawing point",
-                   nearest_word(name, known).value_or(""), table, row, end);
+    return unknown(name, "a mark of the ties table, or a drawing point", meant_word(name, known).value_or(""),
+                   table, row, end);
   }
   std::optional<Mark> drawn(const std::string& name, const ReadTable& table, std::size_t row, End end) {
     if (const auto m = job_.mark_index->find(name)) return Mark{job_.marks.names[*m], job_.marks.places[*m]};

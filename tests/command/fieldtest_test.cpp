@@ -343,7 +343,7 @@ TEST_CASE("what a field test refuses") {
     CAPTURE(r.err);
     CHECK(r.exit_code == 2);
     CHECK(says(r.err, found));
-    CHECK(says(r.err, "; try --sd 1.5mm\n1 problem; nothing was judged\n"));
+    CHECK(says(r.err, "such as --sd 1.5mm\n1 problem; nothing was judged\n"));
   }
   CHECK(says(Table(directions()).test({"--sd", "0\""}).err,
              "--sd: found \"0\\\"\", expected an sd above 0, up to one degree"));

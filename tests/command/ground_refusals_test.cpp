@@ -155,21 +155,21 @@ TEST_CASE("ground: a compass letter is told from the marks of a notation") {
   for (const Refused& r :
        {Refused{"48-30-00s,9-00-00",
                 {"latitude: found \"48-30-00s\"", "clearly south",
-                 "try 48-30-00 S for south, or 48-30-00 for north"}},
+                 ": 48-30-00 S for south, or 48-30-00 for north"}},
         Refused{"48:30:00 s,9-00-00",
-                {"latitude: found \"48:30:00 s\"", "try 48:30:00 S for south, or 48:30:00 for north"}},
-        Refused{"48 30 00s,9-00-00", {"latitude: found \"48 30 00s\"", "try 48 30 00 S for south"}},
+                {"latitude: found \"48:30:00 s\"", ": 48:30:00 S for south, or 48:30:00 for north"}},
+        Refused{"48 30 00s,9-00-00", {"latitude: found \"48 30 00s\"", ": 48 30 00 S for south"}},
         Refused{"48d30m00S,9-00-00",
-                {"latitude: found \"48d30m00S\"", "try 48d30m00s S for south, or 48d30m00s for north"}},
+                {"latitude: found \"48d30m00S\"", ": 48d30m00s S for south, or 48d30m00s for north"}},
         Refused{"48°30'00S,9-00-00",
-                {"latitude: found \"48°30'00S\"", "try 48°30'00\" S for south, or 48°30'00\" for north"}},
+                {"latitude: found \"48°30'00S\"", ": 48°30'00\" S for south, or 48°30'00\" for north"}},
         Refused{"48-30-00 E,9-00-00", {"latitude: found \"48-30-00 E\"", "E belongs to the longitude"}},
         Refused{"W 48-30-00,9-00-00", {"latitude: found \"W 48-30-00\"", "W belongs to the longitude"}},
         Refused{"48-30-00,9-00-00 N", {"longitude: found \"9-00-00 N\"", "N belongs to the latitude"}},
         Refused{"48-30-00,9-00-00 S", {"longitude: found \"9-00-00 S\"", "S belongs to the latitude"}},
         Refused{"48.5x N,9-00-00", {"latitude: found \"48.5x N\""}},
         Refused{"48-60-00 N,9-00-00", {"latitude: found \"48-60-00 N\", with 60 minutes", "try 49-00-00 N"}},
-        Refused{"48.5 N,9-00-00", {"latitude: found \"48.5 N\", a bare number", "try 48.5° N"}},
+        Refused{"48.5 N,9-00-00", {"latitude: found \"48.5 N\", a bare number"}},
         Refused{"99 deg,9 deg",
                 {"latitude: found \"99 deg\"", "try latitude and longitude the other way round"}}}) {
     CAPTURE(r.cells);
@@ -181,7 +181,7 @@ TEST_CASE("ground: a compass letter is told from the marks of a notation") {
   const std::string packed = north + "[instrument]\nangles = \"packed\"\n";
   CHECK(std::abs(number(ground(packed, place("48.3000 N,9.0000")), "latitude") - 48.5) <= 1e-8);
   CHECK(has_line(ground(packed, place("48.3000s,9.0000")).err,
-                 {"latitude: found \"48.3000s\"", "try 48.3000 S for south, or 48.3000 for north"}));
+                 {"latitude: found \"48.3000s\"", ": 48.3000 S for south, or 48.3000 for north"}));
   // Exchanged they would be no better.
   for (const char* cells : {"369.25 deg,9 deg", "99 deg,98 deg"}) {
     CAPTURE(cells);

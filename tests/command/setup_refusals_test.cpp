@@ -71,11 +71,11 @@ TEST_CASE("keys of the instrument that are refused") {
              {{"job.toml:6:1: stake.target_hight", {"target_height"}}}),
       of_job("a key that is none", "[stake]\nfrom = \"S1\"\n", {{"job.toml:6:1: stake.from", {"not known"}}}),
       of_job("an sd as a number", "[instrument]\nangle_sd = 2\n",
-             {{"job.toml:6:12: instrument.angle_sd", {"try angle_sd = \"0-00-02\""}}}),
+             {{"job.toml:6:12: instrument.angle_sd", {"such as angle_sd = \"0-00-02\""}}}),
       of_job("a target of 500 m", "[stake]\ntarget_height = \"500 m\"\n",
              {{"job.toml:6:17: stake.target_height", {"500.000 m", "20 m"}}}),
       of_job("a constant of 34 m", "[instrument]\nreflector = \"34 m\"\n",
-             {{"job.toml:6:13: instrument.reflector", {"34.000 m", "try \"-34 mm\""}}}),
+             {{"job.toml:6:13: instrument.reflector", {"34.000 m", "such as \"-34 mm\""}}}),
       of_job("an order that is none", "[stake]\norder = \"runs\"\n",
              {{"job.toml:6:9: stake.order", {"run", "walk"}}}),
   });

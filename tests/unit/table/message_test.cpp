@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include "table/meant_word.h"
+
 using namespace deckmark;
 
 TEST_CASE("problems come in file order whatever order they were found in") {
@@ -43,4 +45,23 @@ TEST_CASE("the nearest known word is named, a far one is not") {
   CHECK(nearest_word("elevatoin", known) == "elevation");  // exchanged neighbours
   CHECK(nearest_word("shot", known) == "shots");
   CHECK(nearest_word("colour", known) == std::nullopt);
+}
+
+TEST_CASE("a word is offered only where nothing else can be meant") {
+  const std::vector<std::string> known{"CP1", "CP2", "north", "ground", "x", "y"};
+  CHECK(meant_word("nrth", known) == "north");
+  CHECK(meant_word("gruond", known) == "ground");
+  CHECK(meant_word("CP9", known) == std::nullopt);  // another digit is another name
+  CHECK(meant_word("CP", known) == std::nullopt);
+  CHECK(meant_word("z", known) == std::nullopt);  // x or y
+  CHECK(meant_word(std::string(1000, 'n'), known) == std::nullopt);
+}
+
+TEST_CASE("a message that is told shows all its characters") {
+  // 2026-11-27: what stood raw in the text of a message reached the screen.
+  Messages messages;
+  messages.doubt("k", Where::whole("f\x1b\n"), "fi\u202Eeld", "te\x07xt\nFORGED \xff");
+  const auto told = messages.sorted(Grade::doubt);
+  REQUIRE(told.size() == 1);
+  CHECK(message_line(told[0]) == "fU+001BU+000A: fiU+202Eeld: teU+0007xtU+000AFORGED 0xFF");
 }

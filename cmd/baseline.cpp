@@ -25,17 +25,17 @@ Exit sign(const Arguments& arguments, const Streams& streams) {
   tell(messages, arguments, streams);
   if (messages.has_problems()) return refuse(messages, streams, "nothing was signed");
   if (refused)
-    streams.err << "not signed: something is outside; --accept-outside REASON signs all the same\n";
+    streams.line("not signed: something is outside; --accept-outside REASON signs all the same");
   else if (!arguments.quiet)
-    print(streams, outcome.text);
-  streams.err << outcome.line << '\n';
+    streams.text(outcome.text);
+  streams.line(outcome.line);
   return outcome.exit;
 }
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   if (!arguments.sign.empty()) return sign(arguments, streams);
   if (!arguments.by.empty() || !arguments.on.empty() || !arguments.accept_outside.empty()) {
-    streams.err << "deckmark: baseline: --by, --on and --accept-outside go with --sign FILE\n";
+    streams.line("deckmark: baseline: --by, --on and --accept-outside go with --sign FILE");
     return Exit::bad_input;
   }
   Messages messages;

@@ -37,10 +37,10 @@ Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
   const JobOutcome outcome = check_job({job_of(arguments), arguments.csv}, arguments.out, messages);
   tell(messages, arguments, streams);
-  if (arguments.csv) print(streams, messages_csv(messages));
+  if (arguments.csv) streams.table(messages_csv(messages));
   if (messages.has_problems()) return refuse(messages, streams, "the job cannot be run");
-  if (!arguments.csv && !arguments.quiet) print(streams, outcome.text);
-  streams.err << outcome.line << '\n';
+  if (!arguments.csv && !arguments.quiet) streams.text(outcome.text);
+  streams.line(outcome.line);
   return outcome.exit;
 }
 

@@ -15,10 +15,27 @@ namespace deckmark {
 
 struct JobOutcome;
 
-struct Streams {
-  std::ostream& out;
-  std::ostream& err;
-  bool err_is_terminal = false;
+/// Where a command writes. What comes from outside (a job, a table, a path, an argument, an error of the
+/// system) shows on the screen and never acts on it: whatever is written passes through `visible_lines`, and
+/// there is no way round it but `table`.
+class Streams {
+ public:
+  Streams(std::ostream& out, std::ostream& err) : out_(out), err_(err) {}
+
+  /// One line on standard error; line feeds within it are shown too. `color`: its code on a terminal.
+  void line(std::string_view text, std::optional<int> color = std::nullopt) const;
+  /// Text of several lines on standard error.
+  void lines(std::string_view text) const;
+  /// Text of several lines on standard output. Writes all, or throws SystemFailure when standard output
+  /// cannot be written. A reader that stopped early is no failure.
+  void text(std::string_view text) const;
+  /// The same for a table as CSV, byte for byte. REQUIRES cells without control characters, as all tables are
+  /// written.
+  void table(std::string_view csv) const;
+
+ private:
+  std::ostream& out_;
+  std::ostream& err_;
 };
 
 /// An option of a command, beside those that all commands share.
@@ -61,8 +78,5 @@ Exit answer(const JobOutcome& outcome, const Messages& messages, const Arguments
             const Streams& streams, std::string_view what_was_not_done);
 /// The job that was typed, or the current folder.
 std::string job_of(const Arguments& arguments);
-/// Writes all, or throws SystemFailure when standard output cannot be written. A reader that stopped early is
-/// no failure.
-void print(const Streams& streams, std::string_view text);
 
 }  // namespace deckmark

@@ -14,7 +14,7 @@ constexpr OptionSpec kOptions[] = {
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
   if (arguments.positional.empty()) {
-    streams.err << "deckmark: fieldtest: a table of readings is expected; see deckmark fieldtest --help\n";
+    streams.line("deckmark: fieldtest: a table of readings is expected; see deckmark fieldtest --help");
     return Exit::bad_input;
   }
   const JobOutcome outcome =

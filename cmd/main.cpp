@@ -24,22 +24,22 @@ int main(int argc, char** argv) {
   // A reader that stops early and a file-size limit are answers of a write, not ends of the program.
   std::signal(SIGPIPE, SIG_IGN);
   std::signal(SIGXFSZ, SIG_IGN);
-  const Streams streams{std::cout, std::cerr, isatty(STDERR_FILENO) == 1};
+  const Streams streams(std::cout, std::cerr);
   try {
     const std::vector<std::string> words(argv + 1, argv + argc);
     const char* no_color = std::getenv("NO_COLOR");
-    const auto what = read_command_line(words, streams.err_is_terminal, no_color && *no_color);
+    const auto what = read_command_line(words, isatty(STDERR_FILENO) == 1, no_color && *no_color);
     if (const auto* reply = std::get_if<Reply>(&what)) {
       if (reply->exit == Exit::done)
-        print(streams, reply->text);
+        streams.text(reply->text);
       else
-        streams.err << reply->text;
+        streams.lines(reply->text);
       return static_cast<int>(reply->exit);
     }
     const Call& call = std::get<Call>(what);
     return static_cast<int>(call.command->run(call.arguments, streams));
   } catch (const SystemFailure& e) {
-    std::cerr << "deckmark: " << visible(e.what()) << '\n';
+    streams.line(std::string("deckmark: ") + e.what());
   } catch (const std::bad_alloc&) {
     std::cerr << kOutOfMemory;
   } catch (const std::system_error& e) {
@@ -49,7 +49,7 @@ int main(int argc, char** argv) {
     else
       std::cerr << "deckmark: " << visible(e.what()) << '\n';
   } catch (const std::exception& e) {
-    std::cerr << "deckmark: " << e.what() << '\n';
+    streams.line(std::string("deckmark: ") + e.what());
   }
   return static_cast<int>(Exit::system);
 }

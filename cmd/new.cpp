@@ -12,21 +12,21 @@ constexpr OptionSpec kOptions[] = {
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   if (arguments.positional.empty()) {
-    streams.err << "deckmark: new: the folder to make is missing; try deckmark new my-job\n";
+    streams.line("deckmark: new: the folder to make is missing; try deckmark new my-job");
     return Exit::bad_input;
   }
   const auto units = starter_units(arguments.units);
   if (!units) {
-    streams.err << fmt::format("deckmark: new: --units \"{}\": expected ft-in or m\n", arguments.units);
+    streams.line(fmt::format("deckmark: new: --units {}: expected ft-in or m", in_quotes(arguments.units)));
     return Exit::bad_input;
   }
   if (const auto why = make_starter(arguments.positional, *units)) {
-    streams.err << fmt::format("deckmark: new: {}\n", *why);
+    streams.line(fmt::format("deckmark: new: {}", *why));
     return Exit::bad_input;
   }
   if (!arguments.quiet)
-    print(streams, fmt::format("made a starter job in {0}\nread {0}/job.toml, then: deckmark run {0}\n",
-                               arguments.positional));
+    streams.text(fmt::format("made a starter job in {0}\nread {0}/job.toml, then: deckmark run {0}\n",
+                             visible(arguments.positional)));
   return Exit::done;
 }
 

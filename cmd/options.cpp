@@ -6,6 +6,8 @@
 #include <boost/program_options.hpp>
 #include <optional>
 
+#include "table/meant_word.h"
+
 namespace deckmark {
 
 namespace po = boost::program_options;
@@ -104,7 +106,7 @@ std::variant<Call, Reply> read_call(const CommandSpec& c, std::span<const std::s
     std::vector<std::string> known;
     for (const auto& o : all.options())
       if (o->long_name() != "operand") known.push_back("--" + o->long_name());
-    const auto near = nearest_word(e.get_option_name(), known);
+    const auto near = meant_word(e.get_option_name(), known);
     return usage(fmt::format("{}: option {} is not known{}; see deckmark {} --help", c.name,
                              e.get_option_name(), near ? "; try " + *near : "", c.name));
   } catch (const po::error& e) {
@@ -156,7 +158,7 @@ std::variant<Call, Reply> read_command_line(std::span<const std::string> words, 
     if (c.name == name) return read_call(c, words.subspan(1), out_is_terminal, no_color);
     known.emplace_back(c.name);
   }
-  const auto near = nearest_word(name, known);
+  const auto near = meant_word(name, known);
   return usage(
       fmt::format("command \"{}\" is not known{}; see deckmark --help", name, near ? "; try " + *near : ""));
 }

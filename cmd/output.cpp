@@ -5,6 +5,7 @@
 
 #include "command.h"
 #include "exporter/batch.h"
+#include "measure/visible_lines.h"
 #include "work/run.h"
 
 namespace deckmark {
@@ -15,10 +16,9 @@ constexpr CommandSpec const* kCommands[] = {
     &kNewCommand,  &kCheckCommand,   &kBaselineCommand, &kSetupCommand,     &kStakeCommand,
     &kPlanCommand, &kAsbuiltCommand, &kGroundCommand,   &kFieldtestCommand, &kRunCommand};
 
-std::string colored(std::string_view text, Grade grade, bool color) {
-  if (!color) return std::string(text);
-  const int code = grade == Grade::problem ? 31 : grade == Grade::doubt ? 33 : 36;
-  return fmt::format("\x1b[{}m{}\x1b[0m", code, text);
+std::optional<int> color_of(Grade grade, bool color) {
+  if (!color) return std::nullopt;
+  return grade == Grade::problem ? 31 : grade == Grade::doubt ? 33 : 36;
 }
 
 }  // namespace
@@ -39,14 +39,14 @@ void tell(const Messages& messages, const Arguments& arguments, const Streams& s
     if (grade == Grade::notice && arguments.quiet) continue;
     for (const Message& m : messages.sorted(grade)) {
       const std::string label = grade == Grade::problem ? "" : fmt::format("{}: ", grade_word(grade));
-      streams.err << colored(label + message_line(m), grade, arguments.color) << '\n';
+      streams.line(label + message_line(m), color_of(grade, arguments.color));
     }
   }
 }
 
 Exit refuse(const Messages& messages, const Streams& streams, std::string_view what_was_not_done) {
-  streams.err << fmt::format("{} problem{}; {}\n", messages.problems(), messages.problems() == 1 ? "" : "s",
-                             what_was_not_done);
+  streams.line(fmt::format("{} problem{}; {}", messages.problems(), messages.problems() == 1 ? "" : "s",
+                           what_was_not_done));
   return Exit::bad_input;
 }
 
@@ -55,10 +55,10 @@ Exit answer(const JobOutcome& outcome, const Messages& messages, const Arguments
   tell(messages, arguments, streams);
   if (messages.has_problems()) return refuse(messages, streams, what_was_not_done);
   if (arguments.csv)
-    print(streams, outcome.csv);
+    streams.table(outcome.csv);
   else if (!arguments.quiet)
-    print(streams, outcome.text);
-  if (!outcome.line.empty()) streams.err << outcome.line << '\n';
+    streams.text(outcome.text);
+  if (!outcome.line.empty()) streams.line(outcome.line);
   return outcome.exit;
 }
 
@@ -66,11 +66,20 @@ std::string job_of(const Arguments& arguments) {
   return arguments.positional.empty() ? "." : arguments.positional;
 }
 
-void print(const Streams& streams, std::string_view text) {
+void Streams::line(std::string_view text, std::optional<int> color) const {
+  const std::string shown = visible(text);
+  err_ << (color ? fmt::format("\x1b[{}m{}\x1b[0m", *color, shown) : shown) << '\n';
+}
+
+void Streams::lines(std::string_view text) const { err_ << visible_lines(std::string(text)); }
+
+void Streams::text(std::string_view text) const { table(visible_lines(std::string(text))); }
+
+void Streams::table(std::string_view csv) const {
   errno = 0;
-  streams.out.write(text.data(), static_cast<std::streamsize>(text.size()));
-  streams.out.flush();
-  if (streams.out) return;
+  out_.write(csv.data(), static_cast<std::streamsize>(csv.size()));
+  out_.flush();
+  if (out_) return;
   if (errno == EPIPE) return;  // the reader has seen enough
   throw SystemFailure(fmt::format("standard output: {}", std::strerror(errno)));
 }

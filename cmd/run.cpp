@@ -17,9 +17,9 @@ Exit run(const Arguments& arguments, const Streams& streams) {
   const auto show = [&](const JobOutcome& ready) {
     tell(messages, arguments, streams);
     if (arguments.csv)
-      print(streams, ready.csv);
+      streams.table(ready.csv);
     else if (!arguments.quiet)
-      print(streams, ready.text);
+      streams.text(ready.text);
   };
   const JobRequest request{job_of(arguments), arguments.csv};
   const JobOutcome outcome = run_job(request, arguments.out, program_name(), messages, show);
@@ -27,7 +27,7 @@ Exit run(const Arguments& arguments, const Streams& streams) {
     tell(messages, arguments, streams);
     return refuse(messages, streams, "nothing was written");
   }
-  streams.err << outcome.line << '\n';
+  streams.line(outcome.line);
   return outcome.exit;
 }
 

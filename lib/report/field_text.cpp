@@ -196,9 +196,9 @@ std::string field_text(const FieldSheet& s) {
   for (const FieldParameter p : r.left_out)
     if (!cure(p).empty()) text += fmt::format("  {}\n", cure(p));
   if (s.second)
-    text += fmt::format("  second table {}:\n    {}, degrees of freedom {}, scatter (s) {}\n", s.second_file,
-                        plural(s.second->readings, "reading", "readings"), s.second->degrees_of_freedom,
-                        amount(s.second->s, r.unit));
+    text += fmt::format("  second table {}:\n    {}, degrees of freedom {}, scatter (s) {}\n",
+                        visible(s.second_file), plural(s.second->readings, "reading", "readings"),
+                        s.second->degrees_of_freedom, amount(s.second->s, r.unit));
   if (!r.questions.empty() || s.same)
     text += "QUESTIONS, asked at 95 %: a sound instrument gets a NO one time in 20\n";
   for (const FieldQuestion& q : r.questions) text += answer_lines(q, s.stated);

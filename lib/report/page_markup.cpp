@@ -5,13 +5,17 @@
 #include <cstdint>
 
 #include "measure/decimal.h"
+#include "measure/visible_lines.h"
 
 namespace deckmark {
 
 std::string escaped(std::string_view text) {
   std::string out;
   out.reserve(text.size());
-  for (const char c : text) {
+  std::string spaced(text);
+  for (char& c : spaced)
+    if (c == '\n' || c == '\t') c = ' ';
+  for (const char c : visible_lines(std::move(spaced))) {
     switch (c) {
       case '&':
         out += "&amp;";
@@ -28,21 +32,15 @@ std::string escaped(std::string_view text) {
       case '\'':
         out += "&#39;";
         break;
-      case '\n':
-      case '\t':
-        out += ' ';
-        break;
       default:
-        if (static_cast<unsigned char>(c) < 0x20 || c == 0x7F)
-          out += fmt::format("U+{:04X}", static_cast<unsigned>(static_cast<unsigned char>(c)));
-        else
-          out += c;
+        out += c;
     }
   }
   return out;
 }
 
-std::string style_string(std::string_view text) {
+std::string style_string(std::string_view outside) {
+  const std::string text = visible_lines(std::string(outside));
   std::string out;
   for (std::size_t i = 0; i < text.size();) {
     const auto lead = static_cast<unsigned char>(text[i]);

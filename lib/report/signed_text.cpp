@@ -3,14 +3,16 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "measure/visible_lines.h"
+
 namespace deckmark {
 
 namespace {
 
-/// A TOML text in quotes.
+/// A TOML text in quotes, whose characters all show.
 std::string quoted(std::string_view text) {
   std::string out = "\"";
-  for (const char c : text) {
+  for (const char c : visible_lines(std::string(text))) {
     const auto byte = static_cast<unsigned char>(c);
     if (c == '"' || c == '\\') out += '\\';
     if (byte < 0x20 || byte == 0x7F)

@@ -177,7 +177,8 @@ std::string provenance_text(std::string_view program, std::string_view title, st
   std::string text =
       fmt::format("PROVENANCE\n  made by {}\n  job: {}\n  revision: {}\n  read:\n", program,
                   title.empty() ? "(no title)" : title, revision.empty() ? "(none stated)" : revision);
-  for (const InputLine& in : inputs) text += fmt::format("  {}\n    sha256 {}\n", in.name, in.sha256);
+  for (const InputLine& in : inputs)
+    text += fmt::format("  {}\n    sha256 {}\n", visible(in.name), in.sha256);
   return text;
 }
 

@@ -12,9 +12,11 @@
 #include "exporter/batch.h"
 #include "marks/check_pair.h"
 #include "measure/angle_text.h"
+#include "measure/visible_lines.h"
 #include "report/baseline_page.h"
 #include "report/text.h"
 #include "table/digest.h"
+#include "table/meant_word.h"
 #include "work/ground.h"
 #include "work/instrument_parts.h"
 #include "work/left_behind.h"
@@ -176,10 +178,9 @@ class JobRun {
     setups(files, table);
     if (job_.offsets.wanted) {
       table("offsets.csv", offsets_table(job_, found_), all);
-      files.push_back({{out_ / "offset-sheet.txt",
-                        offset_sheet(job_, found_, sha256_hex(csv_of(*points_table(job_, found_))))},
-                       all,
-                       "offset-sheet.txt"});
+      files.push_back({sheet("offset-sheet.txt",
+                             offset_sheet(job_, found_, sha256_hex(csv_of(*points_table(job_, found_))))),
+                       all, "offset-sheet.txt"});
     }
     for (auto& [name, t] : overhead_tables(job_, found_)) table(name, std::move(t), std::nullopt);
     table("changes.csv", changes_table(job_, found_), std::nullopt);
@@ -193,6 +194,11 @@ class JobRun {
     tell_left_behind(place(files), job_.input_paths, messages_);
     tell_lost_numbers();
     return files;
+  }
+
+  /// A text to read: all that it holds shows.
+  OutputFile sheet(const std::string& name, std::string text) const {
+    return {out_ / name, visible_lines(std::move(text))};
   }
 
   /// Setups, their sights, side shots and stake lists; what was planned.
@@ -210,7 +216,7 @@ class JobRun {
         StakeList list = stake_list(job_, found_, i);
         if (!list.lines.empty()) {
           const std::string sheets = fmt::format("stake-{}.txt", name);
-          files.push_back({{out_ / sheets, stake_sheets_of(job_, found_, i, list)}, std::nullopt, sheets});
+          files.push_back({sheet(sheets, stake_sheets_of(job_, found_, i, list)), std::nullopt, sheets});
           table(fmt::format("stake-{}.csv", name), stake_table(job_, found_, std::move(list)), std::nullopt);
         }
       }
@@ -379,7 +385,7 @@ std::vector<std::size_t> chosen_setups(const Job& job, const std::string& name, 
   if (!known && !name.empty())
     messages.problem(
         Where::whole(job.file), "setup",
-        Fault{in_quotes(name), "the name of a setup of the job", nearest_word(name, names).value_or("")});
+        Fault{in_quotes(name), "the name of a setup of the job", meant_word(name, names).value_or("")});
   return out;
 }
 
@@ -531,7 +537,8 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   }
   outcome.text += files_text(lines) + "\n" + stages_text(job, found) + "\n" + cautions_text();
   std::vector<OutputFile> summary;
-  summary.push_back({folder / JobRun::kSummary, outcome.text + "\n" + provenance(job, program)});
+  summary.push_back(
+      {folder / JobRun::kSummary, visible_lines(outcome.text + "\n" + provenance(job, program))});
   batch.stage(std::move(summary));
   if (request.csv)
     outcome.csv = csv_of(job.has_drawing ? *points_table(job, found) : *setup_table(job, found));

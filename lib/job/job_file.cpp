@@ -196,18 +196,28 @@ std::optional<Length> SectionReader::length(std::string_view key, LengthUnit uni
   return std::nullopt;
 }
 
+namespace {
+
+bool has_wrong_sign(Length value, bool zero_allowed) {
+  return value < Length::metres(0) || (!zero_allowed && value == Length::metres(0));
+}
+
+Fault wrong_sign(const std::string& found, bool zero_allowed) {
+  return {found, zero_allowed ? "a length of zero or more" : "a length above zero, such as \"5 mm\"", ""};
+}
+
+}  // namespace
+
 std::optional<Length> SectionReader::tolerance(std::string_view key, bool zero_allowed) {
   const auto value = length(key, LengthUnit::millimetre);
   if (!value) return std::nullopt;
-  if (*value > kFarthest) {
-    problem(key, Fault{in_quotes(find(key)->text),
-                       fmt::format("a length up to {} m", fixed(kFarthest.metres(), 0)), ""});
+  if (has_wrong_sign(*value, zero_allowed)) {
+    problem(key, wrong_sign(find(key)->text, zero_allowed));
     return std::nullopt;
   }
-  if (*value > Length::metres(0) || (zero_allowed && *value == Length::metres(0))) return value;
-  problem(key,
-          Fault{find(key)->text,
-                zero_allowed ? "a length of zero or more" : "a length above zero, such as \"5 mm\"", ""});
+  if (*value <= kFarthest) return value;
+  problem(key, Fault{in_quotes(find(key)->text),
+                     fmt::format("a length up to {} m", fixed(kFarthest.metres(), 0)), ""});
   return std::nullopt;
 }
 
@@ -221,9 +231,14 @@ std::optional<Length> SectionReader::within(std::string_view key, LengthUnit uni
 }
 
 std::optional<Length> SectionReader::possible_sd(std::string_view key, bool zero_allowed) {
-  const auto value = tolerance(key, zero_allowed);
-  if (!value || is_possible_sd(*value)) return value;
-  problem(key, Fault{in_quotes(find(key)->text), possible_sds(zero_allowed), ""});
+  const auto value = length(key, LengthUnit::millimetre);
+  if (!value) return std::nullopt;
+  const bool wrong = has_wrong_sign(*value, zero_allowed);
+  if (!wrong && is_possible_sd(*value)) return value;
+  if (wrong)
+    problem(key, wrong_sign(find(key)->text, zero_allowed));
+  else
+    problem(key, Fault{in_quotes(find(key)->text), possible_sds(zero_allowed), ""});
   return std::nullopt;
 }
 
@@ -235,7 +250,11 @@ std::optional<Length> SectionReader::sd(std::string_view key, bool zero_allowed)
 }
 
 std::optional<Length> SectionReader::permitted(std::string_view key) {
-  const auto value = tolerance(key, false);
+  const auto value = length(key, LengthUnit::millimetre);
+  if (value && has_wrong_sign(*value, false)) {
+    problem(key, wrong_sign(find(key)->text, false));
+    return std::nullopt;
+  }
   if (value && !is_possible_tolerance(*value)) {
     problem(key, Fault{in_quotes(find(key)->text), possible_tolerances(), ""});
     return std::nullopt;

@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 #include "measure/angle_text.h"
 #include "measure/decimal.h"
@@ -112,64 +111,6 @@ std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, st
   if (!shows_exchange)
     text += "  north and east exchanged would read the same here: shoot a control point too\n";
   return text;
-}
-
-namespace {
-constexpr std::string_view kFilesHead = "FILES WRITTEN";
-constexpr std::string_view kLedgerWord = "ledger of numbers: ";
-}  // namespace
-
-std::string files_text(std::span<const FileLine> files) {
-  std::string text = std::string(kFilesHead) + "\n";
-  for (const FileLine& f : files) {
-    text += fmt::format("  {}{}: {}", f.is_ledger ? kLedgerWord : "", f.name,
-                        f.name.ends_with(".txt")    ? "text"
-                        : f.name.ends_with(".html") ? "page"
-                                                    : plural(f.rows, "row", "rows"));
-    if (f.numbers) text += fmt::format(", {} to {}", f.numbers->first, f.numbers->second);
-    text += fmt::format("\n    sha256 {}\n", f.sha256);
-  }
-  return text;
-}
-
-std::vector<std::string> files_of_summary(std::string_view summary) {
-  std::vector<std::string> names;
-  bool inside = false;
-  while (!summary.empty()) {
-    const std::size_t end = std::min(summary.find('\n'), summary.size());
-    std::string_view line = summary.substr(0, end);
-    summary.remove_prefix(std::min(end + 1, summary.size()));
-    if (line == kFilesHead)
-      inside = true;
-    else if (!line.starts_with("  "))
-      inside = false;
-    if (!inside || !line.starts_with("  ") || line.starts_with("   ")) continue;
-    line.remove_prefix(2);
-    const std::string_view name = line.substr(0, line.find(": "));
-    const bool plain = !name.empty() && name.front() != '.' &&
-                       (name.ends_with(".csv") || name.ends_with("-sheet.txt") || name == "report.html") &&
-                       std::ranges::all_of(name, [](char c) {
-                         return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
-                                c == '-' || c == '_' || c == '.';
-                       });
-    if (plain) names.emplace_back(name);
-  }
-  return names;
-}
-
-std::optional<LedgerLine> ledger_of_summary(std::string_view summary) {
-  const std::string head = fmt::format("{}\n  {}", kFilesHead, kLedgerWord);
-  const std::size_t at = summary.find(head);
-  if (at == std::string_view::npos) return std::nullopt;
-  summary.remove_prefix(at + head.size());
-  const std::string_view line = summary.substr(0, summary.find('\n'));
-  const std::size_t colon = line.rfind(": ");
-  if (colon == std::string_view::npos) return std::nullopt;
-  const std::string_view count = line.substr(colon + 2);
-  const auto rows =
-      read_count(count.substr(0, count.find(' ')), 0, std::numeric_limits<std::uint32_t>::max());
-  if (!rows) return std::nullopt;
-  return LedgerLine{std::string(line.substr(0, colon)), static_cast<std::size_t>(*rows)};
 }
 
 std::string provenance_text(std::string_view program, std::string_view title, std::string_view revision,

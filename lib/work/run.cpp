@@ -13,11 +13,13 @@
 #include "marks/check_pair.h"
 #include "measure/angle_text.h"
 #include "report/baseline_page.h"
+#include "report/files_text.h"
 #include "report/text.h"
 #include "table/digest.h"
 #include "work/ground.h"
 #include "work/instrument_parts.h"
 #include "work/output_tables.h"
+#include "work/outputs.h"
 #include "work/overhead.h"
 #include "work/page.h"
 
@@ -49,12 +51,6 @@ void compute(Job& job, Found& found, Messages& messages) {
 }
 
 namespace {
-
-std::string csv_of(const WrittenTable& table) {
-  std::string out;
-  table.write([&out](const char* data, std::size_t size) { out.append(data, size); });
-  return out;
-}
 
 std::string plumb_part(const Job& job, const Found& found) {
   const std::vector<PlumbLine> lines = plumb_lines(job, found);
@@ -112,11 +108,12 @@ std::string stages_text(const Job& job, const Found& found) {
   return text;
 }
 
-/// A planned file and the numbers that it starts and ends with.
+/// A planned file and where it goes.
 struct Planned {
   OutputFile file;
   std::optional<std::pair<std::int64_t, std::int64_t>> numbers;
-  std::string shown;  ///< its name in the summary
+  std::string shown;                ///< its name in the summary
+  std::optional<std::size_t> rows;  ///< of a table
 };
 
 class JobRun {
@@ -128,76 +125,21 @@ class JobRun {
   /// input.
   std::vector<Planned> plan() {
     std::vector<Planned> files;
-    const auto& numbers = found_.issue.numbers;
-    const auto span = std::minmax_element(numbers.begin(), numbers.end());
-    const std::pair<std::int64_t, std::int64_t> all{*span.first, *span.second};
-    files.push_back({{job_.ledger_path, ledger_table(job_, found_)}, all, job_.ledger_file});
-    for (ListFile& list : list_files(job_, found_, messages_)) {
-      const std::string name = list.name;
-      std::optional<std::pair<std::int64_t, std::int64_t>> ends;
-      if (!list.rows.empty()) {
-        const std::int64_t add = list.level == ListFile::Level::deck ? job_.numbers.deck_offset : 0;
-        ends = {numbers[list.rows.front()] + add, numbers[list.rows.back()] + add};
-      }
-      files.push_back({{out_ / name, list_table(job_, found_, std::move(list))}, ends, name});
+    for (Output& o : plan_outputs(job_, found_, messages_)) {
+      const fs::path target = files.empty() ? job_.ledger_path : out_ / o.name;
+      const auto* table = std::get_if<std::unique_ptr<WrittenTable>>(&o.content);
+      const auto rows = table ? std::optional((*table)->rows()) : std::nullopt;
+      files.push_back({{target, std::move(o.content)}, o.numbers, std::move(o.name), rows});
     }
-    const auto table = [&](std::string name, std::unique_ptr<WrittenTable> t,
-                           std::optional<std::pair<std::int64_t, std::int64_t>> ends) {
-      files.push_back({{out_ / name, std::move(t)}, ends, name});
-    };
-    table("points.csv", points_table(job_, found_), all);
-    if (job_.deck_marks_table.table) table("plumb.csv", plumb_table(job_, found_), std::nullopt);
-    if (found_.placed.baseline) table("baseline.csv", baseline_table(job_, found_), std::nullopt);
-    if (job_.ground.ground) table("ground.csv", ground_table(job_, found_), std::nullopt);
-    if (has_checks(found_)) table("checks.csv", checks_table(job_, found_), std::nullopt);
-    if (job_.asbuilt.table) {
-      table("asbuilt.csv", asbuilt_table(job_, found_), std::nullopt);
-      table("causes.csv", causes_table(job_, found_), std::nullopt);
-    }
-    setups(files, table);
-    if (job_.offsets.wanted) {
-      table("offsets.csv", offsets_table(job_, found_), all);
-      files.push_back({{out_ / "offset-sheet.txt",
-                        offset_sheet(job_, found_, sha256_hex(csv_of(*points_table(job_, found_))))},
-                       all,
-                       "offset-sheet.txt"});
-    }
-    for (auto& [name, t] : overhead_tables(job_, found_)) table(name, std::move(t), std::nullopt);
-    table("changes.csv", changes_table(job_, found_), std::nullopt);
     for (const Planned& p : files) keep_inputs(p.file.target, &p == &files.front());
-    for (const std::string_view name : {kPage, kSummary}) keep_inputs(out_ / name, false);
+    for (const std::string_view name : {kPageFile, kSummaryFile}) keep_inputs(out_ / name, false);
     for (std::size_t i = 1; i < files.size(); ++i)
       if (is_same(files[i].file.target, job_.ledger_path)) refuse(files[i].file.target, "the ledger");
-    for (const std::string_view name : {kPage, kSummary})
+    for (const std::string_view name : {kPageFile, kSummaryFile})
       if (is_same(out_ / name, job_.ledger_path)) refuse(out_ / name, "the ledger");
     tell_foreign(files);
     tell_lost_numbers();
     return files;
-  }
-
-  /// Setups, their sights, side shots and stake lists; what was planned.
-  template <class Add>
-  void setups(std::vector<Planned>& files, const Add& table) const {
-    if (has_setups(found_)) {
-      table("setup.csv", setup_table(job_, found_), std::nullopt);
-      table("sights.csv", sights_table(job_, found_), std::nullopt);
-    }
-    for (std::size_t i = 0; i < job_.instrument.setups.size(); ++i) {
-      const std::string& name = job_.instrument.setups[i].name;
-      if (found_.instrument.setups[i]) {
-        if (job_.instrument.setups[i].table)
-          table(fmt::format("shots-{}.csv", name), shots_table(job_, found_, i), std::nullopt);
-        StakeList list = stake_list(job_, found_, i);
-        if (!list.lines.empty()) {
-          const std::string sheets = fmt::format("stake-{}.txt", name);
-          files.push_back({{out_ / sheets, stake_sheets_of(job_, found_, i, list)}, std::nullopt, sheets});
-          table(fmt::format("stake-{}.csv", name), stake_table(job_, found_, std::move(list)), std::nullopt);
-        }
-      }
-      if (found_.instrument.plans[i])
-        table(fmt::format("plan-{}.csv", name), plan_table(job_, found_, planned_list(job_, found_, i)),
-              std::nullopt);
-    }
   }
 
   /// Files that an earlier run named in its summary and this one does not make.
@@ -208,12 +150,10 @@ class JobRun {
       const bool made = std::ranges::any_of(files, [&](const Planned& p) { return p.file.target == target; });
       const bool is_input =
           std::ranges::any_of(job_.input_paths, [&](const fs::path& in) { return is_same(in, target); });
-      if (!made && !is_input && name != kSummary && name != kPage) out.push_back(target);
+      if (!made && !is_input && name != kPageFile) out.push_back(target);
     }
     return out;
   }
-
-  static constexpr std::string_view kPage = "report.html", kSummary = "summary.txt";
 
  private:
   /// Files that stand in the way and that no earlier run names in its summary: they are replaced. What is no
@@ -240,24 +180,27 @@ class JobRun {
   /// A ledger that has fewer numbers than the last run here left in it: numbers would be given to other
   /// points.
   void tell_lost_numbers() const {
-    const auto left = ledger_of_summary(summary());
-    if (!left || left->name != job_.ledger_file || left->rows <= job_.ledger.size()) return;
+    const std::vector<FileLine> lines = read_files_text(summary());
+    const auto left = std::ranges::find_if(lines, &FileLine::is_ledger);
+    if (left == lines.end() || left->name != job_.ledger_file || left->rows <= job_.ledger.size()) return;
     messages_.doubt(
         "numbers that were lost", Where::whole(job_.ledger_file), "file",
         fmt::format("it holds {} number{}, and {} says that the last run left {} in it: numbers that stand "
                     "on the floor would be given to other points; put the ledger of that run back",
-                    job_.ledger.size(), job_.ledger.size() == 1 ? "" : "s", (out_ / kSummary).string(),
-                    left->rows));
+                    job_.ledger.size(), job_.ledger.size() == 1 ? "" : "s", (out_ / kSummaryFile).string(),
+                    *left->rows));
   }
   std::string summary() const {
-    const auto read = read_source(out_ / kSummary, std::string(kSummary));
+    const auto read = read_source(out_ / kSummaryFile, std::string(kSummaryFile));
     const auto* source = std::get_if<std::shared_ptr<const Source>>(&read);
     return source ? std::string((*source)->text()) : "";
   }
-  /// Files named in the summary of an earlier run.
+  /// Files that an earlier run made here, as its summary names them.
   std::set<std::string> earlier() const {
-    const auto names = files_of_summary(summary());
-    return {names.begin(), names.end()};
+    std::set<std::string> names;
+    for (FileLine& line : read_files_text(summary()))
+      if (!line.is_ledger && output_of(line.name)) names.insert(std::move(line.name));
+    return names;
   }
   /// A run that was killed leaves temporary files, and perhaps lists that no summary names yet.
   bool was_killed() const {
@@ -465,20 +408,19 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   digests.get();
   std::vector<FileLine> lines;
   for (std::size_t i = 0; i < staged.size(); ++i)
-    lines.push_back({files[i].shown, staged[i].rows, files[i].numbers, staged[i].sha256, i == 0});
+    lines.push_back({files[i].shown, files[i].rows, files[i].numbers, staged[i].sha256, i == 0});
   // The page names the digest of points.csv, and the summary that of the page.
-  const auto points = std::ranges::find(files, "points.csv", &Planned::shown);
+  const auto points = std::ranges::find(files, kPointsFile, &Planned::shown);
   std::vector<OutputFile> page;
   page.push_back(
-      {folder / JobRun::kPage, page_of(job, found, s.line, program,
-                                       staged[static_cast<std::size_t>(points - files.begin())].sha256)});
-  lines.push_back(
-      {std::string(JobRun::kPage), 0, std::nullopt, batch.stage(std::move(page)).front().sha256, false});
+      {folder / kPageFile, page_of(job, found, s.line, program,
+                                   staged[static_cast<std::size_t>(points - files.begin())].sha256)});
+  lines.push_back({.name = std::string(kPageFile), .sha256 = batch.stage(std::move(page)).front().sha256});
   JobOutcome outcome{s.exit, s.line, "", ""};
   outcome.text = s.line + "\n\n" + changes_part(job, found) + "\n" + check_lines(job, found) + "\n" +
                  files_text(lines) + "\n" + stages_text(job, found) + "\n" + cautions_text();
   std::vector<OutputFile> summary;
-  summary.push_back({folder / JobRun::kSummary, outcome.text + "\n" + provenance(job, program)});
+  summary.push_back({folder / kSummaryFile, outcome.text + "\n" + provenance(job, program)});
   batch.stage(std::move(summary));
   if (request.csv) outcome.csv = csv_of(*points_table(job, found));
   show(outcome);

@@ -22,10 +22,6 @@ namespace {
 
 constexpr std::size_t kOpenAtOnce = 64;
 
-fs::path folder_of(const fs::path& path) {
-  return path.has_parent_path() ? path.parent_path() : fs::path(".");
-}
-
 /// Whatever stands in the way of a file of this name.
 void check_target(const fs::path& target) {
   std::error_code ignored;
@@ -199,26 +195,7 @@ Batch::Batch(const FileCalls& calls) : state_(std::make_unique<State>(calls)) {}
 
 Batch::~Batch() { state_->clean(); }
 
-void Batch::make_folder(const fs::path& folder) {
-  fs::path so_far;
-  for (const fs::path& part : folder) {
-    so_far /= part;
-    std::error_code ignored;
-    if (part.empty() || fs::is_directory(so_far, ignored)) continue;
-    if (retried([&] { return state_->calls.make_folder(so_far.c_str()); }) == 0) {
-      state_->made_folders.push_back(so_far);
-      continue;
-    }
-    const int reason = errno;
-    if (reason == EEXIST && fs::is_directory(so_far, ignored)) continue;  // another process was quicker
-    if (reason == EEXIST || reason == ENOTDIR) {
-      throw SystemFailure(
-          so_far.string() +
-          ": is a file, but a folder is needed here; move it away, or choose another output folder");
-    }
-    throw failure("make the folder", so_far, reason);
-  }
-}
+void Batch::make_folder(const fs::path& folder) { make_folders(state_->calls, folder, state_->made_folders); }
 
 std::vector<StagedFile> Batch::stage(std::vector<OutputFile> files) {
   assert(!state_->committed);

@@ -132,10 +132,22 @@ std::string check_overview(const JobCounts& counts, std::size_t doubts) {
                             doubts ? plural(doubts, "doubt", "doubts") + " (see above)" : "no doubts");
 }
 
-std::string wrapped_line(std::string_view line) {
+std::vector<std::string> verdict_lines(std::string_view verdict) {
+  if (verdict.empty() || verdict.starts_with(kReady)) return {};
+  constexpr std::size_t kMost = 8;  // a sheet has 60 lines
+  std::vector<std::string> lines = wrapped(verdict, 78, verdict.size() + 1);
+  if (lines.size() > kMost) {
+    lines.resize(kMost - 1);
+    lines.emplace_back("... the rest of it: deckmark check");
+  }
+  for (std::size_t i = 1; i < lines.size(); ++i) lines[i].insert(0, "  ");
+  return lines;
+}
+
+std::string verdict_head(std::string_view verdict) {
   std::string text;
-  for (const std::string& part : wrapped(line, 78, 6)) text += (text.empty() ? "" : "  ") + part + "\n";
-  return text;
+  for (const std::string& line : verdict_lines(verdict)) text += line + "\n";
+  return text.empty() ? text : text + "\n";
 }
 
 std::string cautions_text() {

@@ -58,8 +58,14 @@ struct JobCounts {
 };
 std::string check_overview(const JobCounts& counts, std::size_t doubts);
 
-/// A line for paper: broken at blanks, indented.
-std::string wrapped_line(std::string_view line);
+// How the verdict on the whole job begins.
+inline constexpr std::string_view kReady = "READY TO LAY OUT", kNotChecked = "BASELINES NOT CHECKED",
+                                  kStop = "DO NOT LAY OUT";
+/// The verdict of a job that is not READY, for the head of every sheet and text: at most 8 lines of 80
+/// columns. Nothing of a job that is.
+std::vector<std::string> verdict_lines(std::string_view verdict);
+/// The same in one text, with a blank line behind it.
+std::string verdict_head(std::string_view verdict);
 
 /// What is always said before anyone drills.
 std::string cautions_text();

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <system_error>
 
 #include "table/digest.h"
 #include "work/ground.h"
@@ -10,6 +11,8 @@
 #include "work/overhead.h"
 
 namespace deckmark {
+
+namespace fs = std::filesystem;
 
 namespace {
 
@@ -28,7 +31,8 @@ class OutputMaker {
  public:
   using Ends = std::optional<std::pair<std::int64_t, std::int64_t>>;
 
-  OutputMaker(const Job& j, const Found& f, Messages& messages) : job(j), found(f), messages_(messages) {
+  OutputMaker(const Job& j, const Found& f, std::string_view v, Messages& messages)
+      : job(j), found(f), verdict(v), messages_(messages) {
     const auto& numbers = found.issue.numbers;
     const auto span = std::minmax_element(numbers.begin(), numbers.end());
     all = {*span.first, *span.second};
@@ -36,6 +40,7 @@ class OutputMaker {
 
   const Job& job;
   const Found& found;
+  std::string_view verdict;
   Ends all;  ///< smallest and largest number
 
   std::vector<Output> plan() {
@@ -131,7 +136,7 @@ void add_stake_tables(OutputMaker& m) {
 void add_stake_sheets(OutputMaker& m) {
   m.each_setup([&m](std::size_t i) -> std::optional<Content> {
     if (!m.is_computed(i) || m.stakes(i).lines.empty()) return std::nullopt;
-    return stake_sheets_of(m.job, m.found, i, m.stakes(i));
+    return stake_sheets_of(m.job, m.found, i, m.stakes(i), m.verdict);
   });
 }
 void add_plans(OutputMaker& m) {
@@ -247,8 +252,27 @@ const OutputSpec* output_of(std::string_view name) {
   return at == made.end() ? nullptr : &*at;
 }
 
-std::vector<Output> plan_outputs(const Job& job, const Found& found, Messages& messages) {
-  return OutputMaker(job, found, messages).plan();
+std::vector<Output> plan_outputs(const Job& job, const Found& found, std::string_view verdict,
+                                 Messages& messages) {
+  return OutputMaker(job, found, verdict, messages).plan();
+}
+
+fs::path output_folder(const Job& job, const fs::path& out) { return out.empty() ? job.folder / "out" : out; }
+
+bool is_same_file(const fs::path& a, const fs::path& b) {
+  std::error_code bad;
+  if (fs::equivalent(a, b, bad) && !bad) return true;
+  return fs::weakly_canonical(fs::absolute(a, bad), bad) == fs::weakly_canonical(fs::absolute(b, bad), bad);
+}
+
+std::optional<std::string_view> use_of(const Job& job, const fs::path& out, const fs::path& path) {
+  const auto is_path = [&](const fs::path& other) { return is_same_file(other, path); };
+  if (is_path(job.ledger_path)) return "which is the ledger of numbers";
+  if (std::ranges::any_of(job.input_paths, is_path)) return "which the job reads";
+  const fs::path folder = path.has_parent_path() ? path.parent_path() : fs::path(".");
+  if (output_of(path.filename().string()) && is_same_file(folder, output_folder(job, out)))
+    return "which is a name that run writes";
+  return std::nullopt;
 }
 
 std::string csv_of(const WrittenTable& table) {

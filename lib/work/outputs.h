@@ -3,6 +3,7 @@
 /// again, and what is not of this list is never touched.
 
 #include <cstdint>
+#include <filesystem>
 #include <memory>
 #include <optional>
 #include <span>
@@ -43,8 +44,19 @@ struct Output {
   std::optional<std::pair<std::int64_t, std::int64_t>> numbers = {};  ///< of the first and the last row
 };
 
-/// Every file of this job but the page and the summary, in that order. REQUIRES a job that was computed.
-std::vector<Output> plan_outputs(const Job& job, const Found& found, Messages& messages);
+/// Every file of this job but the page and the summary, in that order. `verdict`: the first line of the
+/// summary. REQUIRES a job that was computed.
+std::vector<Output> plan_outputs(const Job& job, const Found& found, std::string_view verdict,
+                                 Messages& messages);
+
+/// `out`, as it was typed; empty: `out` beside the job file.
+std::filesystem::path output_folder(const Job& job, const std::filesystem::path& out);
+/// Two paths of one file, whether or not it is there.
+bool is_same_file(const std::filesystem::path& a, const std::filesystem::path& b);
+/// What a path is to the job, in words behind its name: `which the job reads`; nothing: the job neither reads
+/// it nor can a run write it. `out` as of `output_folder`.
+std::optional<std::string_view> use_of(const Job& job, const std::filesystem::path& out,
+                                       const std::filesystem::path& path);
 
 /// A table as it is written.
 std::string csv_of(const WrittenTable& table);

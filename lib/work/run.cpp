@@ -123,9 +123,9 @@ class JobRun {
 
   /// Every file but the page and the summary, the ledger first. Problems: an output that would replace an
   /// input.
-  std::vector<Planned> plan() {
+  std::vector<Planned> plan(std::string_view verdict) {
     std::vector<Planned> files;
-    for (Output& o : plan_outputs(job_, found_, messages_)) {
+    for (Output& o : plan_outputs(job_, found_, verdict, messages_)) {
       const fs::path target = files.empty() ? job_.ledger_path : out_ / o.name;
       const auto* table = std::get_if<std::unique_ptr<WrittenTable>>(&o.content);
       const auto rows = table ? std::optional((*table)->rows()) : std::nullopt;
@@ -134,9 +134,9 @@ class JobRun {
     for (const Planned& p : files) keep_inputs(p.file.target, &p == &files.front());
     for (const std::string_view name : {kPageFile, kSummaryFile}) keep_inputs(out_ / name, false);
     for (std::size_t i = 1; i < files.size(); ++i)
-      if (is_same(files[i].file.target, job_.ledger_path)) refuse(files[i].file.target, "the ledger");
+      if (is_same_file(files[i].file.target, job_.ledger_path)) refuse(files[i].file.target, "the ledger");
     for (const std::string_view name : {kPageFile, kSummaryFile})
-      if (is_same(out_ / name, job_.ledger_path)) refuse(out_ / name, "the ledger");
+      if (is_same_file(out_ / name, job_.ledger_path)) refuse(out_ / name, "the ledger");
     tell_foreign(files);
     tell_lost_numbers();
     return files;
@@ -149,7 +149,7 @@ class JobRun {
       const fs::path target = out_ / name;
       const bool made = std::ranges::any_of(files, [&](const Planned& p) { return p.file.target == target; });
       const bool is_input =
-          std::ranges::any_of(job_.input_paths, [&](const fs::path& in) { return is_same(in, target); });
+          std::ranges::any_of(job_.input_paths, [&](const fs::path& in) { return is_same_file(in, target); });
       if (!made && !is_input && name != kPageFile) out.push_back(target);
     }
     return out;
@@ -209,11 +209,6 @@ class JobRun {
       if (entry.path().filename().string().starts_with(".deckmark-")) return true;
     return false;
   }
-  static bool is_same(const fs::path& a, const fs::path& b) {
-    std::error_code bad;
-    if (fs::equivalent(a, b, bad) && !bad) return true;
-    return fs::weakly_canonical(fs::absolute(a, bad), bad) == fs::weakly_canonical(fs::absolute(b, bad), bad);
-  }
   void refuse(const fs::path& target, const std::string& what) {
     messages_.problem(
         Where::whole(target.string()), "file",
@@ -226,7 +221,7 @@ class JobRun {
   }
   void keep_inputs(const fs::path& target, bool is_ledger) {
     for (std::size_t i = 0; i < job_.input_paths.size(); ++i)
-      if (!(is_ledger && is_ledger_input(i)) && is_same(target, job_.input_paths[i]))
+      if (!(is_ledger && is_ledger_input(i)) && is_same_file(target, job_.input_paths[i]))
         refuse(target, in_quotes(job_.inputs[i]->name()) + ", which the job reads");
   }
 
@@ -242,9 +237,8 @@ std::string provenance(const Job& job, std::string_view program) {
   return provenance_text(program, job.title, job.revision, inputs);
 }
 
-fs::path output_folder(const Job& job, const fs::path& out) { return out.empty() ? job.folder / "out" : out; }
-
-/// Reads and computes a job for a command that writes nothing.
+/// Reads and computes a job for a command that writes nothing. Its text begins with the verdict on the job,
+/// unless that is READY.
 template <class Show>
 JobOutcome look(const JobRequest& request, Messages& messages, Show show) {
   Job job;
@@ -256,6 +250,7 @@ JobOutcome look(const JobRequest& request, Messages& messages, Show show) {
   JobOutcome outcome{s.exit, s.line, "", ""};
   show(job, found, outcome);
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
+  outcome.text = verdict_head(s.line) + outcome.text;
   return outcome;
 }
 
@@ -290,7 +285,7 @@ std::vector<std::size_t> chosen_setups(const Job& job, const std::string& name, 
 
 JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    (void)JobRun(job, found, output_folder(job, out), messages).plan();
+    (void)JobRun(job, found, output_folder(job, out), messages).plan(outcome.line);
     outcome.text = check_overview({job.marks.size(), job.ties.size(), job.shots.size(), job.deck_marks.size(),
                                    job.control.size()},
                                   messages.doubts()) +
@@ -300,8 +295,9 @@ JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& m
 
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    outcome.text = wrapped_line(outcome.line) + "\n" + baseline_page_text(baseline_page(job, found)) + "\n" +
-                   signature_text(job.revision) + "\n" + cautions_text();
+    if (outcome.line.starts_with(kReady)) outcome.text = outcome.line + "\n\n";
+    outcome.text += baseline_page_text(baseline_page(job, found)) + "\n" + signature_text(job.revision) +
+                    "\n" + cautions_text();
     if (request.csv && found.placed.baseline) outcome.csv = csv_of(*baseline_table(job, found));
   });
 }
@@ -341,7 +337,9 @@ JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
       tell_no_setup(job, request.setup, messages, "a setup with an orientation");
       return;
     }
-    for (const std::size_t i : chosen) outcome.text += stake_part(job, found, i) + "\n";
+    for (const std::size_t i : chosen)
+      outcome.text +=
+          (i == chosen.front() ? "" : verdict_head(outcome.line)) + stake_part(job, found, i) + "\n";
     outcome.text += cautions_text();
     if (request.csv) outcome.csv = csv_of(*stake_table(job, found, stake_list(job, found, chosen.front())));
   });
@@ -388,9 +386,9 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
 
   const fs::path folder = output_folder(job, out);
   JobRun run(job, found, folder, messages);
-  std::vector<Planned> files = run.plan();
-  if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
   const Standing s = standing(job, found);
+  std::vector<Planned> files = run.plan(s.line);
+  if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
 
   Batch batch;
   batch.make_folder(folder);

@@ -72,7 +72,7 @@ void write_tables(JobFolder& job) {
 
 /// How a file comes about, and by taking out what it goes.
 struct Way {
-  const char* pattern;
+  std::string pattern;
   Parts made_with, gone_with;
 };
 

@@ -100,8 +100,9 @@ std::string check_lines(const Job& job, const Found& found) {
   return text(distance(a, b), b - a, "grid north; a GRID distance, as the lists are");
 }
 
-std::string stages_text(const Job& job, const Found& found) {
-  std::string text = baseline_page_text(baseline_page(job, found));
+/// `rest`: where rows stand that find no room in it.
+std::string stages_text(const Job& job, const Found& found, std::string_view rest) {
+  std::string text = baseline_page_text(baseline_page(job, found), rest);
   for (const std::string& part : {ground_part(job, found), deck_part(job, found), overhead_part(job, found),
                                   plumb_part(job, found), setups_part(job, found), asbuilt_part(job, found)})
     if (!part.empty()) text += "\n" + part;
@@ -286,18 +287,20 @@ std::vector<std::size_t> chosen_setups(const Job& job, const std::string& name, 
 JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
     (void)JobRun(job, found, output_folder(job, out), messages).plan(outcome.line);
-    outcome.text = check_overview({job.marks.size(), job.ties.size(), job.shots.size(), job.deck_marks.size(),
-                                   job.control.size()},
-                                  messages.doubts()) +
-                   "\n" + changes_part(job, found) + "\n" + stages_text(job, found);
+    outcome.text =
+        check_overview(
+            {job.marks.size(), job.ties.size(), job.shots.size(), job.deck_marks.size(), job.control.size()},
+            messages.doubts()) +
+        "\n" + changes_part(job, found) + "\n" + stages_text(job, found, "deckmark baseline shows them");
   });
 }
 
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
+    const BaselinePage page = baseline_page(job, found);
     if (outcome.line.starts_with(kReady)) outcome.text = outcome.line + "\n\n";
-    outcome.text += baseline_page_text(baseline_page(job, found)) + "\n" + signature_text(job.revision) +
-                    "\n" + cautions_text();
+    outcome.text += baseline_page_text(page, std::nullopt) + "\n" +
+                    signature_text(acceptance_of(page, outcome.line), job.revision) + "\n" + cautions_text();
     if (request.csv && found.placed.baseline) outcome.csv = csv_of(*baseline_table(job, found));
   });
 }
@@ -416,7 +419,8 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   lines.push_back({.name = std::string(kPageFile), .sha256 = batch.stage(std::move(page)).front().sha256});
   JobOutcome outcome{s.exit, s.line, "", ""};
   outcome.text = s.line + "\n\n" + changes_part(job, found) + "\n" + check_lines(job, found) + "\n" +
-                 files_text(lines) + "\n" + stages_text(job, found) + "\n" + cautions_text();
+                 files_text(lines) + "\n" + stages_text(job, found, "see baseline.csv and checks.csv") +
+                 "\n" + cautions_text();
   std::vector<OutputFile> summary;
   summary.push_back({folder / kSummaryFile, outcome.text + "\n" + provenance(job, program)});
   batch.stage(std::move(summary));

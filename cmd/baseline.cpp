@@ -11,7 +11,7 @@ constexpr OptionSpec kOptions[] = {
     {"sign", "FILE", "freeze this fit under a signature; needs --by and --on"},
     {"by", "TEXT", "who signs"},
     {"on", "DATE", "when, as 2026-11-25 (no clock is read)"},
-    {"accept-outside", "REASON", "sign though something is outside, and why"},
+    {"accept-outside", "REASON", "sign a job that is not READY, and why"},
     {"csv", "", "the stated coordinates as CSV (the columns of baseline.csv)"},
 };
 
@@ -19,9 +19,9 @@ Exit sign(const Arguments& arguments, const Streams& streams) {
   Messages messages;
   bool refused = false;
   const JobRequest request{job_of(arguments), arguments.csv};
-  const JobOutcome outcome =
-      sign_baselines(request, {arguments.sign, arguments.by, arguments.on, arguments.accept_outside},
-                     program_name(), messages, refused);
+  const JobOutcome outcome = sign_baselines(
+      request, {arguments.sign, arguments.by, arguments.on, arguments.accept_outside, arguments.out},
+      program_name(), messages, refused);
   tell(messages, arguments, streams);
   if (messages.has_problems()) return refuse(messages, streams, "nothing was signed");
   if (refused)
@@ -57,8 +57,8 @@ const CommandSpec kBaselineCommand{
     "example: deckmark baseline alder-court\n"
     "example: deckmark baseline alder-court --sign C.toml --by Name --on 2026-11-25\n\n"
     "exit status: 0 within, 1 a tie, the squareness, a length, a dimension or a deck\n"
-    "mark is outside (then --sign is refused without --accept-outside), 2 problems, 3\n"
-    "the system failed.",
+    "mark is outside, 2 problems, 3 the system failed. What is outside or not checked\n"
+    "is not signed without --accept-outside.",
     kOptions,
     run};
 

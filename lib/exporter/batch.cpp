@@ -300,26 +300,7 @@ Batch::~Batch() {
   }
 }
 
-void Batch::make_folder(const fs::path& folder) {
-  fs::path so_far;
-  for (const fs::path& part : folder) {
-    so_far /= part;
-    std::error_code ignored;
-    if (part.empty() || fs::is_directory(so_far, ignored)) continue;
-    if (retried([&] { return state_->calls.make_folder(so_far.c_str()); }) == 0) {
-      state_->made_folders.push_back(so_far);
-      continue;
-    }
-    const int reason = errno;
-    if (reason == EEXIST && fs::is_directory(so_far, ignored)) continue;  // another process was quicker
-    if (reason == EEXIST || reason == ENOTDIR) {
-      throw SystemFailure(
-          so_far.string() +
-          ": is a file, but a folder is needed here; move it away, or choose another output folder");
-    }
-    throw failure("make the folder", so_far, reason);
-  }
-}
+void Batch::make_folder(const fs::path& folder) { make_folders(state_->calls, folder, state_->made_folders); }
 
 void Batch::hold_folder(const fs::path& named) {
   const fs::path folder = named.empty() ? fs::path(".") : named;

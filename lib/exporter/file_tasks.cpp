@@ -36,19 +36,6 @@ void check_block(StagingFile& file, const WrittenTable& table, std::size_t block
                       in_quotes(failure.found) + ", which is not what was written; the disk may be failing");
 }
 
-void check_text(StagingFile& file, const std::string& text) {
-  const auto buffer = std::make_unique<char[]>(kPieceBytes);
-  std::size_t at = 0;
-  for (;;) {
-    const std::size_t got = file.read(buffer.get(), kPieceBytes, static_cast<std::int64_t>(at));
-    if (got == 0 && at == text.size()) return;
-    if (got == 0 || got > text.size() - at || std::memcmp(buffer.get(), text.data() + at, got) != 0) break;
-    at += got;
-  }
-  throw SystemFailure(file.target().string() + ": read back after writing, the text differs near byte " +
-                      std::to_string(at) + "; the disk may be failing");
-}
-
 }  // namespace
 
 std::size_t FileTask::blocks() const {
@@ -99,7 +86,7 @@ void FileTask::abandon() {
 
 void FileTask::check(std::size_t block) {
   const WrittenTable* table = table_of(output_);
-  if (!table) return check_text(*file_, std::get<std::string>(output_.content));
+  if (!table) return file_->check(std::get<std::string>(output_.content));
   // Behind the last block a byte too many is found as well.
   const std::int64_t end =
       block + 1 < begins_.size() ? begins_[block + 1] : std::numeric_limits<std::int64_t>::max();

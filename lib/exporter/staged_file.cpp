@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <atomic>
+#include <cstring>
 #include <memory>
 #include <system_error>
 #include <utility>
@@ -21,10 +22,6 @@ constexpr std::size_t kNameBytes = 255;
 constexpr unsigned kPermissions = 0777;
 constexpr std::int64_t kWriteBackBytes = 8 << 20;
 constexpr int kNamesTried = 1000;
-
-bool cannot_link(int reason) {
-  return reason == EPERM || reason == EOPNOTSUPP || reason == ENOSYS || reason == EMLINK || reason == EXDEV;
-}
 
 /// A descriptor that is only read, closed at the end of its scope.
 struct ReadOnly {
@@ -71,8 +68,8 @@ void copy_file(const FileCalls& calls, const fs::path& target, std::string& back
 
 }  // namespace
 
-fs::path folder_of(const fs::path& path) {
-  return path.has_parent_path() ? path.parent_path() : fs::path(".");
+bool cannot_link(int reason) {
+  return reason == EPERM || reason == EOPNOTSUPP || reason == ENOSYS || reason == EMLINK || reason == EXDEV;
 }
 
 std::string reason_text(int reason) {
@@ -148,6 +145,31 @@ std::vector<fs::path> hidden_files(const fs::path& folder, HiddenFile kind) {
   return out;
 }
 
+fs::path folder_of(const fs::path& path) {
+  return path.has_parent_path() ? path.parent_path() : fs::path(".");
+}
+
+void make_folders(const FileCalls& calls, const fs::path& folder, std::vector<fs::path>& made) {
+  fs::path so_far;
+  for (const fs::path& part : folder) {
+    so_far /= part;
+    std::error_code ignored;
+    if (part.empty() || fs::is_directory(so_far, ignored)) continue;
+    if (retried([&] { return calls.make_folder(so_far.c_str()); }) == 0) {
+      made.push_back(so_far);
+      continue;
+    }
+    const int reason = errno;
+    if (reason == EEXIST && fs::is_directory(so_far, ignored)) continue;  // another process was quicker
+    if (reason == EEXIST || reason == ENOTDIR) {
+      throw SystemFailure(
+          so_far.string() +
+          ": is a file, but a folder is needed here; move it away, or choose another output folder");
+    }
+    throw failure("make the folder", so_far, reason);
+  }
+}
+
 void flush_folder(const FileCalls& calls, const fs::path& folder) {
   if (retried([&] { return calls.flush_folder(folder.c_str()); }) != 0)
     throw failure("write the folder", folder, errno);
@@ -215,6 +237,11 @@ StagingFile::StagingFile(const FileCalls& calls, const fs::path& target, std::st
   throw failure("write", target_, errno);
 }
 
+StagingFile::StagingFile(const FileCalls& calls, const fs::path& target)
+    : calls_(calls), target_(target), fd_(retried([&] { return calls.open_new(target.c_str()); })) {
+  if (fd_ < 0 && errno != EEXIST) throw failure("write", target_, errno);
+}
+
 /// A file that stood there was perhaps closed to others, or open to a group, on purpose.
 void StagingFile::take_mode() {
   struct stat before {};
@@ -255,6 +282,19 @@ std::size_t StagingFile::read(char* data, std::size_t size, std::int64_t offset)
   const long got = retried([&] { return calls_.read_at(fd_, data, size, offset); });
   if (got < 0) throw failure("read back", target_, errno);
   return static_cast<std::size_t>(got);
+}
+
+void StagingFile::check(const std::string& text) {
+  const auto buffer = std::make_unique<char[]>(kPieceBytes);
+  std::size_t at = 0;
+  for (;;) {
+    const std::size_t got = read(buffer.get(), kPieceBytes, static_cast<std::int64_t>(at));
+    if (got == 0 && at == text.size()) return;
+    if (got == 0 || got > text.size() - at || std::memcmp(buffer.get(), text.data() + at, got) != 0) break;
+    at += got;
+  }
+  throw SystemFailure(target_.string() + ": read back after writing, the text differs near byte " +
+                      std::to_string(at) + "; the disk may be failing");
 }
 
 void StagingFile::close() {

@@ -52,8 +52,13 @@ std::optional<HiddenName> hidden_name(std::string_view name);
 /// Hidden files of one kind in a folder.
 std::vector<std::filesystem::path> hidden_files(const std::filesystem::path& folder, HiddenFile kind);
 
+/// Makes the folder and its parents where they are missing; adds those that it made.
+void make_folders(const FileCalls& calls, const std::filesystem::path& folder,
+                  std::vector<std::filesystem::path>& made);
 void flush_folder(const FileCalls& calls, const std::filesystem::path& folder);
 
+/// The reason why a file system gives no second name to a file.
+bool cannot_link(int reason);
 /// Gives the file at `target` a second, hidden name beside it, which is left empty where there is no such
 /// file. A file system without hard links gets a copy.
 void back_up_file(const FileCalls& calls, const std::filesystem::path& target, std::string& backup);
@@ -68,16 +73,21 @@ class StagingFile {
   /// has the permission bits of what stands at the target.
   StagingFile(const FileCalls& calls, const std::filesystem::path& target, std::string& temporary,
               HiddenFile kind = HiddenFile::part);
+  /// Under its own name, where nothing has that name; else `is_open` is false.
+  StagingFile(const FileCalls& calls, const std::filesystem::path& target);
   ~StagingFile();
   StagingFile(const StagingFile&) = delete;
   StagingFile& operator=(const StagingFile&) = delete;
 
   const std::filesystem::path& target() const { return target_; }
+  bool is_open() const { return fd_ >= 0; }
   std::int64_t size() const { return size_; }
   void write(const char* data, std::size_t size);
   void flush();
   /// Bytes read; 0 at the end of the file.
   std::size_t read(char* data, std::size_t size, std::int64_t offset);
+  /// Reads all back and compares. Throws SystemFailure where it differs.
+  void check(const std::string& text);
   void close();
 
  private:

@@ -37,6 +37,7 @@ struct PrintedDimension {
 /// A fit that was signed, as its file states it.
 struct SignedBaselines {
   std::string title, revision, by, on, accepted_outside;
+  std::string standing;  ///< the verdict on the job for which a reason was given; empty: none was needed
   std::string ties_file, ties_sha256;
   std::string held;  ///< both, x or y
   bool scale_free = false;

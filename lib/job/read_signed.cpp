@@ -3,13 +3,12 @@
 #include <cmath>
 
 #include "job/read_baseline.h"
-#include "table/digest.h"
+#include "table/seal.h"
 
 namespace deckmark {
 
 namespace {
 
-constexpr std::string_view kSeal = "[seal]\n";
 constexpr std::string_view kExpected = "a file that deckmark baseline --sign wrote, unchanged";
 
 /// Takes values out of the parsed file; one that is missing or of another kind spoils it all.
@@ -19,6 +18,11 @@ class SignedReader {
 
   std::string text(std::string_view section, std::string_view key) {
     return take(section, key, JobValue::Kind::text).text;
+  }
+  /// A key that earlier versions did not write.
+  std::string text_if_there(std::string_view section, std::string_view key) const {
+    const JobValue* value = find(section, key);
+    return value && value->kind == JobValue::Kind::text ? value->text : "";
   }
   bool flag(std::string_view section, std::string_view key) {
     return take(section, key, JobValue::Kind::flag).flag;
@@ -71,6 +75,7 @@ SignedBaselines taken(SignedReader& in) {
   out.by = in.text("signed", "by");
   out.on = in.text("signed", "on");
   out.accepted_outside = in.text("signed", "accepted_outside");
+  out.standing = in.text_if_there("signed", "standing");
   out.ties_file = in.text("signed", "ties");
   out.ties_sha256 = in.text("signed", "ties_sha256");
   out.held = in.text("fit", "held");
@@ -86,27 +91,50 @@ SignedBaselines taken(SignedReader& in) {
   return out;
 }
 
+/// Why a text is not the one that was signed, and what to do about it; nothing where it is.
+std::optional<Fault> fault_of(SealState state) {
+  const auto fault = [](std::string_view found, std::string_view suggestion) {
+    return Fault{std::string(found), std::string(kExpected), std::string(suggestion)};
+  };
+  constexpr std::string_view kAgain =
+      "getting the file again from whoever signed it, packed if it goes by mail";
+  switch (state) {
+    case SealState::whole:
+      return std::nullopt;
+    case SealState::line_ends:
+      return fault("line ends that were changed after it was signed, perhaps by mail", kAgain);
+    case SealState::reflowed:
+      return fault("lines that were broken, quoted or given blanks after it was signed, perhaps by mail",
+                   kAgain);
+    case SealState::added_to:
+      return fault("text behind the seal, which nobody signed", kAgain);
+    case SealState::changed:
+      return fault("a text that does not fit its seal: it was changed after it was signed", kAgain);
+    case SealState::not_sealed:
+      break;
+  }
+  return fault("a file without all that is signed: no seal ends it",
+               "getting the whole file from whoever signed it");
+}
+
 }  // namespace
 
 void read_signed(const TableKey& key, Job& job, TableLoader& tables, Messages& messages) {
   const auto source = tables.fetch(key, "a signed file");
   if (!source) return;
   job.checks.signed_file = key.path;
+  // The seal first: what a mail did to the text is told as such, not as faults of its lines.
+  const auto refuse = [&](Fault fault) {
+    messages.problem(Where::whole(source->name()), "file", std::move(fault));
+  };
+  if (auto fault = fault_of(seal_state(source->text()))) return refuse(std::move(*fault));
   const auto root = parse_job_file(source, messages);
   if (!root) return;
-  const auto refuse = [&](std::string found, std::string suggestion) {
-    messages.problem(Where::whole(source->name()), "file",
-                     Fault{std::move(found), std::string(kExpected), std::move(suggestion)});
-  };
   SignedReader in(*root);
   const SignedBaselines fit = taken(in);
-  const std::string seal = in.text("seal", "sha256");
-  const std::size_t at = source->text().rfind(kSeal);
-  if (!in.is_whole() || at == std::string_view::npos || !(fit.scale > 0))
-    return refuse("a file without all that is signed", "deckmark baseline --sign FILE --by TEXT --on DATE");
-  if (sha256_hex(source->text().substr(0, at)) != seal)
-    return refuse("a text that does not fit its seal: it was changed after it was signed",
-                  "the file as it was signed");
+  if (!in.is_whole() || !(fit.scale > 0))
+    return refuse(Fault{"a file without all that is signed", std::string(kExpected),
+                        "deckmark baseline --sign FILE --by TEXT --on DATE"});
   if (fit.mirrored != job.mirrored) {
     messages.problem(
         job.keys["baselines.signed"], "baselines.signed",

@@ -10,13 +10,14 @@
 #include "measure/decimal.h"
 #include "measure/length_text.h"
 #include "report/pieces.h"
+#include "report/text.h"
 #include "report/words.h"
 
 namespace deckmark {
 
 namespace {
 
-constexpr std::size_t kRows = 16;  // of the table, so that all stands on one sheet
+constexpr std::size_t kRows = 16;  // of the table, where the rest stands elsewhere
 constexpr std::size_t kWhat = 15;  // characters of a row's name
 constexpr std::size_t kNames = 4;  // told one by one
 
@@ -44,7 +45,7 @@ std::string small(const BaselinePage& page, const std::optional<Length>& value) 
   return value ? short_length(*value, page.site_unit) : "-";
 }
 
-std::string table_text(const BaselinePage& page) {
+std::string table_text(const BaselinePage& page, std::optional<std::string_view> rest) {
   if (page.lines.empty()) return "";
   const std::string_view unit = unit_word(page.site_unit), mm = short_unit(page.site_unit);
   std::string text =
@@ -53,7 +54,7 @@ std::string table_text(const BaselinePage& page) {
   text += fmt::format("  {} {:>10} {:>10} {:>7} {:>6} {:>7} {:>6} verdict\n", column("", kWhat), unit, unit,
                       mm, "job", "set-out", "to");
   std::vector<PermittedBy> sources;
-  const std::vector<std::size_t> rows = shown_rows(page.lines, kRows);
+  const std::vector<std::size_t> rows = shown_rows(page.lines, rest ? kRows : page.lines.size());
   for (const std::size_t i : rows) {
     const PageLine& l = page.lines[i];
     auto at = std::find(sources.begin(), sources.end(), l.by);
@@ -63,7 +64,8 @@ std::string table_text(const BaselinePage& page) {
                         stated_text(page, l), found_text(page, l), small(page, l.off), small(page, l.by_job),
                         small(page, l.by_setout), small(page, l.good_to), verdict_word(l.verdict), letter);
   }
-  if (const std::string left = left_out_words(page.lines, rows); !left.empty()) text += "  " + left + "\n";
+  if (const std::string left = left_out_words(page.lines, rows, rest.value_or("")); !left.empty())
+    text += "  " + left + "\n";
   text +=
       "  off: of a tie stated minus found; else found minus stated. Of two limits the\n  tighter decides. "
       "good to: within this, 95 times in 100.\n";
@@ -95,7 +97,9 @@ std::string signed_by(const SignedWords& s) {
       fmt::format("Signed by {} on {} for revision {}: this fit is used unchanged.", visible(s.by),
                   visible(s.on), s.revision.empty() ? "(none)" : visible(s.revision));
   if (!s.accepted_outside.empty())
-    text += fmt::format(" Accepted though outside: {}.", visible(s.accepted_outside));
+    text += fmt::format(" Accepted though {}: {}.",
+                        s.standing.starts_with(kNotChecked) ? "not checked" : "not within",
+                        visible(s.accepted_outside));
   return text;
 }
 
@@ -239,7 +243,8 @@ std::vector<std::size_t> shown_rows(const std::vector<PageLine>& lines, std::siz
   return order;
 }
 
-std::string left_out_words(const std::vector<PageLine>& lines, const std::vector<std::size_t>& shown) {
+std::string left_out_words(const std::vector<PageLine>& lines, const std::vector<std::size_t>& shown,
+                           std::string_view rest) {
   if (shown.size() >= lines.size()) return "";
   std::size_t outside = 0, unsure = 0;
   for (std::size_t i = 0, next = 0; i < lines.size(); ++i) {
@@ -253,7 +258,7 @@ std::string left_out_words(const std::vector<PageLine>& lines, const std::vector
   std::string text = fmt::format("and {} more, ", lines.size() - shown.size());
   if (outside > 0) text += fmt::format("{} of them OUTSIDE{}", outside, unsure > 0 ? ", " : "");
   if (unsure > 0) text += fmt::format("{} unsure", unsure);
-  return text + (outside + unsure == 0 ? "within" : "") + ": see baseline.csv and checks.csv";
+  return fmt::format("{}{}: {}", text, outside + unsure == 0 ? "within" : "", rest);
 }
 
 std::string stated_text(const BaselinePage& page, const PageLine& line) {
@@ -291,23 +296,54 @@ std::string without_ties_text(WithoutTies place, bool mirrored) {
                      mirrored ? "-" : "");
 }
 
-std::string baseline_page_text(const BaselinePage& page) {
+std::string baseline_page_text(const BaselinePage& page, std::optional<std::string_view> rest) {
   std::string findings;
   for (const std::string& sentence : baseline_findings(page)) {
-    const std::vector<std::string> lines = wrapped(sentence, 76, 4);
+    const std::vector<std::string> lines = wrapped(sentence, 76, 8);
     for (std::size_t i = 0; i < lines.size(); ++i) findings += (i == 0 ? "  " : "    ") + lines[i] + "\n";
   }
-  return head_text(page) + table_text(page) + (findings.empty() ? "" : "\n" + findings);
+  return head_text(page) + table_text(page, rest) + (findings.empty() ? "" : "\n" + findings);
 }
 
-std::string signature_text(const std::string& revision) {
-  return fmt::format(
-      "{}\n\n  name ______________________ signature ______________________ date ____________\n\n  "
-      "instrument and serial ____________________________ weather, tape _____________\n"
-      "\n  stop and call _______________________\n  Numbers are computed; the signature is yours.\n",
-      cut(fmt::format("I accept these baselines for layout of revision {}.",
-                      revision.empty() ? "________" : visible(revision)),
-          80));
+Acceptance acceptance_of(const BaselinePage& page, std::string_view verdict) {
+  if (page.signature) return Acceptance::signed_already;
+  if (verdict.starts_with(kStop)) return Acceptance::stopped;
+  if (page.lines.empty()) return Acceptance::nothing;
+  return verdict.starts_with(kReady) ? Acceptance::plain : Acceptance::with_reason;
+}
+
+bool can_be_accepted(Acceptance acceptance) {
+  return acceptance == Acceptance::plain || acceptance == Acceptance::with_reason;
+}
+
+std::string acceptance_words(Acceptance acceptance, const std::string& revision) {
+  const std::string accept = fmt::format("I accept these baselines for layout of revision {}",
+                                         revision.empty() ? "________" : visible(revision));
+  switch (acceptance) {
+    case Acceptance::plain:
+      return accept + ".";
+    case Acceptance::with_reason:
+      return accept + " though NOT CHECKED, because";
+    case Acceptance::stopped:
+      return "Nothing to accept here: DO NOT LAY OUT.";
+    case Acceptance::signed_already:
+      return "Nothing to accept here: signed already.";
+    case Acceptance::nothing:
+      break;
+  }
+  return "Nothing to accept here: no ties and no lengths.";
+}
+
+std::string signature_text(Acceptance acceptance, const std::string& revision) {
+  std::string text;
+  for (const std::string& line : wrapped(acceptance_words(acceptance, revision), 80, 3)) text += line + "\n";
+  if (acceptance == Acceptance::with_reason) text += "\n  reason " + std::string(71, '_') + "\n";
+  if (can_be_accepted(acceptance))
+    text +=
+        "\n  name ______________________ signature ______________________ date ____________\n\n  "
+        "instrument and serial ____________________________ weather, tape _____________\n";
+  text += "\n  stop and call _______________________\n";
+  return can_be_accepted(acceptance) ? text + "  Numbers are computed; the signature is yours.\n" : text;
 }
 
 }  // namespace deckmark

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "baseline/assurance.h"
@@ -48,6 +49,7 @@ struct PageWrong {
 /// A signature under an earlier fit.
 struct SignedWords {
   std::string by, on, revision, accepted_outside;
+  std::string standing = {};  ///< the verdict for which the reason was given; empty where none was kept
 };
 
 /// Where the drawing lies on site in a job without ties.
@@ -82,21 +84,37 @@ struct BaselinePage {
   LengthUnit site_unit = LengthUnit::metre, drawing_unit = LengthUnit::metre;
 };
 
-/// What was found: table and findings.
-std::string baseline_page_text(const BaselinePage& page);
+/// What was found: table and findings. `rest`: where the rows stand for which a sheet has no room; nothing:
+/// all rows stand here, as on a page that can be signed they must.
+std::string baseline_page_text(const BaselinePage& page, std::optional<std::string_view> rest);
 
 /// Rows that are shown where there is room for `most`: what is outside, then what is unsure and the
 /// squareness, then what uses most of what is permitted; in their order.
 std::vector<std::size_t> shown_rows(const std::vector<PageLine>& lines, std::size_t most);
-/// What the rows not shown say; empty where all are.
-std::string left_out_words(const std::vector<PageLine>& lines, const std::vector<std::size_t>& shown);
+/// What the rows not shown say, and where they stand; empty where all are shown.
+std::string left_out_words(const std::vector<PageLine>& lines, const std::vector<std::size_t>& shown,
+                           std::string_view rest);
 /// Cells of a row.
 std::string stated_text(const BaselinePage& page, const PageLine& line);
 std::string found_text(const BaselinePage& page, const PageLine& line);
 std::string_view permitted_words(PermittedBy by);
 /// Sentences on what was found.
 std::vector<std::string> baseline_findings(const BaselinePage& page);
-/// Where it is signed.
-std::string signature_text(const std::string& revision);
+
+/// What a person may put a name to.
+enum class Acceptance : std::uint8_t {
+  plain,
+  with_reason,     ///< not all is checked
+  stopped,         ///< DO NOT LAY OUT
+  signed_already,  ///< the page shows a signed fit
+  nothing,         ///< no row was judged
+};
+/// `verdict`: of the whole job.
+Acceptance acceptance_of(const BaselinePage& page, std::string_view verdict);
+bool can_be_accepted(Acceptance acceptance);
+/// The sentence that is signed, or why there is none.
+std::string acceptance_words(Acceptance acceptance, const std::string& revision);
+/// The foot of the page: that sentence, with lines to fill where there is something to sign.
+std::string signature_text(Acceptance acceptance, const std::string& revision);
 
 }  // namespace deckmark

@@ -49,6 +49,7 @@ struct StakeEntry {
 };
 struct StakeSheet {
   std::string_view title, revision, setup, mark;
+  std::string_view standing = {};     ///< the first line of the summary; of a list for paper
   Verdict verdict = Verdict::within;  ///< of the setup
   const SetupResult* result = nullptr;
   std::vector<StakeEntry> entries;

@@ -57,8 +57,7 @@ std::vector<std::string> head_lines(const SheetHead& head, std::size_t page, std
     else
       lines.push_back(text);
   }
-  if (!head.standing.starts_with("READY"))
-    for (std::string& line : wrapped(head.standing, kWidth, 2)) lines.push_back(std::move(line));
+  for (std::string& line : verdict_lines(head.standing)) lines.push_back(std::move(line));
   lines.emplace_back(kWidth, '=');
   return lines;
 }

@@ -98,18 +98,26 @@ void style(Markup& m, const JobPage& page) {
   std::string left(page.title.empty() ? "deckmark" : style_string(page.title));
   if (!page.revision.empty()) left += " \\00007c  revision " + style_string(page.revision);
   if (!page.list_id.empty()) left += " \\00007c  points.csv " + style_string(page.list_id);
-  m.raw(
-      fmt::format("@page{{margin:13mm 12mm 16mm;@bottom-left{{content:\"{}\";font:8pt "
-                  "sans-serif}}@bottom-right{{content:\"page \" counter(page) \" of \" "
-                  "counter(pages);font:8pt sans-serif}}}}\n",
-                  left));
+  // Every sheet of a printed page says in its head that the job is not ready.
+  const std::string head =
+      page.line.starts_with(kReady) ? "" : style_string(cut(page.line, 600));  // what a margin of 24 mm holds
+  m.raw(fmt::format(
+      "@page{{margin:{} 12mm 16mm;{}@bottom-left{{content:\"{}\";font:8pt "
+      "sans-serif}}@bottom-right{{content:\"page \" counter(page) \" of \" "
+      "counter(pages);font:8pt sans-serif}}}}\n",
+      head.empty() ? "13mm" : "24mm",
+      head.empty() ? ""
+                   : fmt::format("@top-left{{content:\"{}\";width:100%;text-align:left;font:bold 8pt "
+                                 "sans-serif}}",
+                                 head),
+      left));
   m.close().line();
 }
 
 void standing(Markup& m, std::string_view line) {
   const std::size_t colon = std::min(line.find(": "), line.size());
   const std::string_view word = line.substr(0, colon), reason = line.substr(colon);
-  const bool stop = word == "DO NOT LAY OUT", ready = word == "READY TO LAY OUT";
+  const bool stop = word == kStop, ready = word == kReady;
   m.open("p", stop ? "class=\"standing stop\"" : ready ? "class=\"standing\"" : "class=\"standing open\"");
   m.element("strong", word).text(reason).close().line();
 }

@@ -56,12 +56,13 @@ void baseline_rows(Markup& m, const BaselinePage& page, const std::vector<std::s
   }
 }
 
-void signature(Markup& m, const JobPage& page) {
+void signature(Markup& m, const JobPage& page, Acceptance acceptance) {
+  const std::string words = acceptance_words(acceptance, std::string(page.revision));
+  if (!can_be_accepted(acceptance)) return paragraph(m, words);
   m.open("div", "class=\"sign-off\"");
-  paragraph(m, page.revision.empty()
-                   ? "I accept these baselines for layout."
-                   : fmt::format("I accept these baselines for layout of revision {}.", page.revision));
+  paragraph(m, words);
   m.open("p", "class=\"lines\"");
+  if (acceptance == Acceptance::with_reason) m.element("span", "reason").element("span", "");
   for (const std::string_view what :
        {"name", "signature", "date", "instrument and serial number", "stop and call"})
     m.element("span", what);
@@ -152,6 +153,7 @@ void plumb_section(Markup& m, const JobPage& page) {
 
 void baseline_section(Markup& m, const JobPage& job) {
   const BaselinePage& page = job.baselines;
+  const Acceptance acceptance = acceptance_of(page, job.line);
   open_section(m, "Baselines");
   if (!page.fit)
     paragraph(m, sentence(without_ties_text(page.without_ties, page.mirrored)) + " Nothing checks that.");
@@ -160,11 +162,12 @@ void baseline_section(Markup& m, const JobPage& job) {
     open_table(m, {"what", fmt::format("#stated, {}", w), fmt::format("#found, {}", w),
                    fmt::format("#off, {}", u), fmt::format("#permitted, {}", u),
                    fmt::format("#good to, {} (95 %)", u), "verdict", "limit from"});
-    const std::vector<std::size_t> rows = shown_rows(page.lines, kBaselineRows);
+    const std::vector<std::size_t> rows =
+        shown_rows(page.lines, can_be_accepted(acceptance) ? page.lines.size() : kBaselineRows);
     baseline_rows(m, page, rows);
     close_table(m);
-    if (const std::string left = left_out_words(page.lines, rows); !left.empty())
-      paragraph(m, sentence(left), "class=\"told\"");
+    const std::string left = left_out_words(page.lines, rows, "see baseline.csv and checks.csv");
+    if (!left.empty()) paragraph(m, sentence(left), "class=\"told\"");
     paragraph(
         m, "Off: of a tie stated minus found, else found minus stated. Good to: how well the others know it.",
         "class=\"told\"");
@@ -174,7 +177,7 @@ void baseline_section(Markup& m, const JobPage& job) {
     for (const std::string& finding : findings) m.element("li", finding);
     m.close().line();
   }
-  if (page.fit && !page.signature) signature(m, job);
+  signature(m, job, acceptance);
   m.close().line();
 }
 

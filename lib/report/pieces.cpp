@@ -30,6 +30,18 @@ std::string cut(std::string_view text, std::size_t width) {
   return shown_width(text) <= width ? std::string(text) : column(text, width);
 }
 
+namespace {
+
+/// Bytes of the first characters of a text.
+std::size_t bytes_of(std::string_view text, std::size_t characters) {
+  std::size_t i = 0;
+  for (std::size_t shown = 0; i < text.size(); ++i)
+    if ((static_cast<unsigned char>(text[i]) & 0xC0) != 0x80 && shown++ == characters) break;
+  return i;
+}
+
+}  // namespace
+
 std::vector<std::string> wrapped(std::string_view text, std::size_t width, std::size_t most) {
   std::vector<std::string> lines;
   while (shown_width(text) > width && lines.size() + 1 < most) {
@@ -38,7 +50,12 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t width, std::
          blank != std::string_view::npos && shown_width(text.substr(0, blank)) <= width;
          blank = text.find(' ', blank + 1))
       at = blank;
-    if (at == std::string_view::npos) break;
+    if (at == std::string_view::npos || at == 0) {  // one long word
+      const std::size_t end = bytes_of(text, width);
+      lines.emplace_back(text.substr(0, end));
+      text.remove_prefix(end);
+      continue;
+    }
     lines.emplace_back(text.substr(0, at));
     text.remove_prefix(at + 1);
   }

@@ -19,7 +19,8 @@ std::string column(std::string_view text, std::size_t width);
 std::size_t shown_width(std::string_view text);
 /// The same as `column`, without padding.
 std::string cut(std::string_view text, std::size_t width);
-/// A text over several lines, broken at blanks; the last one is cut where more than `most` would be needed.
+/// A text over several lines, broken at blanks, a word longer than a line where it must; the last one is cut
+/// where more than `most` would be needed.
 std::vector<std::string> wrapped(std::string_view text, std::size_t width, std::size_t most);
 /// A text in lines of 80 characters, broken at blanks, with what begins the first and the others.
 std::string folded(std::string_view first, std::string_view next, std::string_view text);

@@ -66,20 +66,18 @@ std::string signed_body(const SignedText& t) {
       "# Signed baselines. Lengths in metres, azimuth in degrees. Do not edit: the seal at the end\n# would "
       "no longer fit. To use this fit, name the file under [baselines] signed of the job.\n\n";
   text += fmt::format(
-      "[signed]\ntitle = {}\nrevision = {}\nby = {}\non = {}\naccepted_outside = {}\nties = {}\nties_sha256 "
+      "[signed]\ntitle = {}\nrevision = {}\nby = {}\non = {}\naccepted_outside = {}\n{}ties = "
+      "{}\nties_sha256 "
       "= {}\nprogram = {}\n\n",
       quoted(t.title), quoted(t.revision), quoted(t.by), quoted(t.on), quoted(t.accepted_outside),
-      quoted(t.ties_file), quoted(t.ties_sha256), quoted(t.program));
+      t.standing.empty() ? "" : fmt::format("standing = {}\n", quoted(t.standing)), quoted(t.ties_file),
+      quoted(t.ties_sha256), quoted(t.program));
   text += fit_section(*t.fit);
   for (const TieRow& r : t.fit->rows) text += tie_section(r, t.marks[r.tie]);
   for (const SignedRow& c : t.checks) text += check_section(c);
   for (const auto& [name, sha256] : t.inputs)
     text += fmt::format("\n[[input]]\nfile = {}\nsha256 = {}\n", quoted(name), quoted(sha256));
   return text + "\n";
-}
-
-std::string signed_seal(std::string_view body_sha256) {
-  return fmt::format("[seal]\nsha256 = \"{}\"\n", body_sha256);
 }
 
 }  // namespace deckmark

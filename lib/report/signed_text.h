@@ -1,6 +1,5 @@
 #pragma once
-/// The file that a signature leaves: TOML, lengths in metres, sealed by a digest of all that stands before
-/// the seal.
+/// What a signature leaves: TOML, lengths in metres; `table/seal` seals it.
 
 #include <span>
 #include <string>
@@ -19,7 +18,8 @@ struct SignedRow {
 };
 
 struct SignedText {
-  std::string program, title, revision, by, on, accepted_outside;
+  std::string program, title, revision, by, on;
+  std::string accepted_outside, standing;  ///< the reason, and the verdict on the job that it was given for
   std::string ties_file, ties_sha256;
   const BaselineResult* fit = nullptr;  ///< solved
   std::vector<std::string> marks;       ///< names of the ties
@@ -29,7 +29,5 @@ struct SignedText {
 
 /// All but the seal; numbers so that reading gives the same doubles.
 std::string signed_body(const SignedText& text);
-/// The seal that ends the file.
-std::string signed_seal(std::string_view body_sha256);
 
 }  // namespace deckmark

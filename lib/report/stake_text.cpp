@@ -232,6 +232,7 @@ std::vector<std::string> sheet_head(const StakeSheet& sheet, std::size_t page, s
   std::vector<std::string> lines{
       fmt::format("{} | {}", cut(sheet_name(sheet), kWidth - number.size() - 3), number),
       cut(job_name(sheet), kWidth), std::string(kToFill)};
+  for (std::string& l : verdict_lines(sheet.standing)) lines.push_back(std::move(l));
   for (const std::string& l : lines_of(standing_lines(sheet))) lines.push_back(l.substr(2));
   lines.emplace_back(kWidth, '=');
   return lines;

@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 #include "measure/angle_text.h"
 #include "measure/decimal.h"
@@ -114,64 +113,6 @@ std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, st
   return text;
 }
 
-namespace {
-constexpr std::string_view kFilesHead = "FILES WRITTEN";
-constexpr std::string_view kLedgerWord = "ledger of numbers: ";
-}  // namespace
-
-std::string files_text(std::span<const FileLine> files) {
-  std::string text = std::string(kFilesHead) + "\n";
-  for (const FileLine& f : files) {
-    text += fmt::format("  {}{}: {}", f.is_ledger ? kLedgerWord : "", f.name,
-                        f.name.ends_with(".txt")    ? "text"
-                        : f.name.ends_with(".html") ? "page"
-                                                    : plural(f.rows, "row", "rows"));
-    if (f.numbers) text += fmt::format(", first {}, last {}", f.numbers->first, f.numbers->second);
-    text += fmt::format("\n    sha256 {}\n", f.sha256);
-  }
-  return text;
-}
-
-std::vector<std::string> files_of_summary(std::string_view summary) {
-  std::vector<std::string> names;
-  bool inside = false;
-  while (!summary.empty()) {
-    const std::size_t end = std::min(summary.find('\n'), summary.size());
-    std::string_view line = summary.substr(0, end);
-    summary.remove_prefix(std::min(end + 1, summary.size()));
-    if (line == kFilesHead)
-      inside = true;
-    else if (!line.starts_with("  "))
-      inside = false;
-    if (!inside || !line.starts_with("  ") || line.starts_with("   ")) continue;
-    line.remove_prefix(2);
-    const std::string_view name = line.substr(0, line.find(": "));
-    const bool plain = !name.empty() && name.front() != '.' &&
-                       (name.ends_with(".csv") || name.ends_with("-sheet.txt") || name == "report.html") &&
-                       std::ranges::all_of(name, [](char c) {
-                         return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
-                                c == '-' || c == '_' || c == '.';
-                       });
-    if (plain) names.emplace_back(name);
-  }
-  return names;
-}
-
-std::optional<LedgerLine> ledger_of_summary(std::string_view summary) {
-  const std::string head = fmt::format("{}\n  {}", kFilesHead, kLedgerWord);
-  const std::size_t at = summary.find(head);
-  if (at == std::string_view::npos) return std::nullopt;
-  summary.remove_prefix(at + head.size());
-  const std::string_view line = summary.substr(0, summary.find('\n'));
-  const std::size_t colon = line.rfind(": ");
-  if (colon == std::string_view::npos) return std::nullopt;
-  const std::string_view count = line.substr(colon + 2);
-  const auto rows =
-      read_count(count.substr(0, count.find(' ')), 0, std::numeric_limits<std::uint32_t>::max());
-  if (!rows) return std::nullopt;
-  return LedgerLine{std::string(line.substr(0, colon)), static_cast<std::size_t>(*rows)};
-}
-
 std::string provenance_text(std::string_view program, std::string_view title, std::string_view revision,
                             std::span<const InputLine> inputs) {
   std::string text =
@@ -192,10 +133,22 @@ std::string check_overview(const JobCounts& counts, std::size_t doubts) {
                             doubts ? plural(doubts, "doubt", "doubts") + " (see above)" : "no doubts");
 }
 
-std::string wrapped_line(std::string_view line) {
+std::vector<std::string> verdict_lines(std::string_view verdict) {
+  if (verdict.empty() || verdict.starts_with(kReady)) return {};
+  constexpr std::size_t kMost = 8;  // a sheet has 60 lines
+  std::vector<std::string> lines = wrapped(verdict, 78, verdict.size() + 1);
+  if (lines.size() > kMost) {
+    lines.resize(kMost - 1);
+    lines.emplace_back("... the rest of it: deckmark check");
+  }
+  for (std::size_t i = 1; i < lines.size(); ++i) lines[i].insert(0, "  ");
+  return lines;
+}
+
+std::string verdict_head(std::string_view verdict) {
   std::string text;
-  for (const std::string& part : wrapped(line, 78, 6)) text += (text.empty() ? "" : "  ") + part + "\n";
-  return text;
+  for (const std::string& line : verdict_lines(verdict)) text += line + "\n";
+  return text.empty() ? text : text + "\n";
 }
 
 std::string cautions_text() {

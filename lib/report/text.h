@@ -46,23 +46,6 @@ std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, st
 std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, std::optional<Azimuth> way,
                        bool shows_exchange, LengthUnit unit, std::string_view north);
 
-struct FileLine {
-  std::string name;
-  std::size_t rows;
-  std::optional<std::pair<std::int64_t, std::int64_t>> numbers;  ///< of the first and the last row
-  std::string sha256;
-  bool is_ledger;
-};
-std::string files_text(std::span<const FileLine> files);
-/// The names that a text made by `files_text` lists, without the ledger; only plain names of one folder.
-std::vector<std::string> files_of_summary(std::string_view summary);
-/// The ledger that a text made by `files_text` lists.
-struct LedgerLine {
-  std::string name;
-  std::size_t rows;
-};
-std::optional<LedgerLine> ledger_of_summary(std::string_view summary);
-
 struct InputLine {
   std::string name, sha256;
 };
@@ -75,8 +58,14 @@ struct JobCounts {
 };
 std::string check_overview(const JobCounts& counts, std::size_t doubts);
 
-/// A line for paper: broken at blanks, indented.
-std::string wrapped_line(std::string_view line);
+// How the verdict on the whole job begins.
+inline constexpr std::string_view kReady = "READY TO LAY OUT", kNotChecked = "BASELINES NOT CHECKED",
+                                  kStop = "DO NOT LAY OUT";
+/// The verdict of a job that is not READY, for the head of every sheet and text: at most 8 lines of 80
+/// columns. Nothing of a job that is.
+std::vector<std::string> verdict_lines(std::string_view verdict);
+/// The same in one text, with a blank line behind it.
+std::string verdict_head(std::string_view verdict);
 
 /// What is always said before anyone drills.
 std::string cautions_text();

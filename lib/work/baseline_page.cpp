@@ -150,7 +150,7 @@ BaselinePage baseline_page(const Job& job, const Found& found) {
   page.farthest = job.marks.names[far];
   page.reach = hypot(job.marks.places[far].at.x, job.marks.places[far].at.y);
   if (const auto& s = job.checks.signed_fit)
-    page.signature = SignedWords{s->by, s->on, s->revision, s->accepted_outside};
+    page.signature = SignedWords{s->by, s->on, s->revision, s->accepted_outside, s->standing};
   if (found.checks.today) {
     page.today = &*found.checks.today;
     page.same_ties = job.ties_table.table->source()->sha256() == job.checks.signed_fit->ties_sha256;

@@ -99,9 +99,11 @@ std::string stake_part(const Job& job, const Found& found, std::size_t setup) {
   return stake_text(sheet_of(job, found, setup, result, list), job.site_unit, job.instrument.angles);
 }
 
-std::string stake_sheets_of(const Job& job, const Found& found, std::size_t setup, const StakeList& list) {
-  return stake_sheets(sheet_of(job, found, setup, found.instrument.setups[setup]->result, list),
-                      job.site_unit, job.instrument.angles);
+std::string stake_sheets_of(const Job& job, const Found& found, std::size_t setup, const StakeList& list,
+                            std::string_view verdict) {
+  StakeSheet sheet = sheet_of(job, found, setup, found.instrument.setups[setup]->result, list);
+  sheet.standing = verdict;
+  return stake_sheets(sheet, job.site_unit, job.instrument.angles);
 }
 
 std::string plan_part(const Job& job, const Found& found, std::size_t setup) {

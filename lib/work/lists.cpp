@@ -204,12 +204,6 @@ bool may_collide(const Job& job) {
   return longest > o.description_length || o.description.front() != DescriptionPart::point;
 }
 
-/// A list of grid coordinates says so in its name.
-std::string base_name(const Job& job, Level level) {
-  const std::string name = level == Level::deck ? "deck-list" : level == Level::floor ? "floor-list" : "list";
-  return job.list.frame == ListFrame::grid ? name + "-grid" : name;
-}
-
 std::string run_words(const Job& job, std::uint32_t run) {
   return run == 0 ? "points without a run" : "run " + in_quotes(job.marks.runs.words()[run]);
 }
@@ -241,15 +235,14 @@ bool is_listed(const Job& job, std::size_t mark) {
 std::vector<ListFile> list_files(const Job& job, const Found& found, Messages& messages) {
   std::vector<ListFile> files;
   if (job.list.together) {
-    files.push_back(
-        {base_name(job, Level::together) + ".csv", listed_marks(job, found, Level::floor), Level::together});
+    files.push_back({"", listed_marks(job, found, Level::floor), Level::together});
     return files;
   }
   for (const Level level : {Level::floor, Level::deck}) {
     if (level == Level::deck && !found.deck) continue;
     BigVector<std::uint32_t> rows = listed_marks(job, found, level);
     if (job.list.split == ListSplit::none) {
-      files.push_back({base_name(job, level) + ".csv", std::move(rows), level});
+      files.push_back({"", std::move(rows), level});
       continue;
     }
     std::map<std::string, std::uint32_t> run_of_file;
@@ -266,7 +259,7 @@ std::vector<ListFile> list_files(const Job& job, const Found& found, Messages& m
                            Fault{fmt::format("{} and {} with one file name", run_words(job, clash->second),
                                              run_words(job, run)),
                                  "runs whose names differ in letters (A and a are one), digits, - or _", ""});
-        files.push_back({fmt::format("{}-{}.csv", base_name(job, level), part), {}, level});
+        files.push_back({part, {}, level});
       }
       files[at->second].rows.push_back(m);
     }

@@ -12,7 +12,7 @@ namespace deckmark {
 
 /// A numbered list and which marks stand in it.
 struct ListFile {
-  std::string name;
+  std::string run;                ///< as part of a file name; only where lists are split
   BigVector<std::uint32_t> rows;  ///< marks, in the order of the list
   enum class Level : std::uint8_t { floor, deck, together } level = Level::floor;
 };

@@ -1,9 +1,9 @@
 #pragma once
 /// Private to the room: runs, bays, obstructions and cuts as stages and tables.
 
+#include <cstdint>
 #include <memory>
 #include <string>
-#include <utility>
 #include <vector>
 
 #include "table/written.h"
@@ -32,9 +32,9 @@ void tell_deck(const Job& job, const DeckResult& result, std::span<const std::si
 /// Cuts of all hangers, packed into stock pieces. Problem: a cut over the stock length.
 void cut_hangers(const Job& job, Found& found, Messages& messages);
 
-/// The tables that the job has overhead data for, by file name.
-std::vector<std::pair<std::string, std::unique_ptr<WrittenTable>>> overhead_tables(const Job& job,
-                                                                                   const Found& found);
+enum class OverheadTable : std::uint8_t { hangers, trapezes, piece_marks, crossings, parts };
+/// Null where the job has no such data.
+std::unique_ptr<WrittenTable> overhead_table(OverheadTable which, const Job& job, const Found& found);
 /// What the crew wants to know of it, in words; empty where the job has none.
 std::string overhead_part(const Job& job, const Found& found);
 

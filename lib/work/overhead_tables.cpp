@@ -266,17 +266,21 @@ std::string cuts_part(const Job& job, const Found& found) {
 
 }  // namespace
 
-std::vector<std::pair<std::string, std::unique_ptr<WrittenTable>>> overhead_tables(const Job& job,
-                                                                                   const Found& found) {
-  std::vector<std::pair<std::string, std::unique_ptr<WrittenTable>>> out;
+std::unique_ptr<WrittenTable> overhead_table(OverheadTable which, const Job& job, const Found& found) {
   const OverheadJob& o = job.overhead;
-  if (o.cut.wanted()) out.emplace_back("hangers.csv", hangers_table(job, found));
-  if (o.outlines_table.table) out.emplace_back("trapeze.csv", trapeze_table(job, found));
-  if (has_pieces(job)) out.emplace_back("piece-marks.csv", piece_table(job, found));
-  if (o.runs_table.table) out.emplace_back("crossings.csv", crossings_table(job, found));
-  if (o.runs_table.table || o.cut.wanted() || o.outlines_table.table)
-    out.emplace_back("parts.csv", parts_table(job, found));
-  return out;
+  switch (which) {
+    case OverheadTable::hangers:
+      return o.cut.wanted() ? hangers_table(job, found) : nullptr;
+    case OverheadTable::trapezes:
+      return o.outlines_table.table ? trapeze_table(job, found) : nullptr;
+    case OverheadTable::piece_marks:
+      return has_pieces(job) ? piece_table(job, found) : nullptr;
+    case OverheadTable::crossings:
+      return o.runs_table.table ? crossings_table(job, found) : nullptr;
+    case OverheadTable::parts:
+      break;
+  }
+  return o.runs_table.table || o.cut.wanted() || o.outlines_table.table ? parts_table(job, found) : nullptr;
 }
 
 std::string overhead_part(const Job& job, const Found& found) {

@@ -14,6 +14,7 @@
 #include "measure/angle_text.h"
 #include "measure/visible_lines.h"
 #include "report/baseline_page.h"
+#include "report/files_text.h"
 #include "report/text.h"
 #include "table/digest.h"
 #include "table/meant_word.h"
@@ -21,6 +22,7 @@
 #include "work/instrument_parts.h"
 #include "work/left_behind.h"
 #include "work/output_tables.h"
+#include "work/outputs.h"
 #include "work/overhead.h"
 #include "work/page.h"
 
@@ -70,12 +72,6 @@ void compute(Job& job, Found& found, Messages& messages, Need need) {
 
 namespace {
 
-std::string csv_of(const WrittenTable& table) {
-  std::string out;
-  table.write([&out](const char* data, std::size_t size) { out.append(data, size); });
-  return out;
-}
-
 std::string plumb_part(const Job& job, const Found& found) {
   const std::vector<PlumbLine> lines = plumb_lines(job, found);
   return lines.empty() ? "" : plumb_text(lines, job.plumb, job.site_unit);
@@ -124,19 +120,22 @@ std::string check_lines(const Job& job, const Found& found) {
   return text(distance(a, b), b - a, "grid north; a GRID distance, as the lists are");
 }
 
-std::string stages_text(const Job& job, const Found& found) {
-  std::string text = job.has_drawing ? baseline_page_text(baseline_page(job, found)) : "";
+/// `rest`: where rows stand that find no room in it.
+std::string stages_text(const Job& job, const Found& found, std::string_view rest) {
+  std::string text = job.has_drawing ? baseline_page_text(baseline_page(job, found), rest) : "";
   for (const std::string& part : {ground_part(job, found), deck_part(job, found), overhead_part(job, found),
                                   plumb_part(job, found), setups_part(job, found), asbuilt_part(job, found)})
     if (!part.empty()) text += (text.empty() ? "" : "\n") + part;
   return text;
 }
 
-/// A planned file and the numbers that it starts and ends with.
+/// A planned file and where it goes.
 struct Planned {
   OutputFile file;
   std::optional<std::pair<std::int64_t, std::int64_t>> numbers;
-  std::string shown;  ///< its name in the summary
+  std::string shown;                ///< its name in the summary
+  std::optional<std::size_t> rows;  ///< of a table
+  bool is_ledger = false;
 };
 
 class JobRun {
@@ -146,84 +145,32 @@ class JobRun {
 
   /// Every file but the page and the summary, the ledger first. Problems: an output that would replace an
   /// input.
-  std::vector<Planned> plan() {
-    if (!has_site_place(job_)) return measured();
+  std::vector<Planned> plan(std::string_view verdict) {
     std::vector<Planned> files;
-    const auto& numbers = found_.issue.numbers;
-    const auto span = std::minmax_element(numbers.begin(), numbers.end());
-    const std::pair<std::int64_t, std::int64_t> all{*span.first, *span.second};
-    files.push_back({{job_.ledger_path, ledger_table(job_, found_)}, all, job_.ledger_file});
-    for (ListFile& list : list_files(job_, found_, messages_)) {
-      const std::string name = list.name;
-      std::optional<std::pair<std::int64_t, std::int64_t>> ends;
-      if (!list.rows.empty()) {
-        const std::int64_t add = list.level == ListFile::Level::deck ? job_.numbers.deck_offset : 0;
-        ends = {numbers[list.rows.front()] + add, numbers[list.rows.back()] + add};
-      }
-      files.push_back({{out_ / name, list_table(job_, found_, std::move(list))}, ends, name});
+    for (Output& o : plan_outputs(job_, found_, verdict, messages_)) {
+      const fs::path target = o.is_ledger ? job_.ledger_path : out_ / o.name;
+      std::optional<std::size_t> rows;
+      if (const auto* table = std::get_if<std::unique_ptr<WrittenTable>>(&o.content))
+        rows = (*table)->rows();
+      else  // a text to read: all that it holds shows
+        o.content = visible_lines(std::move(std::get<std::string>(o.content)));
+      files.push_back({{target, std::move(o.content)}, o.numbers, std::move(o.name), rows, o.is_ledger});
     }
-    const auto table = [&](std::string name, std::unique_ptr<WrittenTable> t,
-                           std::optional<std::pair<std::int64_t, std::int64_t>> ends) {
-      files.push_back({{out_ / name, std::move(t)}, ends, name});
+    const auto keep_ledger = [&](const fs::path& target) {
+      if (is_same_file(target, job_.ledger_path)) refuse(target, "the ledger");
     };
-    table("points.csv", points_table(job_, found_), all);
-    if (job_.deck_marks_table.table) table("plumb.csv", plumb_table(job_, found_), std::nullopt);
-    if (found_.placed.baseline) table("baseline.csv", baseline_table(job_, found_), std::nullopt);
-    if (job_.ground.ground) table("ground.csv", ground_table(job_, found_), std::nullopt);
-    if (has_checks(found_)) table("checks.csv", checks_table(job_, found_), std::nullopt);
-    if (job_.asbuilt.table) {
-      table("asbuilt.csv", asbuilt_table(job_, found_), std::nullopt);
-      table("causes.csv", causes_table(job_, found_), std::nullopt);
+    for (const Planned& p : files) {
+      keep_inputs(p.file.target, p.is_ledger);
+      if (!p.is_ledger) keep_ledger(p.file.target);
     }
-    setups(files, table);
-    if (job_.offsets.wanted) {
-      table("offsets.csv", offsets_table(job_, found_), all);
-      files.push_back({sheet("offset-sheet.txt",
-                             offset_sheet(job_, found_, sha256_hex(csv_of(*points_table(job_, found_))))),
-                       all, "offset-sheet.txt"});
+    for (const std::string_view name : {kPageFile, kSummaryFile}) {
+      keep_inputs(out_ / name, false);
+      keep_ledger(out_ / name);
     }
-    for (auto& [name, t] : overhead_tables(job_, found_)) table(name, std::move(t), std::nullopt);
-    table("changes.csv", changes_table(job_, found_), std::nullopt);
-    for (const Planned& p : files) keep_inputs(p.file.target, &p == &files.front());
-    for (const std::string_view name : {kPage, kSummary}) keep_inputs(out_ / name, false);
-    for (std::size_t i = 1; i < files.size(); ++i)
-      if (is_same(files[i].file.target, job_.ledger_path)) refuse(files[i].file.target, "the ledger");
-    for (const std::string_view name : {kPage, kSummary})
-      if (is_same(out_ / name, job_.ledger_path)) refuse(out_ / name, "the ledger");
     tell_foreign(files);
     tell_left_behind(place(files), job_.input_paths, messages_);
     tell_lost_numbers();
     return files;
-  }
-
-  /// A text to read: all that it holds shows.
-  OutputFile sheet(const std::string& name, std::string text) const {
-    return {out_ / name, visible_lines(std::move(text))};
-  }
-
-  /// Setups, their sights, side shots and stake lists; what was planned.
-  template <class Add>
-  void setups(std::vector<Planned>& files, const Add& table) const {
-    if (has_setups(found_)) {
-      table("setup.csv", setup_table(job_, found_), std::nullopt);
-      table("sights.csv", sights_table(job_, found_), std::nullopt);
-    }
-    for (std::size_t i = 0; i < job_.instrument.setups.size(); ++i) {
-      const std::string& name = job_.instrument.setups[i].name;
-      if (found_.instrument.setups[i]) {
-        if (job_.instrument.setups[i].table)
-          table(fmt::format("shots-{}.csv", name), shots_table(job_, found_, i), std::nullopt);
-        StakeList list = stake_list(job_, found_, i);
-        if (!list.lines.empty()) {
-          const std::string sheets = fmt::format("stake-{}.txt", name);
-          files.push_back({sheet(sheets, stake_sheets_of(job_, found_, i, list)), std::nullopt, sheets});
-          table(fmt::format("stake-{}.csv", name), stake_table(job_, found_, std::move(list)), std::nullopt);
-        }
-      }
-      if (found_.instrument.plans[i] && has_site_place(job_))
-        table(fmt::format("plan-{}.csv", name), plan_table(job_, found_, planned_list(job_, found_, i)),
-              std::nullopt);
-    }
   }
 
   /// Files that an earlier run named in its summary and this one does not make.
@@ -233,37 +180,20 @@ class JobRun {
       const fs::path target = out_ / name;
       const bool made = std::ranges::any_of(files, [&](const Planned& p) { return p.file.target == target; });
       const bool is_input =
-          std::ranges::any_of(job_.input_paths, [&](const fs::path& in) { return is_same(in, target); });
-      const bool is_last = name == kSummary || (name == kPage && has_site_place(job_));
-      if (!made && !is_input && !is_last) out.push_back(target);
+          std::ranges::any_of(job_.input_paths, [&](const fs::path& in) { return is_same_file(in, target); });
+      if (!made && !is_input && !(name == kPageFile && has_site_place(job_))) out.push_back(target);
     }
     return out;
   }
 
-  static constexpr std::string_view kPage = "report.html", kSummary = "summary.txt";
-
  private:
-  /// Files of a job without a drawing: no numbers, no lists, no page.
-  std::vector<Planned> measured() {
-    std::vector<Planned> files;
-    const auto table = [&](std::string name, std::unique_ptr<WrittenTable> t,
-                           std::optional<std::pair<std::int64_t, std::int64_t>> ends) {
-      files.push_back({{out_ / name, std::move(t)}, ends, name});
-    };
-    if (job_.ground.ground) table("ground.csv", ground_table(job_, found_), std::nullopt);
-    setups(files, table);
-    for (const Planned& p : files) keep_inputs(p.file.target, false);
-    keep_inputs(out_ / kSummary, false);
-    tell_foreign(files);
-    return files;
-  }
   /// Files that stand in the way and that no earlier run names in its summary: they are replaced. What is no
   /// file cannot be.
   void tell_foreign(const std::vector<Planned>& files) const {
     const std::set<std::string> made = earlier();
-    for (std::size_t i = 0; i < files.size(); ++i) {
+    for (const Planned& p : files) {
       std::error_code none;
-      const fs::path& target = files[i].file.target;
+      const fs::path& target = p.file.target;
       const fs::file_status stands = fs::symlink_status(target, none);
       if (!fs::exists(stands)) continue;
       const auto tell = [&](std::string_view what) {
@@ -274,48 +204,47 @@ class JobRun {
         tell("a folder of this name is in the way, so that a run will fail");
       else if (fs::is_symlink(stands) && !fs::exists(target, none))
         tell("a run replaces this link, which leads to no file");
-      else if (i > 0 && fs::is_regular_file(target, none) && made.count(files[i].shown) == 0)
+      else if (!p.is_ledger && fs::is_regular_file(target, none) && made.count(p.shown) == 0)
         tell("a run replaces it, and no earlier run made it");
     }
   }
   /// A ledger that has fewer numbers than the last run here left in it: numbers would be given to other
   /// points.
   void tell_lost_numbers() const {
-    const auto left = ledger_of_summary(summary());
-    if (!left || left->name != job_.ledger_file || left->rows <= job_.ledger.size()) return;
+    const std::vector<FileLine> lines = read_files_text(summary());
+    const auto left = std::ranges::find_if(lines, &FileLine::is_ledger);
+    if (left == lines.end() || left->name != job_.ledger_file || left->rows <= job_.ledger.size()) return;
     messages_.doubt(
         "numbers that were lost", Where::whole(job_.ledger_file), "file",
         fmt::format("it holds {} number{}, and {} says that the last run left {} in it: numbers that stand "
                     "on the floor would be given to other points; put the ledger of that run back",
-                    job_.ledger.size(), job_.ledger.size() == 1 ? "" : "s", (out_ / kSummary).string(),
-                    left->rows));
+                    job_.ledger.size(), job_.ledger.size() == 1 ? "" : "s", (out_ / kSummaryFile).string(),
+                    *left->rows));
   }
   std::string summary() const {
-    const auto read = read_source(out_ / kSummary, std::string(kSummary));
+    const auto read = read_source(out_ / kSummaryFile, std::string(kSummaryFile));
     const auto* source = std::get_if<std::shared_ptr<const Source>>(&read);
     return source ? std::string((*source)->text()) : "";
   }
   /// Files that earlier runs made: those named in the summary, and those that a run which was killed before
   /// its summary put in place.
   std::set<std::string> earlier() const {
-    const auto names = files_of_summary(summary());
-    std::set<std::string> made{names.begin(), names.end()};
-    for (std::string& name : interrupted_in(out_).made) made.insert(std::move(name));
-    return made;
+    std::set<std::string> names;
+    for (std::string& name : interrupted_in(out_).made) names.insert(std::move(name));
+    for (const FileLine& line : read_files_text(summary()))
+      if (!line.is_ledger) names.insert(line.name);
+    std::erase_if(names, [](const std::string& name) { return output_of(name) == nullptr; });
+    return names;
   }
   OutputPlace place(const std::vector<Planned>& files) const {
-    OutputPlace place{job_.ledger_path, out_, out_ / kSummary, {std::string(kPage), std::string(kSummary)},
-                      earlier(),        true};
+    OutputPlace place{job_.ledger_path, out_, out_ / kSummaryFile, {std::string(kSummaryFile)}, earlier(), true};
+    if (has_site_place(job_)) place.made.insert(std::string(kPageFile));
     for (const Planned& p : files)
-      if (p.file.target == out_ / p.shown) place.made.insert(p.shown);
-    const auto named = files_of_summary(summary());
-    place.summary_tells = std::ranges::find(named, kPage) != named.end();  // its last line
+      if (!p.is_ledger) place.made.insert(p.shown);
+    // The page is the last that a summary names; without a drawing there is neither page nor ledger.
+    const std::vector<FileLine> named = read_files_text(summary());
+    place.summary_tells = !named.empty() && (named.back().name == kPageFile || !named.front().is_ledger);
     return place;
-  }
-  static bool is_same(const fs::path& a, const fs::path& b) {
-    std::error_code bad;
-    if (fs::equivalent(a, b, bad) && !bad) return true;
-    return fs::weakly_canonical(fs::absolute(a, bad), bad) == fs::weakly_canonical(fs::absolute(b, bad), bad);
   }
   void refuse(const fs::path& target, const std::string& what) {
     messages_.problem(
@@ -329,7 +258,7 @@ class JobRun {
   }
   void keep_inputs(const fs::path& target, bool is_ledger) {
     for (std::size_t i = 0; i < job_.input_paths.size(); ++i)
-      if (!(is_ledger && is_ledger_input(i)) && is_same(target, job_.input_paths[i]))
+      if (!(is_ledger && is_ledger_input(i)) && is_same_file(target, job_.input_paths[i]))
         refuse(target, in_quotes(job_.inputs[i]->name()) + ", which the job reads");
   }
 
@@ -345,9 +274,8 @@ std::string provenance(const Job& job, std::string_view program) {
   return provenance_text(program, job.title, job.revision, inputs);
 }
 
-fs::path output_folder(const Job& job, const fs::path& out) { return out.empty() ? job.folder / "out" : out; }
-
-/// Reads and computes a job for a command that writes nothing.
+/// Reads and computes a job for a command that writes nothing. Its text begins with the verdict on the job,
+/// unless that is READY.
 template <class Show>
 JobOutcome look(const JobRequest& request, Need need, Messages& messages, Show show) {
   Job job;
@@ -359,6 +287,7 @@ JobOutcome look(const JobRequest& request, Need need, Messages& messages, Show s
   JobOutcome outcome{s.exit, s.line, "", ""};
   show(job, found, outcome);
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
+  outcome.text = verdict_head(s.line) + outcome.text;
   return outcome;
 }
 
@@ -393,18 +322,21 @@ std::vector<std::size_t> chosen_setups(const Job& job, const std::string& name, 
 
 JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& messages) {
   return look(request, Need::lists, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    (void)JobRun(job, found, output_folder(job, out), messages).plan();
+    (void)JobRun(job, found, output_folder(job, out), messages).plan(outcome.line);
     outcome.text = check_overview({job.marks.size(), job.ties.size(), job.shots.size(), job.deck_marks.size(),
                                    job.control.size()},
                                   messages.doubts()) +
-                   "\n" + (job.has_drawing ? changes_part(job, found) + "\n" : "") + stages_text(job, found);
+                   "\n" + (job.has_drawing ? changes_part(job, found) + "\n" : "") +
+                   stages_text(job, found, "deckmark baseline shows them");
   });
 }
 
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
   return look(request, Need::drawing, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    outcome.text = wrapped_line(outcome.line) + "\n" + baseline_page_text(baseline_page(job, found)) + "\n" +
-                   signature_text(job.revision) + "\n" + cautions_text();
+    const BaselinePage page = baseline_page(job, found);
+    if (outcome.line.starts_with(kReady)) outcome.text = outcome.line + "\n\n";
+    outcome.text += baseline_page_text(page, std::nullopt) + "\n" +
+                    signature_text(acceptance_of(page, outcome.line), job.revision) + "\n" + cautions_text();
     if (request.csv && found.placed.baseline) outcome.csv = csv_of(*baseline_table(job, found));
   });
 }
@@ -446,7 +378,9 @@ JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
       tell_no_setup(job, request.setup, messages, "a setup with an orientation");
       return;
     }
-    for (const std::size_t i : chosen) outcome.text += stake_part(job, found, i) + "\n";
+    for (const std::size_t i : chosen)
+      outcome.text +=
+          (i == chosen.front() ? "" : verdict_head(outcome.line)) + stake_part(job, found, i) + "\n";
     outcome.text += cautions_text();
     if (request.csv) outcome.csv = csv_of(*stake_table(job, found, stake_list(job, found, chosen.front())));
   });
@@ -503,9 +437,9 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   const fs::path folder = output_folder(job, out);
   if (fs::is_directory(folder, none)) batch.hold_folder(folder);
   JobRun run(job, found, folder, messages);
-  std::vector<Planned> files = run.plan();
-  if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
   const Standing s = standing(job, found);
+  std::vector<Planned> files = run.plan(s.line);
+  if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
 
   batch.hold_folder(folder);
   batch.keep_account(folder);
@@ -521,24 +455,23 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   digests.get();
   std::vector<FileLine> lines;
   for (std::size_t i = 0; i < staged.size(); ++i)
-    lines.push_back(
-        {files[i].shown, staged[i].rows, files[i].numbers, staged[i].sha256, job.has_drawing && i == 0});
+    lines.push_back({files[i].shown, files[i].rows, files[i].numbers, staged[i].sha256, files[i].is_ledger});
   JobOutcome outcome{s.exit, s.line, s.line + "\n\n", ""};
   if (job.has_drawing) {
     // The page names the digest of points.csv, and the summary that of the page.
-    const auto points = std::ranges::find(files, "points.csv", &Planned::shown);
+    const auto points = std::ranges::find(files, kPointsFile, &Planned::shown);
     std::vector<OutputFile> page;
     page.push_back(
-        {folder / JobRun::kPage, page_of(job, found, s.line, program,
-                                         staged[static_cast<std::size_t>(points - files.begin())].sha256)});
-    lines.push_back(
-        {std::string(JobRun::kPage), 0, std::nullopt, batch.stage(std::move(page)).front().sha256, false});
+        {folder / kPageFile, page_of(job, found, s.line, program,
+                                     staged[static_cast<std::size_t>(points - files.begin())].sha256)});
+    lines.push_back({.name = std::string(kPageFile), .sha256 = batch.stage(std::move(page)).front().sha256});
     outcome.text += changes_part(job, found) + "\n" + check_lines(job, found) + "\n";
   }
-  outcome.text += files_text(lines) + "\n" + stages_text(job, found) + "\n" + cautions_text();
+  outcome.text += files_text(lines) + "\n" + stages_text(job, found, "see baseline.csv and checks.csv") +
+                  "\n" + cautions_text();
   std::vector<OutputFile> summary;
   summary.push_back(
-      {folder / JobRun::kSummary, visible_lines(outcome.text + "\n" + provenance(job, program))});
+      {folder / kSummaryFile, visible_lines(outcome.text + "\n" + provenance(job, program))});
   batch.stage(std::move(summary));
   if (request.csv)
     outcome.csv = csv_of(job.has_drawing ? *points_table(job, found) : *setup_table(job, found));

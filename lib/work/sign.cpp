@@ -5,9 +5,11 @@
 #include <algorithm>
 #include <chrono>
 
-#include "exporter/batch.h"
+#include "exporter/new_file.h"
 #include "report/signed_text.h"
-#include "table/digest.h"
+#include "report/text.h"
+#include "table/seal.h"
+#include "work/outputs.h"
 
 namespace deckmark {
 
@@ -67,24 +69,17 @@ void look_at_typed(const SignRequest& sign, Messages& messages) {
   if (!sign.accept_outside.empty()) typed("--accept-outside", sign.accept_outside, "a reason", "");
 }
 
-bool is_outside(const Found& found) {
-  if (has_outside(*found.placed.baseline) ||
-      (found.placed.square && found.placed.square->verdict == Verdict::outside))
-    return true;
-  return std::ranges::any_of(found.checks.lengths,
-                             [](const LengthCheck& c) { return c.verdict == Verdict::outside; }) ||
-         std::ranges::any_of(found.checks.dimensions,
-                             [](const DimensionCheck& c) { return c.verdict == Verdict::outside; });
-}
-
-SignedText text_of(const Job& job, const Found& found, const SignRequest& sign, std::string_view program) {
+/// `accepted`: the verdict on the job, where a reason was needed for it; else empty.
+SignedText text_of(const Job& job, const Found& found, const SignRequest& sign, std::string_view accepted,
+                   std::string_view program) {
   SignedText t;
   t.program = program;
   t.title = job.title;
   t.revision = job.revision;
   t.by = sign.by;
   t.on = sign.on;
-  t.accepted_outside = is_outside(found) ? sign.accept_outside : "";
+  if (!accepted.empty()) t.accepted_outside = sign.accept_outside;
+  t.standing = accepted;
   t.ties_file = job.ties_table.table->source()->name();
   t.ties_sha256 = job.ties_table.table->source()->sha256();
   t.fit = &*found.placed.baseline;
@@ -110,20 +105,51 @@ SignedText text_of(const Job& job, const Found& found, const SignRequest& sign, 
   return t;
 }
 
-/// True where the file may be written: there is none of its name, or one with the same bytes.
-bool is_free(const std::filesystem::path& file, const std::string& bytes, Messages& messages) {
+/// What stands under the name.
+enum class There : std::uint8_t { nothing, the_same, another };
+
+/// Problem: another file, or what cannot be read.
+There look_at(const std::filesystem::path& file, const std::string& bytes, Messages& messages) {
   const auto read = read_source(file, file.string());
   if (const auto* bad = std::get_if<Unreadable>(&read)) {
-    if (bad->reason == kNoSuchFile) return true;
+    if (bad->reason == kNoSuchFile) return There::nothing;
     messages.problem(
         Where{}, "--sign",
         Fault{fmt::format("{}: {}", in_quotes(file.string()), bad->reason), "the name of a new file", ""});
-    return false;
+    return There::another;
   }
-  if (std::get<0>(read)->text() == bytes) return true;
+  if (std::get<0>(read)->text() == bytes) return There::the_same;
   messages.problem(Where{}, "--sign",
                    Fault{fmt::format("{}, which exists and holds something else", in_quotes(file.string())),
                          "a new name: what was signed is not replaced", ""});
+  return There::another;
+}
+
+/// Writes the file unless something has its name, whoever else signs at the same moment.
+There write_signed(const std::filesystem::path& file, const std::string& bytes, Messages& messages) {
+  There there = look_at(file, bytes, messages);
+  if (there != There::nothing || write_new_file(file, bytes)) return there;
+  there = look_at(file, bytes, messages);
+  if (there != There::nothing) return there;
+  messages.problem(Where{}, "--sign",
+                   Fault{fmt::format("{}, a link that leads to no file", in_quotes(file.string())),
+                         "the name of a new file", ""});
+  return There::another;
+}
+
+/// Whether the job stands so that its baselines are signed as asked. Problem: nothing checks them all and no
+/// reason is given. Doubt: a reason for nothing.
+bool is_signable(const Standing& s, const SignRequest& sign, Messages& messages) {
+  const bool ready = s.line.starts_with(kReady), reason = !sign.accept_outside.empty();
+  if (ready && reason)
+    messages.doubt("a reason without need", Where{}, "--accept-outside",
+                   "all is within and checked: the reason is not needed, and not kept in the signed file");
+  if (ready || reason) return true;
+  if (s.exit == Exit::done)
+    messages.problem(
+        Where{}, "--accept-outside",
+        Fault{fmt::format("nothing, where the job says {}", s.line), "why it is signed all the same",
+              "--accept-outside REASON, or a tie, length or sight that checks it"});
   return false;
 }
 
@@ -145,20 +171,27 @@ JobOutcome sign_baselines(const JobRequest& request, const SignRequest& sign, st
         Where::whole(job.file), "baselines.ties",
         Fault{"no ties", "ties that the baselines are fitted to", "ties = \"ties.csv\" under [baselines]"});
   compute(job, found, messages, Need::marks);
+  if (!messages.has_problems())
+    if (const auto use = use_of(job, sign.out, sign.file))
+      messages.problem(Where{}, "--sign",
+                       Fault{fmt::format("{}, {}", in_quotes(sign.file.string()), *use),
+                             "the name of a new file", "--sign signed.toml"});
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
   const Standing s = standing(job, found);
   JobOutcome outcome{s.exit, s.line, "", ""};
-  refused = is_outside(found) && sign.accept_outside.empty();
-  if (refused) return outcome;
-  const std::string body = signed_body(text_of(job, found, sign, program)),
-                    bytes = body + signed_seal(sha256_hex(body));
-  if (!is_free(sign.file, bytes, messages)) return {Exit::bad_input, "", "", ""};
-  Batch batch;
-  if (sign.file.has_parent_path()) batch.make_folder(sign.file.parent_path());
-  std::vector<OutputFile> files;
-  files.push_back({sign.file, bytes});
-  batch.stage(std::move(files));
-  batch.commit({});
+  if (!is_signable(s, sign, messages)) {
+    refused = !messages.has_problems();
+    return outcome;
+  }
+  const std::string verdict = s.line.starts_with(kReady) ? "" : s.line;
+  const std::string bytes = sealed(signed_body(text_of(job, found, sign, verdict, program)));
+  const There there = write_signed(sign.file, bytes, messages);
+  if (there == There::another) return {Exit::bad_input, "", "", ""};
+  if (there == There::the_same) {
+    outcome.text = fmt::format("signed already by {} on {}, the same to the last figure: {}\n",
+                               visible(sign.by), visible(sign.on), visible(sign.file.string()));
+    return outcome;
+  }
   outcome.text = fmt::format(
       "signed by {} on {}: {}\nto use it: signed = \"...\" under [baselines], its path from the job file\n",
       visible(sign.by), visible(sign.on), visible(sign.file.string()));

@@ -6,6 +6,7 @@
 
 #include "measure/decimal.h"
 #include "report/asbuilt_text.h"
+#include "report/text.h"
 #include "report/words.h"
 #include "work/instrument_parts.h"
 #include "work/stages.h"
@@ -118,15 +119,15 @@ Standing standing(const Job& job, const Found& found) {
     not_checked += fmt::format("{}setup{} {} not checked by any other sight", not_checked.empty() ? "" : "; ",
                                setups.unsure.size() == 1 ? "" : "s", fmt::join(setups.unsure, ", "));
   if (outside.any())
-    return {Exit::outside, fmt::format("DO NOT LAY OUT: {}{}{}", outside.text(),
-                                       not_checked.empty() ? "" : "; ", not_checked)};
+    return {Exit::outside,
+            fmt::format("{}: {}{}{}", kStop, outside.text(), not_checked.empty() ? "" : "; ", not_checked)};
   if (!found.placed.baseline && job.checks.signed_fit)
-    return {Exit::done, "BASELINES NOT CHECKED: a signed fit is used, and no ties check it"};
+    return {Exit::done, fmt::format("{}: a signed fit is used, and no ties check it", kNotChecked)};
   if (!found.placed.baseline)
-    return {Exit::done, fmt::format("BASELINES NOT CHECKED: {}{}{}", why_no_baselines(job),
+    return {Exit::done, fmt::format("{}: {}{}{}", kNotChecked, why_no_baselines(job),
                                     not_checked.empty() ? "" : "; ", not_checked)};
-  if (!not_checked.empty()) return {Exit::done, "BASELINES NOT CHECKED: " + not_checked};
-  return {Exit::done, "READY TO LAY OUT"};
+  if (!not_checked.empty()) return {Exit::done, fmt::format("{}: {}", kNotChecked, not_checked)};
+  return {Exit::done, std::string(kReady)};
 }
 
 }  // namespace deckmark

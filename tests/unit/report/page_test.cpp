@@ -225,11 +225,13 @@ TEST_CASE("rows that find no room are counted by their verdicts, the outside one
     lines[i].permitted = Length::millimetres(5);
     lines[i].verdict = i % 2 ? Verdict::outside : i % 4 ? Verdict::unsure : Verdict::within;  // 20, 10, 10
   }
-  const auto told = [&](std::size_t most) { return left_out_words(lines, shown_rows(lines, most)); };
+  const auto told = [&](std::size_t most) {
+    return left_out_words(lines, shown_rows(lines, most), "see b.csv");
+  };
   CHECK(told(40) == "");
-  CHECK(told(16) == "and 24 more, 4 of them OUTSIDE, 10 unsure: see baseline.csv and checks.csv");
-  CHECK(told(22) == "and 18 more, 8 unsure: see baseline.csv and checks.csv");
-  CHECK(told(35) == "and 5 more, within: see baseline.csv and checks.csv");
+  CHECK(told(16) == "and 24 more, 4 of them OUTSIDE, 10 unsure: see b.csv");
+  CHECK(told(22) == "and 18 more, 8 unsure: see b.csv");
+  CHECK(told(35) == "and 5 more, within: see b.csv");
   for (const std::size_t i : shown_rows(lines, 16)) CHECK(lines[i].verdict == Verdict::outside);
 }
 

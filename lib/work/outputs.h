@@ -1,0 +1,66 @@
+#pragma once
+/// Every file that a run writes, declared once: by this list they are planned, an earlier run's are known
+/// again, and what is not of this list is never touched.
+
+#include <cstdint>
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <variant>
+#include <vector>
+
+#include "table/written.h"
+#include "work/stages.h"
+
+namespace deckmark {
+
+class OutputMaker;
+
+struct OutputSpec {
+  std::string_view name;       ///< `points.csv`; `shots-NAME.csv`, where NAME stands for what varies
+  std::string_view when;       ///< in words, `with deck marks`; empty: every run
+  std::string_view meaning;    ///< what it is for, in words
+  void (*make)(OutputMaker&);  ///< adds the file, or the files of this name, that the job has data for
+  bool is_of_survey = false;   ///< of what was measured alone: made without a drawing's place on site too
+};
+
+/// In the order in which they are put in place: the ledger first, the page and the summary last. These two
+/// are made by the run itself, since they state the digests of the others: their `make` is null.
+std::span<const OutputSpec> outputs();
+inline constexpr std::string_view kPointsFile = "points.csv", kPageFile = "report.html",
+                                  kSummaryFile = "summary.txt";
+
+/// The declaration by which a run may have made a file of this name in its output folder; null: none, so that
+/// it is another's. The ledger is in no output folder.
+const OutputSpec* output_of(std::string_view name);
+
+/// A file of a run, ready to be written.
+struct Output {
+  std::string name;  ///< in the output folder; the ledger as the job names it
+  std::variant<std::unique_ptr<WrittenTable>, std::string> content;
+  std::optional<std::pair<std::int64_t, std::int64_t>> numbers = {};  ///< of the first and the last row
+  bool is_ledger = false;
+};
+
+/// Every file of this job but the page and the summary, in that order. `verdict`: the first line of the
+/// summary. REQUIRES a job that was computed.
+std::vector<Output> plan_outputs(const Job& job, const Found& found, std::string_view verdict,
+                                 Messages& messages);
+
+/// `out`, as it was typed; empty: `out` beside the job file.
+std::filesystem::path output_folder(const Job& job, const std::filesystem::path& out);
+/// Two paths of one file, whether or not it is there.
+bool is_same_file(const std::filesystem::path& a, const std::filesystem::path& b);
+/// What a path is to the job, in words behind its name: `which the job reads`; nothing: the job neither reads
+/// it nor can a run write it. `out` as of `output_folder`.
+std::optional<std::string_view> use_of(const Job& job, const std::filesystem::path& out,
+                                       const std::filesystem::path& path);
+
+/// A table as it is written.
+std::string csv_of(const WrittenTable& table);
+
+}  // namespace deckmark

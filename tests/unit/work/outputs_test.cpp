@@ -1,0 +1,113 @@
+// The list of files that a run writes: what it names, how an earlier run's are known again.
+#include "work/outputs.h"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <fstream>
+#include <set>
+#include <sstream>
+#include <string>
+#include <vector>
+
+#include "report/files_text.h"
+
+using namespace deckmark;
+
+namespace {
+
+/// A name that the pattern can make.
+std::string made_by(std::string_view pattern) {
+  std::string name(pattern);
+  if (const std::size_t at = name.find("NAME"); at != std::string::npos) name.replace(at, 4, "S-1_b");
+  return name;
+}
+
+bool is_same(const FileLine& a, const FileLine& b) {
+  return a.name == b.name && a.rows == b.rows && a.numbers == b.numbers && a.sha256 == b.sha256 &&
+         a.is_ledger == b.is_ledger;
+}
+
+}  // namespace
+
+// Cause, 2026-11-27: the reader of the summary knew tables, `-sheet.txt` and the page by the ends of their
+// names; `stake-S1.txt` was none of these, so that a second run doubted its own sheet and a renamed setup
+// left it standing.
+TEST_CASE("what the summary says of every file reads back the same") {
+  std::vector<FileLine> lines;
+  for (const OutputSpec& spec : outputs()) {
+    FileLine line{.name = made_by(spec.name), .sha256 = std::string(64, 'a')};
+    line.is_ledger = lines.empty();
+    if (spec.name.ends_with(".csv")) line.rows = lines.size();  // 1 row, 2 rows
+    if (lines.size() % 2 == 0) line.numbers = {1001, 1000 + static_cast<std::int64_t>(lines.size())};
+    lines.push_back(line);
+  }
+  lines.front().name = "numbers: of this job.csv";  // the ledger has the name that the job gives it
+  const std::string text = files_text(lines);
+  for (const std::string& summary : {text, "READY TO LAY OUT\n\nCHANGES\n  none since the last issue\n\n" +
+                                               text + "\nBASELINES\n  a.csv: 1 row\n"}) {
+    const std::vector<FileLine> read = read_files_text(summary);
+    REQUIRE(read.size() == lines.size());
+    for (std::size_t i = 0; i < lines.size(); ++i) {
+      CAPTURE(lines[i].name);
+      CHECK(is_same(read[i], lines[i]));
+      if (i > 0) CHECK(output_of(read[i].name) != nullptr);
+    }
+  }
+  CHECK(read_files_text("").empty());
+  CHECK(read_files_text("FILES WRITTEN\n").empty());
+  CHECK(
+      read_files_text("FILES WRITTEN\n  a.csv: 3 rows\n  b.csv: 3 row\n    sha256 x\n  c.csv\n    sha256 x\n")
+          .empty());
+}
+
+TEST_CASE("only a name that the list can make is a run's own") {
+  for (const OutputSpec& spec : outputs().subspan(1)) {
+    CAPTURE(spec.name);
+    CHECK(output_of(made_by(spec.name)) != nullptr);
+  }
+  for (const char* name :
+       {"", "notes.csv", "signed.toml", "numbers.csv", "POINTS.csv", "points.csv.bak", "stake-.txt",
+        "stake-S1.pdf", "stake-S 1.txt", "stake-../x.txt", "stake-a/b.txt", "../points.csv", "sub/points.csv",
+        "floor-list-.csv", "floor-list-R.1.csv", ".deckmark-1-1.part"}) {
+    CAPTURE(name);
+    CHECK(output_of(name) == nullptr);
+  }
+}
+
+TEST_CASE("the list names every file once, the ledger first, page and summary last") {
+  std::set<std::string_view> names;
+  for (const OutputSpec& spec : outputs()) {
+    CAPTURE(spec.name);
+    CHECK(names.insert(spec.name).second);
+    CHECK(!spec.meaning.empty());
+    CHECK((spec.make == nullptr) == (spec.name == kPageFile || spec.name == kSummaryFile));
+  }
+  CHECK(outputs().front().name == "numbers.csv");
+  CHECK(outputs().back().name == kSummaryFile);
+  CHECK(outputs()[outputs().size() - 2].name == kPageFile);
+}
+
+TEST_CASE("the README's table of files names what a run writes, and nothing else") {
+  std::ifstream in(DECKMARK_TESTS_DIR "/../README.md");
+  REQUIRE(in);
+  std::set<std::string> told, declared;
+  bool inside = false;
+  for (std::string line; std::getline(in, line);) {
+    if (line.starts_with("## ")) inside = line == "## Files that `run` writes";
+    if (!inside || !line.starts_with("| `")) continue;
+    const std::string cell = line.substr(2, line.find(" | ") - 2);
+    for (std::size_t at = cell.find('`'); at != std::string::npos; at = cell.find('`', at)) {
+      const std::size_t end = cell.find('`', at + 1);
+      REQUIRE(end != std::string::npos);
+      CHECK(told.insert(cell.substr(at + 1, end - at - 1)).second);
+      at = end + 1;
+    }
+  }
+  for (const OutputSpec& spec : outputs()) declared.insert(std::string(spec.name));
+  for (const std::string& name : declared) {
+    CAPTURE(name);
+    CHECK(told.count(name) == 1);
+  }
+  CHECK(told.size() == declared.size());
+}

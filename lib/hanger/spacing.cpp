@@ -10,19 +10,44 @@ namespace deckmark {
 namespace {
 
 constexpr double kHairM = 1e-9;
+constexpr double kMeetM = 2e-6;  // to which the ends of stretches and places are known
+constexpr Length kMeet = Length::metres(kMeetM);
+
+using Parts = std::vector<std::pair<double, double>>;
+
+/// Takes an open interval out: its ends stay.
+void take_out(Parts& free, double from, double to) {
+  Parts left;
+  for (const auto& [a, b] : free) {
+    if (b <= from + kHairM || a >= to - kHairM) {
+      left.push_back({a, b});
+      continue;
+    }
+    if (a <= from + kHairM) left.push_back({std::min(a, from), from});
+    if (b >= to - kHairM) left.push_back({to, std::max(b, to)});
+  }
+  free = std::move(left);
+}
+
+/// A ring is met again after a turn, before it and behind.
+std::vector<double> turns_of(const SpacingTask& task) {
+  const double turn = task.length.metres();
+  return task.closed ? std::vector<double>{-turn, 0, turn} : std::vector<double>{0};
+}
 
 /// Where a hanger may stand: closed intervals in order, of which single places are the shortest.
 class Allowed {
  public:
-  Allowed(const SpacingTask& task, double from, double to, const std::vector<Spot>& spots) {
-    std::vector<std::pair<double, double>> free{{from, to}};
+  /// `room`: so far off what has to be kept off.
+  Allowed(const SpacingTask& task, double from, double to, const std::vector<Spot>& spots, Length room) {
+    Parts free{{from, to}};
+    const std::vector<double> turns = turns_of(task);
     for (const Fastening& f : task.fastenings) {
-      const double period = task.closed ? task.length.metres() : 0;
-      for (double turn = task.closed ? -period : 0; turn <= (task.closed ? period : 0);
-           turn += period > 0 ? period : 1)
-        take_out(free, f.stretch.from.metres() + turn, f.stretch.to.metres() + turn);
-      for (double turn = task.closed ? -period : 0; turn <= (task.closed ? period : 0);
-           turn += period > 0 ? period : 1)
+      // The ends are in the bay too: no place but the fastening lines is left of it.
+      for (const double turn : turns)
+        take_out(free, f.stretch.from.metres() + turn - 2 * kMeetM,
+                 f.stretch.to.metres() + turn + 2 * kMeetM);
+      for (const double turn : turns)
         for (const Length p : f.places)
           if (const double s = p.metres() + turn; s >= from - kHairM && s <= to + kHairM)
             free.push_back({s, s});
@@ -30,6 +55,9 @@ class Allowed {
     std::sort(free.begin(), free.end());
     for (const Spot& s : spots)
       if (s.clear > kHair) take_out(free, (s.at - s.clear).metres(), (s.at + s.clear).metres());
+    for (const Stretch& k : task.keep_off)
+      for (const double turn : turns)
+        take_out(free, (k.from - room).metres() + turn, (k.to + room).metres() + turn);
     std::sort(free.begin(), free.end());
     parts_ = std::move(free);
   }
@@ -48,29 +76,22 @@ class Allowed {
     if (at == parts_.end()) return std::nullopt;
     return std::max(x, at->first);
   }
+  /// The place nearest to x, the one before it of two.
+  std::optional<double> nearest(double x) const {
+    const auto down = at_most(x), up = at_least(x);
+    if (!down || !up) return down ? down : up;
+    return x - *down <= *up - x ? down : up;
+  }
 
  private:
-  /// Takes an open interval out.
-  static void take_out(std::vector<std::pair<double, double>>& free, double from, double to) {
-    std::vector<std::pair<double, double>> left;
-    for (const auto& [a, b] : free) {
-      if (b <= from + kHairM || a >= to - kHairM) {
-        left.push_back({a, b});
-        continue;
-      }
-      if (a <= from + kHairM) left.push_back({a, from});
-      if (b >= to - kHairM) left.push_back({to, b});
-    }
-    free = std::move(left);
-  }
-  std::vector<std::pair<double, double>> parts_;
+  Parts parts_;
 };
 
 /// Plans hangers between a first and a last place.
 class Planner {
  public:
-  Planner(const SpacingTask& task, std::vector<Spot> spots, double from, double to)
-      : max_(task.max_spacing.metres()), spots_(std::move(spots)), allowed_(task, from, to, spots_) {
+  Planner(const SpacingTask& task, std::vector<Spot> spots, double from, double to, Length room)
+      : max_(task.max_spacing.metres()), spots_(std::move(spots)), allowed_(task, from, to, spots_, room) {
     std::sort(spots_.begin(), spots_.end(), [](const Spot& a, const Spot& b) { return a.at < b.at; });
   }
   const Allowed& allowed() const { return allowed_; }
@@ -181,23 +202,29 @@ std::optional<double> single(const SpacingTask& task, const Planner& planner) {
   return std::nullopt;
 }
 
-std::optional<std::vector<double>> plan(const SpacingTask& task) {
+/// A ring begins at the place nearest to its start: wherever hangers keep the rules, one more may stand
+/// there.
+std::optional<std::vector<double>> plan_ring(const SpacingTask& task, const std::vector<Spot>& spots,
+                                             Length room) {
+  const double length = task.length.metres();
+  const Planner line(task, spots, -length, 2 * length, room);
+  const auto behind = line.allowed().at_least(0), before = line.allowed().at_most(0);
+  if (!behind || !before) return std::nullopt;
+  const std::optional<double> first = *behind <= -*before ? behind : before;
+  const auto n = line.fewest(*first, *first + length);
+  auto at = n ? line.place(*first, *first + length, std::max<std::size_t>(*n, 2)) : std::nullopt;
+  if (!at) return std::nullopt;
+  at->pop_back();  // the first again
+  for (double& s : *at) s = s < 0 ? s + length : s >= length ? s - length : s;
+  std::sort(at->begin(), at->end());
+  return at;
+}
+
+std::optional<std::vector<double>> plan(const SpacingTask& task, Length room) {
   const double length = task.length.metres();
   const std::vector<Spot> spots = turned(task);
-  if (task.closed) {
-    const Planner line(task, spots, -length, 2 * length);
-    const auto behind = line.allowed().at_least(0), before = line.allowed().at_most(0);
-    if (!behind || !before) return std::nullopt;
-    const double first = *behind <= -*before ? *behind : *before;
-    const auto n = line.fewest(first, first + length);
-    auto at = n ? line.place(first, first + length, std::max<std::size_t>(*n, 2)) : std::nullopt;
-    if (!at) return std::nullopt;
-    at->pop_back();  // the first again
-    for (double& s : *at) s = s < 0 ? s + length : s;
-    std::sort(at->begin(), at->end());
-    return at;
-  }
-  const Planner line(task, spots, 0, length);
+  if (task.closed) return plan_ring(task, spots, room);
+  const Planner line(task, spots, 0, length, room);
   const double end = end_of(task);
   if (2 * task.end_distance.metres() >= length - kHairM)
     if (const auto one = single(task, line)) return std::vector<double>{*one};
@@ -212,6 +239,53 @@ std::optional<std::vector<double>> plan(const SpacingTask& task) {
   if (!first || !last || *first < -kHairM || *last > length + kHairM) return std::nullopt;
   const auto n = line.fewest(*first, *last);
   return n ? line.place(*first, *last, *n) : std::nullopt;
+}
+
+/// How far a hanger stands off the nearest stretch that it has to keep off; 0 in one.
+Length off_stretches(const SpacingTask& task, Length h) {
+  Length nearest = Length::metres(INFINITY);
+  for (const Stretch& k : task.keep_off)
+    for (const double turn : turns_of(task)) {
+      const Length at = h + Length::metres(turn);
+      nearest = std::min(nearest, std::max({k.from - at, at - k.to, Length::metres(0)}));
+    }
+  return nearest;
+}
+
+/// n hangers at equal spaces from a first place to a last one (of a ring, round it).
+std::vector<double> equal_between(const SpacingTask& task, double first, double last, std::size_t n) {
+  if (n == 1) return {task.closed ? first : 0.5 * (first + last)};
+  const double spaces = static_cast<double>(task.closed ? n : n - 1);
+  std::vector<double> out;
+  for (std::size_t i = 0; i < n; ++i) out.push_back(first + (last - first) * static_cast<double>(i) / spaces);
+  return out;
+}
+
+/// Equal spaces, the fewest, of which no hanger stands where it has to keep off. Where no number does that,
+/// those that would stand there are moved to the nearest place beside it.
+std::vector<double> equal_off_stretches(const SpacingTask& task) {
+  constexpr std::size_t kMore = 12;  // hangers more than the fewest
+  const double length = task.length.metres();
+  const Allowed beside({task.length, task.closed, task.max_spacing, task.end_distance, {}, {}, task.keep_off},
+                       task.closed ? -length : 0, task.closed ? 2 * length : length, {}, kRoomBeside);
+  const auto free = [&](double s) { return off_stretches(task, Length::metres(s)) >= kOffStretch - kHair; };
+  const auto off = [&](double s) { return free(s) ? s : beside.nearest(s).value_or(s); };
+  const std::size_t fewest = equal_count(task);
+  const double end = end_of(task), first = off(end), last = task.closed ? first + length : off(length - end);
+  std::vector<double> out;
+  for (std::size_t n = fewest; n <= fewest + kMore; ++n) {
+    std::vector<double> at = equal_between(task, first, last, n);
+    if (n == fewest) out = at;
+    if (std::all_of(at.begin(), at.end(), free)) {
+      out = std::move(at);
+      break;
+    }
+  }
+  for (double& s : out) s = off(s);
+  if (task.closed)
+    for (double& s : out) s = s < 0 ? s + length : s >= length ? s - length : s;
+  std::sort(out.begin(), out.end());
+  return out;
 }
 
 std::vector<Length> lengths(const std::vector<double>& metres) {
@@ -232,24 +306,31 @@ std::size_t equal_count(const SpacingTask& task) {
 
 SpacingResult space_hangers(const SpacingTask& task) {
   SpacingResult out;
-  const std::size_t n = equal_count(task);
-  const std::vector<double> equal = n == 1 && !task.closed ? std::vector<double>{task.length.metres() / 2}
-                                                           : equal_places(task, end_of(task), n);
-  out.at = out.equal = lengths(equal);
-  if (task.spots.empty() && task.fastenings.empty()) return out;
+  const auto equal = [&](std::size_t n) {
+    return lengths(n == 1 && !task.closed ? std::vector<double>{task.length.metres() / 2}
+                                          : equal_places(task, end_of(task), n));
+  };
+  out.at = out.equal = equal(equal_count(task));
+  if (task.spots.empty() && task.fastenings.empty() && task.keep_off.empty()) return out;
   out.breaches = breaches_of(task, out.at);
   if (out.breaches.empty()) return out;
-  if (const auto planned = plan(task)) {
+  for (const Length room : {kRoomBeside, kOffStretch}) {
+    if (room != kRoomBeside && task.keep_off.empty()) break;
+    const auto planned = plan(task, room);
+    if (!planned) continue;
     const std::vector<Length> at = lengths(*planned);
-    if (auto left = breaches_of(task, at); left.empty()) {
-      out.equal = lengths(at.size() == 1 ? std::vector<double>{task.length.metres() / 2}
-                                         : equal_places(task, end_of(task), at.size()));
-      out.at = at;
-      out.breaches.clear();
-      return out;
-    }
+    if (!breaches_of(task, at).empty()) continue;
+    out.equal = equal(at.size());
+    out.at = at;
+    out.breaches.clear();
+    return out;
   }
-  out.solved = false;
+  if (!task.keep_off.empty()) {
+    out.at = lengths(equal_off_stretches(task));
+    out.equal = equal(out.at.size());
+    out.breaches = breaches_of(task, out.at);
+  }
+  out.solved = out.breaches.empty();
   return out;
 }
 
@@ -284,11 +365,16 @@ std::vector<SpacingBreach> breaches_of(const SpacingTask& task, const std::vecto
   }
   for (const Fastening& f : task.fastenings)
     for (const Length h : at) {
-      if (h <= f.stretch.from + kHair || h >= f.stretch.to - kHair) continue;
+      if (h < f.stretch.from - kMeet || h > f.stretch.to + kMeet) continue;
       Length nearest = Length::metres(INFINITY);
-      for (const Length p : f.places) nearest = std::min(nearest, abs(p - h));
+      const auto behind = std::lower_bound(f.places.begin(), f.places.end(), h);
+      if (behind != f.places.end()) nearest = *behind - h;
+      if (behind != f.places.begin()) nearest = std::min(nearest, h - *(behind - 1));
       if (nearest > kHair) out.push_back({Kind::between_places, h, nearest});
     }
+  for (const Length h : at)
+    if (const Length off = off_stretches(task, h); off < kOffStretch - kHair)
+      out.push_back({Kind::kept_off, h, off});
   return out;
 }
 

@@ -46,6 +46,7 @@ struct StakeEntry {
   std::string_view point, run;
   StakeLevel level = StakeLevel::floor;
   const StakeRow* row = nullptr;
+  std::string_view in_place_of_drop;  ///< `trapeze -a -b`, of a floor mark above which nothing is fastened
 };
 struct StakeSheet {
   std::string_view title, revision, setup, mark;

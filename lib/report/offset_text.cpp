@@ -71,6 +71,9 @@ struct Widths {
 std::string text_of(const std::optional<Length>& value, const OffsetForm& form) {
   return value ? offset_text(*value, form) : "";
 }
+std::string drop_of(const SheetRow& r, const OffsetForm& form) {
+  return r.in_place_of_drop.empty() ? text_of(r.drop, form) : std::string(r.in_place_of_drop);
+}
 std::string write_of(const SheetRow& r, const SheetBlock& block) {
   return block.run.empty() ? fmt::format("{}", r.number)
                            : fmt::format("{} {}>", r.number, visible(std::string(block.run)));
@@ -87,7 +90,7 @@ Widths widths_of(const SheetHead& head, const SheetBlock& block) {
     grow(w.along, text_of(r.along, head.form));
     grow(w.x, offset_text(r.at.at.x, head.form));
     grow(w.y, offset_text(r.at.at.y, head.form));
-    grow(w.drop, text_of(r.drop, head.form));
+    grow(w.drop, drop_of(r, head.form));
     grow(w.write, write_of(r, block));
     if (!r.tie) continue;
     grow(w.first, offset_text(r.tie->first, head.form));
@@ -131,9 +134,8 @@ std::string main_row(const SheetHead& head, const SheetBlock& block, const Sheet
   const OffsetForm& f = head.form;
   return without_end_blanks(fmt::format(
       "[ ] {:>{}} {}{}{}", r.number, w.number, column(visible(std::string(r.point)), w.point),
-      four_cells(
-          {text_of(r.along, f), offset_text(r.at.at.x, f), offset_text(r.at.at.y, f), text_of(r.drop, f)}, w,
-          f),
+      four_cells({text_of(r.along, f), offset_text(r.at.at.x, f), offset_text(r.at.at.y, f), drop_of(r, f)},
+                 w, f),
       w.write ? "  " + write_of(r, block) : ""));
 }
 
@@ -142,7 +144,7 @@ std::string_view side_word(Side side) {
 }
 
 std::string from_word(const SheetHead& head, std::size_t mark) {
-  return cut("from " + visible(head.from[mark]), 20);
+  return cut("from " + visible(head.from[mark].name), 20);
 }
 
 std::string tie_line(const SheetHead& head, const Widths& w, std::string_view number, std::string_view point,
@@ -165,9 +167,12 @@ std::string tie_row(const SheetHead& head, const SheetRow& r, const Widths& w) {
                      r.tie->weak ? "  weak" : "");
 }
 
+std::string block_name(const SheetBlock& block) {
+  return block.run.empty() ? "POINTS WITHOUT A RUN" : "RUN " + visible(std::string(block.run));
+}
+
 std::string block_title(const SheetBlock& block) {
-  const std::string name =
-      block.run.empty() ? "POINTS WITHOUT A RUN" : "RUN " + visible(std::string(block.run));
+  const std::string name = block_name(block);
   const std::string count = block.rows.size() == 1 ? "1 point" : fmt::format("{} points", block.rows.size());
   std::vector<std::uint32_t> numbers;
   for (const SheetRow& r : block.rows) numbers.push_back(static_cast<std::uint32_t>(r.number));
@@ -188,8 +193,12 @@ std::vector<std::string> block_foot(const SheetHead& head, const SheetBlock& blo
   };
   check("check first to last,", block.ends);
   check("check diagonal,", block.diagonal);
-  if (!block.straight)
+  if (block.way == SheetBlock::Way::bent)
     lines.emplace_back("not one straight line: running distances go from mark to mark; use X and Y.");
+  if (block.way == SheetBlock::Way::curved)
+    lines.emplace_back("not straight: running distances go along the curve; use X and Y.");
+  if (block.supports_beside)
+    lines.emplace_back("supports beside the run: along run goes to the place square to them; use X, Y.");
   return lines;
 }
 
@@ -225,27 +234,72 @@ void put_block(Pages& pages, const SheetHead& head, const SheetBlock& block) {
   if (ties) pages.blank();
   if (ties)
     put_rows(pages, block,
-             fmt::format("{}: swing ties, side seen from {} to {}", cut(title, 34),
-                         cut(visible(head.from[0]), 8), cut(visible(head.from[1]), 8)),
+             fmt::format("{}: swing ties, looking from {} to {}", cut(block_name(block), 30),
+                         cut(visible(head.from[0].name), 12), cut(visible(head.from[1].name), 12)),
              tie_head(head, w), [&](const SheetRow& r) { return tie_row(head, r, w); });
   if (!pages.fits(foot.size())) pages.next();
   for (const std::string& l : foot) pages.line(l);
   pages.blank();
 }
 
-void put_intro(Pages& pages, const SheetHead& head) {
+/// `B1 lies at X 2'-0", Y 2'-0".`
+std::string place_words(const SheetFrom& mark, const OffsetForm& form) {
+  return fmt::format("{} lies at X {}, Y {}.", cut(visible(mark.name), 30), offset_text(mark.at.at.x, form),
+                     offset_text(mark.at.at.y, form));
+}
+
+/// Where X and Y are measured from, and on which hand they lie.
+std::string axes_words(const SheetHead& head) {
   const SheetStand& s = head.stand;
+  const std::string seen = fmt::format("{} is on your {}.", s.side, s.is_left ? "left" : "right");
+  if (head.from.empty())
+    return fmt::format("Stand where the baselines cross and look along {}: {}", s.look, seen);
+  const std::string from = cut(visible(head.from[0].name), 30), to = cut(visible(head.from[1].name), 30);
+  if (s.on_marks) return fmt::format("Stand on {}, face {}: {} You look along {}.", from, to, seen, s.look);
+  return fmt::format(
+      "Look along {}: {} The line from {} to {} is no baseline: do not measure X or Y from it.", s.look, seen,
+      from, to);
+}
+
+void put_text(Pages& pages, const std::string& text) {
+  for (std::string& line : wrapped(text, kWidth, 99)) pages.line(std::move(line));
+}
+
+void put_intro(Pages& pages, const SheetHead& head, std::span<const SheetBlock> blocks) {
+  const auto any = [&](auto is) {
+    return std::any_of(blocks.begin(), blocks.end(),
+                       [&](const SheetBlock& b) { return std::any_of(b.rows.begin(), b.rows.end(), is); });
+  };
   pages.line("OFFSET SHEET for laser and tape");
-  pages.line(cut(fmt::format("Stand on {}, face {}: +{} is on your {}.", visible(s.stand), visible(s.face),
-                             s.is_y ? "Y" : "X", s.is_left ? "left" : "right"),
-                 kWidth));
-  pages.line("X is the distance from the Y baseline, measured along X; Y likewise.");
-  pages.line("Along a run measure all from its first mark; do not add steps: running");
-  pages.line("distances are rounded once each, so errors do not add.");
+  put_text(pages, axes_words(head));
+  for (const SheetFrom& f : head.from) pages.line(place_words(f, head.form));  // no length is broken in two
+  put_text(
+      pages,
+      "X is measured from the Y baseline along X, Y from the X baseline along Y; a minus lies on the other "
+      "side. Both are 0 where the baselines cross.");
+  if (head.is_scaled)
+    put_text(
+        pages,
+        "The scale is freed: a tape on site does not show X, Y and distances along the run. Use the swing "
+        "ties.");
+  const std::string zero = offset_text(Length::metres(0), head.form);
+  put_text(pages,
+           fmt::format("Along a run measure all from the mark at {}, a minus the other way; do not add "
+                       "steps: each is rounded once, so errors do not add.",
+                       zero));
   pages.line("Write at the mark what stands under `write`; > points along the run.");
   if (head.deck_offset) pages.line(fmt::format("On the deck write the number plus {}.", *head.deck_offset));
+  if (any([](const SheetRow& r) { return r.in_place_of_drop.starts_with("trapeze"); }))
+    pages.line("trapeze -a -b: nothing goes up from here; its supports -a and -b carry it.");
+  if (any([](const SheetRow& r) { return r.in_place_of_drop.starts_with("no"); }))
+    pages.line("no support: nothing goes up from here, and nothing carries it: ask the engineer.");
   pages.line(fmt::format("Rounding on this sheet: {}.", rounding_words(head)));
-  if (!head.from.empty()) pages.line("Swing ties marked weak cross at under 30 degrees: use X and Y there.");
+  if (!head.from.empty())
+    put_text(
+        pages,
+        fmt::format("Swing ties: left or right of the line from {0} to {1}, looking from {0} to {1}. Weak "
+                    "ones cross at under 30 degrees: use X and Y there.",
+                    cut(visible(head.from[0].name), 20), cut(visible(head.from[1].name), 20)));
   pages.blank();
 }
 
@@ -253,7 +307,7 @@ void put_intro(Pages& pages, const SheetHead& head) {
 
 std::string offset_sheet_text(const SheetHead& head, std::span<const SheetBlock> blocks) {
   Pages pages(head_lines(head, 999999, 999999).size());  // lines of the head with the longest page numbers
-  put_intro(pages, head);
+  put_intro(pages, head, blocks);
   for (const SheetBlock& b : blocks) put_block(pages, head, b);
   std::vector<std::string> cautions;
   std::string text = cautions_text();

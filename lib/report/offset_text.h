@@ -20,6 +20,7 @@ struct SheetRow {
   Point<Drawing> at;
   std::optional<SwingTie> tie;
   std::optional<Length> drop;
+  std::string_view in_place_of_drop;  ///< `trapeze -a -b` where the hanger does not go straight down
 };
 
 /// A distance between two marks, to hold the tape against.
@@ -31,23 +32,37 @@ struct SheetCheck {
 /// One run, or the points without one (empty name).
 struct SheetBlock {
   std::string_view run;
-  bool straight = true;  ///< running distances can be taped in one line from the first mark
-  std::vector<SheetRow> rows;
+  /// How running distances go: straight, so that they can be taped in one line; from mark to mark; along a
+  /// curve.
+  enum class Way : std::uint8_t { straight, bent, curved };
+  Way way = Way::straight;
+  bool supports_beside = false;  ///< a support stands beside the run
+  std::vector<SheetRow> rows;    ///< in the order along the run
   std::optional<SheetCheck> ends, diagonal;
 };
 
-/// Where +Y (or +X) lies, seen from a mark.
+/// A mark that swing ties go out from, and where it lies from the baselines.
+struct SheetFrom {
+  std::string name;
+  Point<Drawing> at;
+};
+
+/// From where left and right are seen: looking along an axis.
 struct SheetStand {
-  std::string stand, face;
-  bool is_y = true, is_left = true;
+  /// Both marks of the swing ties lie on the baseline along which one looks from the first to the second.
+  /// Else nobody is told to stand on them.
+  bool on_marks = false;
+  std::string_view look = "+X", side = "+Y";
+  bool is_left = true;
 };
 
 struct SheetHead {
   std::string title, revision, points_sha256, baselines;
   std::string standing;  ///< the first line of the summary
   OffsetForm form;
-  std::vector<std::string> from;  ///< names of the marks of the swing ties, or none
+  std::vector<SheetFrom> from;  ///< the two marks of the swing ties, or none
   SheetStand stand;
+  bool is_scaled = false;  ///< so much that a tape on site does not show distances of the drawing
   std::optional<std::int64_t> deck_offset;  ///< with a deck
   Length largest_rounding = Length::metres(0);
 };

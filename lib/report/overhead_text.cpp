@@ -58,6 +58,9 @@ std::string runs_text(std::span<const HungRunLine> runs, bool pairs, LengthUnit 
     const HungRunLine& r = runs[i];
     text += fmt::format("  {} {} {:>14} {:>8} {:>14}\n", column(r.run, 16), column(r.kind, 5),
                         taped(r.length, unit), r.hangers, r.space ? taped(*r.space, unit) : "-");
+    if (r.bridged > 0)
+      text += fmt::format("    and {} in an obstruction: TRAPEZES below\n",
+                          plural(r.bridged, "hanger", "hangers"));
     if (r.radius)
       text += fmt::format("    radius {}, {} {}, rise {}{}\n", taped(*r.radius, unit),
                           r.kind == "ring" ? "diameter" : "chord", taped(*r.chord, unit),

@@ -16,7 +16,7 @@ namespace deckmark {
 struct HungRunLine {
   std::string_view run, kind;
   Length length;
-  std::size_t hangers = 0;
+  std::size_t hangers = 0, bridged = 0;       ///< hung straight, and in an obstruction
   std::optional<Length> space;                ///< the widest; none with one hanger
   std::optional<Length> radius, chord, rise;  ///< arc or ring
   std::optional<Length> inside, outside;      ///< lengths of the members of a pair

@@ -96,6 +96,7 @@ struct JobPage {
   const AsbuiltPage* asbuilt = nullptr;
   std::vector<Point<Drawing>> asbuilt_places{};  ///< design place of every line of `asbuilt`
 
+  std::size_t straight = 0, trapezes = 0;  ///< hangers that go straight up, and on trapezes of two supports
   std::vector<RunNumbers> runs{};
   std::vector<NumberRange> numbers{};  ///< of all runs
   std::int64_t deck_offset = 0;        ///< 0: no deck numbers

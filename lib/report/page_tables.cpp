@@ -208,6 +208,15 @@ void numbers_section(Markup& m, const JobPage& page) {
   if (deck)
     paragraph(m, fmt::format("A deck number is the floor number plus {}.", page.deck_offset),
               "class=\"told\"");
+  if (deck && page.trapezes > 0)
+    paragraph(
+        m,
+        fmt::format("{} up; {} on a trapeze: the mark on the floor has no deck number, its two supports, "
+                    "-a and -b, have.",
+                    page.straight == 1 ? "1 hanger goes straight"
+                                       : fmt::format("{} hangers go straight", page.straight),
+                    page.trapezes == 1 ? "1 hangs" : fmt::format("{} hang", page.trapezes)),
+        "class=\"told\"");
   m.close().line();
 }
 

@@ -182,6 +182,7 @@ std::string entry_lines(const StakeEntry& e, const Notes& notes, const StakeWidt
                   short_length(radius95(r.covariance), unit));
   std::string note = note_of(r.flags, notes);
   if (e.level == StakeLevel::control) note += note.empty() ? "off ____" : " off ____";
+  if (!e.in_place_of_drop.empty()) note += (note.empty() ? "" : " ") + std::string(e.in_place_of_drop);
   if (!note.empty())
     line += shown_width(line) + 1 + note.size() <= kWidth ? " " + note
                                                           : "\n" + std::string(5 + w.number, ' ') + note;

@@ -8,6 +8,7 @@
 #include "measure/decimal.h"
 #include "report/instrument_text.h"
 #include "report/words.h"
+#include "work/along_runs.h"
 
 namespace deckmark {
 
@@ -60,6 +61,7 @@ StakeSheet sheet_of(const Job& job, const Found& found, std::size_t setup, const
       e.number = number_of(job, found, l.index, l.level == StakeLevel::deck);
       e.point = job.marks.names[l.index];
       e.run = job.marks.runs[l.index];
+      e.in_place_of_drop = in_place_of_drop(job, found, l.index);
     }
     sheet.entries.push_back(e);
   }

@@ -148,6 +148,8 @@ class ListRows {
 
   ListRow mark(std::uint32_t m, bool deck) const {
     const MarkHeights h = deck || describes_drop_ ? heights_at(job_, found_, m) : MarkHeights{};
+    // A hanger on a trapeze has no straight drop.
+    const std::optional<Length> drop = has_deck_point(job_, found_, m) ? h.drop : std::nullopt;
     ListRow r{"",
               found_.issue.numbers[m],
               job_.marks.names[m],
@@ -156,7 +158,7 @@ class ListRows {
               job_.marks.places[m],
               found_.placed.marks[m],
               floor_of(job_),
-              h.drop};
+              drop};
     if (deck) {
       r.number += job_.numbers.deck_offset;
       r.elevation = h.deck;

@@ -5,6 +5,7 @@
 #include "baseline/offsets.h"
 #include "report/offset_text.h"
 #include "report/words.h"
+#include "work/along_runs.h"
 #include "work/output_tables.h"
 
 namespace deckmark {
@@ -33,12 +34,6 @@ std::optional<SwingTie> tie_of(const Found& found, std::size_t mark) {
   return swing_tie(found.swing_from[0].at, found.swing_from[1].at, found.placed.marks[mark]);
 }
 
-std::vector<std::optional<Length>> running(const Job& job) {
-  std::vector<std::uint32_t> runs(job.marks.size());
-  for (std::size_t m = 0; m < runs.size(); ++m) runs[m] = job.marks.runs.number(m);
-  return running_distances(job.marks.places, runs);
-}
-
 /// Text of the sheet's own making is never marked; names that a spreadsheet would compute are.
 std::string guarded(std::string_view name) {
   return is_formula_like(name) ? "'" + std::string(name) : std::string(name);
@@ -65,16 +60,50 @@ std::vector<std::vector<std::uint32_t>> by_run(const Job& job) {
   return out;
 }
 
-/// From which mark one looks where, and on which hand +Y lies there (+X, where the line runs along Y).
-SheetStand stand_of(const Job& job, const Found& found) {
-  const Transform<Site, Drawing>& map = found.placed.fit->site_from_drawing;
-  if (found.swing_from.empty()) return {"the crossing of the baselines", "along +X", true, !job.mirrored};
-  const Vec<Drawing> line = map.inverse().turn(found.swing_from[1].at - found.swing_from[0].at);
-  const double x = line.by.x.metres(), y = line.by.y.metres();
-  const bool is_y = std::abs(x) >= std::abs(y);
-  // +Y is left of +X, and +X right of +Y, seen from above; the other way round on a mirrored drawing.
-  const bool is_left = (is_y ? x > 0 : y < 0) != job.mirrored;
-  return {found.swing_from[0].name, found.swing_from[1].name, is_y, is_left};
+/// The marks of the swing ties, and where each lies from the baselines as found.
+std::vector<SheetFrom> places_of(const Found& found) {
+  const Transform<Drawing, Site> drawing_from_site = found.placed.fit->site_from_drawing.inverse();
+  std::vector<SheetFrom> out;
+  for (const FromMark& f : found.swing_from) out.push_back({f.name, drawing_from_site(f.at)});
+  return out;
+}
+
+/// How far off a baseline a mark may be found and still be a mark of it: what is permitted of its tie.
+Length permitted_off(const Job& job, const std::string& name) {
+  for (const NamedTie& t : job.ties)
+    if (same_name(t.name, name)) return t.tie.tolerance;
+  return Length::metres(0);
+}
+
+/// Along which axis one looks, and on which hand the other lies.
+SheetStand stand_of(const Job& job, const std::vector<SheetFrom>& from) {
+  const bool is_left = !job.mirrored;  // +Y is left of +X seen from above, right of it on a mirrored drawing
+  const SheetStand nowhere{false, "+X", "+Y", is_left};
+  if (from.empty()) return nowhere;
+  constexpr Length kMost = Length::millimetres(5);  // whatever is permitted (common practice, no source)
+  const auto is_near = [&](const SheetFrom& f, Length off) {
+    return as_written(off, job.offsets.options.form) == Length::metres(0) ||
+           abs(off) <= std::min(permitted_off(job, f.name), kMost);
+  };
+  const Vec<Drawing> way = from[1].at - from[0].at;
+  if (abs(way.by.x) <= kMost && abs(way.by.y) <= kMost) return nowhere;
+  if (is_near(from[0], from[0].at.at.y) && is_near(from[1], from[1].at.at.y)) {
+    const bool on = way.by.x > Length::metres(0);
+    return {true, on ? "+X" : "-X", "+Y", is_left == on};
+  }
+  if (is_near(from[0], from[0].at.at.x) && is_near(from[1], from[1].at.at.x)) {
+    const bool on = way.by.y > Length::metres(0);
+    return {true, on ? "+Y" : "-Y", "+X", is_left != on};
+  }
+  return nowhere;
+}
+
+/// A freed scale that shows on the tape somewhere in the drawing.
+bool shows_scale(const Job& job, const Found& found) {
+  const double scale = found.placed.fit->site_from_drawing.parts().scale;
+  const auto corners = extent_corners(job.marks.places);
+  return std::abs(scale - 1) * norm(corners[2] - corners[0]).metres() >
+         0.5 * offset_step(job.offsets.options.form).metres();
 }
 
 std::string baselines_words(const Job& job) {
@@ -94,10 +123,11 @@ std::string baselines_words(const Job& job) {
 class SheetMaker {
  public:
   SheetMaker(const Job& job, const Found& found)
-      : job_(job), found_(found), form_(job.offsets.options.form), along_(running(job)) {}
+      : job_(job), found_(found), form_(job.offsets.options.form), along_(along_runs(job, found)) {}
 
   std::vector<SheetBlock> blocks() {
-    const auto runs = by_run(job_);
+    auto runs = by_run(job_);
+    for (auto& marks : runs) sort_along(marks, along_);
     std::vector<SheetBlock> out;
     for (std::size_t r = 0; r < runs.size(); ++r) {
       out.push_back(block(runs[r]));
@@ -114,6 +144,9 @@ class SheetMaker {
     return out;
   }
   Length largest() const { return largest_; }
+  void watch(const std::vector<SheetFrom>& marks) {
+    for (const SheetFrom& f : marks) watch(f.at.at.x), watch(f.at.at.y);
+  }
 
  private:
   void watch(Length value) { largest_ = std::max(largest_, abs(as_written(value, form_) - value)); }
@@ -136,7 +169,8 @@ class SheetMaker {
                          along_[m],
                          job_.marks.places[m],
                          tie_of(found_, m),
-                         heights_at(job_, found_, m).drop};
+                         straight_drop(job_, found_, m),
+                         in_place_of_drop(job_, found_, m)};
       watch(row.along);
       watch(row.at.at.x);
       watch(row.at.at.y);
@@ -149,10 +183,32 @@ class SheetMaker {
     }
     if (b.run.empty()) return b;
     b.ends = check(marks.front(), marks.back());
-    for (const std::uint32_t m : marks)
-      b.straight = b.straight && abs(*along_[m] - distance(job_.marks.places[marks.front()],
-                                                           job_.marks.places[m])) < 0.5 * offset_step(form_);
+    look_along(b, marks);
     return b;
+  }
+
+  /// Whether what is along the run can be taped from the mark at 0 in one line, and supports stand in it.
+  void look_along(SheetBlock& b, const std::vector<std::uint32_t>& marks) const {
+    const auto zero = std::find_if(marks.begin(), marks.end(), [&](std::uint32_t m) {
+      return m < found_.overhead.supports && along_[m] && abs(*along_[m]) <= kHair;
+    });
+    if (zero == marks.end()) return;
+    const Path* line = line_of_run(job_, found_, job_.marks.runs.number(marks.front()));
+    const bool curved = line && !line->is_straight();
+    bool straight = !curved, beside = false;
+    for (const std::uint32_t m : marks) {
+      if (!along_[m]) continue;
+      const bool in_line = abs(abs(*along_[m]) - distance(job_.marks.places[*zero], job_.marks.places[m])) <
+                           0.5 * offset_step(form_);
+      if (m < found_.overhead.supports)
+        straight = straight && in_line;
+      else if (line)
+        beside = beside || line->nearest(job_.marks.places[m]).distance >= 0.5 * offset_step(form_);
+      else
+        beside = beside || !in_line;
+    }
+    b.way = curved ? SheetBlock::Way::curved : straight ? SheetBlock::Way::straight : SheetBlock::Way::bent;
+    b.supports_beside = beside && (line || straight);
   }
 
   const Job& job_;
@@ -180,10 +236,7 @@ void look_at_offsets(const Job& job, Found& found, Messages& messages) {
     return messages.problem(from(), "offsets.from",
                             Fault{fmt::format("{} and {} at one place", marks[0].name, marks[1].name),
                                   "two marks apart from each other", ""});
-  const double scale = found.placed.fit->site_from_drawing.parts().scale;
-  const auto corners = extent_corners(job.marks.places);
-  if (std::abs(scale - 1) * norm(corners[2] - corners[0]).metres() >
-      0.5 * offset_step(job.offsets.options.form).metres())
+  if (shows_scale(job, found))
     messages.doubt("an offset sheet under a freed scale", Where::whole(job.file), "offsets",
                    "the sheet gives X, Y and running distances of the drawing; with the freed scale the tape "
                    "shows others on site: use the swing ties");
@@ -207,7 +260,7 @@ std::unique_ptr<WrittenTable> offsets_table(const Job& job, const Found& found) 
                        {"number", "point", "run", head("along_run"), head("x"), head("y"), head("tie1"),
                         head("tie2"), "side", "angle", head("drop")},
                        job.marks.size(),
-                       [&job, &found, form, along = running(job)](auto& sink, std::size_t m) {
+                       [&job, &found, form, along = along_runs(job, found)](auto& sink, std::size_t m) {
                          const auto put = [&](const std::optional<Length>& value) {
                            if (value)
                              sink.text(offset_text(*value, form));
@@ -228,15 +281,15 @@ std::unique_ptr<WrittenTable> offsets_table(const Job& job, const Found& found) 
                          } else {
                            for (int i = 0; i < 4; ++i) sink.empty();
                          }
-                         put(heights_at(job, found, m).drop);
+                         put(straight_drop(job, found, m));
                        });
 }
 
 std::string offset_sheet(const Job& job, const Found& found, const std::string& points_sha256) {
   SheetMaker maker(job, found);
   const std::vector<SheetBlock> blocks = maker.blocks();
-  std::vector<std::string> from;
-  for (const FromMark& f : found.swing_from) from.push_back(f.name);
+  const std::vector<SheetFrom> from = places_of(found);
+  maker.watch(from);
   const SheetHead head{job.title,
                        job.revision,
                        points_sha256,
@@ -244,7 +297,8 @@ std::string offset_sheet(const Job& job, const Found& found, const std::string& 
                        standing(job, found).line,
                        job.offsets.options.form,
                        from,
-                       stand_of(job, found),
+                       stand_of(job, from),
+                       shows_scale(job, found),
                        found.deck ? std::optional(job.numbers.deck_offset) : std::nullopt,
                        maker.largest()};
   return offset_sheet_text(head, blocks);

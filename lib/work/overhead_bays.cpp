@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 
 #include "measure/decimal.h"
@@ -225,6 +226,50 @@ void place_in_bays(const Job& job, Found& found, Messages& messages) {
            "corners that reach round it");
 }
 
+/// Over flutes what is fastened has to meet a fastening line. Points of the drawing and supports of trapezes
+/// are held against the lines here; hangers along runs were when they were placed, or their run was told.
+class OnLines {
+ public:
+  OnLines(const Job& job, const Found& found, Messages& messages)
+      : job_(job), found_(found), o_(found.overhead), messages_(messages) {}
+
+  void hold() {
+    if (std::none_of(o_.bays.flutes.begin(), o_.bays.flutes.end(),
+                     [](const auto& f) { return f.has_value(); }))
+      return;
+    for (std::size_t m = 0; m < job_.marks.size(); ++m)
+      if (const auto& flutes = o_.bays.flutes[o_.bays.of_mark[m]];
+          flutes && has_deck_point(job_, found_, m) && !is_told(m))
+        hold(m, *flutes);
+  }
+
+ private:
+  /// Whether its run is told already: it breaks a rule, or goes along the flutes.
+  bool is_told(std::size_t m) const {
+    if (m < o_.drawn || m >= o_.supports) return false;
+    const RunFound& run = o_.runs[o_.from_run[m - o_.drawn]];
+    return !run.spacing.solved || run.along_flutes;
+  }
+  void hold(std::size_t m, const StatedFlutes& f) {
+    constexpr Length kOnLine = Length::millimetres(5);  // within the flute (common practice, no source)
+    const Point<Drawing>& p = job_.marks.places[m];
+    const Length at = f.along_x ? p.at.y : p.at.x;
+    const Length line = f.first + std::round((at - f.first) / f.pitch) * f.pitch;
+    if (abs(at - line) <= kOnLine + kHair) return;
+    messages_.doubt(
+        m >= o_.supports ? "supports between flutes" : "points between flutes", mark_where(job_, o_, m, 0),
+        mark_field(job_, o_, m, 0),
+        fmt::format("{} is {} from the nearest fastening line of bay {}, {} {}", job_.marks.names[m],
+                    length_words(abs(at - line), job_.drawing_unit), o_.bays.names[o_.bays.of_mark[m]],
+                    f.along_x ? "y" : "x", length_words(line, job_.drawing_unit)));
+  }
+
+  const Job& job_;
+  const Found& found_;
+  const OverheadFound& o_;
+  Messages& messages_;
+};
+
 }  // namespace
 
 void lift_bays(const Job& job, Found& found, Messages& messages) {
@@ -233,6 +278,7 @@ void lift_bays(const Job& job, Found& found, Messages& messages) {
   if (messages.has_problems() || bays.decks.empty()) return;
   found.deck = bays.decks.front();
   place_in_bays(job, found, messages);
+  if (!messages.has_problems()) OnLines(job, found, messages).hold();
   for (const BayJoint& j : neighbours(bays.outlines)) {
     const Point<Site> at = found.placed.fit->site_from_drawing(j.edge.middle);
     bays.steps.push_back(

@@ -33,6 +33,7 @@ struct RunFound {
   std::vector<std::string> piece_names;  ///< of the pieces that find place
   LaidPieces laid;
   std::vector<PieceMark> marks;  ///< index: of `hangers`, or of the crossings
+  bool along_flutes = false;     ///< over some bay: its hangers are not moved to fastening lines there
 };
 
 struct TrapezeFound {

@@ -17,10 +17,6 @@ constexpr Length kOnRun = Length::millimetres(5);  // the drawing's own points o
 constexpr std::size_t kMostPieces = 100000;
 constexpr std::string_view kSupportKind = "support";
 
-std::string point_text(const Point<Drawing>& p, LengthUnit unit) {
-  return fmt::format("x {}, y {}", length_words(p.at.x, unit), length_words(p.at.y, unit));
-}
-
 class Planner {
  public:
   Planner(Job& job, Found& found, Messages& messages)
@@ -69,7 +65,8 @@ class Planner {
                              {},
                              {},
                              {},
-                             {}});
+                             {},
+                             false});
       else if (s.kind == StatedRun::Kind::arc)
         messages_.problem(
             run_where(r, xm), "xm",
@@ -209,6 +206,7 @@ class Planner {
       if (!f) continue;
       for (FlutedStretch& s :
            fluted_stretches(run.path, out_.bays.outlines[b], {f->along_x, f->pitch, f->first})) {
+        run.along_flutes = run.along_flutes || s.along_flutes;
         if (s.along_flutes)
           messages_.doubt("runs along the flutes", run_where(r), "run",
                           fmt::format("{} runs along the flutes of bay {}: its hangers are not moved across; "
@@ -220,6 +218,7 @@ class Planner {
     }
     std::sort(run.task.fastenings.begin(), run.task.fastenings.end(),
               [](const Fastening& a, const Fastening& b) { return a.stretch.from < b.stretch.from; });
+    run.task.keep_off = kept_off(run.path, out_.bays.outlines, run.task.max_spacing, run.task.end_distance);
   }
 
   void space(std::size_t r) {
@@ -233,45 +232,78 @@ class Planner {
     tell_spacing(r);
   }
 
+  std::string breach_words(std::size_t r, const SpacingBreach& b) const {
+    const std::string at = length_words(b.along, job_.drawing_unit), &name = o_.runs[r].name;
+    if (b.kind == SpacingBreach::Kind::between_places && b.amount > out_.runs[r].path.length())
+      return fmt::format("the hanger at {} along {} has no fastening line of its deck on the run", at, name);
+    const std::string amount = length_words(b.amount, job_.drawing_unit);
+    switch (b.kind) {
+      case SpacingBreach::Kind::wide:
+        return fmt::format("behind {} along {} the next hanger is {} off, wider than max_spacing", at, name,
+                           amount);
+      case SpacingBreach::Kind::far_from_end:
+        return fmt::format("the hanger at {} along {} is {} from the end", at, name, amount);
+      case SpacingBreach::Kind::near_spot:
+        return fmt::format("the hanger at {} along {} is {} from a joint, nearer than joint_clear", at, name,
+                           amount);
+      case SpacingBreach::Kind::unsupported:
+        return fmt::format("the joint or crossing at {} along {} has its nearest hanger {} off", at, name,
+                           amount);
+      case SpacingBreach::Kind::between_places:
+        return fmt::format("the hanger at {} along {} is {} from the nearest fastening line of the deck", at,
+                           name, amount);
+      case SpacingBreach::Kind::kept_off:
+        return fmt::format("the hanger at {} along {} is {} from the edge of its bay", at, name, amount);
+    }
+    return {};
+  }
+
+  /// Every rule that is broken, once a run: the worst place and how many others.
   void tell_spacing(std::size_t r) {
     const RunFound& run = out_.runs[r];
-    const LengthUnit unit = job_.drawing_unit;
+    const std::string kept =
+        is_even(run) ? "the spaces are equal" : "the spaces are equal but beside the edge of a bay";
+    std::vector<std::pair<SpacingBreach, std::size_t>> worst;  // of each kind, with how many there are
     for (const SpacingBreach& b : run.spacing.breaches) {
-      const std::string at = length_words(b.along, unit), amount = length_words(b.amount, unit),
-                        &name = o_.runs[r].name;
-      std::string text;
-      switch (b.kind) {
-        case SpacingBreach::Kind::wide:
-          text = fmt::format("behind {} along {} the next hanger is {} off, wider than max_spacing", at, name,
-                             amount);
-          break;
-        case SpacingBreach::Kind::far_from_end:
-          text = fmt::format("the hanger at {} along {} is {} from the end", at, name, amount);
-          break;
-        case SpacingBreach::Kind::near_spot:
-          text = fmt::format("the hanger at {} along {} is {} from a joint, nearer than joint_clear", at,
-                             name, amount);
-          break;
-        case SpacingBreach::Kind::unsupported:
-          text = fmt::format("the joint or crossing at {} along {} has its nearest hanger {} off", at, name,
-                             amount);
-          break;
-        case SpacingBreach::Kind::between_places:
-          text = fmt::format("the hanger at {} along {} is {} from the nearest fastening line of the deck",
-                             at, name, amount);
-          break;
+      const auto at =
+          std::find_if(worst.begin(), worst.end(), [&](const auto& w) { return w.first.kind == b.kind; });
+      if (at == worst.end()) {
+        worst.emplace_back(b, 1);
+        continue;
       }
-      messages_.doubt("hangers that break a rule", run_where(r), "run",
-                      text + "; no spacing keeps all rules");
+      ++at->second;
+      const bool nearer_is_worse =
+          b.kind == SpacingBreach::Kind::near_spot || b.kind == SpacingBreach::Kind::kept_off;
+      if (nearer_is_worse ? b.amount < at->first.amount : b.amount > at->first.amount) at->first = b;
     }
+    for (const auto& [b, count] : worst)
+      messages_.doubt("hangers that break a rule", run_where(r), "run",
+                      fmt::format("{}{}; no spacing keeps all rules, so {}", breach_words(r, b),
+                                  count > 1 ? fmt::format(", the worst of {}", count) : "", kept));
     if (run.path.is_closed() && run.spacing.at.size() < 3)
       messages_.doubt("rings with few hangers", run_where(r), "run",
                       fmt::format("ring {} has {} hanger{}: it hangs level on three or more", o_.runs[r].name,
                                   run.spacing.at.size(), run.spacing.at.size() == 1 ? "" : "s"));
     if (o_.flute_move && run.spacing.solved && !run.task.fastenings.empty())
       for (std::size_t i = 0; i < run.spacing.at.size(); ++i)
-        if (const Length by = abs(run.spacing.at[i] - run.spacing.equal[i]); by > *o_.flute_move + kHair)
-          tell_move(r, i, by);
+        if (const Length by = from_equal(run, i); by > *o_.flute_move + kHair) tell_move(r, i, by);
+  }
+
+  /// How far a hanger stands from its place at equal spaces; round a ring from the nearest.
+  static Length from_equal(const RunFound& run, std::size_t i) {
+    const Length at = run.spacing.at[i];
+    if (!run.path.is_closed()) return abs(at - run.spacing.equal[i]);
+    Length least = run.path.length();
+    for (const Length e : run.spacing.equal)
+      least = std::min({least, abs(at - e), run.path.length() - abs(at - e)});
+    return least;
+  }
+
+  static bool is_even(const RunFound& run) {
+    const std::vector<Length>& at = run.spacing.at;
+    for (std::size_t i = 2; i < at.size(); ++i)
+      if (abs((at[i] - at[i - 1]) - (at[1] - at[0])) > Length::metres(1e-6)) return false;
+    return true;
   }
 
   /// A hanger that goes far to its fastening line. Bracket and hanger move together along the run.
@@ -350,20 +382,24 @@ class Planner {
         for (const Length j : r.laid.joints) joints.push_back({r.path.at(j), o_.hangers.joint_clear});
     for (std::uint32_t m = 0; m < out_.supports; ++m) {
       if (job_.marks.is_reference(m)) continue;
-      if (auto t = bridge(job_.marks.places[m], obstructions_, joints, o_.trapezes))
+      if (auto t = bridge(job_.marks.places[m], obstructions_, joints, o_.trapezes, out_.bays.outlines))
         out_.trapezes.push_back({m, std::move(*t), {}, {}});
     }
     if (out_.trapezes.empty()) return;
     for (TrapezeFound& t : out_.trapezes) {
       const std::string name(job_.marks.names[t.hanger]);
       if (!t.trapeze.supports) {
-        messages_.doubt("hangers that cannot be bridged", mark_where(job_, out_, t.hanger, 0),
-                        mark_field(job_, out_, t.hanger, 0),
-                        fmt::format("{} lies in {}, and a support would stand {} off, beyond reach {}: it "
-                                    "has no deck point; ask the engineer",
-                                    name, out_.obstruction_names[t.trapeze.obstruction],
-                                    length_words(t.trapeze.needed, job_.drawing_unit),
-                                    length_words(*o_.trapezes.reach, job_.drawing_unit)));
+        const std::string& in = out_.obstruction_names[t.trapeze.obstruction];
+        messages_.doubt(
+            "hangers that cannot be bridged", mark_where(job_, out_, t.hanger, 0),
+            mark_field(job_, out_, t.hanger, 0),
+            (t.trapeze.beyond_bays
+                 ? fmt::format("{} lies in {}, and the bays end before a support finds a clear place", name,
+                               in)
+                 : fmt::format("{} lies in {}, and a support would stand {} off, beyond reach {}", name, in,
+                               length_words(t.trapeze.needed, job_.drawing_unit),
+                               length_words(*o_.trapezes.reach, job_.drawing_unit))) +
+                ": it has no deck point; ask the engineer");
         continue;
       }
       const std::string run(job_.marks.runs[t.hanger]);
@@ -372,27 +408,9 @@ class Planner {
           add_mark(name + "-a", t.trapeze.supports->first, height, kSupportKind, run, kOfHanger | t.hanger);
       t.second =
           add_mark(name + "-b", t.trapeze.supports->second, height, kSupportKind, run, kOfHanger | t.hanger);
-      tell_crowded(t);
     }
     out_.bridged.assign(job_.marks.size(), 0);
     for (const TrapezeFound& t : out_.trapezes) out_.bridged[t.hanger] = 1;
-  }
-
-  /// Over flutes a support has to meet a fastening line too.
-  void tell_crowded(const TrapezeFound& t) {
-    for (const auto& [m, p] :
-         {std::pair(*t.first, t.trapeze.supports->first), std::pair(*t.second, t.trapeze.supports->second)}) {
-      const BayOf in = bay_of(p, out_.bays.outlines);
-      if (!in.bay || !out_.bays.flutes[*in.bay]) continue;
-      const StatedFlutes& f = *out_.bays.flutes[*in.bay];
-      const double off = ((f.along_x ? p.at.y : p.at.x) - f.first) / f.pitch,
-                   between = std::abs(off - std::round(off));
-      if (const Length by = between * f.pitch; by > kOnRun)
-        messages_.doubt("supports between flutes", mark_where(job_, out_, m, 0), mark_field(job_, out_, m, 0),
-                        fmt::format("{} at {} is {} from the nearest fastening line of bay {}",
-                                    job_.marks.names[m], point_text(p, job_.drawing_unit),
-                                    length_words(by, job_.drawing_unit), out_.bays.names[*in.bay]));
-    }
   }
 
   /// Names again, and generated ones that the drawing has already.

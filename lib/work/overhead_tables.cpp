@@ -5,6 +5,7 @@
 
 #include "measure/decimal.h"
 #include "report/overhead_text.h"
+#include "work/along_runs.h"
 #include "work/in_unit.h"
 #include "work/overhead.h"
 
@@ -110,12 +111,13 @@ std::unique_ptr<WrittenTable> crossings_table(const Job& job, const Found& found
       });
 }
 
-/// Counts to hold against the bill of materials. A run's end that is a corner is no end.
+/// Counts to hold against the bill of materials: what is hung. A hanger on a trapeze is none: its trapeze and
+/// the two supports are counted. A run's end that is a corner is no end.
 std::vector<PartLine> parts_of(const Job& job, const Found& found) {
   const OverheadFound& o = found.overhead;
   PartLine hanger{"hanger", 0, {}}, support{"support", 0, {}}, trapeze{"trapeze", 0, {}};
   for (std::size_t m = 0; m < job.marks.size(); ++m)
-    if (!job.marks.is_reference(m)) ++(is_support(o, m) ? support : hanger).count;
+    if (has_deck_point(job, found, m)) ++(is_support(o, m) ? support : hanger).count;
   for (const TrapezeFound& t : o.trapezes) trapeze.count += t.trapeze.supports.has_value();
   for (std::size_t i = 0; i < o.cut_marks.size(); ++i) {  // a length only where one is known
     std::optional<Length>& length = (is_support(o, o.cut_marks[i]) ? support : hanger).length;
@@ -176,6 +178,7 @@ std::string runs_part(const Job& job, const Found& found) {
                      kKinds[static_cast<std::size_t>(job.overhead.runs[r].kind)],
                      run.path.length(),
                      run.hangers.size(),
+                     0,
                      {},
                      run.path.radius(),
                      {},
@@ -189,6 +192,8 @@ std::string runs_part(const Job& job, const Found& found) {
       line.space = std::max(line.space.value_or(Length::metres(0)),
                             run.hangers.front().along + run.path.length() - run.hangers.back().along);
     if (run.path.radius()) line.chord = run.path.chord(), line.rise = run.path.rise();
+    for (const HangerOnRun& h : run.hangers) line.bridged += !has_deck_point(job, found, h.mark);
+    line.hangers -= line.bridged;
     if (separation && run.path.radius())
       line.inside = run.path.parallel_length(*separation / 2.0),
       line.outside = run.path.parallel_length(-*separation / 2.0);
@@ -230,6 +235,12 @@ std::string bays_part(const Job& job, const Found& found) {
   return bays.empty() ? "" : bays_text(bays, steps, job.site_unit);
 }
 
+/// A hanger's number, and whether it hangs on a trapeze.
+std::string hanger_words(const Job& job, const Found& found, std::uint32_t mark) {
+  const std::string_view other = in_place_of_drop(job, found, mark);
+  return fmt::format("{}{}{}", found.issue.numbers[mark], other.empty() ? "" : " ", other);
+}
+
 std::string pieces_part(const Job& job, const Found& found) {
   std::vector<PieceLine> lines;
   for (std::size_t r = 0; r < found.overhead.runs.size(); ++r) {
@@ -242,8 +253,7 @@ std::string pieces_part(const Job& job, const Found& found) {
                        {}});
     for (const PieceMark& m : run.marks) {
       std::string what = m.what == PieceMark::What::joint ? "joint" : "end";
-      if (m.what == PieceMark::What::hanger)
-        what = std::to_string(found.issue.numbers[run.hangers[m.index].mark]);
+      if (m.what == PieceMark::What::hanger) what = hanger_words(job, found, run.hangers[m.index].mark);
       if (m.what == PieceMark::What::crossing) {
         const Crossing& c = found.overhead.crossings[m.index];
         what = "crossing " + job.overhead.runs[c.first == r ? c.second : c.first].name;

@@ -186,6 +186,14 @@ void add_numbers(const Job& job, const Found& found, JobPage& page) {
   page.numbers = number_ranges(std::move(all));
 }
 
+/// What is hung: a hanger in an obstruction hangs on two supports, or not at all.
+void count_hung(const Job& job, const Found& found, JobPage& page) {
+  for (const TrapezeFound& t : found.overhead.trapezes) page.trapezes += t.first.has_value();
+  if (page.trapezes == 0) return;
+  const std::size_t own = std::min(found.overhead.supports, job.marks.size());
+  for (std::size_t m = 0; m < own; ++m) page.straight += has_deck_point(job, found, m);
+}
+
 /// Inputs but the ledger, which every run replaces: the page of an unchanged job stays as it is.
 std::vector<InputLine> inputs_of(const Job& job) {
   std::vector<InputLine> out;
@@ -228,6 +236,7 @@ std::string page_of(const Job& job, const Found& found, std::string_view line, s
     for (const AsbuiltRow& r : found.asbuilt.rows) page.asbuilt_places.push_back(job.marks.places[r.mark]);
   }
   add_numbers(job, found, page);
+  count_hung(job, found, page);
   page.deck_offset = found.deck ? job.numbers.deck_offset : 0;
   page.inputs = inputs_of(job);
   return page_html(page);

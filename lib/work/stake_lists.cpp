@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "work/along_runs.h"
 #include "work/output_tables.h"
 #include "work/stages.h"
 
@@ -25,6 +26,7 @@ class StakeMaker {
   StakeMaker(const Job& job, const Found& found, const SetupResult& setup)
       : job_(job), found_(found), setup_(setup), options_(job.instrument.stake) {
     options_.tolerance = job.asbuilt.options.plan;
+    if (found.overhead.supports < job.marks.size()) along_ = along_runs(job, found);
   }
 
   StakeList make(const std::vector<std::uint32_t>& control) const {
@@ -55,11 +57,26 @@ class StakeMaker {
     return line(StakeLevel::control, c, job_.control[c].at, job_.control[c].elevation);
   }
 
+  /// Supports of trapezes stand behind all other marks of their run: they are walked in their place along it.
+  void put_in_order(std::vector<std::uint32_t>& marks) const {
+    if (along_.empty()) return;
+    std::vector<std::vector<std::uint32_t>> runs(job_.marks.runs.words().size());
+    for (const std::uint32_t m : marks)
+      if (const std::uint32_t run = job_.marks.runs.number(m); run != 0) runs[run].push_back(m);
+    for (auto& run : runs) sort_along(run, along_);
+    std::vector<std::size_t> next(runs.size(), 0);
+    for (std::uint32_t& m : marks)
+      if (const std::uint32_t run = job_.marks.runs.number(m); run != 0) m = runs[run][next[run]++];
+  }
+
   Level level(StakeLevel which) const {
     Level l{which, {}, {}, {}};
     for (std::uint32_t m = 0; m < job_.marks.size(); ++m) {
       if (!is_listed(job_, m) || (which == StakeLevel::deck && !has_deck_point(job_, found_, m))) continue;
       l.marks.push_back(m);
+    }
+    put_in_order(l.marks);
+    for (const std::uint32_t m : l.marks) {
       l.runs.push_back(job_.marks.runs.number(m));
       l.points.push_back(found_.placed.marks[m]);
     }
@@ -93,6 +110,7 @@ class StakeMaker {
   const Found& found_;
   const SetupResult& setup_;
   StakeOptions options_;
+  std::vector<std::optional<Length>> along_;  ///< with supports
 };
 
 }  // namespace

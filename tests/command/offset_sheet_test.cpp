@@ -189,9 +189,10 @@ TEST_CASE("a floor laid out from the printed sheet alone lands within the stated
       const CommandResult result = job.run();
       REQUIRE(result.exit_code == 0);
       const std::string text = job.read("out/offset-sheet.txt");
-      // Facing from P to Q, +Y is on the left hand, or on the right of a mirrored drawing.
-      CHECK(text.find(mirrored ? "Stand on P, face Q: +Y is on your right."
-                               : "Stand on P, face Q: +Y is on your left.") != std::string::npos);
+      // P and Q lie off the baselines: nobody is told to stand there.
+      CHECK(text.find(mirrored ? "Look along +X: +Y is on your right."
+                               : "Look along +X: +Y is on your left.") != std::string::npos);
+      CHECK(text.find("Stand on") == std::string::npos);
       const Sheet sheet = read_sheet(text, u.metres, feet);
       REQUIRE(sheet.marks.size() == truth.size());
       const double half = u.step / 2 + 2e-8;

@@ -155,7 +155,8 @@ TEST_CASE("a hanger in a duct is bridged: floor mark yes, deck point no") {
       {.drawing = "runs = \"runs.csv\"\nframe = \"site\"\n",
        .hangers =
            "max_spacing = \"1.2 m\"\ncut_top = \"150 mm\"\ncut_bottom = \"100 mm\"\nstock = \"3.66 m\"\n",
-       .more = "[site]\ncontrol = \"cp.csv\"\n[obstructions]\noutlines = \"ducts.csv\"\n[instrument]\nangles "
+       .more = "[list]\ndescription = [\"point\", \"drop\"]\n[site]\ncontrol = "
+               "\"cp.csv\"\n[obstructions]\noutlines = \"ducts.csv\"\n[instrument]\nangles "
                "= \"degrees\"\nangle_sd = \"2\\\"\"\n"
                "distance_sd = \"2 mm\"\n[[setup]]\nname = \"S1\"\nat = \"C1\"\nheight = \"1.5 "
                "m\"\nobservations = \"s1.csv\"\n"});
@@ -210,6 +211,62 @@ TEST_CASE("a hanger in a duct is bridged: floor mark yes, deck point no") {
                                 {"support2_y", "3.00000"},
                                 {"span", "0.50000"}});
   CHECK(r.out.find("belongs to the engineer of record") != std::string::npos);
+  // What is hung: five straight, one on a trapeze of two supports (2026-11-27: the sixth was counted too).
+  const TableRows parts = table(job, "parts.csv");
+  CHECK(row_of(parts, "part", "hanger").at("count") == "5");
+  CHECK(row_of(parts, "part", "support").at("count") == "2");
+  CHECK(row_of(parts, "part", "trapeze").at("count") == "1");
+  CHECK(job.read("out/report.html").find("5 hangers go straight up; 1 hangs on a trapeze") !=
+        std::string::npos);
+  CHECK(r.out.find("and 1 hanger in an obstruction") != std::string::npos);
+  // The floor list tells drops where one goes straight up; the stake sheet says what stands over the mark.
+  for (const auto& row : csv_rows(job.read("out/floor-list.csv")))
+    CHECK(row[4] == (row[0] == "1003"   ? "R1-03"
+                     : row[0] == "1007" ? "R1-03-a 1.5000"
+                     : row[0] == "1008" ? "R1-03-b 1.5000"
+                                        : "R1-0" + row[0].substr(3) + " 1.5000"));
+  const std::string sheet = job.read("out/stake-S1.txt");
+  std::size_t said = 0;
+  for (std::size_t at = sheet.find("trapeze -a -b"); at != std::string::npos;
+       at = sheet.find("trapeze -a -b", at + 1)) {
+    ++said;
+    const std::size_t begin = sheet.rfind("[ ]", at);
+    CHECK(sheet.substr(begin, at - begin).find("1003 R1-03 ") != std::string::npos);
+  }
+  CHECK(said == 1);
+}
+
+TEST_CASE("a ring is staked in its order, supports of trapezes in their place") {
+  JobFolder job;
+  job.write("runs.csv", kRunHead + "O1,ring,8,3,2,3,,,\n");
+  job.write("ducts.csv", "name,x,y,clearance\nD1,4,5,0.1\nD1,7.5,5,\nD1,7.5,5.4,\nD1,4,5.4,\n");
+  job.write("cp.csv", "point,northing,easting,elevation\nC1,3,12,0\nC2,10,-5,0\n");
+  job.write("s1.csv", "target,circle,zenith,slope,height\nC2,90,90,18.385,1.5\n");
+  write_overhead(job,
+                 {.more = "[site]\ncontrol = \"cp.csv\"\n[obstructions]\noutlines = "
+                          "\"ducts.csv\"\n[instrument]\nangles = \"degrees\"\nangle_sd = \"2\\\"\"\n"
+                          "distance_sd = \"2 mm\"\n[[setup]]\nname = \"S1\"\nat = \"C1\"\nheight = \"1.5 "
+                          "m\"\nobservations = \"s1.csv\"\n"});
+  const CommandResult r = job.run();
+  CAPTURE(r.err);
+  REQUIRE(r.exit_code == 0);
+  REQUIRE(table(job, "trapeze.csv").size() >= 1);
+  std::map<std::string, double> angle;  // round the ring from its start
+  for (const TableRow& p : table(job, "points.csv")) {
+    const double a = std::atan2(number(p, "y") - 3, number(p, "x") - 5);
+    angle[p.at("point")] = a < -1e-9 ? a + 2 * 3.14159265358979323846 : a;
+  }
+  double before = -1;
+  std::size_t floor = 0;
+  for (const TableRow& s : table(job, "stake-S1.csv")) {
+    if (s.at("level") != "floor") continue;
+    CAPTURE(s.at("point"));
+    const double a = angle.at(s.at("point"));
+    CHECK(a >= before - 1e-6);
+    before = a;
+    ++floor;
+  }
+  CHECK(floor == angle.size());
 }
 
 TEST_CASE("a support out of reach is said so, and the hanger has no deck point") {

@@ -69,3 +69,35 @@ TEST_CASE("over flutes hangers stand on fastening lines alone") {
   for (const Length s : out.at)
     if (s > m(2)) CHECK(std::abs(std::remainder(s.metres(), 0.2)) < 1e-9);
 }
+
+TEST_CASE("hangers keep off stretches: moved beside them, by 10 mm where there is room") {
+  // Equal spaces of 1 m put one on 5.0; one more hanger leaves room.
+  SpacingTask task{m(10), false, m(1), m(0), {}, {}, {{m(5), m(5)}, {m(7.05), m(7.3)}}};
+  SpacingResult out = space_hangers(task);
+  CHECK(out.solved);
+  CHECK(out.at.size() == 12);
+  for (const Length s : out.at)
+    CHECK((abs(s - m(5)) >= m(0.01 - 1e-9) && (s <= m(7.04 + 1e-9) || s >= m(7.31 - 1e-9))));
+  // Flutes leave one place 4 mm beside the edge: it is taken.
+  task = {m(2), false, m(1.2), m(0.1), {}, {{{m(0), m(2)}, {m(0.05), m(1.004), m(1.95)}}}, {{m(1), m(1)}}};
+  out = space_hangers(task);
+  CHECK(out.solved);
+  CHECK(metres(out.at) == std::vector<double>{0.05, 1.004, 1.95});
+  // Half a millimetre beside it is on it: equal spaces, none of them on the edge.
+  task.fastenings[0].places[1] = m(1.0005);
+  out = space_hangers(task);
+  CHECK_FALSE(out.solved);
+  CHECK(out.at.size() == 4);  // with three the middle one would stand on the edge
+  for (std::size_t i = 1; i < 4; ++i) CHECK((out.at[i] - out.at[i - 1]).metres() == doctest::Approx(0.6));
+}
+
+TEST_CASE("the ends of a fluted stretch are in it") {
+  // A run that begins and ends between lines of its bay: the ends are no places.
+  const SpacingTask task{m(2), false, m(1.2), m(0), {}, {{{m(0), m(2)}, {m(0.1), m(1), m(1.9)}}}};
+  const SpacingResult out = space_hangers(task);
+  CHECK_FALSE(out.solved);
+  CHECK(metres(out.at) == std::vector<double>{0, 1, 2});
+  REQUIRE(out.breaches.size() == 2);
+  CHECK(static_cast<int>(out.breaches[0].kind) == static_cast<int>(SpacingBreach::Kind::between_places));
+  CHECK(out.breaches[0].amount.metres() == doctest::Approx(0.1));
+}

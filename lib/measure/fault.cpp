@@ -1,6 +1,6 @@
 #include "measure/fault.h"
 
-#include <algorithm>
+#include <iterator>
 
 #include "measure/text_scan.h"
 #include "measure/visible_lines.h"
@@ -44,18 +44,23 @@ std::string visible(std::string_view text) {
 
 std::string visible_lines(std::string text) {
   // Bytes that may begin what is to be shown: nearly every text has none.
-  const auto odd = [](char c) {
-    const auto byte = static_cast<unsigned char>(c);
-    return (byte < 0x20 && c != '\n') || byte >= 0x7F;
+  const auto odd = [&text](std::string::const_iterator at) {
+    const auto byte = static_cast<unsigned char>(*at);
+    if (*at == '\f') return at != text.begin() && *std::prev(at) != '\n';
+    return (byte < 0x20 && *at != '\n') || byte >= 0x7F;
   };
-  auto at = std::find_if(text.begin(), text.end(), odd);
+  const auto next_odd = [&](std::string::const_iterator from) {
+    while (from != text.end() && !odd(from)) ++from;
+    return from;
+  };
+  auto at = next_odd(text.begin());
   if (at == text.end()) return text;
   std::string out;
   out.reserve(text.size() + text.size() / 16);
-  for (auto from = text.begin(); from != text.end(); from = at) {
-    at = std::find_if(from, text.end(), odd);
+  for (std::string::const_iterator from = text.begin(); from != text.end(); from = at) {
+    at = next_odd(from);
     out.append(from, at);
-    while (at != text.end() && odd(*at)) {
+    while (at != text.end() && odd(at)) {
       std::string_view rest(&*at, static_cast<std::size_t>(text.end() - at));
       const text_scan::Character c = text_scan::front(rest);
       const std::size_t before = rest.size();

@@ -43,13 +43,14 @@ TEST_CASE("found text is quoted, cut, and shows what cannot be seen") {
   }
 }
 
-TEST_CASE("text of several lines keeps its line feeds and blanks and nothing else that acts") {
+TEST_CASE("text of several lines keeps its line feeds, sheets and blanks and nothing else that acts") {
   struct Row {
     std::string text, want;
   };
   for (const Row& r :
        {Row{"", ""}, Row{"plain\n  text\n", "plain\n  text\n"}, Row{"a\x1b[31mb\n", "aU+001B[31mb\n"},
-        Row{"a\r\nb", "aU+000D\nb"}, Row{"a\tb", "aU+0009b"}, Row{"\x7f", "U+007F"}, Row{"\u009b", "U+009B"},
+        Row{"a\r\nb", "aU+000D\nb"}, Row{"one\n\ftwo\n", "one\n\ftwo\n"}, Row{"a\fb", "aU+000Cb"},
+        Row{"a\tb", "aU+0009b"}, Row{"\x7f", "U+007F"}, Row{"\u009b", "U+009B"},
         Row{"x\u202Ey\u2066\u061C\u200E", "xU+202EyU+2066U+061CU+200E"}, Row{"\u2028", "U+2028"},
         Row{"\u200B\uFEFF", "U+200BU+FEFF"}, Row{"1\u00A02\u202F3", "1\u00A02\u202F3"},
         Row{"\xff\xC3", "0xFF0xC3"}, Row{"caf\u00E9 \u2264 6 mm", "caf\u00E9 \u2264 6 mm"},

@@ -397,7 +397,7 @@ const std::map<std::string, std::function<void()>>& file_tests() {
       {"file-20",
        [] {
          refused_job("[drawing]\npoints = \"drawing.csv\"\n[floor]\nelevation = 12\n",
-                     {"job.toml:4:13: floor.elevation", {"12", "unit", "try \"12 m\""}});
+                     {"job.toml:4:13: floor.elevation", {"found 12 without a unit", "12 m, 12 ft"}});
        }},
       {"file-21",
        [] {

@@ -343,13 +343,14 @@ std::optional<std::int64_t> SectionReader::count(std::string_view key, std::int6
 
 std::optional<std::size_t> SectionReader::choice(std::string_view key,
                                                  std::initializer_list<std::string_view> words) {
-  const JobValue* value = take_text(key, fmt::format("one of {}", fmt::join(words, ", ")), *words.begin());
+  const std::string expected = words.size() == 1 ? fmt::format("\"{}\", or the key left out", *words.begin())
+                                                 : fmt::format("one of {}", fmt::join(words, ", "));
+  const JobValue* value = take_text(key, expected, *words.begin());
   if (!value) return std::nullopt;
   const auto at = std::find(words.begin(), words.end(), value->text);
   if (at != words.end()) return static_cast<std::size_t>(at - words.begin());
   const auto near = meant_word(value->text, std::vector<std::string>(words.begin(), words.end()));
-  problem(key, Fault{in_quotes(value->text), fmt::format("one of {}", fmt::join(words, ", ")),
-                     near ? fmt::format("\"{}\"", *near) : ""});
+  problem(key, Fault{in_quotes(value->text), expected, near ? fmt::format("\"{}\"", *near) : ""});
   return std::nullopt;
 }
 

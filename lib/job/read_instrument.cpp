@@ -302,7 +302,7 @@ class InstrumentReader {
     out.place = SetupPlace::known;
     const auto row = control(at);
     if (!row)
-      s.problem("at", Fault{in_quotes(at), "a control point, or \"free\"",
+      s.problem("at", Fault{in_quotes(at), fmt::format("a control point{}, or \"free\"", control_names()),
                             same_name(at, "free") ? "\"free\"" : near_control(at)});
     return row;
   }
@@ -312,6 +312,15 @@ class InstrumentReader {
         std::ranges::find_if(job_.control, [&](const ControlPoint& c) { return same_name(c.name, name); });
     if (found == job_.control.end()) return std::nullopt;
     return static_cast<std::size_t>(found - job_.control.begin());
+  }
+  /// The first of them, in brackets: a name with another digit is another point, so none is proposed.
+  std::string control_names() const {
+    constexpr std::size_t kShown = 6;
+    std::string names;
+    for (std::size_t i = 0; i < std::min(kShown, job_.control.size()); ++i)
+      names += (i == 0 ? "" : ", ") + job_.control[i].name;
+    if (job_.control.size() > kShown) names += fmt::format(" and {} more", job_.control.size() - kShown);
+    return names.empty() ? "" : " (" + names + ")";
   }
   std::string near_control(const std::string& name) const {
     std::vector<std::string> names;
@@ -338,7 +347,8 @@ class InstrumentReader {
       else if (row)
         out.plan.push_back(*row);
       else
-        s.problem("plan", Fault{in_quotes(n), "control points that will be sighted", near_control(n)});
+        s.problem("plan", Fault{in_quotes(n), "control points that will be sighted" + control_names(),
+                                near_control(n)});
     }
     if (names->empty()) s.problem("plan", Fault{"an empty list", "control points that will be sighted", ""});
     if (out.place == SetupPlace::free)

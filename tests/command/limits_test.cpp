@@ -149,7 +149,7 @@ TEST_CASE("limits: a length that no site has is told at its key, with its range"
     CAPTURE(r.value);
     JobFolder job;
     write_tables(job);
-    job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\n[site]\ncontrol = \"control.csv\"\n[" +
+    job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\n[site]\nunit = \"m\"\n[" +
                               std::string(r.section) + "]\n" + r.key + " = \"" + r.value + "\"\n" +
                               (std::string(r.section) == "baselines" ? "ties = \"ties.csv\"\n" : ""));
     const CommandResult result = job.run({"check", "."});

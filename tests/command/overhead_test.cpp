@@ -243,7 +243,8 @@ TEST_CASE("a ring is staked in its order, supports of trapezes in their place") 
   job.write("cp.csv", "point,northing,easting,elevation\nC1,3,12,0\nC2,10,-5,0\n");
   job.write("s1.csv", "target,circle,zenith,slope,height\nC2,90,90,18.385,1.5\n");
   write_overhead(job,
-                 {.more = "[site]\ncontrol = \"cp.csv\"\n[obstructions]\noutlines = "
+                 {.drawing = "runs = \"runs.csv\"\nframe = \"site\"\n",
+                  .more = "[site]\ncontrol = \"cp.csv\"\n[obstructions]\noutlines = "
                           "\"ducts.csv\"\n[instrument]\nangles = \"degrees\"\nangle_sd = \"2\\\"\"\n"
                           "distance_sd = \"2 mm\"\n[[setup]]\nname = \"S1\"\nat = \"C1\"\nheight = \"1.5 "
                           "m\"\nobservations = \"s1.csv\"\n"});

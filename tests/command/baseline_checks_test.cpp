@@ -153,6 +153,35 @@ TEST_CASE("without ties, lengths alone give the squareness") {
   }
 }
 
+// 2026-11-27: sd_northing and sd_easting of side shots were read over in silence.
+TEST_CASE("ties taken from side shots have the sds of the shots") {
+  JobFolder job;
+  job.write("drawing.csv", kDrawing);
+  job.write("job.toml", toml("", "ties = \"ties.csv\"\n"));
+  const auto rows_of = [&](const std::string& ties) {
+    job.write("ties.csv", ties);
+    CHECK(job.run().exit_code == 0);
+    return csv_rows(job.read("out/baseline.csv"));
+  };
+  // +X runs east: its sd is that of the easting, with the 1.5 mm that a tie has without a word.
+  const auto shots = rows_of(
+      "setup,mark,x,y,northing,easting,sd_northing,sd_easting\nS1,B1,0,0,2000,1000.002,0.004,0.001\nS1,B2,30,"
+      "0,2000,"
+      "1030,0.004,0.001\nS1,B3,0,20,2020.002,1000,0.002,0.001\nS1,B4,30,20,2020,1030,,\n");
+  const auto typed = rows_of(
+      "mark,x,y,northing,easting,sd_x,sd_y\nB1,0,0,2000,1000.002,0.00180278,0.00427200\nB2,30,0,2000,1030,0."
+      "00180278,"
+      "0.00427200\nB3,0,20,2020.002,1000,0.00180278,0.00250000\nB4,30,20,2020,1030,,\n");
+  REQUIRE(shots.size() == 9);
+  for (std::size_t i = 1; i < shots.size(); ++i)
+    for (const std::size_t column : {3U, 4U, 5U, 6U}) {
+      CAPTURE(i);
+      CAPTURE(column);
+      CHECK(std::abs(number(shots[i][column]) - number(typed[i][column])) <=
+            0.00101 * std::max(0.02, std::abs(number(typed[i][column]))));
+    }
+}
+
 TEST_CASE("ties from building lines, and two faces of one column averaged") {
   JobFolder job;
   job.write("drawing.csv", kDrawing);

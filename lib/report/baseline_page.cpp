@@ -129,10 +129,12 @@ std::string square_words(const BaselinePage& page) {
   std::string text = fmt::format(
       "Squareness: +X to +Y is {}, {} by {} {} over {}", dms_text(*s.included, 0), closed ? "closed" : "open",
       short_length(abs(*s.deviation_over), page.site_unit), mm, length_words(s.shorter, page.site_unit));
-  if (s.at_farthest)
-    text += fmt::format("; {} {} at the farthest point, {}, {} away",
-                        short_length(abs(*s.at_farthest), page.site_unit), mm, page.farthest,
-                        length_words(page.reach, page.site_unit));
+  if (s.at_worst && page.corner.empty())
+    text += fmt::format(". With each baseline on its own {} would move most, by {} {}", page.square_worst,
+                        short_length(*s.at_worst, page.site_unit), mm);
+  if (s.at_worst && !page.corner.empty())
+    text += fmt::format(". Square to one baseline or along the other differ most at {}, by {} {}",
+                        page.square_worst, short_length(*s.at_worst, page.site_unit), mm);
   if (!page.corner.empty())
     text += fmt::format(". By lengths alone, between {}", fmt::join(page.corner, ", "));
   return text + ".";

@@ -63,7 +63,7 @@ struct BaselinePage {
   const SquarenessResult* square = nullptr;
   std::vector<std::string> corner;     ///< marks of the corner, where lengths alone give the squareness
   std::string farthest;                ///< the mapped point farthest from the crossing
-  Length reach = Length::metres(0);    ///< how far it is
+  std::string square_worst;            ///< the mapped point that a want of squareness moves most
   std::optional<Assurance> assurance;  ///< with a fit of today's ties
   std::string least_seen;              ///< stated coordinate of `detectable`
   std::vector<PageWrong> wrong;        ///< stated coordinates that the others contradict

@@ -91,14 +91,8 @@ void square_by_lengths(const Job& job, std::span<const Mark> ends, Found& found,
   for (const std::size_t m : corner.marks) found.checks.corner_marks.push_back(names[m]);
   found.placed.square = corner.square;
   SquarenessResult& square = *found.placed.square;
-  const Point<Drawing> crossing{{.x = Length::metres(0), .y = Length::metres(0)}};
-  Length reach = Length::metres(-1);
-  for (std::size_t i = 0; i < job.marks.size(); ++i)
-    if (const Length r = distance(crossing, job.marks.places[i]); r > reach) {
-      reach = r;
-      square.farthest = i;
-    }
-  square.at_farthest = reach * square.deviation->radians();
+  if (square.contradicted) return;
+  put_worst(job.marks.places, square);
   const Where where = job.checks.lengths_table.table->whole();
   if (corner.too_small)
     messages.doubt("a small triangle", where, "lengths",

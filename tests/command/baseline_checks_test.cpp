@@ -153,6 +153,29 @@ TEST_CASE("without ties, lengths alone give the squareness") {
   }
 }
 
+TEST_CASE("squareness on the page: what moves, and where") {
+  JobFolder job;
+  // Marks on two lines that enclose 90 degrees and 30 mm over 30 m: each is turned by half of it about the
+  // middle of its marks, (15, 0) and (0, 15). At (40, 30) that is 0.0005 x 25 in y, 0.0005 x 15 in x.
+  job.write("drawing.csv", "point,x,y\nN,10,10\nFAR,40,30\n");
+  job.write("ties.csv",
+            "mark,x,y,northing,easting,tolerance\nX1,,0,2000,1000,25 mm\nX2,,0,2000,1030,25 mm\n"
+            "Y1,0,,2000,1000,25 mm\nY2,0,,2030,999.970,25 mm\n");
+  job.write("job.toml", toml("", "ties = \"ties.csv\"\nazimuth_near = \"90°\"\ntolerance = \"50 mm\"\n"));
+  const std::string page = job.run({"baseline", "."}).out;
+  std::string flat;  // lines joined
+  for (std::size_t i = 0; i < page.size(); ++i)
+    if (page[i] != '\n')
+      flat += page[i];
+    else if (page.compare(i + 1, 4, "    ") == 0)
+      flat += ' ', i += 4;
+  const std::string told =
+      "open by 30.0 mm over 30.0075 m. With each baseline on its own FAR would move most, by ";
+  const std::size_t at = flat.find(told);
+  REQUIRE(at != std::string::npos);
+  CHECK(std::stod(flat.substr(at + told.size())) == doctest::Approx(0.5 * std::hypot(25, 15)).epsilon(0.01));
+}
+
 // 2026-11-27: sd_northing and sd_easting of side shots were read over in silence.
 TEST_CASE("ties taken from side shots have the sds of the shots") {
   JobFolder job;

@@ -120,6 +120,10 @@ std::string today_words(const SignedCheck& today, LengthUnit unit) {
 std::string square_words(const BaselinePage& page) {
   const SquarenessResult& s = *page.square;
   const std::string_view mm = short_unit(page.site_unit);
+  if (s.contradicted)
+    return fmt::format("Squareness: not stated. The lengths between {} contradict one another{}.",
+                       fmt::join(page.corner, ", "),
+                       page.measure_first.empty() ? "" : "; measure " + page.measure_first + " again first");
   if (!s.included)
     return fmt::format("Squareness: not checked; the ties leave the direction of the {} baseline open.",
                        s.x_open && s.y_open ? "X and of the Y"
@@ -266,7 +270,8 @@ std::string stated_text(const BaselinePage& page, const PageLine& line) {
 
 std::string found_text(const BaselinePage& page, const PageLine& line) {
   if (!line.is_square) return cell(page, line, line.found);
-  return line.angle ? dms_text(*line.angle, 0) : "open";
+  if (line.angle) return dms_text(*line.angle, 0);
+  return page.square && page.square->contradicted ? "-" : "open";
 }
 
 std::vector<std::string> baseline_findings(const BaselinePage& page) {

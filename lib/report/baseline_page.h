@@ -62,6 +62,7 @@ struct BaselinePage {
   bool same_ties = false;              ///< today's ties are those that were signed
   const SquarenessResult* square = nullptr;
   std::vector<std::string> corner;     ///< marks of the corner, where lengths alone give the squareness
+  std::string measure_first;           ///< of lengths that contradict one another; empty where none is named
   std::string farthest;                ///< the mapped point farthest from the crossing
   std::string square_worst;            ///< the mapped point that a want of squareness moves most
   std::optional<Assurance> assurance;  ///< with a fit of today's ties

@@ -145,6 +145,10 @@ BaselinePage baseline_page(const Job& job, const Found& found) {
   add_checks(job, found, page.lines);
   if (found.placed.square) page.square = &*found.placed.square;
   for (const std::string_view name : found.checks.corner_marks) page.corner.emplace_back(name);
+  if (!found.checks.together.wrong.empty()) {
+    const TapedLength& first = job.checks.lengths[found.checks.together.wrong.front().suspects.front().side];
+    page.measure_first = fmt::format("{} to {}", first.from, first.to);
+  }
   const std::size_t far = farthest_mark(job);
   page.farthest = job.marks.names[far];
   if (page.square && page.square->worst) page.square_worst = job.marks.names[*page.square->worst];

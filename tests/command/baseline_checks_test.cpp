@@ -153,6 +153,72 @@ TEST_CASE("without ties, lengths alone give the squareness") {
   }
 }
 
+// 2026-11-27: lengths that contradict one another gave a squareness as if they agreed, and none was named.
+TEST_CASE("lengths that contradict one another: no squareness, and what to measure again first") {
+  JobFolder job;
+  job.write("drawing.csv", kDrawing);
+  job.write("job.toml", toml("", "lengths = \"lengths.csv\"\n"));
+  SUBCASE("one more than needed") {
+    // sqrt(30^2 + 20^2) = 36.0555; the diagonal B1 to B4 reads 8 mm more, 26 sds of its residual, and is
+    // within what ISO 4463-1 permits (9.0 mm).
+    job.write("lengths.csv",
+              "from,to,measured,sd\nB1,B2,30,0.00015\nB2,B4,20,0.00015\nB4,B3,30,0.00015\nB3,B1,20,0.00015\n"
+              "B1,B4,36.063513,0.00015\nB2,B3,36.055513,0.00015\n");
+    const CommandResult result = job.run();
+    CHECK(result.exit_code == 0);
+    CHECK(result.err.find("BASELINES NOT CHECKED: ") != std::string::npos);
+    CHECK(result.err.find("; the lengths contradict one another, so no squareness is stated") !=
+          std::string::npos);
+    CHECK(
+        result.err.find("doubt: lengths.csv:6:7: measured: 6 lengths contradict one another and cannot tell "
+                        "which is wrong: B1 to B4, ") != std::string::npos);
+    CHECK(result.err.find(
+              "Measure B1 to B4 again first: if it is the one, it will read 36.0555 m (it is 8.0 mm "
+              "too long now)") != std::string::npos);
+    const auto rows = checks(job);
+    CHECK(rows[0].at("check") == "square");
+    CHECK(rows[0].at("verdict") == "unsure");
+    for (const char* empty : {"measured", "deviation", "sd"}) CHECK(rows[0].at(empty).empty());
+    const std::string page = job.run({"baseline", "."}).out;
+    CHECK(page.find("  Squareness: not stated. The lengths between B1, B2, B4, B3 contradict one\n    "
+                    "another; measure "
+                    "B1 to B4 again first.\n") != std::string::npos);
+    CHECK(page.find("square, X to Y    90-00-00          -       -") != std::string::npos);
+    // Measured again it agrees, and the squareness is there.
+    job.write("lengths.csv",
+              "from,to,measured,sd\nB1,B2,30,0.00015\nB2,B4,20,0.00015\nB4,B3,30,0.00015\nB3,B1,20,0.00015\n"
+              "B1,B4,36.055513,0.00015\nB2,B3,36.055513,0.00015\n");
+    const CommandResult again = job.run();
+    CHECK(again.err.find("contradict") == std::string::npos);
+    CHECK(checks(job)[0].at("measured") == "90.00000");
+  }
+  SUBCASE("enough to tell which, with ties too") {
+    bool with_ties = false;
+    SUBCASE("without ties") {}
+    SUBCASE("with ties") { with_ties = true; }
+    if (with_ties) {
+      job.write("ties.csv", kTies);
+      job.write("job.toml", toml("", "ties = \"ties.csv\"\nlengths = \"lengths.csv\"\n"));
+    }
+    // Four marks on one line and all lengths between them; P2 to P4 reads 7 mm short.
+    job.write("drawing.csv", std::string(kDrawing) + "P1,1,5,\nP2,9,5,\nP3,20,5,\nP4,29,5,\n");
+    job.write("lengths.csv",
+              "from,to,measured\nP1,P2,8\nP1,P3,19\nP1,P4,28\nP2,P3,11\nP2,P4,19.993\nP3,P4,9\n");
+    const CommandResult result = job.run();
+    CHECK(result.exit_code == 0);
+    CHECK(result.err.find(
+              "doubt: lengths.csv:6:7: measured: P2 to P4 is contradicted by the other lengths: it "
+              "reads 7.0 mm too short, they give 20.0000 m; measure it again") != std::string::npos);
+    CHECK((result.err.find("READY TO LAY OUT") != std::string::npos) == with_ties);
+  }
+  SUBCASE("one pair, two readings") {
+    job.write("lengths.csv", "from,to,measured\nB1,B2,30\nB2,B1,30.020\n");
+    CHECK(job.run().err.find(
+              "B2 to B1 was measured more than once, and the readings differ by 20.0 mm: measure it "
+              "again to see which holds") != std::string::npos);
+  }
+}
+
 TEST_CASE("squareness on the page: what moves, and where") {
   JobFolder job;
   // Marks on two lines that enclose 90 degrees and 30 mm over 30 m: each is turned by half of it about the

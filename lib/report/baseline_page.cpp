@@ -101,20 +101,11 @@ std::string signed_by(const SignedWords& s) {
   return text;
 }
 
-std::string today_words(const SignedCheck& today, LengthUnit unit) {
-  const std::string_view mm = short_unit(unit);
-  std::vector<std::string> parts;
-  if (today.shift_x)
-    parts.push_back(fmt::format("shifted {} {} along X (sd {})", short_length(*today.shift_x, unit), mm,
-                                short_length(today.sd_x, unit)));
-  if (today.shift_y)
-    parts.push_back(fmt::format("{} {} along Y (sd {})", short_length(*today.shift_y, unit), mm,
-                                short_length(today.sd_y, unit)));
-  if (today.turn)
-    parts.push_back(fmt::format("turned {}\" clockwise (sd {})", fixed(today.turn->arc_seconds(), 0),
-                                fixed(today.sd_turn.arc_seconds(), 0)));
-  return fmt::format("Today's ties against it: {}: {}.", fmt::join(parts, ", "),
-                     today.moved ? "more than chance, the marks have moved" : "no more than chance");
+std::string today_words(const SignedCheck& today, const BaselinePage& page) {
+  return fmt::format("New ties against it, {}: {}: {}.",
+                     plural(today.new_stated, "stated coordinate", "stated coordinates"),
+                     signed_shift_words(today, page.site_unit, page.drawing_unit),
+                     today.moved ? "more than chance, look at the marks" : "no more than chance");
 }
 
 std::string square_words(const BaselinePage& page) {
@@ -264,6 +255,23 @@ std::string left_out_words(const std::vector<PageLine>& lines, const std::vector
   return text + (outside + unsure == 0 ? "within" : "") + ": see baseline.csv and checks.csv";
 }
 
+std::string signed_shift_words(const SignedCheck& today, LengthUnit site_unit, LengthUnit drawing_unit) {
+  const std::string_view mm = short_unit(site_unit);
+  std::vector<std::string> parts;
+  if (today.shift_x)
+    parts.push_back(fmt::format("{} {} along X (sd {})", short_length(*today.shift_x, site_unit), mm,
+                                short_length(today.sd_x, site_unit)));
+  if (today.shift_y)
+    parts.push_back(fmt::format("{} {} along Y (sd {})", short_length(*today.shift_y, site_unit), mm,
+                                short_length(today.sd_y, site_unit)));
+  if (today.turn)
+    parts.push_back(fmt::format("turned {}\" clockwise (sd {})", fixed(today.turn->arc_seconds(), 0),
+                                fixed(today.sd_turn.arc_seconds(), 0)));
+  return fmt::format("shifted, at the middle of the new ties (X {}, Y {}), {}",
+                     length_words(today.middle.at.x, drawing_unit),
+                     length_words(today.middle.at.y, drawing_unit), fmt::join(parts, ", "));
+}
+
 std::string stated_text(const BaselinePage& page, const PageLine& line) {
   return line.is_square ? "90-00-00" : cell(page, line, line.stated);
 }
@@ -280,7 +288,7 @@ std::vector<std::string> baseline_findings(const BaselinePage& page) {
   if (page.same_ties)
     out.push_back("The ties are those that were signed: nothing new checks this fit.");
   else if (page.today)
-    out.push_back(today_words(*page.today, page.site_unit));
+    out.push_back(today_words(*page.today, page));
   if (page.fit) out.push_back(held_words(page.hold));
   if (page.square) out.push_back(square_words(page));
   if (page.assurance) add_assurance(page, out);

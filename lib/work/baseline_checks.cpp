@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <unordered_map>
 
+#include "report/baseline_page.h"
 #include "report/words.h"
 #include "work/stages.h"
 
@@ -208,6 +209,16 @@ void square_by_lengths(const Job& job, const Sides& sides, Found& found, Message
                                found.checks.corner_marks[0]));
 }
 
+/// What the signed file says of the ties that are there today, by name.
+std::vector<SignedStated> signed_from(const Job& job) {
+  std::vector<SignedStated> out;
+  for (const SignedTie& s : job.checks.signed_fit->ties)
+    for (std::size_t t = 0; t < job.ties.size(); ++t)
+      if (same_name(job.ties[t].name, s.mark))
+        out.push_back({t, s.is_x ? TieAxis::x : TieAxis::y, s.found, s.at, s.redundancy, s.residual_sd});
+  return out;
+}
+
 std::string_view held_word(Hold hold) { return hold == Hold::both ? "both" : hold == Hold::x ? "x" : "y"; }
 
 }  // namespace
@@ -234,7 +245,7 @@ void place_signed(const Job& job, std::span<const Tie> ties, Found& found, Messa
         "other ties than signed", job.ties_table.table->whole(), "file",
         fmt::format("not the {} that was signed: these ties check the signed fit and change nothing",
                     in_quotes(s.ties_file)));
-  found.checks.today = check_signed(ties, fit);
+  found.checks.today = check_signed(ties, fit, signed_from(job));
   const SignedCheck& today = *found.checks.today;
   BaselineResult result;
   result.status = FitStatus::solved;
@@ -244,13 +255,15 @@ void place_signed(const Job& job, std::span<const Tie> ties, Found& found, Messa
   result.fit = fit;
   result.rows = today.rows;
   result.variance_factor = today.variance_factor;
-  result.degrees_of_freedom = today.rows.size();
+  result.degrees_of_freedom = today.new_stated;
   found.placed.baseline = std::move(result);
   found.placed.square = squareness(ties, *found.placed.baseline, job.marks.places, job.square);
   if (today.moved)
-    messages.doubt("the ties have moved", job.ties_table.table->whole(), "baselines",
-                   "the ties lie shifted or turned against the signed fit by more than chance: look at the "
-                   "marks before you use either");
+    messages.doubt(
+        "the ties have moved", job.ties_table.table->whole(), "baselines",
+        fmt::format("the ties lie shifted or turned against the signed fit by more than chance: {}; "
+                    "look at the marks before you use either",
+                    signed_shift_words(today, job.site_unit, job.drawing_unit)));
 }
 
 void check_lengths(const Job& job, Found& found, Messages& messages) {

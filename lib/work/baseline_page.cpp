@@ -156,7 +156,7 @@ BaselinePage baseline_page(const Job& job, const Found& found) {
     page.signature = SignedWords{s->by, s->on, s->revision, s->accepted_outside};
   if (found.checks.today) {
     page.today = &*found.checks.today;
-    page.same_ties = job.ties_table.table->source()->sha256() == job.checks.signed_fit->ties_sha256;
+    page.same_ties = found.checks.today->new_stated == 0;
   } else if (const auto& s = job.checks.signed_fit) {
     page.hold = s->held == "x" ? Hold::x : s->held == "y" ? Hold::y : Hold::both;
     page.scale_free = s->scale_free;

@@ -87,9 +87,17 @@ std::string head_text(const BaselinePage& page) {
                       dms_text(parts.azimuth_x, 1), page.north, parts.mirrored ? " (mirrored drawing)" : "",
                       fixed(in_unit(origin.at.northing, page.site_unit), decimals),
                       fixed(in_unit(origin.at.easting, page.site_unit), decimals), unit_word(page.site_unit));
-  return text + (page.scale_free ? fmt::format("  scale fitted: {}, {} ppm from 1\n", fixed(parts.scale, 7),
-                                               fixed((parts.scale - 1) * 1e6, 1))
-                                 : "  scale fixed at 1\n");
+  if (!page.scale_free) return text + "  scale fixed at 1\n";
+  const double ppm = (parts.scale - 1) * 1e6;
+  const bool metric = page.site_unit == LengthUnit::metre || page.site_unit == LengthUnit::centimetre ||
+                      page.site_unit == LengthUnit::millimetre;
+  const Length hundred = Length::metres(metric ? 100 : 30.48);
+  return text + fmt::format(
+                    "  scale fitted: {}, {} ppm from 1\n  site lengths count as right: the drawing is "
+                    "{} by {} {} per {}\n",
+                    fixed(parts.scale, 7), fixed(ppm, 1), ppm < 0 ? "shrunk" : "stretched",
+                    short_length(abs(hundred * (parts.scale - 1)), page.site_unit),
+                    short_unit(page.site_unit), metric ? "100 m" : "100 ft");
 }
 
 std::string signed_by(const SignedWords& s) {

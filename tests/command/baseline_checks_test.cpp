@@ -242,6 +242,21 @@ TEST_CASE("squareness on the page: what moves, and where") {
   CHECK(std::stod(flat.substr(at + told.size())) == doctest::Approx(0.5 * std::hypot(25, 15)).epsilon(0.01));
 }
 
+TEST_CASE("a freed scale says which side counts as right") {
+  JobFolder job;
+  job.write("drawing.csv", kDrawing);
+  // 30 m drawn are 30.003 m on site: 100 ppm.
+  job.write("ties.csv",
+            "mark,x,y,northing,easting\nB1,0,0,2000,1000\nB2,30,0,2000,1030.003\nB3,0,20,2020.002,1000\n"
+            "B4,30,20,2020.002,1030.003\n");
+  job.write("job.toml", toml("", "ties = \"ties.csv\"\nscale = \"free\"\n"));
+  CHECK(job.run({"baseline", "."})
+            .out.find("  site lengths count as right: the drawing is stretched by 10.0 mm "
+                      "per 100 m\n") != std::string::npos);
+  job.write("job.toml", toml("", "ties = \"ties.csv\"\nscale = \"fixed\"\n"));
+  CHECK(job.run({"baseline", "."}).out.find("count as right") == std::string::npos);
+}
+
 // 2026-11-27: sd_northing and sd_easting of side shots were read over in silence.
 TEST_CASE("ties taken from side shots have the sds of the shots") {
   JobFolder job;
@@ -269,6 +284,20 @@ TEST_CASE("ties taken from side shots have the sds of the shots") {
       CHECK(std::abs(number(shots[i][column]) - number(typed[i][column])) <=
             0.00101 * std::max(0.02, std::abs(number(typed[i][column]))));
     }
+}
+
+// The README says of the column `angle` that it is the acute one, to 0.01 degree.
+TEST_CASE("the arcs of swing ties cross at the acute angle") {
+  JobFolder job;
+  job.write("drawing.csv", "point,x,y\nB1,0,0\nB2,30,0\nH1,15,5\nH2,15,40\n");
+  job.write("ties.csv", kTies);
+  job.write("job.toml", toml("", "ties = \"ties.csv\"\n[offsets]\nfrom = [\"B1\", \"B2\"]\n"));
+  CHECK(job.run().exit_code == 0);
+  const auto rows = named_rows("point" + job.read("out/offsets.csv").substr(6));
+  REQUIRE(rows.size() == 4);
+  // Seen from H1 the marks are 2 atan(15 / 5) = 143.13 degrees apart, from H2 2 atan(15 / 40) = 41.11.
+  CHECK(rows[2].at("angle") == "36.87");
+  CHECK(rows[3].at("angle") == "41.11");
 }
 
 TEST_CASE("ties from building lines, and two faces of one column averaged") {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <map>
 
 namespace deckmark {
@@ -12,10 +13,17 @@ constexpr Length kAlong = Length::millimetres(1);  // a leg runs along an axis o
 
 class CornerSearch {
  public:
-  CornerSearch(std::span<const MeasuredSide> sides, std::span<const Point<Drawing>> places, Length baseline,
-               const SquarenessOptions& options)
-      : places_(places), baseline_(baseline), options_(options) {
-    for (const MeasuredSide& s : sides) lengths_.try_emplace(std::minmax(s.from, s.to), s.length);
+  CornerSearch(std::span<const Point<Drawing>> places, Length baseline, const SquarenessOptions& options)
+      : places_(places), baseline_(baseline), options_(options) {}
+
+  void add(const MeasuredSide& s) {
+    const auto [at, is_first] = lengths_.try_emplace(std::minmax(s.from, s.to), s.length);
+    if (is_first) return;
+    SdLength& mean = at->second;
+    const double before = 1 / (mean.sd.metres() * mean.sd.metres()),
+                 more = 1 / (s.length.sd.metres() * s.length.sd.metres());
+    mean = {mean.value + (s.length.value - mean.value) * (more / (before + more)),
+            Length::metres(1 / std::sqrt(before + more))};
   }
 
   std::optional<CornerCheck> best() {
@@ -98,10 +106,23 @@ class CornerSearch {
 
 }  // namespace
 
-std::optional<CornerCheck> find_corner(std::span<const MeasuredSide> sides,
+std::optional<CornerCheck> find_corner(std::span<const MeasuredSide> sides, const LengthsTogether& together,
                                        std::span<const Point<Drawing>> places, Length baseline,
                                        const SquarenessOptions& options) {
-  return CornerSearch(sides, places, baseline, options).best();
+  CornerSearch agreeing(places, baseline, options), all(places, baseline, options);
+  for (std::size_t i = 0; i < sides.size(); ++i) {
+    all.add(sides[i]);
+    if (together.agree(i)) agreeing.add(sides[i]);
+  }
+  if (auto found = agreeing.best()) return found;
+  auto found = all.best();
+  if (!found) return std::nullopt;
+  CornerCheck out;  // there is a corner, but its lengths cannot all be right
+  out.marks = std::move(found->marks);
+  out.square.contradicted = true;
+  out.square.shorter = baseline;
+  out.square.limit = found->square.limit;
+  return out;
 }
 
 }  // namespace deckmark

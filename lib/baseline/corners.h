@@ -7,20 +7,15 @@
 #include <span>
 #include <vector>
 
-#include "baseline/lengths.h"
+#include "baseline/length_net.h"
 #include "baseline/squareness.h"
 
 namespace deckmark {
 
-/// A measured distance between two marks, horizontal and on site.
-struct MeasuredSide {
-  std::size_t from = 0, to = 0;  ///< into the places
-  SdLength length;
-};
-
 /// The corner that fixes the right angle best.
 struct CornerCheck {
-  SquarenessResult square;  ///< without `farthest`; sign as of +X and +Y, whichever way the legs run
+  SquarenessResult square;  ///< without `worst`; sign as of +X and +Y, whichever way the legs run; of lengths
+                            ///< that contradict one another no angle, `contradicted`
   std::vector<std::size_t>
       marks;               ///< corner, along X, along Y; or four marks round a rectangle, the corner first
   bool too_small = false;  ///< two sds at the end of the baseline exceed half of what is permitted there
@@ -31,9 +26,12 @@ struct CornerCheck {
 
 /// Method   every corner whose legs run along X and Y in the drawing (within 1 mm) and whose diagonal was
 /// measured too;
-///          every rectangle with all six lengths. The one with the smallest sd is taken.
+///          every rectangle with all six lengths. The one with the smallest sd is taken. Of two marks that
+///          were measured more than once the weighted mean counts. `together`: of the same sides; from a
+///          network that contradicts itself no corner is taken.
 /// Result   nothing where the lengths close no such triangle. REQUIRES a baseline above zero.
 [[nodiscard]] std::optional<CornerCheck> find_corner(std::span<const MeasuredSide> sides,
+                                                     const LengthsTogether& together,
                                                      std::span<const Point<Drawing>> places, Length baseline,
                                                      const SquarenessOptions& options);
 

@@ -205,6 +205,22 @@ BaselineResult fit_baselines(std::span<const Tie> ties, const BaselineOptions& o
   return out;
 }
 
+std::vector<Tie> with_shot_sds(std::span<const Tie> ties, Azimuth azimuth_x) {
+  // +X runs along (sin A, cos A) in easting and northing, +Y square to it, on either hand.
+  const double sine = azimuth_x.sine(), cosine = azimuth_x.cosine();
+  std::vector<Tie> out(ties.begin(), ties.end());
+  for (Tie& t : out) {
+    t.sd_x = hypot(t.sd_x, hypot(t.shot_sd_easting * sine, t.shot_sd_northing * cosine));
+    t.sd_y = hypot(t.sd_y, hypot(t.shot_sd_easting * cosine, t.shot_sd_northing * sine));
+    t.shot_sd_northing = t.shot_sd_easting = Length::metres(0);
+  }
+  return out;
+}
+
+std::vector<Tie> with_shot_sds(std::span<const Tie> ties) {
+  return with_shot_sds(ties, Azimuth::degrees(45));
+}
+
 bool has_outside(const BaselineResult& result) {
   return std::any_of(result.rows.begin(), result.rows.end(),
                      [](const TieRow& row) { return row.verdict == Verdict::outside; });

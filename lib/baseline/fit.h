@@ -21,6 +21,8 @@ struct Tie {
   Point<Site> at;
   Length sd_x, sd_y;  ///< above zero, of the stated coordinate against the found point
   Length tolerance;   ///< permitted residual
+  /// Of the found point on site, beside `sd_x`, `sd_y`; `with_shot_sds` adds them there.
+  Length shot_sd_northing = Length::metres(0), shot_sd_easting = Length::metres(0);
 };
 
 /// Which baseline keeps its own direction where the two are not exactly square.
@@ -132,6 +134,12 @@ struct BaselineResult {
 /// Accuracy  1e-9 m and 1e-12 of the scale at coordinates in the millions, sites up to 1 km across.
 [[nodiscard]] BaselineResult fit_baselines(std::span<const Tie> ties, const BaselineOptions& options,
                                            std::span<const Point<Drawing>> mapped);
+
+/// The same ties with the sds of their shots turned into the drawing's axes and added to `sd_x`, `sd_y`, so
+/// that nothing is left beside them. Northing and easting of a shot count as independent.
+std::vector<Tie> with_shot_sds(std::span<const Tie> ties, Azimuth azimuth_x);
+/// The same before the azimuth is known: half of both variances for either axis. Exact where they are equal.
+std::vector<Tie> with_shot_sds(std::span<const Tie> ties);
 
 /// A refusal in words, for the problem line of the ties table. REQUIRES a status other than solved.
 Fault refusal(const BaselineResult& result);

@@ -13,6 +13,7 @@ namespace {
 struct Direction {
   bool open = true;
   double azimuth = 0, variance = 0;  // of +X as this family sees it, radians
+  double shift = 0;                  // of the family, as in tie_fit
 };
 
 /// sd of the direction that a family fixes, from how far its ties reach along their own baseline at the
@@ -34,8 +35,55 @@ Direction direction_by(TieAxis family, const tie_fit::Ties& ties, bool mirrored,
   if (ties.family(family).count < 2 || turn_sd(family, ties, azimuth) > tie_fit::kOpenTurn) return {};
   const NonlinearSolution s = tie_fit::fit_family(ties, mirrored, family, azimuth);
   if (!s.converged || std::sqrt(s.covariance(1, 1)) > tie_fit::kOpenTurn) return {};
-  return {false, s.parameters[1], s.covariance(1, 1)};
+  return {false, s.parameters[1], s.covariance(1, 1), s.parameters[0]};
 }
+
+/// What moves at a drawing point, in drawing axes: its x as the x-ties alone have it and its y as the y-ties
+/// alone have it, at the place where the fit in use puts it, less its own.
+class OwnAxes {
+ public:
+  OwnAxes(const tie_fit::Ties& centred, const Point<Site>& first, const FittedTransform& fit,
+          const Direction& x, const Direction& y)
+      : parts_(fit.site_from_drawing.parts()), by_y_(x), by_x_(y) {
+    const double hand = parts_.mirrored ? -1 : 1;
+    const double azimuth = Angle::degrees(parts_.azimuth_x.degrees()).radians();
+    const double turn_x = azimuth - by_y_.azimuth, turn_y = azimuth - by_x_.azimuth;
+    // cos - 1 without losing its digits.
+    xx_ = -2 * std::pow(std::sin(turn_y / 2), 2);
+    xy_ = hand * std::sin(turn_y);
+    yx_ = -hand * std::sin(turn_x);
+    yy_ = -2 * std::pow(std::sin(turn_x / 2), 2);
+    // At the drawing centre, which the fit puts on the site centre.
+    const Vec<Site> offset = parts_.site_centre - first;
+    const auto own = [&](const tie_fit::Family& f, double shift, double s, double c) {
+      const double e = (offset.by.easting.metres() - f.easting) / parts_.scale,
+                   n = (offset.by.northing.metres() - f.northing) / parts_.scale;
+      return f.value + shift + e * s + n * c;
+    };
+    const double sx = std::sin(by_x_.azimuth), cx = std::cos(by_x_.azimuth);
+    const double sy = std::sin(by_y_.azimuth), cy = std::cos(by_y_.azimuth);
+    x0_ = own(centred.x, by_x_.shift, sx, cx) - (parts_.drawing_centre.at.x.metres() - centred.first_x);
+    y0_ = own(centred.y, by_y_.shift, -hand * cy, hand * sy) -
+          (parts_.drawing_centre.at.y.metres() - centred.first_y);
+    // Square distance on site of a point whose own x and y change by dx, dy where the axes are not square.
+    const double skew = std::sin(by_x_.azimuth - by_y_.azimuth) * hand;
+    square_ = parts_.scale * parts_.scale / (1 - skew * skew);
+    mixed_ = 2 * skew * square_;
+  }
+
+  /// Square of what moves on site, metres.
+  double square_at(const Point<Drawing>& p) const {
+    const double x = (p.at.x - parts_.drawing_centre.at.x).metres(),
+                 y = (p.at.y - parts_.drawing_centre.at.y).metres();
+    const double dx = x0_ + xx_ * x + xy_ * y, dy = y0_ + yx_ * x + yy_ * y;
+    return square_ * (dx * dx + dy * dy) + mixed_ * dx * dy;
+  }
+
+ private:
+  const SimilarityParts& parts_;
+  Direction by_y_, by_x_;
+  double xx_ = 0, xy_ = 0, yx_ = 0, yy_ = 0, x0_ = 0, y0_ = 0, square_ = 1, mixed_ = 0;
+};
 
 void put_extent(std::span<const Tie> ties, const BaselineResult& fit, SquarenessResult& out) {
   std::vector<Point<Drawing>> places;
@@ -82,15 +130,27 @@ SquarenessResult squareness(std::span<const Tie> ties, const BaselineResult& fit
   out.sd_over = out.shorter * out.sd->radians();
   if (*out.sd_over <= out.limit.permitted) out.verdict = judge(*out.deviation_over, out.limit.permitted);
 
-  const Point<Drawing> crossing{{.x = Length::metres(0), .y = Length::metres(0)}};
+  const OwnAxes own(centred, ties.front().at, *fit.fit, x, y);
+  double most = -1;
   for (std::size_t i = 0; i < mapped.size(); ++i) {
-    const Length reach = distance(crossing, mapped[i]);
-    if (out.at_farthest && reach <= *out.at_farthest) continue;
-    out.farthest = i;
-    out.at_farthest = reach;
+    const double square = own.square_at(mapped[i]);
+    if (square <= most) continue;
+    most = square;
+    out.worst = i;
   }
-  if (out.at_farthest) out.at_farthest = *out.at_farthest * out.deviation->radians();
+  if (out.worst) out.at_worst = Length::metres(std::sqrt(most));
   return out;
+}
+
+void put_worst(std::span<const Point<Drawing>> mapped, SquarenessResult& square) {
+  Length reach = Length::metres(-1);
+  for (std::size_t i = 0; i < mapped.size(); ++i) {
+    const Length r = std::max(abs(mapped[i].at.x), abs(mapped[i].at.y));
+    if (r <= reach) continue;
+    reach = r;
+    square.worst = i;
+  }
+  if (square.worst) square.at_worst = reach * std::abs(square.deviation->radians());
 }
 
 }  // namespace deckmark

@@ -22,10 +22,11 @@ struct SquarenessResult {
   std::optional<Length> deviation_over, sd_over;  ///< over the shorter baseline, with sign
   Limit limit;
   Verdict verdict = Verdict::unsure;  ///< unsure where open, or where the sd exceeds what is permitted
-  /// The mapped point farthest from where the baselines cross, and the deviation carried there: by so much
-  /// its place differs between measuring square to one baseline and along the other.
-  std::optional<std::size_t> farthest;
-  std::optional<Length> at_farthest;
+  bool contradicted = false;  ///< of lengths alone: they contradict one another, so that there is no angle
+  /// The mapped point that moves most, and by how much on site, between the fit in use and the fit in which
+  /// each baseline has its own direction and place: X from the y-ties alone, Y from the x-ties alone.
+  std::optional<std::size_t> worst;
+  std::optional<Length> at_worst;
 };
 
 /// Fits the direction of the X baseline to the y-ties alone and that of the Y baseline to the x-ties alone.
@@ -40,6 +41,10 @@ struct SquarenessResult {
 [[nodiscard]] SquarenessResult squareness(std::span<const Tie> ties, const BaselineResult& fit,
                                           std::span<const Point<Drawing>> mapped,
                                           const SquarenessOptions& options);
+
+/// Of lengths alone, where no fit is in use: the mapped point at which measuring square to one baseline and
+/// along the other differ most, and by how much: the deviation times the larger of its x and y.
+void put_worst(std::span<const Point<Drawing>> mapped, SquarenessResult& square);
 
 /// Drawing place of a tie: what it states, and by the fit what it does not state. REQUIRES a solved fit where
 /// one of the two is not stated.

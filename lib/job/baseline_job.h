@@ -34,6 +34,16 @@ struct PrintedDimension {
   Length distance;
 };
 
+/// A stated coordinate that a signed fit was made from, as its file states it.
+struct SignedTie {
+  std::string mark;
+  bool is_x = true;
+  Length found = Length::metres(0);
+  double redundancy = 0;
+  std::optional<Point<Site>> at;      ///< files of earlier versions do not state it
+  std::optional<Length> residual_sd;  ///< likewise
+};
+
 /// A fit that was signed, as its file states it.
 struct SignedBaselines {
   std::string title, revision, by, on, accepted_outside;
@@ -47,6 +57,7 @@ struct SignedBaselines {
   double scale = 1;
   bool mirrored = false;
   std::array<std::array<double, 4>, 4> covariance{};  ///< as of FittedTransform
+  std::vector<SignedTie> ties;
 };
 
 struct BaselineJob {

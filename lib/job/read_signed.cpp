@@ -38,6 +38,27 @@ class SignedReader {
     }
     return out;
   }
+  std::vector<SignedTie> ties() {
+    std::vector<SignedTie> out;
+    const JobValue* list = root_.member("tie");
+    if (!list) return out;
+    for (const JobValue& tie : list->items) {
+      const JobValue *mark = tie.member("mark"), *axis = tie.member("axis");
+      if (!mark || !axis) return spoil(std::vector<SignedTie>());
+      SignedTie t{mark->text,
+                  axis->text == "x",
+                  Length::metres(number_of(tie.member("found"))),
+                  number_of(tie.member("redundancy")),
+                  std::nullopt,
+                  std::nullopt};
+      if (tie.member("northing"))
+        t.at = Point<Site>{{.northing = Length::metres(number_of(tie.member("northing"))),
+                            .easting = Length::metres(number_of(tie.member("easting")))}};
+      if (const JobValue* sd = tie.member("residual_sd")) t.residual_sd = Length::metres(number_of(sd));
+      out.push_back(std::move(t));
+    }
+    return out;
+  }
   bool is_whole() const { return whole_; }
 
  private:
@@ -88,6 +109,7 @@ SignedBaselines taken(SignedReader& in) {
   out.azimuth_x = Azimuth::degrees(in.number("fit", "azimuth_x"));
   out.scale = in.number("fit", "scale");
   out.covariance = in.square("fit", "covariance");
+  out.ties = in.ties();
   return out;
 }
 

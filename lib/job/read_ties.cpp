@@ -26,7 +26,9 @@ enum Column : std::size_t {
   x_off,
   y_line,
   y_off,
-  face_of
+  face_of,
+  shot_sd_northing,
+  shot_sd_easting
 };
 
 TableSpec ties_spec() {
@@ -34,7 +36,8 @@ TableSpec ties_spec() {
           {name_column("mark", "target"), length_column("x"), length_column("y"),
            length_column("northing", true), length_column("easting", true), length_column("sd"),
            length_column("sd_x"), length_column("sd_y"), length_column("tolerance"), text_column("x_line"),
-           length_column("x_off"), text_column("y_line"), length_column("y_off"), text_column("face_of")},
+           length_column("x_off"), text_column("y_line"), length_column("y_off"), text_column("face_of"),
+           length_column("sd_northing"), length_column("sd_easting")},
           {},
           false,
           side_shot_columns()};
@@ -126,7 +129,9 @@ NamedTie middle_of(const ReadTie& a, const ReadTie& b) {
              .easting = mean(p.at.at.easting, q.at.at.easting)}},
            together(p.sd_x, q.sd_x),
            together(p.sd_y, q.sd_y),
-           std::min(p.tolerance, q.tolerance)},
+           std::min(p.tolerance, q.tolerance),
+           hypot(p.shot_sd_northing, q.shot_sd_northing) / 2,
+           hypot(p.shot_sd_easting, q.shot_sd_easting) / 2},
           a.tie.own_tolerance || b.tie.own_tolerance};
 }
 
@@ -207,6 +212,8 @@ void TableLoader::ties(const TableKey& key, Length tie_sd, Length tolerance) {
   const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
   const LengthColumn read_sd_x(*table, sd_x, job_.site_unit, kSiteUnit, messages_);
   const LengthColumn read_sd_y(*table, sd_y, job_.site_unit, kSiteUnit, messages_);
+  const LengthColumn read_shot_n(*table, shot_sd_northing, job_.site_unit, kSiteUnit, messages_);
+  const LengthColumn read_shot_e(*table, shot_sd_easting, job_.site_unit, kSiteUnit, messages_);
   const LengthColumn read_tolerance(*table, permitted, job_.site_unit, kSiteUnit, messages_);
   const ReadTies read =
       read_records<ReadTies>(*table, messages_, [&](ReadTies& out, const Row& row, Messages& told) {
@@ -219,6 +226,12 @@ void TableLoader::ties(const TableKey& key, Length tie_sd, Length tolerance) {
             *table, row, sd_x, above_zero(*table, row, sd_x, read_sd_x.read(row, told), told), told);
         const auto along_y = believed_sd(
             *table, row, sd_y, above_zero(*table, row, sd_y, read_sd_y.read(row, told), told), told);
+        // Zero where a setup stood fixed: then the tie's own sd is all there is.
+        const auto shot = [&](std::size_t column, const LengthColumn& reader) {
+          return not_negative(*table, row, column, reader.read(row, told), told).value_or(Length::metres(0));
+        };
+        const Length shot_n = shot(shot_sd_northing, read_shot_n),
+                     shot_e = shot(shot_sd_easting, read_shot_e);
         const auto limit = believed_tolerance(
             *table, row, permitted, above_zero(*table, row, permitted, read_tolerance.read(row, told), told),
             told);
@@ -232,7 +245,7 @@ void TableLoader::ties(const TableKey& key, Length tie_sd, Length tolerance) {
         const Length spread = both.value_or(tie_sd);
         out.ties.push_back({{std::string(*name),
                              Tie{at_x, at_y, *at, along_x.value_or(spread), along_y.value_or(spread),
-                                 limit.value_or(tolerance)},
+                                 limit.value_or(tolerance), shot_n, shot_e},
                              limit.has_value()},
                             std::string(column.value_or(""))});
         out.begins.push_back(row.begin());

@@ -87,9 +87,17 @@ std::string head_text(const BaselinePage& page) {
                       dms_text(parts.azimuth_x, 1), page.north, parts.mirrored ? " (mirrored drawing)" : "",
                       fixed(in_unit(origin.at.northing, page.site_unit), decimals),
                       fixed(in_unit(origin.at.easting, page.site_unit), decimals), unit_word(page.site_unit));
-  return text + (page.scale_free ? fmt::format("  scale fitted: {}, {} ppm from 1\n", fixed(parts.scale, 7),
-                                               fixed((parts.scale - 1) * 1e6, 1))
-                                 : "  scale fixed at 1\n");
+  if (!page.scale_free) return text + "  scale fixed at 1\n";
+  const double ppm = (parts.scale - 1) * 1e6;
+  const bool metric = page.site_unit == LengthUnit::metre || page.site_unit == LengthUnit::centimetre ||
+                      page.site_unit == LengthUnit::millimetre;
+  const Length hundred = Length::metres(metric ? 100 : 30.48);
+  return text + fmt::format(
+                    "  scale fitted: {}, {} ppm from 1\n  site lengths count as right: the drawing is "
+                    "{} by {} {} per {}\n",
+                    fixed(parts.scale, 7), fixed(ppm, 1), ppm < 0 ? "shrunk" : "stretched",
+                    short_length(abs(hundred * (parts.scale - 1)), page.site_unit),
+                    short_unit(page.site_unit), metric ? "100 m" : "100 ft");
 }
 
 std::string signed_by(const SignedWords& s) {
@@ -103,25 +111,20 @@ std::string signed_by(const SignedWords& s) {
   return text;
 }
 
-std::string today_words(const SignedCheck& today, LengthUnit unit) {
-  const std::string_view mm = short_unit(unit);
-  std::vector<std::string> parts;
-  if (today.shift_x)
-    parts.push_back(fmt::format("shifted {} {} along X (sd {})", short_length(*today.shift_x, unit), mm,
-                                short_length(today.sd_x, unit)));
-  if (today.shift_y)
-    parts.push_back(fmt::format("{} {} along Y (sd {})", short_length(*today.shift_y, unit), mm,
-                                short_length(today.sd_y, unit)));
-  if (today.turn)
-    parts.push_back(fmt::format("turned {}\" clockwise (sd {})", fixed(today.turn->arc_seconds(), 0),
-                                fixed(today.sd_turn.arc_seconds(), 0)));
-  return fmt::format("Today's ties against it: {}: {}.", fmt::join(parts, ", "),
-                     today.moved ? "more than chance, the marks have moved" : "no more than chance");
+std::string today_words(const SignedCheck& today, const BaselinePage& page) {
+  return fmt::format("New ties against it, {}: {}: {}.",
+                     plural(today.new_stated, "stated coordinate", "stated coordinates"),
+                     signed_shift_words(today, page.site_unit, page.drawing_unit),
+                     today.moved ? "more than chance, look at the marks" : "no more than chance");
 }
 
 std::string square_words(const BaselinePage& page) {
   const SquarenessResult& s = *page.square;
   const std::string_view mm = short_unit(page.site_unit);
+  if (s.contradicted)
+    return fmt::format("Squareness: not stated. The lengths between {} contradict one another{}.",
+                       fmt::join(page.corner, ", "),
+                       page.measure_first.empty() ? "" : "; measure " + page.measure_first + " again first");
   if (!s.included)
     return fmt::format("Squareness: not checked; the ties leave the direction of the {} baseline open.",
                        s.x_open && s.y_open ? "X and of the Y"
@@ -131,10 +134,12 @@ std::string square_words(const BaselinePage& page) {
   std::string text = fmt::format(
       "Squareness: +X to +Y is {}, {} by {} {} over {}", dms_text(*s.included, 0), closed ? "closed" : "open",
       short_length(abs(*s.deviation_over), page.site_unit), mm, length_words(s.shorter, page.site_unit));
-  if (s.at_farthest)
-    text += fmt::format("; {} {} at the farthest point, {}, {} away",
-                        short_length(abs(*s.at_farthest), page.site_unit), mm, page.farthest,
-                        length_words(page.reach, page.site_unit));
+  if (s.at_worst && page.corner.empty())
+    text += fmt::format(". With each baseline on its own {} would move most, by {} {}", page.square_worst,
+                        short_length(*s.at_worst, page.site_unit), mm);
+  if (s.at_worst && !page.corner.empty())
+    text += fmt::format(". Square to one baseline or along the other differ most at {}, by {} {}",
+                        page.square_worst, short_length(*s.at_worst, page.site_unit), mm);
   if (!page.corner.empty())
     text += fmt::format(". By lengths alone, between {}", fmt::join(page.corner, ", "));
   return text + ".";
@@ -261,13 +266,31 @@ std::string left_out_words(const std::vector<PageLine>& lines, const std::vector
   return fmt::format("{}{}: {}", text, outside + unsure == 0 ? "within" : "", rest);
 }
 
+std::string signed_shift_words(const SignedCheck& today, LengthUnit site_unit, LengthUnit drawing_unit) {
+  const std::string_view mm = short_unit(site_unit);
+  std::vector<std::string> parts;
+  if (today.shift_x)
+    parts.push_back(fmt::format("{} {} along X (sd {})", short_length(*today.shift_x, site_unit), mm,
+                                short_length(today.sd_x, site_unit)));
+  if (today.shift_y)
+    parts.push_back(fmt::format("{} {} along Y (sd {})", short_length(*today.shift_y, site_unit), mm,
+                                short_length(today.sd_y, site_unit)));
+  if (today.turn)
+    parts.push_back(fmt::format("turned {}\" clockwise (sd {})", fixed(today.turn->arc_seconds(), 0),
+                                fixed(today.sd_turn.arc_seconds(), 0)));
+  return fmt::format("shifted, at the middle of the new ties (X {}, Y {}), {}",
+                     length_words(today.middle.at.x, drawing_unit),
+                     length_words(today.middle.at.y, drawing_unit), fmt::join(parts, ", "));
+}
+
 std::string stated_text(const BaselinePage& page, const PageLine& line) {
   return line.is_square ? "90-00-00" : cell(page, line, line.stated);
 }
 
 std::string found_text(const BaselinePage& page, const PageLine& line) {
   if (!line.is_square) return cell(page, line, line.found);
-  return line.angle ? dms_text(*line.angle, 0) : "open";
+  if (line.angle) return dms_text(*line.angle, 0);
+  return page.square && page.square->contradicted ? "-" : "open";
 }
 
 std::vector<std::string> baseline_findings(const BaselinePage& page) {
@@ -276,7 +299,7 @@ std::vector<std::string> baseline_findings(const BaselinePage& page) {
   if (page.same_ties)
     out.push_back("The ties are those that were signed: nothing new checks this fit.");
   else if (page.today)
-    out.push_back(today_words(*page.today, page.site_unit));
+    out.push_back(today_words(*page.today, page));
   if (page.fit) out.push_back(held_words(page.hold));
   if (page.square) out.push_back(square_words(page));
   if (page.assurance) add_assurance(page, out);

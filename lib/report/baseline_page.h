@@ -71,11 +71,12 @@ struct BaselinePage {
   std::vector<PageLine> lines;
   std::optional<SignedWords> signature;
   const SignedCheck* today = nullptr;  ///< with a signature and ties
-  bool same_ties = false;              ///< today's ties are those that were signed
+  bool same_ties = false;              ///< today's ties are those that were signed: none is new
   const SquarenessResult* square = nullptr;
   std::vector<std::string> corner;     ///< marks of the corner, where lengths alone give the squareness
+  std::string measure_first;           ///< of lengths that contradict one another; empty where none is named
   std::string farthest;                ///< the mapped point farthest from the crossing
-  Length reach = Length::metres(0);    ///< how far it is
+  std::string square_worst;            ///< the mapped point that a want of squareness moves most
   std::optional<Assurance> assurance;  ///< with a fit of today's ties
   std::string least_seen;              ///< stated coordinate of `detectable`
   std::vector<PageWrong> wrong;        ///< stated coordinates that the others contradict
@@ -98,6 +99,8 @@ std::string left_out_words(const std::vector<PageLine>& lines, const std::vector
 std::string stated_text(const BaselinePage& page, const PageLine& line);
 std::string found_text(const BaselinePage& page, const PageLine& line);
 std::string_view permitted_words(PermittedBy by);
+/// Where the new ties lie against a signed fit, and at which place that holds.
+std::string signed_shift_words(const SignedCheck& today, LengthUnit site_unit, LengthUnit drawing_unit);
 /// Sentences on what was found.
 std::vector<std::string> baseline_findings(const BaselinePage& page);
 

@@ -82,6 +82,11 @@ std::string ground_text(const GroundFacts& f) {
   text += fmt::format("  point scale {} x elevation factor {} = combined {}\n",
                       fixed(base.point_scale, kFactorDecimals), fixed(base.elevation_factor, kFactorDecimals),
                       fixed(f.combined_factor, kFactorDecimals));
+  text += fmt::format(
+      "  the elevation factor is that of the mean radius; north to south or east to\n  west the true one "
+      "differs by "
+      "up to {} ppm\n",
+      fixed(f.system->direction_spread(base.place, f.height) * 1e6, 2));
   const Length hundred = from_unit(
       100, f.unit == LengthUnit::millimetre || f.unit == LengthUnit::centimetre ? LengthUnit::metre : f.unit);
   text += fmt::format(

@@ -43,12 +43,13 @@ std::string fit_section(const BaselineResult& result) {
   return text + "]\n";
 }
 
-std::string tie_section(const TieRow& r, const std::string& mark) {
+std::string tie_section(const TieRow& r, const std::string& mark, const Point<Site>& at) {
   return fmt::format(
-      "\n[[tie]]\nmark = {}\naxis = \"{}\"\nstated = {}\nfound = {}\nresidual = {}\nredundancy = "
-      "{}\npermitted = {}\nverdict = \"{}\"\n",
-      quoted(mark), r.axis == TieAxis::x ? "x" : "y", metres(r.stated), metres(r.computed),
-      metres(r.residual), number(r.redundancy), metres(r.tolerance), verdict_word(r.verdict));
+      "\n[[tie]]\nmark = {}\naxis = \"{}\"\nnorthing = {}\neasting = {}\nstated = {}\nfound = {}\nresidual = "
+      "{}\nresidual_sd = {}\nredundancy = {}\npermitted = {}\nverdict = \"{}\"\n",
+      quoted(mark), r.axis == TieAxis::x ? "x" : "y", metres(at.at.northing), metres(at.at.easting),
+      metres(r.stated), metres(r.computed), metres(r.residual), metres(r.residual_sd), number(r.redundancy),
+      metres(r.tolerance), verdict_word(r.verdict));
 }
 
 std::string check_section(const SignedRow& c) {
@@ -73,7 +74,7 @@ std::string signed_body(const SignedText& t) {
       t.standing.empty() ? "" : fmt::format("standing = {}\n", quoted(t.standing)), quoted(t.ties_file),
       quoted(t.ties_sha256), quoted(t.program));
   text += fit_section(*t.fit);
-  for (const TieRow& r : t.fit->rows) text += tie_section(r, t.marks[r.tie]);
+  for (const TieRow& r : t.fit->rows) text += tie_section(r, t.marks[r.tie], t.places[r.tie]);
   for (const SignedRow& c : t.checks) text += check_section(c);
   for (const auto& [name, sha256] : t.inputs)
     text += fmt::format("\n[[input]]\nfile = {}\nsha256 = {}\n", quoted(name), quoted(sha256));

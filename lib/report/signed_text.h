@@ -23,6 +23,7 @@ struct SignedText {
   std::string ties_file, ties_sha256;
   const BaselineResult* fit = nullptr;  ///< solved
   std::vector<std::string> marks;       ///< names of the ties
+  std::vector<Point<Site>> places;      ///< where they were found
   std::vector<SignedRow> checks;
   std::vector<std::pair<std::string, std::string>> inputs;  ///< name, SHA-256
 };

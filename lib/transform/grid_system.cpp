@@ -391,6 +391,13 @@ double GridSystem::elevation_factor(const Geographic& p, Length height) const {
   return r / (r + height);
 }
 
+double GridSystem::direction_spread(const Geographic& p, Length height) const {
+  const double latitude = p.latitude.degrees(), h = height.metres(), mean = elevation_factor(p, height);
+  const double along = parts_->ellipsoid.MeridionalCurvatureRadius(latitude),
+               across = parts_->ellipsoid.TransverseCurvatureRadius(latitude);
+  return std::max(std::abs(along / (along + h) - mean), std::abs(across / (across + h) - mean));
+}
+
 Length GridSystem::geodesic(const Geographic& a, const Geographic& b) const {
   double s = 0;
   parts_->geodesic.Inverse(a.latitude.degrees(), a.longitude.degrees(), b.latitude.degrees(),

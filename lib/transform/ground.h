@@ -102,6 +102,9 @@ class GridSystem {
   Length mean_radius(const Geographic& p) const;
   /// R / (R + height above the ellipsoid), R = mean_radius.
   double elevation_factor(const Geographic& p, Length height) const;
+  /// How far, as a share, the elevation factor of one direction lies at most from that of the mean radius:
+  /// along a meridian the radius is M, along a parallel N.
+  double direction_spread(const Geographic& p, Length height) const;
   /// Shortest way on the ellipsoid; independent of the projection.
   Length geodesic(const Geographic& a, const Geographic& b) const;
   Azimuth geodesic_azimuth(const Geographic& from, const Geographic& to) const;

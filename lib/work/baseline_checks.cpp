@@ -1,7 +1,10 @@
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
+#include <unordered_map>
 
+#include "report/baseline_page.h"
 #include "report/words.h"
 #include "table/meant_word.h"
 #include "work/stages.h"
@@ -11,6 +14,7 @@ namespace deckmark {
 namespace {
 
 enum End : std::size_t { from, to };  // columns of lengths and of dimensions
+constexpr std::size_t measured = 2;   // column of lengths
 
 /// What a name of the lengths table means.
 struct Mark {
@@ -68,38 +72,129 @@ Length layout_extent(const Job& job) {
   return less > kHair ? less : std::max(extent.by.x, extent.by.y);
 }
 
-/// Squareness from the lengths, where no ties give it.
-void square_by_lengths(const Job& job, std::span<const Mark> ends, Found& found, Messages& messages) {
+/// The lengths as sides between marks.
+struct Sides {
   std::vector<Point<Drawing>> places;
   std::vector<std::string_view> names;
-  const auto index_of = [&](const Mark& m) {
-    const auto at = std::find(names.begin(), names.end(), m.name);
-    if (at != names.end()) return static_cast<std::size_t>(at - names.begin());
-    names.push_back(m.name);
-    places.push_back(m.place);
-    return names.size() - 1;
-  };
   std::vector<MeasuredSide> sides;
-  for (std::size_t i = 0; i < found.checks.lengths.size(); ++i) {
-    const LengthCheck& c = found.checks.lengths[i];
-    sides.push_back({index_of(ends[2 * i]), index_of(ends[2 * i + 1]), {c.measured, c.sd}});
+};
+
+Sides sides_of(std::span<const Mark> ends, std::span<const LengthCheck> lengths) {
+  Sides out;
+  std::unordered_map<std::string_view, std::size_t> known;
+  const auto index_of = [&](const Mark& m) {
+    const auto [at, is_new] = known.try_emplace(m.name, out.names.size());
+    if (is_new) {
+      out.names.push_back(m.name);
+      out.places.push_back(m.place);
+    }
+    return at->second;
+  };
+  for (std::size_t i = 0; i < lengths.size(); ++i) {
+    const std::size_t a = index_of(ends[2 * i]), b = index_of(ends[2 * i + 1]);
+    out.sides.push_back({a, b, {lengths[i].measured, lengths[i].sd}});
   }
+  return out;
+}
+
+/// Names lengths that the others contradict, with what to measure again first.
+class LengthDoubts {
+ public:
+  LengthDoubts(const Job& job, const Found& found, const Sides& sides, Messages& messages)
+      : job_(job), found_(found), sides_(sides), messages_(messages) {}
+
+  void tell() {
+    const LengthsTogether& together = found_.checks.together;
+    if (!together.all_tested)
+      messages_.notice(
+          "lengths not held against one another", job_.checks.lengths_table.table->whole(), "lengths",
+          fmt::format("lengths between more than {} marks that hang together are not held against one "
+                      "another",
+                      LengthsTogether::kMostMarks));
+    std::vector<bool> named(together.contradicts.size(), false);
+    for (const WrongLength& w : together.wrong) {
+      named[together.network[w.suspects.front().side]] = true;
+      tell(w.suspects.front().side, w.suspects.size() == 1 ? one(w.suspects.front())
+                                    : of_one_pair(w)       ? twice(w)
+                                                           : several(w));
+    }
+    for (std::size_t n = 0; n < named.size(); ++n) {
+      if (!together.contradicts[n] || named[n]) continue;
+      std::size_t first = 0;
+      while (together.network[first] != n) ++first;
+      tell(first,
+           fmt::format("{} and the lengths that hang together with it contradict one another, and no single "
+                       "one stands out: are their sds right, or are several wrong?",
+                       span(first)));
+    }
+  }
+
+ private:
+  std::string span(std::size_t side) const {
+    const MeasuredSide& s = sides_.sides[side];
+    return fmt::format("{} to {}", sides_.names[s.from], sides_.names[s.to]);
+  }
+  std::string words(Length l) const { return length_words(l, job_.site_unit); }
+  /// What the others give, as one reads it on site: at the scale of the fit.
+  std::string right(const LengthSuspect& s) const {
+    const Length value = found_.checks.lengths[s.side].measured - s.error;
+    return words(value * found_.placed.fit->site_from_drawing.parts().scale);
+  }
+  std::string off(const LengthSuspect& s) const {
+    return fmt::format("{} too {}", words(abs(s.error)), s.error > Length::metres(0) ? "long" : "short");
+  }
+  std::string one(const LengthSuspect& s) const {
+    return fmt::format("{} is contradicted by the other lengths: it reads {}, they give {}; measure it again",
+                       span(s.side), off(s), right(s));
+  }
+  bool of_one_pair(const WrongLength& w) const {
+    const auto pair = [&](std::size_t side) {
+      return std::minmax(sides_.sides[side].from, sides_.sides[side].to);
+    };
+    return std::ranges::all_of(
+        w.suspects, [&](const LengthSuspect& s) { return pair(s.side) == pair(w.suspects.front().side); });
+  }
+  std::string twice(const WrongLength& w) const {
+    return fmt::format(
+        "{} was measured more than once, and the readings differ by {}: measure it again to see "
+        "which holds",
+        span(w.suspects.front().side), words(abs(w.suspects.front().error)));
+  }
+  std::string several(const WrongLength& w) const {
+    std::vector<std::string> others;
+    for (std::size_t i = 1; i < w.suspects.size(); ++i) others.push_back(span(w.suspects[i].side));
+    const LengthSuspect& first = w.suspects.front();
+    return fmt::format(
+        "{} lengths contradict one another and cannot tell which is wrong: {}, {}. Measure {} again "
+        "first: if it is the one, it will read {} (it is {} now); if not, go on in this order",
+        w.suspects.size(), span(first.side), fmt::join(others, ", "), span(first.side), right(first),
+        off(first));
+  }
+  void tell(std::size_t side, std::string text) {
+    const ReadTable& table = job_.checks.lengths_table;
+    messages_.doubt("lengths that contradict one another", table.table->where(table.begins[side], measured),
+                    "measured", std::move(text));
+  }
+
+  const Job& job_;
+  const Found& found_;
+  const Sides& sides_;
+  Messages& messages_;
+};
+
+/// Squareness from the lengths, where no ties give it.
+void square_by_lengths(const Job& job, const Sides& sides, Found& found, Messages& messages) {
+  const std::vector<std::string_view>& names = sides.names;
   const Length baseline = layout_extent(job);
   if (!(baseline > kHair)) return;
-  found.checks.corner = find_corner(sides, places, baseline, job.square);
+  found.checks.corner = find_corner(sides.sides, found.checks.together, sides.places, baseline, job.square);
   if (!found.checks.corner) return;
   const CornerCheck& corner = *found.checks.corner;
   for (const std::size_t m : corner.marks) found.checks.corner_marks.push_back(names[m]);
   found.placed.square = corner.square;
   SquarenessResult& square = *found.placed.square;
-  const Point<Drawing> crossing{{.x = Length::metres(0), .y = Length::metres(0)}};
-  Length reach = Length::metres(-1);
-  for (std::size_t i = 0; i < job.marks.size(); ++i)
-    if (const Length r = distance(crossing, job.marks.places[i]); r > reach) {
-      reach = r;
-      square.farthest = i;
-    }
-  square.at_farthest = reach * square.deviation->radians();
+  if (square.contradicted) return;
+  put_worst(job.marks.places, square);
   const Where where = job.checks.lengths_table.table->whole();
   if (corner.too_small)
     messages.doubt("a small triangle", where, "lengths",
@@ -113,6 +208,16 @@ void square_by_lengths(const Job& job, std::span<const Mark> ends, Found& found,
                    fmt::format("opposite sides of the rectangle at {} differ by more than their sds: equal "
                                "diagonals then do not prove it square",
                                found.checks.corner_marks[0]));
+}
+
+/// What the signed file says of the ties that are there today, by name.
+std::vector<SignedStated> signed_from(const Job& job) {
+  std::vector<SignedStated> out;
+  for (const SignedTie& s : job.checks.signed_fit->ties)
+    for (std::size_t t = 0; t < job.ties.size(); ++t)
+      if (same_name(job.ties[t].name, s.mark))
+        out.push_back({t, s.is_x ? TieAxis::x : TieAxis::y, s.found, s.at, s.redundancy, s.residual_sd});
+  return out;
 }
 
 std::string_view held_word(Hold hold) { return hold == Hold::both ? "both" : hold == Hold::x ? "x" : "y"; }
@@ -141,7 +246,7 @@ void place_signed(const Job& job, std::span<const Tie> ties, Found& found, Messa
         "other ties than signed", job.ties_table.table->whole(), "file",
         fmt::format("not the {} that was signed: these ties check the signed fit and change nothing",
                     in_quotes(s.ties_file)));
-  found.checks.today = check_signed(ties, fit);
+  found.checks.today = check_signed(ties, fit, signed_from(job));
   const SignedCheck& today = *found.checks.today;
   BaselineResult result;
   result.status = FitStatus::solved;
@@ -151,13 +256,15 @@ void place_signed(const Job& job, std::span<const Tie> ties, Found& found, Messa
   result.fit = fit;
   result.rows = today.rows;
   result.variance_factor = today.variance_factor;
-  result.degrees_of_freedom = today.rows.size();
+  result.degrees_of_freedom = today.new_stated;
   found.placed.baseline = std::move(result);
   found.placed.square = squareness(ties, *found.placed.baseline, job.marks.places, job.square);
   if (today.moved)
-    messages.doubt("the ties have moved", job.ties_table.table->whole(), "baselines",
-                   "the ties lie shifted or turned against the signed fit by more than chance: look at the "
-                   "marks before you use either");
+    messages.doubt(
+        "the ties have moved", job.ties_table.table->whole(), "baselines",
+        fmt::format("the ties lie shifted or turned against the signed fit by more than chance: {}; "
+                    "look at the marks before you use either",
+                    signed_shift_words(today, job.site_unit, job.drawing_unit)));
 }
 
 void check_lengths(const Job& job, Found& found, Messages& messages) {
@@ -183,8 +290,11 @@ void check_lengths(const Job& job, Found& found, Messages& messages) {
     found.checks.dimensions.push_back(
         check_dimension(a->place, b->place, d.distance, checks.dimension_tolerance));
   }
-  if (!messages.has_problems() && !found.placed.baseline && !found.checks.lengths.empty())
-    square_by_lengths(job, ends, found, messages);
+  if (messages.has_problems() || found.checks.lengths.empty()) return;
+  const Sides sides = sides_of(ends, found.checks.lengths);
+  found.checks.together = hold_together(sides.sides, sides.places);
+  LengthDoubts(job, found, sides, messages).tell();
+  if (!found.placed.baseline) square_by_lengths(job, sides, found, messages);
 }
 
 std::vector<std::string> outside_checks(const Job& job, const Found& found) {

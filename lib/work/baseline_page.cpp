@@ -96,12 +96,15 @@ void add_checks(const Job& job, const Found& found, std::vector<PageLine>& lines
 }
 
 /// The mapped point farthest from where the baselines cross.
-std::size_t farthest_mark(const Job& job, const Found& found) {
-  if (found.placed.square && found.placed.square->farthest) return *found.placed.square->farthest;
-  const Point<Drawing> crossing{{.x = Length::metres(0), .y = Length::metres(0)}};
+std::size_t farthest_mark(const Job& job) {
   std::size_t far = 0;
-  for (std::size_t i = 1; i < job.marks.size(); ++i)
-    if (distance(crossing, job.marks.places[i]) > distance(crossing, job.marks.places[far])) far = i;
+  double most = -1;
+  for (std::size_t i = 0; i < job.marks.size(); ++i) {
+    const double x = job.marks.places[i].at.x.metres(), y = job.marks.places[i].at.y.metres();
+    if (x * x + y * y <= most) continue;
+    most = x * x + y * y;
+    far = i;
+  }
   return far;
 }
 
@@ -146,14 +149,18 @@ BaselinePage baseline_page(const Job& job, const Found& found) {
   add_checks(job, found, page.lines);
   if (found.placed.square) page.square = &*found.placed.square;
   for (const std::string_view name : found.checks.corner_marks) page.corner.emplace_back(name);
-  const std::size_t far = farthest_mark(job, found);
+  if (!found.checks.together.wrong.empty()) {
+    const TapedLength& first = job.checks.lengths[found.checks.together.wrong.front().suspects.front().side];
+    page.measure_first = fmt::format("{} to {}", first.from, first.to);
+  }
+  const std::size_t far = farthest_mark(job);
   page.farthest = job.marks.names[far];
-  page.reach = hypot(job.marks.places[far].at.x, job.marks.places[far].at.y);
+  if (page.square && page.square->worst) page.square_worst = job.marks.names[*page.square->worst];
   if (const auto& s = job.checks.signed_fit)
     page.signature = SignedWords{s->by, s->on, s->revision, s->accepted_outside, s->standing};
   if (found.checks.today) {
     page.today = &*found.checks.today;
-    page.same_ties = job.ties_table.table->source()->sha256() == job.checks.signed_fit->ties_sha256;
+    page.same_ties = found.checks.today->new_stated == 0;
   } else if (const auto& s = job.checks.signed_fit) {
     page.hold = s->held == "x" ? Hold::x : s->held == "y" ? Hold::y : Hold::both;
     page.scale_free = s->scale_free;

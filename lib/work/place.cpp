@@ -33,6 +33,21 @@ std::int64_t highest_deck(const Job& job) {
   return *std::max_element(job.ledger.numbers.begin(), job.ledger.numbers.end()) + job.numbers.deck_offset;
 }
 
+/// The ties with all that their sds hold: those of their shots lie along the site's axes, and are turned by
+/// the signed fit, or by one that takes them as round.
+std::vector<Tie> ties_of(const Job& job) {
+  std::vector<Tie> ties;
+  ties.reserve(job.ties.size());
+  for (const NamedTie& t : job.ties) ties.push_back(t.tie);
+  const bool round = std::ranges::all_of(
+      ties, [](const Tie& t) { return abs(t.shot_sd_northing - t.shot_sd_easting) <= kHair; });
+  if (round) return with_shot_sds(ties);
+  if (job.checks.signed_fit) return with_shot_sds(ties, job.checks.signed_fit->azimuth_x);
+  const BaselineResult first = fit_baselines(with_shot_sds(ties), job.baseline, {});
+  if (!first.fit) return with_shot_sds(ties);  // refused whatever their sds
+  return with_shot_sds(ties, first.fit->site_from_drawing.parts().azimuth_x);
+}
+
 void tell_doubts(const Job& job, const BaselineResult& result, Messages& messages) {
   const std::string& file = job.ties_table.table->source()->name();
   for (const Doubt& d : result.doubts) {
@@ -95,9 +110,7 @@ void look_at_site_place(const Job& job, Need need, Messages& messages) {
 
 void place(const Job& job, Found& found, Messages& messages) {
   Placed& placed = found.placed;
-  std::vector<Tie> ties;
-  ties.reserve(job.ties.size());
-  for (const NamedTie& t : job.ties) ties.push_back(t.tie);
+  const std::vector<Tie> ties = ties_of(job);
   if (job.checks.signed_fit) {
     place_signed(job, ties, found, messages);
   } else if (!job.ties_table.table) {

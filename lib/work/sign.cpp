@@ -83,7 +83,10 @@ SignedText text_of(const Job& job, const Found& found, const SignRequest& sign, 
   t.ties_file = job.ties_table.table->source()->name();
   t.ties_sha256 = job.ties_table.table->source()->sha256();
   t.fit = &*found.placed.baseline;
-  for (const NamedTie& tie : job.ties) t.marks.push_back(tie.name);
+  for (const NamedTie& tie : job.ties) {
+    t.marks.push_back(tie.name);
+    t.places.push_back(tie.tie.at);
+  }
   const auto row = [&](std::string check, std::string from, std::string to, std::optional<Length> deviation,
                        Length permitted, Verdict verdict, LimitSource source) {
     t.checks.push_back({std::move(check), std::move(from), std::move(to), std::string(verdict_word(verdict)),

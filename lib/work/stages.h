@@ -65,6 +65,7 @@ struct Placed {
 struct BaselineChecks {
   std::vector<LengthCheck> lengths;
   std::vector<DimensionCheck> dimensions;
+  LengthsTogether together;           ///< what the lengths say of one another
   std::optional<CornerCheck> corner;  ///< squareness by lengths alone, where there are no ties
   std::vector<std::string_view> corner_marks;
   std::vector<WrongTie> wrong;       ///< coordinates that the other ties contradict, worst first
@@ -143,8 +144,8 @@ std::vector<WrongTie> doubt_ties(const Job& job, const BaselineResult& result, s
                                  Messages& messages);
 /// Uses a signed fit unchanged; ties check it.
 void place_signed(const Job& job, std::span<const Tie> ties, Found& found, Messages& messages);
-/// Judges lengths and dimensions, and without ties the squareness that the lengths show. Problems: unknown
-/// marks.
+/// Judges lengths and dimensions, names lengths that others contradict, and finds without ties the squareness
+/// that the lengths show. Problems: unknown marks.
 void check_lengths(const Job& job, Found& found, Messages& messages);
 /// The page on the baselines, without where it is signed.
 BaselinePage baseline_page(const Job& job, const Found& found);

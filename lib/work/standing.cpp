@@ -83,7 +83,8 @@ Standing standing(const Job& job, const Found& found) {
           length_words(square->shorter, job.site_unit),
           length_words(square->limit.permitted, job.site_unit)));
     if (square->verdict == Verdict::unsure)
-      weak = !found.placed.baseline ? "the lengths are too weak to judge the squareness of the baselines"
+      weak = square->contradicted     ? "the lengths contradict one another, so no squareness is stated"
+             : !found.placed.baseline ? "the lengths are too weak to judge the squareness of the baselines"
              : square->x_open || square->y_open
                  ? "the ties do not check the squareness of the baselines"
                  : "the ties are too weak to judge the squareness of the baselines";

@@ -218,8 +218,11 @@ TEST_CASE("lines not quite square are taken, and differ by 8.7 mm at 60 m") {
   REQUIRE(r.status == FitStatus::solved);
   const auto s = squareness(set, r, mapped, {});
   CHECK(s.included->degrees() == doctest::Approx(90 - 0.5 / 60).epsilon(1e-9));
-  CHECK(s.farthest == 1u);
-  CHECK(s.at_farthest->millimetres() == doctest::Approx(-8.73).epsilon(1e-3));
+  // Each line is turned by half of it about the middle of its marks; (0, 60) is 30 m from both middles: 2.18
+  // mm along either axis.
+  CHECK(s.worst == 1u);
+  CHECK(s.at_worst->millimetres() ==
+        doctest::Approx(30 * 0.25 / 60 * 3.14159265358979323846 / 180 * 1e3 * std::sqrt(2.0)).epsilon(1e-3));
   // Held one way or the other the directions differ by the whole, each origin taking the mean of its own
   // marks.
   options.hold = Hold::x;

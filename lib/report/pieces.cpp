@@ -70,6 +70,22 @@ std::string plural(std::size_t n, std::string_view one, std::string_view many) {
   return fmt::format("{} {}", n, n == 1 ? one : many);
 }
 
+std::string ranges_text(std::span<const NumberRange> ranges, std::size_t most, std::int64_t add) {
+  std::string text;
+  std::size_t more = 0;
+  for (std::size_t i = 0; i < ranges.size(); ++i) {
+    const NumberRange& r = ranges[i];
+    if (i >= most) {
+      more += r.count();
+      continue;
+    }
+    text += fmt::format("{}{}", text.empty() ? "" : ", ", r.first + add);
+    if (r.last != r.first) text += fmt::format("-{}", r.last + add);
+    if (r.step > 1) text += fmt::format(" by {}", r.step);
+  }
+  return more > 0 ? fmt::format("{}, and {} more", text, more) : text;
+}
+
 std::string short_length(Length value, LengthUnit unit) {
   const bool metric =
       unit == LengthUnit::metre || unit == LengthUnit::millimetre || unit == LengthUnit::centimetre;

@@ -2,10 +2,13 @@
 /// Private to the room: pieces of text that its pages share.
 
 #include <cstddef>
+#include <cstdint>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "marks/number_ranges.h"
 #include "measure/length.h"
 
 namespace deckmark {
@@ -22,6 +25,9 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t width, std::
 std::string folded(std::string_view first, std::string_view next, std::string_view text);
 /// `1 shot`, `3 shots`.
 std::string plural(std::size_t n, std::string_view one, std::string_view many);
+/// `1001-1013, 1038-1039`, `1001-1061 by 5`; after `most` ranges `and 34 more`, a count of numbers. `add` to
+/// each.
+std::string ranges_text(std::span<const NumberRange> ranges, std::size_t most, std::int64_t add = 0);
 /// A small length without its unit: millimetres to 0.1, or inches to 0.01 where the unit is not metric.
 std::string short_length(Length value, LengthUnit unit);
 /// `mm` or `in`.

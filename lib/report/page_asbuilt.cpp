@@ -14,7 +14,7 @@ namespace deckmark {
 
 namespace {
 
-constexpr std::size_t kRowsTold = 60, kVectors = 1200, kVectorNumbers = 24, kCausesTold = 10;
+constexpr std::size_t kRowsTold = 60, kVectors = 1200, kVectorNumbers = 24;
 
 Verdict verdict_of(const AsbuiltRow& r) { return r.height ? worse(r.plan, *r.height) : r.plan; }
 
@@ -189,7 +189,7 @@ void causes(Markup& m, const JobPage& page) {
     const std::vector<std::uint32_t>& numbers = a.causes[k].numbers;
     m.open("li")
         .open("p")
-        .element("strong", numbers.size() == 1 ? fmt::format("{}: {}", numbers.front(), sentence(w.what))
+        .element("strong", a.causes[k].cause->points == 1 ? fmt::format("{}: {}", numbers.front(), sentence(w.what))
                                                : sentence(w.what))
         .close();
     m.open("p").text(fmt::format("{}. {}", w.marks, sentence(w.rms)));
@@ -197,8 +197,8 @@ void causes(Markup& m, const JobPage& page) {
     m.close().open("p").element("b", "Confirm by: ").text(sentence(w.confirm)).close().close().line();
   }
   if (!a.causes.empty()) m.close();
-  if (a.causes.size() > kCausesTold)
-    paragraph(m, fmt::format("{} more in causes.csv.", a.causes.size() - kCausesTold), "class=\"told\"");
+  if (const std::string left = causes_left_words(a.causes); !left.empty())
+    paragraph(m, sentence(left), "class=\"told\"");
   if (!a.unplaced.empty())
     paragraph(
         m,

@@ -32,7 +32,7 @@ struct AsbuiltPage {
   std::vector<LevelStatistics> levels{};
   const RunsResult* runs = nullptr;
   std::function<std::string_view(std::uint32_t)> run_name{};
-  std::vector<std::string_view> unmatched{}, ambiguous{}, missing{}, doubled{};
+  std::vector<std::string_view> unmatched{}, ambiguous{}, missing{}, doubled{};  ///< each name once
   std::vector<CauseLine> causes{};
   std::vector<std::string_view> unplaced{};  ///< setups of unknown place
   Length noise = Length::metres(0);          ///< that the causes leave
@@ -45,6 +45,15 @@ std::vector<std::size_t> worst_first(const AsbuiltPage& page);
 /// What errors this check cannot show, because mark and shot share them: sentences, broken into lines of 80
 /// columns.
 std::vector<std::string> common_error_texts(const AsbuiltPage& page);
+/// How many shots of a level lie within which distance of their design, counted: at least 95 of 100.
+struct CountedWithin {
+  std::size_t shots = 0, all = 0;
+  Length distance = Length::metres(0);  ///< as it is printed, so that the count holds for what is read
+};
+CountedWithin counted_within(const AsbuiltPage& page, const LevelStatistics& level);
+/// Chance that the true place is within the tolerance, in %, half away from zero; `>99` and `<1` where it
+/// would round to what it is not.
+std::string sure_words(const AsbuiltRow& row);
 /// Both verdicts of a row: `outside`, `within up`, ...
 std::string asbuilt_verdict_words(const AsbuiltRow& row);
 

@@ -189,8 +189,9 @@ void causes(Markup& m, const JobPage& page) {
     const std::vector<std::uint32_t>& numbers = a.causes[k].numbers;
     m.open("li")
         .open("p")
-        .element("strong", a.causes[k].cause->points == 1 ? fmt::format("{}: {}", numbers.front(), sentence(w.what))
-                                               : sentence(w.what))
+        .element("strong", a.causes[k].cause->points == 1
+                               ? fmt::format("{}: {}", numbers.front(), sentence(w.what))
+                               : sentence(w.what))
         .close();
     m.open("p").text(fmt::format("{}. {}", w.marks, sentence(w.rms)));
     if (!w.also.empty()) m.text(" " + sentence(w.also));
@@ -232,7 +233,7 @@ void worst_table(Markup& m, const JobPage& page, const std::vector<std::size_t>&
     number_cell(m, short_length(r.offset, unit));
     number_cell(m, short_length(2.0 * r.sd, unit));
     number_cell(m, r.up ? signed_length(*r.up, unit) : "-");
-    number_cell(m, fixed(std::floor(100 * r.conforms + 1e-9), 0) + " %");
+    number_cell(m, sure_words(r) + " %");
     verdict_cell(m, verdict_of(r), asbuilt_verdict_words(r));
     text_cell(m, l.marked_from);
     text_cell(m, l.shot_from);
@@ -254,14 +255,15 @@ void statistics(Markup& m, const JobPage& page) {
   const std::string_view u = short_unit(unit);
   open_table(m, {"on", "#shots", "#within", "#outside", "#unsure", fmt::format("#mean along +X, {}", u),
                  fmt::format("#mean along +Y, {}", u), fmt::format("#rms in plan, {}", u),
-                 fmt::format("#95 % lie within, {}", u), "#outside in elevation"});
+                 fmt::format("#95 % by count, {}", u), "#outside in elevation"});
   for (const LevelStatistics& s : a.levels) {
     m.open("tr").element("td", level_word(s.level));
     for (const std::size_t n : {s.shots, s.within, s.outside, s.unsure}) number_cell(m, fmt::format("{}", n));
     number_cell(m, signed_length(s.x.bias, unit));
     number_cell(m, signed_length(s.y.bias, unit));
     number_cell(m, short_length(s.rms_plan, unit));
-    number_cell(m, short_length(s.circle95, unit));
+    const CountedWithin most = counted_within(a, s);
+    number_cell(m, fmt::format("{} ({} of {})", short_length(most.distance, unit), most.shots, most.all));
     number_cell(m, s.heights > 0 ? fmt::format("{} of {}", s.heights_outside, s.heights) : "-");
     m.close().line();
   }
@@ -281,7 +283,7 @@ void lists(Markup& m, const AsbuiltPage& a) {
   list(a.options.by_nearest ? "Too far from every point" : "Shots that are not in the drawing", a.unmatched);
   list("Ambiguous, not judged", a.ambiguous);
   list("Points without a shot", a.missing);
-  list("Shot twice at one level", a.doubled);
+  list("Shot more than once at one level", a.doubled);
 }
 
 /// Lines of a text for a terminal as one sentence.

@@ -270,8 +270,10 @@ AsbuiltPage asbuilt_page(const Job& job, const Found& found) {
   for (const std::size_t i : found.asbuilt.unmatched) page.unmatched.push_back(shots.points[i]);
   for (const AsbuiltPair& p : found.asbuilt.ambiguous) page.ambiguous.push_back(shots.points[p.shot]);
   for (const std::uint32_t m : found.asbuilt.missing) page.missing.push_back(job.marks.names[m]);
-  for (const auto& [first, later] : found.asbuilt.doubled)
-    page.doubled.push_back(job.marks.names[found.asbuilt.rows[later].mark]);
+  for (const auto& [first, later] : found.asbuilt.doubled) {
+    const std::string_view name = job.marks.names[found.asbuilt.rows[later].mark];
+    if (std::ranges::find(page.doubled, name) == page.doubled.end()) page.doubled.push_back(name);
+  }
   page.causes = cause_lines(job, found);
   page.unplaced = unplaced_setups(job, found);
   page.noise = found.asbuilt.causes.noise;

@@ -197,6 +197,34 @@ std::string sure_words(const AsbuiltRow& row) {
   return fixed(percent, 0);
 }
 
+std::string other_floor_words(const OtherFloor& f, LengthUnit unit) {
+  std::string text = fmt::format("{} of {} on the {} read {} too {}", f.off, plural(f.known, "shot", "shots"),
+                                 level_word(f.level), length_words(abs(f.up), unit),
+                                 f.up < Length::metres(0) ? "low" : "high");
+  text += f.datum ? fmt::format(", as far as a datum line {} above the floor: measured to the datum line?",
+                                length_words(*f.datum, unit))
+                  : ": another floor, another height datum, or a target height that was not keyed";
+  if (f.aside > f.off)
+    text += fmt::format(" ({} without a known height beside them)", plural(f.aside - f.off, "shot", "shots"));
+  return text;
+}
+
+std::string other_floor_cure(const OtherFloor& f, LengthUnit unit) {
+  if (f.datum)
+    return fmt::format("the elevations of the {} itself, {} {}", level_word(f.level),
+                       length_words(*f.datum, unit), f.up < Length::metres(0) ? "more" : "less");
+  return "the shots of this floor alone, or the elevation of the floor that they were taken on";
+}
+
+std::string not_judged_words(std::span<const OtherFloor> floors, LengthUnit unit) {
+  std::string text;
+  for (const OtherFloor& f : floors)
+    text += fmt::format("{}{} on the {}, {} too {}", text.empty() ? "not judged: " : "; ",
+                        plural(f.aside, "as-built shot", "as-built shots"), level_word(f.level),
+                        length_words(abs(f.up), unit), f.up < Length::metres(0) ? "low" : "high");
+  return text;
+}
+
 std::string asbuilt_verdict_words(const AsbuiltRow& r) {
   std::string verdict(verdict_word(r.plan));
   if (r.height && *r.height != Verdict::within)
@@ -218,7 +246,13 @@ std::string missing_words(std::span<const std::string_view> names) {
 
 std::string asbuilt_text(const AsbuiltPage& page) {
   std::string text = fmt::format("AS-BUILT: {} against the design\n", plural(page.shots, "shot", "shots"));
-  if (page.lines.empty()) return text + "  no shot meets a point of the drawing\n" + lists_text(page);
+  for (const OtherFloor& f : page.other_floors)
+    text += folded("  not judged: ", "    ", other_floor_words(f, page.unit));
+  if (page.lines.empty())
+    return text +
+           (page.other_floors.empty() ? "  no shot meets a point of the drawing\n"
+                                      : "  no shot is judged\n") +
+           lists_text(page);
   for (const std::string& shared : common_error_texts(page)) text += shared;
   text += quality_text(page) + rows_text(page);
   for (const LevelStatistics& s : page.levels) text += level_text(page, s);

@@ -10,6 +10,7 @@
 
 #include "asbuilt/compare.h"
 #include "asbuilt/options.h"
+#include "asbuilt/other_floor.h"
 #include "asbuilt/runs.h"
 #include "report/cause_text.h"
 
@@ -33,6 +34,7 @@ struct AsbuiltPage {
   const RunsResult* runs = nullptr;
   std::function<std::string_view(std::uint32_t)> run_name{};
   std::vector<std::string_view> unmatched{}, ambiguous{}, missing{}, doubled{};  ///< each name once
+  std::vector<OtherFloor> other_floors{};  ///< levels whose shots are not judged
   std::vector<CauseLine> causes{};
   std::vector<std::string_view> unplaced{};  ///< setups of unknown place
   Length noise = Length::metres(0);          ///< that the causes leave
@@ -54,6 +56,13 @@ CountedWithin counted_within(const AsbuiltPage& page, const LevelStatistics& lev
 /// Chance that the true place is within the tolerance, in %, half away from zero; `>99` and `<1` where it
 /// would round to what it is not.
 std::string sure_words(const AsbuiltRow& row);
+/// `38 of 40 shots on the floor read 4.2 m too high: ...`, with what may be behind it.
+std::string other_floor_words(const OtherFloor& floor, LengthUnit unit);
+/// What to do about it.
+std::string other_floor_cure(const OtherFloor& floor, LengthUnit unit);
+/// `not judged: 40 as-built shots on the floor, 4.2 m too high`; empty where there are none.
+std::string not_judged_words(std::span<const OtherFloor> floors, LengthUnit unit);
+
 /// Both verdicts of a row: `outside`, `within up`, ...
 std::string asbuilt_verdict_words(const AsbuiltRow& row);
 

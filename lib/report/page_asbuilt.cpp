@@ -301,8 +301,10 @@ void asbuilt_sections(Markup& m, const JobPage& page) {
   if (!page.asbuilt) return;
   const AsbuiltPage& a = *page.asbuilt;
   open_section(m, fmt::format("As built: {} against the design", plural(a.shots, "shot", "shots")));
+  for (const OtherFloor& f : a.other_floors)
+    paragraph(m, fmt::format("Not judged: {}", sentence(other_floor_words(f, page.site_unit))));
   if (a.lines.empty()) {
-    paragraph(m, "No shot meets a point of the drawing.");
+    paragraph(m, a.other_floors.empty() ? "No shot meets a point of the drawing." : "No shot is judged.");
     lists(m, a);
     m.close().line();
     return;

@@ -348,6 +348,7 @@ std::vector<std::size_t> chosen_setups(const Job& job, const std::string& name, 
 JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& messages) {
   return look(request, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
     (void)JobRun(job, found, output_folder(job, out), messages).plan();
+    tell_other_floors(job, found, messages, Grade::doubt);
     outcome.text = check_overview({job.marks.size(), job.ties.size(), job.shots.size(), job.deck_marks.size(),
                                    job.control.size()},
                                   messages.doubts()) +
@@ -371,6 +372,7 @@ JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
                              "shots = \"asbuilt.csv\" under [asbuilt]"});
       return;
     }
+    tell_other_floors(job, found, messages, Grade::problem);
     outcome.text = asbuilt_part(job, found) + "\n" + cautions_text();
     if (request.csv) outcome.csv = csv_of(*asbuilt_table(job, found));
   });
@@ -443,6 +445,7 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   compute(job, found, messages);
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
 
+  tell_other_floors(job, found, messages, Grade::doubt);
   const fs::path folder = output_folder(job, out);
   JobRun run(job, found, folder, messages);
   std::vector<Planned> files = run.plan();

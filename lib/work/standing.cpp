@@ -33,9 +33,7 @@ class Reasons {
 
 std::string axis_word(TieAxis a) { return a == TieAxis::x ? "x" : "y"; }
 
-}  // namespace
-
-Standing standing(const Job& job, const Found& found) {
+Standing of_what_was_judged(const Job& job, const Found& found) {
   Reasons outside, unchecked;
   std::string weak;
   if (found.placed.baseline) {
@@ -111,6 +109,15 @@ Standing standing(const Job& job, const Found& found) {
                                     job.mirrored ? "-" : "", not_checked.empty() ? "" : "; ", not_checked)};
   if (!not_checked.empty()) return {Exit::done, "BASELINES NOT CHECKED: " + not_checked};
   return {Exit::done, "READY TO LAY OUT"};
+}
+
+}  // namespace
+
+Standing standing(const Job& job, const Found& found) {
+  Standing out = of_what_was_judged(job, found);
+  if (const std::string aside = not_judged_words(found.asbuilt.other_floors, job.site_unit); !aside.empty())
+    out.line += "; " + aside;
+  return out;
 }
 
 }  // namespace deckmark

@@ -3,6 +3,7 @@
 #include <set>
 
 #include "asbuilt/cause_search.h"
+#include "asbuilt/common_vector.h"
 #include "asbuilt/match.h"
 
 namespace deckmark::causes {
@@ -11,6 +12,10 @@ namespace {
 
 constexpr std::size_t kMostSampled = 4000;  // shots that the search looks at
 constexpr std::size_t kLeastForShape = 3;   // shots of a rotation, stretch, reflection
+constexpr std::size_t kSetParameters = 3;   // of a set that no column names: what naming its marks costs
+constexpr double kSetAlpha = 0.001;
+/// Cosines along a run that are tried; a third of its marks at most, so that the curve is a smooth one.
+constexpr std::size_t kWaves[] = {3, 5, 7, 9, 12};
 constexpr double kNearStation = 0.1;  // metres: a mark under the instrument says nothing of its distances
 constexpr double kCalm = 8;           // sds: where a stretch is looked for, nothing counts for more
 /// Ratios that come from a wrong unit: feet and metres, inches and metres, feet and inches.
@@ -151,6 +156,12 @@ void PlanSearch::gather_group(std::size_t group) {
   const auto plain = [&](CauseKind kind, auto make) {
     add(kind, group, ref, [make](const Shots&) { return make(); });
   };
+  if (ref.kind == GroupKind::run) {  // what a string or a baseline can do to one run
+    gather_bays(group);
+    plain(CauseKind::shift, [] { return shift_model(); });
+    if (g.shots.size() >= kLeastForShape) plain(CauseKind::rotation, [] { return turn_model(); });
+    return;
+  }
   const Complex zero = frame_.site_zero, origin = frame_.origin;
   for (const double ratio : {kFootRatio, 1 / kFootRatio})
     plain(CauseKind::survey_foot, [=] { return known_stretch_model(ratio, zero); });
@@ -170,6 +181,61 @@ void PlanSearch::gather_group(std::size_t group) {
   for (const Complex normal : {Complex(1, 0), Complex(0, 1), frame_.x, frame_.y})
     plain(CauseKind::mirrored, [=] { return mirror_model(normal); });
   plain(CauseKind::mirrored, [] { return mirror_free_model(); });
+}
+
+/// The marks of a run that wander to both sides of it.
+void PlanSearch::gather_waves(std::size_t group) {
+  const Group& g = samples_[group];
+  std::vector<GroupRef> names{g.ref};
+  names.insert(names.end(), g.also.begin(), g.also.end());
+  const auto run = std::ranges::find(names, GroupKind::run, &GroupRef::kind);
+  if (run == names.end()) return;
+  std::set<std::uint32_t> marks;
+  for (const std::size_t i : g.shots) marks.insert(input_.shots[i].mark);
+  const auto make = [this](std::size_t waves) {
+    return [this, waves](const Shots& shots) {
+      std::vector<std::uint32_t> order;
+      for (const std::size_t i : shots) order.push_back(input_.shots[i].mark);
+      std::ranges::sort(order);
+      order.erase(std::unique(order.begin(), order.end()), order.end());
+      std::vector<double> places;
+      for (const std::size_t i : shots) {
+        const auto before = std::ranges::lower_bound(order, input_.shots[i].mark) - order.begin();
+        places.push_back((static_cast<double>(before) + 0.5) / static_cast<double>(order.size()));
+      }
+      return wave_model(std::move(places), waves);
+    };
+  };
+  for (const std::size_t waves : kWaves)
+    if (3 * waves <= marks.size()) add(CauseKind::wavy_run, group, *run, make(waves));
+}
+
+void PlanSearch::gather_set() {
+  const auto off_shot = [&](std::size_t i) {
+    return OffShot{field_.off(i), field_.spread[i], input_.shots[i].mark};
+  };
+  std::vector<OffShot> sample;
+  for (const std::size_t i : samples_.front().shots) sample.push_back(off_shot(i));
+  const double least = std::max(kLeastOfSd * field_.usual_sd, kLeastScatter);
+  const double level = std::min(noise(), std::max(densest_scatter(sample, Ways::all_round), least));
+  const CommonVector common = find_common_vector(sample, Ways::all_round, level, kSetAlpha);
+  tried_ += common.centres;
+  if (!common.by) return;
+  Shots chosen;
+  for (std::size_t i = 0; i < field_.built.size(); ++i)
+    if (stands_off_by(off_shot(i), *common.by, common.level)) chosen.push_back(i);
+  const auto add_set = [&](CauseKind kind, Make make) {
+    Candidate& c = add(kind, 0, GroupRef{GroupKind::marks}, std::move(make));
+    c.chosen = chosen;
+    c.more = kSetParameters;
+    fit(c);
+  };
+  const double near = kWild * std::max(common.level, field_.usual_sd);
+  for (const Length bay : input_.bays)
+    for (const Complex way : {frame_.x, -frame_.x, frame_.y, -frame_.y})
+      if (const Complex whole = bay.metres() * way; std::abs(*common.by - whole) <= near)
+        add_set(CauseKind::one_bay, [whole](const Shots&) { return known_shift_model(whole); });
+  add_set(CauseKind::shift, [](const Shots&) { return shift_model(); });
 }
 
 /// Misfits with their wild ones drawn in, for finding where a stretch begins.
@@ -201,7 +267,7 @@ void PlanSearch::gather_stretches(std::size_t group) {
   const bool is_setup = g.ref.kind == GroupKind::setup || setup != g.also.end();
   const bool is_all = g.ref.kind == GroupKind::all,
              no_setups = std::ranges::all_of(input_.shots, [](const CauseShot&s) { return s.setup == 0; });
-  if (!is_all && !is_setup) return;
+  if ((!is_all && !is_setup) || g.ref.level) return;
   const GroupRef own = g.ref.kind != GroupKind::setup && setup != g.also.end() ? *setup : g.ref;
   const std::vector<Complex> off = calm(g.shots);
   const std::vector<std::vector<Complex>> plain = {std::vector<Complex>(off.size(), Complex(1, 0)),
@@ -277,6 +343,7 @@ void PlanSearch::gather() {
     gather_group(g);
     gather_stations(g);
     gather_stretches(g);
+    gather_waves(g);
   }
 }
 

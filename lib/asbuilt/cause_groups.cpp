@@ -12,6 +12,7 @@ namespace {
 
 constexpr std::size_t kLeastShots = 2;  // of a group
 constexpr std::size_t kShortest = 3;    // stretch
+constexpr AsbuiltLevel kLevels[] = {AsbuiltLevel::floor, AsbuiltLevel::deck, AsbuiltLevel::bracket};
 constexpr std::size_t kGrid =
     150;  // places at which a stretch may begin or end, before it is looked at closely
 
@@ -29,27 +30,49 @@ std::vector<std::size_t> order_of(const CausesInput& input, bool& by_time) {
 std::vector<Group> groups_of(const CausesInput& input, std::span<const std::size_t> order) {
   std::vector<Group> out;
   out.push_back({{}, {}, {order.begin(), order.end()}});
+  std::map<std::pair<std::size_t, std::size_t>, std::vector<std::size_t>> alike;  // by first shot and count
+  if (!order.empty()) alike[{order.front(), order.size()}].push_back(0);
+  const auto add = [&](const GroupRef& ref, std::vector<std::size_t> shots) {
+    if (shots.size() < kLeastShots) return;
+    std::vector<std::size_t>& near = alike[{shots.front(), shots.size()}];
+    const auto same = std::ranges::find_if(near, [&](std::size_t g) { return out[g].shots == shots; });
+    if (same == near.end()) {
+      near.push_back(out.size());
+      out.push_back({ref, {}, std::move(shots)});
+      return;
+    }
+    Group& g = out[*same];
+    const auto whole = [&](const GroupRef& r) { return r.kind == ref.kind && r.word == ref.word; };
+    if (!whole(g.ref) && std::ranges::none_of(g.also, whole)) g.also.push_back(ref);
+  };
+  const bool one_level = std::ranges::all_of(
+      order, [&](std::size_t i) { return input.shots[i].level == input.shots[order.front()].level; });
   const auto by_word = [&](GroupKind kind, auto word) {
     std::map<std::uint32_t, std::vector<std::size_t>> parts;
     for (const std::size_t i : order)
       if (const std::uint32_t w = word(input.shots[i]); w != 0) parts[w].push_back(i);
-    for (auto& [w, shots] : parts) {
-      if (shots.size() < kLeastShots) continue;
-      const GroupRef ref{kind, w, {}, 0, 0};
-      const auto same =
-          std::ranges::find_if(out, [&shots = shots](const Group& g) { return g.shots == shots; });
-      if (same != out.end())
-        same->also.push_back(ref);
-      else
-        out.push_back({ref, {}, std::move(shots)});
-    }
+    for (const auto& [w, shots] : parts) add({kind, w}, shots);
+    if (kind == GroupKind::level || one_level) return;
+    for (const auto& [w, shots] : parts)
+      for (const AsbuiltLevel level : kLevels) {
+        std::vector<std::size_t> on_level;
+        for (const std::size_t i : shots)
+          if (input.shots[i].level == level) on_level.push_back(i);
+        add({kind, w, GroupKind::all, 0, 0, level}, std::move(on_level));
+      }
   };
   by_word(GroupKind::level, [](const CauseShot& s) { return static_cast<std::uint32_t>(s.level) + 1; });
   by_word(GroupKind::setup, [](const CauseShot& s) { return s.setup; });
   by_word(GroupKind::marked_from, [](const CauseShot& s) { return s.marked_from; });
   by_word(GroupKind::reflector, [](const CauseShot& s) { return s.reflector; });
   by_word(GroupKind::crew, [](const CauseShot& s) { return s.crew; });
+  by_word(GroupKind::run, [](const CauseShot& s) { return s.run; });
   return out;
+}
+
+bool is_one_mark(const CausesInput& input, std::span<const std::size_t> shots) {
+  return std::ranges::all_of(
+      shots, [&](std::size_t i) { return input.shots[i].mark == input.shots[shots.front()].mark; });
 }
 
 void count_touched(const CausesInput& input, Cause& cause) {

@@ -4,14 +4,15 @@
 
 #include "adjust/hypothesis.h"
 #include "asbuilt/cause_points.h"
+#include "asbuilt/common_vector.h"
 
 namespace deckmark::causes {
 
 namespace {
 
-constexpr double kRmsShare = 0.5, kMostWild = 0.25, kWildCost = 30, kLeastOfSd = 0.25, kCalm = 8,
-                 kParameterCost = 10.83;
-constexpr std::size_t kMostCauses = 6, kFewShots = 6;
+constexpr double kRmsShare = 0.5, kMostWild = 0.25, kWildCost = 30, kCalm = 8, kParameterCost = 10.83;
+constexpr std::size_t kMostCauses = 6, kFewShots = 6, kSetParameters = 3;
+constexpr double kSetAlpha = 0.001;
 
 /// Robust sd of one coordinate about zero.
 double scatter_about_zero(std::vector<double> sizes) {
@@ -40,25 +41,14 @@ class HeightSearch {
       sds.push_back(input.shots[i].sd.metres());
     }
     if (!sds.empty()) usual_sd_ = median(sds);
-    for (const Group& g : groups_of(input, order_)) groups_.push_back(g);
-    // A deck scatters more than a floor: each setup, reflector and crew at each level alone, too.
-    const std::size_t whole = groups_.size();
-    for (std::size_t k = 0; k < whole; ++k) {
-      for (const AsbuiltLevel level : {AsbuiltLevel::floor, AsbuiltLevel::deck, AsbuiltLevel::bracket}) {
-        Group part{groups_[k].ref, {}, {}};
-        for (const std::size_t i : groups_[k].shots)
-          if (input.shots[i].level == level) part.shots.push_back(i);
-        const bool known =
-            std::ranges::any_of(groups_, [&](const Group& g) { return g.shots == part.shots; });
-        if (part.shots.size() >= 2 && !known) groups_.push_back(std::move(part));
-      }
-    }
+    groups_ = groups_of(input, order_);
   }
 
   std::optional<Cause> next() {
     candidates_.clear();
     tried_ = 0;
     for (std::size_t g = 0; g < groups_.size(); ++g) gather(g);
+    for (std::size_t g = 0; g < groups_.size(); ++g) gather_set(g);
     const double level = noise();
     const auto cost_of = [&](double off) { return std::min(kWildCost, off * off / (level * level)); };
     const Candidate* best = nullptr;
@@ -167,26 +157,50 @@ class HeightSearch {
         2);
   }
 
+  /// Points of one level that no column names. Not of floor marks: a slab is what it is.
+  void gather_set(std::size_t group) {
+    const Group& g = groups_[group];
+    const auto is_level = [](const GroupRef& r) {
+      return r.kind == GroupKind::level && r.word != static_cast<std::uint32_t>(AsbuiltLevel::floor) + 1;
+    };
+    if (!is_level(g.ref) && std::ranges::none_of(g.also, is_level)) return;
+    std::vector<OffShot> shots;
+    for (const std::size_t i : g.shots) shots.push_back({off_[i], 1, input_.shots[i].mark});
+    const double level =
+        std::min(noise(), std::max(densest_scatter(shots, Ways::up_and_down), least_noise()));
+    const CommonVector common = find_common_vector(shots, Ways::up_and_down, level, kSetAlpha);
+    tried_ += common.centres;
+    if (!common.by) return;
+    std::vector<std::size_t> chosen;
+    for (std::size_t k = 0; k < shots.size(); ++k)
+      if (stands_off_by(shots[k], *common.by, common.level)) chosen.push_back(g.shots[k]);
+    add(GroupRef{GroupKind::marks}, group, std::move(chosen), kSetParameters);
+  }
+
+  double least_noise() const { return std::max(kLeastOfSd * usual_sd_, kLeastScatter); }
   double noise() const {
     double least = std::numeric_limits<double>::infinity();
     for (const Candidate& c : candidates_)
       if (c.shots.size() >= kFewShots) least = std::min(least, c.scatter);
-    return std::max({std::isfinite(least) ? least : 0, kLeastOfSd * usual_sd_, kLeastScatter});
+    return std::max(std::isfinite(least) ? least : 0, least_noise());
   }
 
   bool passes(const Candidate& c, double& chance) const {
     const auto n = static_cast<double>(c.shots.size());
     if (c.shots.size() < 2 || static_cast<double>(c.kept) < (1 - kMostWild) * n) return false;
-    if (c.after > kRmsShare * kRmsShare * c.before) return false;
+    if (c.after > kRmsShare * kRmsShare * c.before || is_one_mark(input_, c.shots)) return false;
     double before = c.before, after = c.after;
     std::size_t count = c.kept;
-    if (c.more > 0)
+    if (c.more > 0) {
+      std::vector<std::uint8_t> own(off_.size(), 0);
+      for (const std::size_t i : c.shots) own[i] = 1;
       for (const std::size_t i : groups_[c.group].shots) {
-        if (std::ranges::find(c.shots, i) != c.shots.end() || std::abs(off_[i]) > kWild * c.scatter) continue;
+        if (own[i] || std::abs(off_[i]) > kWild * c.scatter) continue;
         before += off_[i] * off_[i];
         after += off_[i] * off_[i];
         ++count;
       }
+    }
     const Trial trial{after, 1 + c.more};
     const auto findings = weigh({before, count, 0}, std::span(&trial, 1), {0.001, 1.0, tried_});
     if (findings.empty()) return false;

@@ -118,7 +118,8 @@ class Moved final : public Similar {
     const Complex at = place_.value_or(from_), by = to_ + factor_ * (at - from_) - at;
     Estimate e;
     e.value = std::abs(by);
-    e.by = by;
+    e.by = to_ - from_;
+    e.turned = -std::arg(factor_) * kDegrees;
     // The turn moves the place across its arm from the centroid.
     const Complex arm = Complex(0, 1) * (at - from_);
     const double across = e.value > 0 ? (std::conj(by) * arm).real() / e.value : std::abs(arm);
@@ -260,6 +261,61 @@ class MirrorFree final : public Model {
   Complex from_, to_, factor_{1};
 };
 
+/// Cosines along a run, to both sides of it: the direction of the swing is that of the largest spread.
+class Wave final : public Model {
+ public:
+  Wave(std::vector<double> places, std::size_t waves) : waves_(waves), curve_(places.size()) {
+    for (std::size_t j = 0; j <= waves; ++j) {
+      basis_.emplace_back();
+      for (const double t : places)
+        basis_.back().push_back(std::cos(std::numbers::pi * static_cast<double>(j) * t));
+    }
+  }
+  std::size_t parameters() const override { return waves_ + 3; }  // a shift, the direction, the cosines
+  void fit(const Field& f, std::span<const std::size_t> shots, std::span<const double> w) override {
+    const Moments m = moments(f, shots, w);
+    const Complex shift = m.built - m.design;
+    Complex spread;
+    for (std::size_t k = 0; k < shots.size(); ++k) {
+      const Complex off = f.off(shots[k]) - shift;
+      spread += w[k] * off * off;
+    }
+    const Complex way = std::polar(1.0, 0.5 * std::arg(spread));
+    std::vector<double> swing(shots.size(), 0);
+    std::vector<std::vector<double>> square;  // made square to one another under these weights
+    for (std::vector<double> column : basis_) {
+      for (const std::vector<double>& q : square) take(column, q, w);
+      double size = 0;
+      for (std::size_t k = 0; k < column.size(); ++k) size += w[k] * column[k] * column[k];
+      if (size <= 1e-9 * m.weight) continue;
+      double along = 0;
+      for (std::size_t k = 0; k < column.size(); ++k)
+        along += w[k] * column[k] * ((f.off(shots[k]) - shift) * std::conj(way)).real();
+      for (std::size_t k = 0; k < column.size(); ++k) swing[k] += along / size * column[k];
+      square.push_back(std::move(column));
+    }
+    for (std::size_t k = 0; k < shots.size(); ++k) curve_[k] = shift + swing[k] * way;
+  }
+  Complex left(const Field& f, std::size_t i, std::size_t at) const override { return f.off(i) - curve_[at]; }
+  Estimate estimate(const Field& f, std::span<const std::size_t> shots,
+                    std::span<const double> w) const override {
+    double most = 0;
+    for (std::size_t k = 0; k < shots.size(); ++k)
+      if (w[k] > 0) most = std::max(most, std::abs(f.off(shots[k])));
+    return {0, most, {}, {}};
+  }
+
+ private:
+  static void take(std::vector<double>& column, const std::vector<double>& q, std::span<const double> w) {
+    double both = 0, size = 0;
+    for (std::size_t k = 0; k < q.size(); ++k) both += w[k] * q[k] * column[k], size += w[k] * q[k] * q[k];
+    for (std::size_t k = 0; k < q.size(); ++k) column[k] -= both / size * q[k];
+  }
+  std::size_t waves_;
+  std::vector<std::vector<double>> basis_;
+  std::vector<Complex> curve_;
+};
+
 /// Least absolute deviations by weights that are changed until they settle.
 void fit_to_absolute(Model& model, const Field& field, std::span<const std::size_t> shots) {
   constexpr int kSteps = 15;
@@ -300,6 +356,9 @@ std::unique_ptr<Model> other_marks_model(std::vector<Complex> places, std::size_
 }
 std::unique_ptr<Model> mirror_model(Complex normal) { return std::make_unique<Mirror>(normal); }
 std::unique_ptr<Model> mirror_free_model() { return std::make_unique<MirrorFree>(); }
+std::unique_ptr<Model> wave_model(std::vector<double> places, std::size_t waves) {
+  return std::make_unique<Wave>(std::move(places), waves);
+}
 
 double scatter_of(std::vector<double> lengths) {
   constexpr double kMedian = 1.17741002251547469;  // of the length of a plan normal: sqrt(2 ln 2)

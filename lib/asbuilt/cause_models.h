@@ -28,7 +28,8 @@ struct Field {
 struct Estimate {
   double information = 0;  ///< variance of the value = variance of one coordinate / information
   double value = 0;
-  std::optional<Complex> by, centre;  ///< site difference; local place
+  std::optional<Complex> by, centre;            ///< site difference; local place
+  std::optional<double> turned = std::nullopt;  ///< degrees clockwise, beside `by`
 };
 
 class Model {
@@ -55,8 +56,8 @@ std::unique_ptr<Model> known_shift_model(Complex by);
 std::unique_ptr<Model> turn_model();
 /// Turned about `centre` (local).
 std::unique_ptr<Model> turn_about_model(Complex centre);
-/// As `turn_model`, told as the shift of `place`, which moved with the shots; their centroid where there is
-/// none.
+/// As `turn_model`, its value the shift of `place`, which moved with the shots; of their centroid where there
+/// is none. `by` is the shift of their centroid.
 std::unique_ptr<Model> moved_model(std::optional<Complex> place);
 std::unique_ptr<Model> stretch_model();
 std::unique_ptr<Model> stretch_about_model(Complex centre);
@@ -72,6 +73,8 @@ std::unique_ptr<Model> other_marks_model(std::vector<Complex> places, std::size_
 std::unique_ptr<Model> mirror_model(Complex normal);
 /// Reflected across any line, and moved along it.
 std::unique_ptr<Model> mirror_free_model();
+/// A curve to both sides of a line: `waves` cosines along it, at `places` (0 to 1, one a shot).
+std::unique_ptr<Model> wave_model(std::vector<double> places, std::size_t waves);
 
 /// How a model fits some shots, wild ones left out.
 struct RobustFit {
@@ -88,6 +91,8 @@ double scatter_of(std::vector<double> lengths);
 
 /// Misfits beyond this many sds of one coordinate are wild.
 inline constexpr double kWild = 5;
+/// The noise is never taken for less than this share of the stated sd.
+inline constexpr double kLeastOfSd = 0.25;
 /// Below this nothing is told apart: rounding of what was typed.
 inline constexpr double kLeastScatter = 2e-5;
 

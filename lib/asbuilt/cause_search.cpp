@@ -14,8 +14,7 @@ constexpr double kRmsShare = 0.5;   // over the shots that a cause touches
 constexpr double kMostWild = 0.25;  // of the shots that a cause is tested on
 /// What a parameter must gain: the 0.1 % point of chi-squared with one degree of freedom.
 constexpr double kParameterCost = 10.83;
-constexpr double kWildCost = 30;     // of a shot that is not explained: about what naming it alone would cost
-constexpr double kLeastOfSd = 0.25;  // the noise is never taken for less than this share of the stated sd
+constexpr double kWildCost = 30;  // of a shot that is not explained: about what naming it alone would cost
 constexpr std::size_t kFewShots = 6;  // fewer do not tell how large the noise is
 
 double mean_square(double sum, std::size_t shots) {
@@ -55,25 +54,34 @@ void PlanSearch::fit(Candidate& c) {
   c.fit = fit_robustly(*c.model, field_, c.shots);
 }
 
-/// F test on the group: the shots that the cause touches, and those of the same group that it leaves as they
-/// are.
+PlanSearch::Pool PlanSearch::pool(const Candidate& c) const {
+  Pool out{c.fit.before, c.fit.after, c.fit.kept};
+  const bool is_set = c.ref.kind == GroupKind::marks;
+  if (c.chosen && !is_set) return out;
+  std::vector<std::uint8_t> own;
+  if (is_set) {
+    own.assign(place_.size(), 0);
+    for (const std::size_t i : c.shots) own[i] = 1;
+  }
+  for (const std::size_t i : samples_[c.group].shots) {
+    if (is_set ? own[i] != 0 : place_[i] >= c.from && place_[i] < c.to) continue;
+    const double square = std::norm(field_.off(i)) / (field_.spread[i] * field_.spread[i]);
+    if (square > kWild * kWild * c.fit.scatter * c.fit.scatter) continue;
+    out.before += square;
+    out.after += square;
+    ++out.shots;
+  }
+  return out;
+}
+
+/// F test on the group.
 bool PlanSearch::passes(const Candidate& c, double& chance) const {
   const std::size_t n = c.shots.size();
   if (n < 2 || static_cast<double>(c.fit.kept) < (1 - kMostWild) * static_cast<double>(n)) return false;
-  if (c.fit.after > kRmsShare * kRmsShare * c.fit.before) return false;
-  double before = c.fit.before, after = c.fit.after;
-  std::size_t shots = c.fit.kept;
-  if (!c.chosen)
-    for (const std::size_t i : samples_[c.group].shots) {
-      if (place_[i] >= c.from && place_[i] < c.to) continue;
-      const double square = std::norm(field_.off(i)) / (field_.spread[i] * field_.spread[i]);
-      if (square > kWild * kWild * c.fit.scatter * c.fit.scatter) continue;
-      before += square;
-      after += square;
-      ++shots;
-    }
-  const Trial trial{after, c.model->parameters() + c.more};
-  const auto findings = weigh({before, 2 * shots, 0}, std::span(&trial, 1), {0.001, 1.0, tried_});
+  if (c.fit.after > kRmsShare * kRmsShare * c.fit.before || is_one_mark(input_, c.shots)) return false;
+  const Pool on = pool(c);
+  const Trial trial{on.after, c.model->parameters() + c.more};
+  const auto findings = weigh({on.before, 2 * on.shots, 0}, std::span(&trial, 1), {0.001, 1.0, tried_});
   if (findings.empty()) return false;
   chance = findings.front().chance;
   return true;
@@ -119,6 +127,7 @@ double PlanSearch::noise_under(const Candidate& c, double level) const {
 std::optional<Cause> PlanSearch::next() {
   gather();
   for (Candidate& c : candidates_) fit(c);
+  gather_set();
   if (first_tried_ == 0) first_tried_ = tried_;
   for (Candidate& c : candidates_) c.passed = passes(c, c.chance);
   const double level = noise();
@@ -142,11 +151,15 @@ Cause PlanSearch::take(Candidate& c) {
   out.group = c.ref;
   out.value = c.sign * e.value;
   out.sd = e.information > 0 ? std::sqrt(fit.after / free / e.information) : 0;
+  // The few marks of a set tell less well how large the noise is than all do.
+  if (const Pool on = pool(c); c.ref.kind == GroupKind::marks && on.shots > fit.kept)
+    out.sd = std::sqrt(on.after / (2.0 * static_cast<double>(on.shots) - 2) / e.information);
   out.before = Length::metres(std::sqrt(mean_square(fit.before, fit.kept)));
   out.after = Length::metres(std::sqrt(mean_square(fit.after, fit.kept)));
   out.chance = c.chance;
   if (e.by)
     out.by = Vec<Site>{{.northing = Length::metres(e.by->imag()), .easting = Length::metres(e.by->real())}};
+  out.turned = e.turned;
   if (e.centre) {
     const Complex at = *e.centre + field_.zero;
     out.centre = Point<Site>{{.northing = Length::metres(at.imag()), .easting = Length::metres(at.real())}};
@@ -154,8 +167,8 @@ Cause PlanSearch::take(Candidate& c) {
   const Group& g = groups_[c.group];
   if (!c.chosen && shots.size() == g.shots.size()) {
     for (const GroupRef& r : g.also) out.also.push_back(r);
-    if (g.ref.kind != c.ref.kind || g.ref.word != c.ref.word) out.also.push_back(g.ref);
-    std::erase_if(out.also, [&](const GroupRef& r) { return r.kind == c.ref.kind && r.word == c.ref.word; });
+    out.also.push_back(g.ref);
+    std::erase_if(out.also, [&](const GroupRef& r) { return r.is_same_group(c.ref); });
   }
   if (c.kind == CauseKind::reflector_constant) lower(shots, c.marking, out.value);
   for (std::size_t k = 0; k < shots.size(); ++k)

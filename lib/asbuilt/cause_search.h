@@ -16,10 +16,13 @@ struct Group {
   std::vector<GroupRef> also;  ///< other names of the same shots
   std::vector<std::size_t> shots;
 };
-/// All, levels, setups, setups that marked, reflectors, crews; a set of shots stands once. All stand first.
+/// All, levels, setups, setups that marked, reflectors, crews, runs, and each of these on one level; a set of
+/// shots stands once. All stand first.
 std::vector<Group> groups_of(const CausesInput& input, std::span<const std::size_t> order);
 /// All shots in the order of their times, or of the table where one has none.
 std::vector<std::size_t> order_of(const CausesInput& input, bool& by_time);
+/// Whether they are shots of one mark: then whatever they share is that mark's own.
+bool is_one_mark(const CausesInput& input, std::span<const std::size_t> shots);
 /// Finishes a cause: level and number of marks, from the shots that it touches.
 void count_touched(const CausesInput& input, Cause& cause);
 
@@ -78,6 +81,9 @@ class PlanSearch {
   void gather_stations(std::size_t group);
   void gather_stretches(std::size_t group);
   void gather_renumbered();
+  void gather_waves(std::size_t group);
+  /// A set that no column names; after the others are fitted, which tell how large the noise is.
+  void gather_set();
   Candidate& add(CauseKind kind, std::size_t group, const GroupRef& ref, Make make);
   void add_along(std::size_t group, const GroupRef& ref, bool marking);
   void add_about(std::size_t group, const GroupRef& ref, bool marking);
@@ -91,6 +97,13 @@ class PlanSearch {
   std::vector<Complex> calm(const Shots& shots) const;
 
   void fit(Candidate& c);
+  /// What a candidate is tested on: the shots that it touches, and those beside them that it leaves as they
+  /// are.
+  struct Pool {
+    double before = 0, after = 0;  // weighted square sums, m^2
+    std::size_t shots = 0;
+  };
+  Pool pool(const Candidate& c) const;
   bool passes(const Candidate& c, double& chance) const;
   double noise() const;
   double noise_under(const Candidate& c, double level) const;

@@ -2,9 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <set>
 
 #include "asbuilt/cause_points.h"
 #include "asbuilt/cause_search.h"
+#include "asbuilt/common_vector.h"
 
 namespace deckmark {
 
@@ -38,6 +41,52 @@ causes::Frame frame_of(const CausesInput& input, Complex zero) {
   return {x, x * Complex(0, input.mirrored ? -1 : 1), causes::plane(input.origin) - zero, -zero};
 }
 
+constexpr std::size_t kManyOfRun = 4;  // single marks that may be one finding of their run
+
+/// Marks that stand off alone, but most of them on one run: more than chance would put there. What is left on
+/// a run that was found to wander is a part of that.
+void join_on_runs(const CausesInput& input, std::span<const Cause> found, std::vector<Cause>& single) {
+  std::map<std::uint32_t, std::set<std::uint32_t>> of_run;
+  std::set<std::uint32_t> all;
+  for (const CauseShot& s : input.shots) {
+    all.insert(s.mark);
+    if (s.run != 0) of_run[s.run].insert(s.mark);
+  }
+  const auto run_of = [&](const Cause& c) { return input.shots[c.shots.front()].run; };
+  for (const Cause& f : found)
+    if (f.kind == CauseKind::wavy_run)
+      std::erase_if(single, [&](const Cause& c) {
+        return run_of(c) == f.group.word && std::ranges::binary_search(f.shots, c.shots.front());
+      });
+  std::map<std::uint32_t, std::size_t> count;
+  for (const Cause& c : single) ++count[run_of(c)];
+  const double share = static_cast<double>(single.size()) / static_cast<double>(all.size());
+  for (const auto& [run, marks] : of_run) {
+    const std::size_t n = count[run];
+    const double chance =
+        static_cast<double>(of_run.size()) * causes::binomial_upper_tail(marks.size(), share, n);
+    if (n < kManyOfRun || chance > 0.001) continue;
+    Cause joined;
+    joined.kind = CauseKind::wavy_run;
+    joined.group = GroupRef{GroupKind::run, run};
+    joined.chance = chance;
+    double squares = 0;
+    for (const Cause& c : single) {
+      if (run_of(c) != run) continue;
+      joined.value = std::max(joined.value, norm(*c.by).metres());
+      joined.shots.insert(joined.shots.end(), c.shots.begin(), c.shots.end());
+      squares += c.before.metres() * c.before.metres() * static_cast<double>(c.shots.size());
+    }
+    std::ranges::sort(joined.shots);
+    // Named, not explained: nothing falls.
+    joined.before = joined.after =
+        Length::metres(std::sqrt(squares / static_cast<double>(joined.shots.size())));
+    causes::count_touched(input, joined);
+    std::erase_if(single, [&, run = run](const Cause& c) { return run_of(c) == run; });
+    single.push_back(std::move(joined));
+  }
+}
+
 }  // namespace
 
 std::string_view cause_word(CauseKind kind) {
@@ -66,6 +115,8 @@ std::string_view cause_word(CauseKind kind) {
       return "one-bay";
     case CauseKind::renumbered:
       return "renumbered";
+    case CauseKind::wavy_run:
+      return "wavy-run";
     case CauseKind::digits:
       return "digits";
     case CauseKind::one_point:
@@ -103,9 +154,11 @@ CausesResult find_causes(const CausesInput& input) {
     lengths.push_back(std::abs(search.field().off(i)) / search.field().spread[i]);
   out.noise = Length::metres(causes::scatter_of(std::move(lengths)));
   std::vector<Cause> single = causes::find_single_marks(input, search.field(), frame, out.tried);
+  join_on_runs(input, out.causes, single);
   std::ranges::stable_sort(
       single, [](const Cause& a, const Cause& b) { return std::abs(a.value) > std::abs(b.value); });
   for (Cause& c : single) out.causes.push_back(std::move(c));
+  std::stable_partition(out.causes.begin(), out.causes.end(), [](const Cause& c) { return c.points > 1; });
   return out;
 }
 

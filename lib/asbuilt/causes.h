@@ -26,23 +26,29 @@ enum class CauseKind : std::uint8_t {
   bump,                ///< from one shot on, the setup stands elsewhere
   one_bay,             ///< by a bay or a baseline's offset along a baseline
   renumbered,          ///< names of points exchanged or shifted
+  wavy_run,            ///< the marks of one run wander to both sides
   digits,              ///< two neighbouring digits of one coordinate exchanged
   one_point            ///< one mark alone
 };
 /// `shift`, `reflector-constant`, ...
 std::string_view cause_word(CauseKind kind);
 
-/// Which shots a cause was looked for in.
-enum class GroupKind : std::uint8_t { all, level, setup, marked_from, reflector, crew, stretch };
+/// Which shots a cause was looked for in. `marks`: a set that no column names, found by what they share.
+enum class GroupKind : std::uint8_t { all, level, setup, marked_from, reflector, crew, run, stretch, marks };
 
 /// A group by name: `word` is the number of its word in that column (level: of the level). A stretch is the
 /// part of `within` from its first to its last shot in the order of time; a bump has its first shot there
-/// too.
+/// too. `level`: of a column's group only the shots on this level, which are not all of it.
 struct GroupRef {
   GroupKind kind = GroupKind::all;
   std::uint32_t word = 0;
   GroupKind within = GroupKind::all;
   std::size_t first = 0, last = 0;
+  std::optional<AsbuiltLevel> level = std::nullopt;
+
+  bool is_same_group(const GroupRef& other) const {
+    return kind == other.kind && word == other.word && level == other.level;
+  }
 };
 
 /// Where an instrument stood. `axis`: elevation of its axis, where known.
@@ -61,7 +67,8 @@ struct CauseShot {
   Length sd = Length::millimetres(2);  ///< per axis; only its ratio to the others counts
   std::uint32_t setup = 0, marked_from = 0, reflector = 0, crew = 0;
   std::optional<std::int64_t> time =
-      std::nullopt;  ///< where every shot has one they order the shots, else the table does
+      std::nullopt;       ///< where every shot has one they order the shots, else the table does
+  std::uint32_t run = 0;  ///< word of the drawing's run; along it marks stand in the order of their indices
 };
 
 struct CausesInput {
@@ -82,19 +89,22 @@ struct Cause {
   CauseKind kind = CauseKind::shift;
   GroupRef group;
   std::vector<GroupRef> also;  ///< other groups that hold exactly the same shots
-  /// Metres (shift, reflector_constant, height, bump, one_bay, digits, one_point), degrees clockwise
-  /// (rotation, backsight), ppm (scale, survey_foot), 1 (swapped_axes, mirrored), points (renumbered). A
-  /// reflector constant is what distances read too long, a backsight how far readings are turned clockwise,
-  /// whether the setup shot or marked.
+  /// Metres (shift, reflector_constant, height, bump, one_bay, wavy_run, digits, one_point), degrees
+  /// clockwise (rotation, backsight), ppm (scale, survey_foot), 1 (swapped_axes, mirrored), points
+  /// (renumbered). A reflector constant is what distances read too long, a backsight how far readings are
+  /// turned clockwise, whether the setup shot or marked. A bump is how far the instrument moved, where its
+  /// place is known; a wavy run the largest distance of one of its marks.
   double value = 0;
   double sd = 0;  ///< of the value, from the scatter that is left; 0 where nothing was fitted
   std::vector<std::size_t> shots;     ///< that it touches, in order
   std::size_t points = 0;             ///< marks that it touches
   std::optional<AsbuiltLevel> level;  ///< of all touched shots; absent where they differ
   Length before = Length::metres(0),
-         after = Length::metres(0);   ///< rms of one coordinate over the touched shots
-  double chance = 0;                  ///< of a fall as large without a cause, times the number tried
-  std::optional<Vec<Site>> by;        ///< how the marks stand off: shift, one_bay, bump, one_point, digits
+         after = Length::metres(0);  ///< rms of one coordinate over the touched shots
+  double chance = 0;                 ///< of a fall as large without a cause, times the number tried
+  /// How the marks stand off: shift, one_bay, bump (in their middle), one_point, digits.
+  std::optional<Vec<Site>> by;
+  std::optional<double> turned;       ///< degrees clockwise: of a bump that turned the marks as well
   std::optional<Point<Site>> centre;  ///< of a rotation or stretch
   bool in_elevation = false;          ///< height, and a point that is off in elevation
 };
@@ -111,14 +121,15 @@ struct CausesResult {
 ///
 /// Frames    Site throughout.
 /// Method    every model is fitted to all shots and to each level, setup (that shot, that marked), reflector,
-/// crew and
-///           stretch of time alone: least absolute deviations first, then least squares without what stands
-///           further than five times the scatter. Named is what passes the F test at 0.1 % with all that were
-///           tried counted
+/// crew,
+///           each of these on one level, run and stretch of time alone, and a shift to sets of marks that no
+///           column names (`common_vector.h`): least absolute deviations first, then least squares without
+///           what stands further than five times the scatter. Named is what passes the F test at 0.1 % with
+///           all that were tried counted
 ///           (`adjust/hypothesis.h`) and brings the rms over the shots it touches to half; the best is taken
 ///           off and the rest looked at again. Among equals fewer parameters win, so that a known quantum (a
 ///           bay, the ratio of the feet) comes before a fitted value. Single marks last, against the scatter
-///           of the others.
+///           of the others, where they share nothing: many of one run are one finding.
 /// Models    setups without coordinates have no reflector constant and no backsight.
 /// Errors    data never makes it throw. Fewer than two shots have no causes.
 /// Source    models: common practice of surveying, no source; test: `adjust/hypothesis.h`.

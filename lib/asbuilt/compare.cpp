@@ -1,5 +1,6 @@
 #include "asbuilt/compare.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "asbuilt/conformity.h"
@@ -10,6 +11,13 @@ namespace {
 
 Verdict judge_by(Length deviation, Length limit, Length sd, bool guarded) {
   return guarded ? judge_guarded(deviation, limit, sd) : judge(deviation, limit);
+}
+
+/// The smallest of these within which at least 95 of 100 lie. REQUIRES one at least.
+Length holding_most(std::vector<Length> offsets) {
+  const std::size_t rank = (offsets.size() * 95 + 99) / 100 - 1;
+  std::ranges::nth_element(offsets, offsets.begin() + static_cast<std::ptrdiff_t>(rank));
+  return offsets[rank];
 }
 
 }  // namespace
@@ -59,6 +67,7 @@ std::vector<LevelStatistics> level_statistics(std::span<const AsbuiltRow> rows) 
     LevelStatistics s;
     s.level = level;
     std::vector<double> x, y, up;
+    std::vector<Length> offsets;
     Length worst = Length::metres(-1), worst_up = Length::metres(-1);
     for (std::size_t i = 0; i < rows.size(); ++i) {
       const AsbuiltRow& r = rows[i];
@@ -67,6 +76,7 @@ std::vector<LevelStatistics> level_statistics(std::span<const AsbuiltRow> rows) 
       ++(r.plan == Verdict::within ? s.within : r.plan == Verdict::outside ? s.outside : s.unsure);
       x.push_back(r.off.by.x.metres());
       y.push_back(r.off.by.y.metres());
+      offsets.push_back(r.offset);
       s.largest_sd = std::max(s.largest_sd, r.sd);
       if (r.offset > worst) worst = r.offset, s.worst = i;
       if (!r.up) continue;
@@ -81,7 +91,7 @@ std::vector<LevelStatistics> level_statistics(std::span<const AsbuiltRow> rows) 
     s.x = axis_statistics(x);
     s.y = axis_statistics(y);
     s.rms_plan = hypot(s.x.rms, s.y.rms);
-    s.circle95 = circle_95(s.x.rms, s.y.rms);
+    s.most = holding_most(std::move(offsets));
     if (!up.empty()) s.up = axis_statistics(up);
     out.push_back(s);
   }

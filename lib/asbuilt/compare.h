@@ -72,7 +72,7 @@ struct LevelStatistics {
   std::size_t shots = 0, within = 0, outside = 0, unsure = 0;
   AxisStatistics x, y;
   Length rms_plan = Length::metres(0);  ///< root of the mean squared offset
-  Length circle95 = Length::metres(0);  ///< radius that holds 95 %, see conformity.h
+  Length most = Length::metres(0);      ///< within it lie at least 95 of 100 of these shots, counted
   std::size_t worst = 0;                ///< row with the largest offset
   std::size_t heights = 0, heights_outside = 0, heights_unsure = 0;
   std::optional<AxisStatistics> up;       ///< where any difference in height is known

@@ -14,9 +14,7 @@ namespace deckmark {
 namespace {
 
 constexpr int kPoints = 30;
-constexpr double kReach = 6;           // sds beyond which nothing is left
-constexpr double kRatioOfNssda = 0.6;  // below it the published approximation does not hold
-constexpr double kPortion = 0.95;
+constexpr double kReach = 6;  // sds beyond which nothing is left
 
 /// Standard normal integral between two values, right in both tails.
 double between(double from, double to) {
@@ -83,19 +81,6 @@ double conformity_in_circle(const Vec<Site>& offset, const PlanCovariance<Site>&
   const double north = offset.by.northing.metres(), east = offset.by.easting.metres();
   const double sine = e.azimuth.sine(), cosine = e.azimuth.cosine();
   return in_circle(north * cosine + east * sine, east * cosine - north * sine, wide, slim, radius.metres());
-}
-
-Length circle_95(Length rms_first, Length rms_second) {
-  const double large = std::max(rms_first, rms_second).metres(),
-               small = std::min(rms_first, rms_second).metres();
-  if (large <= 0) return Length::metres(0);
-  if (small >= kRatioOfNssda * large) return Length::metres(kEllipse95 * 0.5 * (large + small));
-  double low = 1.9, high = 2.5;  // 1.9600 for a line, 2.4477 for a circle
-  while (high - low > 1e-6) {
-    const double middle = 0.5 * (low + high);
-    (in_circle(0, 0, 1, small / large, middle) < kPortion ? low : high) = middle;
-  }
-  return Length::metres(large * 0.5 * (low + high));
 }
 
 }  // namespace deckmark

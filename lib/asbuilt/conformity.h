@@ -1,5 +1,5 @@
 #pragma once
-/// How likely a true value conforms, given what was measured, and how far out 95 % of marks lie.
+/// How likely a true value conforms, given what was measured.
 
 #include <optional>
 
@@ -20,13 +20,5 @@ double conformity_in_interval(double measured, double sd, std::optional<double> 
 /// Accuracy  1e-6, for ellipses down to a line; a covariance of zero gives 1 or 0 (at the limit: 1).
 /// Source    for a circular covariance the integral is the Rice distribution, 1 - Q1(offset/sd, radius/sd).
 double conformity_in_circle(const Vec<Site>& offset, const PlanCovariance<Site>& covariance, Length radius);
-
-/// Radius about the truth that holds 95 %, from root mean squares along two axes.
-///
-/// Source    FGDC-STD-007.3-1998 (NSSDA) appendix 3-A: 2.4477 (RMSEx + RMSEy) / 2 where the smaller is at
-/// least 0.6 of
-///           the larger (1.7308 RMSEr where they are equal). Below that NSSDA says nothing: the exact radius
-///           of the bivariate normal with these sds, about no bias.
-Length circle_95(Length rms_first, Length rms_second);
 
 }  // namespace deckmark

@@ -29,11 +29,11 @@ std::string rows_text(const AsbuiltPage& page) {
   for (std::size_t k = 0; k < order.size() && k < kWorstTold; ++k) {
     const AsbuiltLine& l = page.lines[order[k]];
     const AsbuiltRow& r = *l.row;
-    text += fmt::format("  {:>9} {} {} {:>7} {:>7} {:>7} {:>7} {:>3}%  {}\n", l.number, column(l.point, 10),
+    text += fmt::format("  {:>9} {} {} {:>7} {:>7} {:>7} {:>7} {:>4}  {}\n", l.number, column(l.point, 10),
                         column(level_word(r.level), 7), short_length(r.off.by.x, page.unit),
                         short_length(r.off.by.y, page.unit), short_length(r.offset, page.unit),
-                        r.up ? short_length(*r.up, page.unit) : "-",
-                        fixed(std::floor(100 * r.conforms + 1e-9), 0), asbuilt_verdict_words(r));
+                        r.up ? short_length(*r.up, page.unit) : "-", sure_words(r) + "%",
+                        asbuilt_verdict_words(r));
   }
   if (order.size() > kWorstTold)
     text += fmt::format("  worst first; {} more in asbuilt.csv\n", order.size() - kWorstTold);
@@ -72,11 +72,11 @@ std::string level_text(const AsbuiltPage& page, const LevelStatistics& s) {
   };
   text += axis("X", s.x) + axis("Y", s.y);
   const AsbuiltLine& worst = page.lines[s.worst];
-  text +=
-      fmt::format("    in plan rms {} {}; 95 % of marks within {} {}{}\n    worst in plan: {} ({}), {} {}\n",
-                  short_length(s.rms_plan, unit), u, short_length(s.circle95, unit), u,
-                  s.shots < 20 ? " (under 20 shots)" : "", worst.number, worst.point,
-                  short_length(worst.row->offset, unit), u);
+  const CountedWithin most = counted_within(page, s);
+  text += fmt::format("    in plan rms {} {}; {} of {} within {} {}\n    worst in plan: {} ({}), {} {}\n",
+                      short_length(s.rms_plan, unit), u, most.shots, plural(most.all, "shot", "shots"),
+                      short_length(most.distance, unit), u, worst.number, worst.point,
+                      short_length(worst.row->offset, unit), u);
   if (s.up) {
     text += axis("up", *s.up);
     if (s.heights > 0) {
@@ -117,7 +117,7 @@ std::string runs_text(const AsbuiltPage& page) {
                         short_length(abs(l.worst), page.unit), u);
   }
   if (lines.size() > kRunsTold)
-    text += fmt::format("    {} more runs are straighter than these\n", lines.size() - kRunsTold);
+    text += fmt::format("    {} more, straighter than these\n", lines.size() - kRunsTold);
   return text;
 }
 
@@ -130,7 +130,7 @@ std::string lists_text(const AsbuiltPage& page) {
        page.unmatched);
   list("ambiguous, not judged", page.ambiguous);
   list("points without a shot", page.missing);
-  list("shot twice at one level", page.doubled);
+  list("shot more than once at one level", page.doubled);
   return text.empty() ? "" : "\n" + text;
 }
 
@@ -154,25 +154,75 @@ std::vector<std::size_t> worst_first(const AsbuiltPage& page) {
 std::vector<std::string> common_error_texts(const AsbuiltPage& page) {
   std::size_t shared = 0, unstated = 0;
   std::string_view of;
+  bool several = false;
   for (const AsbuiltLine& l : page.lines) {
-    if (l.shot_from.empty() || l.marked_from.empty())
+    if (l.shot_from.empty() || l.marked_from.empty()) {
       ++unstated;
-    else if (l.shot_from == l.marked_from)
+    } else if (l.shot_from == l.marked_from) {
+      several = several || (shared > 0 && of != l.shot_from);
       ++shared, of = l.shot_from;
+    }
   }
   std::vector<std::string> texts;
   if (shared > 0)
     texts.push_back(
-        fmt::format("  {} shot from the setup that marked them ({}{}): an error of that setup,\n  its "
-                    "backsight or its reflector moves mark and shot alike and cannot show here\n",
-                    shared == 1 ? "1 mark was" : fmt::format("{} marks were", shared), of,
-                    shared < page.lines.size() ? " among them" : ""));
+        folded("  ", "  ",
+               fmt::format(
+                   "{} from the setup that set out the mark ({}{}): an error of that setup, its backsight or "
+                   "its reflector moves mark and shot alike and cannot show here",
+                   shared == 1 ? "1 shot is" : fmt::format("{} shots are", shared), of,
+                   several ? " among others" : "")));
   if (unstated > 0)
     texts.push_back(
         fmt::format("  {} of {} do not say from where they were marked and shot: an error that\n  both share "
                     "(setup, backsight, reflector) cannot show here\n",
                     unstated, plural(page.lines.size(), "shot", "shots")));
   return texts;
+}
+
+CountedWithin counted_within(const AsbuiltPage& page, const LevelStatistics& level) {
+  // The next tenth of a millimetre, or hundredth of an inch, as `short_length` prints it.
+  const double step = short_unit(page.unit) == "mm" ? 1e-4 : 0.0254 / 100;
+  CountedWithin out{0, level.shots, Length::metres(std::ceil(level.most.metres() / step - 1e-6) * step)};
+  for (const AsbuiltLine& l : page.lines)
+    if (l.row->level == level.level && l.row->offset <= out.distance + kHair) ++out.shots;
+  return out;
+}
+
+std::string sure_words(const AsbuiltRow& row) {
+  const double percent = std::round(100 * row.conforms);
+  const bool is_known = row.sd <= Length::metres(0);  // without an sd it is one or the other
+  if (percent >= 100) return is_known ? "100" : ">99";
+  if (percent <= 0) return is_known ? "0" : "<1";
+  return fixed(percent, 0);
+}
+
+std::string other_floor_words(const OtherFloor& f, LengthUnit unit) {
+  std::string text = fmt::format("{} of {} on the {} read {} too {}", f.off, plural(f.known, "shot", "shots"),
+                                 level_word(f.level), length_words(abs(f.up), unit),
+                                 f.up < Length::metres(0) ? "low" : "high");
+  text += f.datum ? fmt::format(", as far as a datum line {} above the floor: measured to the datum line?",
+                                length_words(*f.datum, unit))
+                  : ": another floor, another height datum, or a target height that was not keyed";
+  if (f.aside > f.off)
+    text += fmt::format(" ({} without a known height beside them)", plural(f.aside - f.off, "shot", "shots"));
+  return text;
+}
+
+std::string other_floor_cure(const OtherFloor& f, LengthUnit unit) {
+  if (f.datum)
+    return fmt::format("the elevations of the {} itself, {} {}", level_word(f.level),
+                       length_words(*f.datum, unit), f.up < Length::metres(0) ? "more" : "less");
+  return "the shots of this floor alone, or the elevation of the floor that they were taken on";
+}
+
+std::string not_judged_words(std::span<const OtherFloor> floors, LengthUnit unit) {
+  std::string text;
+  for (const OtherFloor& f : floors)
+    text += fmt::format("{}{} on the {}, {} too {}", text.empty() ? "not judged: " : "; ",
+                        plural(f.aside, "as-built shot", "as-built shots"), level_word(f.level),
+                        length_words(abs(f.up), unit), f.up < Length::metres(0) ? "low" : "high");
+  return text;
 }
 
 std::string asbuilt_verdict_words(const AsbuiltRow& r) {
@@ -196,7 +246,13 @@ std::string missing_words(std::span<const std::string_view> names) {
 
 std::string asbuilt_text(const AsbuiltPage& page) {
   std::string text = fmt::format("AS-BUILT: {} against the design\n", plural(page.shots, "shot", "shots"));
-  if (page.lines.empty()) return text + "  no shot meets a point of the drawing\n" + lists_text(page);
+  for (const OtherFloor& f : page.other_floors)
+    text += folded("  not judged: ", "    ", other_floor_words(f, page.unit));
+  if (page.lines.empty())
+    return text +
+           (page.other_floors.empty() ? "  no shot meets a point of the drawing\n"
+                                      : "  no shot is judged\n") +
+           lists_text(page);
   for (const std::string& shared : common_error_texts(page)) text += shared;
   text += quality_text(page) + rows_text(page);
   for (const LevelStatistics& s : page.levels) text += level_text(page, s);

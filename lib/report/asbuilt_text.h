@@ -10,6 +10,7 @@
 
 #include "asbuilt/compare.h"
 #include "asbuilt/options.h"
+#include "asbuilt/other_floor.h"
 #include "asbuilt/runs.h"
 #include "report/cause_text.h"
 
@@ -32,7 +33,8 @@ struct AsbuiltPage {
   std::vector<LevelStatistics> levels{};
   const RunsResult* runs = nullptr;
   std::function<std::string_view(std::uint32_t)> run_name{};
-  std::vector<std::string_view> unmatched{}, ambiguous{}, missing{}, doubled{};
+  std::vector<std::string_view> unmatched{}, ambiguous{}, missing{}, doubled{};  ///< each name once
+  std::vector<OtherFloor> other_floors{};  ///< levels whose shots are not judged
   std::vector<CauseLine> causes{};
   std::vector<std::string_view> unplaced{};  ///< setups of unknown place
   Length noise = Length::metres(0);          ///< that the causes leave
@@ -45,6 +47,22 @@ std::vector<std::size_t> worst_first(const AsbuiltPage& page);
 /// What errors this check cannot show, because mark and shot share them: sentences, broken into lines of 80
 /// columns.
 std::vector<std::string> common_error_texts(const AsbuiltPage& page);
+/// How many shots of a level lie within which distance of their design, counted: at least 95 of 100.
+struct CountedWithin {
+  std::size_t shots = 0, all = 0;
+  Length distance = Length::metres(0);  ///< as it is printed, so that the count holds for what is read
+};
+CountedWithin counted_within(const AsbuiltPage& page, const LevelStatistics& level);
+/// Chance that the true place is within the tolerance, in %, half away from zero; `>99` and `<1` where it
+/// would round to what it is not.
+std::string sure_words(const AsbuiltRow& row);
+/// `38 of 40 shots on the floor read 4.2 m too high: ...`, with what may be behind it.
+std::string other_floor_words(const OtherFloor& floor, LengthUnit unit);
+/// What to do about it.
+std::string other_floor_cure(const OtherFloor& floor, LengthUnit unit);
+/// `not judged: 40 as-built shots on the floor, 4.2 m too high`; empty where there are none.
+std::string not_judged_words(std::span<const OtherFloor> floors, LengthUnit unit);
+
 /// Both verdicts of a row: `outside`, `within up`, ...
 std::string asbuilt_verdict_words(const AsbuiltRow& row);
 

@@ -14,7 +14,7 @@ namespace deckmark {
 
 namespace {
 
-constexpr std::size_t kCausesTold = 10, kNumbersTold = 8;
+constexpr std::size_t kRangesTold = 8;
 constexpr double kUsualConstants[] = {-0.0344, -0.030, -0.0175, 0.0175,
                                       0.030,   0.0344, 0.040,   -0.040};  // common practice, no source
 
@@ -25,6 +25,7 @@ bool is_length(CauseKind k) {
     case CauseKind::height:
     case CauseKind::bump:
     case CauseKind::one_bay:
+    case CauseKind::wavy_run:
     case CauseKind::digits:
     case CauseKind::one_point:
       return true;
@@ -48,8 +49,7 @@ std::string turn_words(double degrees) {
   return fmt::format("{} degrees", fixed(degrees, 4));
 }
 
-/// Whose shots: `all shots`, `shots from S2`, `marks set out from S1`.
-std::string whose(const NamedGroup& g) {
+std::string whose_at_all_levels(const NamedGroup& g) {
   switch (g.kind) {
     case GroupKind::setup:
       return "shots from " + g.name;
@@ -59,16 +59,25 @@ std::string whose(const NamedGroup& g) {
       return "shots to reflector " + g.name;
     case GroupKind::crew:
       return "shots of crew " + g.name;
+    case GroupKind::run:
+      return "marks of run " + g.name;
     case GroupKind::level:
       return "shots on the " + g.name;
     case GroupKind::all:
     case GroupKind::stretch:
+    case GroupKind::marks:
       break;
   }
   return "all shots";
 }
 
+/// Whose shots: `all shots`, `shots from S2`, `marks set out from S1 on the deck`.
+std::string whose(const NamedGroup& g) {
+  return whose_at_all_levels(g) + (g.level ? fmt::format(" on the {}", level_word(*g.level)) : "");
+}
+
 std::string whose(const CauseLine& l) {
+  if (l.group.kind == GroupKind::marks) return plural(l.cause->points, "mark", "marks");
   std::string text = whose(l.group);
   if (l.cause->kind == CauseKind::bump || l.from.empty()) return text;
   return text + fmt::format(", {} to {}", l.from, l.to);
@@ -113,13 +122,27 @@ std::string scale_words(const Cause& c) {
 
 std::string cause_title(const Cause& c) { return std::string(cause_word(c.kind)); }
 
-std::string numbers_words(const std::vector<std::uint32_t>& numbers) {
-  std::vector<std::uint32_t> each;
-  for (const std::uint32_t n : numbers)
-    if (std::ranges::find(each, n) == each.end() && each.size() <= kNumbersTold) each.push_back(n);
-  const std::size_t told = std::min(each.size(), kNumbersTold);
-  return fmt::format("{}{}", fmt::join(each.begin(), each.begin() + static_cast<std::ptrdiff_t>(told), ", "),
-                     each.size() > told ? ", ..." : "");
+/// `20 marks: 1006-1010, ...`; a mark that was shot more than once is one mark, so shots are told beside.
+std::string marks_words(const CauseLine& l) {
+  const std::size_t marks = l.cause->points, shots = l.cause->shots.size();
+  return fmt::format("{}{}: {}", plural(marks, "mark", "marks"),
+                     shots == marks ? "" : ", " + plural(shots, "shot", "shots"),
+                     ranges_text(number_ranges(l.numbers), kRangesTold));
+}
+
+/// What a bump did to the marks, and how far the instrument itself went where that is known.
+std::string bump_words(const CauseLine& l, const std::string& of, LengthUnit unit) {
+  const Cause& c = *l.cause;
+  const double off = c.by ? norm(*c.by).metres() : std::abs(c.value);
+  std::string text = fmt::format("from {} on the instrument stands elsewhere: {} ", l.from, of);
+  if (!c.turned)
+    return text + fmt::format("stand {} off the same way{}", size_words(off, unit), along_words(l, unit));
+  text += fmt::format("are turned {} {}, and stand {} off in their middle{}", turn_words(std::abs(*c.turned)),
+                      *c.turned < 0 ? "counter-clockwise" : "clockwise", size_words(off, unit),
+                      along_words(l, unit));
+  if (std::abs(off - c.value) > 5e-7)
+    text += fmt::format("; the instrument itself moved {}", size_words(std::abs(c.value), unit));
+  return text;
 }
 
 std::string sd_words(const Cause& c, LengthUnit unit) {
@@ -159,6 +182,12 @@ std::string cause_group_text(const CauseLine& l) {
       break;
     case GroupKind::crew:
       text = "crew " + l.group.name;
+      break;
+    case GroupKind::run:
+      text = "run " + l.group.name;
+      break;
+    case GroupKind::marks:
+      text = plural(l.cause->points, "mark", "marks");
       break;
     case GroupKind::stretch:
       break;
@@ -223,13 +252,14 @@ std::string cause_sentence(const CauseLine& l, LengthUnit unit) {
       return fmt::format("elevations of {} read {} too {}{}", of, size, c.value < 0 ? "low" : "high",
                          c.level == AsbuiltLevel::floor ? ", or the slab stands there" : "");
     case CauseKind::bump:
-      return fmt::format("from {} on, {} stand {} off{}: the instrument moved", l.from, of, size,
-                         along_words(l, unit));
+      return bump_words(l, of, unit);
     case CauseKind::one_bay:
       return fmt::format("{} stand a bay or an offset over, {}{}", of, size, along_words(l, unit));
     case CauseKind::renumbered:
       return fmt::format("{} lie on other points than their names say: names shifted or exchanged",
-                         plural(c.points, "shot", "shots"));
+                         plural(c.shots.size(), "shot", "shots"));
+    case CauseKind::wavy_run:
+      return fmt::format("{} wander, up to {} off", of, size);
     case CauseKind::digits:
       return fmt::format("two neighbouring digits of one coordinate are exchanged: {} off", size);
     case CauseKind::one_point:
@@ -272,6 +302,8 @@ std::string cause_check(const CauseLine& l) {
       return "tape one mark to the nearest column face along X and along Y";
     case CauseKind::renumbered:
       return "read number and coordinates of two marks aloud against the sheet";
+    case CauseKind::wavy_run:
+      return "stretch a string from end to end of the run and look along it";
     case CauseKind::digits:
       return "read the coordinates of this mark aloud against the sheet";
     case CauseKind::one_point:
@@ -282,11 +314,22 @@ std::string cause_check(const CauseLine& l) {
 
 CauseWords cause_words(const CauseLine& l, LengthUnit unit) {
   const Cause& c = *l.cause;
-  return {cause_sentence(l, unit) + sd_words(c, unit),
-          fmt::format("{}: {}", plural(c.points, "mark", "marks"), numbers_words(l.numbers)),
+  return {cause_sentence(l, unit) + sd_words(c, unit), marks_words(l),
           fmt::format("rms of one coordinate {} before, {} after", small_words(c.before.metres(), unit),
                       small_words(c.after.metres(), unit)),
           also_words(l), cause_check(l)};
+}
+
+std::string causes_left_words(std::span<const CauseLine> lines) {
+  if (lines.size() <= kCausesTold) return "";
+  const auto rest = lines.subspan(kCausesTold);
+  const auto single = static_cast<std::size_t>(
+      std::ranges::count_if(rest, [](const CauseLine& l) { return l.cause->points == 1; }));
+  return fmt::format("{} more in causes.csv{}", rest.size(),
+                     single == 0 ? ""
+                     : single == rest.size()
+                         ? (single == 1 ? ", a single mark" : ", all of them single marks")
+                         : fmt::format(", {} of them single marks", single));
 }
 
 std::vector<std::string> no_cause_words(Length noise, std::size_t shots, std::size_t tried, LengthUnit unit) {
@@ -314,8 +357,7 @@ std::string causes_text(std::span<const CauseLine> lines, Length noise, std::siz
     if (!w.also.empty()) text += folded("     ", "     ", w.also);
     text += folded("     ", "     ", "confirm: " + w.confirm);
   }
-  if (lines.size() > kCausesTold)
-    text += fmt::format("  and {} more: see causes.csv\n", lines.size() - kCausesTold);
+  if (const std::string left = causes_left_words(lines); !left.empty()) text += "  and " + left + "\n";
   return text;
 }
 

@@ -11,9 +11,13 @@
 
 namespace deckmark {
 
+/// Causes that a screen or a page tells; the rest is counted.
+inline constexpr std::size_t kCausesTold = 3;
+
 struct NamedGroup {
   GroupKind kind = GroupKind::all;
-  std::string name{};  ///< empty for all shots
+  std::string name{};                                ///< empty for all shots, and for a set of marks
+  std::optional<AsbuiltLevel> level = std::nullopt;  ///< where only its shots on this level are meant
 };
 
 /// A cause with the names behind its numbers.
@@ -27,7 +31,7 @@ struct CauseLine {
   std::vector<std::uint32_t> numbers{};  ///< of the marks that it touches, a shot each
 };
 
-/// `all`, `setup S2`, `marked_from S1`, `setup S2 from 10:05`, ...
+/// `all`, `setup S2`, `marked_from S1`, `setup S2 from 10:05`, `15 marks`, ...
 std::string cause_group_text(const CauseLine& line);
 /// The value as a table has it, and the unit that it has there.
 struct CauseValue {
@@ -50,6 +54,8 @@ struct CauseWords {
   std::string confirm;
 };
 CauseWords cause_words(const CauseLine& line, LengthUnit unit);
+/// What is left of all causes once `kCausesTold` are told; empty where nothing is.
+std::string causes_left_words(std::span<const CauseLine> lines);
 /// No cause: what was tried, and what would have been seen.
 std::vector<std::string> no_cause_words(Length noise, std::size_t shots, std::size_t tried, LengthUnit unit);
 /// All causes, or what would have been seen. `noise`: rms of one coordinate that is left; `shots`: that were

@@ -14,7 +14,7 @@ namespace deckmark {
 
 namespace {
 
-constexpr std::size_t kRowsTold = 60, kVectors = 1200, kVectorNumbers = 24, kCausesTold = 10;
+constexpr std::size_t kRowsTold = 60, kVectors = 1200, kVectorNumbers = 24;
 
 Verdict verdict_of(const AsbuiltRow& r) { return r.height ? worse(r.plan, *r.height) : r.plan; }
 
@@ -189,16 +189,17 @@ void causes(Markup& m, const JobPage& page) {
     const std::vector<std::uint32_t>& numbers = a.causes[k].numbers;
     m.open("li")
         .open("p")
-        .element("strong", numbers.size() == 1 ? fmt::format("{}: {}", numbers.front(), sentence(w.what))
-                                               : sentence(w.what))
+        .element("strong", a.causes[k].cause->points == 1
+                               ? fmt::format("{}: {}", numbers.front(), sentence(w.what))
+                               : sentence(w.what))
         .close();
     m.open("p").text(fmt::format("{}. {}", w.marks, sentence(w.rms)));
     if (!w.also.empty()) m.text(" " + sentence(w.also));
     m.close().open("p").element("b", "Confirm by: ").text(sentence(w.confirm)).close().close().line();
   }
   if (!a.causes.empty()) m.close();
-  if (a.causes.size() > kCausesTold)
-    paragraph(m, fmt::format("{} more in causes.csv.", a.causes.size() - kCausesTold), "class=\"told\"");
+  if (const std::string left = causes_left_words(a.causes); !left.empty())
+    paragraph(m, sentence(left), "class=\"told\"");
   if (!a.unplaced.empty())
     paragraph(
         m,
@@ -232,7 +233,7 @@ void worst_table(Markup& m, const JobPage& page, const std::vector<std::size_t>&
     number_cell(m, short_length(r.offset, unit));
     number_cell(m, short_length(2.0 * r.sd, unit));
     number_cell(m, r.up ? signed_length(*r.up, unit) : "-");
-    number_cell(m, fixed(std::floor(100 * r.conforms + 1e-9), 0) + " %");
+    number_cell(m, sure_words(r) + " %");
     verdict_cell(m, verdict_of(r), asbuilt_verdict_words(r));
     text_cell(m, l.marked_from);
     text_cell(m, l.shot_from);
@@ -254,14 +255,15 @@ void statistics(Markup& m, const JobPage& page) {
   const std::string_view u = short_unit(unit);
   open_table(m, {"on", "#shots", "#within", "#outside", "#unsure", fmt::format("#mean along +X, {}", u),
                  fmt::format("#mean along +Y, {}", u), fmt::format("#rms in plan, {}", u),
-                 fmt::format("#95 % lie within, {}", u), "#outside in elevation"});
+                 fmt::format("#95 % by count, {}", u), "#outside in elevation"});
   for (const LevelStatistics& s : a.levels) {
     m.open("tr").element("td", level_word(s.level));
     for (const std::size_t n : {s.shots, s.within, s.outside, s.unsure}) number_cell(m, fmt::format("{}", n));
     number_cell(m, signed_length(s.x.bias, unit));
     number_cell(m, signed_length(s.y.bias, unit));
     number_cell(m, short_length(s.rms_plan, unit));
-    number_cell(m, short_length(s.circle95, unit));
+    const CountedWithin most = counted_within(a, s);
+    number_cell(m, fmt::format("{} ({} of {})", short_length(most.distance, unit), most.shots, most.all));
     number_cell(m, s.heights > 0 ? fmt::format("{} of {}", s.heights_outside, s.heights) : "-");
     m.close().line();
   }
@@ -281,7 +283,7 @@ void lists(Markup& m, const AsbuiltPage& a) {
   list(a.options.by_nearest ? "Too far from every point" : "Shots that are not in the drawing", a.unmatched);
   list("Ambiguous, not judged", a.ambiguous);
   list("Points without a shot", a.missing);
-  list("Shot twice at one level", a.doubled);
+  list("Shot more than once at one level", a.doubled);
 }
 
 /// Lines of a text for a terminal as one sentence.
@@ -299,8 +301,10 @@ void asbuilt_sections(Markup& m, const JobPage& page) {
   if (!page.asbuilt) return;
   const AsbuiltPage& a = *page.asbuilt;
   open_section(m, fmt::format("As built: {} against the design", plural(a.shots, "shot", "shots")));
+  for (const OtherFloor& f : a.other_floors)
+    paragraph(m, fmt::format("Not judged: {}", sentence(other_floor_words(f, page.site_unit))));
   if (a.lines.empty()) {
-    paragraph(m, "No shot meets a point of the drawing.");
+    paragraph(m, a.other_floors.empty() ? "No shot meets a point of the drawing." : "No shot is judged.");
     lists(m, a);
     m.close().line();
     return;

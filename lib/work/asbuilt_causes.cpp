@@ -96,6 +96,7 @@ std::vector<CauseShot> shots_of(const Job& job, const Found& found) {
     c.reflector = shots.reflectors.number(r.shot);
     c.crew = shots.crews.number(r.shot);
     c.time = s.time;
+    c.run = job.marks.runs.number(r.mark);
     out.push_back(c);
   }
   return out;
@@ -155,8 +156,11 @@ std::vector<CauseLine> cause_lines(const Job& job, const Found& found) {
         return std::string(shots.crews.words()[w]);
       case GroupKind::level:
         return std::string(level_word(static_cast<AsbuiltLevel>(w - 1)));
+      case GroupKind::run:
+        return std::string(job.marks.runs.words()[w]);
       case GroupKind::all:
       case GroupKind::stretch:
+      case GroupKind::marks:
         break;
     }
     return "";
@@ -167,10 +171,10 @@ std::vector<CauseLine> cause_lines(const Job& job, const Found& found) {
     CauseLine line;
     line.cause = &c;
     const GroupKind kind = c.group.kind == GroupKind::stretch ? c.group.within : c.group.kind;
-    line.group = {kind, word(kind, c.group.word)};
+    line.group = {kind, word(kind, c.group.word), c.group.level};
     if (c.group.kind == GroupKind::stretch || c.kind == CauseKind::bump) line.from = moment(c.group.first);
     if (c.group.kind == GroupKind::stretch) line.to = moment(c.group.last);
-    for (const GroupRef& r : c.also) line.also.push_back({r.kind, word(r.kind, r.word)});
+    for (const GroupRef& r : c.also) line.also.push_back({r.kind, word(r.kind, r.word), r.level});
     if (c.by) line.by = drawing_from_site.turn(*c.by);
     if (c.centre) line.centre = drawing_from_site(*c.centre);
     for (const std::size_t row : c.shots)

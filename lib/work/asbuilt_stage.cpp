@@ -17,7 +17,7 @@ namespace deckmark {
 namespace {
 
 /// The contract's column that messages of a shot point at.
-constexpr std::size_t kPointColumn = 0, kLevelColumn = 6;
+constexpr std::size_t kPointColumn = 0, kElevationColumn = 5, kLevelColumn = 6;
 
 class AsbuiltStage {
  public:
@@ -38,6 +38,7 @@ class AsbuiltStage {
     else
       by_name();
     if (messages_.has_problems()) return;
+    set_aside();
     compare_all();
     look_for_missing();
     out_.levels = level_statistics(out_.rows);
@@ -138,6 +139,32 @@ class AsbuiltStage {
     return level == AsbuiltLevel::deck ? h.deck : h.attach;
   }
 
+  /// Shots of another floor meet no point of this one.
+  void set_aside() {
+    std::vector<ShotHeight> heights;
+    for (std::size_t k = 0; k < pairs_.size(); ++k) {
+      ShotHeight h{.level = levels_[k]};
+      const auto elevation = shots_.rows[pairs_[k].shot].elevation;
+      const auto design = design_elevation(pairs_[k].mark, levels_[k]);
+      if (elevation && design) h.up = *elevation - *design;
+      heights.push_back(h);
+    }
+    out_.other_floors = find_other_floors(heights);
+    if (out_.other_floors.empty()) return;
+    std::vector<AsbuiltPair> pairs;
+    std::vector<AsbuiltLevel> levels;
+    for (std::size_t k = 0; k < pairs_.size(); ++k) {
+      if (is_set_aside(heights[k], out_.other_floors)) {
+        out_.aside.push_back({pairs_[k].shot, pairs_[k].mark, levels_[k]});
+        continue;
+      }
+      pairs.push_back(pairs_[k]);
+      levels.push_back(levels_[k]);
+    }
+    pairs_ = std::move(pairs);
+    levels_ = std::move(levels);
+  }
+
   void compare_all() {
     std::unordered_map<std::uint64_t, std::size_t> first;
     for (std::size_t k = 0; k < pairs_.size(); ++k) {
@@ -162,6 +189,7 @@ class AsbuiltStage {
   void look_for_missing() {
     std::vector<std::uint8_t> seen(job_.marks.size(), 0);
     for (const AsbuiltRow& r : out_.rows) seen[r.mark] = 1;
+    for (const SetAside& p : out_.aside) seen[p.mark] = 1;
     for (std::uint32_t m = 0; m < seen.size(); ++m)
       if (!seen[m] && !job_.marks.is_reference(m)) out_.missing.push_back(m);
   }
@@ -249,6 +277,25 @@ void check_asbuilt(const Job& job, Found& found, Messages& messages) {
   AsbuiltStage(job, found, messages).run();
 }
 
+void tell_other_floors(const Job& job, const Found& found, Messages& messages, Grade grade) {
+  const AsbuiltShots& shots = job.asbuilt.shots;
+  for (const OtherFloor& f : found.asbuilt.other_floors) {
+    const auto first = std::ranges::find_if(found.asbuilt.aside, [&](const SetAside& a) {
+      return a.level == f.level && shots.rows[a.shot].elevation.has_value();
+    });
+    const Where where = job.asbuilt.table->where(shots.begins[first->shot], kElevationColumn);
+    const std::string words = other_floor_words(f, job.site_unit);
+    if (grade == Grade::problem)
+      messages.problem(where, "elevation",
+                       Fault{words,
+                             fmt::format("shots within {} of the design's elevation",
+                                         length_words(kOtherFloor, job.site_unit)),
+                             other_floor_cure(f, job.site_unit)});
+    else
+      messages.doubt("shots of another floor", where, "elevation", words + "; they are not judged");
+  }
+}
+
 std::uint32_t asbuilt_number(const Job& job, const Found& found, const AsbuiltRow& row) {
   const std::uint32_t number = found.issue.numbers[row.mark];
   return row.level == AsbuiltLevel::deck && found.deck
@@ -270,8 +317,11 @@ AsbuiltPage asbuilt_page(const Job& job, const Found& found) {
   for (const std::size_t i : found.asbuilt.unmatched) page.unmatched.push_back(shots.points[i]);
   for (const AsbuiltPair& p : found.asbuilt.ambiguous) page.ambiguous.push_back(shots.points[p.shot]);
   for (const std::uint32_t m : found.asbuilt.missing) page.missing.push_back(job.marks.names[m]);
-  for (const auto& [first, later] : found.asbuilt.doubled)
-    page.doubled.push_back(job.marks.names[found.asbuilt.rows[later].mark]);
+  for (const auto& [first, later] : found.asbuilt.doubled) {
+    const std::string_view name = job.marks.names[found.asbuilt.rows[later].mark];
+    if (std::ranges::find(page.doubled, name) == page.doubled.end()) page.doubled.push_back(name);
+  }
+  page.other_floors = found.asbuilt.other_floors;
   page.causes = cause_lines(job, found);
   page.unplaced = unplaced_setups(job, found);
   page.noise = found.asbuilt.causes.noise;

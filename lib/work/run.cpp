@@ -237,7 +237,8 @@ class JobRun {
     return names;
   }
   OutputPlace place(const std::vector<Planned>& files) const {
-    OutputPlace place{job_.ledger_path, out_, out_ / kSummaryFile, {std::string(kSummaryFile)}, earlier(), true};
+    OutputPlace place{job_.ledger_path, out_, out_ / kSummaryFile, {std::string(kSummaryFile)},
+                      earlier(),        true};
     if (has_site_place(job_)) place.made.insert(std::string(kPageFile));
     for (const Planned& p : files)
       if (!p.is_ledger) place.made.insert(p.shown);
@@ -323,6 +324,7 @@ std::vector<std::size_t> chosen_setups(const Job& job, const std::string& name, 
 JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& messages) {
   return look(request, Need::lists, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
     (void)JobRun(job, found, output_folder(job, out), messages).plan(outcome.line);
+    tell_other_floors(job, found, messages, Grade::doubt);
     outcome.text = check_overview({job.marks.size(), job.ties.size(), job.shots.size(), job.deck_marks.size(),
                                    job.control.size()},
                                   messages.doubts()) +
@@ -349,6 +351,7 @@ JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
                              "shots = \"asbuilt.csv\" under [asbuilt]"});
       return;
     }
+    tell_other_floors(job, found, messages, Grade::problem);
     outcome.text = asbuilt_part(job, found) + "\n" + cautions_text();
     if (request.csv) outcome.csv = csv_of(*asbuilt_table(job, found));
   });
@@ -434,6 +437,7 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   compute(job, found, messages, Need::lists);
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
 
+  tell_other_floors(job, found, messages, Grade::doubt);
   const fs::path folder = output_folder(job, out);
   if (fs::is_directory(folder, none)) batch.hold_folder(folder);
   JobRun run(job, found, folder, messages);
@@ -470,8 +474,7 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   outcome.text += files_text(lines) + "\n" + stages_text(job, found, "see baseline.csv and checks.csv") +
                   "\n" + cautions_text();
   std::vector<OutputFile> summary;
-  summary.push_back(
-      {folder / kSummaryFile, visible_lines(outcome.text + "\n" + provenance(job, program))});
+  summary.push_back({folder / kSummaryFile, visible_lines(outcome.text + "\n" + provenance(job, program))});
   batch.stage(std::move(summary));
   if (request.csv)
     outcome.csv = csv_of(job.has_drawing ? *points_table(job, found) : *setup_table(job, found));

@@ -160,6 +160,9 @@ void number_marks(const Job& job, Found& found, Messages& messages);
 void check_plumb(const Job& job, Found& found, Messages& messages);
 /// Matches as-built shots with the drawing's points and judges them.
 void check_asbuilt(const Job& job, Found& found, Messages& messages);
+/// Shots that are not judged since they were taken on another floor: a problem where nothing else was asked
+/// for, else a doubt.
+void tell_other_floors(const Job& job, const Found& found, Messages& messages, Grade grade);
 /// The deck number of a deck row, else the floor number.
 std::uint32_t asbuilt_number(const Job& job, const Found& found, const AsbuiltRow& row);
 /// What it found, for people; empty without shots.

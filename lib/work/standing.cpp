@@ -51,9 +51,7 @@ std::string why_no_baselines(const Job& job) {
 
 std::string axis_word(TieAxis a) { return a == TieAxis::x ? "x" : "y"; }
 
-}  // namespace
-
-Standing standing(const Job& job, const Found& found) {
+Standing of_what_was_judged(const Job& job, const Found& found) {
   Reasons outside, unchecked;
   std::string weak;
   if (found.placed.baseline) {
@@ -129,6 +127,15 @@ Standing standing(const Job& job, const Found& found) {
                                     not_checked.empty() ? "" : "; ", not_checked)};
   if (!not_checked.empty()) return {Exit::done, fmt::format("{}: {}", kNotChecked, not_checked)};
   return {Exit::done, std::string(kReady)};
+}
+
+}  // namespace
+
+Standing standing(const Job& job, const Found& found) {
+  Standing out = of_what_was_judged(job, found);
+  if (const std::string aside = not_judged_words(found.asbuilt.other_floors, job.site_unit); !aside.empty())
+    out.line += "; " + aside;
+  return out;
 }
 
 }  // namespace deckmark

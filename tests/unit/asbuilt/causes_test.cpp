@@ -235,12 +235,95 @@ TEST_CASE("one crew's heights") {
 TEST_CASE("wild marks do not hide a cause, nor are they taken for it") {
   Small job;
   for (CauseShot& s : job.shots) Small::move(s, 0.012, 0.009);
-  for (const std::size_t i : {3U, 14U, 22U}) Small::move(job.shots[i], -0.4, 0.3);
+  Small::move(job.shots[3], -0.4, 0.3);
+  Small::move(job.shots[14], 0.5, 0.1);
+  Small::move(job.shots[22], 0.2, -0.45);
   const auto r = job.causes();
   REQUIRE(r.causes.size() == 4);
   CHECK(r.causes[0].kind == CauseKind::shift);
   CHECK(r.causes[0].value == doctest::Approx(0.015).epsilon(0.05));
   for (std::size_t k = 1; k < 4; ++k) CHECK(r.causes[k].kind == CauseKind::one_point);
+}
+
+TEST_CASE("marks that share one error are one cause, and the marks that do not are not in it") {
+  // 2026-11-27: told as single marks, ten of them, or as a shift of all.
+  struct Row {
+    double north, east;
+    std::size_t every;  // of three marks so many share the error
+    CauseKind kind;
+  };
+  for (const Row& r : {Row{0.012, 0.009, 1, CauseKind::shift}, Row{0.012, 0.009, 2, CauseKind::shift},
+                       Row{-4.5, 6.0, 1, CauseKind::shift}, Row{-4.5, 6.0, 2, CauseKind::shift},
+                       Row{0, 7.2, 1, CauseKind::one_bay}}) {
+    CAPTURE(r.north);
+    CAPTURE(r.every);
+    Small job;
+    std::vector<std::size_t> moved;
+    for (std::size_t i = 0; i < job.shots.size(); ++i)
+      if ((i * 7 + i / 4) % 3 < r.every) {
+        Small::move(job.shots[i], r.north, r.east);
+        moved.push_back(i);
+      }
+    // A mark that was shot twice is one mark.
+    job.shots.push_back(job.shots[moved[2]]);
+    moved.push_back(job.shots.size() - 1);
+    const auto got = job.causes();
+    REQUIRE(got.causes.size() == 1);
+    const Cause& c = got.causes[0];
+    CHECK(c.kind == r.kind);
+    CHECK(c.group.kind == GroupKind::marks);
+    CHECK(c.shots == moved);
+    CHECK(c.points == moved.size() - 1);
+    CHECK(std::abs(c.value - std::hypot(r.north, r.east)) <= 3 * c.sd + 1e-9);
+  }
+}
+
+TEST_CASE("the same shots of one mark are no set") {
+  Small job;
+  Small::move(job.shots[4], 0.5, 0.1);
+  for (int k = 0; k < 3; ++k) job.shots.push_back(job.shots[4]);
+  const auto r = job.causes();
+  REQUIRE(r.causes.size() == 1);
+  CHECK(r.causes[0].kind == CauseKind::one_point);
+  CHECK(r.causes[0].shots.size() == 4);
+  CHECK(r.causes[0].points == 1);
+}
+
+TEST_CASE("a run that stands off is told by its name") {
+  Small job;
+  for (CauseShot& s : job.shots) {
+    s.run = 1 + s.mark % 5;
+    if (s.run == 3) Small::move(s, 0.016, -0.012);
+  }
+  const auto r = job.causes();
+  REQUIRE(r.causes.size() == 1);
+  CHECK(r.causes[0].kind == CauseKind::shift);
+  CHECK(r.causes[0].group.kind == GroupKind::run);
+  CHECK(r.causes[0].group.word == 3);
+  CHECK(r.causes[0].points == 6);
+}
+
+TEST_CASE("a bump that turned the marks tells their shift in the middle, the turn, and its own way") {
+  // 2026-11-27: the shift of the instrument was told as the shift of the marks, and no turn.
+  Small job;
+  double north = 0, east = 0;
+  const double turn = 0.0015;  // clockwise about the instrument
+  for (std::size_t i = 12; i < job.shots.size(); ++i) {
+    CauseShot& s = job.shots[i];
+    const double dn = s.design.at.northing.metres() - 1006, de = s.design.at.easting.metres() - 2005;
+    Small::move(s, 0.011 - turn * de, -0.004 + turn * dn);
+    north += (s.at.at.northing - s.design.at.northing).metres() / 18;
+    east += (s.at.at.easting - s.design.at.easting).metres() / 18;
+  }
+  const auto r = job.causes();
+  REQUIRE(r.causes.size() == 1);
+  const Cause& c = r.causes[0];
+  CHECK(c.kind == CauseKind::bump);
+  REQUIRE(c.turned);
+  CHECK(*c.turned * 3600 == doctest::Approx(turn * 180 / M_PI * 3600).epsilon(0.05));
+  CHECK(c.by->by.northing.metres() == doctest::Approx(north));
+  CHECK(c.by->by.easting.metres() == doctest::Approx(east));
+  CHECK(std::abs(c.value - std::hypot(0.011, 0.004)) <= 3 * c.sd);
 }
 
 TEST_CASE("the answer does not depend on where the site's origin lies, nor on the order of the table") {

@@ -114,6 +114,20 @@ TEST_CASE("statistics of a level") {
   CHECK_FALSE(s.up);
 }
 
+TEST_CASE("the distance that holds most shots is counted") {
+  // 2026-11-27: it was taken from the rms and a bell curve about no bias: 79 of 100 marks lay within.
+  struct Row {
+    int shots, holds;
+  };
+  for (const Row& r : {Row{1, 1}, Row{19, 19}, Row{20, 19}, Row{21, 20}, Row{39, 38}, Row{40, 38},
+                       Row{41, 39}, Row{100, 95}, Row{101, 96}}) {
+    CAPTURE(r.shots);
+    std::vector<AsbuiltRow> rows;
+    for (int k = r.shots; k >= 1; --k) rows.push_back(judged(shot(0, 0.001 * k)));
+    CHECK(level_statistics(rows)[0].most.millimetres() == doctest::Approx(r.holds));
+  }
+}
+
 namespace {
 
 /// A run of points 1 m apart along north, and another that bends; their shots.

@@ -206,7 +206,9 @@ std::optional<Angle> AngleColumn::read_hemisphere(const Row& row, char positive,
   if (found) {  // in the words of the whole cell
     const std::string part = in_quotes(value);
     if (fault.found.starts_with(part)) fault.found.replace(0, part.size(), in_quotes(text));
-    if (read_angle(fault.suggestion, form_))
+    if (fault.suggestion.starts_with('-'))  // a sign and a letter
+      fault.suggestion.clear();
+    else if (read_angle(fault.suggestion, form_))
       fault.suggestion = fmt::format("{} {}", fault.suggestion, letter);
   }
   tell(row, fault, messages);

@@ -178,7 +178,8 @@ std::optional<std::string> SectionReader::text(std::string_view key) {
   return value->text;
 }
 
-std::optional<Length> SectionReader::length(std::string_view key, LengthUnit unit) {
+std::optional<Length> SectionReader::length(std::string_view key, LengthUnit unit,
+                                            const std::function<bool(Length)>& takes) {
   const JobValue* value = take(key);
   if (!value) return std::nullopt;
   if (value->kind == JobValue::Kind::whole || value->kind == JobValue::Kind::real) {
@@ -190,9 +191,13 @@ std::optional<Length> SectionReader::length(std::string_view key, LengthUnit uni
     problem(key, Fault{value->text, "a length with its unit, in quotes, such as \"5 mm\"", ""});
     return std::nullopt;
   }
-  const auto reading = read_length(value->text, LengthForm{unit, false, true});
+  const LengthForm form{unit, false, true};
+  const auto reading = read_length(value->text, form);
   if (reading) return reading->value;
-  problem(key, reading.fault());
+  Fault fault = reading.fault();
+  const auto meant = read_length(fault.suggestion, form);
+  if (takes && meant && !takes(meant->value)) fault.suggestion.clear();
+  problem(key, fault);
   return std::nullopt;
 }
 
@@ -209,7 +214,8 @@ Fault wrong_sign(const std::string& found, bool zero_allowed) {
 }  // namespace
 
 std::optional<Length> SectionReader::tolerance(std::string_view key, bool zero_allowed) {
-  const auto value = length(key, LengthUnit::millimetre);
+  const auto value = length(key, LengthUnit::millimetre,
+                            [&](Length v) { return !has_wrong_sign(v, zero_allowed) && v <= kFarthest; });
   if (!value) return std::nullopt;
   if (has_wrong_sign(*value, zero_allowed)) {
     problem(key, wrong_sign(find(key)->text, zero_allowed));
@@ -223,7 +229,7 @@ std::optional<Length> SectionReader::tolerance(std::string_view key, bool zero_a
 
 std::optional<Length> SectionReader::within(std::string_view key, LengthUnit unit, Length most,
                                             std::string_view what) {
-  const auto value = length(key, unit);
+  const auto value = length(key, unit, [&](Length v) { return abs(v) <= most; });
   if (!value || abs(*value) <= most) return value;
   problem(key, Fault{in_quotes(find(key)->text),
                      fmt::format("{0} from -{1} m to {1} m", what, fixed(most.metres(), 0)), ""});
@@ -231,7 +237,8 @@ std::optional<Length> SectionReader::within(std::string_view key, LengthUnit uni
 }
 
 std::optional<Length> SectionReader::possible_sd(std::string_view key, bool zero_allowed) {
-  const auto value = length(key, LengthUnit::millimetre);
+  const auto value = length(key, LengthUnit::millimetre,
+                            [&](Length v) { return !has_wrong_sign(v, zero_allowed) && is_possible_sd(v); });
   if (!value) return std::nullopt;
   const bool wrong = has_wrong_sign(*value, zero_allowed);
   if (!wrong && is_possible_sd(*value)) return value;
@@ -250,7 +257,7 @@ std::optional<Length> SectionReader::sd(std::string_view key, bool zero_allowed)
 }
 
 std::optional<Length> SectionReader::permitted(std::string_view key) {
-  const auto value = length(key, LengthUnit::millimetre);
+  const auto value = length(key, LengthUnit::millimetre, is_possible_tolerance);
   if (value && has_wrong_sign(*value, false)) {
     problem(key, wrong_sign(find(key)->text, false));
     return std::nullopt;
@@ -278,12 +285,16 @@ std::optional<LengthUnit> SectionReader::unit(std::string_view key, bool feet_in
 }
 
 std::optional<Angle> SectionReader::angle(std::string_view key, std::optional<AngleNotation> bare,
-                                          std::string_view example) {
+                                          std::string_view example, bool (*takes)(Angle)) {
   const JobValue* value = take_text(key, "an angle in quotes", std::string(example));
   if (!value) return std::nullopt;
-  const auto reading = read_angle(value->text, AngleForm{bare, false});
+  const AngleForm form{bare, false};
+  const auto reading = read_angle(value->text, form);
   if (reading) return *reading;
-  problem(key, reading.fault());
+  Fault fault = reading.fault();
+  const auto meant = read_angle(fault.suggestion, form);
+  if (takes && meant && !takes(*meant)) fault.suggestion.clear();
+  problem(key, fault);
   return std::nullopt;
 }
 

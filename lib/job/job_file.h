@@ -3,6 +3,7 @@
 /// every unknown key.
 
 #include <cstdint>
+#include <functional>
 #include <initializer_list>
 #include <memory>
 #include <optional>
@@ -61,8 +62,9 @@ class SectionReader {
 
   std::optional<std::string> text(std::string_view key);
   /// A length with its unit; a bare number other than 0 is a problem. `unit` reads feet-inch marks that are
-  /// left out.
-  std::optional<Length> length(std::string_view key, LengthUnit unit);
+  /// left out. `takes`: what the caller takes, so that nothing else is suggested; empty: all.
+  std::optional<Length> length(std::string_view key, LengthUnit unit,
+                               const std::function<bool(Length)>& takes = {});
   /// The same, no further from zero than `most`; `what` names it: `an elevation`.
   std::optional<Length> within(std::string_view key, LengthUnit unit, Length most, std::string_view what);
   /// The same, above zero or not below zero.
@@ -73,9 +75,10 @@ class SectionReader {
   std::optional<Length> sd(std::string_view key, bool zero_allowed);
   std::optional<Length> permitted(std::string_view key);
   std::optional<LengthUnit> unit(std::string_view key, bool feet_inches_allowed);
-  /// `bare`: how a number without a notation is read. `example`: what a problem says to write.
+  /// `bare`: how a number without a notation is read. `example`: what a problem says to write. `takes`: what
+  /// the caller takes, as with lengths; null: all.
   std::optional<Angle> angle(std::string_view key, std::optional<AngleNotation> bare = std::nullopt,
-                             std::string_view example = "40°");
+                             std::string_view example = "40°", bool (*takes)(Angle) = nullptr);
   /// A number from `least` to `most`, without quotes; `what` names it with its unit.
   std::optional<double> number(std::string_view key, double least, double most, std::string_view what);
   /// n of `1:n`.

@@ -130,8 +130,9 @@ void read_lengths(const TableKey& key, Job& job, TableLoader& tables, Messages& 
 
 void read_figures(SectionReader& s, SetOutFigures& figures) {
   if (s.choice("setout", {"secondary", "primary"}).value_or(0) == 1) figures.tier = SetOut::primary;
-  figures.angle = s.angle("setout_angle");
-  if (figures.angle && !(*figures.angle > Angle::degrees(0) && *figures.angle < Angle::degrees(45))) {
+  const auto is_angle = [](Angle a) { return a > Angle::degrees(0) && a < Angle::degrees(45); };
+  figures.angle = s.angle("setout_angle", std::nullopt, "0.09°", is_angle);
+  if (figures.angle && !is_angle(*figures.angle)) {
     s.problem("setout_angle",
               Fault{"an angle out of range",
                     "an angle above 0 and under 45 degrees, over the root of the shorter baseline in metres, "

@@ -350,7 +350,7 @@ void read_ground_keys(SectionReader& site, const JobValue& root, Job& job, Messa
   ground.options.geographic = site.text("geographic").value_or("");
   ground.options.ground_at = site.text("ground_at").value_or("");
   job.keys["site.crs"] = site.where("crs");
-  ground.options.elevation = site.length("elevation", job.site_unit);
+  ground.options.elevation = site.length("elevation", job.site_unit, is_height_of_work);
   if (const auto& h = ground.options.elevation; h && !is_height_of_work(*h))
     site.problem("elevation", Fault{fmt::format("{} m", fixed(h->metres(), 3)),
                                     heights_of_work() + ", such as \"250 m\"", ""});

@@ -137,8 +137,9 @@ class InstrumentReader {
     InstrumentOptions& o = into_.options;
     if (const auto word = s.choice("angles", {"degrees", "gon", "packed"}))
       into_.angles = static_cast<AngleNotation>(*word);
-    o.angle_sd = s.angle("angle_sd", std::nullopt, "0-00-02");
-    if (o.angle_sd && (*o.angle_sd <= Angle::degrees(0) || *o.angle_sd > kLargestSd))
+    const auto is_angle_sd = [](Angle a) { return a > Angle::degrees(0) && a <= kLargestSd; };
+    o.angle_sd = s.angle("angle_sd", std::nullopt, "0-00-02", is_angle_sd);
+    if (o.angle_sd && !is_angle_sd(*o.angle_sd))
       s.problem("angle_sd", Fault{"an sd that is not above zero or over one degree",
                                   "the sd of one direction, mean of both faces, such as \"2\\\"\"", ""});
     o.distance_sd = s.possible_sd("distance_sd", false);
@@ -163,9 +164,10 @@ class InstrumentReader {
                                   fixed(*o.pressure, 1), fixed(*o.pressure * kHectopascalOfMillimetre, 1)));
     o.humidity = s.number("humidity", 0, 100, "a relative humidity in %").value_or(o.humidity);
     o.wavelength = s.number("wavelength", 300, 2000, "a wavelength in nm").value_or(o.wavelength);
-    if (const auto steep = s.angle("steep", into_.angles)) {
+    const auto is_rise = [](Angle a) { return a > Angle::degrees(0) && a <= Angle::degrees(90); };
+    if (const auto steep = s.angle("steep", into_.angles, "45°", is_rise)) {
       o.steep = *steep;
-      if (*steep <= Angle::degrees(0) || *steep > Angle::degrees(90))
+      if (!is_rise(*steep))
         s.problem("steep", Fault{"an elevation that is not from above 0 to 90 degrees",
                                  "the elevation above which a sight is steep, such as \"45°\"", ""});
     }
@@ -187,7 +189,7 @@ class InstrumentReader {
   /// A length no further from zero than that; nothing otherwise (told).
   std::optional<Length> within(SectionReader& s, std::string_view key, Length most, std::string_view what,
                                std::string example) {
-    const auto value = s.length(key, job_.site_unit);
+    const auto value = s.length(key, job_.site_unit, [most](Length v) { return abs(v) <= most; });
     if (!value || abs(*value) <= most) return value;
     s.problem(key,
               Fault{fmt::format("{} m", fixed(value->metres(), 3)),
@@ -230,9 +232,9 @@ class InstrumentReader {
     place(s, out);
     out.has_height = s.has("height");
     out.height = height_key(s, "height").value_or(out.height);
-    out.orientation = s.angle("orientation", into_.angles);
-    if (out.orientation &&
-        (*out.orientation >= Angle::degrees(360) || *out.orientation <= Angle::degrees(-360)))
+    const auto is_in_a_turn = [](Angle a) { return a < Angle::degrees(360) && a > Angle::degrees(-360); };
+    out.orientation = s.angle("orientation", into_.angles, "40°", is_in_a_turn);
+    if (out.orientation && !is_in_a_turn(*out.orientation))
       s.problem("orientation", Fault{"an azimuth of a full turn or more",
                                      "the azimuth of circle 0, under 360 degrees (400 gon)", ""});
     const auto table = s.table("observations");

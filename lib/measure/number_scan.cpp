@@ -447,6 +447,20 @@ std::vector<std::string> figures_of(std::string_view text) {
 
 }  // namespace
 
+std::string with_plain_blanks(std::string_view text) {
+  std::string out;
+  while (!text.empty()) {
+    const Character c = text_scan::front(text);
+    const std::size_t size = std::max<std::size_t>(c.size, 1);
+    if (c.size > 0 && text_scan::is_blank(c.code))
+      out += ' ';
+    else
+      out += text.substr(0, size);
+    text.remove_prefix(size);
+  }
+  return out;
+}
+
 bool keeps_figures(std::string_view text, std::string_view candidate) {
   return figures_of(text) == figures_of(candidate);
 }

@@ -50,6 +50,9 @@ std::optional<Flaw> find_flaw(std::string_view text);
 /// Commas and blanks that group digits, or a decimal comma where it is not read. REQUIRES valid UTF-8.
 std::optional<Flaw> find_separator_flaw(std::string_view text, bool decimal_comma);
 
+/// The text with U+0020 for blanks of every kind: what a keyboard types, and reads as the same value.
+std::string with_plain_blanks(std::string_view text);
+
 /// True where both texts hold the same whole numbers in the same order, whatever stands between them: no
 /// figure was lost, joined or made. Full-width digits, letters for digits and fraction characters count as
 /// the figures that they stand for.
@@ -62,13 +65,13 @@ Fault fault_of(std::string_view text, std::string_view kind, const Flaw& flaw, c
   const bool continues =
       flaw.cure.empty() || flaw.cure[0] == ' ' || flaw.cure[0] == ',' || flaw.cure[0] == ';';
   Fault fault{in_quotes(text) + flaw.remark, (continues ? std::string(kind) : std::string()) + flaw.cure, ""};
-  const bool mended =
-      !flaw.candidate.empty() && keeps_figures(text, flaw.candidate) && accepts(flaw.candidate);
-  const bool restated = !flaw.restated.empty() && accepts(flaw.restated);
+  const std::string candidate = with_plain_blanks(flaw.candidate), other = with_plain_blanks(flaw.restated);
+  const bool mended = !candidate.empty() && keeps_figures(text, candidate) && accepts(candidate);
+  const bool restated = !other.empty() && accepts(other);
   if (mended && restated)
-    fault.expected += ": " + flaw.candidate + " or " + flaw.restated;
+    fault.expected += ": " + candidate + " or " + other;
   else if (mended || restated)
-    fault.suggestion = mended ? flaw.candidate : flaw.restated;
+    fault.suggestion = mended ? candidate : other;
   return fault;
 }
 

@@ -24,7 +24,9 @@ std::string_view grade_word(Grade g) {
 std::string fault_text(const Fault& fault) {
   std::string text = "found " + fault.found;
   if (!fault.expected.empty()) text += ", expected " + fault.expected;
-  if (!fault.suggestion.empty()) text += "; try " + fault.suggestion;
+  // What would be shown by its code cannot be typed from the screen.
+  if (!fault.suggestion.empty() && visible(fault.suggestion) == fault.suggestion)
+    text += "; try " + fault.suggestion;
   return text;
 }
 

@@ -47,6 +47,12 @@ bool feet_disagree(LengthUnit a, LengthUnit b) {
 }
 bool is_foot_family(LengthUnit u) { return is_survey(u) || is_international(u) || u == LengthUnit::inch; }
 
+/// The text states the other foot than its column, or than the job for this column.
+bool is_other_foot(const LengthReading& reading, LengthUnit column, LengthUnit job) {
+  return reading.stated && *reading.stated != LengthUnit::feet_inches &&
+         (feet_disagree(*reading.stated, column) || feet_disagree(*reading.stated, job));
+}
+
 }  // namespace
 
 LengthColumn::LengthColumn(const Table& table, std::size_t column, LengthUnit unit, std::string_view job_key,
@@ -80,8 +86,11 @@ std::optional<Length> LengthColumn::read(const Row& row, Messages& messages) con
   {
     const Outcome<LengthReading> reading = read_length(text, form_);
     if (!reading) {
+      Fault fault = reading.fault();
+      const auto meant = read_length(fault.suggestion, form_);
+      if (meant && is_other_foot(*meant, form_.bare, job_unit_)) fault.suggestion.clear();
       messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name,
-                       reading.fault());
+                       fault);
       return std::nullopt;
     }
     value = reading->value;
@@ -114,9 +123,7 @@ bool LengthColumn::tell(const Row& row, const LengthReading& reading, std::strin
                         Messages& messages) const {
   const std::string& name = table_->spec().columns[column_].name;
   const auto where = [&] { return Where::in(table_->source(), row.offset(column_)); };
-  if (reading.stated &&
-      (feet_disagree(*reading.stated, form_.bare) || feet_disagree(*reading.stated, job_unit_)) &&
-      *reading.stated != LengthUnit::feet_inches) {
+  if (is_other_foot(reading, form_.bare, job_unit_)) {
     messages.problem(
         where(), name,
         Fault{in_quotes(text),

@@ -152,6 +152,11 @@ std::string setup_fact_text(const SetupFact& fact, const SightNames& names, Leng
           fmt::format("its two targets lie {} apart, nearly in one line with the instrument: step aside, or "
                       "sight a third",
                       degrees_words(fact.value)));
+    case SetupFactKind::no_circle:
+      return said(
+          "distances alone tell its place and no orientation: no stake list and no side shots from here; "
+          "read the "
+          "circle to one control point");
     case SetupFactKind::danger_circle:
       return said(
           "directions alone, and the instrument stands near the circle through its targets, where they say "
@@ -216,8 +221,13 @@ SetupRefusal setup_refusal(const SetupResult& result, const SightNames& names, s
       std::vector<std::string> places;
       for (const Point<Site>& p : result.places) places.push_back(place_words(p, LengthUnit::metre));
       return {fmt::format("setup {}, which may stand at {}", setup, fmt::join(places, ", or at ")),
-              "one more target, or a distance"};
+              "one more target, or the circle or the distance to one that lacks it; or northing, easting and "
+              "sd of "
+              "the rough place, in place of at"};
     }
+    case SetupStatus::apart:
+      return {fmt::format("setup {}, whose two distances do not meet", setup),
+              "distances and zenith angles as read, to control points under their own names"};
     case SetupStatus::not_converged:
       return {fmt::format("setup {}, whose sights fit no place at all", setup),
               "control points under their own names, and circles as read"};

@@ -125,6 +125,8 @@ PlanFit::PlanFit(const SetupInput& input, const SetupOptions& options)
   }
   for (std::size_t s = 0; s < input.sights.size(); ++s)
     if (is_control(s)) add_sight(s);
+  // Without a circle the orientation would be open: held, it takes nothing from the place.
+  if (!has_circles_) observations_.push_back({Kind::turn, 0, 0, 1});
 }
 
 bool PlanFit::is_control(std::size_t sight) const {
@@ -137,7 +139,10 @@ const ControlMark& PlanFit::control(std::size_t sight) const {
 void PlanFit::add_sight(std::size_t sight) {
   const Sight& s = input_.sights[sight];
   const ControlMark& c = control(sight);
-  observations_.push_back({Kind::circle, sight, s.circle.degrees() * std::numbers::pi / 180, 0});
+  if (s.circle) {
+    observations_.push_back({Kind::circle, sight, s.circle->degrees() * std::numbers::pi / 180, 0});
+    has_circles_ = true;
+  }
   if (s.horizontal) {
     const double constant =
         distance_sd_at(*s.horizontal, s.distance_sd, options_.instrument.distance_ppm).metres();
@@ -165,6 +170,7 @@ PlanVariant PlanFit::everything() const {
 double PlanFit::computed(const PlanObservation& o, const double* x, std::size_t extra, Partials* d) const {
   if (o.kind == Kind::mark_north) return d->north = 1, x[0];
   if (o.kind == Kind::mark_east) return d->east = 1, x[1];
+  if (o.kind == Kind::turn) return d->turn = 1, x[2];
   const std::size_t target = input_.sights[o.sight].target;
   const std::size_t slot = slot_of(target);
   const bool unknown = slot < slots_.size();
@@ -306,7 +312,7 @@ std::vector<PlanFit::Start> PlanFit::starts(const PlanVariant& v, const PlanSolu
     out.push_back(widened(near->fit.parameters[0], near->fit.parameters[1], near->fit.parameters[2], v));
   double spread = 1;
   for (const PlanObservation& o : observations_)
-    if (o.kind == Kind::circle)
+    if (o.kind == Kind::circle || o.kind == Kind::distance)
       spread = std::max(
           spread, std::hypot(north_of(control(o.sight).at, centre_), east_of(control(o.sight).at, centre_)));
   for (const double radius : {0.0, 0.3, 0.6, 1.0, 2.0, 4.0})
@@ -377,7 +383,7 @@ Angle PlanFit::orientation(const PlanSolution& s) const {
 }
 Point<Site> PlanFit::shot(const PlanSolution& s, std::size_t sight) const {
   const Sight& t = input_.sights[sight];
-  const double a = t.circle.degrees() * std::numbers::pi / 180 + s.fit.parameters[2];
+  const double a = t.circle->degrees() * std::numbers::pi / 180 + s.fit.parameters[2];
   const double hd = t.horizontal->metres();
   return place(s) + Vec<Site>{{.northing = Length::metres(hd * std::cos(a)),
                                .easting = Length::metres(hd * std::sin(a))}};

@@ -53,6 +53,7 @@ enum class SetupStatus : std::uint8_t {
   too_few,         ///< fewer sights to control than unknowns
   open,  ///< as many sights as unknowns, but they leave something open: targets at one place, or the circle
   two_places,  ///< two positions fit alike
+  apart,       ///< two distances alone that do not meet
   not_converged
 };
 
@@ -66,8 +67,10 @@ struct SightRow {
   Angle circle = Angle::degrees(0), circle_residual = Angle::degrees(0);
   Length length = Length::metres(0),
          length_residual = Length::metres(0);  ///< height: from ground mark to ground mark
-  double sd = 0;                               ///< radians or metres, of the observation
-  std::optional<double> standardised;          ///< absent where the redundancy is 0
+  /// How far away in plan the target is, from the place that came out: an angle times this is a length there.
+  Length reach = Length::metres(0);
+  double sd = 0;                       ///< radians or metres, of the observation
+  std::optional<double> standardised;  ///< absent where the redundancy is 0
   double redundancy = 0;
   /// Smallest error found with 80 % power at alpha 0.001: radians or metres; absent where the redundancy is
   /// 0.
@@ -109,6 +112,7 @@ enum class SetupFactKind : std::uint8_t {
   narrow,         ///< `value` = arc in degrees that holds all targets, under 30
   in_line,        ///< two targets over 150 degrees apart: `value` = degrees
   danger_circle,  ///< directions alone, near the circle through the targets: `value` = distance over radius
+  no_circle,      ///< distances alone: a place without an orientation
   weak,           ///< `value` = 95 % radius of the station in metres, over the position tolerance
   orientation_differs,  ///< a stated orientation that the sights contradict: `value` = degrees
   misfit_high,          ///< global test: `value` = variance factor, too high at 95 %
@@ -165,6 +169,7 @@ struct SetupResult {
 /// target, a
 ///           constant in all distances, a turned instrument, the mark, two names exchanged; the account that
 ///           leaves the smallest square sum, charged 10.83 for every unknown that it brings, is named.
+/// Distances alone: a place and no orientation, but the stated one; two of them meet at two places.
 /// REQUIRES  angle_sd and distance_sd in the options, above zero; `mark` unless free.
 /// Source    least squares with redundancies and data snooping (Baarda 1968); from memory.
 /// CAVEAT    two targets and distances have redundancy 1: an error is seen but cannot be placed.
@@ -186,7 +191,7 @@ struct SideShot {
   std::optional<Elevation> elevation;
   std::optional<Length> elevation_sd;
 };
-/// Absent without orientation or distance.
+/// Absent without orientation, circle or distance.
 [[nodiscard]] std::optional<SideShot> side_shot(const SetupResult& setup, const Sight& sight,
                                                 std::size_t index, const InstrumentOptions& instrument);
 
@@ -197,7 +202,7 @@ struct SideShot {
                                                 const Sight& from_second);
 
 /// How far in plan a sight misses a point, as seen from the setup; without a distance, across the sight
-/// alone. REQUIRES an orientation.
+/// alone, without a circle or an orientation along it alone. REQUIRES one of the two.
 [[nodiscard]] Length miss_of(const SetupResult& setup, const Sight& sight, const Point<Site>& point);
 
 /// A sight to a point whose place is known but that took no part in the setup (a numbered point): rows with

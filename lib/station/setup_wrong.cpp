@@ -199,7 +199,7 @@ std::optional<WithoutOne> leave_one_out(const PlanFit& plan, const SetupInput& i
       continue;
     w.wrong.kind = WrongKind::target;
     w.wrong.sight = s;
-    if (input.sights[s].horizontal) {
+    if (input.sights[s].horizontal && input.sights[s].circle) {
       w.wrong.seen_at = plan.shot(w.solution, s);
       w.wrong.length = distance(*w.wrong.seen_at, plan.control(s).at);
     }

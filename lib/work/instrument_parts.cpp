@@ -81,8 +81,12 @@ std::string setups_part(const Job& job, const Found& found) {
     sheet.reduction = &f.reduction;
     for (const SightCheck& c : f.checks) {
       const TargetMeaning& t = f.targets[f.reduction.sights[c.sight].target];
+      const Sight& sight = f.reduction.sights[c.sight];
       sheet.checks.push_back({number_of(job, found, t.index, t.role == TargetRole::deck),
-                              job.marks.names[t.index], c.miss, c.verdict});
+                              job.marks.names[t.index], c.miss, c.verdict,
+                              !sight.horizontal ? CheckedPart::across
+                              : !sight.circle   ? CheckedPart::along
+                                                : CheckedPart::plan});
     }
     sheet.shots = f.shots;
     sheet.verdict = f.verdict;

@@ -63,6 +63,8 @@ class PlanFit {
   Point<Site> shot(const PlanSolution& s, std::size_t sight) const;
   /// Observed minus computed of an observation that may have been left out.
   double misfit(const PlanSolution& s, std::size_t observation) const;
+  /// Control that a solution holds fixed, and what 1 mm (sd) in each of its coordinates would add.
+  std::optional<HeldControl> held_control(const PlanSolution& s) const;
   std::optional<std::size_t> observation_of(std::size_t sight, PlanObservation::Kind kind) const;
   bool is_control(std::size_t sight) const;
   const ControlMark& control(std::size_t sight) const;
@@ -75,6 +77,7 @@ class PlanFit {
   double computed(const PlanObservation& o, const double* x, std::size_t extra, Partials* partials) const;
   std::optional<Start> rigid_start(const PlanVariant& v) const;
   std::vector<Start> starts(const PlanVariant& v, const PlanSolution* near) const;
+  double sd_of(const PlanObservation& o, double north, double east) const;
   double circle_start(double north, double east, const PlanVariant& v) const;
   NonlinearSolution solve_from(const PlanVariant& v, const std::vector<std::size_t>& used,
                                const Start& start) const;

@@ -10,6 +10,7 @@
 #include "adjust/statistics.h"
 #include "station/plan_fit.h"
 #include "station/setup_facts.h"
+#include "station/setup_witness.h"
 #include "station/setup_wrong.h"
 
 namespace deckmark {
@@ -283,11 +284,12 @@ void conclude(SetupResult& out) {
   out.verdict = outside ? Verdict::outside : out.degrees_of_freedom == 0 ? Verdict::unsure : Verdict::within;
 }
 
-// A wrong target has a wrong height too: said once.
+// A wrong target has a wrong height too, and so has a mark that moved or a wrong steep slope: said once.
 void drop_repeated(std::vector<Wrong>& wrong) {
   const auto is_repeated = [&](const Wrong& w) {
     return w.kind == WrongKind::height && std::any_of(wrong.begin(), wrong.end(), [&](const Wrong& t) {
              return (t.kind == WrongKind::target && t.sight == w.sight) ||
+                    (t.witness != MarkWitness::none && t.sight == w.sight) ||
                     (t.kind == WrongKind::exchanged &&
                      (t.sight == w.sight || t.other_sight == w.sight || t.third_sight == w.sight));
            });
@@ -442,6 +444,7 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
   }
   out.status = SetupStatus::solved;
   set_plan(out, plan, without ? without->solution : all, input);
+  out.held = plan.held_control(without ? without->solution : all);
   if (without) out.left_out = without->wrong.sight;
   if (exchange) {
     wrong = {*exchange};
@@ -456,6 +459,7 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
   if (exchanged_out)
     for (const auto s : {std::optional(exchange->other_sight), exchange->third_sight})
       if (s) add_left_out(out, *s, input, options);
+  hear_heights(out, input, options.instrument);
   drop_repeated(out.wrong);
   conclude(out);
   add_facts(out, input, options);

@@ -91,6 +91,16 @@ enum class WrongKind : std::uint8_t {
   mark_height     ///< the instrument's height or its mark's elevation
 };
 
+/// What else there is to say whether the reading is wrong that a `Wrong` names or the mark that was sighted
+/// has moved: a direction or a distance that is off by itself fits both.
+enum class MarkWitness : std::uint8_t {
+  none,
+  height_moved,  ///< the height to it is off too, or is not off where a wrong slope distance would make it so
+  height_reading,  ///< the height to it is off as a wrong slope distance makes it
+  setup_moved,     ///< another setup sees it moved to the same place
+  setup_stands     ///< another setup sees it where it should be, and would have seen such a move
+};
+
 /// What is wrong, as far as the sights can tell. Nothing is left out of the results because of it (but see
 /// `left_out`).
 struct Wrong {
@@ -99,11 +109,17 @@ struct Wrong {
   /// Exchanged: the others, where `sight` is in truth the first of them, that the next, and the last `sight`.
   std::size_t other_sight = 0;
   std::optional<std::size_t> third_sight;
-  std::optional<Length> length;  ///< how much too long, too high; `target`, `mark`: how far away in plan
-  std::optional<Angle> angle;    ///< how much too far clockwise
-  std::optional<Point<Site>> seen_at;  ///< target, mark: where it is as the other sights see it
-  double strength = 0;                 ///< square root of the square sum that it explains
-  bool certain = true;                 ///< false where `others` explain as much
+  /// How much too long, too high; `target`, `mark`: how far away in plan; `circle`: how far to the right the
+  /// target would have moved, seen from the instrument.
+  std::optional<Length> length;
+  std::optional<Angle> angle;  ///< how much too far clockwise
+  /// target, mark: where it is as the other sights see it; circle, distance: likewise, where both were read.
+  std::optional<Point<Site>> seen_at;
+  MarkWitness witness = MarkWitness::none;   ///< circle, distance, target
+  std::optional<std::size_t> witness_setup;  ///< setup_*: its index in the job
+  std::optional<Length> raised;              ///< height_moved: how much too high the target was seen
+  double strength = 0;                       ///< square root of the square sum that it explains
+  bool certain = true;                       ///< false where `others` explain as much
   std::vector<Wrong> others;
 };
 
@@ -121,6 +137,14 @@ enum class SetupFactKind : std::uint8_t {
 struct SetupFact {
   SetupFactKind kind;
   double value = 0;
+};
+
+/// Control without an sd, which an adjustment takes as exact.
+struct HeldControl {
+  std::size_t points = 0;  ///< the mark stood on too
+  /// Covariance of northing, easting (m), orientation (rad) that 1 mm (sd) in each of their coordinates would
+  /// add to that of the setup.
+  std::array<std::array<double, 3>, 3> covariance{};
 };
 
 struct SetupResult {
@@ -142,6 +166,7 @@ struct SetupResult {
   /// `wrong` too.
   std::optional<std::size_t> left_out;
   std::vector<SetupFact> facts;
+  std::optional<HeldControl> held;  ///< absent where all control states an sd
   Verdict verdict =
       Verdict::unsure;  ///< outside if a sight is, unsure if nothing checks the plan, else within
   PlanCovariance<Site> plan_covariance() const {
@@ -211,6 +236,16 @@ struct SideShot {
 [[nodiscard]] std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight,
                                                 std::size_t index, const ControlMark& point, Length tolerance,
                                                 const InstrumentOptions& instrument);
+
+/// A setup of a job with what it sighted, for `hear_other_setups`.
+struct SetupInJob {
+  SetupResult* result = nullptr;  ///< null where it was not computed
+  std::span<const Sight> sights;
+  std::span<const std::optional<std::size_t>> control;  ///< by target: one numbering for the whole job
+};
+/// Lets setups that sighted the same control say whether it moved: sets `witness` of what they name wrong.
+void hear_other_setups(std::span<const SetupInJob> setups, std::span<const ControlMark> control,
+                       const InstrumentOptions& instrument);
 
 /// Which control mark lies where a side shot, or a sight named as wrong, fell: the nearest within three sds
 /// and 10 mm. A control name that was mistyped becomes a side shot; this finds it.

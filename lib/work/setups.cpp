@@ -66,6 +66,7 @@ class SetupStage {
       if (!setups[i].is_planned_only()) into_.setups[i] = compute(setups[i]);
     }
     if (messages_.has_problems()) return;
+    hear_each_other();
     for (std::size_t i = 0; i < setups.size(); ++i)
       if (into_.setups[i]) intersections(i);
     for (std::size_t i = 0; i < setups.size(); ++i)
@@ -89,6 +90,7 @@ class SetupStage {
   void rows(const StatedSetup& s, SetupFound& f);
   void refuse(const StatedSetup& s, const SetupFound& f);
   void plan(std::size_t i);
+  void hear_each_other();
   void intersections(std::size_t i);
   void tell(const StatedSetup& s, const SetupFound& f);
   void tell_sights(const StatedSetup& s, const SetupFound& f);
@@ -231,6 +233,21 @@ void SetupStage::plan(std::size_t i) {
   }
   out.setup = as_setup(out.planned, spot.at, spot.elevation, s.height);
   into_.plans[i] = std::move(out);
+}
+
+/// A control point that two setups sighted: each may say whether it moved, of what the other names wrong.
+void SetupStage::hear_each_other() {
+  std::vector<std::vector<std::optional<std::size_t>>> control(into_.setups.size());
+  std::vector<SetupInJob> setups(into_.setups.size());
+  for (std::size_t i = 0; i < setups.size(); ++i) {
+    if (!into_.setups[i] || into_.setups[i]->result.status != SetupStatus::solved) continue;
+    SetupFound& f = *into_.setups[i];
+    for (const TargetMeaning& t : f.targets)
+      control[i].push_back(t.role == TargetRole::control ? std::optional<std::size_t>(t.index)
+                                                         : std::nullopt);
+    setups[i] = {&f.result, f.reduction.sights, control[i]};
+  }
+  hear_other_setups(setups, control_, options_.instrument);
 }
 
 /// Side points sighted without a distance: where the directions from two setups meet.

@@ -21,6 +21,11 @@ std::string text(const char* form, auto... values) {
   return room;
 }
 bool says(const std::string& all, const std::string& part) { return all.find(part) != std::string::npos; }
+std::size_t count_of(const std::string& all, const std::string& part) {
+  std::size_t n = 0;
+  for (std::size_t at = all.find(part); at != std::string::npos; at = all.find(part, at + 1)) ++n;
+  return n;
+}
 /// The page breaks lines.
 std::string flat(const std::string& out) {
   std::string all;
@@ -98,6 +103,15 @@ struct Folder : JobFolder {
   }
 };
 
+/// CP2 moved away from an instrument, and up.
+std::vector<Target> struck(double away, double up, const Spot& from = kFirst) {
+  auto targets = control();
+  Spot& m = targets[1].mark;
+  const double n = m.n - from.n, e = m.e - from.e, hd = std::hypot(n, e);
+  m.n += away * n / hd, m.e += away * e / hd, m.h += up;
+  return targets;
+}
+
 }  // namespace
 
 // 2026-11-27: a direction without a distance was multiplied by a distance of 0: `nothing`, `finds 0.0`.
@@ -135,6 +149,87 @@ TEST_CASE("a numbered mark that is sighted by circle alone is checked across the
   CHECK(r.exit_code == 0);
   CHECK(says(r.out, " mm across the sight alone  within\n"));
   CHECK(!says(Folder(shots).run({"setup", "."}).out, "the sight alone"));
+}
+
+// 2026-11-27: a control point that was struck was told as `distance too long, look at its reflector`.
+TEST_CASE("a reading or the mark: both are told, the one with a witness first, and what would decide") {
+  const auto told = [](const std::vector<Target>& targets) {
+    const CommandResult r = Folder(observed(targets, kFirst)).run({"setup", "."});
+    CHECK(r.exit_code == 1);
+    check_80_columns(r.out);
+    return r.err;
+  };
+  CHECK(says(
+      told(struck(0.03, 0)),
+      "DO NOT LAY OUT: setup S1: the distance to CP2 is 30.0 mm too long, or CP2 has moved 30.0 mm away from "
+      "the instrument: measure it again with another reflector; if it reads the same, look at the mark"));
+  CHECK(says(told(struck(-0.03, -0.02)),
+             "DO NOT LAY OUT: setup S1: CP2 has moved 30.0 mm towards the instrument and 20.0 mm down, or "
+             "the distance "
+             "to CP2 is 30.0 mm too short (its height, off too, speaks for the mark): measure it again"));
+  auto wrong = control();
+  wrong[1].slope_error = 0.03;
+  CHECK(says(told(wrong), "setup S1: the distance to CP2 is 30.0 mm too long, or CP2 has moved"));
+  wrong[1].slope_error = 1;  // no mark is struck by that
+  CHECK(says(told(wrong),
+             "1.0000 m too long, or the coordinates of CP2 are off by 1.0000 m away from the instrument"));
+  // across: a direction
+  auto across = control();
+  across[1].mark.n += 0.02 * 22 / 22.361, across[1].mark.e += 0.02 * 4 / 22.361;
+  CHECK(says(told(across), "or CP2 has moved 20.0 mm to the left as seen from here: sight it again"));
+}
+
+TEST_CASE("two setups that sighted the mark: the second decides") {
+  for (const bool moved : {true, false}) {
+    auto first = moved ? struck(0.03, 0) : control(), second = moved ? struck(0.03, 0) : control();
+    if (!moved) first[1].slope_error = 0.03;
+    Folder job(observed(first, kFirst), kJob + setup(1) + setup(2));
+    job.write("s2.csv", observed(second, kSecond));
+    const CommandResult r = job.run({"setup", "."});
+    CAPTURE(r.err);
+    CHECK(r.exit_code == 1);
+    if (moved)
+      CHECK(says(r.err,
+                 "setup S1: CP2 has moved 30.0 mm away from the instrument: setup S2 sees it there too; take "
+                 "the mark "
+                 "out of the control"));
+    else
+      CHECK(
+          says(r.err,
+               "the distance to CP2 is 30.0 mm too long (setup S2 sees CP2 in its place): measure it again"));
+  }
+}
+
+TEST_CASE("suspects are sights, each with its mark") {
+  auto two = control();
+  two.resize(2);
+  two[1].slope_error = 0.05;
+  const std::string err = Folder(observed(two, kFirst)).run({"setup", "."}).err;
+  CHECK(says(err, "these sights cannot tell which: "));
+  CHECK(says(err, "the distance to CP1, or its mark; or the distance to CP2, or its mark; or all distances"));
+}
+
+TEST_CASE("control that states no sd: what it hides is said once, for this job") {
+  Folder job(observed(control(), kFirst), kJob + setup(1) + setup(2));
+  job.write("s2.csv", observed(control(), kSecond));
+  const CommandResult r = job.run({"setup", "."});
+  CHECK(r.exit_code == 0);
+  check_80_columns(r.out);
+  const std::string all = flat(r.out);
+  CHECK(count_of(all, "control that states no sd is held as exact") == 1);
+  const std::size_t at = all.find("the orientation of S");
+  REQUIRE(at != std::string::npos);
+  // The mark that lies farthest: N 1020 E 510 from the first, N 1000 E 500 from the second.
+  const bool first = says(all, "the orientation of S1");
+  CHECK(says(all, first
+                      ? text("a mark at 1003, %.3f m away", std::hypot(1020 - kFirst.n, 510 - kFirst.e))
+                      : text("a mark at 1001, %.3f m away", std::hypot(1000 - kSecond.n, 500 - kSecond.e))));
+  CHECK(job.run().exit_code == 0);
+  CHECK(count_of(flat(job.read("out/summary.txt")), "control that states no sd is held as exact") == 1);
+  job.write("c.csv", control_table("0.001"));
+  CHECK(!says(job.run({"setup", "."}).out, "held as exact"));
+  job.write("c.csv", control_table("0"));  // a statement too
+  CHECK(!says(job.run({"setup", "."}).out, "held as exact"));
 }
 
 TEST_CASE(

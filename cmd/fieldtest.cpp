@@ -33,6 +33,8 @@ const CommandSpec kFieldtestCommand{
     "  directions       set, target, circle1 (degrees), circle2 (degrees): faces 1, 2\n"
     "  zenith angles    set, target, zenith1 (degrees), zenith2 (degrees)\n"
     "  distances        from, to, distance (m): points of one line, numbered along it\n"
+    "  level            setup, staff, reading (mm), distance (m): two staffs, read\n"
+    "                   from two set-ups, near and far (two-peg test)\n"
     "  rotating laser   set, target, reading (mm), distance (m), direction (degrees)\n"
     "                   of the staff from a mark on the housing; height (mm) if known\n"
     "  plumbing         x1 (mm), x2 (mm), y1 (mm), y2 (mm): positions half a turn\n"

@@ -20,6 +20,8 @@ enum Column : std::size_t {
   series,
   set,
   target,
+  setup,
+  staff,
   circle1,
   circle2,
   zenith1,
@@ -54,6 +56,7 @@ const std::vector<TestColumns>& test_columns() {
       {FieldTest::directions, {circle1, circle2}, {set, target, circle1, circle2}, "directions"},
       {FieldTest::zeniths, {zenith1, zenith2}, {set, target, zenith1, zenith2}, "zenith angles"},
       {FieldTest::line, {from, to}, {from, to, distance}, "distances on a line"},
+      {FieldTest::levelling, {staff}, {setup, staff, reading, distance}, "the line of sight of a level"},
       {FieldTest::rotating_laser,
        {reading, direction},
        {set, target, reading, distance, direction},
@@ -67,7 +70,7 @@ const std::vector<TestColumns>& test_columns() {
 /// One row before its test is known to be sound.
 struct RawRow {
   std::size_t series = 1, set = 0, from = 0, to = 0;
-  std::string target;
+  std::string target, setup, staff;
   std::array<std::optional<Angle>, kAngles> angles;
   std::array<std::optional<Length>, kLengths> lengths;
   Angle angle(std::size_t column) const { return *angles[column - kFirstAngle]; }
@@ -77,10 +80,19 @@ struct RawRow {
 TableSpec spec() {
   TableSpec out;
   out.what = "readings of a field test";
-  out.columns = {number_column("series"), number_column("set"),      {"target", ColumnKind::name, false},
-                 angle_column("circle1"), angle_column("circle2"),   angle_column("zenith1"),
-                 angle_column("zenith2"), angle_column("direction"), angle_column("turn"),
-                 number_column("from"),   number_column("to")};
+  out.columns = {number_column("series"),
+                 number_column("set"),
+                 {"target", ColumnKind::name, false},
+                 {"setup", ColumnKind::name, false},
+                 {"staff", ColumnKind::name, false},
+                 angle_column("circle1"),
+                 angle_column("circle2"),
+                 angle_column("zenith1"),
+                 angle_column("zenith2"),
+                 angle_column("direction"),
+                 angle_column("turn"),
+                 number_column("from"),
+                 number_column("to")};
   for (const char* name : {"distance", "reading", "height", "x1", "x2", "y1", "y2", "x", "y"})
     out.columns.push_back(length_column(name));
   return out;
@@ -140,6 +152,9 @@ class FieldTableReader {
       if (std::ranges::any_of(t.shows, [&](std::size_t c) { return table_.has_column(c); }))
         found.push_back(&t);
     }
+    // A staff is read by a level too; the direction makes it a rotating laser's.
+    if (table_.has_column(staff) && !table_.has_column(direction))
+      std::erase_if(found, [](const TestColumns* t) { return t->test == FieldTest::rotating_laser; });
     if (found.empty()) {
       header_problem(0, "header", {columns_found(table_), fmt::format("{}", fmt::join(wanted, "; or ")), ""});
       return false;
@@ -205,10 +220,12 @@ class FieldTableReader {
       if (c == set) whole(c, out.set);
       if (c == from) whole(c, out.from);
       if (c == to) whole(c, out.to);
-      if (c == target) {
-        const auto text = read_name(table_, row, target, told);
+      for (const auto& [column, into] :
+           {std::pair{target, &out.target}, {setup, &out.setup}, {staff, &out.staff}}) {
+        if (c != column) continue;
+        const auto text = read_name(table_, row, column, told);
         if (text)
-          out.target = std::string(*text);
+          *into = std::string(*text);
         else
           good = false;
       }
@@ -253,6 +270,14 @@ class FieldTableReader {
       }
       out_.line.push_back({r.from, r.to, r.length(distance)});
       out_.names[FieldTest::line].push_back(fmt::format("{} to {}", r.from, r.to));
+    }
+    if (is(FieldTest::levelling)) {
+      const auto number = [](auto& names, const std::string& name) {
+        return names.emplace(small_letters(name), names.size()).first->second;
+      };
+      out_.levels.push_back(
+          {number(setups_, r.setup), number(staffs_, r.staff), r.length(reading), r.length(distance)});
+      out_.names[FieldTest::levelling].push_back(fmt::format("set-up {}, staff {}", r.setup, r.staff));
     }
     if (is(FieldTest::rotating_laser)) beam(r, begin, in_set);
     if (is(FieldTest::plumbing)) {
@@ -327,7 +352,7 @@ class FieldTableReader {
   std::set<std::size_t> needs_, used_;
   std::vector<AngleColumn> angles_;
   std::vector<LengthColumn> lengths_;
-  std::map<std::string, std::size_t> targets_;
+  std::map<std::string, std::size_t> targets_, setups_, staffs_;
   std::set<std::string> seen_;
 };
 

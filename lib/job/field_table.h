@@ -22,6 +22,7 @@ struct FieldTable {
   std::vector<FieldTest> tests;  ///< one; or directions and zenith angles, read together
   std::vector<FacePair> directions, zeniths;
   std::vector<LineDistance> line;
+  std::vector<StaffReading> levels;
   std::vector<BeamReading> beam;
   std::vector<Length> target_heights;  ///< of a rotating laser's targets by number, where they are known
   std::vector<PlumbSet> plumb;

@@ -18,18 +18,25 @@ namespace {
 constexpr Angle kLargestSd = Angle::degrees(1);
 constexpr Length kHighest = Length::metres(20), kFarthest = Length::metres(20000),
                  kLargestConstant = Length::metres(1);
-constexpr Length kLooseDistance = Length::millimetres(20);
+constexpr Length kLooseDistance = Length::millimetres(10);  // no instrument of this trade reads worse
 constexpr double kHighPressureInMillimetres = 690,
                  kLowPressure = 800;  // between them stand mmHg of places under 800 m
 constexpr double kHectopascalOfMillimetre = 1.33322;
 constexpr Length kNearest = Length::metres(0.1);  // nearer, no direction can be read
 constexpr std::size_t kLongestName = 60;          // files are named after setups
+/// No columns of observations, but often written for `slope`.
+const std::vector<std::string> kMeantSlope = {"distance",     "distance m",     "distance_m",
+                                              "distance [m]", "slope distance", "slope_distance"};
 
 /// One row of observations before its target has a number.
 struct NamedReading {
   std::string target;
   Reading reading;
 };
+
+std::string loose_distance(Length sd) {
+  return fmt::format("distances good to {} mm only; is the unit as meant?", fixed(sd.millimetres(), 1));
+}
 
 /// True where a name can stand in a file's name as it is.
 bool is_file_part(std::string_view name) {
@@ -145,8 +152,7 @@ class InstrumentReader {
     o.distance_sd = s.possible_sd("distance_sd", false);
     if (o.distance_sd && *o.distance_sd > kLooseDistance)
       messages_.doubt("a loose distance", s.where("distance_sd"), "instrument.distance_sd",
-                      fmt::format("distances good to {} mm only; is the unit as meant?",
-                                  fixed(o.distance_sd->millimetres(), 1)));
+                      loose_distance(*o.distance_sd));
     o.distance_ppm = s.number("distance_ppm", 0, 1000, "a number of ppm").value_or(o.distance_ppm);
     o.centring_sd = s.possible_sd("centring_sd", true).value_or(o.centring_sd);
     o.target_sd = s.possible_sd("target_sd", true).value_or(o.target_sd);
@@ -374,6 +380,7 @@ class InstrumentReader {
   void observations(const TableKey& key, StatedSetup& out);
   std::optional<NamedReading> row(const Table& table, const Row& row, const ReadingColumns& c,
                                   Messages& told) const;
+  bool has_readings(const Table& table) const;
   void number_targets(StatedSetup& out, std::vector<NamedReading> rows);
 
   const JobValue& root_;
@@ -390,7 +397,8 @@ std::optional<NamedReading> InstrumentReader::row(const Table& table, const Row&
   const auto name = read_name(table, row, target, told);
   const auto side = read_face(table, row, told);
   const auto turned = c.read_circle.read_circle(row, told);
-  if (!row.has(circle)) tell_empty(table, row, circle, "a reading of the horizontal circle", "", told);
+  if (!row.has(circle) && !row.has(slope))
+    tell_empty(table, row, circle, "a reading of the horizontal circle, or a slope distance", "", told);
   out.reading.zenith = read_zenith(table, row, c.read_zenith, told);
   out.reading.slope = not_beyond(
       table, row, slope, above_zero(table, row, slope, c.read_slope.read(row, told), told), kFarthest, told);
@@ -399,11 +407,14 @@ std::optional<NamedReading> InstrumentReader::row(const Table& table, const Row&
       not_beyond(table, row, reflector, c.read_reflector.read(row, told), kLargestConstant, told);
   out.reading.target_sd = not_negative(table, row, target_sd, c.read_target_sd.read(row, told), told);
   out.reading.distance_sd = above_zero(table, row, distance_sd, c.read_distance_sd.read(row, told), told);
-  if (!name || !side || !turned) return std::nullopt;
+  if (out.reading.distance_sd && *out.reading.distance_sd > kLooseDistance)
+    told.doubt("a loose distance", Where::in(table.source(), row.offset(distance_sd)), "distance_sd",
+               loose_distance(*out.reading.distance_sd) + " A distance that was read goes under slope");
+  if (!name || !side || (row.has(circle) ? !turned : !row.has(slope))) return std::nullopt;
   if ((row.has(zenith) && !out.reading.zenith) || (row.has(height) && !tall)) return std::nullopt;
   out.target = std::string(*name);
   out.reading.face = static_cast<int>(*side);
-  out.reading.circle = CircleReading::degrees(turned->degrees());
+  if (turned) out.reading.circle = CircleReading::degrees(turned->degrees());
   out.reading.target_height = tall.value_or(Length::metres(0));
   if (!face_agrees(out.reading)) {
     told.problem(Where::in(table.source(), row.offset(zenith)), "zenith",
@@ -419,12 +430,14 @@ std::optional<NamedReading> InstrumentReader::row(const Table& table, const Row&
 void InstrumentReader::observations(const TableKey& key, StatedSetup& out) {
   const auto table = tables_.open(
       key, {"observations",
-            {name_column("target"), number_column("face"), angle_column("circle", true),
-             angle_column("zenith"), length_column("slope"), length_column("height"),
-             length_column("reflector"), length_column("target_sd"), length_column("distance_sd")},
+            {name_column("target"), number_column("face"), angle_column("circle"), angle_column("zenith"),
+             length_column("slope"), length_column("height"), length_column("reflector"),
+             length_column("target_sd"), length_column("distance_sd")},
             {},
-            false});
+            false,
+            kMeantSlope});
   if (!table) return;
+  if (!has_readings(*table)) return;
   out.table = table;
   const ReadingColumns columns(*table, job_.site_unit, into_.angles, messages_);
   if (table->has_column(reflector) && into_.options.distances == Distances::corrected)
@@ -443,6 +456,23 @@ void InstrumentReader::observations(const TableKey& key, StatedSetup& out) {
       });
   out.begins = std::move(rows.begins);
   number_targets(out, std::move(rows.records));
+}
+
+/// A table without circles needs distances. A column `distance` is near `distance_sd` by its letters and
+/// `slope` by its meaning: 25 m taken for an sd would be believed.
+bool InstrumentReader::has_readings(const Table& table) const {
+  const Where header = Where::in(table.source(), table.header_offset(circle));
+  std::string meant;
+  for (const std::string& name : table.column_names()) {
+    if (std::ranges::count(kMeantSlope, name) == 0) continue;
+    messages_.notice("an unknown column", header, "header",
+                     fmt::format("column {} is not known and not used; slope is", in_quotes(name)));
+    meant = fmt::format("slope in place of {}", name);
+  }
+  if (table.has_column(circle) || table.has_column(slope)) return true;
+  messages_.problem(header, "header",
+                    Fault{columns_found(table), "observations column circle, or slope with zenith", meant});
+  return false;
 }
 
 void InstrumentReader::number_targets(StatedSetup& out, std::vector<NamedReading> rows) {

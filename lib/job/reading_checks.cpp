@@ -34,7 +34,7 @@ class Checker {
   void run() {
     for (std::size_t i = 0; i < setup_.readings.size(); ++i) {
       const Reading& r = setup_.readings[i];
-      if (!is_vertical(r)) circle_of(i, first_of(circles_, {r.target, 0}, i));
+      if (r.circle && !is_vertical(r)) circle_of(i, first_of(circles_, {r.target, 0}, i));
       if (r.zenith) zenith_of(i, first_of(zeniths_, {r.target, r.target_height.metres()}, i));
       if (r.slope) slope_of(i, first_of(slopes_, {r.target, r.target_height.metres()}, i));
     }
@@ -80,13 +80,13 @@ class Checker {
 
   void circle_of(std::size_t i, const Reading& first) {
     const Reading& r = setup_.readings[i];
-    const double wanted = first.circle.degrees() + (r.face == first.face ? 0 : 180);
-    const double apart = std::fabs(wrapped(Angle::degrees(r.circle.degrees() - wanted)).degrees());
+    const double wanted = first.circle->degrees() + (r.face == first.face ? 0 : 180);
+    const double apart = std::fabs(wrapped(Angle::degrees(r.circle->degrees() - wanted)).degrees());
     if (apart <= kApart) return;
     const std::string near = dms_text(Azimuth::degrees(wanted), 0);
     tell(i, ReadingColumn::circle, "circle",
          Fault{fmt::format("{} to {} in face {}, {} degrees from where its first reading puts it",
-                           dms_text(Azimuth::degrees(r.circle.degrees()), 0), in_quotes(name(r)), r.face,
+                           dms_text(Azimuth::degrees(r.circle->degrees()), 0), in_quotes(name(r)), r.face,
                            fixed(apart, apart < 10 ? 1 : 0)),
                fmt::format(
                    "a reading near {}; or the other face; or another name, if another target was sighted",

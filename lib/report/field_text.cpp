@@ -32,6 +32,7 @@ std::string_view of_what(FieldTest test) {
       return "one zenith angle, the mean of both faces";
     case FieldTest::line:
       return "one distance";
+    case FieldTest::levelling:
     case FieldTest::rotating_laser:
       return "one reading of the staff";
     case FieldTest::plumbing:
@@ -42,29 +43,39 @@ std::string_view of_what(FieldTest test) {
   return "";
 }
 
-FieldUnit unit_of(FieldParameter p, FieldUnit unit) {
-  return p == FieldParameter::cone || p == FieldParameter::tilt ? FieldUnit::millimetres_per_metre : unit;
-}
-
 std::string value_line(const FieldValue& v, FieldUnit of_test) {
-  const FieldUnit unit = unit_of(v.parameter, of_test);
-  const std::string size = amount(std::fabs(v.value), unit), sd = amount(v.sd, unit);
+  const FieldUnit unit = field_unit_of(v.parameter, of_test);
+  const std::string size = amount(std::fabs(v.value), unit),
+                    sd = v.sd ? "sd " + amount(*v.sd, unit) : "nothing checks it";
   const bool more = v.value >= 0;
   switch (v.parameter) {
     case FieldParameter::index:
-      return fmt::format("index: the zenith circle reads {} too {} in both faces (sd {})", size,
+      return fmt::format("index: the zenith circle reads {} too {} in both faces ({})", size,
                          more ? "much" : "little", sd);
     case FieldParameter::zero_point:
-      return fmt::format("constant: {} {} every distance (sd {})", more ? "add" : "take",
+      return fmt::format("constant: {} {} every distance ({})", more ? "add" : "take",
                          more ? size + " to" : size + " off", sd);
     case FieldParameter::cone:
-      return fmt::format("cone: all round, the beam {} {} (sd {})", more ? "rises" : "falls", size, sd);
+      return fmt::format("cone: all round, the beam {} {} ({})", more ? "rises" : "falls", size, sd);
+    case FieldParameter::sight_line: {
+      const double over = v.over.value_or(0);
+      return fmt::format("line of sight: {} {} over {} m, the farthest sight\n    ({} a metre; {})",
+                         more ? "rises" : "falls", fixed(std::fabs(v.value) * over, 1) + " mm",
+                         fixed(over, 1), fixed(std::fabs(v.value), 4) + " mm",
+                         v.sd ? "sd " + fixed(*v.sd, 4) + " mm a metre" : sd);
+    }
     case FieldParameter::tilt:
-      return fmt::format("tilt: the beam's plane leans {} in the housing (sd {})", size, sd);
+      return fmt::format("tilt: the beam's plane leans {} in the housing ({})", size, sd);
+    case FieldParameter::tilt_along:
+      return fmt::format("tilt: towards the mark on the housing, the beam {} {}\n    ({})",
+                         more ? "rises" : "falls", size, sd);
+    case FieldParameter::tilt_across:
+      return fmt::format("tilt: a quarter turn clockwise from the mark, the beam {} {}\n    ({})",
+                         more ? "rises" : "falls", size, sd);
     case FieldParameter::line_x:
     case FieldParameter::line_y: {
       const char axis = v.parameter == FieldParameter::line_x ? 'x' : 'y';
-      return fmt::format("lean along {}: {} at the target, towards {} {} (sd {})", axis, size,
+      return fmt::format("lean along {}: {} at the target, towards {} {} ({})", axis, size,
                          more ? "larger" : "smaller", axis, sd);
     }
   }
@@ -76,10 +87,17 @@ std::string_view cure(FieldParameter p) {
   switch (p) {
     case FieldParameter::zero_point:
       return "the constant: these distances cannot tell it; measure across two sections too";
+    case FieldParameter::sight_line:
+      return "the line of sight: these readings cannot tell it; read a near and a far staff from two "
+             "set-ups, "
+             "the near one far";
     case FieldParameter::cone:
       return "the cone: these readings cannot tell it; read one target near and one far";
     case FieldParameter::tilt:
       return "the tilt: these readings cannot tell it; turn the housing between sets";
+    case FieldParameter::tilt_along:
+    case FieldParameter::tilt_across:
+      return "the rest of the tilt: these readings cannot tell it; turn the housing a quarter too";
     case FieldParameter::line_x:
       return "the lean: one turn cannot tell it; turn the instrument half round and mark again";
     case FieldParameter::index:
@@ -109,7 +127,32 @@ std::string answer_lines(const FieldQuestion& q, std::string_view stated) {
   return text;
 }
 
+/// Sets after which the scatter can be told.
+std::string_view once_more(FieldTest test) {
+  switch (test) {
+    case FieldTest::line:
+      return "read the distances once or twice more";
+    case FieldTest::levelling:
+      return "read the staffs once more from both set-ups, set up anew";
+    default:
+      return "read one set more";
+  }
+}
+
 }  // namespace
+
+FieldUnit field_unit_of(FieldParameter p, FieldUnit of_test) {
+  switch (p) {
+    case FieldParameter::sight_line:
+    case FieldParameter::cone:
+    case FieldParameter::tilt:
+    case FieldParameter::tilt_along:
+    case FieldParameter::tilt_across:
+      return FieldUnit::millimetres_per_metre;
+    default:
+      return of_test;
+  }
+}
 
 std::string_view field_test_word(FieldTest test) {
   switch (test) {
@@ -119,6 +162,8 @@ std::string_view field_test_word(FieldTest test) {
       return "zenith angles";
     case FieldTest::line:
       return "distances on a line";
+    case FieldTest::levelling:
+      return "line of sight of a level";
     case FieldTest::rotating_laser:
       return "rotating laser";
     case FieldTest::plumbing:
@@ -135,10 +180,16 @@ std::string_view field_parameter_word(FieldParameter p) {
       return "index error";
     case FieldParameter::zero_point:
       return "constant";
+    case FieldParameter::sight_line:
+      return "line of sight";
     case FieldParameter::cone:
       return "cone";
     case FieldParameter::tilt:
       return "tilt";
+    case FieldParameter::tilt_along:
+      return "tilt towards the mark";
+    case FieldParameter::tilt_across:
+      return "tilt across the mark";
     case FieldParameter::line_x:
       return "lean along x";
     case FieldParameter::line_y:
@@ -176,17 +227,16 @@ std::string_view field_unit_word(FieldUnit unit) {
 std::string field_text(const FieldSheet& s) {
   const FieldResult& r = *s.result;
   std::string text = fmt::format("FIELD TEST: {}\n", field_test_word(s.test));
-  if (s.constant) {
-    text += fmt::format("  three points on one line, each distance read once\n  {}\n",
-                        s.constant->metres() >= 0 ? fmt::format("constant: add {} to every distance",
-                                                                amount(s.constant->millimetres(), r.unit))
-                                                  : fmt::format("constant: take {} off every distance",
-                                                                amount(-s.constant->millimetres(), r.unit)));
-    return text + "  nothing checks it: read the three distances once or twice more\n";
+  if (r.solved) {
+    text += fmt::format("  {}, {} more than the unknowns (degrees of freedom)\n",
+                        plural(r.readings, "reading", "readings"), r.degrees_of_freedom);
+    text += fmt::format("  scatter (s) {}: {}\n", amount(r.s, r.unit), of_what(s.test));
+  } else {
+    text += fmt::format("  {}, none more than the unknowns\n", plural(r.readings, "reading", "readings"));
+    text += folded("  ", "    ",
+                   fmt::format("the scatter (s) of {}: these readings cannot tell it; {}", of_what(s.test),
+                               once_more(s.test)));
   }
-  text += fmt::format("  {}, {} more than the unknowns (degrees of freedom)\n",
-                      plural(r.readings, "reading", "readings"), r.degrees_of_freedom);
-  text += fmt::format("  scatter (s) {}: {}\n", amount(r.s, r.unit), of_what(s.test));
   if (s.a_metre)
     text += fmt::format("    over the height of the target that is {}\n",
                         amount(*s.a_metre, FieldUnit::millimetres_per_metre));
@@ -194,7 +244,7 @@ std::string field_text(const FieldSheet& s) {
     text += fmt::format("  farthest from the others: {}, by {}\n", s.farthest, amount(s.farthest_by, r.unit));
   for (const FieldValue& v : r.values) text += "  " + value_line(v, r.unit) + "\n";
   for (const FieldParameter p : r.left_out)
-    if (!cure(p).empty()) text += fmt::format("  {}\n", cure(p));
+    if (!cure(p).empty()) text += folded("  ", "    ", cure(p));
   if (s.second)
     text += fmt::format("  second table {}:\n    {}, degrees of freedom {}, scatter (s) {}\n",
                         visible(s.second_file), plural(s.second->readings, "reading", "readings"),
@@ -203,7 +253,8 @@ std::string field_text(const FieldSheet& s) {
     text += "QUESTIONS, asked at 95 %: a sound instrument gets a NO one time in 20\n";
   for (const FieldQuestion& q : r.questions) text += answer_lines(q, s.stated);
   if (s.same) text += answer_lines(*s.same, s.stated);
-  if (s.stated.empty()) text += "  no sd was stated, so the scatter is not held against one (option --sd)\n";
+  if (s.stated.empty() && r.solved)
+    text += "  no sd was stated, so the scatter is not held against one (option --sd)\n";
   return text;
 }
 

@@ -15,6 +15,8 @@ std::string_view field_test_word(FieldTest test);
 /// A parameter and a question as CSV cells.
 std::string_view field_parameter_word(FieldParameter parameter);
 std::string field_question_word(const FieldQuestion& question);
+/// The unit of a parameter of a test whose readings have that unit.
+FieldUnit field_unit_of(FieldParameter parameter, FieldUnit of_test);
 /// `"`, `mm`, `mm/m` as CSV cells.
 std::string_view field_unit_word(FieldUnit unit);
 
@@ -23,12 +25,11 @@ struct FieldSheet {
   FieldTest test = FieldTest::directions;
   std::string_view file;
   const FieldResult* result = nullptr;
-  std::string_view stated;         ///< the sd to hold it against, as typed; empty: none
-  std::string_view farthest;       ///< the reading that lies farthest from the others
-  double farthest_by = 0;          ///< in the result's unit
-  std::optional<double> a_metre;   ///< plumbing over a known height: the scatter in mm a metre
-  std::optional<Length> constant;  ///< three distances that leave nothing over
-  std::string_view second_file;    ///< a second sample
+  std::string_view stated;        ///< the sd to hold it against, as typed; empty: none
+  std::string_view farthest;      ///< the reading that lies farthest from the others
+  double farthest_by = 0;         ///< in the result's unit
+  std::optional<double> a_metre;  ///< plumbing over a known height: the scatter in mm a metre
+  std::string_view second_file;   ///< a second sample
   const FieldResult* second = nullptr;
   std::optional<FieldQuestion> same;
 };

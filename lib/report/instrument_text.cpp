@@ -32,9 +32,9 @@ std::string place_text(const SetupPlace place, std::string_view mark) {
 struct OffWords {
   std::string off, finds;
 };
-OffWords off_words(const SightRow& r, Length reach, LengthUnit unit) {
+OffWords off_words(const SightRow& r, LengthUnit unit) {
   const auto along = [&](double amount) {
-    return r.quantity == Quantity::circle ? Length::metres(amount * reach.metres()) : Length::metres(amount);
+    return r.quantity == Quantity::circle ? r.reach * amount : Length::metres(amount);
   };
   const Length off = r.quantity == Quantity::circle ? along(r.circle_residual.radians()) : r.length_residual;
   std::string_view more = "clockwise", less = "anticlockwise";
@@ -48,12 +48,6 @@ OffWords off_words(const SightRow& r, Length reach, LengthUnit unit) {
 }
 std::string_view quantity_word(Quantity q) {
   return q == Quantity::circle ? "circle" : q == Quantity::distance ? "distance" : "height";
-}
-
-/// How far away the target of a sight is.
-Length reach_of_sight(const SetupSheet& sheet, std::size_t sight) {
-  const Sight& s = sheet.reduction->sights[sight];
-  return s.horizontal.value_or(Length::metres(0));
 }
 
 std::string quality_lines(const SetupSheet& sheet, LengthUnit unit) {
@@ -103,8 +97,7 @@ std::string row_lines(const SetupSheet& sheet, const SightNames& names, LengthUn
                                  fmt::format("finds {}", short_unit(unit)), "verdict");
   std::size_t last = static_cast<std::size_t>(-1);
   for (const SightRow& row : r.rows) {
-    Length reach = reach_of_sight(sheet, row.sight);
-    const OffWords words = off_words(row, reach, unit);
+    const OffWords words = off_words(row, unit);
     text += fmt::format("  {} {} {} {:>8} {:>7} {:>7}  {}\n",
                         column(row.sight == last ? "" : names.sight(row.sight), 11),
                         column(quantity_word(row.quantity), 8), column(words.off, 21),
@@ -132,13 +125,20 @@ std::string shot_lines(const SetupSheet& sheet, const SightNames& names, LengthU
   return text;
 }
 
+std::string_view part_words(CheckedPart part) {
+  return part == CheckedPart::across  ? " across the sight alone"
+         : part == CheckedPart::along ? " along the sight alone"
+                                      : "";
+}
+
 std::string check_lines(const SetupSheet& sheet, LengthUnit unit) {
   if (sheet.checks.empty()) return "";
   std::string text = fmt::format("\n  marks of the list that were sighted, permitted {} {} in plan:\n",
                                  short_length(sheet.tolerance, unit), short_unit(unit));
   for (const CheckLine& c : sheet.checks)
-    text += fmt::format("  {:>9} {} off by {} {}  {}\n", c.number, column(c.point, 16),
-                        short_length(c.miss, unit), short_unit(unit), verdict_word(c.verdict));
+    text += fmt::format("  {:>9} {} off by {} {}{}  {}\n", c.number, column(c.point, 16),
+                        short_length(c.miss, unit), short_unit(unit), part_words(c.part),
+                        verdict_word(c.verdict));
   return text;
 }
 
@@ -166,7 +166,7 @@ std::string setup_text(const SetupSheet& sheet, const SightNames& names, LengthU
                         direction_text(Azimuth::degrees(r.orientation->degrees()), notation),
                         notation_words(notation));
   else
-    text += "  no orientation is known: nothing can be staked out from here\n";
+    text += "  no orientation is known: no stake list, no side shots from here\n";
   text += quality_lines(sheet, unit);
   text += error_lines(sheet.reduction->errors);
   return text + row_lines(sheet, names, unit) + check_lines(sheet, unit) + shot_lines(sheet, names, unit);

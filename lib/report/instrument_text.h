@@ -19,12 +19,15 @@ namespace deckmark {
 /// A circle reading or an azimuth in the job's notation; silent jobs get degrees, minutes and seconds.
 std::string direction_text(Azimuth a, std::optional<AngleNotation> notation);
 
+/// What of a mark a sight to it checked: a direction without a distance says nothing along itself.
+enum class CheckedPart : std::uint8_t { plan, across, along };
 /// A sight to a numbered point.
 struct CheckLine {
   std::int64_t number = 0;
   std::string_view point;
   Length miss = Length::metres(0);
   Verdict verdict = Verdict::within;
+  CheckedPart part = CheckedPart::plan;
 };
 /// What is printed of one setup.
 struct SetupSheet {

@@ -3,10 +3,14 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "measure/decimal.h"
+#include "report/instrument_pieces.h"
+#include "report/pieces.h"
 #include "report/words.h"
+#include "table/reader.h"
 
 namespace deckmark {
 
@@ -33,11 +37,12 @@ std::string place_words(const Point<Site>& p, LengthUnit unit) {
 std::string accused(const Wrong& w, const SightNames& names) {
   switch (w.kind) {
     case WrongKind::circle:
-      return fmt::format("the direction to {}", names.sight(w.sight));
+      return fmt::format("the direction to {}, or its mark", names.sight(w.sight));
     case WrongKind::distance:
-      return fmt::format("the distance to {}", names.sight(w.sight));
+      return fmt::format("the distance to {}, or its mark", names.sight(w.sight));
     case WrongKind::target:
-      return fmt::format("{}: another point was sighted, or its coordinates are wrong", names.sight(w.sight));
+      return fmt::format("{}: another point was sighted, it has moved, or its coordinates are wrong",
+                         names.sight(w.sight));
     case WrongKind::height:
       return fmt::format("the height to {}", names.sight(w.sight));
     case WrongKind::all_distances:
@@ -58,23 +63,129 @@ std::string accused(const Wrong& w, const SightNames& names) {
   return "";
 }
 
+bool is_sight(WrongKind kind) {
+  return kind == WrongKind::circle || kind == WrongKind::distance || kind == WrongKind::target;
+}
+
+/// All that is accused, each sight once: whatever of it is off, its mark may be.
+std::vector<std::string> accused_each(const Wrong& w, const SightNames& names) {
+  std::vector<Wrong> all{w};
+  all.insert(all.end(), w.others.begin(), w.others.end());
+  std::vector<std::string> out;
+  std::vector<std::size_t> told;
+  for (const Wrong& one : all) {
+    if (!is_sight(one.kind)) {
+      out.push_back(accused(one, names));
+      continue;
+    }
+    if (std::ranges::count(told, one.sight) > 0) continue;
+    told.push_back(one.sight);
+    const auto also = [&](WrongKind kind) {
+      return std::ranges::any_of(all, [&](const Wrong& o) { return o.kind == kind && o.sight == one.sight; });
+    };
+    const bool circle = also(WrongKind::circle), distance = also(WrongKind::distance);
+    if (!circle && !distance)
+      out.push_back(accused(one, names));
+    else
+      out.push_back(fmt::format("the {} to {}, or its mark",
+                                !distance ? "direction"
+                                : !circle ? "distance"
+                                          : "direction or the distance",
+                                names.sight(one.sight)));
+  }
+  return out;
+}
+
+/// A mark that was struck; beyond this nothing strikes a mark, and its coordinates are at fault. Common
+/// practice, no source.
+constexpr Length kStruck = Length::metres(0.25);
+
+/// `CP2 has moved 20.0 mm away from the instrument`.
+std::string moved(const Wrong& w, const SightNames& names, LengthUnit unit) {
+  const Length by = w.length.value_or(Length::metres(0));
+  const bool back = by < Length::metres(0);
+  const std::string_view way =
+      w.kind == WrongKind::distance
+          ? (back ? "towards the instrument" : "away from the instrument")
+          : (back ? "to the left as seen from here" : "to the right as seen from here");
+  if (abs(by) > kStruck)
+    return fmt::format("the coordinates of {} are off by {} {}", names.sight(w.sight),
+                       length_words(abs(by), unit), way);
+  std::string text =
+      fmt::format("{} has moved {} {}", names.sight(w.sight), length_words(abs(by), unit), way);
+  if (w.raised)
+    text += fmt::format(" and {} {}", length_words(abs(*w.raised), unit),
+                        *w.raised < Length::metres(0) ? "down" : "up");
+  return text;
+}
+
+/// A direction or a distance that is off by itself: the reading, or the mark.
+std::string reading_or_mark(const Wrong& w, const SightNames& names, LengthUnit unit) {
+  const std::string_view name = names.sight(w.sight);
+  const bool is_circle = w.kind == WrongKind::circle;
+  const std::string reading =
+      is_circle ? fmt::format("the direction to {} is {}", name, turned(w.angle.value_or(Angle::degrees(0))))
+                : fmt::format("the distance to {} is {}", name,
+                              amount(w.length.value_or(Length::metres(0)), "too long", "too short", unit));
+  // No reflector is off by what no blow moves.
+  const bool is_small = abs(w.length.value_or(Length::metres(0))) <= kStruck;
+  const std::string_view again = is_circle  ? "sight it again"
+                                 : is_small ? "measure it again with another reflector"
+                                            : "measure it again";
+  const std::string_view other =
+      w.witness_setup && names.other_setup ? names.other_setup(*w.witness_setup) : "";
+  switch (w.witness) {
+    case MarkWitness::height_moved:
+      return fmt::format("{}, or {} ({} speaks for the mark): {}; if it reads the same, {}",
+                         moved(w, names, unit), reading, w.raised ? "its height, off too," : "its height",
+                         again, "take the mark out of the control");
+    case MarkWitness::setup_moved:
+      return fmt::format("{}: setup {} sees it there too; take the mark out of the control",
+                         moved(w, names, unit), other);
+    case MarkWitness::setup_stands:
+      return fmt::format("{} (setup {} sees {} in its place): {}; if it reads the same, {}", reading, other,
+                         name, again, "the mark has moved since");
+    case MarkWitness::height_reading:
+      return fmt::format(
+          "{} (its height is off as a wrong slope distance makes it): measure it again, and "
+          "look at its reflector",
+          reading);
+    case MarkWitness::none:
+      break;
+  }
+  return fmt::format("{}, or {}: {}; if it reads the same, look at the mark", reading, moved(w, names, unit),
+                     again);
+}
+
+/// A target of which direction and distance are off.
+std::string target_told(const Wrong& w, const SightNames& names, LengthUnit unit) {
+  const std::string_view name = names.sight(w.sight);
+  if (w.witness == MarkWitness::setup_moved && w.length && w.seen_at)
+    return fmt::format("{} has moved {}, to {}: setup {} sees it there too; take the mark out of the control",
+                       name, length_words(*w.length, unit), place_words(*w.seen_at, unit),
+                       w.witness_setup && names.other_setup ? names.other_setup(*w.witness_setup) : "");
+  std::string text = fmt::format("what was sighted as {} is not there", name);
+  if (w.length) text += fmt::format(" but {} away", length_words(*w.length, unit));
+  const std::string_view other = w.seen_at && names.control_at ? names.control_at(*w.seen_at) : "";
+  if (!other.empty() && !same_name(other, name))
+    return text + fmt::format(", where {} is: was {} sighted?", other, other);
+  if (w.seen_at) text += fmt::format(", at {}", place_words(*w.seen_at, unit));
+  if (!w.length || *w.length > kStruck)
+    return text + ": another point was sighted, or its coordinates are wrong";
+  return text +
+         (w.raised ? fmt::format(", and {} {}", length_words(abs(*w.raised), unit),
+                                 *w.raised < Length::metres(0) ? "lower" : "higher")
+                   : std::string()) +
+         ": it has moved, its target stood off it, or its coordinates or readings are wrong; sight it again";
+}
+
 std::string told(const Wrong& w, const SightNames& names, LengthUnit unit) {
   switch (w.kind) {
     case WrongKind::circle:
-      return fmt::format("the direction to {} is {}: sight it again", names.sight(w.sight),
-                         turned(w.angle.value_or(Angle::degrees(0))));
     case WrongKind::distance:
-      return fmt::format("the distance to {} is {}: measure it again, and look at its reflector",
-                         names.sight(w.sight),
-                         amount(w.length.value_or(Length::metres(0)), "too long", "too short", unit));
-    case WrongKind::target: {
-      std::string text = fmt::format("what was sighted as {} is not there", names.sight(w.sight));
-      if (w.length) text += fmt::format(" but {} away", length_words(*w.length, unit));
-      const std::string_view other = w.seen_at && names.control_at ? names.control_at(*w.seen_at) : "";
-      if (!other.empty()) return text + fmt::format(", where {} is: was {} sighted?", other, other);
-      if (w.seen_at) text += fmt::format(", at {}", place_words(*w.seen_at, unit));
-      return text + ": another point was sighted, or its coordinates are wrong";
-    }
+      return reading_or_mark(w, names, unit);
+    case WrongKind::target:
+      return target_told(w, names, unit);
     case WrongKind::height:
       return fmt::format("{} is {}: look at its target height and its elevation", names.sight(w.sight),
                          amount(w.length.value_or(Length::metres(0)), "too high", "too low", unit));
@@ -132,8 +243,7 @@ std::string wrong_text(const Wrong& w, const SightNames& names, LengthUnit unit)
     if (!w.certain) text += " (the sights are too few to be sure)";
     return text;
   }
-  std::vector<std::string> suspects = {accused(w, names)};
-  for (const Wrong& other : w.others) suspects.push_back(accused(other, names));
+  const std::vector<std::string> suspects = accused_each(w, names);
   return fmt::format(
       "something is wrong, and these sights cannot tell which: {}; sight one more control point",
       fmt::join(suspects, "; or "));
@@ -152,6 +262,11 @@ std::string setup_fact_text(const SetupFact& fact, const SightNames& names, Leng
           fmt::format("its two targets lie {} apart, nearly in one line with the instrument: step aside, or "
                       "sight a third",
                       degrees_words(fact.value)));
+    case SetupFactKind::no_circle:
+      return said(
+          "distances alone tell its place and no orientation: no stake list and no side shots from here; "
+          "read the "
+          "circle to one control point");
     case SetupFactKind::danger_circle:
       return said(
           "directions alone, and the instrument stands near the circle through its targets, where they say "
@@ -201,6 +316,19 @@ std::string sight_facts_text(std::span<const SightFact> facts, const SightNames&
   return "";
 }
 
+std::string held_control_lines(const HeldControlWords& w, LengthUnit unit) {
+  std::string text = fmt::format(
+      "control that states no sd is held as exact, and \"good to\" leaves it out. Were its coordinates good "
+      "to 1 mm "
+      "(1 sd), the orientation of {} would be good to {} (95 %), not {}",
+      w.setup, turn_words(w.orientation_then), turn_words(w.orientation));
+  if (!w.mark.empty())
+    text += fmt::format(", and a mark at {}, {} {} away, to {}, not {}, by the setup alone", w.mark,
+                        shown(w.away, unit), unit_word(unit), length_words(w.place_then, unit),
+                        length_words(w.place, unit));
+  return folded("LOOK: ", "  ", text + ". State sd in the control table.");
+}
+
 SetupRefusal setup_refusal(const SetupResult& result, const SightNames& names, std::size_t control_sighted) {
   const std::string setup = in_quotes(names.setup);
   switch (result.status) {
@@ -216,8 +344,13 @@ SetupRefusal setup_refusal(const SetupResult& result, const SightNames& names, s
       std::vector<std::string> places;
       for (const Point<Site>& p : result.places) places.push_back(place_words(p, LengthUnit::metre));
       return {fmt::format("setup {}, which may stand at {}", setup, fmt::join(places, ", or at ")),
-              "one more target, or a distance"};
+              "one more target, or the circle or the distance to one that lacks it; or northing, easting and "
+              "sd of "
+              "the rough place, in place of at"};
     }
+    case SetupStatus::apart:
+      return {fmt::format("setup {}, whose two distances do not meet", setup),
+              "distances and zenith angles as read, to control points under their own names"};
     case SetupStatus::not_converged:
       return {fmt::format("setup {}, whose sights fit no place at all", setup),
               "control points under their own names, and circles as read"};

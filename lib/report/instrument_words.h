@@ -19,6 +19,8 @@ struct SightNames {
   std::function<std::string_view(std::size_t)> sight;  ///< the target's name
   /// The control point that lies there, empty where none does; may be left out.
   std::function<std::string_view(const Point<Site>&)> control_at = nullptr;
+  /// The name of another setup of the job; may be left out where none is heard.
+  std::function<std::string_view(std::size_t)> other_setup = nullptr;
 };
 
 /// An angle of a sight or a small turn as a person reads it: seconds under a minute, else degrees, minutes,
@@ -31,8 +33,19 @@ std::string listed_names(std::vector<std::string> names);
 std::string setup_fact_text(const SetupFact& fact, const SightNames& names, LengthUnit unit);
 /// REQUIRES one kind; one_face and slope_without_zenith may name several sights.
 std::string sight_facts_text(std::span<const SightFact> facts, const SightNames& names);
-/// What is wrong and where to look; `others` that explain as much are named too.
+/// What is wrong and where to look; `others` that explain as much are named too. A direction or a distance
+/// that is off by itself is told with the mark that would have moved, whichever has a witness first.
 std::string wrong_text(const Wrong& wrong, const SightNames& names, LengthUnit unit);
+/// What control that states no sd hides of one setup, at 95 %: as told, and were its coordinates good to 1
+/// mm.
+struct HeldControlWords {
+  std::string_view setup;
+  Angle orientation = Angle::degrees(0), orientation_then = Angle::degrees(0);
+  std::string mark;  ///< the farthest mark, empty where the job has none
+  Length away = Length::metres(0), place = Length::metres(0), place_then = Length::metres(0);
+};
+std::string held_control_lines(const HeldControlWords& words, LengthUnit unit);
+
 /// Why a setup has no place, what was expected. REQUIRES a status that is not solved.
 struct SetupRefusal {
   std::string found, expected;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <numeric>
 #include <string_view>
 #include <utility>
 
@@ -28,6 +29,17 @@ class Numbering {
   std::map<Key, std::size_t> index_;
 };
 
+// Of turns of the housing: what is zero is not left as rounding, which scaled would pass for a column of its
+// own.
+double sine(Angle a) {
+  const double s = std::sin(a.radians());
+  return std::fabs(s) < 1e-9 ? 0 : s;
+}
+double cosine(Angle a) {
+  const double c = std::cos(a.radians());
+  return std::fabs(c) < 1e-9 ? 0 : c;
+}
+
 // An equation under way: coefficients by column, and what was read.
 struct Equation {
   std::vector<std::pair<std::size_t, double>> terms;
@@ -46,32 +58,39 @@ Solution solve_equations(const std::vector<Equation>& equations, std::size_t col
   return solve(p);
 }
 
-// The parameters of interest stand in the first columns; those that the readings leave open go, one group at
-// a time.
+// The parameters of interest stand in the first columns. Those that take part in what the readings leave open
+// are not told; as many of them go as it takes to close it, whichever, since the others do not feel it.
 struct Fit {
   Solution solution;
-  std::vector<bool> kept;           // by column of interest
-  std::vector<std::size_t> column;  // where a kept one now stands
+  std::vector<bool> told;           // by column of interest
+  std::vector<std::size_t> column;  // where a told one now stands
 };
-Fit fit_what_is_fixed(const std::vector<Equation>& equations, std::size_t interest, std::size_t columns,
-                      const std::vector<std::vector<std::size_t>>& groups) {
+Fit fit_what_is_fixed(const std::vector<Equation>& equations, std::size_t interest, std::size_t columns) {
   Fit out;
-  out.kept.assign(interest, true);
-  for (std::size_t dropped = 0;; ++dropped) {
+  std::vector<bool> kept(interest, true);
+  for (bool first = true;; first = false) {
     out.column.assign(columns, 0);
     std::size_t next = 0;
     for (std::size_t c = 0; c < columns; ++c)
-      if (c >= interest || out.kept[c]) out.column[c] = next++;
+      if (c >= interest || kept[c]) out.column[c] = next++;
     std::vector<Equation> rest = equations;
     for (Equation& e : rest) {
       e.terms.erase(std::remove_if(e.terms.begin(), e.terms.end(),
-                                   [&](const auto& t) { return t.first < interest && !out.kept[t.first]; }),
+                                   [&](const auto& t) { return t.first < interest && !kept[t.first]; }),
                     e.terms.end());
       for (auto& t : e.terms) t.first = out.column[t.first];
     }
     out.solution = solve_equations(rest, next);
-    if (out.solution.full_rank || dropped == groups.size()) return out;
-    for (const std::size_t c : groups[dropped]) out.kept[c] = false;
+    const auto is_open = [&](std::size_t c) {
+      return !out.solution.full_rank && kept[c] &&
+             (out.solution.parameter_open.empty() || out.solution.parameter_open[out.column[c]]);
+    };
+    if (first)
+      for (std::size_t c = 0; c < interest; ++c) out.told.push_back(!is_open(c));
+    std::size_t open = 0;
+    while (open < interest && !is_open(open)) ++open;
+    if (open == interest) return out;
+    kept[open] = false;
   }
 }
 
@@ -82,16 +101,19 @@ FieldQuestion precision_question(double s, std::size_t freedom, double stated, F
   q.statistic = s;
   q.upper = stated * std::sqrt(chi_squared_quantile(kConfidence, nu) / nu);
   q.unit = unit;
+  q.degrees_of_freedom = freedom;
   q.yes = s <= q.upper;
   return q;
 }
 
-FieldQuestion systematic_question(const FieldValue& v, std::size_t freedom, FieldUnit unit) {
+// REQUIRES a value with an sd.
+FieldQuestion systematic_question(const FieldValue& v, FieldUnit unit) {
   FieldQuestion q;
   q.kind = FieldQuestionKind::systematic;
   q.parameter = v.parameter;
   q.statistic = std::fabs(v.value);
-  q.upper = v.sd * student_quantile(kTwoSided, static_cast<double>(freedom));
+  q.upper = *v.sd * student_quantile(kTwoSided, static_cast<double>(v.degrees_of_freedom));
+  q.degrees_of_freedom = v.degrees_of_freedom;
   q.unit = unit;
   q.yes = q.statistic <= q.upper;
   return q;
@@ -101,6 +123,7 @@ FieldQuestion ratio_question(FieldQuestionKind kind, double s1, std::size_t nu1,
   FieldQuestion q;
   q.kind = kind;
   q.is_ratio = true;
+  q.degrees_of_freedom = nu1;
   q.statistic = s2 > 0 ? s1 * s1 / (s2 * s2) : s1 > 0 ? HUGE_VAL : 1;
   q.upper = fisher_quantile(kTwoSided, static_cast<double>(nu1), static_cast<double>(nu2));
   q.lower = 1 / fisher_quantile(kTwoSided, static_cast<double>(nu2), static_cast<double>(nu1));
@@ -124,12 +147,26 @@ FieldResult from_solution(const Solution& s, FieldUnit unit, std::optional<doubl
 
 void add_value(FieldResult& out, const FieldValue& value, FieldUnit unit) {
   out.values.push_back(value);
-  out.questions.push_back(systematic_question(value, out.degrees_of_freedom, unit));
+  if (value.sd) out.questions.push_back(systematic_question(value, unit));
 }
 
-FieldValue value_of(const Fit& fit, std::size_t column, FieldParameter parameter, double s) {
+// A value with its sd by the scatter that the same readings tell; without one where they tell none.
+FieldValue value_of(const Fit& fit, std::size_t column, FieldParameter parameter, const FieldResult& of) {
   const std::size_t c = fit.column[column];
-  return {parameter, fit.solution.parameters[c], s * std::sqrt(fit.solution.covariance(c, c))};
+  FieldValue v{parameter, fit.solution.parameters[c], std::nullopt};
+  if (!of.solved) return v;
+  v.sd = of.s * std::sqrt(fit.solution.covariance(c, c));
+  v.degrees_of_freedom = of.degrees_of_freedom;
+  return v;
+}
+
+// Adds a parameter of a fit, or says that it is left out.
+void add_told(FieldResult& out, const Fit& fit, std::size_t column, FieldParameter parameter,
+              FieldUnit unit) {
+  if (!fit.told[column])
+    out.left_out.push_back(parameter);
+  else if (fit.solution.full_rank)
+    add_value(out, value_of(fit, column, parameter, out), unit);
 }
 
 std::optional<double> seconds(std::optional<Angle> a) {
@@ -151,6 +188,7 @@ FieldQuestion pair_question(const Fit& fit, std::size_t first, std::size_t secon
   question.kind = FieldQuestionKind::systematic;
   question.parameter = parameter;
   question.is_ratio = true;
+  question.degrees_of_freedom = out.degrees_of_freedom;
   question.statistic = out.s > 0 ? square / (2 * out.s * out.s) : square > 0 ? HUGE_VAL : 0;
   question.upper = fisher_quantile(kConfidence, 2, static_cast<double>(out.degrees_of_freedom));
   question.yes = question.statistic <= question.upper;
@@ -163,10 +201,16 @@ std::string_view name_of(FieldParameter p) {
       return "the index error of the zenith circle";
     case FieldParameter::zero_point:
       return "the constant of the distances";
+    case FieldParameter::sight_line:
+      return "the slope of the line of sight";
     case FieldParameter::cone:
       return "the cone of the beam";
     case FieldParameter::tilt:
       return "the tilt of the beam's axis";
+    case FieldParameter::tilt_along:
+      return "the tilt of the beam's axis towards the mark on the housing";
+    case FieldParameter::tilt_across:
+      return "the tilt of the beam's axis across the mark on the housing";
     case FieldParameter::line_x:
       return "the lean of the plumb line along x";
     case FieldParameter::line_y:
@@ -251,20 +295,32 @@ FieldResult test_directions(std::span<const FacePair> pairs, std::optional<Angle
 FieldResult test_zeniths(std::span<const FacePair> pairs, std::optional<Angle> stated) {
   Numbering<std::pair<std::size_t, std::size_t>> targets;
   std::vector<Equation> equations;
-  double index = 0;
+  std::vector<double> indices;
   std::map<std::pair<std::size_t, std::size_t>, double> start;
   for (const FacePair& p : pairs) {
     const double zenith = (p.face1.degrees() - p.face2.degrees() + 360) / 2;
     const auto key = std::pair(p.series, p.target);
     const double origin = start.emplace(key, zenith).first->second;
     equations.push_back({{{targets(key), 1.0}}, (zenith - origin) * 3600});
-    index += (p.face1.degrees() + p.face2.degrees() - 360) / 2 * 3600 / static_cast<double>(pairs.size());
+    indices.push_back((p.face1.degrees() + p.face2.degrees() - 360) / 2 * 3600);
   }
   FieldResult out =
       from_solution(solve_equations(equations, targets.size()), FieldUnit::seconds, seconds(stated));
-  if (out.solved)
-    add_value(out, {FieldParameter::index, index, out.s / std::sqrt(static_cast<double>(pairs.size()))},
-              FieldUnit::seconds);
+  if (indices.empty()) return out;
+  const double n = static_cast<double>(indices.size());
+  FieldValue index{FieldParameter::index, std::accumulate(indices.begin(), indices.end(), 0.0) / n,
+                   std::nullopt};
+  if (out.solved) {
+    index.sd = out.s / std::sqrt(n);
+    index.degrees_of_freedom = out.degrees_of_freedom;
+  } else if (indices.size() > 1) {
+    // One set: sum and difference of two faces scatter alike, so that the targets' indices tell their own sd.
+    double squares = 0;
+    for (const double i : indices) squares += (i - index.value) * (i - index.value);
+    index.degrees_of_freedom = indices.size() - 1;
+    index.sd = std::sqrt(squares / (n - 1) / n);
+  }
+  add_value(out, index, FieldUnit::seconds);
   return out;
 }
 
@@ -284,12 +340,31 @@ FieldResult test_line(std::span<const LineDistance> distances, std::optional<Len
     equations.push_back(std::move(e));
   }
   const std::size_t columns = count == 0 ? 1 : count;
-  const Fit fit = fit_what_is_fixed(equations, 1, columns, {{0}});
+  const Fit fit = fit_what_is_fixed(equations, 1, columns);
   FieldResult out = from_solution(fit.solution, FieldUnit::millimetres, millimetres(stated));
-  if (!fit.kept[0])
-    out.left_out.push_back(FieldParameter::zero_point);
-  else if (out.solved)
-    add_value(out, value_of(fit, 0, FieldParameter::zero_point, out.s), FieldUnit::millimetres);
+  if (!equations.empty()) add_told(out, fit, 0, FieldParameter::zero_point, FieldUnit::millimetres);
+  return out;
+}
+
+FieldResult test_levelling(std::span<const StaffReading> readings, std::optional<Length> stated) {
+  Numbering<std::size_t> setups, staffs;
+  for (const StaffReading& r : readings) setups(r.setup);
+  std::vector<Equation> equations;
+  double farthest = 0;
+  for (const StaffReading& r : readings) {
+    Equation e;
+    e.observed = r.reading.millimetres();
+    e.terms = {{0, r.distance.metres()}, {1 + setups(r.setup), 1.0}};
+    // The first staff's foot is the datum.
+    if (r.staff != readings.front().staff) e.terms.emplace_back(1 + setups.size() + staffs(r.staff), -1.0);
+    farthest = std::max(farthest, r.distance.metres());
+    equations.push_back(std::move(e));
+  }
+  const Fit fit = fit_what_is_fixed(equations, 1, 1 + setups.size() + staffs.size());
+  FieldResult out = from_solution(fit.solution, FieldUnit::millimetres, millimetres(stated));
+  if (equations.empty()) return out;
+  add_told(out, fit, 0, FieldParameter::sight_line, FieldUnit::millimetres_per_metre);
+  for (FieldValue& v : out.values) v.over = farthest;
   return out;
 }
 
@@ -300,28 +375,32 @@ FieldResult test_rotating_laser(std::span<const BeamReading> readings, std::span
   std::vector<Equation> equations;
   std::optional<std::size_t> datum;
   for (const BeamReading& r : readings) {
-    const double d = r.distance.metres(), w = r.direction.radians();
+    const double d = r.distance.metres();
     Equation e;
     e.observed = r.reading.millimetres() + (heights.empty() ? 0.0 : heights[r.target].millimetres());
-    e.terms = {{0, d}, {1, d * std::cos(w)}, {2, d * std::sin(w)}, {3 + sets(r.set), 1.0}};
+    e.terms = {{0, d}, {1, d * cosine(r.direction)}, {2, d * sine(r.direction)}, {3 + sets(r.set), 1.0}};
     if (!datum) datum = r.target;
     if (heights.empty() && r.target != *datum)
       e.terms.emplace_back(3 + sets.size() + targets(r.target), -1.0);
     equations.push_back(std::move(e));
   }
-  const Fit fit = fit_what_is_fixed(equations, 3, 3 + sets.size() + targets.size(), {{1, 2}, {0}});
+  const Fit fit = fit_what_is_fixed(equations, 3, 3 + sets.size() + targets.size());
   FieldResult out = from_solution(fit.solution, FieldUnit::millimetres, millimetres(stated));
-  if (!fit.kept[0]) out.left_out.push_back(FieldParameter::cone);
-  if (!fit.kept[1]) out.left_out.push_back(FieldParameter::tilt);
-  if (!out.solved) return out;
-  if (fit.kept[0])
-    add_value(out, value_of(fit, 0, FieldParameter::cone, out.s), FieldUnit::millimetres_per_metre);
-  if (fit.kept[1]) {
-    const FieldValue a = value_of(fit, 1, FieldParameter::tilt, out.s),
-                     b = value_of(fit, 2, FieldParameter::tilt, out.s);
-    out.values.push_back(
-        {FieldParameter::tilt, std::hypot(a.value, b.value), std::hypot(a.sd, b.sd) / std::sqrt(2.0)});
-    out.questions.push_back(pair_question(fit, 1, 2, out, FieldParameter::tilt));
+  if (equations.empty()) return out;
+  constexpr FieldUnit kUnit = FieldUnit::millimetres_per_metre;
+  add_told(out, fit, 0, FieldParameter::cone, kUnit);
+  if (fit.told[1] != fit.told[2]) {
+    add_told(out, fit, 1, FieldParameter::tilt_along, kUnit);
+    add_told(out, fit, 2, FieldParameter::tilt_across, kUnit);
+  } else if (!fit.told[1]) {
+    out.left_out.push_back(FieldParameter::tilt);
+  } else if (fit.solution.full_rank) {
+    const FieldValue a = value_of(fit, 1, FieldParameter::tilt, out),
+                     b = value_of(fit, 2, FieldParameter::tilt, out);
+    FieldValue tilt{FieldParameter::tilt, std::hypot(a.value, b.value), std::nullopt, a.degrees_of_freedom};
+    if (a.sd && b.sd) tilt.sd = std::hypot(*a.sd, *b.sd) / std::sqrt(2.0);
+    out.values.push_back(tilt);
+    if (out.solved) out.questions.push_back(pair_question(fit, 1, 2, out, FieldParameter::tilt));
   }
   return out;
 }
@@ -342,26 +421,28 @@ FieldResult test_plumbing(std::span<const PlumbSet> sets, std::optional<Length> 
     lean[1].push_back({{{0, 1.0}}, (y1 - y2) / 2});
   }
   const Solution x = solve_equations(along[0], series.size()), y = solve_equations(along[1], series.size());
-  if (!x.full_rank || x.degrees_of_freedom == 0) return out;
-  out.solved = true;
+  if (!x.full_rank) return out;
   const std::size_t each = x.degrees_of_freedom;
-  out.degrees_of_freedom = 2 * each;
-  const double sx = std::sqrt(x.square_sum / static_cast<double>(each)),
-               sy = std::sqrt(y.square_sum / static_cast<double>(each));
-  out.s = std::sqrt((sx * sx + sy * sy) / 2);
-  for (std::size_t i = 0; i < sets.size(); ++i)
-    out.residuals.push_back(x.residuals[i]), out.residuals.push_back(y.residuals[i]);
-  if (stated)
-    out.questions.push_back(
-        precision_question(out.s, out.degrees_of_freedom, stated->millimetres(), out.unit));
-  out.questions.push_back(ratio_question(FieldQuestionKind::axes_alike, sx, each, sy, each));
+  if (each > 0) {
+    out.solved = true;
+    out.degrees_of_freedom = 2 * each;
+    const double sx = std::sqrt(x.square_sum / static_cast<double>(each)),
+                 sy = std::sqrt(y.square_sum / static_cast<double>(each));
+    out.s = std::sqrt((sx * sx + sy * sy) / 2);
+    for (std::size_t i = 0; i < sets.size(); ++i)
+      out.residuals.push_back(x.residuals[i]), out.residuals.push_back(y.residuals[i]);
+    if (stated)
+      out.questions.push_back(
+          precision_question(out.s, out.degrees_of_freedom, stated->millimetres(), out.unit));
+    out.questions.push_back(ratio_question(FieldQuestionKind::axes_alike, sx, each, sy, each));
+  }
   for (std::size_t k = 0; k < 2; ++k) {
     const Solution l = solve_equations(lean[k], 1);
-    const double s = std::sqrt(l.square_sum / static_cast<double>(l.degrees_of_freedom));
-    const FieldValue v{k == 0 ? FieldParameter::line_x : FieldParameter::line_y, l.parameters[0],
-                       s * std::sqrt(l.covariance(0, 0))};
-    out.values.push_back(v);
-    out.questions.push_back(systematic_question(v, l.degrees_of_freedom, out.unit));
+    FieldValue v{k == 0 ? FieldParameter::line_x : FieldParameter::line_y, l.parameters[0], std::nullopt,
+                 l.degrees_of_freedom};
+    if (l.degrees_of_freedom > 0)
+      v.sd = std::sqrt(l.square_sum / static_cast<double>(l.degrees_of_freedom) * l.covariance(0, 0));
+    add_value(out, v, out.unit);
   }
   return out;
 }
@@ -372,26 +453,22 @@ FieldResult test_turned_marks(std::span<const TurnedMark> marks, std::optional<L
   std::vector<Equation> equations;
   for (const TurnedMark& t : marks) {
     const std::size_t column = 2 + 2 * sets(t.set);
-    const double c = std::cos(t.turn.radians()), s = std::sin(t.turn.radians());
+    const double c = cosine(t.turn), s = sine(t.turn);
     equations.push_back({{{0, c}, {1, -s}, {column, 1.0}}, t.x.millimetres()});
     equations.push_back({{{0, s}, {1, c}, {column + 1, 1.0}}, t.y.millimetres()});
   }
-  Fit fit = fit_what_is_fixed(equations, 2, 2 + 2 * sets.size(), {{0, 1}});
+  if (marks.empty()) return {};
+  Fit fit = fit_what_is_fixed(equations, 2, 2 + 2 * sets.size());
   // One turn throughout: all sets are the same point, and their scatter is all that can be told.
-  if (!fit.kept[0]) {
+  if (!fit.told[0]) {
     for (Equation& e : equations)
       for (auto& t : e.terms)
         if (t.first >= 2) t.first = 2 + t.first % 2;
-    fit = fit_what_is_fixed(equations, 2, 4, {{0, 1}});
+    fit = fit_what_is_fixed(equations, 2, 4);
   }
   FieldResult out = from_solution(fit.solution, FieldUnit::millimetres, millimetres(stated));
-  if (!fit.kept[0]) {
-    out.left_out = {FieldParameter::line_x, FieldParameter::line_y};
-    return out;
-  }
-  if (!out.solved) return out;
-  add_value(out, value_of(fit, 0, FieldParameter::line_x, out.s), FieldUnit::millimetres);
-  add_value(out, value_of(fit, 1, FieldParameter::line_y, out.s), FieldUnit::millimetres);
+  add_told(out, fit, 0, FieldParameter::line_x, FieldUnit::millimetres);
+  add_told(out, fit, 1, FieldParameter::line_y, FieldUnit::millimetres);
   return out;
 }
 
@@ -399,7 +476,5 @@ FieldQuestion same_scatter(const FieldResult& first, const FieldResult& second) 
   return ratio_question(FieldQuestionKind::same, first.s, first.degrees_of_freedom, second.s,
                         second.degrees_of_freedom);
 }
-
-Length constant_from_three(Length ab, Length bc, Length ac) { return ac - (ab + bc); }
 
 }  // namespace deckmark

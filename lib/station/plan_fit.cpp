@@ -4,6 +4,7 @@
 #include <array>
 #include <cassert>
 #include <cmath>
+#include <map>
 #include <numbers>
 
 namespace deckmark {
@@ -125,6 +126,8 @@ PlanFit::PlanFit(const SetupInput& input, const SetupOptions& options)
   }
   for (std::size_t s = 0; s < input.sights.size(); ++s)
     if (is_control(s)) add_sight(s);
+  // Without a circle the orientation would be open: held, it takes nothing from the place.
+  if (!has_circles_) observations_.push_back({Kind::turn, 0, 0, 1});
 }
 
 bool PlanFit::is_control(std::size_t sight) const {
@@ -137,7 +140,10 @@ const ControlMark& PlanFit::control(std::size_t sight) const {
 void PlanFit::add_sight(std::size_t sight) {
   const Sight& s = input_.sights[sight];
   const ControlMark& c = control(sight);
-  observations_.push_back({Kind::circle, sight, s.circle.degrees() * std::numbers::pi / 180, 0});
+  if (s.circle) {
+    observations_.push_back({Kind::circle, sight, s.circle->degrees() * std::numbers::pi / 180, 0});
+    has_circles_ = true;
+  }
   if (s.horizontal) {
     const double constant =
         distance_sd_at(*s.horizontal, s.distance_sd, options_.instrument.distance_ppm).metres();
@@ -165,6 +171,7 @@ PlanVariant PlanFit::everything() const {
 double PlanFit::computed(const PlanObservation& o, const double* x, std::size_t extra, Partials* d) const {
   if (o.kind == Kind::mark_north) return d->north = 1, x[0];
   if (o.kind == Kind::mark_east) return d->east = 1, x[1];
+  if (o.kind == Kind::turn) return d->turn = 1, x[2];
   const std::size_t target = input_.sights[o.sight].target;
   const std::size_t slot = slot_of(target);
   const bool unknown = slot < slots_.size();
@@ -176,12 +183,22 @@ double PlanFit::computed(const PlanObservation& o, const double* x, std::size_t 
   const double hd = std::max(std::hypot(dn, de), kFixed);
   if (o.kind == Kind::distance) {
     d->north = -dn / hd, d->east = -de / hd;
-    if (unknown) d->control_north = dn / hd, d->control_east = de / hd;
+    d->control_north = dn / hd, d->control_east = de / hd;
     return hd;
   }
   d->north = de / (hd * hd), d->east = -dn / (hd * hd), d->turn = -1;
-  if (unknown) d->control_north = -de / (hd * hd), d->control_east = dn / (hd * hd);
+  d->control_north = -de / (hd * hd), d->control_east = dn / (hd * hd);
   return std::atan2(de, dn) - x[2];
+}
+
+// The target's share of a circle needs a distance: the measured one, else that from the place given.
+double PlanFit::sd_of(const PlanObservation& o, double north, double east) const {
+  if (o.kind != Kind::circle) return o.sd;
+  const Sight& s = input_.sights[o.sight];
+  const ControlMark& c = control(o.sight);
+  const double away = std::hypot(north_of(c.at, centre_) - north, east_of(c.at, centre_) - east);
+  const double hd = std::max(s.horizontal ? s.horizontal->metres() : away, 0.01);
+  return std::max(std::hypot(s.circle_sd.radians(), s.target_sd.metres() / hd), 1e-12);
 }
 
 NonlinearSolution PlanFit::solve_from(const PlanVariant& v, const std::vector<std::size_t>& used,
@@ -191,16 +208,7 @@ NonlinearSolution PlanFit::solve_from(const PlanVariant& v, const std::vector<st
   for (const std::size_t i : used) {
     const PlanObservation& o = observations_[i];
     observed.push_back(o.observed);
-    double sd = o.sd;
-    if (o.kind == Kind::circle) {
-      // The target's share needs a distance: the measured one, else that of the start.
-      const Sight& s = input_.sights[o.sight];
-      const ControlMark& c = control(o.sight);
-      const double away = std::hypot(north_of(c.at, centre_) - start[0], east_of(c.at, centre_) - start[1]);
-      const double hd = std::max(s.horizontal ? s.horizontal->metres() : away, 0.01);
-      sd = std::max(std::hypot(s.circle_sd.radians(), s.target_sd.metres() / hd), 1e-12);
-    }
-    sds.push_back(sd);
+    sds.push_back(sd_of(o, start[0], start[1]));
   }
   const Model model = [&](std::span<const double> x, std::span<double> values, Matrix& design) {
     for (std::size_t row = 0; row < used.size(); ++row) {
@@ -306,7 +314,7 @@ std::vector<PlanFit::Start> PlanFit::starts(const PlanVariant& v, const PlanSolu
     out.push_back(widened(near->fit.parameters[0], near->fit.parameters[1], near->fit.parameters[2], v));
   double spread = 1;
   for (const PlanObservation& o : observations_)
-    if (o.kind == Kind::circle)
+    if (o.kind == Kind::circle || o.kind == Kind::distance)
       spread = std::max(
           spread, std::hypot(north_of(control(o.sight).at, centre_), east_of(control(o.sight).at, centre_)));
   for (const double radius : {0.0, 0.3, 0.6, 1.0, 2.0, 4.0})
@@ -377,7 +385,7 @@ Angle PlanFit::orientation(const PlanSolution& s) const {
 }
 Point<Site> PlanFit::shot(const PlanSolution& s, std::size_t sight) const {
   const Sight& t = input_.sights[sight];
-  const double a = t.circle.degrees() * std::numbers::pi / 180 + s.fit.parameters[2];
+  const double a = t.circle->degrees() * std::numbers::pi / 180 + s.fit.parameters[2];
   const double hd = t.horizontal->metres();
   return place(s) + Vec<Site>{{.northing = Length::metres(hd * std::cos(a)),
                                .easting = Length::metres(hd * std::sin(a))}};
@@ -389,6 +397,43 @@ double PlanFit::misfit(const PlanSolution& s, std::size_t observation) const {
   const std::size_t extra = s.fit.parameters.size() - 3 - 2 * slots_.size();
   const double v = o.observed - computed(o, s.fit.parameters.data(), extra, &d);
   return o.kind == Kind::circle ? wrap(v) : v;
+}
+
+// A coordinate of held control that is off by c moves the solution by -N^-1 A'P (df/dc) c; one of the mark
+// stood on, which is observed, by N^-1 A'P c.
+std::optional<HeldControl> PlanFit::held_control(const PlanSolution& s) const {
+  using Column = std::array<double, 3>;                // northing, easting, orientation
+  std::map<std::size_t, std::array<Column, 2>> moves;  // by target; the mark stood on is none: npos
+  constexpr auto kMark = static_cast<std::size_t>(-1);
+  const std::size_t unknowns = s.fit.parameters.size(), extra = unknowns - 3 - 2 * slots_.size();
+  for (const std::size_t i : s.used) {
+    const PlanObservation& o = observations_[i];
+    const bool of_mark = o.kind == Kind::mark_north || o.kind == Kind::mark_east;
+    if (of_mark ? input_.place != SetupPlace::known || input_.mark->sd.has_value()
+                : o.kind != Kind::circle && o.kind != Kind::distance)
+      continue;
+    const std::size_t slot = of_mark ? slots_.size() : slot_of(input_.sights[o.sight].target);
+    if (slot < slots_.size() || (!of_mark && control(o.sight).sd)) continue;  // 0 is a statement too
+    Partials d;
+    computed(o, s.fit.parameters.data(), extra, &d);
+    const double sd = sd_of(o, s.fit.parameters[0], s.fit.parameters[1]), weight = 1 / (sd * sd);
+    auto& column = moves[of_mark ? kMark : input_.sights[o.sight].target];
+    for (std::size_t k = 0; k < 3; ++k) {
+      const Matrix& q = s.fit.covariance;
+      const double gain = (q(k, 0) * d.north + q(k, 1) * d.east + q(k, 2) * d.turn) * weight;
+      column[0][k] += of_mark ? (o.kind == Kind::mark_north ? gain : 0) : -gain * d.control_north;
+      column[1][k] += of_mark ? (o.kind == Kind::mark_east ? gain : 0) : -gain * d.control_east;
+    }
+  }
+  if (moves.empty()) return std::nullopt;
+  constexpr double kMillimetre = 1e-3;
+  HeldControl out;
+  out.points = moves.size();
+  for (const auto& [target, columns] : moves)
+    for (const Column& c : columns)
+      for (std::size_t i = 0; i < 3; ++i)
+        for (std::size_t j = 0; j < 3; ++j) out.covariance[i][j] += c[i] * c[j] * kMillimetre * kMillimetre;
+  return out;
 }
 
 std::optional<std::size_t> PlanFit::observation_of(std::size_t sight, PlanObservation::Kind kind) const {

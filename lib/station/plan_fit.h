@@ -12,7 +12,15 @@ namespace deckmark {
 
 /// Plan parts in metres and radians.
 struct PlanObservation {
-  enum class Kind : std::uint8_t { circle, distance, mark_north, mark_east, control_north, control_east };
+  enum class Kind : std::uint8_t {
+    circle,
+    distance,
+    mark_north,
+    mark_east,
+    control_north,
+    control_east,
+    turn  ///< holds an orientation that nothing reads: distances alone
+  };
   Kind kind;
   std::size_t sight = 0;  ///< circle, distance: the sight; control_*: a sight to that control
   double observed = 0, sd = 1;
@@ -40,6 +48,8 @@ class PlanFit {
   PlanFit(const SetupInput& input, const SetupOptions& options);
 
   const std::vector<PlanObservation>& observations() const { return observations_; }
+  /// False where distances alone are read: the orientation of every solution is then no more than held.
+  bool has_circles() const { return has_circles_; }
   /// Every observation, nothing added.
   PlanVariant everything() const;
   /// Fits the variant; `near` is tried as a start beside the room's own.
@@ -49,10 +59,12 @@ class PlanFit {
 
   Point<Site> place(const PlanSolution& s) const;
   Angle orientation(const PlanSolution& s) const;
-  /// Where a sight falls, seen from a solution. REQUIRES a horizontal distance.
+  /// Where a sight falls, seen from a solution. REQUIRES a circle and a horizontal distance.
   Point<Site> shot(const PlanSolution& s, std::size_t sight) const;
   /// Observed minus computed of an observation that may have been left out.
   double misfit(const PlanSolution& s, std::size_t observation) const;
+  /// Control that a solution holds fixed, and what 1 mm (sd) in each of its coordinates would add.
+  std::optional<HeldControl> held_control(const PlanSolution& s) const;
   std::optional<std::size_t> observation_of(std::size_t sight, PlanObservation::Kind kind) const;
   bool is_control(std::size_t sight) const;
   const ControlMark& control(std::size_t sight) const;
@@ -65,6 +77,7 @@ class PlanFit {
   double computed(const PlanObservation& o, const double* x, std::size_t extra, Partials* partials) const;
   std::optional<Start> rigid_start(const PlanVariant& v) const;
   std::vector<Start> starts(const PlanVariant& v, const PlanSolution* near) const;
+  double sd_of(const PlanObservation& o, double north, double east) const;
   double circle_start(double north, double east, const PlanVariant& v) const;
   NonlinearSolution solve_from(const PlanVariant& v, const std::vector<std::size_t>& used,
                                const Start& start) const;
@@ -74,6 +87,7 @@ class PlanFit {
   const SetupOptions& options_;
   Point<Site> centre_;
   std::vector<PlanObservation> observations_;
+  bool has_circles_ = false;
   std::vector<std::size_t> slots_;  // targets whose coordinates are unknowns
 };
 

@@ -10,6 +10,7 @@
 #include "adjust/statistics.h"
 #include "station/plan_fit.h"
 #include "station/setup_facts.h"
+#include "station/setup_witness.h"
 #include "station/setup_wrong.h"
 
 namespace deckmark {
@@ -196,11 +197,17 @@ class HeightFit {
   bool marked_ = false;
 };
 
+std::optional<Angle> stated_orientation(const SetupInput& input) {
+  if (!input.orientation) return std::nullopt;
+  return Angle::degrees(Azimuth::degrees(input.orientation->degrees()).degrees());
+}
+
 void set_plan(SetupResult& out, const PlanFit& plan, const PlanSolution& s, const SetupInput& input) {
   out.at = plan.place(s);
-  out.orientation = plan.orientation(s);
-  for (std::size_t i = 0; i < 3; ++i)
-    for (std::size_t j = 0; j < 3; ++j) out.covariance[i][j] = s.fit.covariance(i, j);
+  out.orientation = plan.has_circles() ? std::optional(plan.orientation(s)) : stated_orientation(input);
+  const std::size_t known = plan.has_circles() ? 3 : 2;
+  for (std::size_t i = 0; i < known; ++i)
+    for (std::size_t j = 0; j < known; ++j) out.covariance[i][j] = s.fit.covariance(i, j);
   out.degrees_of_freedom = s.fit.degrees_of_freedom;
   out.variance_factor = s.fit.variance_factor;
   const auto& observations = plan.observations();
@@ -209,14 +216,14 @@ void set_plan(SetupResult& out, const PlanFit& plan, const PlanSolution& s, cons
     if (o.kind != Kind::circle && o.kind != Kind::distance) continue;
     SightRow r;
     r.sight = o.sight;
+    r.reach = distance(out.at, plan.control(o.sight).at);
     double sd = o.sd;
     if (o.kind == Kind::circle) {
       const Sight& sight = input.sights[o.sight];
-      const double hd =
-          sight.horizontal ? sight.horizontal->metres() : distance(out.at, plan.control(o.sight).at).metres();
+      const double hd = sight.horizontal.value_or(r.reach).metres();
       sd = std::hypot(sight.circle_sd.radians(), sight.target_sd.metres() / std::max(hd, 0.01));
       r.quantity = Quantity::circle;
-      r.circle = Angle::degrees(sight.circle.degrees());
+      r.circle = Angle::degrees(sight.circle->degrees());
       r.circle_residual = Angle::radians(s.fit.residuals[row]);
     } else {
       r.quantity = Quantity::distance;
@@ -277,11 +284,12 @@ void conclude(SetupResult& out) {
   out.verdict = outside ? Verdict::outside : out.degrees_of_freedom == 0 ? Verdict::unsure : Verdict::within;
 }
 
-// A wrong target has a wrong height too: said once.
+// A wrong target has a wrong height too, and so has a mark that moved or a wrong steep slope: said once.
 void drop_repeated(std::vector<Wrong>& wrong) {
   const auto is_repeated = [&](const Wrong& w) {
     return w.kind == WrongKind::height && std::any_of(wrong.begin(), wrong.end(), [&](const Wrong& t) {
              return (t.kind == WrongKind::target && t.sight == w.sight) ||
+                    (t.witness != MarkWitness::none && t.sight == w.sight) ||
                     (t.kind == WrongKind::exchanged &&
                      (t.sight == w.sight || t.other_sight == w.sight || t.third_sight == w.sight));
            });
@@ -302,6 +310,20 @@ void add_left_out(SetupResult& out, std::size_t left_out, const SetupInput& inpu
     row.verdict = Verdict::outside;
     out.rows.push_back(row);
   }
+}
+
+// Two distances alone to two marks: true where their circles do not meet.
+bool is_apart(const SetupInput& input, const PlanFit& plan) {
+  std::vector<std::size_t> read;
+  for (const PlanObservation& o : plan.observations()) {
+    if (o.kind == Kind::distance) read.push_back(o.sight);
+    if (o.kind == Kind::circle || o.kind == Kind::mark_north) return false;
+  }
+  if (read.size() != 2) return false;
+  const double base = distance(plan.control(read[0]).at, plan.control(read[1]).at).metres();
+  const double one = input.sights[read[0]].horizontal->metres(),
+               two = input.sights[read[1]].horizontal->metres();
+  return base > 0 && (one + two < base || std::fabs(one - two) > base);
 }
 
 bool sights_control(const SetupInput& input) {
@@ -369,7 +391,7 @@ SetupResult as_stated(const SetupInput& input, const SetupOptions& options) {
   HeightFit(input, options).run(out);
   if (input.orientation) {
     out.status = SetupStatus::solved;
-    out.orientation = Angle::degrees(Azimuth::degrees(input.orientation->degrees()).degrees());
+    out.orientation = stated_orientation(input);
     out.facts.push_back({SetupFactKind::no_check, 0});
   } else {
     out.status = input.place == SetupPlace::own ? SetupStatus::place_only : SetupStatus::no_orientation;
@@ -397,6 +419,10 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
   const PlanFit plan(input, options);
   const PlanSolution all = plan.run(plan.everything());
   if (!all.enough) return out;
+  if (is_apart(input, plan)) {
+    out.status = SetupStatus::apart;
+    return out;
+  }
   std::vector<Wrong> wrong;
   if (all.fit.converged) wrong = find_wrong_plan(plan, plan.everything(), all, input);
   std::optional<Wrong> exchange;
@@ -418,6 +444,7 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
   }
   out.status = SetupStatus::solved;
   set_plan(out, plan, without ? without->solution : all, input);
+  out.held = plan.held_control(without ? without->solution : all);
   if (without) out.left_out = without->wrong.sight;
   if (exchange) {
     wrong = {*exchange};
@@ -432,6 +459,7 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
   if (exchanged_out)
     for (const auto s : {std::optional(exchange->other_sight), exchange->third_sight})
       if (s) add_left_out(out, *s, input, options);
+  hear_heights(out, input, options.instrument);
   drop_repeated(out.wrong);
   conclude(out);
   add_facts(out, input, options);

@@ -53,6 +53,7 @@ enum class SetupStatus : std::uint8_t {
   too_few,         ///< fewer sights to control than unknowns
   open,  ///< as many sights as unknowns, but they leave something open: targets at one place, or the circle
   two_places,  ///< two positions fit alike
+  apart,       ///< two distances alone that do not meet
   not_converged
 };
 
@@ -66,8 +67,10 @@ struct SightRow {
   Angle circle = Angle::degrees(0), circle_residual = Angle::degrees(0);
   Length length = Length::metres(0),
          length_residual = Length::metres(0);  ///< height: from ground mark to ground mark
-  double sd = 0;                               ///< radians or metres, of the observation
-  std::optional<double> standardised;          ///< absent where the redundancy is 0
+  /// How far away in plan the target is, from the place that came out: an angle times this is a length there.
+  Length reach = Length::metres(0);
+  double sd = 0;                       ///< radians or metres, of the observation
+  std::optional<double> standardised;  ///< absent where the redundancy is 0
   double redundancy = 0;
   /// Smallest error found with 80 % power at alpha 0.001: radians or metres; absent where the redundancy is
   /// 0.
@@ -88,6 +91,16 @@ enum class WrongKind : std::uint8_t {
   mark_height     ///< the instrument's height or its mark's elevation
 };
 
+/// What else there is to say whether the reading is wrong that a `Wrong` names or the mark that was sighted
+/// has moved: a direction or a distance that is off by itself fits both.
+enum class MarkWitness : std::uint8_t {
+  none,
+  height_moved,  ///< the height to it is off too, or is not off where a wrong slope distance would make it so
+  height_reading,  ///< the height to it is off as a wrong slope distance makes it
+  setup_moved,     ///< another setup sees it moved to the same place
+  setup_stands     ///< another setup sees it where it should be, and would have seen such a move
+};
+
 /// What is wrong, as far as the sights can tell. Nothing is left out of the results because of it (but see
 /// `left_out`).
 struct Wrong {
@@ -96,11 +109,17 @@ struct Wrong {
   /// Exchanged: the others, where `sight` is in truth the first of them, that the next, and the last `sight`.
   std::size_t other_sight = 0;
   std::optional<std::size_t> third_sight;
-  std::optional<Length> length;  ///< how much too long, too high; `target`, `mark`: how far away in plan
-  std::optional<Angle> angle;    ///< how much too far clockwise
-  std::optional<Point<Site>> seen_at;  ///< target, mark: where it is as the other sights see it
-  double strength = 0;                 ///< square root of the square sum that it explains
-  bool certain = true;                 ///< false where `others` explain as much
+  /// How much too long, too high; `target`, `mark`: how far away in plan; `circle`: how far to the right the
+  /// target would have moved, seen from the instrument.
+  std::optional<Length> length;
+  std::optional<Angle> angle;  ///< how much too far clockwise
+  /// target, mark: where it is as the other sights see it; circle, distance: likewise, where both were read.
+  std::optional<Point<Site>> seen_at;
+  MarkWitness witness = MarkWitness::none;   ///< circle, distance, target
+  std::optional<std::size_t> witness_setup;  ///< setup_*: its index in the job
+  std::optional<Length> raised;              ///< height_moved: how much too high the target was seen
+  double strength = 0;                       ///< square root of the square sum that it explains
+  bool certain = true;                       ///< false where `others` explain as much
   std::vector<Wrong> others;
 };
 
@@ -109,6 +128,7 @@ enum class SetupFactKind : std::uint8_t {
   narrow,         ///< `value` = arc in degrees that holds all targets, under 30
   in_line,        ///< two targets over 150 degrees apart: `value` = degrees
   danger_circle,  ///< directions alone, near the circle through the targets: `value` = distance over radius
+  no_circle,      ///< distances alone: a place without an orientation
   weak,           ///< `value` = 95 % radius of the station in metres, over the position tolerance
   orientation_differs,  ///< a stated orientation that the sights contradict: `value` = degrees
   misfit_high,          ///< global test: `value` = variance factor, too high at 95 %
@@ -117,6 +137,14 @@ enum class SetupFactKind : std::uint8_t {
 struct SetupFact {
   SetupFactKind kind;
   double value = 0;
+};
+
+/// Control without an sd, which an adjustment takes as exact.
+struct HeldControl {
+  std::size_t points = 0;  ///< the mark stood on too
+  /// Covariance of northing, easting (m), orientation (rad) that 1 mm (sd) in each of their coordinates would
+  /// add to that of the setup.
+  std::array<std::array<double, 3>, 3> covariance{};
 };
 
 struct SetupResult {
@@ -138,6 +166,7 @@ struct SetupResult {
   /// `wrong` too.
   std::optional<std::size_t> left_out;
   std::vector<SetupFact> facts;
+  std::optional<HeldControl> held;  ///< absent where all control states an sd
   Verdict verdict =
       Verdict::unsure;  ///< outside if a sight is, unsure if nothing checks the plan, else within
   PlanCovariance<Site> plan_covariance() const {
@@ -165,6 +194,7 @@ struct SetupResult {
 /// target, a
 ///           constant in all distances, a turned instrument, the mark, two names exchanged; the account that
 ///           leaves the smallest square sum, charged 10.83 for every unknown that it brings, is named.
+/// Distances alone: a place and no orientation, but the stated one; two of them meet at two places.
 /// REQUIRES  angle_sd and distance_sd in the options, above zero; `mark` unless free.
 /// Source    least squares with redundancies and data snooping (Baarda 1968); from memory.
 /// CAVEAT    two targets and distances have redundancy 1: an error is seen but cannot be placed.
@@ -186,7 +216,7 @@ struct SideShot {
   std::optional<Elevation> elevation;
   std::optional<Length> elevation_sd;
 };
-/// Absent without orientation or distance.
+/// Absent without orientation, circle or distance.
 [[nodiscard]] std::optional<SideShot> side_shot(const SetupResult& setup, const Sight& sight,
                                                 std::size_t index, const InstrumentOptions& instrument);
 
@@ -197,7 +227,7 @@ struct SideShot {
                                                 const Sight& from_second);
 
 /// How far in plan a sight misses a point, as seen from the setup; without a distance, across the sight
-/// alone. REQUIRES an orientation.
+/// alone, without a circle or an orientation along it alone. REQUIRES one of the two.
 [[nodiscard]] Length miss_of(const SetupResult& setup, const Sight& sight, const Point<Site>& point);
 
 /// A sight to a point whose place is known but that took no part in the setup (a numbered point): rows with
@@ -206,6 +236,16 @@ struct SideShot {
 [[nodiscard]] std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight,
                                                 std::size_t index, const ControlMark& point, Length tolerance,
                                                 const InstrumentOptions& instrument);
+
+/// A setup of a job with what it sighted, for `hear_other_setups`.
+struct SetupInJob {
+  SetupResult* result = nullptr;  ///< null where it was not computed
+  std::span<const Sight> sights;
+  std::span<const std::optional<std::size_t>> control;  ///< by target: one numbering for the whole job
+};
+/// Lets setups that sighted the same control say whether it moved: sets `witness` of what they name wrong.
+void hear_other_setups(std::span<const SetupInJob> setups, std::span<const ControlMark> control,
+                       const InstrumentOptions& instrument);
 
 /// Which control mark lies where a side shot, or a sight named as wrong, fell: the nearest within three sds
 /// and 10 mm. A control name that was mistyped becomes a side shot; this finds it.

@@ -122,6 +122,7 @@ void add_facts(SetupResult& result, const SetupInput& input, const SetupOptions&
     g.distances = g.distances || s.horizontal.has_value();
   }
   if (result.degrees_of_freedom == 0) result.facts.push_back({SetupFactKind::no_check, 0});
+  if (!result.orientation) result.facts.push_back({SetupFactKind::no_circle, 0});
   if (input.place == SetupPlace::free) add_geometry(result.facts, g);
   add_weak(result.facts, result.plan_covariance(), options.position_tolerance);
   if (input.orientation && result.orientation) {

@@ -55,10 +55,14 @@ class Search {
   }
 
  private:
-  // An account that holds the best one and more says nothing else: a target whose circle alone is wrong.
+  // A target and its circle or its distance alone accuse one sight: no doubt of which.
   static bool covers(const Account& best, const Account& other) {
-    return other.wrong.kind == WrongKind::target && other.wrong.sight == best.wrong.sight &&
-           (best.wrong.kind == WrongKind::circle || best.wrong.kind == WrongKind::distance);
+    const auto single = [](const Account& a) {
+      return a.wrong.kind == WrongKind::circle || a.wrong.kind == WrongKind::distance;
+    };
+    return other.wrong.sight == best.wrong.sight &&
+           ((other.wrong.kind == WrongKind::target && single(best)) ||
+            (best.wrong.kind == WrongKind::target && single(other)));
   }
 
   bool suspicious() const {
@@ -123,6 +127,7 @@ class Search {
     const std::size_t first = *observations.begin();
     if (kind == WrongKind::circle) {
       a.wrong.angle = Angle::radians(plan_.misfit(a.solution, first));
+      a.wrong.length = distance(plan_.place(a.solution), plan_.control(sight).at) * a.wrong.angle->radians();
     } else if (kind == WrongKind::distance) {
       a.wrong.length = Length::metres(plan_.misfit(a.solution, first));
     } else if (kind == WrongKind::target) {
@@ -132,6 +137,9 @@ class Search {
       a.wrong.seen_at = plan_.place(a.solution);
       a.wrong.length = distance(*a.wrong.seen_at, input_.mark->at);
     }
+    const bool single = kind == WrongKind::circle || kind == WrongKind::distance;
+    if (single && input_.sights[sight].circle && input_.sights[sight].horizontal)
+      a.wrong.seen_at = plan_.shot(a.solution, sight);
     accounts_.push_back(std::move(a));
   }
 
@@ -199,7 +207,7 @@ std::optional<WithoutOne> leave_one_out(const PlanFit& plan, const SetupInput& i
       continue;
     w.wrong.kind = WrongKind::target;
     w.wrong.sight = s;
-    if (input.sights[s].horizontal) {
+    if (input.sights[s].horizontal && input.sights[s].circle) {
       w.wrong.seen_at = plan.shot(w.solution, s);
       w.wrong.length = distance(*w.wrong.seen_at, plan.control(s).at);
     }

@@ -54,8 +54,9 @@ PlanCovariance<Site> point_covariance(const SetupResult& setup, Azimuth azimuth,
 
 std::optional<SideShot> side_shot(const SetupResult& setup, const Sight& sight, std::size_t index,
                                   const InstrumentOptions& instrument) {
-  if (!setup.orientation || !sight.horizontal || setup.status != SetupStatus::solved) return std::nullopt;
-  const Azimuth azimuth = sight.circle + *setup.orientation;
+  if (!setup.orientation || !sight.circle || !sight.horizontal || setup.status != SetupStatus::solved)
+    return std::nullopt;
+  const Azimuth azimuth = *sight.circle + *setup.orientation;
   const Length hd = *sight.horizontal;
   SideShot out{index,
                setup.at + Vec<Site>{{.northing = hd * azimuth.cosine(), .easting = hd * azimuth.sine()}},
@@ -72,8 +73,9 @@ std::optional<SideShot> side_shot(const SetupResult& setup, const Sight& sight, 
 
 std::optional<SideShot> intersect(const SetupResult& first, const Sight& from_first, std::size_t index,
                                   const SetupResult& second, const Sight& from_second) {
-  if (!first.orientation || !second.orientation) return std::nullopt;
-  const Azimuth a = from_first.circle + *first.orientation, b = from_second.circle + *second.orientation;
+  if (!first.orientation || !second.orientation || !from_first.circle || !from_second.circle)
+    return std::nullopt;
+  const Azimuth a = *from_first.circle + *first.orientation, b = *from_second.circle + *second.orientation;
   const Vec<Site> base = second.at - first.at;
   const double n = base.by.northing.metres(), e = base.by.easting.metres();
   const double cut = a.cosine() * b.sine() - a.sine() * b.cosine();  // sine of the angle at which they meet
@@ -108,8 +110,9 @@ std::optional<SideShot> intersect(const SetupResult& first, const Sight& from_fi
 Length miss_of(const SetupResult& setup, const Sight& sight, const Point<Site>& point) {
   const Vec<Site> to = point - setup.at;
   const double dn = to.by.northing.metres(), de = to.by.easting.metres(), hd = std::hypot(dn, de);
-  const double turn =
-      std::remainder(radians_of(sight.circle, *setup.orientation) - std::atan2(de, dn), 2 * std::numbers::pi);
+  if (!setup.orientation || !sight.circle) return abs(*sight.horizontal - Length::metres(hd));
+  const double turn = std::remainder(radians_of(*sight.circle, *setup.orientation) - std::atan2(de, dn),
+                                     2 * std::numbers::pi);
   if (!sight.horizontal) return Length::metres(std::fabs(turn) * hd);
   const double measured = sight.horizontal->metres();
   return Length::metres(
@@ -120,7 +123,8 @@ std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight, 
                                   const ControlMark& point, Length tolerance,
                                   const InstrumentOptions& instrument) {
   std::vector<SightRow> out;
-  if (!setup.orientation || setup.status != SetupStatus::solved) return out;
+  const bool has_circle = setup.orientation && sight.circle;
+  if (setup.status != SetupStatus::solved || (!has_circle && !sight.horizontal)) return out;
   const Vec<Site> to = point.at - setup.at;
   const double dn = to.by.northing.metres(), de = to.by.easting.metres(),
                hd = std::max(std::hypot(dn, de), 1e-6);
@@ -128,6 +132,7 @@ std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight, 
     SightRow r;
     r.sight = index;
     r.quantity = quantity;
+    r.reach = Length::metres(hd);
     r.sd = std::sqrt(variance);
     r.redundancy = 1;
     if (variance > 0) r.standardised = residual / r.sd;
@@ -142,11 +147,15 @@ std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight, 
   double vc = 0, vd = 0;
   for (std::size_t i = 0; i < 3; ++i)
     for (std::size_t j = 0; j < 3; ++j) vc += gc[i] * q[i][j] * gc[j], vd += gd[i] * q[i][j] * gd[j];
-  const double turn = std::remainder(radians_of(sight.circle, *setup.orientation) - a, 2 * std::numbers::pi);
-  const double across = std::hypot(across_sd(sight, Length::metres(hd)), point_sd) / hd;
-  SightRow circle = row(Quantity::circle, turn, vc + across * across);
-  circle.circle = Angle::degrees(sight.circle.degrees());
-  circle.circle_residual = Angle::radians(turn);
+  if (has_circle) {
+    const double turn =
+        std::remainder(radians_of(*sight.circle, *setup.orientation) - a, 2 * std::numbers::pi);
+    const double across = std::hypot(across_sd(sight, Length::metres(hd)), point_sd) / hd;
+    SightRow circle = row(Quantity::circle, turn, vc + across * across);
+    circle.circle = Angle::degrees(sight.circle->degrees());
+    circle.circle_residual = Angle::radians(turn);
+    out.push_back(circle);
+  }
   if (sight.horizontal) {
     const double measured = sight.horizontal->metres(), residual = measured - hd;
     const double along = std::hypot(along_sd(sight, *sight.horizontal, instrument), point_sd);
@@ -155,7 +164,6 @@ std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight, 
     d.length_residual = Length::metres(residual);
     out.push_back(d);
   }
-  out.insert(out.begin(), circle);
   for (SightRow& r : out) r.verdict = judge(miss_of(setup, sight, point.at), tolerance);
   if (!setup.elevation || !sight.rise || !point.elevation) return out;
   const Length observed = *sight.rise + setup.instrument_height - sight.target_height;

@@ -26,7 +26,7 @@ bool same_setting(const Reading& a, const Reading& b) {
 }
 
 // Readings of one face brought to face 1.
-double level_circle(const Reading& r) { return r.circle.degrees() - (r.face == 2 ? 180 : 0); }
+double level_circle(const Reading& r) { return r.circle->degrees() - (r.face == 2 ? 180 : 0); }
 double level_zenith(const Reading& r) {
   return r.face == 2 ? 360 - r.zenith->degrees() : r.zenith->degrees();
 }
@@ -110,11 +110,14 @@ class Reducer {
     s.target_sd = first.target_sd.value_or(instrument_.target_sd);
     s.distance_sd = first.distance_sd.value_or(*instrument_.distance_sd);
     std::vector<double> circles[2], zeniths[2], slopes;
-    const double around = level_circle(first);
+    std::optional<double> around;
     for (const std::size_t i : s.readings) {
       const Reading& r = readings_[i];
       const std::size_t f = r.face == 2 ? 1 : 0;
-      circles[f].push_back(around + wrapped(Angle::degrees(level_circle(r) - around)).degrees());
+      if (r.circle) {
+        if (!around) around = level_circle(r);
+        circles[f].push_back(*around + wrapped(Angle::degrees(level_circle(r) - *around)).degrees());
+      }
       if (r.zenith) zeniths[f].push_back(level_zenith(r));
       if (r.slope) slopes.push_back(corrected(r));
     }
@@ -137,11 +140,13 @@ class Reducer {
                z2 = mean_of(zeniths[1]);
     s.face1 = c1.count;
     s.face2 = c2.count;
-    s.circle = CircleReading::degrees(c1.count == 0   ? c2.value
-                                      : c2.count == 0 ? c1.value
-                                                      : (c1.value + c2.value) / 2);
-    s.circle_sd = *instrument_.angle_sd * share(c1.count, c2.count);
-    if (s.one_face()) out_.facts.push_back({SightFactKind::one_face, k, 0});
+    if (c1.count + c2.count > 0) {
+      s.circle = CircleReading::degrees(c1.count == 0   ? c2.value
+                                        : c2.count == 0 ? c1.value
+                                                        : (c1.value + c2.value) / 2);
+      s.circle_sd = *instrument_.angle_sd * share(c1.count, c2.count);
+    }
+    if (s.circle && s.one_face()) out_.facts.push_back({SightFactKind::one_face, k, 0});
     // One reading of one face has sqrt(2) times the sd of a pair; its deviation from the mean of n a little
     // less.
     const double one = std::numbers::sqrt2 * instrument_.angle_sd->degrees();

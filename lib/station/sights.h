@@ -82,10 +82,10 @@ double air_refractivity(double wavelength, double temperature, double pressure, 
 
 /// One line of the observations table.
 struct Reading {
-  std::size_t target = 0;  ///< index of the target's name
-  int face = 1;            ///< 1 or 2
-  CircleReading circle = CircleReading::degrees(0);
-  std::optional<Angle> zenith;  ///< as read: under 180 in face 1, over 180 in face 2
+  std::size_t target = 0;               ///< index of the target's name
+  int face = 1;                         ///< 1 or 2
+  std::optional<CircleReading> circle;  ///< absent where the distance alone was read
+  std::optional<Angle> zenith;          ///< as read: under 180 in face 1, over 180 in face 2
   std::optional<Length> slope;
   Length target_height = Length::metres(0);
   std::optional<Length> reflector;               ///< DEFAULT the instrument's
@@ -98,7 +98,7 @@ bool face_agrees(const Reading& reading);
 struct Sight {
   std::size_t target = 0;
   Length target_height = Length::metres(0);
-  CircleReading circle = CircleReading::degrees(0);
+  std::optional<CircleReading> circle;  ///< absent where no reading has one
   Angle circle_sd = Angle::degrees(0);  ///< of the pointing; the target's own sd comes on top
   std::optional<ZenithAngle> zenith;
   Angle zenith_sd = Angle::degrees(0);
@@ -109,7 +109,7 @@ struct Sight {
   /// Horizontal distance at the instrument and height of the target above its axis; with slope and zenith
   /// both.
   std::optional<Length> horizontal, rise;
-  std::size_t face1 = 0, face2 = 0;   ///< readings in each
+  std::size_t face1 = 0, face2 = 0;   ///< circle readings in each
   std::vector<std::size_t> readings;  ///< their indices
   bool one_face() const { return face1 == 0 || face2 == 0; }
 };

@@ -1,6 +1,7 @@
 #include "work/field_test.h"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <cmath>
@@ -29,6 +30,8 @@ FieldResult result_of(FieldTest test, const FieldTable& t, const FieldTestOption
       return test_zeniths(t.zeniths, sd.angle_sd);
     case FieldTest::line:
       return test_line(t.line, sd.length_sd);
+    case FieldTest::levelling:
+      return test_levelling(t.levels, sd.length_sd);
     case FieldTest::rotating_laser:
       return test_rotating_laser(t.beam, t.target_heights, sd.length_sd);
     case FieldTest::plumbing:
@@ -39,25 +42,11 @@ FieldResult result_of(FieldTest test, const FieldTable& t, const FieldTestOption
   return {};
 }
 
-/// Of three points on one line read once each: the constant alone.
-std::optional<Length> constant_alone(FieldTest test, const FieldTable& t) {
-  if (test != FieldTest::line || t.line.size() != 3) return std::nullopt;
-  std::vector<LineDistance> rows = t.line;
-  for (LineDistance& d : rows)
-    if (d.from > d.to) std::swap(d.from, d.to);
-  std::ranges::sort(
-      rows, [](const auto& a, const auto& b) { return std::pair(a.from, a.to) < std::pair(b.from, b.to); });
-  const bool whole = rows[0].from == rows[1].from && rows[0].to == rows[2].from && rows[1].to == rows[2].to;
-  if (!whole) return std::nullopt;
-  return constant_from_three(rows[0].measured, rows[2].measured, rows[1].measured);
-}
-
 /// One test, done.
 struct Done {
   FieldTest test;
   FieldResult result;
   std::optional<FieldResult> second;
-  std::optional<Length> constant;
   std::optional<FieldQuestion> same;
 };
 
@@ -106,7 +95,6 @@ std::string text_of(const Done& d, const FieldTable& table, const FieldTestReque
   sheet.file = table.file;
   sheet.result = &d.result;
   sheet.stated = request.sd;
-  sheet.constant = d.constant;
   const Farthest far = farthest_of(d, table);
   sheet.farthest = far.name, sheet.farthest_by = far.by;
   if (d.test == FieldTest::plumbing && table.plumb_height)
@@ -129,23 +117,10 @@ struct Line {
 
 void add_lines(const Done& d, std::vector<Line>& lines) {
   const FieldResult& r = d.result;
-  const auto unit = [&](FieldParameter p) {
-    return std::string(field_unit_word(
-        p == FieldParameter::cone || p == FieldParameter::tilt ? FieldUnit::millimetres_per_metre : r.unit));
-  };
+  const auto unit = [&](FieldParameter p) { return std::string(field_unit_word(field_unit_of(p, r.unit))); };
   const auto freedom = [](const FieldResult& of) { return of.degrees_of_freedom; };
-  if (d.constant) {
-    lines.push_back({d.test,
-                     std::string(field_parameter_word(FieldParameter::zero_point)),
-                     "mm",
-                     d.constant->millimetres(),
-                     {},
-                     {},
-                     {},
-                     0});
-    return;
-  }
-  lines.push_back({d.test, "scatter", std::string(field_unit_word(r.unit)), r.s, {}, {}, {}, freedom(r)});
+  if (r.solved)
+    lines.push_back({d.test, "scatter", std::string(field_unit_word(r.unit)), r.s, {}, {}, {}, freedom(r)});
   if (d.second)
     lines.push_back({d.test,
                      "scatter of the second table",
@@ -163,7 +138,7 @@ void add_lines(const Done& d, std::vector<Line>& lines) {
                      v.sd,
                      {},
                      {},
-                     freedom(r)});
+                     v.degrees_of_freedom});
   const auto ask = [&](const FieldQuestion& q) {
     // A perfect second sample makes the ratio of variances infinite: a text cell cannot be that, a large
     // number can.
@@ -174,7 +149,7 @@ void add_lines(const Done& d, std::vector<Line>& lines) {
                      {},
                      q.lower,
                      q.upper,
-                     freedom(r),
+                     q.degrees_of_freedom,
                      q.yes ? "yes" : "no"});
   };
   for (const FieldQuestion& q : r.questions) ask(q);
@@ -204,6 +179,20 @@ std::string csv_text(const std::vector<Done>& done) {
   return out;
 }
 
+bool tells_something(const Done& d) { return d.result.solved || !d.result.values.empty(); }
+
+/// The last line, where no scatter is worse than stated.
+std::string ending(const std::vector<Done>& done, bool is_stated) {
+  std::vector<std::string_view> untold;
+  for (const Done& d : done)
+    if (!d.result.solved) untold.push_back(field_test_word(d.test));
+  if (untold.size() == done.size()) return "SCATTER NOT TOLD: no reading is left over to tell it";
+  std::string line =
+      is_stated ? "SCATTER NO WORSE THAN STATED" : "SCATTER TOLD: no sd was stated to hold it against";
+  if (!untold.empty()) line += fmt::format("; not told: {}", fmt::join(untold, ", "));
+  return line;
+}
+
 }  // namespace
 
 JobOutcome judge_field_test(const FieldTestRequest& request, Messages& messages) {
@@ -228,9 +217,7 @@ JobOutcome judge_field_test(const FieldTestRequest& request, Messages& messages)
                            fmt::format("a second table for {}", field_test_word(table->tests.front())), ""});
   std::vector<Done> done;
   for (const FieldTest test : table->tests) {
-    Done d{test, result_of(test, *table, sd), std::nullopt, std::nullopt, std::nullopt};
-    if (!d.result.solved) d.constant = constant_alone(test, *table);
-    if (!d.result.solved && !d.constant) tell_too_few(table->file, test, d.result, messages);
+    Done d{test, result_of(test, *table, sd), std::nullopt, std::nullopt};
     if (with && !messages.has_problems()) {
       d.second = result_of(test, *with, sd);
       if (!d.second->solved || !d.result.solved)
@@ -242,10 +229,11 @@ JobOutcome judge_field_test(const FieldTestRequest& request, Messages& messages)
     tell_slip(d, *table, messages);
     done.push_back(std::move(d));
   }
+  if (!messages.has_problems() && std::ranges::none_of(done, tells_something))
+    for (const Done& d : done) tell_too_few(table->file, d.test, d.result, messages);
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
   JobOutcome out;
-  out.line = request.sd.empty() ? "SCATTER TOLD: no sd was stated to hold it against"
-                                : "SCATTER NO WORSE THAN STATED";
+  out.line = ending(done, !request.sd.empty());
   for (const Done& d : done) {
     out.text += text_of(d, *table, request) + "\n";
     for (const FieldQuestion& q : d.result.questions)

@@ -28,11 +28,55 @@ SightNames names_of(const Job& job, const StatedSetup& s, const SetupFound& f) {
         for (const ControlPoint& c : job.control) control.push_back({c.at, c.elevation, c.sd});
         const auto found = control_at(there, control);
         return found ? std::string_view(job.control[*found].name) : std::string_view();
-      }};
+      },
+      [&job](std::size_t setup) { return std::string_view(job.instrument.setups[setup].name); }};
 }
 
 std::int64_t number_of(const Job& job, const Found& found, std::uint32_t mark, bool deck) {
   return found.issue.numbers[mark] + (deck ? job.numbers.deck_offset : 0);
+}
+
+/// The mark farthest from a place, by squares: there may be a million. Nothing where none lies off it.
+std::optional<std::uint32_t> farthest_from(const Point<Site>& place, std::span<const Point<Site>> marks) {
+  std::optional<std::uint32_t> out;
+  double most = 0;
+  for (std::size_t i = 0; i < marks.size(); ++i) {
+    const double n = (marks[i].at.northing - place.at.northing).metres(),
+                 e = (marks[i].at.easting - place.at.easting).metres(), square = n * n + e * e;
+    if (square > most) most = square, out = static_cast<std::uint32_t>(i);
+  }
+  return out;
+}
+
+/// What held control hides, of the setup where it hides the most; nothing where all control states an sd.
+std::string held_control_part(const Job& job, const Found& found) {
+  const auto& marks = found.placed.marks;
+  std::optional<HeldControlWords> most;
+  for (std::size_t i = 0; i < found.instrument.setups.size(); ++i) {
+    if (!found.instrument.setups[i]) continue;
+    const SetupResult& now = found.instrument.setups[i]->result;
+    if (!now.held || !now.orientation) continue;
+    SetupResult then;
+    then.orientation = now.orientation;
+    then.covariance = now.covariance;
+    for (std::size_t a = 0; a < 3; ++a)
+      for (std::size_t b = 0; b < 3; ++b) then.covariance[a][b] += now.held->covariance[a][b];
+    HeldControlWords w;
+    w.setup = job.instrument.setups[i].name;
+    w.orientation = *now.sd_orientation() * 1.96;
+    w.orientation_then = *then.sd_orientation() * 1.96;
+    if (const auto farthest = farthest_from(now.at, marks)) {
+      w.mark = std::to_string(number_of(job, found, *farthest, false));
+      w.away = distance(marks[*farthest], now.at);
+      const Azimuth way = azimuth_of(marks[*farthest] - now.at);
+      const auto within = [&](const SetupResult& r) {
+        return radius95(point_covariance(r, way, w.away, Length::metres(0), Length::metres(0)));
+      };
+      w.place = within(now), w.place_then = within(then);
+    }
+    if (!most || w.orientation_then > most->orientation_then) most = w;
+  }
+  return most ? "\n" + held_control_lines(*most, job.site_unit) : "";
 }
 
 StakeSheet sheet_of(const Job& job, const Found& found, std::size_t setup, const SetupResult& result,
@@ -83,8 +127,12 @@ std::string setups_part(const Job& job, const Found& found) {
     sheet.reduction = &f.reduction;
     for (const SightCheck& c : f.checks) {
       const TargetMeaning& t = f.targets[f.reduction.sights[c.sight].target];
+      const Sight& sight = f.reduction.sights[c.sight];
       sheet.checks.push_back({number_of(job, found, t.index, t.role == TargetRole::deck),
-                              job.marks.names[t.index], c.miss, c.verdict});
+                              job.marks.names[t.index], c.miss, c.verdict,
+                              !sight.horizontal ? CheckedPart::across
+                              : !sight.circle   ? CheckedPart::along
+                                                : CheckedPart::plan});
     }
     sheet.shots = f.shots;
     sheet.verdict = f.verdict;
@@ -92,7 +140,7 @@ std::string setups_part(const Job& job, const Found& found) {
     if (!text.empty()) text += "\n";
     text += setup_text(sheet, names_of(job, s, f), job.site_unit, job.instrument.angles);
   }
-  return text;
+  return text + held_control_part(job, found);
 }
 
 std::string stake_part(const Job& job, const Found& found, std::size_t setup) {

@@ -66,6 +66,7 @@ class SetupStage {
       if (!setups[i].is_planned_only()) into_.setups[i] = compute(setups[i]);
     }
     if (messages_.has_problems()) return;
+    hear_each_other();
     for (std::size_t i = 0; i < setups.size(); ++i)
       if (into_.setups[i]) intersections(i);
     for (std::size_t i = 0; i < setups.size(); ++i)
@@ -89,6 +90,7 @@ class SetupStage {
   void rows(const StatedSetup& s, SetupFound& f);
   void refuse(const StatedSetup& s, const SetupFound& f);
   void plan(std::size_t i);
+  void hear_each_other();
   void intersections(std::size_t i);
   void tell(const StatedSetup& s, const SetupFound& f);
   void tell_sights(const StatedSetup& s, const SetupFound& f);
@@ -179,6 +181,7 @@ void SetupStage::rows(const StatedSetup&, SetupFound& f) {
         target.role == TargetRole::deck ? heights_at(job_, found_, target.index).deck : job_.floor;
     const auto seen = check_sight(f.result, sight, i, {at, elevation, std::nullopt},
                                   options_.position_tolerance, options_.instrument);
+    if (seen.empty()) continue;
     f.rows.insert(f.rows.end(), seen.begin(), seen.end());
     f.checks.push_back({i, miss_of(f.result, sight, at), seen.front().verdict});
     if (seen.front().verdict == Verdict::outside) f.verdict = Verdict::outside;
@@ -233,13 +236,28 @@ void SetupStage::plan(std::size_t i) {
   into_.plans[i] = std::move(out);
 }
 
+/// A control point that two setups sighted: each may say whether it moved, of what the other names wrong.
+void SetupStage::hear_each_other() {
+  std::vector<std::vector<std::optional<std::size_t>>> control(into_.setups.size());
+  std::vector<SetupInJob> setups(into_.setups.size());
+  for (std::size_t i = 0; i < setups.size(); ++i) {
+    if (!into_.setups[i] || into_.setups[i]->result.status != SetupStatus::solved) continue;
+    SetupFound& f = *into_.setups[i];
+    for (const TargetMeaning& t : f.targets)
+      control[i].push_back(t.role == TargetRole::control ? std::optional<std::size_t>(t.index)
+                                                         : std::nullopt);
+    setups[i] = {&f.result, f.reduction.sights, control[i]};
+  }
+  hear_other_setups(setups, control_, options_.instrument);
+}
+
 /// Side points sighted without a distance: where the directions from two setups meet.
 void SetupStage::intersections(std::size_t i) {
   const StatedSetup& first = job_.instrument.setups[i];
   SetupFound& f = *into_.setups[i];
   const auto is_direction = [](const SetupFound& g, std::size_t k) {
     const Sight& sight = g.reduction.sights[k];
-    return g.targets[sight.target].role == TargetRole::side && !sight.horizontal;
+    return g.targets[sight.target].role == TargetRole::side && sight.circle && !sight.horizontal;
   };
   for (std::size_t k = 0; k < f.reduction.sights.size(); ++k) {
     if (!is_direction(f, k)) continue;
@@ -276,21 +294,23 @@ void SetupStage::tell_sights(const StatedSetup& s, const SetupFound& f) {
 }
 
 void SetupStage::tell_side_shots(const StatedSetup& s, const SetupFound& f) {
-  std::vector<std::string> unknown, without, drawn;
+  std::vector<std::string> unknown, without, drawn, no_circle, no_orientation;
   std::vector<const SideShot*> shot_of(s.targets.size(), nullptr);
   for (const SideShot& shot : f.shots)
     if (auto& at = shot_of[f.reduction.sights[shot.sight].target]; !at) at = &shot;
   std::vector<std::size_t> first_of(s.targets.size(), 0);
   for (std::size_t i = s.readings.size(); i-- > 0;) first_of[s.readings[i].target] = i;
   for (std::size_t t = 0; t < f.targets.size(); ++t) {
-    if (f.targets[t].role != TargetRole::side) continue;
+    if (f.targets[t].role == TargetRole::control) continue;
     const std::string& name = s.targets[t];
+    if (!f.result.orientation) no_orientation.push_back(name);
+    if (f.targets[t].role != TargetRole::side) continue;
     const Where place = where(s, first_of[t]);
     std::optional<std::size_t> at;
-    if (!shot_of[t])
-      without.push_back(name);
-    else
-      at = control_at(*shot_of[t], control_);
+    const auto of_target = [&](const Sight& sight) { return sight.target == t && sight.circle; };
+    if (!shot_of[t] && f.result.orientation)
+      (std::ranges::any_of(f.reduction.sights, of_target) ? without : no_circle).push_back(name);
+    if (shot_of[t]) at = control_at(*shot_of[t], control_);
     const auto alike = control_alike_.find(typed_alike(name));
     if (at)
       messages_.doubt(
@@ -319,6 +339,15 @@ void SetupStage::tell_side_shots(const StatedSetup& s, const SetupFound& f) {
         "side shots", whole(s), "target",
         fmt::format("setup {}: neither control nor a numbered point, so {}: {}; check the names", s.name,
                     count == 1 ? "a side shot" : "side shots", listed_names(std::move(unknown))));
+  if (!no_orientation.empty())
+    messages_.doubt("sights without an orientation", whole(s), "circle",
+                    fmt::format("setup {}: nothing tells its orientation, so these get no coordinates and no "
+                                "check: {}",
+                                s.name, listed_names(std::move(no_orientation))));
+  if (!no_circle.empty())
+    messages_.doubt("side shots without a circle reading", whole(s), "circle",
+                    fmt::format("setup {}: no coordinates without a circle reading: {}", s.name,
+                                listed_names(std::move(no_circle))));
   if (!without.empty())
     messages_.doubt(
         "side shots without a distance", whole(s), "slope",

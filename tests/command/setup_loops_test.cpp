@@ -58,7 +58,7 @@ void read_exactly(Noise& noise, double size, bool known, Worst& worst) {
     for (double* v : {&spot.n, &spot.e, &spot.h}) *v = std::round(*v * 1e4) / 1e4;
     control += text("C%d,%.4f,%.4f,%.4f\n", static_cast<int>(t), spot.n, spot.e, spot.h);
     for (const Reading& r : read(in, {.target = t, .mark = spot}, kExact, 0.13, noise))
-      rows += text("C%d,%d,%.10f,%.10f,%.7f,1.5\n", static_cast<int>(t), r.face, r.circle.degrees(),
+      rows += text("C%d,%d,%.10f,%.10f,%.7f,1.5\n", static_cast<int>(t), r.face, r.circle->degrees(),
                    r.zenith->degrees(), r.slope->metres());
   }
   JobFolder job;

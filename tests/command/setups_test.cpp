@@ -48,7 +48,7 @@ std::string observed(const std::vector<Target>& targets, const Sds& sd = kExact,
     Shot shot{.target = 0, .mark = t.mark, .target_height = t.height};
     shot.slope_error = t.slope_error, shot.circle_error = t.circle_error, shot.height_error = t.height_error;
     for (const Reading& r : read(in, shot, sd, 0.13, noise))
-      rows += text("%s,%d,%.9f,%.9f,%.6f,%.3f\n", t.name.c_str(), r.face, r.circle.degrees(),
+      rows += text("%s,%d,%.9f,%.9f,%.6f,%.3f\n", t.name.c_str(), r.face, r.circle->degrees(),
                    r.zenith->degrees(), r.slope->metres(), t.height);
   }
   return rows;

@@ -9,7 +9,7 @@ using namespace station_test;
 
 namespace {
 
-enum class Blunder { none, reflector, backsight, high, bumped, exchanged, ring };
+enum class Blunder { none, reflector, backsight, high, bumped, exchanged, ring, struck };
 
 const Sds kSds{
     .angle = 1.0e-5, .distance = 0.002, .ppm = 2, .target = 0.001, .centring = 0.001, .height = 0.001};
@@ -46,6 +46,10 @@ Outcome run(Noise& noise, Blunder blunder, bool free) {
     if (blunder == Blunder::high && t == victim) shot.height_error = 0.1;
     if (blunder == Blunder::bumped && t == victim)
       shot.circle_error = 0.05 * std::numbers::pi / 180;  // 3 minutes: 22 mm at 25 m
+    if (blunder == Blunder::struck && t == victim) {      // 30 mm some way along the floor, and 15 mm down
+      const double way = noise.uniform(0, 2 * std::numbers::pi);
+      shot.mark.n += 0.03 * std::cos(way), shot.mark.e += 0.03 * std::sin(way), shot.mark.h -= 0.015;
+    }
     const std::size_t other = (victim + 1) % 4;
     if (blunder == Blunder::exchanged && (t == victim || t == other))
       shot.mark = control[t == victim ? other : victim];
@@ -94,6 +98,12 @@ Outcome run(Noise& noise, Blunder blunder, bool free) {
     case Blunder::bumped:
       out.named = w.kind == WrongKind::circle && w.sight == victim;
       break;
+    // Told as the mark, or as the mark before the reading.
+    case Blunder::struck:
+      out.named = w.sight == victim && (w.kind == WrongKind::target ||
+                                        ((w.kind == WrongKind::circle || w.kind == WrongKind::distance) &&
+                                         w.witness == MarkWitness::height_moved));
+      break;
   }
   out.named = out.named && w.certain;
   return out;
@@ -106,7 +116,8 @@ void check_blunders(bool free) {
                                       {Blunder::high, "target 0.1 m too high"},
                                       {Blunder::bumped, "direction bumped by 3 minutes"},
                                       {Blunder::exchanged, "two names exchanged"},
-                                      {Blunder::ring, "three names in a ring"}}) {
+                                      {Blunder::ring, "three names in a ring"},
+                                      {Blunder::struck, "a mark struck by 30 mm and down by 15 mm"}}) {
     const std::string what = std::string(free ? "free station, " : "known point, ") + name;
     CAPTURE(what);
     const std::size_t runs = repeats(1000);

@@ -93,7 +93,7 @@ Plain plain_fit(const Case& c, double n0, double e0, double turn) {
       const long double n = at_slot > 0 ? p[at_slot] : static_cast<long double>(k.at.at.northing.metres());
       const long double e = at_slot > 0 ? p[at_slot + 1] : static_cast<long double>(k.at.at.easting.metres());
       const long double circle =
-          static_cast<long double>(s.circle.degrees()) * std::numbers::pi_v<long double> / 180;
+          static_cast<long double>(s.circle->degrees()) * std::numbers::pi_v<long double> / 180;
       const long double way = std::atan2(e - p[1], n - p[0]) - p[2];
       out.push_back(circle + std::remainder(way - circle, 2 * std::numbers::pi_v<long double>));
       out.push_back(std::hypot(n - p[0], e - p[1]));
@@ -108,7 +108,7 @@ Plain plain_fit(const Case& c, double n0, double e0, double turn) {
   }
   for (const Sight& s : c.sights) {
     const double hd = s.horizontal->metres();
-    observed.push_back(static_cast<long double>(s.circle.degrees()) * std::numbers::pi_v<long double> / 180);
+    observed.push_back(static_cast<long double>(s.circle->degrees()) * std::numbers::pi_v<long double> / 180);
     sd.push_back(std::hypot(s.circle_sd.radians(), kSds.target / hd));
     observed.push_back(hd);
     sd.push_back(std::hypot(kSds.distance + kSds.ppm * 1e-6 * hd, kSds.target));
@@ -488,6 +488,7 @@ TEST_CASE("covariance of an intersection at right angles is that of the two dire
   one.orientation = two.orientation = Angle::degrees(0);
   two.at = at(40, 20);
   Sight s, t;
+  s.circle = CircleReading::degrees(0);
   s.circle_sd = Angle::radians(1e-4);
   t.circle_sd = Angle::radians(2e-4);
   t.circle = CircleReading::degrees(270);  // from (40, 20) west to (40, 0), which the first sees due north
@@ -573,7 +574,7 @@ TEST_CASE("an instrument that moved, a mark mistaken, one reflector of two") {
   six.push_back({-15, 18, 100});
   Case c = world(six, {0, 0, 100}, 0.5, kSds, noise);
   for (std::size_t k = 3; k < 6; ++k)
-    c.sights[k].circle = CircleReading::degrees(c.sights[k].circle.degrees() + 0.05);
+    c.sights[k].circle = CircleReading::degrees(c.sights[k].circle->degrees() + 0.05);
   SetupResult r = c.run();
   REQUIRE(r.wrong.size() == 1);
   CHECK(r.wrong[0].kind == WrongKind::turned);

@@ -69,7 +69,7 @@ TEST_CASE("two faces and rounds: direction, zenith, sds") {
         Row{{reading(1, 10, 88), reading(1, 10.003, 88.003)}, 10.0015, 88.0015, 1}}) {
     const Sight s = reduced(r.readings);
     CAPTURE(r.circle);
-    CHECK(std::fabs((s.circle - CircleReading::degrees(r.circle)).degrees()) < 1e-11);
+    CHECK(std::fabs((*s.circle - CircleReading::degrees(r.circle)).degrees()) < 1e-11);
     CHECK(s.zenith->degrees() == doctest::Approx(r.zenith).epsilon(1e-12));
     CHECK(s.circle_sd.radians() == doctest::Approx(1e-5 * r.share).epsilon(1e-12));
     CHECK(s.zenith_sd.radians() == doctest::Approx(1e-5 * r.share).epsilon(1e-12));

@@ -73,6 +73,7 @@ TEST_CASE("sds along and across: worked budgets of a stakeout from a known point
     options.distance_ppm = 2;
     options.centring_sd = mm(r.centring);
     Sight back;
+    back.circle = CircleReading::degrees(0);
     back.circle_sd = Angle::arc_seconds(r.seconds * std::sqrt(2.0));
     back.target_sd = mm(r.backsight_target);
     back.distance_sd = mm(r.distance);

@@ -230,12 +230,16 @@ Fault wrong_sign(std::string_view text, bool above_zero) {
 
 std::optional<Length> checked_sign(const Table& table, const Row& row, std::size_t column,
                                    std::optional<Length> value, bool above, Messages& messages) {
-  if (!value || *value > Length::metres(0) || (!above && *value == Length::metres(0))) return value;
+  if (!value || (above ? is_above_zero(*value) : is_not_negative(*value))) return value;
   messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
                    wrong_sign(row.text(column), above));
   return std::nullopt;
 }
 }  // namespace
+
+bool is_above_zero(Length length) { return length > Length::metres(0); }
+bool is_not_negative(Length length) { return length >= Length::metres(0); }
+bool is_sd_above_zero(Length sd) { return is_above_zero(sd) && is_possible_sd(sd); }
 
 std::optional<Length> above_zero(const Table& table, const Row& row, std::size_t column,
                                  std::optional<Length> value, Messages& messages) {

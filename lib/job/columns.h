@@ -90,6 +90,11 @@ std::optional<Length> believed_sd(const Table& table, const Row& row, std::size_
                                   std::optional<Length> value, Messages& messages);
 std::optional<Length> believed_tolerance(const Table& table, const Row& row, std::size_t column,
                                          std::optional<Length> value, Messages& messages);
+/// What the readers above take, for columns that suggest nothing else.
+bool is_above_zero(Length length);
+bool is_not_negative(Length length);
+/// The same for a standard deviation above zero.
+bool is_sd_above_zero(Length sd);
 /// The columns that a table has, in words.
 std::string columns_found(const Table& table);
 

@@ -113,7 +113,7 @@ class FieldTableReader {
     for (std::size_t c = 0; c < kLengths; ++c)
       lengths_.emplace_back(table_, kFirstLength + c,
                             table_.header_unit(kFirstLength + c).value_or(LengthUnit::metre), "the header",
-                            messages_);
+                            messages_, is_above(kFirstLength + c) ? is_above_zero : nullptr);
     if (messages_.has_problems()) return std::nullopt;
     auto rows = read_records<Rows<RawRow>>(table_, messages_, [&](auto& all, const Row& row, Messages& told) {
       if (all.records.size() > kMostRows) return;
@@ -134,6 +134,9 @@ class FieldTableReader {
 
  private:
   std::string name(std::size_t column) const { return table_.spec().columns[column].name; }
+  bool is_above(std::size_t column) const {
+    return column == distance || (column == height && is(FieldTest::plumbing));
+  }
   bool is(FieldTest test) const { return std::ranges::count(out_.tests, test) > 0; }
   void problem(std::uint32_t begin, std::size_t column, std::string field, const Fault& fault) {
     messages_.problem(table_.where(begin, column), field, fault);
@@ -237,8 +240,7 @@ class FieldTableReader {
       if (c >= kFirstLength) {
         auto& l = out.lengths[c - kFirstLength];
         l = lengths_[c - kFirstLength].read(row, told);
-        if (c == distance || (c == height && is(FieldTest::plumbing)))
-          l = above_zero(table_, row, c, l, told);
+        if (is_above(c)) l = above_zero(table_, row, c, l, told);
         good = good && l;
       }
     }

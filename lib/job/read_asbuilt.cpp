@@ -3,6 +3,7 @@
 #include <array>
 
 #include "job/columns.h"
+#include "job/plausible.h"
 #include "job/tables.h"
 #include "table/names.h"
 
@@ -137,7 +138,7 @@ void TableLoader::asbuilt(const TableKey& key) {
   const SiteColumns site(*table, northing, easting, job_.site_unit, messages_, grid_of(key));
   const DrawingColumns drawing(*table, x, y, job_.drawing_unit, kDrawingUnit, messages_);
   const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
+  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_, is_possible_sd);
   job_.asbuilt.shots =
       read_records<AsbuiltShots>(*table, messages_, [&](AsbuiltShots& out, const Row& row, Messages& told) {
         if (out.size() == 0) out.points = TextColumn(table->source());

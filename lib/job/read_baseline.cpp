@@ -64,7 +64,7 @@ void read_dimensions(const TableKey& key, Job& job, TableLoader& tables, Message
       key,
       {"dimensions", {name_column("from"), name_column("to"), length_column("distance", true)}, {}, false});
   if (!table) return;
-  const LengthColumn read_span(*table, span, job.drawing_unit, kDrawingUnit, messages);
+  const LengthColumn read_span(*table, span, job.drawing_unit, kDrawingUnit, messages, is_above_zero);
   auto rows = read_records<PlainRows<PrintedDimension>>(
       *table, messages, [&](auto& out, const Row& row, Messages& told) {
         const auto a = read_name(*table, row, from, told), b = read_name(*table, row, to, told);
@@ -98,8 +98,8 @@ void read_lengths(const TableKey& key, Job& job, TableLoader& tables, Messages& 
   if (!table) return;
   const auto warm_unit = temperature_unit_of(*table, temperature, messages);
   if (!warm_unit) return;
-  const LengthColumn read_measured(*table, measured, job.site_unit, kSiteUnit, messages);
-  const LengthColumn read_sd(*table, sd, job.site_unit, kSiteUnit, messages);
+  const LengthColumn read_measured(*table, measured, job.site_unit, kSiteUnit, messages, is_above_zero);
+  const LengthColumn read_sd(*table, sd, job.site_unit, kSiteUnit, messages, is_sd_above_zero);
   const LengthColumn read_rise(*table, slope_rise, job.site_unit, kSiteUnit, messages);
   auto rows =
       read_records<PlainRows<TapedLength>>(*table, messages, [&](auto& out, const Row& row, Messages& told) {

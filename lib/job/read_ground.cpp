@@ -5,6 +5,7 @@
 
 #include "job/columns.h"
 #include "job/grid_rows.h"
+#include "job/plausible.h"
 #include "job/tables.h"
 #include "measure/decimal.h"
 #include "table/meant_word.h"
@@ -91,7 +92,7 @@ class ControlRows {
         grid_(job.ground, table, northing, easting, job.site_unit, messages),
         northing_(table, northing, job.site_unit, kSiteUnit, messages),
         easting_(table, easting, job.site_unit, kSiteUnit, messages),
-        height_(table, ellipsoidal_height, job.site_unit, kSiteUnit, messages),
+        height_(table, ellipsoidal_height, job.site_unit, kSiteUnit, messages, is_height_of_work),
         place_(table, latitude, longitude, job.ground, messages) {
     refuse_two_feet(table, northing, easting, job.site_unit, messages);
   }
@@ -308,7 +309,7 @@ void TableLoader::grid_control(const TableKey& key) {
   GroundJob& ground = job_.ground;
   const ControlRows control(*table, job_, messages_);
   const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
+  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_, is_possible_sd);
   auto rows =
       read_records<Rows<GridControl>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
         const auto name = read_name(*table, row, point, told);

@@ -59,11 +59,13 @@ struct ReadingColumns {
   ReadingColumns(const Table& table, LengthUnit unit, std::optional<AngleNotation> bare, Messages& messages)
       : read_circle(table, circle, bare, messages),
         read_zenith(table, zenith, bare, messages),
-        read_slope(table, slope, unit, kSiteUnit, messages),
-        read_height(table, height, unit, kSiteUnit, messages),
-        read_reflector(table, reflector, unit, kSiteUnit, messages),
-        read_target_sd(table, target_sd, unit, kSiteUnit, messages),
-        read_distance_sd(table, distance_sd, unit, kSiteUnit, messages) {}
+        read_slope(table, slope, unit, kSiteUnit, messages,
+                   [](Length l) { return is_above_zero(l) && l <= kFarthest; }),
+        read_height(table, height, unit, kSiteUnit, messages, [](Length l) { return abs(l) <= kHighest; }),
+        read_reflector(table, reflector, unit, kSiteUnit, messages,
+                       [](Length l) { return abs(l) <= kLargestConstant; }),
+        read_target_sd(table, target_sd, unit, kSiteUnit, messages, is_not_negative),
+        read_distance_sd(table, distance_sd, unit, kSiteUnit, messages, is_above_zero) {}
   AngleColumn read_circle, read_zenith;
   LengthColumn read_slope, read_height, read_reflector, read_target_sd, read_distance_sd;
 };

@@ -78,7 +78,7 @@ void read_piece_table(const TableKey& key, Job& job, TableLoader& tables, Messag
   const auto table = tables.open(
       key, {"pieces", {name_column("piece"), name_column("run"), length_column("length", true)}, {}, false});
   if (!table) return;
-  const LengthColumn read_length(*table, length, job.drawing_unit, kDrawingUnit, messages);
+  const LengthColumn read_length(*table, length, job.drawing_unit, kDrawingUnit, messages, is_above_zero);
   auto rows =
       read_records<Rows<StatedPiece>>(*table, messages, [&](auto& out, const Row& row, Messages& told) {
         const auto name = read_name(*table, row, piece, told), of_run = read_name(*table, row, run, told);
@@ -125,7 +125,7 @@ void read_bay_table(const TableKey& key, Job& job, TableLoader& tables, Messages
   if (!table) return;
   const DrawingColumns place(*table, x, y, job.drawing_unit, kDrawingUnit, messages);
   const LengthColumn read_elevation(*table, elevation, job.site_unit, kSiteUnit, messages);
-  const LengthColumn read_pitch(*table, pitch, job.drawing_unit, kDrawingUnit, messages),
+  const LengthColumn read_pitch(*table, pitch, job.drawing_unit, kDrawingUnit, messages, is_above_zero),
       read_first(*table, first, job.drawing_unit, kDrawingUnit, messages);
   auto rows =
       read_records<Rows<StatedCorner>>(*table, messages, [&](auto& out, const Row& row, Messages& told) {
@@ -150,7 +150,8 @@ void read_outline_table(const TableKey& key, Job& job, TableLoader& tables, Mess
                                        false});
   if (!table) return;
   const DrawingColumns place(*table, x, y, job.drawing_unit, kDrawingUnit, messages);
-  const LengthColumn read_clearance(*table, clearance, job.drawing_unit, kDrawingUnit, messages);
+  const LengthColumn read_clearance(*table, clearance, job.drawing_unit, kDrawingUnit, messages,
+                                    is_not_negative);
   auto rows =
       read_records<Rows<StatedCorner>>(*table, messages, [&](auto& out, const Row& row, Messages& told) {
         const auto of = read_name(*table, row, name, told);

@@ -209,12 +209,14 @@ void TableLoader::ties(const TableKey& key, Length tie_sd, Length tolerance) {
       read_y(job_, *table, y, y_line, y_off, messages_);
   refuse_two_feet(*table, x, y, job_.drawing_unit, messages_);
   const SiteColumns site(*table, northing, easting, job_.site_unit, messages_, grid_of(key));
-  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_sd_x(*table, sd_x, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_sd_y(*table, sd_y, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_shot_n(*table, shot_sd_northing, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_shot_e(*table, shot_sd_easting, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_tolerance(*table, permitted, job_.site_unit, kSiteUnit, messages_);
+  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_, is_sd_above_zero);
+  const LengthColumn read_sd_x(*table, sd_x, job_.site_unit, kSiteUnit, messages_, is_sd_above_zero);
+  const LengthColumn read_sd_y(*table, sd_y, job_.site_unit, kSiteUnit, messages_, is_sd_above_zero);
+  const LengthColumn read_shot_n(*table, shot_sd_northing, job_.site_unit, kSiteUnit, messages_,
+                                 is_not_negative);
+  const LengthColumn read_shot_e(*table, shot_sd_easting, job_.site_unit, kSiteUnit, messages_,
+                                 is_not_negative);
+  const LengthColumn read_tolerance(*table, permitted, job_.site_unit, kSiteUnit, messages_, is_above_zero);
   const ReadTies read =
       read_records<ReadTies>(*table, messages_, [&](ReadTies& out, const Row& row, Messages& told) {
         const auto name = read_name(*table, row, mark, told);

@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "job/columns.h"
+#include "job/plausible.h"
 #include "measure/decimal.h"
 #include "measure/verdict.h"
 #include "table/names.h"
@@ -142,7 +143,7 @@ void TableLoader::control(const TableKey& key) {
   if (!table) return;
   const SiteColumns site(*table, northing, easting, job_.site_unit, messages_, grid_of(key));
   const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
+  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_, is_possible_sd);
   auto rows =
       read_records<Rows<ControlPoint>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
         const auto name = read_name(*table, row, point, told);
@@ -254,7 +255,7 @@ void TableLoader::deck_marks(const TableKey& key) {
   const DrawingColumns drawing(*table, x, y, job_.drawing_unit, kDrawingUnit, messages_);
   const DrawingColumns offset(*table, dx, dy, job_.site_unit, kSiteUnit, messages_);  // lengths on site
   const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_);
+  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_, is_possible_sd);
   auto rows =
       read_records<Rows<StatedDeckMark>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
         const auto name = read_name(*table, row, point, told);

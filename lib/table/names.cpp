@@ -47,21 +47,16 @@ bool feet_disagree(LengthUnit a, LengthUnit b) {
 }
 bool is_foot_family(LengthUnit u) { return is_survey(u) || is_international(u) || u == LengthUnit::inch; }
 
-/// The text states the other foot than its column, or than the job for this column.
-bool is_other_foot(const LengthReading& reading, LengthUnit column, LengthUnit job) {
-  return reading.stated && *reading.stated != LengthUnit::feet_inches &&
-         (feet_disagree(*reading.stated, column) || feet_disagree(*reading.stated, job));
-}
-
 }  // namespace
 
 LengthColumn::LengthColumn(const Table& table, std::size_t column, LengthUnit unit, std::string_view job_key,
-                           Messages& messages)
+                           Messages& messages, Takes takes)
     : table_(&table),
       column_(column),
       form_{unit, table.decimal_comma(), false},
       job_unit_(unit),
-      job_key_(job_key) {
+      job_key_(job_key),
+      takes_(takes) {
   const auto header = table.header_unit(column);
   if (!header) return;
   form_.bare = *header;
@@ -86,11 +81,8 @@ std::optional<Length> LengthColumn::read(const Row& row, Messages& messages) con
   {
     const Outcome<LengthReading> reading = read_length(text, form_);
     if (!reading) {
-      Fault fault = reading.fault();
-      const auto meant = read_length(fault.suggestion, form_);
-      if (meant && is_other_foot(*meant, form_.bare, job_unit_)) fault.suggestion.clear();
       messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name,
-                       fault);
+                       fault_here(reading.fault()));
       return std::nullopt;
     }
     value = reading->value;
@@ -119,11 +111,23 @@ std::optional<Length> LengthColumn::require(const Row& row, Messages& messages) 
   return read(row, messages);
 }
 
+bool LengthColumn::is_other_foot(const LengthReading& reading) const {
+  return reading.stated && *reading.stated != LengthUnit::feet_inches &&
+         (feet_disagree(*reading.stated, form_.bare) || feet_disagree(*reading.stated, job_unit_));
+}
+
+Fault LengthColumn::fault_here(Fault fault) const {
+  if (fault.suggestion.empty()) return fault;
+  const auto meant = read_length(fault.suggestion, form_);
+  if (!meant || is_other_foot(*meant) || (takes_ && !takes_(meant->value))) fault.suggestion.clear();
+  return fault;
+}
+
 bool LengthColumn::tell(const Row& row, const LengthReading& reading, std::string_view text,
                         Messages& messages) const {
   const std::string& name = table_->spec().columns[column_].name;
   const auto where = [&] { return Where::in(table_->source(), row.offset(column_)); };
-  if (is_other_foot(reading, form_.bare, job_unit_)) {
+  if (is_other_foot(reading)) {
     messages.problem(
         where(), name,
         Fault{in_quotes(text),

@@ -172,15 +172,22 @@ class TextColumn {
 /// Reads the lengths of one column: header, cell and job unit, and what is to be told about them.
 class LengthColumn {
  public:
-  /// `job_key` names the key that gives `unit`, for messages.
+  /// The lengths that whoever reads the column takes.
+  using Takes = bool (*)(Length);
+  /// `job_key` names the key that gives `unit`, for messages. `takes`: no other length is suggested for a
+  /// cell; null: all.
   LengthColumn(const Table& table, std::size_t column, LengthUnit unit, std::string_view job_key,
-               Messages& messages);
+               Messages& messages, Takes takes = nullptr);
   /// The cell's length; nothing where it is empty or bad (bad: told).
   std::optional<Length> read(const Row& row, Messages& messages) const;
   /// The same, and an empty cell is a problem.
   std::optional<Length> require(const Row& row, Messages& messages) const;
 
  private:
+  /// The text states the other foot than its column.
+  bool is_other_foot(const LengthReading& reading) const;
+  /// The fault of a text, without a suggestion that this column would refuse.
+  Fault fault_here(Fault fault) const;
   /// What a text says of itself beside its value; false where the cell is refused.
   bool tell(const Row& row, const LengthReading& reading, std::string_view text, Messages& messages) const;
   const Table* table_;
@@ -188,6 +195,7 @@ class LengthColumn {
   LengthForm form_;
   LengthUnit job_unit_;
   std::string job_key_;
+  Takes takes_;
 };
 
 /// A name as the contract has it: text, not empty, no control or invisible characters, no leading `=`; the

@@ -118,6 +118,19 @@ TEST_CASE("suggestions: in cells of lengths") {
   CHECK(check_cells(column, random, 80 / kShare) > 200 / kShare);
 }
 
+TEST_CASE("suggestions: in cells of standard deviations") {
+  // 2026-11-27: a minus was suggested where only a length above zero is taken.
+  AwkwardText random;
+  const ColumnOfLengths column{"ties.csv",
+                               "sd",
+                               ",0 m,0 m,0 m,0 m,",
+                               "",
+                               "[drawing]\npoints = \"d.csv\"\n[site]\nunit = \"UNIT\"\n"
+                               "[baselines]\nties = \"ties.csv\"\n",
+                               "2 mm"};
+  CHECK(check_cells(column, random, 80 / kShare) > 50 / kShare);
+}
+
 namespace {
 
 struct Key {

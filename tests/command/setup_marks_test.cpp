@@ -87,7 +87,8 @@ std::string observed(const std::vector<Target>& targets, const Spot& axis, bool 
 }
 
 const std::string kJob =
-    "[drawing]\npoints = \"d.csv\"\n[site]\ncontrol = \"c.csv\"\n[floor]\nelevation = \"100 m\"\n"
+    "[drawing]\npoints = \"d.csv\"\nframe = \"site\"\n[site]\ncontrol = \"c.csv\"\n[floor]\nelevation = "
+    "\"100 m\"\n"
     "[instrument]\nangles = \"degrees\"\nangle_sd = \"2\\\"\"\ndistance_sd = \"2 mm\"\ndistance_ppm = 2\n";
 std::string setup(int n) {
   return text("[[setup]]\nname = \"S%d\"\nat = \"free\"\nheight = \"1.6 m\"\nobservations = \"s%d.csv\"\n", n,
@@ -117,11 +118,11 @@ std::vector<Target> struck(double away, double up, const Spot& from = kFirst) {
 // 2026-11-27: a direction without a distance was multiplied by a distance of 0: `nothing`, `finds 0.0`.
 TEST_CASE("directions alone: off and finds stand in millimetres at the target") {
   // The published resection of tests/unit/station/marks_test.cpp.
-  Folder job(
-      "",
-      "[drawing]\npoints = \"d.csv\"\n[site]\ncontrol = \"c.csv\"\n[instrument]\nangles = \"degrees\"\n"
-      "angle_sd = \"8.1\\\"\"\ndistance_sd = \"2 mm\"\ntarget_sd = 0\n" +
-          setup(1));
+  Folder job("",
+             "[drawing]\npoints = \"d.csv\"\nframe = \"site\"\n[site]\ncontrol = "
+             "\"c.csv\"\n[instrument]\nangles = \"degrees\"\n"
+             "angle_sd = \"8.1\\\"\"\ndistance_sd = \"2 mm\"\ntarget_sd = 0\n" +
+                 setup(1));
   job.write("d.csv", "point,x,y\nH1,8400,76600\n");
   job.write("c.csv",
             "point,northing,easting\nA,78594.91,9498.26\nB,75913.25,10367.59\nC,75306.80,9300.43\n"

@@ -56,7 +56,10 @@ struct Marks {
     }
     job.write("drawing.csv", drawing);
     job.write("asbuilt.csv", shots);
-    job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\n[asbuilt]\nshots = \"asbuilt.csv\"\n" + more);
+    job.write("job.toml",
+              "[drawing]\npoints = \"drawing.csv\"\nframe = \"site\"\n"
+              "[asbuilt]\nshots = \"asbuilt.csv\"\n" +
+                  more);
   }
   std::vector<std::map<std::string, std::string>> rows() const {
     return named_rows(job.run({"asbuilt", ".", "--csv"}).out);

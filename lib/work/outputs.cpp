@@ -186,7 +186,8 @@ constexpr OutputSpec kOutputs[] = {
     {"ground.csv", "with a map projection", "control in the grid and at ground scale",
      [](OutputMaker& m) {
        if (m.job.ground.ground) m.table(ground_table(m.job, m.found));
-     }, true},
+     },
+     true},
     {"checks.csv", "with ties, lengths or dimensions", "the squareness, taped lengths, printed dimensions",
      [](OutputMaker& m) {
        if (has_checks(m.found)) m.table(checks_table(m.job, m.found));
@@ -202,11 +203,13 @@ constexpr OutputSpec kOutputs[] = {
     {"setup.csv", "with setups", "where every setup stands, and how good that is",
      [](OutputMaker& m) {
        if (has_setups(m.found)) m.table(setup_table(m.job, m.found));
-     }, true},
+     },
+     true},
     {"sights.csv", "with setups", "every sight with its residual",
      [](OutputMaker& m) {
        if (has_setups(m.found)) m.table(sights_table(m.job, m.found));
-     }, true},
+     },
+     true},
     {"shots-NAME.csv", "with setups that have observations", "side shots of one setup", add_shots, true},
     {"stake-NAME.txt", "with setups that have an orientation", "the stake list of one setup, for the crew",
      add_stake_sheets},

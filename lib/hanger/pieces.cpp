@@ -1,7 +1,6 @@
 #include "hanger/pieces.h"
 
 #include <algorithm>
-#include <cmath>
 #include <tuple>
 
 #include "measure/verdict.h"
@@ -34,9 +33,10 @@ LaidPieces lay_pieces(std::span<const Length> lengths, Length run, bool closed) 
 }
 
 std::vector<Length> equal_pieces(Length run, Length every) {
-  const double whole = std::floor(run / every + 1e-9);
-  std::vector<Length> out(static_cast<std::size_t>(whole), every);
-  if (const Length left = run - whole * every; left > kPiecesAddUp || out.empty()) out.push_back(left);
+  // Summed as `lay_pieces` sums them, so that both find the same end.
+  std::vector<Length> out;
+  for (Length at = Length::metres(0); out.empty() || run - at > kPiecesAddUp; at = at + every)
+    out.push_back(std::min(every, run - at));
   return out;
 }
 

@@ -341,7 +341,8 @@ std::optional<LengthReading> Parser::without_marks(const Quantity& feet) {
   return out;
 }
 
-// Inches beside feet are under 12; the flaw proposes the length with the feet carried.
+// Inches beside feet are under 12; the flaw proposes the length with the feet carried. Three figures are
+// thousands for some (3'318.726 m), so nothing is proposed for them.
 bool Parser::inches_fit(const Quantity& feet, const Quantity& inches) {
   if (!inches.whole) return true;
   const Token& whole = *inches.whole;
@@ -354,7 +355,7 @@ bool Parser::inches_fit(const Quantity& feet, const Quantity& inches) {
   if (count < 12) return true;
   const std::uint64_t carried_into = small_number(feet.text());
   std::string carried;
-  if (count != kNotSmall && carried_into != kNotSmall) {
+  if (count < 100 && carried_into != kNotSmall) {
     Quantity rest = inches;
     const std::string left = fmt::format("{}{}", count % 12, whole.text.substr(digits.size()));
     rest.whole->text = left;

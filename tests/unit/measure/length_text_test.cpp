@@ -217,6 +217,8 @@ TEST_CASE("what cannot be meant is refused with a proposal that works") {
                        Row{{LengthUnit::feet_inches, false, true}, "4", "without a unit", ""},
                        Row{comma, "1.234,5", "one decimal comma or point", "1234,5"},
                        Row{comma, "1,234.5", "one decimal comma or point", "1234.5"},
+                       Row{kMetre, "3'318.7260", "inches under 12", ""},  // thousands for some
+                       Row{kMetre, "12'-14\"", "inches under 12", "13'-2\""},
                        Row{comma, "1,234,567", "one decimal comma or point", "1234567"}}) {
     CAPTURE(r.text);
     const auto reading = read_length(r.text, r.form);

@@ -263,14 +263,14 @@ class InstrumentReader {
       return;
     }
     out.name = *text;
-    if (!is_file_part(*text))
+    if (text->size() > kLongestName)
+      s.problem("name", Fault{in_quotes(*text) + ", which is longer",
+                              fmt::format("a name of up to {} letters, digits, - and _", kLongestName),
+                              fmt::format("\"S{}\"", into_.setups.size() + 1)});
+    else if (!is_file_part(*text))
       s.problem("name",
                 Fault{in_quotes(*text), "a name of letters, digits, - and _, since files are named after it",
                       fmt::format("\"{}\"", as_file_part(*text))});
-    if (text->size() > kLongestName)
-      s.problem("name", Fault{fmt::format("a name of {} characters", text->size()),
-                              fmt::format("up to {} characters", kLongestName),
-                              fmt::format("\"S{}\"", into_.setups.size() + 1)});
     for (const StatedSetup& other : into_.setups)
       if (same_name(other.name, *text))
         s.problem("name", Fault{fmt::format("name {} again", in_quotes(*text)),

@@ -297,7 +297,7 @@ std::vector<std::string> baseline_findings(const BaselinePage& page) {
   std::vector<std::string> out;
   if (page.signature) out.push_back(signed_by(*page.signature));
   if (page.same_ties)
-    out.push_back("The ties are those that were signed: nothing new checks this fit.");
+    out.push_back("Every tie of today was signed: nothing new checks this fit.");
   else if (page.today)
     out.push_back(today_words(*page.today, page));
   if (page.fit) out.push_back(held_words(page.hold));

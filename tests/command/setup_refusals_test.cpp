@@ -119,7 +119,7 @@ TEST_CASE("setups that are refused") {
              {{"job.toml:9:1: setup.plan", {"open"}}}),
       of_job("a name too long for a file",
              setup("name = \"" + std::string(61, 'S') + "\"\nat = \"free\"\nobservations = \"s.csv\"\n"),
-             {{"job.toml:10:8: setup.name", {"61 characters", "60"}}}),
+             {{"job.toml:10:8: setup.name", {"longer", "up to 60"}}}),
       of_job("free in capitals", setup("name = \"S1\"\nat = \"Free\"\nobservations = \"s.csv\"\n"),
              {{"job.toml:11:6: setup.at", {"try \"free\""}}}),
       of_job("an instrument 1500 m high",

@@ -72,8 +72,7 @@ TEST_CASE("a signed fit is used unchanged, later ties only check it") {
   use_signed(job);
   CHECK(job.run().exit_code == 0);
   CHECK(job.read("out/points.csv") == before);
-  CHECK(job.run({"baseline", "."})
-            .out.find("The ties are those that were signed: nothing new checks this fit.") !=
+  CHECK(job.run({"baseline", "."}).out.find("Every tie of today was signed: nothing new checks this fit.") !=
         std::string::npos);
 
   // The building moved, 4 mm north and 20" clockwise: told, and points stay where the signed fit has them.

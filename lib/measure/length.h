@@ -56,7 +56,7 @@ std::string_view unit_word(LengthUnit unit);
 /// The unit named by a word in any letter case (`m mm cm ft us-ft in ft-in`), if there is one.
 std::optional<LengthUnit> unit_from_word(std::string_view word);
 /// The unit that a word which names none may stand for (`feet`, `millimetres`, `survey foot`), for a
-/// suggestion.
+/// suggestion; empty where it stands for none.
 std::string_view likely_unit_word(std::string_view word);
 /// Metres in one of the unit; 0.3048 for feet_inches.
 double metres_in(LengthUnit unit);

@@ -92,7 +92,7 @@ class Messages {
 
 /// One line: `FILE:LINE:COLUMN: FIELD: text`, parts that are unknown left out.
 std::string message_line(const Message& m);
-/// `found ..., expected ...; try ...`.
+/// `found ..., expected ...; try ...`; a suggestion that cannot be shown as it stands is left out.
 std::string fault_text(const Fault& fault);
 /// A file that cannot be read. `found` names it and the reason; a file that is being written is told to be
 /// run again on.

@@ -30,8 +30,8 @@ struct TableStyle {
   bool neutralise = true;
 };
 
-/// True where a text cell is written with a leading apostrophe: it begins with = + - @ tab CR, or with
-/// apostrophes before one of these (so that reading back is exact).
+/// True where a text cell is written with a leading apostrophe: it begins with = + - @ (full-width ones too),
+/// tab or CR, or with apostrophes before one of these (so that reading back is exact).
 bool is_formula_like(std::string_view text);
 
 /// The text of each column's last decimal: a floor level, a level deck and an attach height stand in row

@@ -262,6 +262,13 @@ std::optional<Length> believed_sd(const Table& table, const Row& row, std::size_
                    odd_sd_text(row.text(column)));
   return value;
 }
+
+std::optional<Length> control_sd(const Table& table, const Row& row, std::size_t column,
+                                 std::optional<Length> value, Messages& told) {
+  const auto sd = not_negative(table, row, column, value, told);
+  if (sd && *sd > Length::metres(0)) (void)believed_sd(table, row, column, sd, told);
+  return sd;
+}
 std::optional<Length> believed_tolerance(const Table& table, const Row& row, std::size_t column,
                                          std::optional<Length> value, Messages& messages) {
   if (value && !is_plausible_tolerance(*value))

@@ -90,6 +90,9 @@ std::optional<Length> believed_sd(const Table& table, const Row& row, std::size_
                                   std::optional<Length> value, Messages& messages);
 std::optional<Length> believed_tolerance(const Table& table, const Row& row, std::size_t column,
                                          std::optional<Length> value, Messages& messages);
+/// The sd of a control point: not negative, and believed where it is not 0, which holds the point fixed.
+std::optional<Length> control_sd(const Table& table, const Row& row, std::size_t column,
+                                 std::optional<Length> value, Messages& told);
 /// What the readers above take, for columns that suggest nothing else.
 bool is_above_zero(Length length);
 bool is_not_negative(Length length);

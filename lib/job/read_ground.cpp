@@ -315,9 +315,7 @@ void TableLoader::grid_control(const TableKey& key) {
         const auto name = read_name(*table, row, point, told);
         const auto at = control.require(row, told);
         const auto high = read_elevation.read(row, told);
-        const auto spread = not_negative(*table, row, sd, read_sd.read(row, told), told);
-        if (spread && *spread > Length::metres(0))
-          (void)believed_sd(*table, row, sd, spread, told);  // 0: it is held fixed
+        const auto spread = control_sd(*table, row, sd, read_sd.read(row, told), told);
         if (name && at)
           out.add({{std::string(*name),
                     Point<Site>{{.northing = at->at.at.northing, .easting = at->at.at.easting}},

@@ -149,9 +149,7 @@ void TableLoader::control(const TableKey& key) {
         const auto name = read_name(*table, row, point, told);
         const auto at = site.require(row, told);
         const auto high = read_elevation.read(row, told);
-        const auto spread = not_negative(*table, row, sd, read_sd.read(row, told), told);
-        if (spread && *spread > Length::metres(0))
-          (void)believed_sd(*table, row, sd, spread, told);  // 0: it is held fixed
+        const auto spread = control_sd(*table, row, sd, read_sd.read(row, told), told);
         if (name && at) out.add({std::string(*name), *at, elevation_of(high), spread}, *name, row.begin());
       });
   unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, point);

@@ -19,6 +19,7 @@
 #include "job/instrument_job.h"
 #include "job/overhead_job.h"
 #include "job/read_table.h"
+#include "job/stated.h"
 #include "lift/lift.h"
 #include "marks/ledger.h"
 #include "marks/marks.h"
@@ -27,38 +28,6 @@
 #include "table/reader.h"
 
 namespace deckmark {
-
-struct ControlPoint {
-  std::string name;
-  Point<Site> at;
-  std::optional<Elevation> elevation;
-  std::optional<Length> sd;
-};
-
-struct NamedTie {
-  std::string name;
-  Tie tie;
-  bool own_tolerance = false;  ///< stated in its row
-};
-
-/// A point given in site or in drawing coordinates.
-using StatedPlace = std::variant<Point<Site>, Point<Drawing>>;
-
-struct StatedShot {
-  std::string name;
-  StatedPlace at;
-  Elevation elevation;
-  std::string bay;  ///< empty where it names none
-};
-
-/// A measured deck mark as its row states it. `at` may be the offset from the floor mark along +X, +Y.
-struct StatedDeckMark {
-  std::string point;  ///< name, floor number or deck number
-  std::variant<Point<Site>, Point<Drawing>, Vec<Drawing>> at;
-  std::optional<Elevation> elevation;
-  std::optional<Length> sd;
-  std::optional<Point<Site>> floor;  ///< the floor mark as measured
-};
 
 struct Job {
   std::filesystem::path folder;  ///< of the job file

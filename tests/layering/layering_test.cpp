@@ -26,6 +26,7 @@ const fs::path kTop = fs::path(DECKMARK_TESTS_DIR).parent_path();
 const std::vector<std::pair<std::string, std::set<std::string>>>& rooms() {
   static const std::vector<std::pair<std::string, std::set<std::string>>> table = {
       {"measure", {}},
+      {"terms", {"measure"}},
       {"plane", {"measure"}},
       {"table", {"measure"}},
       {"adjust", {"measure"}},
@@ -40,7 +41,7 @@ const std::vector<std::pair<std::string, std::set<std::string>>>& rooms() {
       {"report",
        {"measure", "plane", "table", "adjust", "marks", "transform", "baseline", "lift", "hanger", "station",
         "asbuilt"}},
-      {"job", {"table", "marks"}},  // and headers of other rooms that define their options
+      {"job", {"terms", "table", "marks"}},  // and headers of other rooms that define their options
       {"work",
        {"measure", "plane", "table", "adjust", "marks", "transform", "baseline", "lift", "hanger", "station",
         "asbuilt", "exporter", "report", "job"}},

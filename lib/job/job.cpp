@@ -25,12 +25,12 @@ constexpr std::string_view kLedgerFile = "numbers.csv";  // default
 /// Reads the job file's sections in the order of the contract.
 class JobReader {
  public:
-  JobReader(Job& job, Messages& messages, const BeforeLedger& before_ledger)
-      : job_(job), messages_(messages), tables_(job, messages), before_ledger_(before_ledger) {}
+  JobReader(Job& job, PartMessages& told, const BeforeLedger& before_ledger)
+      : job_(job), told_(told), ledger_(job, told.of(Part::numbers)), before_ledger_(before_ledger) {}
 
   void read(const JobValue& root) {
     root_ = &root;
-    SectionReader top(&root, "", job_.file, messages_);
+    SectionReader top(&root, "", job_.file, told_.of(Part::file));
     job_.title = top.text("title").value_or("");
     job_.revision = top.text("revision").value_or("");
     no_hidden("title", job_.title, top);
@@ -47,16 +47,18 @@ class JobReader {
     baselines();
     floor_and_deck();
     hangers();
-    SectionReader obstructions = section("obstructions");
-    read_obstructions(obstructions, job_, tables_, messages_);
+    SectionReader obstructions = section("obstructions", Part::overhead);
+    TableLoader outlines = tables(Part::overhead), observations = tables(Part::setups);
+    read_obstructions(obstructions, job_, outlines, told_.of(Part::overhead));
     plumb();
-    read_instrument(root, job_, tables_, messages_);
+    read_instrument(root, job_, observations, told_.of(Part::setups));
     numbers();
     list();
-    SectionReader as_built = section("asbuilt");
-    read_asbuilt(as_built, job_.asbuilt.options, tables_);
+    SectionReader as_built = section("asbuilt", Part::asbuilt);
+    TableLoader shots = tables(Part::asbuilt);
+    read_asbuilt(as_built, job_.asbuilt.options, shots);
     job_.baseline.position_tolerance = job_.asbuilt.options.plan;
-    SectionReader sheet = section("offsets");
+    SectionReader sheet = section("offsets", Part::offsets);
     read_offsets(sheet, root_->member("offsets") != nullptr, job_);
   }
 
@@ -70,9 +72,11 @@ class JobReader {
     top.problem(name, Fault{in_quotes(value->text), fmt::format("a section [{}]", name), ""});
   }
 
-  SectionReader section(const std::string& name) {
-    return SectionReader(root_->member(name), name, job_.file, messages_);
+  SectionReader section(const std::string& name, Part part) {
+    return SectionReader(root_->member(name), name, job_.file, told_.of(part));
   }
+  /// Tables whose messages belong to that part.
+  TableLoader tables(Part part) { return TableLoader(job_, told_.of(part)); }
 
   void no_hidden(std::string_view key, const std::string& text, SectionReader& reader) {
     if (const auto hidden = hidden_character(text))
@@ -90,36 +94,44 @@ class JobReader {
     if (!ledger_is_inside()) return;
     if (before_ledger_) before_ledger_(job_.ledger_path);
     std::error_code bad;
-    if (fs::is_regular_file(job_.ledger_path, bad)) tables_.fetch_ledger(job_.ledger_path, job_.ledger_file);
+    if (fs::is_regular_file(job_.ledger_path, bad)) ledger_.fetch_ledger(job_.ledger_path, job_.ledger_file);
   }
 
   /// Units first: every table needs them.
   void units() {
-    SectionReader drawing = section("drawing"), site = section("site");
+    SectionReader drawing = section("drawing", Part::file), units = section("site", Part::file);
     job_.drawing_unit = drawing.unit("unit", true).value_or(LengthUnit::metre);
-    job_.site_unit = site.unit("unit", true).value_or(LengthUnit::metre);
+    job_.site_unit = units.unit("unit", true).value_or(LengthUnit::metre);
     // Tables and lists of a feet-inch site are in decimal feet, to which bare numbers belong.
     if (job_.site_unit == LengthUnit::feet_inches) job_.site_unit = LengthUnit::foot;
-    read_ground_keys(site, *root_, job_, messages_);
-    const std::size_t before = messages_.problems();
-    if (const auto key = site.table("control", true)) tables_.control(*key);
-    if (messages_.problems() == before) bring_control_to_ground(site, job_, messages_);
-    doubt_near_control(job_, messages_);
+    SectionReader site = section("site", Part::control);
+    site.leave("unit");
+    Messages& told = told_.of(Part::control);
+    read_ground_keys(site, *root_, job_, told);
+    const std::size_t before = told.problems();
+    if (const auto key = site.table("control", true)) tables(Part::control).control(*key);
+    if (told.problems() == before) bring_control_to_ground(site, job_, told);
+    doubt_near_control(job_, told);
     site.finish();
   }
 
   void drawing() {
-    SectionReader s = section("drawing");
+    SectionReader s = section("drawing", Part::drawing);
     s.leave("unit");
     job_.mirrored = s.flag("mirrored").value_or(false);
     const auto points = s.table("points");
     if (points)
-      tables_.drawing_points(*points);
+      tables(Part::drawing).drawing_points(*points);
     else
       job_.has_drawing = s.has("points") || s.has("runs") || !has_drawing_;
     frame(s);
-    read_runs(s, job_, tables_, messages_);
-    read_drawing_checks(s, job_, tables_, messages_);
+    SectionReader runs = section("drawing", Part::overhead), checks = section("drawing", Part::lengths);
+    TableLoader run_tables = tables(Part::overhead), check_tables = tables(Part::lengths);
+    read_runs(runs, job_, run_tables, told_.of(Part::overhead));
+    read_drawing_checks(checks, job_, check_tables, told_.of(Part::lengths));
+    for (const std::string_view key :
+         {"runs", "pieces", "separation", "lines", "dimensions", "dimension_tolerance"})
+      s.leave(key);
     s.finish();
   }
 
@@ -143,7 +155,8 @@ class JobReader {
   }
 
   void baselines() {
-    SectionReader s = section("baselines");
+    SectionReader s = section("baselines", Part::ties);
+    TableLoader tie_tables = tables(Part::ties);
     const auto ties = s.table("ties", true);
     job_.states_ties = s.has("ties") || s.has("signed");
     BaselineOptions& o = job_.baseline;
@@ -155,24 +168,24 @@ class JobReader {
     job_.square.tolerance = s.permitted("tolerance");
     const Length tolerance = job_.square.tolerance.value_or(Length::millimetres(5));
     job_.checks.tie_sd = tie_sd;
-    read_baseline_checks(s, job_, tables_, messages_);
+    read_baseline_checks(s, job_, tie_tables, told_.of(Part::ties));
     if (o.scale_free && o.hold != Hold::both)
       s.problem("hold", Fault{"a held baseline with a free scale", "hold = \"both\", or scale = \"fixed\"",
                               "\"both\""});
     if (ties) {
       job_.keys["baselines.ties"] = s.where("ties");
-      tables_.ties(*ties, tie_sd, tolerance);
+      tie_tables.ties(*ties, tie_sd, tolerance);
     }
     s.finish();
   }
 
   void floor_and_deck() {
-    SectionReader floor = section("floor");
+    SectionReader floor = section("floor", Part::deck);
     if (const auto high = floor.within("elevation", job_.site_unit, kHighest, "an elevation"))
       job_.floor = Elevation::at(*high);
     job_.keys["floor.elevation"] = floor.where("elevation");
     floor.finish();
-    SectionReader deck = section("deck");
+    SectionReader deck = section("deck", Part::deck);
     if (const auto high = deck.within("elevation", job_.site_unit, kHighest, "an elevation"))
       job_.deck_level = Elevation::at(*high);
     const auto shots = deck.table("shots", true);
@@ -181,22 +194,23 @@ class JobReader {
       deck.problem("shots", Fault{"both elevation and shots", "one of them", ""});
     job_.has_deck = deck.has("elevation") || deck.has("shots");
     job_.keys["deck"] = deck.where(deck.has("bays") ? "bays" : deck.has("shots") ? "shots" : "elevation");
-    read_bays(deck, job_, tables_, messages_);
+    TableLoader bay_tables = tables(Part::overhead);
+    read_bays(deck, job_, bay_tables, told_.of(Part::overhead));
     if (deck.has("bays")) job_.has_deck = true;
-    if (shots) tables_.deck_shots(*shots);
-    if (shots && job_.shots_table.table && !messages_.has_problems() && job_.shots.size() < 3)
-      messages_.problem(
-          job_.shots_table.table->whole(), "file",
-          Fault{fmt::format("{} deck shot{}", job_.shots.size(), job_.shots.size() == 1 ? "" : "s"),
-                "three or more, not on one line", ""});
+    if (shots) tables(Part::deck).deck_shots(*shots);
+    Messages& told = told_.of(Part::deck);
+    if (shots && job_.shots_table.table && !told.has_problems() && job_.shots.size() < 3)
+      told.problem(job_.shots_table.table->whole(), "file",
+                   Fault{fmt::format("{} deck shot{}", job_.shots.size(), job_.shots.size() == 1 ? "" : "s"),
+                         "three or more, not on one line", ""});
     deck.finish();
     if (job_.has_deck && !floor.has("elevation"))
-      messages_.doubt("no floor elevation", Where::whole(job_.file), "floor.elevation",
-                      "not stated: 0 is taken; rise and drop are from there");
+      told.doubt("no floor elevation", Where::whole(job_.file), "floor.elevation",
+                 "not stated: 0 is taken; rise and drop are from there");
   }
 
   void hangers() {
-    SectionReader s = section("hangers");
+    SectionReader s = section("hangers", Part::overhead);
     job_.attach_height = s.within("height", job_.drawing_unit, kTallest, "a height");
     job_.keys["hangers.height"] = s.where("height");
     job_.max_spacing = s.tolerance("max_spacing", false);
@@ -205,17 +219,17 @@ class JobReader {
   }
 
   void plumb() {
-    SectionReader s = section("plumb");
+    SectionReader s = section("plumb", Part::plumb);
     if (const auto sd = s.sd("sd", true)) job_.plumb.sd = *sd;
     if (const auto tolerance = s.permitted("tolerance")) job_.plumb.tolerance = *tolerance;
     job_.plumb.own_tolerance = s.has("tolerance");
     job_.plumb.slope = s.ratio("slope");
-    if (const auto marks = s.table("marks", true)) tables_.deck_marks(*marks);
+    if (const auto marks = s.table("marks", true)) tables(Part::plumb).deck_marks(*marks);
     s.finish();
   }
 
   void numbers() {
-    SectionReader s = section("numbers");
+    SectionReader s = section("numbers", Part::numbers);
     NumberOptions& n = job_.numbers;
     n.start = s.count("start", kLeastNumber, kMostNumber, n.start).value_or(n.start);
     n.step = s.count("step", 1, kMostNumber).value_or(n.step);
@@ -242,7 +256,7 @@ class JobReader {
                                   "\"numbers.csv\""});
       return;
     }
-    tables_.ledger(job_.ledger_file);
+    ledger_.ledger(job_.ledger_file);
   }
 
   /// The ledger is replaced by every run: it may not lie outside the job's folder, nor be reached through a
@@ -262,7 +276,7 @@ class JobReader {
   }
 
   void list() {
-    SectionReader s = section("list");
+    SectionReader s = section("list", Part::list);
     ListOptions& o = job_.list;
     if (const auto columns = s.texts("columns", {"number", "point", "kind", "run", "x", "y", "northing",
                                                  "easting", "elevation", "description"})) {
@@ -350,8 +364,8 @@ class JobReader {
   }
 
   Job& job_;
-  Messages& messages_;
-  TableLoader tables_;
+  PartMessages& told_;
+  TableLoader ledger_;  ///< which is read from the disk beside the rest
   const BeforeLedger& before_ledger_;
   const JobValue* root_ = nullptr;
   bool has_drawing_ = true;  ///< false where `drawing` is no section (told)
@@ -372,7 +386,8 @@ std::optional<fs::path> job_file_of(const fs::path& path) {
   return file;
 }
 
-void read_job(const fs::path& path, Job& job, Messages& messages, const BeforeLedger& before_ledger) {
+void read_job(const fs::path& path, Job& job, PartMessages& told, const BeforeLedger& before_ledger) {
+  Messages& messages = told.of(Part::file);
   const auto file = job_file_of(path);
   if (!file) {
     messages.problem(Where::whole(path.string()), "file",
@@ -393,7 +408,7 @@ void read_job(const fs::path& path, Job& job, Messages& messages, const BeforeLe
   job.inputs.push_back(source);
   job.input_paths.push_back(*file);
   const auto root = parse_job_file(source, messages);
-  if (root) JobReader(job, messages, before_ledger).read(*root);
+  if (root) JobReader(job, told, before_ledger).read(*root);
 }
 
 }  // namespace deckmark

@@ -18,6 +18,7 @@
 #include "job/ground_job.h"
 #include "job/instrument_job.h"
 #include "job/overhead_job.h"
+#include "job/parts.h"
 #include "job/read_table.h"
 #include "job/stated.h"
 #include "lift/lift.h"
@@ -91,11 +92,11 @@ struct Job {
 /// Called with the ledger's path as soon as the job file tells it, before a byte of the ledger is read.
 using BeforeLedger = std::function<void(const std::filesystem::path& ledger)>;
 
-/// Reads the job file and every table it names. Problems of all files are told together; the job is whole
-/// only where `messages` holds none. `path` is a job file, or the folder that holds job.toml. `job` stays
-/// where it is: its index refers to its marks. A run holds the ledger's folder in `before_ledger`; what only
-/// looks leaves it out.
-void read_job(const std::filesystem::path& path, Job& job, Messages& messages,
+/// Reads the job file and every table it names. Problems of all files are told, each under its part of the
+/// job; a part is whole only where `told` holds none for it and none for the job file as such. `path` is a
+/// job file, or the folder that holds job.toml. `job` stays where it is: its index refers to its marks. A run
+/// holds the ledger's folder in `before_ledger`; what only looks leaves it out.
+void read_job(const std::filesystem::path& path, Job& job, PartMessages& told,
               const BeforeLedger& before_ledger = {});
 /// The job file behind a path that a user typed, where there is one.
 std::optional<std::filesystem::path> job_file_of(const std::filesystem::path& path);

@@ -281,7 +281,9 @@ template <class Show>
 JobOutcome look(const JobRequest& request, Need need, Messages& messages, Show show) {
   Job job;
   Found found;
-  read_job(request.job, job, messages);
+  PartMessages told;
+  read_job(request.job, job, told);
+  messages.merge(std::move(told).merged());
   compute(job, found, messages, need);
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
   const Standing s = standing(job, found);
@@ -432,8 +434,10 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   Job job;
   Found found;
   // Whoever shares the ledger waits from before it is read until all that names its numbers is in place.
-  read_job(request.job, job, messages,
+  PartMessages told;
+  read_job(request.job, job, told,
            [&batch](const fs::path& ledger) { batch.hold_folder(ledger.parent_path()); });
+  messages.merge(std::move(told).merged());
   compute(job, found, messages, Need::lists);
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
 

@@ -164,7 +164,9 @@ JobOutcome sign_baselines(const JobRequest& request, const SignRequest& sign, st
   look_at_typed(sign, messages);
   Job job;
   Found found;
-  read_job(request.job, job, messages);
+  PartMessages told;
+  read_job(request.job, job, told);
+  messages.merge(std::move(told).merged());
   if (job.checks.signed_fit)
     messages.problem(job.keys["baselines.signed"], "baselines.signed",
                      Fault{"a fit that is signed already", "a job without this key to sign a new fit",

@@ -10,20 +10,24 @@ deckmark_cores=$(nproc 2>/dev/null || echo 2)
 deckmark_packages=(g++ cmake ninja-build pkg-config libboost-dev libboost-program-options-dev libproj-dev proj-data
   libgeographiclib-dev doctest-dev libeigen3-dev libfmt-dev libtomlplusplus-dev libssl-dev mawk)
 
+# What .ci/run needs besides; nobody else has to have it.
+deckmark_ci_packages=(clang-14 clang-format-14)
+
 deckmark_missing_packages() {
   local package
-  for package in "${deckmark_packages[@]}"; do
+  for package in "$@"; do
     [ "$(dpkg-query -W -f='${db:Status-Status}' "$package" 2>/dev/null)" = installed ] || printf '%s\n' "$package"
   done
 }
 
+# deckmark_install PACKAGE ...
 deckmark_install() {
   if ! command -v dpkg-query >/dev/null 2>&1; then
-    echo "setup: this is not a Debian system; these packages (Debian 12 names) must be there: ${deckmark_packages[*]}" >&2
+    echo "setup: this is not a Debian system; these packages (Debian 12 names) must be there: $*" >&2
     return 0
   fi
   local missing as_root=()
-  mapfile -t missing < <(deckmark_missing_packages)
+  mapfile -t missing < <(deckmark_missing_packages "$@")
   [ "${#missing[@]}" -eq 0 ] && return 0
   if [ "$(id -u)" -ne 0 ]; then
     if ! command -v sudo >/dev/null 2>&1; then
@@ -41,7 +45,7 @@ deckmark_install() {
 deckmark_setup() {
   local build=$1 target=$2 generator=()
   shift 2
-  deckmark_install || return 1
+  deckmark_install "${deckmark_packages[@]}" || return 1
   [ -f "$build/CMakeCache.txt" ] || generator=(-G Ninja)
   echo "setup: building into ${build#"$deckmark_top"/} with $deckmark_cores cores (the first time takes some minutes)"
   mkdir -p "$build" || return 1

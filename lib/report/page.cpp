@@ -17,7 +17,8 @@ constexpr std::string_view kStyle = R"(
 :root{--ink:#16181a;--soft:#55595e;--line:#b9bcc0;--bad:#a3140c}
 *{box-sizing:border-box}
 html{background:#e9e8e4}
-body{margin:0 auto;max-width:1060px;padding:26px 30px 40px;background:#fff;color:var(--ink);font:15px/1.45 "DejaVu Sans","Liberation Sans",Arial,sans-serif}
+body{margin:0 auto;max-width:1060px;padding:26px 30px 40px;background:#fff;color:var(--ink);
+  font:15px/1.45 "DejaVu Sans","Liberation Sans",Arial,sans-serif}
 h1{font-size:22px;margin:0}
 h2{font-size:16px;margin:30px 0 8px;padding-bottom:3px;border-bottom:2px solid var(--ink);break-after:avoid}
 p{margin:6px 0;max-width:92ch}
@@ -26,12 +27,14 @@ p{margin:6px 0;max-width:92ch}
 .standing.stop{border:6px double var(--bad)}
 .standing.open{border-style:dashed}
 .standing strong{font-size:21px;letter-spacing:.02em}
-.facts{display:grid;grid-template-columns:repeat(auto-fit,minmax(190px,1fr));margin:0;border:1px solid var(--ink);border-width:1px 0 0 1px}
+.facts{display:grid;grid-template-columns:repeat(auto-fit,minmax(190px,1fr));margin:0;
+  border:1px solid var(--ink);border-width:1px 0 0 1px}
 .facts div{border:1px solid var(--ink);border-width:0 1px 1px 0;padding:3px 8px 4px}
 .facts dt{font-size:11px;color:var(--soft)}
 .facts dd{margin:0;font-weight:600;overflow-wrap:anywhere}
 table{border-collapse:collapse;margin:8px 0;font-size:14px;font-variant-numeric:tabular-nums}
-th{font-weight:600;font-size:12px;line-height:1.25;text-align:left;vertical-align:bottom;border-bottom:1.5px solid var(--ink)}
+th{font-weight:600;font-size:12px;line-height:1.25;text-align:left;vertical-align:bottom;
+  border-bottom:1.5px solid var(--ink)}
 th,td{padding:3px 13px 3px 0}
 th:last-child,td:last-child{padding-right:0}
 th.n,td.n{text-align:right}
@@ -45,7 +48,8 @@ svg.plan{display:block;max-width:100%;height:auto;margin:6px auto 0;break-inside
 svg.sign{width:14px;height:14px;vertical-align:-2px;margin-right:5px}
 figure{margin:10px 0 14px}
 figcaption{font-size:13px;color:var(--soft);text-align:center}
-.key{display:flex;flex-wrap:wrap;gap:2px 22px;list-style:none;margin:4px 0 8px;padding:0;justify-content:center;font-size:14px}
+.key{display:flex;flex-wrap:wrap;gap:2px 22px;list-style:none;margin:4px 0 8px;padding:0;
+  justify-content:center;font-size:14px}
 .causes{padding-left:24px}
 .causes li{margin:10px 0}
 .causes p{margin:2px 0}

@@ -19,56 +19,104 @@ namespace {
 
 const fs::path kTop = fs::path(DECKMARK_TESTS_DIR).parent_path();
 
-/// The rooms, ground first, and the rooms whose headers each may name; what those may name, it may name too.
-/// This is the table of the design, with one departure: lift takes the fitted transform, because offsets of
-/// deck marks are turned into the drawing's axes with their covariance. A room that is added is added here,
-/// with a reason.
-const std::vector<std::pair<std::string, std::set<std::string>>>& rooms() {
-  static const std::vector<std::pair<std::string, std::set<std::string>>> table = {
-      {"measure", {}},
-      {"terms", {"measure"}},
-      {"plane", {"measure"}},
-      {"table", {"measure"}},
-      {"adjust", {"measure"}},
-      {"marks", {"measure", "table"}},
-      {"transform", {"measure", "adjust"}},
-      {"baseline", {"marks", "transform", "adjust"}},
-      {"lift", {"marks", "plane", "adjust", "transform"}},
-      {"hanger", {"marks", "plane", "lift"}},
-      {"station", {"marks", "plane", "transform", "adjust"}},
-      {"asbuilt", {"marks", "plane", "station", "adjust"}},
-      {"exporter", {"marks", "table"}},
-      {"report",
-       {"measure", "plane", "table", "adjust", "marks", "transform", "baseline", "lift", "hanger", "station",
-        "asbuilt"}},
-      {"job", {"terms", "table", "marks"}},  // and headers of other rooms that define their options
-      {"work",
-       {"measure", "plane", "table", "adjust", "marks", "transform", "baseline", "lift", "hanger", "station",
-        "asbuilt", "exporter", "report", "job"}},
-      {"cmd", {"job", "work", "report", "exporter"}},
-  };
-  return table;
+/// One row of the table of rooms in DEVELOPERS.md.
+struct Room {
+  std::string name;
+  std::set<std::string> below;  ///< rooms that the row names; what those name comes with them
+  bool option_headers = false;  ///< headers of any room above the row too, where they define options
+};
+
+/// The table of rooms, ground first, and what is wrong with it.
+struct House {
+  std::vector<Room> rooms;
+  std::vector<std::string> faults;
+
+  const Room* find(const std::string& name) const {
+    const auto at = std::find_if(rooms.begin(), rooms.end(), [&](const Room& r) { return r.name == name; });
+    return at == rooms.end() ? nullptr : &*at;
+  }
+};
+
+/// Text between the bars of a row of a table, blanks and backquotes left out at both ends.
+std::vector<std::string> cells_of(const std::string& row) {
+  std::vector<std::string> out;
+  std::istringstream in(row.substr(row.empty() ? 0 : 1));
+  for (std::string cell; std::getline(in, cell, '|');) {
+    const auto first = cell.find_first_not_of(" `"), last = cell.find_last_not_of(" `\r");
+    out.push_back(first == std::string::npos ? "" : cell.substr(first, last - first + 1));
+  }
+  return out;
 }
 
-std::size_t place_of(const std::string& room) {
-  const auto at =
-      std::find_if(rooms().begin(), rooms().end(), [&](const auto& r) { return r.first == room; });
-  return static_cast<std::size_t>(at - rooms().begin());
+/// Reads the last cell of a row: `-`, rooms by name, `all` or `all above` with `but` and rooms, `option
+/// headers`.
+void read_includes(const std::string& cell, Room& room, House& house) {
+  std::istringstream words(std::regex_replace(cell, std::regex("[,`]"), " "));
+  bool but = false;
+  for (std::string word; words >> word;) {
+    if (word == "all") {
+      for (const Room& above : house.rooms) room.below.insert(above.name);
+    } else if (word == "but") {
+      but = true;
+    } else if (word == "option") {
+      room.option_headers = true;
+    } else if (word == "-" || word == "above" || word == "headers") {
+      continue;
+    } else if (house.find(word) == nullptr) {
+      house.faults.push_back("the row of " + room.name + " names " + word + ", which is no room above it");
+    } else if (but) {
+      room.below.erase(word);
+    } else {
+      room.below.insert(word);
+    }
+  }
 }
 
-bool is_room(const std::string& name) { return place_of(name) < rooms().size(); }
+/// The house as the table under "| room | holds | includes |" states it.
+House read_house(const std::string& markdown) {
+  House house;
+  std::istringstream lines(markdown);
+  std::string line;
+  const std::vector<std::string> head = {"room", "holds", "includes"};
+  while (std::getline(lines, line) && cells_of(line) != head) continue;
+  std::getline(lines, line);  // | --- |
+  while (std::getline(lines, line) && !line.empty() && line[0] == '|') {
+    const std::vector<std::string> cells = cells_of(line);
+    if (cells.size() < 3 || cells[0].empty()) {
+      house.faults.push_back("this row does not have three cells: " + line);
+      continue;
+    }
+    Room room{cells[0], {}};
+    if (house.find(room.name) != nullptr) house.faults.push_back(room.name + " has two rows");
+    read_includes(cells[2], room, house);
+    house.rooms.push_back(room);
+  }
+  if (house.rooms.empty()) house.faults.push_back("there is no table of rooms");
+  return house;
+}
+
+const House& our_house() {
+  static const House house = read_house(read_bytes(kTop / "DEVELOPERS.md"));
+  return house;
+}
 
 /// The rooms that a room may name, its own included. `cmd` gets no more of work and report than they
 /// themselves: it prints results and computes none.
-std::set<std::string> allowed(const std::string& room) {
-  std::set<std::string> out = {room};
-  for (const std::string& lower : rooms()[place_of(room)].second) {
+std::set<std::string> allowed(const House& house, const std::string& name) {
+  std::set<std::string> out = {name};
+  const Room* room = house.find(name);
+  if (room == nullptr) return out;
+  for (const std::string& lower : room->below) {
     out.insert(lower);
-    if (room == "cmd" && (lower == "work" || lower == "report")) continue;
-    const std::set<std::string> below = allowed(lower);
-    out.insert(below.begin(), below.end());
+    if (name == "cmd" && (lower == "work" || lower == "report")) continue;
+    const std::set<std::string> under = allowed(house, lower);
+    out.insert(under.begin(), under.end());
   }
   return out;
+}
+
+bool is_above(const House& house, const std::string& other, const std::string& room) {
+  return house.find(other) > house.find(room);  // both in one vector
 }
 
 bool defines_options(const std::string& header) {
@@ -108,10 +156,35 @@ bool begins(const std::string& text, const std::string& start) {
   return text.compare(0, start.size(), start) == 0;
 }
 
-void check_room_include(const Source& file, const std::string& target, const Headers& headers,
-                        std::vector<std::string>& out) {
+/// What the #include lines of a text name, with the sign in front: <fmt/format.h or "job/job.h.
+std::vector<std::string> includes_of(const std::string& text) {
+  static const std::regex include(R"(^\s*#\s*include\s*([<"][^>"]+)[>"])");
+  std::vector<std::string> out;
+  std::istringstream lines(text);
+  for (std::string line; std::getline(lines, line);) {
+    std::smatch match;
+    if (std::regex_search(line, match, include)) out.push_back(match[1]);
+  }
+  return out;
+}
+
+const std::string kWholeJob = "job/job.h";
+
+/// Whether including `target` brings in job/job.h, itself or through headers of our rooms.
+bool reaches_whole_job(const std::string& target, const Headers& headers, std::set<std::string>& seen) {
+  if (target == kWholeJob) return true;
+  const auto at = headers.find(target);
+  if (at == headers.end() || !seen.insert(target).second) return false;
+  const std::vector<std::string> next = includes_of(at->second);
+  return std::any_of(next.begin(), next.end(), [&](const std::string& name) {
+    return name[0] == '"' && reaches_whole_job(name.substr(1), headers, seen);
+  });
+}
+
+void check_room_include(const House& house, const Source& file, const std::string& target,
+                        const Headers& headers, std::vector<std::string>& out) {
   const std::string room = file.room(), other = target.substr(0, target.find('/'));
-  if (!is_room(other)) {
+  if (house.find(other) == nullptr) {
     out.push_back(file.path + ": \"" + target + "\" is in no room");
     return;
   }
@@ -119,29 +192,29 @@ void check_room_include(const Source& file, const std::string& target, const Hea
   if (headers.count(target) == 0)
     out.push_back(file.path + ": \"" + target + "\" is not among the headers that the room " + other +
                   " shows");
-  if (other == "job" && room != "work" && room != "cmd") {
-    out.push_back(file.path + ": only work and cmd know job");
-  } else if (place_of(other) > place_of(room)) {
+  std::set<std::string> seen;
+  if (is_above(house, other, room)) {
     out.push_back(file.path + ": \"" + target + "\" points upward");
-  } else if (allowed(room).count(other) == 0) {
-    const bool options = room == "job" && headers.count(target) > 0 && defines_options(headers.at(target));
+  } else if (allowed(house, room).count(other) == 0) {
+    const bool options =
+        house.find(room)->option_headers && headers.count(target) > 0 && defines_options(headers.at(target));
     if (!options) out.push_back(file.path + ": the room " + room + " may not know " + other);
+  } else if (room != "work" && room != "cmd" && reaches_whole_job(target, headers, seen)) {
+    out.push_back(file.path + ": only work and cmd know " + kWholeJob + ", and \"" + target +
+                  "\" brings it in");
   }
 }
 
 /// What is wrong with the includes and the words of one file.
-std::vector<std::string> faults_of(const Source& file, const Headers& headers) {
-  static const std::regex include(R"(^\s*#\s*include\s*([<"])([^>"]+)[>"])");
+std::vector<std::string> faults_of(const House& house, const Source& file, const Headers& headers) {
+  if (house.find(file.room()) == nullptr) return {file.path + ": the room " + file.room() + " has no row"};
   std::vector<std::string> out;
-  std::istringstream lines(file.text);
-  for (std::string line; std::getline(lines, line);) {
-    if (line.find("std::cout") != std::string::npos && file.path != "cmd/main.cpp")
-      out.push_back(file.path + ": std::cout stands outside cmd/main.cpp");
-    std::smatch match;
-    if (!std::regex_search(line, match, include)) continue;
-    const std::string target = match[2];
-    if (match[1] == "\"") {
-      if (target.find('/') != std::string::npos) check_room_include(file, target, headers, out);
+  if (file.path != "cmd/main.cpp" && file.text.find("std::cout") != std::string::npos)
+    out.push_back(file.path + ": std::cout stands outside cmd/main.cpp");
+  for (const std::string& named : includes_of(file.text)) {
+    const std::string target = named.substr(1);
+    if (named[0] == '"') {
+      if (target.find('/') != std::string::npos) check_room_include(house, file, target, headers, out);
       continue;
     }
     for (const Heavy& heavy : kHeavy) {
@@ -181,26 +254,28 @@ std::vector<std::string> listed(const std::string& cmake, const std::string& key
 }
 
 /// Rooms that a CMake file links: the ROOMS list, and deckmark_ROOM wherever it is named.
-std::set<std::string> linked(const std::string& room, const std::string& cmake) {
+std::set<std::string> linked(const House& house, const std::string& room, const std::string& cmake) {
   std::set<std::string> out;
   for (const std::string& word : listed(cmake, "ROOMS")) out.insert(word);
   for (const std::string& word : words_of(cmake)) {
     const std::string name = begins(word, "deckmark_") ? word.substr(9) : "";
-    if (is_room(name) && name != room) out.insert(name);
+    if (house.find(name) != nullptr && name != room) out.insert(name);
   }
   return out;
 }
 
-std::vector<std::string> faults_of_links(const std::string& room, const std::string& cmake) {
+std::vector<std::string> faults_of_links(const House& house, const std::string& room,
+                                         const std::string& cmake) {
+  if (house.find(room) == nullptr) return {"the room " + room + " has no row"};
   std::vector<std::string> out;
-  for (const std::string& other : linked(room, cmake)) {
-    if (!is_room(other)) {
+  for (const std::string& other : linked(house, room, cmake)) {
+    if (house.find(other) == nullptr) {
       out.push_back(room + " links " + other + ", which is no room");
-    } else if (place_of(other) > place_of(room)) {
+    } else if (is_above(house, other, room)) {
       out.push_back(room + " links " + other + ", which is above it");
-    } else if (room != "job" &&
-               allowed(room).count(other) == 0) {  // job links every room whose options it fills
-      out.push_back(room + " may not link " + other);
+    } else if (!house.find(room)->option_headers && allowed(house, room).count(other) == 0) {
+      out.push_back(room + " may not link " +
+                    other);  // a room that fills options links the rooms that own them
     }
   }
   return out;
@@ -218,10 +293,18 @@ std::vector<Source> sources() {
   return out;
 }
 
+std::vector<std::string> folders_of_lib() {
+  std::vector<std::string> out;
+  for (const auto& entry : fs::directory_iterator(kTop / "lib"))
+    if (entry.is_directory()) out.push_back(entry.path().filename().string());
+  return out;
+}
+
 std::map<std::string, std::string> link_lists() {
   std::map<std::string, std::string> out;
-  for (const auto& [room, below] : rooms()) {
-    const fs::path path = (room == "cmd" ? kTop / "cmd" : kTop / "lib" / room) / "CMakeLists.txt";
+  out["cmd"] = read_bytes(kTop / "cmd" / "CMakeLists.txt");
+  for (const std::string& room : folders_of_lib()) {
+    const fs::path path = kTop / "lib" / room / "CMakeLists.txt";
     if (fs::exists(path)) out[room] = read_bytes(path);
   }
   return out;
@@ -249,20 +332,29 @@ TEST_CASE(
   const std::vector<Source> files = sources();
   CHECK(files.size() > 20);
   CHECK(headers.size() > 10);
-  for (const Source& file : files) report(faults_of(file, headers));
+  for (const Source& file : files) report(faults_of(our_house(), file, headers));
 }
 
 TEST_CASE("no link list points upward") {
   const auto lists = link_lists();
   CHECK(lists.size() > 5);
-  for (const auto& [room, cmake] : lists) report(faults_of_links(room, cmake));
+  for (const auto& [room, cmake] : lists) report(faults_of_links(our_house(), room, cmake));
 }
 
-TEST_CASE("every folder of lib is a room") {
-  for (const auto& entry : fs::directory_iterator(kTop / "lib")) {
-    if (entry.is_directory())
-      CHECK_MESSAGE(is_room(entry.path().filename().string()), entry.path().filename().string());
-  }
+TEST_CASE("every folder of lib has a row, every row its folder, and lib/CMakeLists.txt their order") {
+  report(our_house().faults);
+  std::vector<std::string> rows;
+  for (const Room& room : our_house().rooms)
+    if (room.name != "cmd") rows.push_back(room.name);
+  const std::vector<std::string> folders = folders_of_lib();
+  for (const std::string& folder : folders)
+    CHECK_MESSAGE(our_house().find(folder) != nullptr, folder, " has no row in DEVELOPERS.md");
+  for (const std::string& row : rows)
+    CHECK_MESSAGE(std::count(folders.begin(), folders.end(), row) == 1, row, " is no folder of lib");
+  std::vector<std::string> added;
+  for (const std::string& word : words_of(read_bytes(kTop / "lib" / "CMakeLists.txt")))
+    if (std::count(folders.begin(), folders.end(), word) == 1) added.push_back(word);
+  CHECK(added == rows);
 }
 
 TEST_CASE("the check of includes can fail") {
@@ -320,7 +412,7 @@ TEST_CASE("the check of includes can fail") {
   for (const Row& r : rows) {
     CAPTURE(r.path);
     CAPTURE(r.text);
-    CHECK(faults_of({r.path, r.text}, headers).empty() == r.good);
+    CHECK(faults_of(our_house(), {r.path, r.text}, headers).empty() == r.good);
   }
 }
 
@@ -342,6 +434,110 @@ TEST_CASE("the check of links can fail") {
         Row{"cmd", "target_link_libraries(deckmark PRIVATE deckmark_work deckmark_flags)\n", true},
         Row{"cmd", "target_link_libraries(deckmark PRIVATE deckmark_adjust)\n", false}}) {
     CAPTURE(r.cmake);
-    CHECK(faults_of_links(r.room, r.cmake).empty() == r.good);
+    CHECK(faults_of_links(our_house(), r.room, r.cmake).empty() == r.good);
+  }
+}
+
+namespace {
+
+/// A small house with every way of stating what a room includes.
+const char* const kSketch =
+    "| room | holds |\n| --- | --- |\n| `attic` | - |\n\n"
+    "| room | holds | includes |\n| --- | --- | --- |\n"
+    "| `measure` | lengths | - |\n"
+    "| `table` | text | `measure` |\n"
+    "| `marks` | marks | measure, table |\n"
+    "| `exporter` | files | table |\n"
+    "| `report` | words | all above but exporter |\n"
+    "| `job` | reads | table, option headers |\n"
+    "| `stages` | stages | marks job |\n"
+    "| `lists` | lists | stages |\n"
+    "| `pages` | pages | all above but lists |\n"
+    "| `work` | joins | all |\n"
+    "| `cmd` | prints | job work report |\n"
+    "\n| `cellar` | nothing | - |\n";
+
+}  // namespace
+
+TEST_CASE("the table of rooms is read as it is meant") {
+  const House house = read_house(kSketch);
+  report(house.faults);
+  REQUIRE(house.rooms.size() == 11);
+  using Names = std::set<std::string>;
+  CHECK(house.find("measure")->below.empty());
+  CHECK(house.find("marks")->below == Names{"measure", "table"});
+  CHECK(house.find("report")->below == Names{"measure", "table", "marks"});
+  CHECK(house.find("job")->below == Names{"table"});
+  CHECK(house.find("job")->option_headers);
+  CHECK_FALSE(house.find("stages")->option_headers);
+  CHECK(house.find("work")->below.size() == 9);
+  CHECK(allowed(house, "lists") == Names{"lists", "stages", "marks", "job", "table", "measure"});
+  CHECK(allowed(house, "cmd") == Names{"cmd", "job", "table", "measure", "work", "report"});
+  CHECK(house.find("attic") == nullptr);
+  CHECK(house.find("cellar") == nullptr);
+}
+
+TEST_CASE("a wrong table of rooms is told, and a room without a row ends nothing") {
+  const std::string head = "| room | holds | includes |\n| --- | --- | --- |\n| `measure` | lengths | - |\n";
+  CHECK(read_house(head).faults.empty());
+  for (const char* row :
+       {"| `plane` | outlines | mesure |\n", "| `plane` | outlines | plane |\n",
+        "| `plane` | outlines | table |\n| `table` | text | measure |\n", "| `measure` | lengths | - |\n",
+        "| `plane` | outlines |\n", "| `plane` | outlines | all but tables |\n"}) {
+    CAPTURE(row);
+    CHECK(read_house(head + row).faults.size() == 1);
+  }
+  CHECK(read_house("# no table\n").faults.size() == 1);
+
+  const House house = read_house(head);
+  CHECK(faults_of(house, {"lib/stages/a.cpp", "#include \"measure/length.h\"\n"}, {}).size() == 1);
+  CHECK(faults_of(house, {"lib/measure/a.cpp", "#include \"stages/a.h\"\n"}, {}).size() == 1);
+  CHECK(faults_of_links(house, "stages", "deckmark_room(stages ROOMS measure)").size() == 1);
+}
+
+TEST_CASE("only work and cmd reach job/job.h; rooms between take other headers of job") {
+  const House house = read_house(kSketch);
+  const Headers headers = {{"job/job.h", "#include \"job/cuts.h\"\n"},
+                           {"job/cuts.h", "#include \"marks/marks.h\"\n"},
+                           {"job/keys/deck.h", ""},
+                           {"job/all.h", "#include \"job/more.h\"\n#include \"job/cuts.h\"\n"},
+                           {"job/more.h", "#include \"job/all.h\"\n#include \"job/job.h\"\n"},
+                           {"marks/marks.h", ""},
+                           {"lists/rows.h", ""},
+                           {"report/text.h", ""},
+                           {"exporter/batch.h", "struct ListOptions {"},
+                           {"work/run.h", "#include \"job/job.h\"\n"}};
+  struct Row {
+    const char *path, *target;
+    bool good;
+  };
+  for (const Row& r : {Row{"lib/stages/a.cpp", "job/cuts.h", true},
+                       Row{"lib/stages/a.cpp", "job/keys/deck.h", true},
+                       Row{"lib/stages/a.cpp", "job/keys/none.h", false},
+                       Row{"lib/stages/a.cpp", "keys/deck.h", false},
+                       Row{"lib/stages/a.cpp", "job/job.h", false},
+                       Row{"lib/stages/a.h", "job/job.h", false},
+                       Row{"lib/stages/a.cpp", "job/all.h", false},  // brings job/job.h in
+                       Row{"lib/lists/a.cpp", "job/cuts.h", true},
+                       Row{"lib/lists/a.cpp", "job/job.h", false},
+                       Row{"lib/pages/a.cpp", "job/cuts.h", true},
+                       Row{"lib/pages/a.cpp", "job/job.h", false},
+                       Row{"lib/pages/a.cpp", "lists/rows.h", false},
+                       Row{"lib/stages/a.cpp", "work/run.h", false},
+                       Row{"lib/stages/a.cpp", "report/text.h", false},
+                       Row{"lib/report/a.cpp", "job/cuts.h", false},
+                       Row{"lib/marks/a.cpp", "job/cuts.h", false},
+                       Row{"lib/job/keys/a.h", "job/job.h", true},
+                       Row{"lib/job/keys/a.h", "marks/marks.h", false},
+                       Row{"lib/job/keys/a.h", "exporter/batch.h", true},  // defines options
+                       Row{"lib/stages/a.cpp", "exporter/batch.h", false},
+                       Row{"lib/work/a.cpp", "job/job.h", true},
+                       Row{"lib/work/a.cpp", "job/all.h", true},
+                       Row{"cmd/a.cpp", "job/job.h", true},
+                       Row{"cmd/a.cpp", "marks/marks.h", false}}) {
+    CAPTURE(r.path);
+    CAPTURE(r.target);
+    const std::string text = "#include \"" + std::string(r.target) + "\"\n";
+    CHECK(faults_of(house, {r.path, text}, headers).empty() == r.good);
   }
 }

@@ -20,12 +20,15 @@ struct AngleForm {
 
 /// Reads an angle from -720 to 720 degrees. Exact: a rational number of degrees, rounded once to double.
 ///
-/// Accepted  `123-45-06.7`, `123:45:06.7`, `123 45 06.7` (all three parts); marks in any of their shapes,
-///           `123°45'06.7"`, `123d45'06.7"`, `123d45m06.7s`, with blanks or dashes between the parts, from
-///           any part to any later one (`45°30'`, `2"`); `123.7519°`, `123.7519 deg`; `137.5021 gon`; U+00BA
-///           and U+02DA for the degree sign; a sign in front for all parts. A bare 0 needs no notation.
-/// Refused   two parts without marks (`123-45`); minutes or seconds of 60 or more; decimals before the last
-///           part; quadrant and hemisphere letters, with the azimuth as the proposal; times of day.
+/// Accepted  `123-45-06.7`, `123:45:06.7`, `123 45 06.7` (all three parts);
+///           marks in any of their shapes, `123°45'06.7"`, `123d45'06.7"`, `123d45m06.7s`, with blanks or
+///           dashes between the parts, from any part to any later one (`45°30'`, `2"`);
+///           `123.7519°`, `123.7519 deg`; `137.5021 gon`;
+///           U+00BA and U+02DA for the degree sign; a sign in front for all parts. A bare 0 needs no
+///           notation.
+/// Refused   two parts without marks (`123-45`); minutes or seconds of 60 or more;
+///           decimals before the last part; times of day;
+///           quadrant and hemisphere letters, with the azimuth as the proposal.
 Outcome<Angle> read_angle(std::string_view text, const AngleForm& form);
 
 /// A reading of a circle or an azimuth typed as such: an angle from 0 to under 360 degrees; 360 and negative

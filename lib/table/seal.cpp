@@ -10,7 +10,6 @@ namespace deckmark {
 namespace {
 
 constexpr std::string_view kHead = "[seal]\n", kKey = "sha256 = \"", kEnd = "\"\n";
-constexpr std::size_t kHex = 64;
 
 /// Where the last seal begins; npos: none. It stands at the beginning of a line.
 std::size_t seal_of(std::string_view text) {

@@ -23,7 +23,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr int kPoints = 20000;
-#ifdef __SANITIZE_ADDRESS__
+#ifdef DECKMARK_SANITIZED
 constexpr int kKills = 10;  // a twentieth
 #else
 constexpr int kKills = 200;

@@ -10,7 +10,7 @@ using namespace deckmark_test;
 
 namespace {
 
-#ifdef __SANITIZE_ADDRESS__
+#ifdef DECKMARK_SANITIZED
 constexpr int kPairs = 10;  // a twentieth
 #else
 constexpr int kPairs = 200;

@@ -14,7 +14,7 @@ using namespace deckmark_test;
 
 namespace {
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#ifdef DECKMARK_SANITIZED
 constexpr std::size_t kShare = 20;
 #else
 constexpr std::size_t kShare = 1;

@@ -25,7 +25,7 @@ namespace fs = std::filesystem;
 
 namespace {
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#ifdef DECKMARK_SANITIZED
 constexpr int kPairs = 10, kKills = 15;  // a twentieth
 #else
 constexpr int kPairs = 200, kKills = 300;

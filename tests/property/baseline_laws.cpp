@@ -12,7 +12,7 @@ using namespace deckmark_test;
 
 namespace {
 
-#ifdef __SANITIZE_ADDRESS__
+#ifdef DECKMARK_SANITIZED
 constexpr int kShare = 20;  // sanitizer builds run a twentieth and skip the bands
 #else
 constexpr int kShare = 1;

@@ -29,7 +29,7 @@ using boost::multiprecision::cpp_rational;
 
 // Sanitizer builds run a twentieth of the repeats.
 constexpr int repeats(int n) {
-#if defined(__SANITIZE_ADDRESS__)
+#ifdef DECKMARK_SANITIZED
   return n / 20;
 #elif defined(__has_feature)
 #if __has_feature(address_sanitizer)

@@ -21,7 +21,7 @@ namespace {
 
 using Real = long double;
 
-#ifdef __SANITIZE_ADDRESS__
+#ifdef DECKMARK_SANITIZED
 constexpr int kJobs = 9;
 #else
 constexpr int kJobs = 60;

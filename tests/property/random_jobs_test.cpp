@@ -15,7 +15,7 @@ using namespace deckmark_test;
 
 namespace {
 
-#ifdef __SANITIZE_ADDRESS__
+#ifdef DECKMARK_SANITIZED
 constexpr int kJobs = 15;  // sanitizer builds run a twentieth
 #else
 constexpr int kJobs = 300;

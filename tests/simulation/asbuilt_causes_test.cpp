@@ -12,7 +12,7 @@ using namespace deckmark_test;
 
 namespace {
 
-#ifdef DECKMARK_FEW_JOBS
+#ifdef DECKMARK_SANITIZED
 constexpr int kJobs = 50;
 #else
 constexpr int kJobs = 1000;

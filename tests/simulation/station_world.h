@@ -19,7 +19,7 @@ inline Length m(double v) { return Length::metres(v); }
 inline Length mm(double v) { return Length::millimetres(v); }
 inline Point<Site> at(double north, double east) { return {{.northing = m(north), .easting = m(east)}}; }
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_UNDEFINED__)
+#ifdef DECKMARK_SANITIZED
 inline constexpr bool kSanitized = true;
 #else
 inline constexpr bool kSanitized = false;

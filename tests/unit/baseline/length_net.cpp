@@ -13,7 +13,7 @@ using namespace deckmark_test;
 
 namespace {
 
-#ifdef __SANITIZE_ADDRESS__
+#ifdef DECKMARK_SANITIZED
 constexpr int kShare = 20;
 #else
 constexpr int kShare = 1;

@@ -99,7 +99,7 @@ SignedDay signed_day(std::mt19937& random, Hold hold) {
   return out;
 }
 
-#ifdef __SANITIZE_ADDRESS__
+#ifdef DECKMARK_SANITIZED
 constexpr int kDays = 100;
 #else
 constexpr int kDays = 2000;

@@ -22,7 +22,7 @@ namespace fs = std::filesystem;
 
 namespace {
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#ifdef DECKMARK_SANITIZED
 constexpr int kKills = 10;
 #else
 constexpr int kKills = 200;

@@ -17,7 +17,7 @@ using namespace deckmark;
 
 namespace {
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#ifdef DECKMARK_SANITIZED
 constexpr std::size_t kStride = 20;  // sanitizer builds run a twentieth of the repeats
 #else
 constexpr std::size_t kStride = 1;

@@ -14,7 +14,7 @@ using namespace hanger_test;
 
 namespace {
 
-#ifdef DECKMARK_FEW_JOBS
+#ifdef DECKMARK_SANITIZED
 constexpr int kLists = 40;
 #else
 constexpr int kLists = 1000;

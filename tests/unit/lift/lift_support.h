@@ -33,7 +33,7 @@ class Noise {
   std::mt19937_64 engine_{1};
 };
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_UNDEFINED__)
+#ifdef DECKMARK_SANITIZED
 inline constexpr bool kSanitized = true;
 #else
 inline constexpr bool kSanitized = false;

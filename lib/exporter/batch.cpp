@@ -11,10 +11,10 @@
 #include <fstream>
 #include <set>
 #include <system_error>
-#include <thread>
 
 #include "exporter/file_tasks.h"
 #include "exporter/staged_file.h"
+#include "measure/side_by_side.h"
 
 namespace deckmark {
 
@@ -273,14 +273,10 @@ void Batch::State::clean() {
       remove(entries[i].backup);
     }
   };
-  std::thread other;
-  try {
-    if (entries.size() > 1) other = std::thread(work);
-  } catch (const std::exception&) {
-    // No second thread to be had: this one does it all.
-  }
-  work();
-  if (other.joinable()) other.join();
+  if (entries.size() > 1)
+    side_by_side(work, work);
+  else
+    work();
   for (Moved& file : moved) remove(file.to);
   if (committed) return clear_away();
   remove(account);

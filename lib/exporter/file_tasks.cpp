@@ -6,15 +6,13 @@
 #include <limits>
 #include <optional>
 #include <system_error>
-#include <thread>
 
 #include "measure/fault.h"
+#include "measure/side_by_side.h"
 
 namespace deckmark {
 
 namespace {
-
-constexpr std::size_t kWorkers = 2;
 
 const WrittenTable* table_of(const OutputFile& output) {
   const auto* table = std::get_if<std::unique_ptr<WrittenTable>>(&output.content);
@@ -115,21 +113,15 @@ class Schedule {
       : files_(files), states_(files.size()) {}
 
   void run() {
-    std::vector<std::thread> others;
-    has_flusher_ = true;
-    try {
-      others.emplace_back([this] { work(&Schedule::next_flush); });
-    } catch (const std::exception&) {
-      has_flusher_ = false;  // no thread to be had: the workers do it all
+    auto flusher = try_beside([this] { work(&Schedule::next_flush); });
+    has_flusher_ = flusher.valid();
+    const auto both = [this] { work(&Schedule::next_work); };
+    if (has_flusher_) {
+      side_by_side(both, both);
+      flusher.get();
+    } else {
+      both();  // it flushes too
     }
-    try {
-      for (std::size_t w = 1; w < kWorkers && has_flusher_; ++w)
-        others.emplace_back([this] { work(&Schedule::next_work); });
-    } catch (const std::exception&) {
-      // Likewise; the one that was begun must be joined whatever happened.
-    }
-    work(&Schedule::next_work);
-    for (std::thread& other : others) other.join();
     for (const State& state : states_)
       if (state.failure) std::rethrow_exception(state.failure);
   }

@@ -1,9 +1,9 @@
 #include "marks/marks.h"
 
 #include <algorithm>
-#include <future>
 
 #include "measure/letters.h"
+#include "measure/side_by_side.h"
 
 namespace deckmark {
 
@@ -66,14 +66,13 @@ bool is_upper(std::uint64_t hash) { return (hash >> 63) != 0; }
 }  // namespace
 
 NameIndex::NameIndex(const TextColumn& names) : names_(&names) {
+  const auto lower = [this] { fill(halves_[0], false); };
+  const auto upper = [this] { fill(halves_[1], true); };
   if (names.size() >= kNamesForThreads) {
-    // Either half may find no memory: what it throws comes out of here.
-    auto upper = std::async(std::launch::async, [this] { fill(halves_[1], true); });
-    fill(halves_[0], false);
-    upper.get();
+    side_by_side(lower, upper);
   } else {
-    fill(halves_[0], false);
-    fill(halves_[1], true);
+    lower();
+    upper();
   }
   for (Half& half : halves_)
     duplicates_.insert(duplicates_.end(), half.duplicates.begin(), half.duplicates.end());

@@ -6,8 +6,8 @@
 #include <bit>
 #include <cstring>
 #include <exception>
-#include <thread>
 
+#include "measure/side_by_side.h"
 #include "table/scan.h"
 #ifdef __SSE2__
 #include <emmintrin.h>
@@ -477,9 +477,7 @@ std::vector<std::unique_ptr<Table::Handler>> Table::read(
     second.at = half;
     second.handler = make();
     second.handler->expect(about / 2 + about / 64);
-    std::thread helper([&] { guarded(second, size); });
-    guarded(first, half);
-    helper.join();
+    side_by_side([&] { guarded(first, half); }, [&] { guarded(second, size); });
     if (!first.failure && first.at != half) {
       // A quoted line break stood at the middle: what the second thread read began inside a record.
       second = Stretch{};

@@ -15,6 +15,7 @@
 
 #include "exporter/staged_file.h"
 #include "failing_calls.h"
+#include "support/no_threads.h"
 #include "support/temp_folder.h"
 #include "table/digest.h"
 
@@ -123,6 +124,25 @@ TEST_CASE("a batch that is not committed leaves nothing behind, its folders neit
     CHECK(fs::exists(folder / "a/b/c"));
   }
   CHECK(snapshot(folder.path()).empty());
+}
+
+TEST_CASE("where the system gives no thread the same files are written, and nothing is left over") {
+  const TempFolder want, job;
+  for (const TempFolder* folder : {&want, &job}) put_earlier_job(folder->path());
+  run_job(want.path(), system_file_calls());
+  const NoThreads none;
+  run_job(job.path(), system_file_calls());
+  CHECK(snapshot(job.path()) == snapshot(want.path()));
+  CHECK(none.refused() > 1);
+  const auto before = snapshot(job.path());
+  {
+    Batch batch;
+    std::vector<OutputFile> files;
+    for (const char* name : {"a.csv", "b.csv", "c.csv"}) files.push_back(table_file(job / name, 10, 1));
+    batch.stage(std::move(files));
+    CHECK(snapshot(job.path()) != before);
+  }
+  CHECK(snapshot(job.path()) == before);
 }
 
 TEST_CASE("every call failed in turn: either all is new, or all is as it was, and nothing is left over") {

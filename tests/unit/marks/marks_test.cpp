@@ -5,7 +5,10 @@
 #include <random>
 #include <set>
 
+#include "support/no_threads.h"
+
 using namespace deckmark;
+using deckmark_test::NoThreads;
 
 TEST_CASE("names are found without regard to the case of A-Z, and only of A-Z") {
   TextColumn names;
@@ -19,7 +22,7 @@ TEST_CASE("names are found without regard to the case of A-Z, and only of A-Z") 
   CHECK(index.find("sTüTzE 1") == 4U);
 }
 
-TEST_CASE("every duplicate of a long column is told, on two threads too") {
+TEST_CASE("every duplicate of a long column is told, on two threads too, and where there is only one") {
   std::mt19937 random(1);
   TextColumn names;
   std::set<std::string> seen;
@@ -35,6 +38,9 @@ TEST_CASE("every duplicate of a long column is told, on two threads too") {
     REQUIRE(first < later);
     REQUIRE(same_name(names[first], names[later]));
   }
+  const NoThreads none;
+  CHECK(NameIndex(names).duplicates() == index.duplicates());
+  CHECK(none.refused() == 1);
 }
 
 TEST_CASE("columns with gaps keep their rows when stretches are joined") {

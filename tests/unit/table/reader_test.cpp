@@ -6,7 +6,10 @@
 #include <string>
 #include <vector>
 
+#include "support/no_threads.h"
+
 using namespace deckmark;
+using deckmark_test::NoThreads;
 
 namespace {
 
@@ -151,6 +154,9 @@ TEST_CASE("two threads read what one reads, also where a quoted line break stand
     CHECK(t.problems.empty());
     CHECK(t.rows == want);
     for (std::size_t i = 1; i < t.begins.size(); ++i) REQUIRE(t.begins[i] > t.begins[i - 1]);
+    const NoThreads none;
+    CHECK(read(bytes).rows == want);
+    CHECK(none.refused() == 1);
   }
 }
 
@@ -174,6 +180,8 @@ TEST_CASE("an exception of a handler on either thread reaches the caller") {
   Messages messages;
   const auto table = Table::open(Source::from_bytes("t.csv", bytes), spec(), messages);
   REQUIRE(table);
+  CHECK_THROWS_WITH(table->read([] { return std::make_unique<Thrower>(); }, messages), "stop");
+  const NoThreads none;
   CHECK_THROWS_WITH(table->read([] { return std::make_unique<Thrower>(); }, messages), "stop");
 }
 

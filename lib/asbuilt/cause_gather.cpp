@@ -4,7 +4,8 @@
 
 #include "asbuilt/cause_search.h"
 #include "asbuilt/common_vector.h"
-#include "asbuilt/match.h"
+#include "marks/near_pairs.h"
+#include "measure/verdict.h"
 
 namespace deckmark::causes {
 
@@ -311,17 +312,17 @@ void PlanSearch::gather_renumbered() {
   }
   ++tried_;
   if (off.size() < 2) return;
-  const auto marks = nearest_marks(places, input_.marks, Length::metres(near));
+  const auto marks = nearest_points(places, input_.marks, Length::metres(near) + kHair);
   Shots chosen;
   std::vector<std::uint32_t> other(field_.built.size(), 0);
   std::set<std::int64_t> steps;
   std::set<std::pair<std::uint32_t, AsbuiltLevel>> taken;
   for (std::size_t k = 0; k < off.size(); ++k) {
     const CauseShot& s = input_.shots[off[k]];
-    if (!marks[k] || *marks[k] == s.mark || !taken.emplace(*marks[k], s.level).second) continue;
+    if (!marks[k] || marks[k]->index == s.mark || !taken.emplace(marks[k]->index, s.level).second) continue;
     chosen.push_back(off[k]);
-    other[off[k]] = *marks[k];
-    steps.insert(static_cast<std::int64_t>(*marks[k]) - static_cast<std::int64_t>(s.mark));
+    other[off[k]] = marks[k]->index;
+    steps.insert(static_cast<std::int64_t>(marks[k]->index) - static_cast<std::int64_t>(s.mark));
   }
   // Names are shifted or exchanged in a few ways, or it is chance.
   const std::size_t ways_apart = steps.size();

@@ -3,7 +3,6 @@
 
 #include <cstddef>
 #include <cstdint>
-#include <optional>
 #include <span>
 #include <vector>
 
@@ -29,13 +28,7 @@ struct NearestResult {
 ///
 /// Frames    both in Site. The shots are those of one level.
 /// Ties      two that are equally near to within 1e-9 m are ambiguous.
-/// Speed     100,000 shots among as many marks well under a second.
 [[nodiscard]] NearestResult match_nearest(std::span<const Point<Site>> shots,
                                           std::span<const Point<Site>> marks, Length radius);
-
-/// The nearest mark of every shot within the radius; none where there is none.
-[[nodiscard]] std::vector<std::optional<std::uint32_t>> nearest_marks(std::span<const Point<Site>> shots,
-                                                                      std::span<const Point<Site>> marks,
-                                                                      Length radius);
 
 }  // namespace deckmark

@@ -1,8 +1,8 @@
 #include "marks/ledger.h"
 
 #include <algorithm>
-#include <cmath>
-#include <unordered_map>
+
+#include "marks/near_pairs.h"
 
 namespace deckmark {
 
@@ -157,45 +157,19 @@ std::vector<std::pair<std::uint32_t, std::uint32_t>> renamed_points(const MarkTa
                                                                     const LedgerTable& ledger,
                                                                     const std::vector<std::uint32_t>& fresh,
                                                                     const std::vector<std::uint32_t>& gone) {
-  struct Cell {
-    std::int64_t x, y;
-    bool operator==(const Cell&) const = default;
+  const auto places_of = [](const auto& places, const std::vector<std::uint32_t>& which) {
+    std::vector<Point<Drawing>> out;
+    out.reserve(which.size());
+    for (const std::uint32_t i : which) out.push_back(places[i]);
+    return out;
   };
-  struct CellHash {
-    std::size_t operator()(const Cell& c) const {
-      return static_cast<std::size_t>(c.x) * 0x9E3779B97F4A7C15U ^
-             static_cast<std::size_t>(c.y) * 0xC2B2AE3D27D4EB4FU;
-    }
-  };
-  const double side = kMoveTold.metres();
-  const auto cell_of = [side](const Point<Drawing>& p) {
-    return Cell{std::llround(std::floor(p.at.x.metres() / side)),
-                std::llround(std::floor(p.at.y.metres() / side))};
-  };
-  std::unordered_map<Cell, std::vector<std::uint32_t>, CellHash> cells;
-  for (const std::uint32_t e : gone) cells[cell_of(ledger.places[e])].push_back(e);
-  struct Pair {
-    Length distance;
-    std::uint32_t mark, entry;
-  };
-  std::vector<Pair> near;
-  for (const std::uint32_t m : fresh) {
-    const Cell at = cell_of(marks.places[m]);
-    for (std::int64_t dx = -1; dx <= 1; ++dx)
-      for (std::int64_t dy = -1; dy <= 1; ++dy)
-        if (const auto cell = cells.find(Cell{at.x + dx, at.y + dy}); cell != cells.end())
-          for (const std::uint32_t e : cell->second)
-            if (const Length d = distance(marks.places[m], ledger.places[e]); d <= kMoveTold)
-              near.push_back({d, m, e});
-  }
-  std::stable_sort(near.begin(), near.end(),
-                   [](const Pair& a, const Pair& b) { return a.distance < b.distance; });
   std::vector<std::pair<std::uint32_t, std::uint32_t>> out;
-  std::unordered_map<std::uint32_t, bool> mark_taken, entry_taken;
-  for (const Pair& p : near) {
-    if (mark_taken[p.mark] || entry_taken[p.entry]) continue;
-    mark_taken[p.mark] = entry_taken[p.entry] = true;
-    out.emplace_back(p.mark, p.entry);
+  std::vector<bool> is_named(fresh.size(), false), is_taken(gone.size(), false);
+  for (const PairWithin& p :
+       pairs_within(places_of(marks.places, fresh), places_of(ledger.places, gone), kMoveTold)) {
+    if (is_named[p.of] || is_taken[p.among]) continue;
+    is_named[p.of] = is_taken[p.among] = true;
+    out.emplace_back(fresh[p.of], gone[p.among]);
   }
   return out;
 }

@@ -3,7 +3,11 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
+#include <GeographicLib/NearestNeighbor.hpp>
+#include <tuple>
+#include <utility>
 
+#include "measure/extent.h"
 #include "measure/verdict.h"
 #include "table/big_vector.h"
 
@@ -86,53 +90,109 @@ class Parts {
   BigVector<Entry> entries_;
 };
 
+/// A square of the plan, and where its chain begins.
+struct Cell {
+  double column, row;
+  std::size_t slot;
+};
+
 /// Chains of points by the cell that they lie in; a chain may serve several cells.
 class CellChains {
  public:
-  explicit CellChains(double limit) : side_(2 * limit), reach_(limit), near_(limit * limit) {}
+  /// Cells are twice `reach` wide: what lies within it of a place is in that place's cell, the one beside,
+  /// above, or beside and above.
+  explicit CellChains(double reach) : side_(2 * reach), reach_(reach) {}
 
-  /// Adds the pairs of one part.
-  void look(std::span<const Entry> entries, std::vector<NearPair>& out) {
-    mask_ = std::bit_ceil(2 * entries.size() + 2) - 1;
+  /// Forgets all, and makes room for this many.
+  void begin(std::size_t points) {
+    mask_ = std::bit_ceil(2 * points + 2) - 1;
     heads_.assign(mask_ + 1, 0);
-    next_.assign(entries.size(), 0);
-    for (std::uint32_t i = 0; i < entries.size(); ++i) {
-      const Entry& e = entries[i];
-      const double column = std::floor(e.x / side_), row = std::floor(e.y / side_);
-      const std::size_t own = square(column, row) & mask_;
-      if (e.own)
-        if (const std::uint32_t found = near(entries, e, column, row))
-          out.push_back({entries[found - 1].index, e.index});
-      next_[i] = heads_[own];
-      heads_[own] = i + 1;
-    }
+    next_.assign(points, 0);
+  }
+  /// The cell of a place, for this many points.
+  Cell cell(double x, double y) const {
+    const double column = std::floor(x / side_), row = std::floor(y / side_);
+    return {column, row, slot(column, row)};
+  }
+  void add(const Cell& cell, std::uint32_t i) {
+    next_[i] = heads_[cell.slot];
+    heads_[cell.slot] = i + 1;
+  }
+  /// The first that is accepted of those that may lie within reach of a place in this cell: its index + 1, or
+  /// 0. Some are offered twice.
+  template <class Accept>
+  std::uint32_t find(const Cell& c, double x, double y, const Accept& accept) const {
+    const double beside = c.column + (x - c.column * side_ < reach_ ? -1 : 1),
+                 above = c.row + (y - c.row * side_ < reach_ ? -1 : 1);
+    // A crowded cell finds its like at once, so that no chain is walked to its end again and again.
+    if (const std::uint32_t found = in_chain(c.slot, accept)) return found;
+    if (const std::uint32_t found = in_chain(slot(beside, c.row), accept)) return found;
+    if (const std::uint32_t found = in_chain(slot(c.column, above), accept)) return found;
+    return in_chain(slot(beside, above), accept);
   }
 
  private:
-  /// An earlier entry nearer than the limit: its place + 1, or 0.
-  std::uint32_t near(std::span<const Entry> entries, const Entry& e, double column, double row) const {
-    // Cells are twice the limit wide: what is near lies in this cell, the one beside, above, or beside and
-    // above.
-    const double beside = column + (e.x - column * side_ < reach_ ? -1 : 1),
-                 above = row + (e.y - row * side_ < reach_ ? -1 : 1);
-    // A crowded cell finds its like at once, so that no chain is walked to its end again and again.
-    if (const std::uint32_t found = in_chain(entries, e, column, row)) return found;
-    if (const std::uint32_t found = in_chain(entries, e, beside, row)) return found;
-    if (const std::uint32_t found = in_chain(entries, e, column, above)) return found;
-    return in_chain(entries, e, beside, above);
-  }
-  std::uint32_t in_chain(std::span<const Entry> entries, const Entry& e, double column, double row) const {
-    for (std::uint32_t j = heads_[square(column, row) & mask_]; j != 0; j = next_[j - 1]) {
-      const double dx = entries[j - 1].x - e.x, dy = entries[j - 1].y - e.y;
-      // The same point may stand twice in a part that two of its tiles share.
-      if (dx * dx + dy * dy < near_ && entries[j - 1].index < e.index) return j;
-    }
+  std::size_t slot(double column, double row) const { return square(column, row) & mask_; }
+  template <class Accept>
+  std::uint32_t in_chain(std::size_t head, const Accept& accept) const {
+    for (std::uint32_t j = heads_[head]; j != 0; j = next_[j - 1])
+      if (accept(j - 1)) return j;
     return 0;
   }
 
-  double side_, reach_, near_;
+  double side_, reach_;
   std::size_t mask_ = 0;
   std::vector<std::uint32_t> heads_, next_;
+};
+
+/// Adds the pairs of one part.
+void look(std::span<const Entry> entries, double limit, CellChains& chains, std::vector<NearPair>& out) {
+  const double near = limit * limit;
+  chains.begin(entries.size());
+  for (std::uint32_t i = 0; i < entries.size(); ++i) {
+    const Entry& e = entries[i];
+    const Cell cell = chains.cell(e.x, e.y);
+    const auto is_near = [&](std::uint32_t j) {
+      const double dx = entries[j].x - e.x, dy = entries[j].y - e.y;
+      // The same point may stand twice in a part that two of its tiles share.
+      return dx * dx + dy * dy < near && entries[j].index < e.index;
+    };
+    if (e.own)
+      if (const std::uint32_t found = chains.find(cell, e.x, e.y, is_near))
+        out.push_back({entries[found - 1].index, e.index});
+    chains.add(cell, i);
+  }
+}
+
+struct Flat {
+  double north, east;
+};
+double apart(const Flat& a, const Flat& b) { return std::hypot(a.north - b.north, a.east - b.east); }
+struct Apart {
+  double operator()(const Flat& a, const Flat& b) const { return apart(a, b); }
+};
+Flat flat(const Point<Site>& p) { return {p.at.northing.metres(), p.at.easting.metres()}; }
+
+/// Points and their tree.
+class Neighbours {
+ public:
+  explicit Neighbours(std::vector<Flat> points) : points_(std::move(points)), tree_(points_, Apart{}) {}
+
+  std::optional<NearestPoint> find(const Flat& at, double within) const {
+    std::vector<int> two;
+    tree_.Search(points_, Apart{}, at, two, 2, within);
+    if (two.empty()) return std::nullopt;
+    const double nearest = distance_to(two[0], at);
+    const bool is_alone = two.size() < 2 || distance_to(two[1], at) > nearest + kHair.metres();
+    return NearestPoint{static_cast<std::uint32_t>(two[0]), is_alone};
+  }
+
+ private:
+  double distance_to(int index, const Flat& at) const {
+    return apart(points_[static_cast<std::size_t>(index)], at);
+  }
+  std::vector<Flat> points_;
+  GeographicLib::NearestNeighbor<double, Flat, Apart> tree_;
 };
 
 }  // namespace
@@ -142,8 +202,55 @@ std::vector<NearPair> near_pairs(std::span<const Point<Drawing>> points, Length 
   const Parts parts(points, near);
   CellChains chains(near);
   std::vector<NearPair> out;
-  for (std::size_t p = 0; p < parts.size(); ++p) chains.look(parts[p], out);
+  for (std::size_t p = 0; p < parts.size(); ++p) look(parts[p], near, chains, out);
   std::sort(out.begin(), out.end(), [](const NearPair& a, const NearPair& b) { return a.later < b.later; });
+  return out;
+}
+
+std::vector<PairWithin> pairs_within(std::span<const Point<Drawing>> of,
+                                     std::span<const Point<Drawing>> among, Length limit) {
+  constexpr double kRoom = 1.1;  // far from the origin cells are rounded
+  CellChains chains(kRoom * limit.metres());
+  chains.begin(among.size());
+  for (std::uint32_t i = 0; i < among.size(); ++i)
+    chains.add(chains.cell(among[i].at.x.metres(), among[i].at.y.metres()), i);
+  std::vector<std::tuple<Length, std::uint32_t, std::uint32_t>> near;
+  for (std::uint32_t i = 0; i < of.size(); ++i) {
+    const double x = of[i].at.x.metres(), y = of[i].at.y.metres();
+    chains.find(chains.cell(x, y), x, y, [&](std::uint32_t j) {
+      if (const Length d = distance(of[i], among[j]); d <= limit) near.emplace_back(d, i, j);
+      return false;
+    });
+  }
+  std::sort(near.begin(), near.end());
+  near.erase(std::unique(near.begin(), near.end()), near.end());
+  std::vector<PairWithin> out;
+  out.reserve(near.size());
+  for (const auto& [d, i, j] : near) out.push_back({i, j});
+  return out;
+}
+
+std::vector<std::optional<NearestPoint>> nearest_points(std::span<const Point<Site>> of,
+                                                        std::span<const Point<Site>> among, Length limit) {
+  if (of.empty()) return {};
+  Extent<Site> extent;
+  for (const Point<Site>& p : of) extent.take(p);
+  const Extent<Site> reached = extent.widened(limit);
+  // Only what can be reached goes into the tree: a few shots of a long drawing cost little.
+  std::vector<Flat> places;
+  std::vector<std::uint32_t> indexes;
+  for (std::uint32_t i = 0; i < among.size(); ++i) {
+    if (!reached.holds(among[i])) continue;
+    places.push_back(flat(among[i]));
+    indexes.push_back(i);
+  }
+  const Neighbours neighbours(std::move(places));
+  std::vector<std::optional<NearestPoint>> out;
+  out.reserve(of.size());
+  for (const Point<Site>& p : of) {
+    out.push_back(neighbours.find(flat(p), limit.metres()));
+    if (out.back()) out.back()->index = indexes[out.back()->index];
+  }
   return out;
 }
 

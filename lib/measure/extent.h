@@ -25,6 +25,22 @@ class Extent {
   const Point<F>& least() const { return least_; }
   const Point<F>& most() const { return most_; }
   Length diagonal() const { return distance(least_, most_); }
+  /// As much larger on every side.
+  Extent widened(Length by) const {
+    Extent out = *this;
+    auto& [low_a, low_b] = out.least_.at;
+    auto& [high_a, high_b] = out.most_.at;
+    low_a = low_a - by, low_b = low_b - by;
+    high_a = high_a + by, high_b = high_b + by;
+    return out;
+  }
+  /// Inside or on an edge.
+  bool holds(const Point<F>& p) const {
+    const auto& [a, b] = p.at;
+    const auto& [low_a, low_b] = least_.at;
+    const auto& [high_a, high_b] = most_.at;
+    return a >= low_a && a <= high_a && b >= low_b && b <= high_b;
+  }
   /// How far a point lies outside; 0 inside and on an edge.
   Length beyond(const Point<F>& p) const {
     const auto& [a, b] = p.at;

@@ -1,13 +1,15 @@
-// Near pairs against a look at every pair, where points lie loose, dense, on cell edges and on one another.
+// What lies near against a look at every pair, where points lie loose, dense, on cell edges and on one
+// another.
 #include "marks/near_pairs.h"
 
 #include <doctest/doctest.h>
 
-#include <chrono>
+#include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <random>
 #include <set>
+#include <tuple>
+#include <utility>
 
 using namespace deckmark;
 
@@ -81,4 +83,74 @@ TEST_CASE("a crowd on one place takes no longer than a floor") {
   std::vector<Point<Drawing>> two;
   for (int i = 0; i < 200000; ++i) two.push_back(at(i % 2 ? 0.063 : 0.037, 1.01));
   CHECK(near_pairs(two, kLimit).size() == 199998);
+}
+
+TEST_CASE("pairs of two sets are those that a look at every pair finds, nearest first, then in their order") {
+  std::mt19937 random(1);
+  for (const double extent : {0.0, 0.03, 0.5, 4.0})
+    for (const double origin : {0.0, -7.3, 5e6}) {
+      CAPTURE(extent);
+      CAPTURE(origin);
+      // Whole steps of half the limit: many are as far apart as others, and many exactly at the limit.
+      std::uniform_int_distribution<int> step(0, static_cast<int>(extent / 0.0125));
+      const auto drawn = [&](int count) {
+        std::vector<Point<Drawing>> out;
+        for (int i = 0; i < count; ++i)
+          out.push_back(at(origin + step(random) * 0.0125, origin + step(random) * 0.0125));
+        return out;
+      };
+      const std::vector<Point<Drawing>> of = drawn(200), among = drawn(300);
+      std::vector<std::tuple<Length, std::uint32_t, std::uint32_t>> want;
+      for (std::uint32_t i = 0; i < of.size(); ++i)
+        for (std::uint32_t j = 0; j < among.size(); ++j)
+          if (const Length d = distance(of[i], among[j]); d <= kLimit) want.emplace_back(d, i, j);
+      std::sort(want.begin(), want.end());
+      std::vector<std::pair<std::uint32_t, std::uint32_t>> have, right;
+      for (const auto& [d, i, j] : want) right.emplace_back(i, j);
+      for (const PairWithin& p : pairs_within(of, among, kLimit)) have.emplace_back(p.of, p.among);
+      CHECK(have == right);
+      CHECK_FALSE(have.empty());
+    }
+  CHECK(pairs_within({}, std::vector{at(0, 0)}, kLimit).empty());
+  CHECK(pairs_within(std::vector{at(0, 0)}, {}, kLimit).empty());
+}
+
+TEST_CASE("the nearest of a set and whether another is as near, as a look at all finds them") {
+  const auto site = [](double north, double east) -> Point<Site> {
+    return {{.northing = Length::metres(north), .easting = Length::metres(east)}};
+  };
+  std::mt19937 random(1);
+  std::uniform_int_distribution<int> step(0, 40);
+  std::vector<Point<Site>> of, among;
+  // Halves of metres: many are as near as another, and many lie exactly at the limit.
+  for (int i = 0; i < 400; ++i) of.push_back(site(5e6 + 0.5 * step(random), 4e5 + 0.5 * step(random)));
+  for (int i = 0; i < 250; ++i) among.push_back(site(5e6 + 0.5 * step(random), 4e5 + 0.5 * step(random)));
+  among.push_back(site(0, 0));
+  const Length limit = Length::metres(1);
+  const auto found = nearest_points(of, among, limit);
+  REQUIRE(found.size() == of.size());
+  std::size_t none = 0, alone = 0;
+  for (std::size_t i = 0; i < of.size(); ++i) {
+    Length least = limit;
+    std::size_t as_near = 0;
+    for (const Point<Site>& p : among) {
+      const Length d = distance(of[i], p);
+      if (d < least) least = d, as_near = 0;
+      if (d == least) ++as_near;
+    }
+    CAPTURE(i);
+    CHECK(found[i].has_value() == (as_near > 0));
+    if (!found[i]) {
+      ++none;
+      continue;
+    }
+    CHECK(distance(of[i], among[found[i]->index]) == least);
+    CHECK(found[i]->is_alone == (as_near == 1));
+    alone += found[i]->is_alone;
+  }
+  CHECK(none > 20);
+  CHECK(alone > 20);
+  CHECK(alone + none < of.size() - 20);
+  CHECK(nearest_points({}, among, limit).empty());
+  CHECK_FALSE(nearest_points(of, {}, limit).front());
 }

@@ -2,6 +2,7 @@
 #include <cstdint>
 
 #include "exporter/list_layout.h"
+#include "measure/utf8.h"
 
 namespace deckmark {
 
@@ -81,29 +82,12 @@ constexpr std::array kSpellings = {
     Spelling{0xFB03, "ffi"}, Spelling{0xFB04, "ffl"},  Spelling{0xFEFF, ""},
 };
 
-constexpr std::uint32_t kNoCharacter = 0xFFFFFFFF;
+constexpr char32_t kNoCharacter = 0xFFFFFFFF;
 
 /// One character and the bytes it takes; kNoCharacter and one byte where the text is not UTF-8.
-struct Decoded {
-  std::uint32_t character;
-  std::size_t size;
-};
-
-Decoded decode(std::string_view text) {
-  const auto byte = [&](std::size_t i) { return std::uint32_t{static_cast<unsigned char>(text[i])}; };
-  const std::uint32_t lead = byte(0);
-  if (lead < 0x80) return {lead, 1};
-  const std::size_t size = lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : 2;
-  if (lead < 0xC2 || lead > 0xF4 || text.size() < size) return {kNoCharacter, 1};
-  std::uint32_t character = lead & (0xFFU >> (size + 1));
-  for (std::size_t i = 1; i < size; ++i) {
-    if ((byte(i) & 0xC0) != 0x80) return {kNoCharacter, 1};
-    character = (character << 6) | (byte(i) & 0x3F);
-  }
-  constexpr std::array<std::uint32_t, 5> kLeast = {0, 0, 0x80, 0x800, 0x10000};
-  const bool surrogate = character >= 0xD800 && character <= 0xDFFF;
-  if (character < kLeast[size] || character > 0x10FFFF || surrogate) return {kNoCharacter, 1};
-  return {character, size};
+Character decode(std::string_view text) {
+  const Character c = first_character(text);
+  return c.size > 0 ? c : Character{kNoCharacter, 1};
 }
 
 /// Marks that stand on, under or through the letter before them, and variation selectors.
@@ -133,11 +117,11 @@ std::string to_ascii(std::string_view utf8) {
   std::string out;
   out.reserve(utf8.size());
   while (!utf8.empty()) {
-    const Decoded next = decode(utf8);
-    if (next.character < 0x80) {
-      out += static_cast<char>(next.character);
+    const Character next = decode(utf8);
+    if (next.code < 0x80) {
+      out += static_cast<char>(next.code);
     } else {
-      out += ascii_of(next.character);
+      out += ascii_of(next.code);
     }
     utf8.remove_prefix(next.size);
   }
@@ -147,8 +131,8 @@ std::string to_ascii(std::string_view utf8) {
 std::string_view first_characters(std::string_view utf8, std::size_t most) {
   std::size_t at = 0, count = 0;
   while (at < utf8.size()) {
-    const Decoded next = decode(utf8.substr(at));
-    const bool joins = at > 0 && is_combining(next.character);
+    const Character next = decode(utf8.substr(at));
+    const bool joins = at > 0 && is_combining(next.code);
     if (!joins && ++count > most) break;
     at += next.size;
   }
@@ -158,8 +142,8 @@ std::string_view first_characters(std::string_view utf8, std::size_t most) {
 std::string safe_file_part(std::string_view utf8) {
   std::string out;
   while (!utf8.empty()) {
-    const Decoded next = decode(utf8);
-    const std::uint32_t c = next.character;
+    const Character next = decode(utf8);
+    const char32_t c = next.code;
     const bool stays =
         (c >= '0' && c <= '9') || (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || c == '-' || c == '_';
     out += stays ? static_cast<char>(c) : '_';

@@ -11,7 +11,7 @@ namespace {
 
 /// Takes one character off the front: as it is shown.
 std::string take_shown(std::string_view& text) {
-  const text_scan::Character c = text_scan::front(text);
+  const Character c = first_character(text);
   const std::size_t size = c.size == 0 ? 1 : c.size;
   std::string out = c.size == 0                    ? text_scan::byte_name(text[0])
                     : text_scan::is_unseen(c.code) ? text_scan::code_name(c.code)
@@ -62,7 +62,7 @@ std::string visible_lines(std::string text) {
     out.append(from, at);
     while (at != text.end() && odd(at)) {
       std::string_view rest(&*at, static_cast<std::size_t>(text.end() - at));
-      const text_scan::Character c = text_scan::front(rest);
+      const Character c = first_character(rest);
       const std::size_t before = rest.size();
       if (c.size > 0 && text_scan::is_blank(c.code) && c.code != '\t') {
         out += rest.substr(0, c.size);
@@ -78,7 +78,7 @@ std::string visible_lines(std::string text) {
 
 std::optional<std::string> unseen_character(std::string_view text) {
   while (!text.empty()) {
-    const text_scan::Character c = text_scan::front(text);
+    const Character c = first_character(text);
     const bool blank = text_scan::is_blank(c.code) && c.code != '\t';
     if (c.size > 0 && text_scan::is_unseen(c.code) && !blank) return text_scan::code_name(c.code);
     text.remove_prefix(c.size == 0 ? 1 : c.size);

@@ -9,7 +9,6 @@
 
 namespace deckmark::number_scan {
 
-using text_scan::Character;
 using text_scan::is_digit;
 
 std::optional<Decimal> front(std::string_view text, bool decimal_comma) {
@@ -79,7 +78,7 @@ std::string without_unseen(std::string_view text, std::string_view what) {
       removed = true;
       continue;
     }
-    const Character c = text_scan::front(text);
+    const Character c = first_character(text);
     if (c.size == 0 || (removed && joins(last, c.code))) return "";
     out += text.substr(0, c.size);
     last = c.code;
@@ -99,7 +98,7 @@ std::string without_control(std::string_view text, std::string_view what) {
 
 std::optional<Flaw> bad_character(std::string_view text) {
   for (std::size_t i = 0; i < text.size();) {
-    const Character c = text_scan::front(text.substr(i));
+    const Character c = first_character(text.substr(i));
     if (c.size == 0)
       return Flaw{", which holds the byte " + text_scan::byte_name(text[i]), " in a file saved as UTF-8", ""};
     const std::string_view here = text.substr(i, c.size);
@@ -225,7 +224,7 @@ std::optional<Flaw> spreadsheet_change(std::string_view text) {
 std::string narrow(std::string_view text, std::string* first = nullptr) {
   std::string out;
   while (!text.empty()) {
-    const Character c = text_scan::front(text);
+    const Character c = first_character(text);
     const std::size_t size = std::max<std::size_t>(c.size, 1);
     const bool wide = c.code >= 0xFF01 && c.code <= 0xFF5E;
     if (wide && first && first->empty()) *first = text_scan::code_name(c.code);
@@ -265,7 +264,7 @@ std::optional<Flaw> foreign_character(std::string_view text) {
     for (const std::string_view end : {"\u201C", "\u201D", "\u2019", "\u00AB", "\u00BB"})
       if (inner.ends_with(end)) inner.remove_suffix(end.size());
     // The quote at the end may be the mark of feet or inches.
-    return Flaw{", which begins with the quote " + text_scan::code_name(text_scan::front(quote).code),
+    return Flaw{", which begins with the quote " + text_scan::code_name(first_character(quote).code),
                 " without quotes, or in straight ones", std::string(inner),
                 whole == inner ? std::string() : std::string(whole)};
   }
@@ -309,7 +308,7 @@ std::optional<Flaw> odd_sign(std::string_view text) {
       (is_digit(text[text.size() - 2]) || text[text.size() - 2] == '.'))
     return Flaw{", with its sign behind", " with the sign in front", ""};
   if ((text.front() == '-' || text.front() == '+') && text.size() > 1 &&
-      text_scan::is_blank(text_scan::front(text.substr(1)).code))
+      text_scan::is_blank(first_character(text.substr(1)).code))
     return Flaw{", with a blank behind its sign", " without it",
                 text.front() + std::string(text_scan::trimmed(text.substr(1)))};
   return std::nullopt;
@@ -401,7 +400,7 @@ std::optional<Flaw> blank_inside(std::string_view text) {
   int parts = 0;
   std::string joined;
   for (std::size_t i = 0; i <= text.size();) {
-    const Character c = i < text.size() ? text_scan::front(text.substr(i)) : Character{0xA0, 1};
+    const Character c = i < text.size() ? first_character(text.substr(i)) : Character{0xA0, 1};
     if (i < text.size() && !text_scan::is_blank(c.code)) {
       i += c.size;
       continue;
@@ -431,7 +430,7 @@ std::vector<std::string> figures_of(std::string_view text) {
   std::vector<std::string> out;
   bool inside = false;
   while (!rest.empty()) {
-    const Character c = text_scan::front(rest);
+    const Character c = first_character(rest);
     const bool digit = c.size == 1 && is_digit(rest[0]);
     if (digit && !inside) out.emplace_back();
     if (digit) out.back() += rest[0];
@@ -450,7 +449,7 @@ std::vector<std::string> figures_of(std::string_view text) {
 std::string with_plain_blanks(std::string_view text) {
   std::string out;
   while (!text.empty()) {
-    const Character c = text_scan::front(text);
+    const Character c = first_character(text);
     const std::size_t size = std::max<std::size_t>(c.size, 1);
     if (c.size > 0 && text_scan::is_blank(c.code))
       out += ' ';

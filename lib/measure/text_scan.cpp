@@ -30,22 +30,6 @@ std::string hex(char32_t value, int least_digits) {
 
 }  // namespace
 
-Character front(std::string_view text) {
-  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
-  const unsigned char lead = byte(0);
-  if (lead < 0x80) return {lead, 1};
-  const std::size_t size = lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : 2;
-  if (lead < 0xC2 || lead > 0xF4 || text.size() < size) return {0, 0};
-  char32_t code = lead & (0x7Fu >> size);
-  for (std::size_t i = 1; i < size; ++i) {
-    if ((byte(i) & 0xC0) != 0x80) return {0, 0};
-    code = (code << 6) | (byte(i) & 0x3Fu);
-  }
-  const bool overlong = (size == 3 && code < 0x800) || (size == 4 && code < 0x10000);
-  if (overlong || (code >= 0xD800 && code <= 0xDFFF) || code > 0x10FFFF) return {0, 0};
-  return {code, size};
-}
-
 bool is_unseen(char32_t c) {
   for (const Range& r : kUnseen) {
     if (c >= r.first && c <= r.last) return true;
@@ -60,14 +44,14 @@ bool is_blank(char32_t c) {
 
 std::string_view trimmed(std::string_view text) {
   while (!text.empty()) {
-    const Character c = front(text);
+    const Character c = first_character(text);
     if (c.size == 0 || !is_blank(c.code)) break;
     text.remove_prefix(c.size);
   }
   while (!text.empty()) {
     std::size_t start = text.size() - 1;  // step back over continuation bytes
-    while (start > 0 && (static_cast<unsigned char>(text[start]) & 0xC0) == 0x80) --start;
-    const Character c = front(text.substr(start));
+    while (start > 0 && continues_character(text[start])) --start;
+    const Character c = first_character(text.substr(start));
     if (c.size != text.size() - start || !is_blank(c.code)) break;
     text.remove_suffix(c.size);
   }

@@ -6,16 +6,9 @@
 #include <string_view>
 
 #include "measure/letters.h"
+#include "measure/utf8.h"
 
 namespace deckmark::text_scan {
-
-struct Character {
-  char32_t code = 0;
-  std::size_t size = 0;  ///< bytes taken; 0 where no valid UTF-8 character begins
-};
-
-/// The character at the front. REQUIRES text that is not empty.
-Character front(std::string_view text);
 
 /// Shows as nothing or as a blank, or moves the text around it; U+0020 is not among them.
 bool is_unseen(char32_t c);

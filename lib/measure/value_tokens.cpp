@@ -7,8 +7,6 @@ namespace deckmark::value_tokens {
 
 namespace {
 
-using text_scan::Character;
-
 // Apostrophe, curly quotes, prime and its letter form, acute accent.
 bool is_feet_mark(char32_t c) {
   return c == '\'' || c == 0x2018 || c == 0x2019 || c == 0x2032 || c == 0x2B9 || c == 0x2BC || c == 0xB4;
@@ -67,7 +65,7 @@ std::vector<Token> tokens_of(std::string_view text, bool decimal_comma) {
   std::vector<Token> out;
   bool blank = false;
   while (!text.empty()) {
-    const Character c = text_scan::front(text);
+    const Character c = first_character(text);
     if (c.size != 0 && text_scan::is_blank(c.code)) {
       blank = true;
       text.remove_prefix(c.size);

@@ -5,6 +5,7 @@
 #include <cstdint>
 
 #include "measure/decimal.h"
+#include "measure/utf8.h"
 #include "measure/visible_lines.h"
 
 namespace deckmark {
@@ -42,19 +43,15 @@ std::string escaped(std::string_view text) {
 std::string style_string(std::string_view outside) {
   const std::string text = visible_lines(std::string(outside));
   std::string out;
-  for (std::size_t i = 0; i < text.size();) {
-    const auto lead = static_cast<unsigned char>(text[i]);
-    const std::size_t size = lead < 0x80 ? 1 : lead < 0xE0 ? 2 : lead < 0xF0 ? 3 : 4;
-    std::uint32_t code = size == 1 ? lead : lead & (0xFFU >> (size + 1));
-    for (std::size_t k = 1; k < size && i + k < text.size(); ++k)
-      code = code << 6 | (static_cast<unsigned char>(text[i + k]) & 0x3FU);
-    i += size;
+  for (std::string_view rest = text; !rest.empty();) {
+    const auto [code, size] = first_character(rest);
+    rest.remove_prefix(std::max<std::size_t>(1, size));
     const bool plain = (code >= '0' && code <= '9') || (code >= 'a' && code <= 'z') ||
                        (code >= 'A' && code <= 'Z') || code == ' ';
     if (plain)
       out += static_cast<char>(code);
     else if (code >= 0x20)
-      out += fmt::format("\\{:06x} ", code);  // the blank ends the code
+      out += fmt::format("\\{:06x} ", static_cast<std::uint32_t>(code));  // the blank ends the code
   }
   return out;
 }

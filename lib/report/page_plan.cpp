@@ -9,6 +9,7 @@
 #include "measure/angle_text.h"
 #include "measure/decimal.h"
 #include "measure/length_text.h"
+#include "measure/utf8.h"
 #include "report/page_parts.h"
 #include "report/pieces.h"
 #include "report/words.h"
@@ -34,9 +35,7 @@ bool LabelPlaces::put(Markup& m, double x, double y, std::string_view text, std:
   const double letter = style.find("strong") != std::string_view::npos || style == "runname" ? 0.7 : 0.62;
   double width = 0;
   for (const char c : text)
-    width += (static_cast<unsigned char>(c) & 0xC0) == 0x80 ? 0
-             : static_cast<unsigned char>(c) >= 0xE0        ? 1
-                                                            : letter;
+    width += continues_character(c) ? 0 : static_cast<unsigned char>(c) >= 0xE0 ? 1 : letter;
   width *= size;
   const double half = 0.5 * size;
   struct Spot {

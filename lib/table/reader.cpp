@@ -8,6 +8,7 @@
 #include <exception>
 
 #include "measure/side_by_side.h"
+#include "measure/utf8.h"
 #include "table/scan.h"
 #ifdef __SSE2__
 #include <emmintrin.h>
@@ -257,8 +258,7 @@ std::size_t bad_text_at(std::string_view text) {
                        : lead < 0xF5 ? 3
                                      : 9;
     bool fine = more < 9 && i + more < text.size();
-    for (std::size_t j = 1; fine && j <= more; ++j)
-      fine = (static_cast<unsigned char>(text[i + j]) & 0xC0) == 0x80;
+    for (std::size_t j = 1; fine && j <= more; ++j) fine = continues_character(text[i + j]);
     if (fine && more >= 2) {  // overlong forms, surrogates, beyond U+10FFFF
       const auto second = static_cast<unsigned char>(text[i + 1]);
       fine = !(lead == 0xE0 && second < 0xA0) && !(lead == 0xED && second >= 0xA0) &&
@@ -324,7 +324,7 @@ void Table::look_at_end(Messages& messages) const {
   // Of a long row the end is shown: there it was cut.
   constexpr std::size_t kShown = 36;  // bytes
   std::size_t from = row.size() > kShown ? row.size() - kShown : 0;
-  while (from > 0 && from < row.size() && (static_cast<unsigned char>(row[from]) & 0xC0) == 0x80) ++from;
+  while (from > 0 && from < row.size() && continues_character(row[from])) ++from;
   const std::string shown = (from > 0 ? "..." : "") + std::string(row.substr(from));
   messages.doubt("a last row without a line end", Where::in(source_, static_cast<std::uint32_t>(begin)),
                  "row",

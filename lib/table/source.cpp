@@ -17,6 +17,7 @@
 #include <optional>
 #include <thread>
 
+#include "measure/utf8.h"
 #include "table/big_vector.h"
 #include "table/digest.h"
 
@@ -177,7 +178,7 @@ std::vector<LineColumn> Source::places(const std::vector<std::uint32_t>& offsets
       const auto lead = static_cast<unsigned char>(text_[i]);
       std::size_t length = lead < 0xC2 ? 1 : lead < 0xE0 ? 2 : lead < 0xF0 ? 3 : lead < 0xF5 ? 4 : 1;
       for (std::size_t j = 1; j < length; ++j)
-        if (i + j >= size_ || (static_cast<unsigned char>(text_[i + j]) & 0xC0) != 0x80) length = 1;
+        if (i + j >= size_ || !continues_character(text_[i + j])) length = 1;
       i += length;
       ++column;
     }

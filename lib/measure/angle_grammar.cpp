@@ -29,9 +29,9 @@ enum class Behind { degree, minute, second, dash, colon, blank, gon, none, unkno
 
 bool is_mark(Behind b) { return b == Behind::degree || b == Behind::minute || b == Behind::second; }
 
-class Parser {
+class Parser : private value_tokens::TokenReader {
  public:
-  Parser(const std::vector<Token>& tokens, const AngleForm& form) : tokens_(tokens), form_(form) {}
+  Parser(const std::vector<Token>& tokens, const AngleForm& form) : TokenReader(tokens), form_(form) {}
 
   /// Degrees or the flaw; an empty flaw says only that the text is no angle.
   std::variant<double, Flaw> parse() {
@@ -41,19 +41,6 @@ class Parser {
 
  private:
   using Reading = std::optional<double>;
-  const Token& now(std::size_t ahead = 0) const { return tokens_[std::min(at_ + ahead, tokens_.size() - 1)]; }
-  bool is(Kind kind) const { return now().kind == kind; }
-  std::nullopt_t refuse(std::string remark = "", std::string cure = "", std::string candidate = "") {
-    flaw_ = {std::move(remark), std::move(cure), std::move(candidate)};
-    return std::nullopt;
-  }
-  // `restated`: the value of the whole text, exactly, in other figures.
-  std::nullopt_t refuse_and_restate(std::string remark, std::string cure, std::string restated) {
-    flaw_ = {std::move(remark), std::move(cure), "", std::move(restated)};
-    return std::nullopt;
-  }
-  std::string signed_text(std::string text) const { return (negative_ ? "-" : "") + text; }
-
   Reading angle();
   Behind behind();
   Reading by_marks(std::size_t first_mark);
@@ -69,12 +56,8 @@ class Parser {
     Token number;
     Behind behind;
   };
-  const std::vector<Token>& tokens_;
   const AngleForm& form_;
-  std::size_t at_ = 0;
-  bool negative_ = false;
   std::vector<Part> parts_;
-  Flaw flaw_;
 };
 
 // Takes the mark or separator behind a number, and a blank or a dash that follows a mark.

@@ -75,9 +75,9 @@ std::uint64_t small_number(std::string_view digits) {
   return fits ? value : kNotSmall;
 }
 
-class Parser {
+class Parser : private value_tokens::TokenReader {
  public:
-  Parser(const std::vector<Token>& tokens, const LengthForm& form) : tokens_(tokens), form_(form) {}
+  Parser(const std::vector<Token>& tokens, const LengthForm& form) : TokenReader(tokens), form_(form) {}
 
   // The reading or the flaw; an empty flaw says only that the text is no length.
   std::variant<LengthReading, Flaw> parse() {
@@ -87,8 +87,6 @@ class Parser {
   }
 
  private:
-  const Token& now(std::size_t ahead = 0) const { return tokens_[std::min(at_ + ahead, tokens_.size() - 1)]; }
-  bool is(Kind kind, std::size_t ahead = 0) const { return now(ahead).kind == kind; }
   bool is_word(std::initializer_list<std::string_view> words) const {
     if (!is(Kind::word)) return false;
     const std::string word = small_letters(now().text);
@@ -98,15 +96,6 @@ class Parser {
   bool is_inch_word() const { return is_word({"in", "in.", "inch", "inches"}); }
   bool is_inch() const { return is(Kind::inch_mark) || is_inch_word(); }
 
-  std::nullopt_t refuse(std::string remark = "", std::string cure = "", std::string candidate = "") {
-    flaw_ = {std::move(remark), std::move(cure), std::move(candidate)};
-    return std::nullopt;
-  }
-  // `restated`: the value of the whole text, exactly, in other figures.
-  std::nullopt_t refuse_and_restate(std::string remark, std::string cure, std::string restated) {
-    flaw_ = {std::move(remark), std::move(cure), "", std::move(restated)};
-    return std::nullopt;
-  }
   std::nullopt_t refuse_improper(std::string restated) {
     return refuse_and_restate(", with a fraction of one or more", "a fraction below one",
                               std::move(restated));
@@ -130,14 +119,9 @@ class Parser {
 
   bool is_survey() const { return form_.bare == LengthUnit::survey_foot; }
   Ratio inch() const { return is_survey() ? Ratio{100, 3937} : Ratio{127, 5000}; }
-  std::string signed_text(std::string text) const { return (negative_ ? "-" : "") + text; }
 
-  const std::vector<Token>& tokens_;
   const LengthForm& form_;
-  std::size_t at_ = 0;
-  bool negative_ = false;
   bool improper_ = false;  // a fraction of one or more has been read: the text is refused at its end
-  Flaw flaw_;
   std::vector<exact::Term> terms_;
   std::deque<std::string> numerators_;  // digits that terms_ point to
 };

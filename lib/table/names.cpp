@@ -7,6 +7,7 @@
 #include <cstring>
 
 #include "measure/letters.h"
+#include "measure/utf8.h"
 #include "table/scan.h"
 #include "table/written.h"
 
@@ -185,8 +186,7 @@ namespace {
 bool is_short_enough(std::string_view name, const Table& table, const Row& row, std::size_t column,
                      Messages& messages) {
   if (name.size() <= kLongestName) return true;
-  const auto characters = static_cast<std::size_t>(
-      std::ranges::count_if(name, [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
+  const std::size_t characters = character_count(name);
   if (characters <= kLongestName) return true;
   messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
                    Fault{fmt::format("{}, a name of {} characters", in_quotes(name), characters),
@@ -204,7 +204,7 @@ std::optional<std::string_view> read_issued_name(const Table& table, const Row& 
     return std::nullopt;
   };
   if (name.empty()) return refuse({"an empty name", "a name", ""});
-  if (name[0] == '\'' && is_formula_like(name.substr(1))) name.remove_prefix(1);
+  name = without_formula_mark(name);
   if (name[0] == '=')
     return refuse(
         {in_quotes(name), "a name that is no formula: the name itself, in a column set to text", ""});
@@ -230,9 +230,7 @@ std::optional<std::string_view> read_name(const Table& table, const Row& row, st
 
 std::optional<std::string_view> read_text(const Table& table, const Row& row, std::size_t column,
                                           Messages& messages) {
-  std::string_view text = row.text(column);
-  if (text.empty()) return text;
-  if (text[0] == '\'' && is_formula_like(text.substr(1))) text.remove_prefix(1);
+  const std::string_view text = without_formula_mark(row.text(column));
   const auto hidden = hidden_character(text);
   if (!hidden) return text;
   messages.problem(

@@ -88,6 +88,17 @@ bool is_formula_like(std::string_view text) {
          rest.starts_with("\uFF0B") || rest.starts_with("\uFF0D") || rest.starts_with("\uFF20");
 }
 
+std::string with_formula_mark(std::string_view text) {
+  std::string out(is_formula_like(text) ? "'" : "");
+  out += text;
+  return out;
+}
+
+std::string_view without_formula_mark(std::string_view text) {
+  const bool marked = !text.empty() && text.front() == '\'' && is_formula_like(text.substr(1));
+  return marked ? text.substr(1) : text;
+}
+
 // ---------------------------------------------------------------- writer
 
 TableWriter::TableWriter(const TableStyle& style, Flush flush)
@@ -124,7 +135,7 @@ void TableWriter::quoted_text(std::string_view value, bool marked) {
 }
 
 void TableWriter::text(std::string_view value) {
-  const bool marked = style_.neutralise && is_formula_like(value);
+  const bool marked = style_.marks(value);
   const bool ends = is_quoted_for_its_ends(value, first_) && !(marked && !is_blank(value.back()));
   begin();
   if (ends || value.size() > kShortText) {
@@ -337,19 +348,10 @@ void TableChecker::text(std::string_view value) {
   const bool first = first_;
   const char* at = begin(std::max(kSlack, 2 * value.size() + 8));
   if (at == nullptr) return;
-  const bool marked = style_.neutralise && is_formula_like(value);
+  const bool marked = style_.marks(value);
   if (*at == '"') {
     // The apostrophe is taken off by matching what stands behind it.
-    const char* stop = nullptr;
-    if (!marked) {
-      stop = match_quoted(at, value);
-    } else {
-      std::string with_mark;
-      with_mark.reserve(value.size() + 1);
-      with_mark += '\'';
-      with_mark += value;
-      stop = match_quoted(at, with_mark);
-    }
+    const char* const stop = marked ? match_quoted(at, with_formula_mark(value)) : match_quoted(at, value);
     return stop == nullptr ? fail() : end(stop);
   }
   const char* const stop = first_special(at, end_, style_.separator);

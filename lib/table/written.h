@@ -20,6 +20,14 @@
 
 namespace deckmark {
 
+/// True where a text cell is written with a leading apostrophe: it begins with = + - @ (full-width ones too),
+/// tab or CR, or with apostrophes before one of these (so that reading back is exact).
+bool is_formula_like(std::string_view text);
+/// A text as it is written so that no spreadsheet computes it: with that apostrophe where it needs one.
+std::string with_formula_mark(std::string_view text);
+/// The same text as it was; one that was never marked stays as it is.
+std::string_view without_formula_mark(std::string_view text);
+
 /// How a written table looks.
 struct TableStyle {
   char separator = ',';
@@ -28,11 +36,8 @@ struct TableStyle {
   bool header = true;
   /// Text that a spreadsheet would take for a formula gets a leading apostrophe. Off in instrument lists.
   bool neutralise = true;
+  bool marks(std::string_view text) const { return neutralise && is_formula_like(text); }
 };
-
-/// True where a text cell is written with a leading apostrophe: it begins with = + - @ (full-width ones too),
-/// tab or CR, or with apostrophes before one of these (so that reading back is exact).
-bool is_formula_like(std::string_view text);
 
 /// The text of each column's last decimal: a floor level, a level deck and an attach height stand in row
 /// after row, and copying is several times quicker than formatting. Private to writer and checker.

@@ -144,6 +144,19 @@ TEST_CASE("text cells are quoted where a reader would take them for something el
   }
 }
 
+TEST_CASE("the mark that keeps a spreadsheet from computing is put on and taken off again") {
+  struct Row {
+    const char *text, *marked;
+  };
+  for (const Row& r : {Row{"", ""}, Row{"H-01", "H-01"}, Row{"=1+1", "'=1+1"}, Row{"-3", "'-3"},
+                       Row{"'=x", "''=x"}, Row{"'x", "'x"}, Row{"'", "'"}, Row{"\uFF1Da", "'\uFF1Da"}}) {
+    CAPTURE(r.text);
+    CHECK(with_formula_mark(r.text) == r.marked);
+    CHECK(without_formula_mark(r.marked) == r.text);
+  }
+  CHECK(without_formula_mark("=1+1") == "=1+1");
+}
+
 TEST_CASE("an instrument list keeps a name that begins like a formula") {
   TableStyle style = bare();
   style.neutralise = false;

@@ -170,8 +170,7 @@ std::vector<std::string> common_error_texts(const AsbuiltPage& page) {
                fmt::format(
                    "{} from the setup that set out the mark ({}{}): an error of that setup, its backsight or "
                    "its reflector moves mark and shot alike and cannot show here",
-                   shared == 1 ? "1 shot is" : fmt::format("{} shots are", shared), of,
-                   several ? " among others" : "")));
+                   plural(shared, "shot is", "shots are"), of, several ? " among others" : "")));
   if (unstated > 0)
     texts.push_back(
         fmt::format("  {} of {} do not say from where they were marked and shot: an error that\n  both share "

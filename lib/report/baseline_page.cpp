@@ -359,7 +359,8 @@ std::string acceptance_words(Acceptance acceptance, const std::string& revision)
 
 std::string signature_text(Acceptance acceptance, const std::string& revision) {
   std::string text;
-  for (const std::string& line : wrapped(acceptance_words(acceptance, revision), 80, 3)) text += line + "\n";
+  for (const std::string& line : wrapped(acceptance_words(acceptance, revision), kColumns, 3))
+    text += line + "\n";
   if (acceptance == Acceptance::with_reason) text += "\n  reason " + std::string(71, '_') + "\n";
   if (can_be_accepted(acceptance))
     text +=

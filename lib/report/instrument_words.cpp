@@ -334,8 +334,7 @@ SetupRefusal setup_refusal(const SetupResult& result, const SightNames& names, s
   switch (result.status) {
     case SetupStatus::too_few:
       return {fmt::format("setup {} with {} sighted", setup,
-                          control_sighted == 1 ? "1 control point"
-                                               : fmt::format("{} control points", control_sighted)),
+                          plural(control_sighted, "control point", "control points")),
               "two control points or more with distances, three or more without"};
     case SetupStatus::open:
       return {fmt::format("setup {}, whose sights leave its place open", setup),

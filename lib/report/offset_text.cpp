@@ -173,7 +173,7 @@ std::string block_name(const SheetBlock& block) {
 
 std::string block_title(const SheetBlock& block) {
   const std::string name = block_name(block);
-  const std::string count = block.rows.size() == 1 ? "1 point" : fmt::format("{} points", block.rows.size());
+  const std::string count = plural(block.rows.size(), "point", "points");
   std::vector<std::uint32_t> numbers;
   for (const SheetRow& r : block.rows) numbers.push_back(static_cast<std::uint32_t>(r.number));
   const std::vector<NumberRange> ranges = number_ranges(std::move(numbers));

@@ -16,7 +16,6 @@ namespace deckmark {
 namespace {
 
 constexpr std::size_t kTold = 60;  // lines of one kind, then a count
-constexpr std::size_t kColumns = 80;
 constexpr std::size_t kName = 18;  // characters of a name where two stand in one line
 
 std::string more(std::size_t all, std::string_view file) {
@@ -31,21 +30,6 @@ std::string taped(Length value, LengthUnit unit) {
 }
 std::string_view taped_unit(LengthUnit unit) {
   return unit == LengthUnit::foot || unit == LengthUnit::feet_inches ? "feet-inches" : unit_word(unit);
-}
-
-/// Words that are not broken, set one after another into lines of 80 columns.
-std::string word_lines(const std::vector<std::string>& words, std::string_view indent) {
-  std::string text, line(indent);
-  for (std::size_t i = 0; i < words.size(); ++i) {
-    const std::string word = words[i] + (i + 1 < words.size() ? ", " : "");
-    if (line.size() > indent.size() && shown_width(line) + shown_width(word) > kColumns) {
-      while (line.ends_with(' ')) line.pop_back();
-      text += line + "\n";
-      line = std::string(indent);
-    }
-    line += word;
-  }
-  return text + line + "\n";
 }
 
 }  // namespace

@@ -6,10 +6,12 @@
 #include <string>
 #include <vector>
 
+#include "report/pieces.h"
+
 namespace deckmark {
 
 // Letter and A4 both hold 60 lines at six to the inch, with margins of half an inch and more.
-inline constexpr std::size_t kPageLines = 60, kFootLines = 2, kWidth = 80;
+inline constexpr std::size_t kPageLines = 60, kFootLines = 2, kWidth = kColumns;
 inline constexpr const char* kBlank = "____________";
 
 /// Lines that stay together at a page break; rows that may be parted repeat the block's head.

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "measure/decimal.h"
+#include "measure/utf8.h"
 
 namespace deckmark {
 
@@ -12,7 +13,7 @@ std::string column(std::string_view text, std::size_t width) {
   std::size_t shown = 0, i = 0;
   std::size_t cut = text.size();
   for (; i < text.size(); ++i) {
-    if ((static_cast<unsigned char>(text[i]) & 0xC0) == 0x80) continue;
+    if (continues_character(text[i])) continue;
     if (shown == width - 1) cut = std::min(cut, i);
     ++shown;
   }
@@ -21,10 +22,7 @@ std::string column(std::string_view text, std::size_t width) {
   return out + std::string(width - have, ' ');
 }
 
-std::size_t shown_width(std::string_view text) {
-  return static_cast<std::size_t>(std::count_if(
-      text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
-}
+std::size_t shown_width(std::string_view text) { return character_count(text); }
 
 std::string cut(std::string_view text, std::size_t width) {
   return shown_width(text) <= width ? std::string(text) : column(text, width);
@@ -36,7 +34,7 @@ namespace {
 std::size_t bytes_of(std::string_view text, std::size_t characters) {
   std::size_t i = 0;
   for (std::size_t shown = 0; i < text.size(); ++i)
-    if ((static_cast<unsigned char>(text[i]) & 0xC0) != 0x80 && shown++ == characters) break;
+    if (!continues_character(text[i]) && shown++ == characters) break;
   return i;
 }
 
@@ -64,14 +62,13 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t width, std::
 }
 
 std::string folded(std::string_view first, std::string_view next, std::string_view text) {
-  constexpr std::size_t kLine = 80;
   std::string out, line(first);
   bool begun = false;
   while (!text.empty()) {
     const std::size_t end = std::min(text.find(' '), text.size());
     const std::string_view word = text.substr(0, end);
     text.remove_prefix(std::min(end + 1, text.size()));
-    if (begun && shown_width(line) + 1 + shown_width(word) > kLine) {
+    if (begun && shown_width(line) + 1 + shown_width(word) > kColumns) {
       out += line + "\n";
       line = std::string(next);
       begun = false;
@@ -81,6 +78,20 @@ std::string folded(std::string_view first, std::string_view next, std::string_vi
     begun = true;
   }
   return out + line + "\n";
+}
+
+std::string word_lines(const std::vector<std::string>& words, std::string_view indent) {
+  std::string text, line(indent);
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    const std::string word = words[i] + (i + 1 < words.size() ? ", " : "");
+    if (line.size() > indent.size() && shown_width(line) + shown_width(word) > kColumns) {
+      while (line.ends_with(' ')) line.pop_back();
+      text += line + "\n";
+      line = std::string(indent);
+    }
+    line += word;
+  }
+  return text + line + "\n";
 }
 
 std::string plural(std::size_t n, std::string_view one, std::string_view many) {

@@ -13,6 +13,9 @@
 
 namespace deckmark {
 
+/// Characters in a line of a terminal and of a sheet of paper.
+inline constexpr std::size_t kColumns = 80;
+
 /// Text cut to a width for a column, its last character a full stop where it was cut. Counts characters.
 std::string column(std::string_view text, std::size_t width);
 /// Characters of a text.
@@ -22,8 +25,10 @@ std::string cut(std::string_view text, std::size_t width);
 /// A text over several lines, broken at blanks, a word longer than a line where it must; the last one is cut
 /// where more than `most` would be needed.
 std::vector<std::string> wrapped(std::string_view text, std::size_t width, std::size_t most);
-/// A text in lines of 80 characters, broken at blanks, with what begins the first and the others.
+/// A text in lines of `kColumns` characters, broken at blanks, with what begins the first and the others.
 std::string folded(std::string_view first, std::string_view next, std::string_view text);
+/// Words that are not broken, a comma between, set one after another into such lines.
+std::string word_lines(const std::vector<std::string>& words, std::string_view indent);
 /// `1 shot`, `3 shots`.
 std::string plural(std::size_t n, std::string_view one, std::string_view many);
 /// `1001-1013, 1038-1039`, `1001-1061 by 5`; after `most` ranges `and 34 more`, a count of numbers. `add` to

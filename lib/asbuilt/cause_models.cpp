@@ -29,7 +29,7 @@ Moments moments(const Field& f, std::span<const std::size_t> shots, std::span<co
   return m;
 }
 
-class Shift final : public Model {
+class Shift : public Model {
  public:
   std::size_t parameters() const override { return 2; }
   void fit(const Field& f, std::span<const std::size_t> shots, std::span<const double> w) override {
@@ -42,23 +42,15 @@ class Shift final : public Model {
     return {moments(f, shots, w).weight, std::abs(by_), by_, {}};
   }
 
- private:
+ protected:
   Complex by_;
 };
 
-class KnownShift final : public Model {
+class KnownShift final : public Shift {
  public:
-  explicit KnownShift(Complex by) : by_(by) {}
+  explicit KnownShift(Complex by) { by_ = by; }
   std::size_t parameters() const override { return 0; }
   void fit(const Field&, std::span<const std::size_t>, std::span<const double>) override {}
-  Complex left(const Field& f, std::size_t i, std::size_t) const override { return f.off(i) - by_; }
-  Estimate estimate(const Field& f, std::span<const std::size_t> shots,
-                    std::span<const double> w) const override {
-    return {moments(f, shots, w).weight, std::abs(by_), by_, {}};
-  }
-
- private:
-  Complex by_;
 };
 
 /// Rotation or stretch: built - built0 = factor (design - design0), about given places or the centroids.

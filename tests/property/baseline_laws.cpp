@@ -6,17 +6,12 @@
 #include <random>
 
 #include "simulation/tie_jobs.h"
+#include "support/noise.h"
 
 using namespace deckmark;
 using namespace deckmark_test;
 
 namespace {
-
-#ifdef DECKMARK_SANITIZED
-constexpr int kShare = 20;  // sanitizer builds run a twentieth and skip the bands
-#else
-constexpr int kShare = 1;
-#endif
 
 Point<Drawing> drawing(double x, double y) { return {{.x = Length::metres(x), .y = Length::metres(y)}}; }
 

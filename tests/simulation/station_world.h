@@ -10,33 +10,18 @@
 #include <vector>
 
 #include "station/stake.h"
+#include "support/noise.h"
 
 namespace station_test {
 
 using namespace deckmark;
+using deckmark_test::kSanitized;
+using deckmark_test::Noise;
+using deckmark_test::repeats;
 
 inline Length m(double v) { return Length::metres(v); }
 inline Length mm(double v) { return Length::millimetres(v); }
 inline Point<Site> at(double north, double east) { return {{.northing = m(north), .easting = m(east)}}; }
-
-#ifdef DECKMARK_SANITIZED
-inline constexpr bool kSanitized = true;
-#else
-inline constexpr bool kSanitized = false;
-#endif
-/// Sanitizer builds run a twentieth of the repeats and skip the bands.
-inline std::size_t repeats(std::size_t n) { return kSanitized ? n / 20 : n; }
-
-/// Seed 1 everywhere; the normal deviates are made here, since the library's differ between compilers.
-class Noise {
- public:
-  double uniform() { return (static_cast<double>(engine_() >> 11) + 0.5) * 0x1p-53; }
-  double uniform(double low, double high) { return low + (high - low) * uniform(); }
-  double normal() { return std::sqrt(-2 * std::log(uniform())) * std::cos(2 * std::numbers::pi * uniform()); }
-
- private:
-  std::mt19937_64 engine_{1};
-};
 
 /// Truth in plain metres: north, east, height.
 struct Spot {

@@ -7,17 +7,12 @@
 #include <random>
 
 #include "baseline/corners.h"
+#include "support/noise.h"
 #include "ties.h"
 
 using namespace deckmark_test;
 
 namespace {
-
-#ifdef DECKMARK_SANITIZED
-constexpr int kShare = 20;
-#else
-constexpr int kShare = 1;
-#endif
 
 struct Place {
   double x, y;

@@ -6,17 +6,12 @@
 #include <random>
 
 #include "simulation/tie_jobs.h"
+#include "support/noise.h"
 #include "ties.h"
 
 using namespace deckmark_test;
 
 namespace {
-
-#ifdef DECKMARK_SANITIZED
-constexpr int kShare = 20;
-#else
-constexpr int kShare = 1;
-#endif
 
 double redundancy_of(const std::vector<Tie>& set, std::size_t tie, TieAxis axis) {
   const auto clean = fit_baselines(set, {}, {});

@@ -95,6 +95,15 @@ void check_told(const std::string& err, const Refusal& refusal) {
   CHECK(told);
 }
 
+void check_refused_with(const JobFolder& job, const std::vector<Refusal>& refusals) {
+  const auto before = job.snapshot();
+  const CommandResult result = job.run();
+  CAPTURE(result.err);
+  check_refused(job, before, result);
+  for (const Refusal& refusal : refusals) check_told(result.err, refusal);
+  CHECK(problem_lines(result.err).size() == refusals.size());
+}
+
 void write_plain_job(JobFolder& job, const std::string& more_drawing, const std::string& more_site) {
   job.write("job.toml",
             "[drawing]\npoints = \"drawing.csv\"\nframe = \"site\"\n" + more_drawing +

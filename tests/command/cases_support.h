@@ -34,6 +34,8 @@ struct Refusal {
 };
 /// Fails where no problem stands at that place with all these words.
 void check_told(const std::string& err, const Refusal& refusal);
+/// Runs the job; fails where it is not refused with these problems and no other.
+void check_refused_with(const JobFolder& job, const std::vector<Refusal>& refusals);
 
 /// A drawing and control in metres, listed together with the drawing's own coordinates, nine decimals.
 void write_plain_job(JobFolder& job, const std::string& more_drawing = "", const std::string& more_site = "");

@@ -27,12 +27,7 @@ void check_rows(const std::vector<Fault>& rows) {
     job.write("d.csv", "point,x,y\nP1,0,0\n1002,1,0\nP3,2,0\n");
     job.write("c.csv", "point,northing,easting\nCP1,10,0\nCP2,0,10\nCP3,-10,0\n");
     job.write("s.csv", r.shots);
-    const auto before = job.snapshot();
-    const CommandResult result = job.run();
-    CAPTURE(result.err);
-    check_refused(job, before, result);
-    for (const Refusal& refusal : r.refusals) check_told(result.err, refusal);
-    CHECK(problem_lines(result.err).size() == r.refusals.size());
+    check_refused_with(job, r.refusals);
   }
 }
 Fault of_shots(std::string what, std::string shots, std::vector<Refusal> refusals) {

@@ -12,17 +12,6 @@ using namespace deckmark_test;
 
 namespace {
 
-#ifdef DECKMARK_SANITIZED
-constexpr int kJobs = 50;
-#else
-constexpr int kJobs = 1000;
-#endif
-/// DECKMARK_JOBS shortens a run while developing; the bands then mean little.
-int jobs() {
-  const char* few = std::getenv("DECKMARK_JOBS");
-  return few ? std::atoi(few) : kJobs;
-}
-
 struct Truth {
   CauseKind kind;
   double value;  // as the contract gives it

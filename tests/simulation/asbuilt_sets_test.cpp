@@ -14,16 +14,6 @@ using namespace deckmark_test;
 
 namespace {
 
-#ifdef DECKMARK_SANITIZED
-constexpr int kJobs = 50;
-#else
-constexpr int kJobs = 1000;
-#endif
-/// DECKMARK_JOBS shortens a run while developing; the bands then mean little.
-int jobs() {
-  const char* few = std::getenv("DECKMARK_JOBS");
-  return few ? std::atoi(few) : kJobs;
-}
 bool has_bands() { return jobs() >= 1000; }
 
 double uniform(AsbuiltWorld& w, double from, double to) {

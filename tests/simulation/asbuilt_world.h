@@ -3,6 +3,7 @@
 // blunders in the raw reading or in what was typed. Shares no arithmetic with what it tests.
 
 #include <cmath>
+#include <cstdlib>
 #include <random>
 #include <string>
 #include <vector>
@@ -10,6 +11,17 @@
 #include "asbuilt/causes.h"
 
 namespace deckmark_test {
+
+#ifdef DECKMARK_FEW_JOBS
+inline constexpr int kJobs = 50;
+#else
+inline constexpr int kJobs = 1000;
+#endif
+/// DECKMARK_JOBS shortens a run while developing; the bands then mean little.
+inline int jobs() {
+  const char* few = std::getenv("DECKMARK_JOBS");
+  return few ? std::atoi(few) : kJobs;
+}
 
 struct Place {
   double n = 0, e = 0, h = 0;

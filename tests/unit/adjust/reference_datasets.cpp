@@ -11,6 +11,7 @@
 
 using namespace deckmark;
 using deckmark_test::read_vectors;
+using deckmark_test::VectorRow;
 
 namespace {
 
@@ -48,43 +49,38 @@ Digits compare(const Solution& s, const std::map<std::string, double>& want, con
   return d;
 }
 
-LinearProblem norris() {
+/// A reference set as a problem; `factor(row, j)` is column j of its design.
+template <class Factor>
+LinearProblem problem_of(const std::string& set, const std::string& observed, std::size_t columns,
+                         const Factor& factor) {
   LinearProblem p;
-  const auto rows = read_vectors("vectors/reference/nist_strd_norris.csv");
-  p.design = Matrix(rows.size(), 2);
+  const auto rows = read_vectors("vectors/reference/nist_strd_" + set + ".csv");
+  p.design = Matrix(rows.size(), columns);
   for (std::size_t i = 0; i < rows.size(); ++i) {
-    p.observed.push_back(number(rows[i].at("y")));
-    p.design(i, 0) = 1;
-    p.design(i, 1) = number(rows[i].at("x"));
+    p.observed.push_back(number(rows[i].at(observed)));
+    for (std::size_t j = 0; j < columns; ++j) p.design(i, j) = factor(rows[i], j);
   }
   p.sds.assign(rows.size(), 1.0);
   return p;
+}
+
+LinearProblem norris() {
+  return problem_of("norris", "y", 2,
+                    [](const VectorRow& row, std::size_t j) { return j == 0 ? 1 : number(row.at("x")); });
 }
 
 LinearProblem longley() {
-  LinearProblem p;
-  const auto rows = read_vectors("vectors/reference/nist_strd_longley.csv");
-  p.design = Matrix(rows.size(), 7);
-  for (std::size_t i = 0; i < rows.size(); ++i) {
-    p.observed.push_back(number(rows[i].at("y")));
-    p.design(i, 0) = 1;
-    for (std::size_t j = 1; j < 7; ++j) p.design(i, j) = number(rows[i].at("x" + std::to_string(j)));
-  }
-  p.sds.assign(rows.size(), 1.0);
-  return p;
+  return problem_of("longley", "y", 7, [](const VectorRow& row, std::size_t j) {
+    return j == 0 ? 1 : number(row.at("x" + std::to_string(j)));
+  });
 }
 
 LinearProblem wampler(int n) {
-  LinearProblem p;
-  const auto rows = read_vectors("vectors/reference/nist_strd_wampler.csv");
-  p.design = Matrix(rows.size(), 6);
-  for (std::size_t i = 0; i < rows.size(); ++i) {
-    p.observed.push_back(number(rows[i].at("y" + std::to_string(n))));
+  return problem_of("wampler", "y" + std::to_string(n), 6, [](const VectorRow& row, std::size_t j) {
     double power = 1;
-    for (std::size_t j = 0; j < 6; ++j, power *= number(rows[i].at("x"))) p.design(i, j) = power;
-  }
-  p.sds.assign(rows.size(), 1.0);
-  return p;
+    for (std::size_t k = 0; k < j; ++k) power *= number(row.at("x"));
+    return power;
+  });
 }
 
 }  // namespace

@@ -6,14 +6,6 @@
 
 using namespace hanger_test;
 
-namespace {
-std::vector<Length> all(std::initializer_list<double> v) {
-  std::vector<Length> out;
-  for (const double d : v) out.push_back(m(d));
-  return out;
-}
-}  // namespace
-
 TEST_CASE("a cut is the drop, leaning or not, and both allowances, rounded up where asked") {
   CHECK(cut_length(m(1.234), m(0), {m(0.15), m(0.1), {}, {}}).metres() ==
         doctest::Approx(1.484).epsilon(1e-12));

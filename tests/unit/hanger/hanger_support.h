@@ -1,6 +1,7 @@
 #pragma once
 #include <algorithm>
 #include <cmath>
+#include <initializer_list>
 #include <random>
 #include <vector>
 
@@ -14,6 +15,11 @@ using namespace deckmark;
 
 inline Length m(double v) { return Length::metres(v); }
 inline Point<Drawing> at(double x, double y) { return {{.x = m(x), .y = m(y)}}; }
+inline std::vector<Length> all(std::initializer_list<double> v) {
+  std::vector<Length> out;
+  for (const double d : v) out.push_back(m(d));
+  return out;
+}
 inline std::vector<double> metres(const std::vector<Length>& l) {
   std::vector<double> out;
   for (const Length v : l) out.push_back(v.metres());

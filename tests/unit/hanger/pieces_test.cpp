@@ -6,14 +6,6 @@
 
 using namespace hanger_test;
 
-namespace {
-std::vector<Length> all(std::initializer_list<double> v) {
-  std::vector<Length> out;
-  for (const double d : v) out.push_back(m(d));
-  return out;
-}
-}  // namespace
-
 TEST_CASE("pieces that add up have joints between them; a ring one more") {
   const LaidPieces line = lay_pieces(all({3, 3, 2}), m(8), false);
   CHECK(metres(line.joints) == std::vector<double>{3, 6});

@@ -9,12 +9,11 @@
 #include <regex>
 
 #include "job_folder.h"
+#include "support/text.h"
 
 using namespace deckmark_test;
 
 namespace {
-
-bool says(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 std::string number(double v) {
   char text[40];

@@ -5,6 +5,7 @@
 #include <cstdlib>
 
 #include "cases_support.h"
+#include "support/text.h"
 
 using namespace deckmark_test;
 
@@ -25,8 +26,6 @@ struct AsbuiltJob {
     return named_rows(r.out);
   }
 };
-
-bool says(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 const std::map<std::string, std::function<void()>>& match_tests() {
   static const std::map<std::string, std::function<void()>> tests = {

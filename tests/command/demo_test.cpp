@@ -7,6 +7,7 @@
 #include "case_file.h"
 #include "support/command.h"
 #include "support/temp_folder.h"
+#include "support/text.h"
 
 using namespace deckmark_test;
 namespace fs = std::filesystem;
@@ -39,13 +40,6 @@ class Copies {
  private:
   TempFolder folder_;
 };
-
-std::vector<std::string> lines_of(const std::string& text) {
-  std::vector<std::string> lines;
-  std::istringstream in(text);
-  for (std::string line; std::getline(in, line);) lines.push_back(line);
-  return lines;
-}
 
 std::size_t count(const std::vector<std::string>& lines, const std::string& part) {
   return static_cast<std::size_t>(

@@ -7,21 +7,11 @@
 #include <cstdlib>
 
 #include "cases_support.h"
+#include "support/text.h"
 
 using namespace deckmark_test;
 
 namespace {
-
-std::string text(const char* form, auto... values) {
-  char room[400];
-  std::snprintf(room, sizeof room, form, values...);
-  return room;
-}
-bool says(const std::string& all, const std::string& part) { return all.find(part) != std::string::npos; }
-double number(const std::string& cell) {
-  REQUIRE(!cell.empty());
-  return std::strtod(cell.c_str(), nullptr);
-}
 
 /// The page breaks lines.
 std::string one_line(std::string out) {

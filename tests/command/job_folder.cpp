@@ -8,6 +8,8 @@
 #include <cstdlib>
 #include <utility>
 
+#include "support/text.h"
+
 namespace deckmark_test {
 
 namespace {
@@ -16,16 +18,6 @@ namespace {
 // they can.
 [[maybe_unused]] const int kInMemory =
     ::access("/dev/shm", W_OK | X_OK) == 0 ? ::setenv("TMPDIR", "/dev/shm", 0) : 0;
-
-std::vector<std::string> lines_of(const std::string& text) {
-  std::vector<std::string> lines;
-  for (std::size_t at = 0; at < text.size();) {
-    const std::size_t end = std::min(text.find('\n', at), text.size());
-    lines.push_back(text.substr(at, end - at));
-    at = end + 1;
-  }
-  return lines;
-}
 
 /// Takes `:digits` off the front.
 std::optional<std::size_t> take_number(std::string_view& text) {

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "job_folder.h"
+#include "support/text.h"
 
 using namespace deckmark_test;
 
@@ -13,8 +14,6 @@ namespace {
 constexpr const char* kToml =
     "[drawing]\npoints = \"drawing.csv\"\nunit = \"ft-in\"\n[floor]\nelevation = \"0 m\"\n[deck]\nshots = "
     "\"deck.csv\"\n[hangers]\nheight = \"8'-0\\\"\"\n[plumb]\nmarks = \"marks.csv\"\n[offsets]\n";
-
-double number(const std::string& cell) { return std::strtod(cell.c_str(), nullptr); }
 
 void write_job(JobFolder& job, const std::string& marks) {
   job.write("job.toml", kToml);

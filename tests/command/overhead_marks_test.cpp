@@ -5,6 +5,7 @@
 #include <random>
 
 #include "overhead_support.h"
+#include "support/text.h"
 
 using namespace deckmark_test;
 
@@ -30,12 +31,6 @@ struct Truth {
     return {from.x + radius * std::cos(a), from.y + radius * std::sin(a)};
   }
 };
-
-std::string text(const char* form, auto... values) {
-  std::array<char, 300> room;
-  std::snprintf(room.data(), room.size(), form, values...);
-  return room.data();
-}
 
 Truth random_run(int i, std::mt19937_64& random) {
   const auto between = [&](double low, double high) {

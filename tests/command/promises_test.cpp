@@ -8,6 +8,7 @@
 #include <algorithm>
 
 #include "cases_support.h"
+#include "support/text.h"
 
 using namespace deckmark_test;
 namespace fs = std::filesystem;
@@ -16,17 +17,6 @@ namespace {
 
 const std::string kDrawing = "[drawing]\npoints = \"d.csv\"\n";
 const std::string kDeck = "[floor]\nelevation = 0\n[deck]\nelevation = \"4 m\"\n";
-
-std::vector<std::string> lines_of(const std::string& text) {
-  std::vector<std::string> out;
-  for (std::size_t at = 0; at < text.size();) {
-    const std::size_t end = std::min(text.find('\n', at), text.size());
-    out.push_back(text.substr(at, end - at));
-    at = end + 1;
-  }
-  if (out.empty()) out.emplace_back();
-  return out;
-}
 
 CommandResult run_with(JobFolder& job, const std::string& toml, const std::string& drawing,
                        std::vector<std::string> args = {"run", "."}) {
@@ -145,8 +135,9 @@ TEST_CASE("numbers for life: what changed is told, exactly") {
         }) == 1);
   // The summary: first line the verdict, then the changes by number, before anything else.
   const auto summary = lines_of(job.read("out/summary.txt"));
+  REQUIRE_FALSE(summary.empty());
   CHECK(summary[0].rfind("BASELINES NOT CHECKED: ", 0) == 0);
-  CHECK(lines_of(result.err).back() == summary[0]);
+  CHECK(last_line(result.err) == summary[0]);
   const auto at = [&](const std::string& word) {
     return std::find_if(summary.begin(), summary.end(),
                         [&](const std::string& l) { return l.find(word) != std::string::npos; }) -
@@ -415,12 +406,12 @@ TEST_CASE("check and baseline write nothing and end as run does") {
         CAPTURE(command);
         const CommandResult result = job.run(quiet ? Texts{command, ".", "--quiet"} : Texts{command, "."});
         CHECK(result.exit_code == r.exit);
-        CHECK(lines_of(result.err).back().rfind(r.line, 0) == 0);
+        CHECK(last_line(result.err).rfind(r.line, 0) == 0);
         CHECK(result.out.empty() == quiet);
         CHECK(result.err.find("notice: ") == std::string::npos);
         if (std::string(command) != "run") CHECK((job.snapshot() == before));
       }
-    CHECK(lines_of(job.read("out/summary.txt"))[0].rfind(r.line, 0) == 0);
+    CHECK(first_line(job.read("out/summary.txt")).rfind(r.line, 0) == 0);
     CHECK(job.run({"baseline", ".", "--csv"}).out == job.read("out/baseline.csv"));
     CHECK(job.run({"run", ".", "--csv"}).out == job.read("out/points.csv"));
   }
@@ -475,7 +466,7 @@ TEST_CASE("deck marks by name, floor number and deck number; empty cells are emp
       run_with(job, kDrawing + kDeck + "[hangers]\nheight = \"3 m\"\n[plumb]\nmarks = \"m.csv\"\n",
                "point,x,y,kind,height\nP1,0,0,,\nP2,1,0,,2.5\nP3,2,0,reference,\n5001,3,0,,\n");
   CHECK(result.exit_code == 1);
-  CHECK(lines_of(result.err).back().find("1004 (5001) is out of plumb by 6.02 mm, permitted 6.0 mm") !=
+  CHECK(last_line(result.err).find("1004 (5001) is out of plumb by 6.02 mm, permitted 6.0 mm") !=
         std::string::npos);
   const auto rows = named_rows(job.read("out/plumb.csv"));
   REQUIRE(rows.size() == 4);

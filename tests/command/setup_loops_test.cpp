@@ -7,6 +7,7 @@
 
 #include "cases_support.h"
 #include "simulation/station_world.h"
+#include "support/text.h"
 
 using namespace deckmark_test;
 using namespace station_test;
@@ -16,16 +17,6 @@ namespace {
 const Sds kExact{};
 /// Half the last digit of a length in a table.
 constexpr double kPrinted = 0.5e-5;
-
-std::string text(const char* form, auto... values) {
-  char room[400];
-  std::snprintf(room, sizeof room, form, values...);
-  return room;
-}
-double number(const std::string& cell) {
-  REQUIRE(!cell.empty());
-  return std::strtod(cell.c_str(), nullptr);
-}
 
 const std::string kInstrument =
     "[instrument]\nangles = \"degrees\"\nangle_sd = \"2\\\"\"\ndistance_sd = \"2 mm\"\ndistance_ppm = 2\n";

@@ -7,6 +7,7 @@
 
 #include "cases_support.h"
 #include "simulation/station_world.h"
+#include "support/text.h"
 
 using namespace deckmark_test;
 using namespace station_test;
@@ -15,12 +16,6 @@ namespace {
 
 const Sds kExact{};
 
-std::string text(const char* form, auto... values) {
-  char room[400];
-  std::snprintf(room, sizeof room, form, values...);
-  return room;
-}
-bool says(const std::string& all, const std::string& part) { return all.find(part) != std::string::npos; }
 std::size_t count_of(const std::string& all, const std::string& part) {
   std::size_t n = 0;
   for (std::size_t at = all.find(part); at != std::string::npos; at = all.find(part, at + 1)) ++n;
@@ -35,10 +30,6 @@ std::string flat(const std::string& out) {
     else if (all.empty() || all.back() != ' ')
       all += ' ';
   return all;
-}
-double number(const std::string& cell) {
-  REQUIRE(!cell.empty());
-  return std::strtod(cell.c_str(), nullptr);
 }
 void check_80_columns(const std::string& out) {
   std::size_t from = 0;

@@ -8,6 +8,7 @@
 
 #include "cases_support.h"
 #include "simulation/station_world.h"
+#include "support/text.h"
 
 using namespace deckmark_test;
 using namespace station_test;
@@ -17,12 +18,6 @@ namespace {
 const Sds kExact{.angle = 0, .distance = 0, .ppm = 0, .target = 0, .centring = 0, .height = 0};
 const Spot kAxis{1004, 503, 101.6};
 constexpr double kOrientation = 0.7;  // rad
-
-std::string text(const char* form, auto... values) {
-  char room[400];
-  std::snprintf(room, sizeof room, form, values...);
-  return room;
-}
 
 struct Target {
   std::string name;
@@ -82,11 +77,6 @@ struct Folder : JobFolder {
   }
 };
 
-double number(const std::string& cell) {
-  REQUIRE(!cell.empty());
-  return std::strtod(cell.c_str(), nullptr);
-}
-bool says(const std::string& all, const std::string& part) { return all.find(part) != std::string::npos; }
 using Rows = std::vector<std::map<std::string, std::string>>;
 Rows table(const JobFolder& job, const std::string& name) { return named_rows(job.read("out/" + name)); }
 

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "job_folder.h"
+#include "support/text.h"
 
 using namespace deckmark_test;
 
@@ -49,10 +50,6 @@ void fill(JobFolder& job, const Parts& p) {
 struct Folder : JobFolder {
   explicit Folder(const Parts& p = {}) { fill(*this, p); }
 };
-
-bool says(const std::string& text, const std::string& what) { return text.find(what) != std::string::npos; }
-
-double number(const std::string& cell) { return std::strtod(cell.c_str(), nullptr); }
 
 const std::string kNotPlaced = "no ties: nothing says where the drawing lies on site";
 

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "job_folder.h"
+#include "support/text.h"
 
 using namespace deckmark_test;
 
@@ -45,16 +46,6 @@ void write_job(JobFolder& job, Bad bad) {
   job.write("asbuilt.csv", "point,x,y\nH0,1.001,1\nH1,2,1.001\n");
   job.write("lengths.csv",
             "from,to,measured\nB1,B2,30.050\nB1,B3,20.061\nB2,B4,20.072\nB3,B4,30.083\nB1,B4,36.200\n");
-}
-
-std::vector<std::string> lines_of(const std::string& text) {
-  std::vector<std::string> lines;
-  for (std::size_t at = 0; at < text.size();) {
-    const std::size_t end = std::min(text.find('\n', at), text.size());
-    lines.push_back(text.substr(at, end - at));
-    at = end + 1;
-  }
-  return lines;
 }
 
 std::vector<std::string> sheets_of(const std::string& text) {

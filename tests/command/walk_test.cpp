@@ -9,16 +9,11 @@
 #include <utility>
 
 #include "job_folder.h"
+#include "support/text.h"
 
 using namespace deckmark_test;
 
 namespace {
-
-std::string text(const char* form, auto... values) {
-  char room[300];
-  std::snprintf(room, sizeof room, form, values...);
-  return room;
-}
 
 /// A length on the sheet, and 20,000 places of points.csv, to their last digits.
 constexpr double kPrinted = 0.01;

@@ -9,11 +9,9 @@
 #include <vector>
 
 #include "table/message.h"
-#include "work/stages.h"
+#include "work/run.h"
 
 namespace deckmark {
-
-struct JobOutcome;
 
 /// Where a command writes. What comes from outside (a job, a table, a path, an argument, an error of the
 /// system) shows on the screen and never acts on it: whatever is written passes through `visible_lines`, and

@@ -12,6 +12,10 @@ constexpr double kOnLine = 1e-9;  // metres off the line
 
 }  // namespace
 
+std::string_view side_word(Side side) {
+  return side == Side::left ? "left" : side == Side::right ? "right" : "on line";
+}
+
 SwingTie swing_tie(const Point<Site>& first, const Point<Site>& second, const Point<Site>& point) {
   const Vec<Site> line = second - first, to_first = first - point, to_second = second - point;
   const double along_n = line.by.northing.metres(), along_e = line.by.easting.metres();

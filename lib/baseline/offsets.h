@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <optional>
 #include <span>
+#include <string_view>
 #include <vector>
 
 #include "baseline/offset_form.h"
@@ -17,6 +18,8 @@ struct OffsetOptions {
 };
 
 enum class Side : std::uint8_t { left, right, on_line };
+/// `left`, `right`, `on line`.
+std::string_view side_word(Side side);
 
 /// Two arcs that meet in a point, swung from two marks on the floor.
 struct SwingTie {

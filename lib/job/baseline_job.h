@@ -9,6 +9,7 @@
 
 #include "baseline/lengths.h"
 #include "baseline/offsets.h"
+#include "job/keys/stated.h"
 #include "job/read_table.h"
 #include "measure/angle.h"
 #include "measure/frame.h"
@@ -77,7 +78,7 @@ struct BaselineJob {
 struct OffsetJob {
   bool wanted = false;
   OffsetOptions options;
-  std::vector<std::string> from;  ///< two marks for swing ties, or none
+  Stated<std::vector<std::string>> from;  ///< two marks for swing ties, or none
 };
 
 }  // namespace deckmark

@@ -3,6 +3,8 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include <algorithm>
+
 #include "job/plausible.h"
 #include "measure/decimal.h"
 #include "measure/letters.h"
@@ -13,55 +15,65 @@ std::string columns_found(const Table& table) {
   return "columns " + in_quotes(fmt::format("{}", fmt::join(table.column_names(), ", ")));
 }
 
-bool has_plan_columns(const Table& table, std::size_t one, std::size_t feet, std::size_t inches,
+PlaceOffer place_offer(const Table& table) {
+  const Offer& offer = table.offer();
+  const auto is_offered = [&](std::size_t c) { return offer.has(table.spec().columns[c].name); };
+  const auto completes = [&](const std::pair<std::size_t, std::size_t>& way) {
+    const auto& [first, second] = way;
+    return (is_offered(first) && (is_offered(second) || table.has_column(second))) ||
+           (is_offered(second) && table.has_column(first));
+  };
+  if (std::ranges::none_of(table.spec().ways, completes)) return {};
+  return {table.offered_line(),
+          offer.others.empty() ? "" : fmt::format(" ({})", fmt::join(offer.others, ", "))};
+}
+
+bool has_plan_columns(const LengthCells& one, const NumberColumn& feet, const NumberColumn& inches,
                       Messages& messages) {
-  const auto& columns = table.spec().columns;
-  const bool split = table.has_column(feet) || table.has_column(inches);
+  const bool split = feet.stands() || inches.stands();
+  const std::string& part = feet.stands() ? feet.name() : inches.name();
   const auto tell = [&](std::string found, std::string expected) {
-    messages.problem(Where::in(table.source(), table.header_offset(one)), "header",
-                     Fault{std::move(found), std::move(expected), ""});
+    messages.problem(one.header(), "header", Fault{std::move(found), std::move(expected), ""});
     return false;
   };
-  if (split && table.has_column(one))
-    return tell(fmt::format("columns {} and {} together", columns[one].name,
-                            columns[table.has_column(feet) ? feet : inches].name),
-                "one of them");
-  if (split && !(table.has_column(feet) && table.has_column(inches)))
-    return tell(fmt::format("column {} alone", columns[table.has_column(feet) ? feet : inches].name),
-                fmt::format("both {} and {}", columns[feet].name, columns[inches].name));
-  if (!split && !table.has_column(one))
-    return tell(columns_found(table), fmt::format("{} column {}", table.spec().what, columns[one].name));
+  if (split && one.stands())
+    return tell(fmt::format("columns {} and {} together", one.name(), part), "one of them");
+  if (split && !(feet.stands() && inches.stands()))
+    return tell(fmt::format("column {} alone", part),
+                fmt::format("both {} and {}", feet.name(), inches.name()));
+  if (!split && !one.stands())
+    return tell(columns_found(one.table()), fmt::format("{} column {}", one.table().spec().what, one.name()));
   return true;
 }
 
-std::optional<Length> read_feet_and_inches(const Table& table, const Row& row, std::size_t feet,
-                                           std::size_t inches, bool survey, Messages& messages) {
-  const auto refuse = [&](std::size_t column, Fault fault) -> std::optional<Length> {
-    messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, fault);
+std::optional<Length> read_feet_and_inches(const NumberColumn& feet, const NumberColumn& inches,
+                                           const Row& row, bool survey, Messages& messages) {
+  const auto refuse = [&](const NumberColumn& column, const Fault& fault) -> std::optional<Length> {
+    column.problem(row, fault, messages);
     return std::nullopt;
   };
-  std::string_view ft = row.text(feet), in = row.text(inches);
+  std::string_view ft = feet.text(row), in = inches.text(row);
   if (ft.empty()) return refuse(feet, {"an empty cell", "whole feet, or 0", ""});
   if (in.empty()) return refuse(inches, {"an empty cell", "inches, or 0", ""});
   const bool feet_negative = ft.front() == '-', inches_negative = in.front() == '-';
   if (feet_negative || ft.front() == '+') ft.remove_prefix(1);
   if (inches_negative || in.front() == '+') in.remove_prefix(1);
   const auto whole = read_count(ft, 0, 100000000);
-  if (!whole) return refuse(feet, {in_quotes(row.text(feet)), "whole feet, digits alone", ""});
+  if (!whole) return refuse(feet, {in_quotes(feet.text(row)), "whole feet, digits alone", ""});
   const std::string marked = fmt::format("{}\"", in);
   const auto part = read_length(in.ends_with('"') ? std::string(in) : marked,
                                 LengthForm{survey ? LengthUnit::survey_foot : LengthUnit::feet_inches});
-  if (!part) return refuse(inches, {in_quotes(row.text(inches)), "inches from 0 to under 12", ""});
+  if (!part) return refuse(inches, {in_quotes(inches.text(row)), "inches from 0 to under 12", ""});
   const double foot = metres_in(survey ? LengthUnit::survey_foot : LengthUnit::foot);
   if (part->value < Length::metres(0) || part->value.metres() >= foot * (1 - 1e-12))
     return refuse(inches,
-                  {in_quotes(row.text(inches)), "inches from 0 to under 12, since feet are given", ""});
+                  {in_quotes(inches.text(row)), "inches from 0 to under 12, since feet are given", ""});
   if (feet_negative && *whole == 0 && part->value > Length::metres(0))
     return refuse(feet,
-                  {in_quotes(row.text(feet)),
+                  {in_quotes(feet.text(row)),
                    "the sign on the first part that is not zero: 0 here and the minus on the inches", ""});
   if (inches_negative && *whole != 0)
-    return refuse(inches, {in_quotes(row.text(inches)),
+    return refuse(inches, {in_quotes(inches.text(row)),
                            "the sign on the first part that is not zero, which is the feet", ""});
   const Length size = Length::metres(static_cast<double>(*whole) * foot) + part->value;
   return feet_negative || inches_negative ? -size : size;
@@ -72,20 +84,19 @@ std::optional<Elevation> elevation_of(std::optional<Length> above_datum) {
   return Elevation::at(*above_datum);
 }
 
-std::optional<std::int64_t> read_whole(const Table& table, const Row& row, std::size_t column,
-                                       std::int64_t least, std::int64_t most, Messages& messages) {
-  const auto n = read_count(row.text(column), least, most);
+std::optional<std::int64_t> read_whole(const NumberColumn& column, const Row& row, std::int64_t least,
+                                       std::int64_t most, Messages& messages) {
+  const auto n = read_count(column.text(row), least, most);
   if (n) return *n;
-  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
-                   n.fault());
+  column.problem(row, n.fault(), messages);
   return std::nullopt;
 }
 
-AngleColumn::AngleColumn(const Table& table, std::size_t column, std::optional<AngleNotation> bare,
-                         Messages& messages, std::string_view bare_key)
-    : table_(&table), column_(column), form_{bare, table.decimal_comma()}, bare_key_(bare_key) {
-  if (!table.has_column(column)) return;
-  const std::string& word = table.header_unit_text(column);
+AngleColumn::AngleColumn(const AngleCells& column, std::optional<AngleNotation> bare, Messages& messages,
+                         std::string_view bare_key)
+    : column_(column), form_{bare, column.table().decimal_comma()}, bare_key_(bare_key) {
+  if (!column.stands()) return;
+  const std::string& word = column.header_unit_text();
   if (word.empty()) return;
   for (const auto& [name, notation] : {std::pair{"degrees", AngleNotation::degrees},
                                        {"deg", AngleNotation::degrees},
@@ -96,13 +107,13 @@ AngleColumn::AngleColumn(const Table& table, std::size_t column, std::optional<A
       form_.bare = notation;
       return;
     }
-  messages.problem(Where::in(table.source(), table.header_offset(column)), table.spec().columns[column].name,
+  messages.problem(column.header(), column.name(),
                    Fault{"unit " + in_quotes(word), "degrees, gon or packed (DDD.MMSSsss)",
-                         fmt::format("{} (degrees)", table.spec().columns[column].name)});
+                         fmt::format("{} (degrees)", column.name())});
 }
 
 std::optional<Angle> AngleColumn::take(const Row& row, bool circle, Messages& messages) const {
-  const std::string_view text = row.text(column_);
+  const std::string_view text = column_.text(row);
   if (text.empty()) return std::nullopt;
   const auto angle = circle ? deckmark::read_circle(text, form_) : read_angle(text, form_);
   if (angle) return *angle;
@@ -112,8 +123,7 @@ std::optional<Angle> AngleColumn::take(const Row& row, bool circle, Messages& me
 
 void AngleColumn::tell(const Row& row, Fault fault, Messages& messages) const {
   if (!form_.bare && fault.found.ends_with("a bare number")) fault.expected += "; or " + bare_key_;
-  messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name,
-                   fault);
+  column_.problem(row, fault, messages);
 }
 
 namespace {
@@ -165,7 +175,7 @@ LastS last_s(std::string_view text, const Lettered& found, const AngleForm& form
 
 std::optional<Angle> AngleColumn::read_hemisphere(const Row& row, char positive, char negative,
                                                   Messages& messages) const {
-  const std::string_view text = row.text(column_);
+  const std::string_view text = column_.text(row);
   if (text.empty()) return std::nullopt;
   const auto refuse = [&](std::string expected, std::string suggestion) {
     tell(row, Fault{in_quotes(text), std::move(expected), std::move(suggestion)}, messages);
@@ -215,10 +225,9 @@ std::optional<Angle> AngleColumn::read_hemisphere(const Row& row, char positive,
   return std::nullopt;
 }
 
-void tell_empty(const Table& table, const Row& row, std::size_t column, std::string expected,
-                std::string example, Messages& messages) {
-  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
-                   Fault{"an empty cell", std::move(expected), std::move(example)});
+void tell_empty(const AnyColumn& column, const Row& row, std::string expected, std::string example,
+                Messages& messages) {
+  column.problem(row, Fault{"an empty cell", std::move(expected), std::move(example)}, messages);
 }
 
 namespace {
@@ -228,77 +237,75 @@ Fault wrong_sign(std::string_view text, bool above_zero) {
                above_zero ? "a length above zero, such as 1.5 mm" : "a length of zero or more", ""};
 }
 
-std::optional<Length> checked_sign(const Table& table, const Row& row, std::size_t column,
-                                   std::optional<Length> value, bool above, Messages& messages) {
+std::optional<Length> checked_sign(const LengthCells& column, const Row& row, std::optional<Length> value,
+                                   bool above, Messages& messages) {
   if (!value || (above ? is_above_zero(*value) : is_not_negative(*value))) return value;
-  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
-                   wrong_sign(row.text(column), above));
+  column.problem(row, wrong_sign(column.text(row), above), messages);
   return std::nullopt;
 }
+
 }  // namespace
 
 bool is_above_zero(Length length) { return length > Length::metres(0); }
 bool is_not_negative(Length length) { return length >= Length::metres(0); }
 bool is_sd_above_zero(Length sd) { return is_above_zero(sd) && is_possible_sd(sd); }
 
-std::optional<Length> above_zero(const Table& table, const Row& row, std::size_t column,
-                                 std::optional<Length> value, Messages& messages) {
-  return checked_sign(table, row, column, value, true, messages);
+std::optional<Length> above_zero(const LengthCells& column, const Row& row, std::optional<Length> value,
+                                 Messages& messages) {
+  return checked_sign(column, row, value, true, messages);
 }
-std::optional<Length> not_negative(const Table& table, const Row& row, std::size_t column,
-                                   std::optional<Length> value, Messages& messages) {
-  return checked_sign(table, row, column, value, false, messages);
+std::optional<Length> not_negative(const LengthCells& column, const Row& row, std::optional<Length> value,
+                                   Messages& messages) {
+  return checked_sign(column, row, value, false, messages);
 }
 
-std::optional<Length> believed_sd(const Table& table, const Row& row, std::size_t column,
-                                  std::optional<Length> value, Messages& messages) {
+std::optional<Length> believed_sd(const LengthCells& column, const Row& row, std::optional<Length> value,
+                                  Messages& messages) {
   if (value && !is_possible_sd(*value)) {
-    messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
-                     Fault{in_quotes(row.text(column)), possible_sds(true), ""});
+    column.problem(row, Fault{in_quotes(column.text(row)), possible_sds(true), ""}, messages);
     return std::nullopt;
   }
-  if (value && !is_plausible_sd(*value))
-    messages.doubt(kOddSd, Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
-                   odd_sd_text(row.text(column)));
+  if (value && !is_plausible_sd(*value)) column.doubt(kOddSd, row, odd_sd_text(column.text(row)), messages);
   return value;
 }
 
-std::optional<Length> control_sd(const Table& table, const Row& row, std::size_t column,
-                                 std::optional<Length> value, Messages& told) {
-  const auto sd = not_negative(table, row, column, value, told);
-  if (sd && *sd > Length::metres(0)) (void)believed_sd(table, row, column, sd, told);
+std::optional<Length> control_sd(const LengthCells& column, const Row& row, std::optional<Length> value,
+                                 Messages& told) {
+  const auto sd = not_negative(column, row, value, told);
+  if (sd && *sd > Length::metres(0)) (void)believed_sd(column, row, sd, told);
   return sd;
 }
-std::optional<Length> believed_tolerance(const Table& table, const Row& row, std::size_t column,
+std::optional<Length> believed_tolerance(const LengthCells& column, const Row& row,
                                          std::optional<Length> value, Messages& messages) {
   if (value && !is_plausible_tolerance(*value))
-    messages.doubt(kOddTolerance, Where::in(table.source(), row.offset(column)),
-                   table.spec().columns[column].name, odd_tolerance_text(row.text(column)));
+    column.doubt(kOddTolerance, row, odd_tolerance_text(column.text(row)), messages);
   return value;
 }
 
-PlaceColumns place_columns(const Table& table, const std::vector<PlaceWay>& ways, Messages& messages) {
+PlaceColumns place_columns(const std::vector<PlaceWay>& ways, Messages& messages) {
   PlaceColumns found = PlaceColumns::none;
   std::vector<std::string> wanted;
-  const auto& columns = table.spec().columns;
-  const auto tell = [&](std::string what, std::string expected) {
-    messages.problem(Where::in(table.source(), table.header_offset(0)), "header",
-                     Fault{std::move(what), std::move(expected), ""});
+  const Table& table = ways.front().first.table();
+  const auto tell = [&](std::string what, std::string expected, const PlaceOffer& offer = {}) {
+    messages.problem(table.header_where(0), "header",
+                     Fault{std::move(what), std::move(expected) + offer.others, offer.line});
     return PlaceColumns::none;
   };
   for (const PlaceWay& w : ways) {
-    const std::string pair = fmt::format("{} and {}", columns[w.first].name, columns[w.second].name);
+    const std::string pair = fmt::format("{} and {}", w.first.name(), w.second.name());
     wanted.push_back(pair);
-    const bool a = table.has_column(w.first), b = table.has_column(w.second);
+    const bool a = w.first.stands(), b = w.second.stands();
     if (!a && !b) continue;
-    if (a != b) return tell(fmt::format("column {} alone", columns[a ? w.first : w.second].name), pair);
+    if (a != b)
+      return tell(fmt::format("column {} alone", (a ? w.first : w.second).name()), pair, place_offer(table));
     if (found != PlaceColumns::none)
       return tell("two ways to give the place", "one of " + fmt::format("{}", fmt::join(wanted, " or ")));
     found = w.way;
   }
   if (found == PlaceColumns::none)
     return tell(columns_found(table),
-                fmt::format("{} columns {}", table.spec().what, fmt::join(wanted, ", or ")));
+                fmt::format("{} columns {}", table.spec().what, fmt::join(wanted, ", or ")),
+                place_offer(table));
   return found;
 }
 

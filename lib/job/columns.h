@@ -12,6 +12,7 @@
 
 #include "job/grid_rows.h"
 #include "job/job.h"
+#include "job/open_table.h"
 #include "measure/angle_text.h"
 
 namespace deckmark {
@@ -54,50 +55,40 @@ struct Rows {
   }
 };
 
-inline ColumnSpec length_column(std::string name, bool required = false) {
-  return {std::move(name), ColumnKind::length, required, {}};
-}
-inline ColumnSpec angle_column(std::string name, bool required = false) {
-  return {std::move(name), ColumnKind::angle, required};
-}
-inline ColumnSpec text_column(std::string name) { return {std::move(name), ColumnKind::text, false}; }
-inline ColumnSpec number_column(std::string name) { return {std::move(name), ColumnKind::number, false}; }
-inline ColumnSpec name_column(std::string name, std::string also = {}) {
-  return {std::move(name), ColumnKind::name, true, std::move(also)};
-}
-/// What a table of side shots has beside name and place, where another table is read from it.
-inline std::vector<std::string> side_shot_columns() {
-  return {"setup", "elevation", "sd_northing", "sd_easting", "sd_elevation"};
-}
-
 /// False where a drawing coordinate has no column, or too many (told).
-bool has_plan_columns(const Table& table, std::size_t one, std::size_t feet, std::size_t inches,
+bool has_plan_columns(const LengthCells& one, const NumberColumn& feet, const NumberColumn& inches,
                       Messages& messages);
 /// Whole feet in one cell and inches in the next; the sign stands on the first that is not zero.
-std::optional<Length> read_feet_and_inches(const Table& table, const Row& row, std::size_t feet,
-                                           std::size_t inches, bool survey, Messages& messages);
+std::optional<Length> read_feet_and_inches(const NumberColumn& feet, const NumberColumn& inches,
+                                           const Row& row, bool survey, Messages& messages);
 std::optional<Elevation> elevation_of(std::optional<Length> above_datum);
-std::optional<std::int64_t> read_whole(const Table& table, const Row& row, std::size_t column,
-                                       std::int64_t least, std::int64_t most, Messages& messages);
+std::optional<std::int64_t> read_whole(const NumberColumn& column, const Row& row, std::int64_t least,
+                                       std::int64_t most, Messages& messages);
 /// The value where it is above zero; nothing otherwise (told).
-std::optional<Length> above_zero(const Table& table, const Row& row, std::size_t column,
-                                 std::optional<Length> value, Messages& messages);
+std::optional<Length> above_zero(const LengthCells& column, const Row& row, std::optional<Length> value,
+                                 Messages& messages);
 /// The same for zero or more.
-std::optional<Length> not_negative(const Table& table, const Row& row, std::size_t column,
-                                   std::optional<Length> value, Messages& messages);
+std::optional<Length> not_negative(const LengthCells& column, const Row& row, std::optional<Length> value,
+                                   Messages& messages);
 /// Doubts a standard deviation, or a tolerance, that practitioners would not believe; the value as it came.
-std::optional<Length> believed_sd(const Table& table, const Row& row, std::size_t column,
-                                  std::optional<Length> value, Messages& messages);
-std::optional<Length> believed_tolerance(const Table& table, const Row& row, std::size_t column,
+std::optional<Length> believed_sd(const LengthCells& column, const Row& row, std::optional<Length> value,
+                                  Messages& messages);
+std::optional<Length> believed_tolerance(const LengthCells& column, const Row& row,
                                          std::optional<Length> value, Messages& messages);
 /// The sd of a control point: not negative, and believed where it is not 0, which holds the point fixed.
-std::optional<Length> control_sd(const Table& table, const Row& row, std::size_t column,
-                                 std::optional<Length> value, Messages& told);
+std::optional<Length> control_sd(const LengthCells& column, const Row& row, std::optional<Length> value,
+                                 Messages& told);
 /// What the readers above take, for columns that suggest nothing else.
 bool is_above_zero(Length length);
 bool is_not_negative(Length length);
 /// The same for a standard deviation above zero.
 bool is_sd_above_zero(Length sd);
+/// The line of the job file that gives a table one of its ways to state a place, by renames, and other
+/// renames that could be meant; both empty where there is none.
+struct PlaceOffer {
+  std::string line, others;
+};
+PlaceOffer place_offer(const Table& table);
 /// The columns that a table has, in words.
 std::string columns_found(const Table& table);
 
@@ -106,7 +97,7 @@ std::string columns_found(const Table& table);
 class AngleColumn {
  public:
   /// `bare_key`: what else may say how bare numbers are read, for messages.
-  AngleColumn(const Table& table, std::size_t column, std::optional<AngleNotation> bare, Messages& messages,
+  AngleColumn(const AngleCells& column, std::optional<AngleNotation> bare, Messages& messages,
               std::string_view bare_key = "the key angles under [instrument]");
   /// A reading of a circle, 0 to under 360 degrees; nothing where the cell is empty or bad (bad: told).
   std::optional<Angle> read_circle(const Row& row, Messages& messages) const {
@@ -122,25 +113,24 @@ class AngleColumn {
  private:
   std::optional<Angle> take(const Row& row, bool circle, Messages& messages) const;
   void tell(const Row& row, Fault fault, Messages& messages) const;
-  const Table* table_;
-  std::size_t column_;
+  AngleCells column_;
   AngleForm form_;
   std::string bare_key_;
 };
 /// Tells an empty cell.
-void tell_empty(const Table& table, const Row& row, std::size_t column, std::string expected,
-                std::string example, Messages& messages);
+void tell_empty(const AnyColumn& column, const Row& row, std::string expected, std::string example,
+                Messages& messages);
 
 /// A pair of columns that give a place in the site frame.
 class SiteColumns {
  public:
   /// `grid`: the numbers are in that projection and come out at ground scale.
-  SiteColumns(const Table& table, std::size_t northing, std::size_t easting, LengthUnit unit,
-              Messages& messages, const GroundJob* grid = nullptr)
-      : northing_(table, northing, unit, kSiteUnit, messages),
-        easting_(table, easting, unit, kSiteUnit, messages) {
-    refuse_two_feet(table, northing, easting, unit, messages);
-    if (grid) grid_.emplace(*grid, table, northing, easting, unit, messages);
+  SiteColumns(const LengthCells& northing, const LengthCells& easting, LengthUnit unit, Messages& messages,
+              const GroundJob* grid = nullptr)
+      : northing_(lengths_of(northing, unit, kSiteUnit, messages)),
+        easting_(lengths_of(easting, unit, kSiteUnit, messages)) {
+    refuse_two_feet(northing, easting, unit, messages);
+    if (grid) grid_.emplace(*grid, northing, easting, unit, messages);
   }
   std::optional<Point<Site>> require(const Row& row, Messages& messages) const {
     const auto n = northing_.require(row, messages), e = easting_.require(row, messages);
@@ -157,10 +147,10 @@ class SiteColumns {
 /// A pair of columns that give a place along the baselines.
 class DrawingColumns {
  public:
-  DrawingColumns(const Table& table, std::size_t x, std::size_t y, LengthUnit unit, std::string_view key,
+  DrawingColumns(const LengthCells& x, const LengthCells& y, LengthUnit unit, std::string_view key,
                  Messages& messages)
-      : x_(table, x, unit, key, messages), y_(table, y, unit, key, messages) {
-    refuse_two_feet(table, x, y, unit, messages);
+      : x_(lengths_of(x, unit, key, messages)), y_(lengths_of(y, unit, key, messages)) {
+    refuse_two_feet(x, y, unit, messages);
   }
   std::optional<Point<Drawing>> require(const Row& row, Messages& messages) const {
     const auto x = x_.require(row, messages), y = y_.require(row, messages);
@@ -177,9 +167,9 @@ enum class PlaceColumns : std::uint8_t { none, site, drawing, offset };
 
 struct PlaceWay {
   PlaceColumns way;
-  std::size_t first, second;
+  LengthCells first, second;
 };
 
-PlaceColumns place_columns(const Table& table, const std::vector<PlaceWay>& ways, Messages& messages);
+PlaceColumns place_columns(const std::vector<PlaceWay>& ways, Messages& messages);
 
 }  // namespace deckmark

@@ -83,58 +83,54 @@ std::string local_control_cure(const GridSystem& system) {
       system.code());
 }
 
-void refuse_two_feet(const Table& table, std::size_t first, std::size_t second, LengthUnit unit,
+void refuse_two_feet(const LengthCells& first, const LengthCells& second, LengthUnit unit,
                      Messages& messages) {
-  const auto a = table.header_unit(first), b = table.header_unit(second);
+  const auto a = first.header_unit(), b = second.header_unit();
   // Beside a job in feet the one that differs from it is told already.
   if (!a || !b || is_survey(unit) || is_foot(unit) || !feet_differ(*a, *b)) return;
-  const auto& columns = table.spec().columns;
-  messages.problem(
-      Where::in(table.source(), table.header_offset(second)), columns[second].name,
-      Fault{fmt::format("unit {} beside {} ({})", unit_word(*b), columns[first].name, unit_word(*a)),
-            "one foot for both",
-            fmt::format("{} ({}) or {} ({}) for both", columns[second].name, unit_word(*a),
-                        columns[first].name, unit_word(*b))});
+  messages.problem(second.header(), second.name(),
+                   Fault{fmt::format("unit {} beside {} ({})", unit_word(*b), first.name(), unit_word(*a)),
+                         "one foot for both",
+                         fmt::format("{} ({}) or {} ({}) for both", second.name(), unit_word(*a),
+                                     first.name(), unit_word(*b))});
 }
 
-void refuse_other_foot(SectionReader& section, std::string_view key, LengthUnit unit,
-                       const GridSystem& system) {
-  if (!feet_differ(unit, system.unit())) return;
+std::optional<Fault> other_foot(LengthUnit unit, const GridSystem& system) {
+  if (!feet_differ(unit, system.unit())) return std::nullopt;
   const std::string_view word = unit_word(system.unit());
-  section.problem(key,
-                  Fault{fmt::format("unit {}", unit_word(unit)),
-                        fmt::format("{}, the foot of {}, or another unit than a foot", word, system.code()),
-                        fmt::format("\"{}\"", word)});
+  return Fault{fmt::format("unit {}", unit_word(unit)),
+               fmt::format("{}, the foot of {}, or another unit than a foot", word, system.code()),
+               fmt::format("\"{}\"", word)};
 }
 
-GridRows::GridRows(const GroundJob& ground, const Table& table, std::size_t northing, std::size_t easting,
+GridRows::GridRows(const GroundJob& ground, const LengthCells& northing, const LengthCells& easting,
                    LengthUnit unit, Messages& messages)
-    : ground_(&ground), table_(&table), northing_(northing), easting_(easting), unit_(unit) {
+    : ground_(&ground), northing_(northing), easting_(easting), unit_(unit) {
   if (!ground.system) return;
-  for (const std::size_t column : {northing, easting}) {
-    const auto header = table.header_unit(column);
-    if (!header) continue;
-    if (column == northing) unit_ = *header;
-    if (feet_differ(*header, ground.system->unit()))
+  if (const auto header = northing.header_unit()) unit_ = *header;
+  for (const LengthCells& column : {northing, easting}) {
+    const auto header = column.header_unit();
+    if (header && feet_differ(*header, ground.system->unit()))
       messages.problem(
-          Where::in(table.source(), table.header_offset(column)), table.spec().columns[column].name,
+          column.header(), column.name(),
           Fault{fmt::format("unit {}", unit_word(*header)),
                 fmt::format("{}, the foot of {}", unit_word(ground.system->unit()), ground.system->code()),
-                fmt::format("{} ({})", table.spec().columns[column].name, unit_word(ground.system->unit()))});
+                fmt::format("{} ({})", column.name(), unit_word(ground.system->unit()))});
   }
 }
 
-bool GridRows::has_other_foot(const Row& row, std::size_t column, Messages& messages) const {
+bool GridRows::has_other_foot(const Row& row, const LengthCells& column, Messages& messages) const {
   const LengthUnit own = ground_->system->unit();
-  const std::string_view text = row.text(column);
+  const std::string_view text = column.text(row);
   if (own == LengthUnit::metre || text.find_first_not_of("0123456789.,-+ ") == std::string_view::npos)
     return false;
-  const auto reading = read_length(text, LengthForm{unit_, table_->decimal_comma(), false});
+  const auto reading = read_length(text, LengthForm{unit_, column.table().decimal_comma(), false});
   if (!reading || !reading->stated || !feet_differ(*reading->stated, own)) return false;
-  messages.problem(
-      Where::in(table_->source(), row.offset(column)), table_->spec().columns[column].name,
+  column.problem(
+      row,
       Fault{in_quotes(text), fmt::format("{}, the foot of {}", unit_word(own), ground_->system->code()),
-            fmt::format("the number in {}", unit_word(own))});
+            fmt::format("the number in {}", unit_word(own))},
+      messages);
   return true;
 }
 
@@ -179,6 +175,7 @@ std::string GridRows::cure(const Point<Grid>& p, const std::optional<Geographic>
 std::optional<Point<Grid>> GridRows::check(const Row& row, const Point<Grid>& p, bool is_control,
                                            Messages& messages) const {
   const GridSystem& system = *ground_->system;
+  const auto row_where = [&] { return Where::in(northing_.table().source(), row.begin()); };
   const bool north_foot = has_other_foot(row, northing_, messages),
              east_foot = has_other_foot(row, easting_, messages);
   if (north_foot || east_foot) return std::nullopt;
@@ -193,13 +190,13 @@ std::optional<Point<Grid>> GridRows::check(const Row& row, const Point<Grid>& p,
                   fixed(in_unit(p.at.easting, unit_), 3), unit_word(unit_));
   // Work may reach across the edge of an area that its control lies inside.
   if (!is_control && place && system.why_outside(p, unit_).reason == OutsideReason::near_edge) {
-    messages.doubt("outside the area of use", Where::in(table_->source(), row.begin()), "row",
+    messages.doubt("outside the area of use", row_where(), "row",
                    fmt::format("{}: {}, {} of the area of use of {}", stated, words.lies,
                                edge_words(system, *place), system.code()));
     return p;
   }
   messages.problem(
-      Where::in(table_->source(), row.begin()), "row",
+      row_where(), "row",
       Fault{fmt::format("{}: {}", stated, words.lies), words.expected, cure(p, place, is_control)});
   return std::nullopt;
 }

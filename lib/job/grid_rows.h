@@ -5,20 +5,18 @@
 #include <string>
 
 #include "job/ground_job.h"
-#include "job/job_file.h"
-#include "table/reader.h"
+#include "job/open_table.h"
 
 namespace deckmark {
 
-struct Job;
-class TableLoader;
+struct JobReading;
 
 /// Takes numbers of one table as grid coordinates: the area of use is checked row by row.
 class GridRows {
  public:
   /// Tells a header's foot that is not the system's.
-  GridRows(const GroundJob& ground, const Table& table, std::size_t northing, std::size_t easting,
-           LengthUnit unit, Messages& messages);
+  GridRows(const GroundJob& ground, const LengthCells& northing, const LengthCells& easting, LengthUnit unit,
+           Messages& messages);
   /// The point where it lies in the area of use; else told, with the likely reason. A little across the edge
   /// control is refused, other points are doubted.
   std::optional<Point<Grid>> check(const Row& row, const Point<Grid>& p, bool is_control,
@@ -28,10 +26,9 @@ class GridRows {
 
  private:
   std::string cure(const Point<Grid>& p, const std::optional<Geographic>& place, bool is_control) const;
-  bool has_other_foot(const Row& row, std::size_t column, Messages& messages) const;
+  bool has_other_foot(const Row& row, const LengthCells& column, Messages& messages) const;
   const GroundJob* ground_;
-  const Table* table_;
-  std::size_t northing_, easting_;
+  LengthCells northing_, easting_;
   LengthUnit unit_;
 };
 
@@ -50,16 +47,11 @@ std::string near_edge_cure(const GridSystem& system, const Geographic& p);
 std::string local_control_cure(const GridSystem& system);
 
 /// Tells a pair of columns whose headers state two different feet. `unit`: of bare numbers.
-void refuse_two_feet(const Table& table, std::size_t first, std::size_t second, LengthUnit unit,
+void refuse_two_feet(const LengthCells& first, const LengthCells& second, LengthUnit unit,
                      Messages& messages);
-/// Tells a foot that is not the system's, at a key.
-void refuse_other_foot(SectionReader& section, std::string_view key, LengthUnit unit,
-                       const GridSystem& system);
-/// Keys crs, geographic, elevation and ground_at of `[site]`. `root`: the whole job, for its notation of
-/// angles.
-void read_ground_keys(SectionReader& site, const JobValue& root, Job& job, Messages& messages);
-/// What is known once the control was read: the point, the height and the factor; control comes to ground
-/// scale.
-void bring_control_to_ground(SectionReader& site, Job& job, Messages& messages);
+/// What is wrong with a unit beside that system: another foot.
+std::optional<Fault> other_foot(LengthUnit unit, const GridSystem& system);
+/// `[site]` but its unit, and the table of control, which comes to ground scale where it has a projection.
+void read_control(const JobReading& in);
 
 }  // namespace deckmark

@@ -6,6 +6,7 @@
 #include <optional>
 #include <vector>
 
+#include "job/keys/stated.h"
 #include "measure/angle_text.h"
 #include "transform/ground.h"
 
@@ -15,6 +16,7 @@ namespace deckmark {
 /// ground point.
 struct GroundJob {
   GroundOptions options;
+  Written crs_key;
   std::shared_ptr<const GridSystem> system;  ///< none without crs, or where it was refused
   std::shared_ptr<const DatumShift> shift;   ///< where latitudes and longitudes stand on a datum of their own
   std::optional<AngleNotation> angles;       ///< how bare latitudes and longitudes are read

@@ -3,7 +3,6 @@
 
 #include <filesystem>
 #include <functional>
-#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -17,6 +16,8 @@
 #include "job/baseline_job.h"
 #include "job/ground_job.h"
 #include "job/instrument_job.h"
+#include "job/keys/stated.h"
+#include "job/keys/table_key.h"
 #include "job/overhead_job.h"
 #include "job/parts.h"
 #include "job/read_table.h"
@@ -39,12 +40,13 @@ struct Job {
   LengthUnit drawing_unit = LengthUnit::metre;
   LengthUnit site_unit = LengthUnit::metre;  ///< for lists and tables; feet where the job says ft-in
   bool mirrored = false;
-  bool frame_is_site = false;  ///< [drawing] frame = "site": x is easting, y northing
+  Stated<bool> frame_is_site;  ///< [drawing] frame = "site": x is easting, y northing
   bool has_drawing = true;     ///< points or runs; without them only what was measured can be computed
 
+  NamedTables named;  ///< the tables and files below, as the job file names them
   ReadTable points_table;
-  MarkTable marks;  ///< of the drawing; generated hangers and supports join behind them
-  std::unique_ptr<const NameIndex> mark_index;  ///< of marks.names
+  std::shared_ptr<MarkTable> marks = std::make_shared<MarkTable>();  ///< of the drawing
+  std::shared_ptr<const NameIndex> mark_index;                       ///< of their names
   ReadTable control_table;
   std::vector<ControlPoint> control;  ///< at ground scale
   bool ground_control = false;        ///< stated so, though the site has a projection
@@ -57,15 +59,15 @@ struct Job {
   BaselineJob checks;  ///< lengths, dimensions, building lines, a signed fit
   OffsetJob offsets;
 
-  std::optional<Elevation> floor;
+  Stated<Elevation> floor;
   bool has_deck = false;
-  std::optional<Elevation> deck_level;
+  Stated<Elevation> deck_level;
   ReadTable shots_table;
   std::vector<StatedShot> shots;
   DeckOptions deck;
 
-  std::optional<Length> attach_height;
-  std::optional<Length> max_spacing;
+  Stated<Length> attach_height;  ///< of the brackets above the floor, where a point states none
+  Stated<Length> max_spacing;
 
   ReadTable deck_marks_table;
   std::vector<StatedDeckMark> deck_marks;
@@ -74,19 +76,26 @@ struct Job {
   InstrumentJob instrument;
 
   NumberOptions numbers;
+  Written deck_offset_key, ledger_key;
   std::filesystem::path ledger_path;
-  std::string ledger_file;  ///< as messages name it
+  std::string ledger_file = "numbers.csv";  ///< DEFAULT; as messages name it
   ReadTable ledger_table;
   LedgerTable ledger;
 
   ListOptions list;
+  Written list_split_key, list_decimals_key;
 
   AsbuiltJob asbuilt;
   OverheadJob overhead;  ///< runs, pieces, bays, obstructions
 
-  std::map<std::string, Where, std::less<>> keys;     ///< places of keys that later stages may have to name
   std::vector<std::shared_ptr<const Source>> inputs;  ///< in the order read, the job file first
   std::vector<std::filesystem::path> input_paths;
+
+  /// The key that says where the deck is: its bays, its shots or its level.
+  const Where& deck_key() const {
+    const Written &in_bays = named.bays, &shot = named.deck_shots;
+    return in_bays.written ? in_bays.at : shot.written ? shot.at : deck_level.at;
+  }
 };
 
 /// Called with the ledger's path as soon as the job file tells it, before a byte of the ledger is read.

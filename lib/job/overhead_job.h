@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "hanger/hanger_options.h"
+#include "job/keys/stated.h"
 #include "job/read_table.h"
 #include "measure/frame.h"
 
@@ -50,6 +51,7 @@ struct OverheadJob {
   std::vector<StatedCorner> bays, outlines;
 
   HangerOptions hangers;  ///< its max_spacing is the job's
+  Written joint_every_key, stock_key;
   TrapezeOptions trapezes;
   CutOptions cut;
   Length clearance = Length::metres(0);  ///< where an outline states none

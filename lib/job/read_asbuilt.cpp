@@ -3,6 +3,8 @@
 #include <array>
 
 #include "job/columns.h"
+#include "job/job_reading.h"
+#include "job/keys/asbuilt_keys.h"
 #include "job/plausible.h"
 #include "job/tables.h"
 #include "table/names.h"
@@ -76,94 +78,74 @@ std::optional<std::int64_t> read_moment(std::string_view text) {
   return ((days * 24 + *hour) * 60 + *minute) * 60 + seconds;
 }
 
-enum Column : std::size_t {
-  point,
-  northing,
-  easting,
-  x,
-  y,
-  elevation,
-  level,
-  setup,
-  marked_from,
-  reflector,
-  crew,
-  time,
-  sd
-};
-
-TableSpec asbuilt_spec() {
-  return {"as-built shots",
-          {name_column("point", "target"), length_column("northing"), length_column("easting"),
-           length_column("x"), length_column("y"), length_column("elevation"), text_column("level"),
-           text_column("setup"), text_column("marked_from"), text_column("reflector"), text_column("crew"),
-           text_column("time"), length_column("sd")},
-          {},
-          false,
-          side_shot_columns()};
-}
+namespace c = deckmark::asbuilt_shots;
 
 /// The word's index; an empty cell is none; any other word is told. False where told.
-bool read_level(const Table& table, const Row& row, std::optional<AsbuiltLevel>& out, Messages& told) {
-  const std::string_view text = row.text(level);
+bool read_level(const WordsColumn& level, const Row& row, std::optional<AsbuiltLevel>& out, Messages& told) {
+  const std::string_view text = level.text(row);
   if (text.empty()) return true;
   for (std::size_t k = 0; k < std::size(kLevels); ++k)
     if (same_name(text, kLevels[k])) {
       out = static_cast<AsbuiltLevel>(k);
       return true;
     }
-  told.problem(Where::in(table.source(), row.offset(level)), "level",
-               Fault{in_quotes(text), "floor, deck or bracket", ""});
+  level.problem(row, Fault{in_quotes(text), "floor, deck or bracket", ""}, told);
   return false;
 }
 
-bool read_time(const Table& table, const Row& row, std::optional<std::int64_t>& out, Messages& told) {
-  const std::string_view text = row.text(time);
+bool read_time(const WordsColumn& time, const Row& row, std::optional<std::int64_t>& out, Messages& told) {
+  const std::string_view text = time.text(row);
   if (text.empty()) return true;
   out = read_moment(text);
   if (!out)
-    told.problem(Where::in(table.source(), row.offset(time)), "time",
-                 Fault{in_quotes(text), "a time of day, or date and time, such as 2026-03-05 14:05", ""});
+    time.problem(row, Fault{in_quotes(text), "a time of day, or date and time, such as 2026-03-05 14:05", ""},
+                 told);
   return out.has_value();
 }
 
 }  // namespace
 
 void TableLoader::asbuilt(const TableKey& key) {
-  const auto table = open(key, asbuilt_spec());
+  const auto table = open<c::Terms, c::Places>(key);
   if (!table) return;
-  const PlaceColumns way = place_columns(
-      *table, {{PlaceColumns::site, northing, easting}, {PlaceColumns::drawing, x, y}}, messages_);
+  const PlaceColumns way =
+      place_columns({{PlaceColumns::site, table.at<c::northing>(), table.at<c::easting>()},
+                     {PlaceColumns::drawing, table.at<c::x>(), table.at<c::y>()}},
+                    messages_);
   if (way == PlaceColumns::none) return;
-  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_, grid_of(key));
-  const DrawingColumns drawing(*table, x, y, job_.drawing_unit, kDrawingUnit, messages_);
-  const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_, is_possible_sd);
+  const SiteColumns site(table.at<c::northing>(), table.at<c::easting>(), job_.site_unit, messages_,
+                         grid_of(key));
+  const DrawingColumns drawing(table.at<c::x>(), table.at<c::y>(), job_.drawing_unit, kDrawingUnit,
+                               messages_);
+  const LengthColumn read_elevation =
+      lengths_of(table.at<c::elevation>(), job_.site_unit, kSiteUnit, messages_);
+  const auto sd = table.at<c::sd>();
+  const LengthColumn read_sd = lengths_of(sd, job_.site_unit, kSiteUnit, messages_, is_possible_sd);
   job_.asbuilt.shots =
       read_records<AsbuiltShots>(*table, messages_, [&](AsbuiltShots& out, const Row& row, Messages& told) {
         if (out.size() == 0) out.points = TextColumn(table->source());
-        const auto name = read_name(*table, row, point, told);
+        const auto name = read_name(table.at<c::point>(), row, told);
         std::optional<std::variant<Point<Site>, Point<Drawing>>> at;
         if (way == PlaceColumns::site)
           at = site.require(row, told);
         else
           at = drawing.require(row, told);
         const auto high = read_elevation.read(row, told);
-        const auto spread =
-            believed_sd(*table, row, sd, not_negative(*table, row, sd, read_sd.read(row, told), told), told);
+        const auto spread = believed_sd(sd, row, not_negative(sd, row, read_sd.read(row, told), told), told);
         std::optional<AsbuiltLevel> of_level;
         std::optional<std::int64_t> moment;
-        bool good = read_level(*table, row, of_level, told);
-        good = read_time(*table, row, moment, told) && good;
-        const std::array<std::pair<std::size_t, WordColumn*>, 5> words = {{{setup, &out.setups},
-                                                                           {marked_from, &out.marked_from},
-                                                                           {reflector, &out.reflectors},
-                                                                           {crew, &out.crews},
-                                                                           {time, &out.times}}};
+        bool good = read_level(table.at<c::level>(), row, of_level, told);
+        good = read_time(table.at<c::time>(), row, moment, told) && good;
+        const std::array<std::pair<WordsColumn, WordColumn*>, 5> words = {
+            {{table.at<c::setup>(), &out.setups},
+             {table.at<c::marked_from>(), &out.marked_from},
+             {table.at<c::reflector>(), &out.reflectors},
+             {table.at<c::crew>(), &out.crews},
+             {table.at<c::time>(), &out.times}}};
         const std::size_t i = out.size();
         std::array<std::string_view, 5> texts;
         for (std::size_t k = 0; k < words.size(); ++k) {
-          const auto text = read_name_or_empty(*table, row, words[k].first, told);
+          const auto text = read_name_or_empty(words[k].first, row, told);
           good = good && text.has_value();
           texts[k] = text.value_or("");
         }
@@ -174,19 +156,12 @@ void TableLoader::asbuilt(const TableKey& key) {
         out.rows.push_back({*at, elevation_of(high), of_level, spread, moment});
         out.begins.push_back(row.begin());
       });
-  job_.asbuilt.table = table;
+  job_.asbuilt.table = table.shared();
 }
 
-void read_asbuilt(SectionReader& s, AsbuiltOptions& o, TableLoader& tables) {
-  const auto shots = s.table("shots", true);
-  if (const auto sd = s.sd("sd", true)) o.sd = *sd;
-  if (const auto plan = s.permitted("plan")) o.plan = *plan;
-  if (const auto high = s.permitted("elevation")) o.elevation = *high;
-  o.guarded = s.choice("acceptance", {"simple", "guarded"}).value_or(0) == 1;
-  o.by_nearest = s.choice("match", {"name", "nearest"}).value_or(0) == 1;
-  if (const auto radius = s.tolerance("radius", false)) o.radius = *radius;
-  if (shots) tables.asbuilt(*shots);
-  s.finish();
+void read_asbuilt(const JobReading& in) {
+  in.section<kAsbuilt>(Part::asbuilt).read(in.job);
+  if (in.job.named.asbuilt) in.tables(Part::asbuilt).asbuilt(*in.job.named.asbuilt);
 }
 
 }  // namespace deckmark

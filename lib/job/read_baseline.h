@@ -1,18 +1,18 @@
 #pragma once
 /// Private to the room: the keys and tables of baseline checks and of the offset sheet.
 
-#include "job/job.h"
-#include "job/job_file.h"
-#include "job/tables.h"
+#include "job/job_reading.h"
 
 namespace deckmark {
 
-/// `dimensions`, `dimension_tolerance` and `lines` of [drawing].
-void read_drawing_checks(SectionReader& drawing, Job& job, TableLoader& tables, Messages& messages);
-/// `setout` with its figures, `lengths`, `tape_standard` and `signed` of [baselines].
-void read_baseline_checks(SectionReader& baselines, Job& job, TableLoader& tables, Messages& messages);
-/// [offsets]; finishes the section. `wanted`: whether the job has it.
-void read_offsets(SectionReader& offsets, bool wanted, Job& job);
+/// `lines` of [drawing].
+void read_building_lines(const JobReading& in);
+/// `dimensions` and `dimension_tolerance` of [drawing].
+void read_printed_dimensions(const JobReading& in);
+/// `lengths` and `tape_standard` of [baselines].
+void read_taped_lengths(const JobReading& in);
+/// [offsets].
+void read_offsets(const JobReading& in);
 
 /// A file that `baseline --sign` wrote. Problems: not such a file, or changed since.
 void read_signed(const TableKey& key, Job& job, TableLoader& tables, Messages& messages);

@@ -5,6 +5,8 @@
 
 #include "job/columns.h"
 #include "job/grid_rows.h"
+#include "job/job_reading.h"
+#include "job/keys/site_keys.h"
 #include "job/plausible.h"
 #include "job/tables.h"
 #include "measure/decimal.h"
@@ -29,72 +31,67 @@ Length median(std::vector<Length> values) {
 /// Columns latitude and longitude.
 class GeographicColumns {
  public:
-  GeographicColumns(const Table& table, std::size_t latitude, std::size_t longitude, const GroundJob& ground,
+  GeographicColumns(const AngleCells& latitude, const AngleCells& longitude, const GroundJob& ground,
                     Messages& messages)
-      : table_(&table),
-        latitude_(latitude),
+      : latitude_(latitude),
         longitude_(longitude),
-        read_latitude_(table, latitude, ground.angles, messages, kKey),
-        read_longitude_(table, longitude, ground.angles, messages, kKey) {}
-  bool is_stated(const Row& row) const { return row.has(latitude_) || row.has(longitude_); }
+        read_latitude_(latitude, ground.angles, messages, kKey),
+        read_longitude_(longitude, ground.angles, messages, kKey) {}
+  bool is_stated(const Row& row) const { return latitude_.has(row) || longitude_.has(row); }
   std::optional<Geographic> require(const Row& row, Messages& messages) const {
-    const auto lat = read(row, latitude_, read_latitude_, 'N', 'S', messages);
-    const auto lon = read(row, longitude_, read_longitude_, 'E', 'W', messages);
+    const auto lat = read(latitude_, row, read_latitude_, 'N', 'S', messages);
+    const auto lon = read(longitude_, row, read_longitude_, 'E', 'W', messages);
     const bool exchanged = lat && lon && within(*lat, kLongitude) && within(*lon, kLatitude);
-    const bool lat_held = hold(row, latitude_, lat, kLatitude, exchanged, messages);
-    const bool lon_held = hold(row, longitude_, lon, kLongitude, exchanged, messages);
+    const bool lat_held = hold(latitude_, row, lat, kLatitude, exchanged, messages);
+    const bool lon_held = hold(longitude_, row, lon, kLongitude, exchanged, messages);
     if (!lat || !lon || !lat_held || !lon_held) return std::nullopt;
     return Geographic{*lat, wrapped(*lon)};
   }
-  Where where(const Row& row) const { return Where::in(table_->source(), row.offset(latitude_)); }
+  /// Tells a place as it stands.
+  void problem(const Row& row, const Fault& fault, Messages& messages) const {
+    latitude_.problem(row, fault, messages);
+  }
 
  private:
   static constexpr double kLatitude = 90, kLongitude = 360;
   static bool within(Angle a, double most) { return std::abs(a.degrees()) <= most; }
-  std::optional<Angle> read(const Row& row, std::size_t column, const AngleColumn& from, char positive,
+  std::optional<Angle> read(const AngleCells& column, const Row& row, const AngleColumn& from, char positive,
                             char negative, Messages& messages) const {
-    if (row.has(column)) return from.read_hemisphere(row, positive, negative, messages);
-    tell_empty(*table_, row, column, "latitude and longitude, both", "", messages);
+    if (column.has(row)) return from.read_hemisphere(row, positive, negative, messages);
+    tell_empty(column, row, "latitude and longitude, both", "", messages);
     return std::nullopt;
   }
-  bool hold(const Row& row, std::size_t column, std::optional<Angle> angle, double most, bool exchanged,
+  bool hold(const AngleCells& column, const Row& row, std::optional<Angle> angle, double most, bool exchanged,
             Messages& messages) const {
     if (!angle || within(*angle, most)) return true;
-    messages.problem(
-        Where::in(table_->source(), row.offset(column)), table_->spec().columns[column].name,
-        Fault{in_quotes(row.text(column)), fmt::format("an angle from -{0} to {0} degrees", most),
-              exchanged ? "latitude and longitude the other way round" : ""});
+    column.problem(row,
+                   Fault{in_quotes(column.text(row)), fmt::format("an angle from -{0} to {0} degrees", most),
+                         exchanged ? "latitude and longitude the other way round" : ""},
+                   messages);
     return false;
   }
   static constexpr std::string_view kKey = "the key angles under [instrument]";
-  const Table* table_;
-  std::size_t latitude_, longitude_;
+  AngleCells latitude_, longitude_;
   AngleColumn read_latitude_, read_longitude_;
 };
 
-enum Column : std::size_t {
-  point,
-  northing,
-  easting,
-  elevation,
-  sd,
-  latitude,
-  longitude,
-  ellipsoidal_height
-};
+namespace c = deckmark::grid_control;
 
 /// Rows of control in a map projection, or as latitude and longitude, or both, which then check each other.
 class ControlRows {
  public:
-  ControlRows(const Table& table, const Job& job, Messages& messages)
+  ControlRows(const OpenTable<c::Terms>& table, const Job& job, Messages& messages)
       : table_(table),
         ground_(job.ground),
-        grid_(job.ground, table, northing, easting, job.site_unit, messages),
-        northing_(table, northing, job.site_unit, kSiteUnit, messages),
-        easting_(table, easting, job.site_unit, kSiteUnit, messages),
-        height_(table, ellipsoidal_height, job.site_unit, kSiteUnit, messages, is_height_of_work),
-        place_(table, latitude, longitude, job.ground, messages) {
-    refuse_two_feet(table, northing, easting, job.site_unit, messages);
+        northing_(table.at<c::northing>()),
+        easting_(table.at<c::easting>()),
+        height_(table.at<c::ellipsoidal_height>()),
+        grid_(job.ground, northing_, easting_, job.site_unit, messages),
+        read_northing_(lengths_of(northing_, job.site_unit, kSiteUnit, messages)),
+        read_easting_(lengths_of(easting_, job.site_unit, kSiteUnit, messages)),
+        read_height_(lengths_of(height_, job.site_unit, kSiteUnit, messages, is_height_of_work)),
+        place_(table.at<c::latitude>(), table.at<c::longitude>(), job.ground, messages) {
+    refuse_two_feet(northing_, easting_, job.site_unit, messages);
   }
 
   struct Taken {
@@ -105,11 +102,11 @@ class ControlRows {
   std::optional<Taken> require(const Row& row, Messages& messages) const {
     const auto height = read_height(row, messages);
     const bool geographic = place_.is_stated(row),
-               plane = row.has(northing) || row.has(easting) || !geographic;
+               plane = northing_.has(row) || easting_.has(row) || !geographic;
     std::optional<Point<Grid>> from_plane, from_place;
     std::optional<Geographic> place;
     if (plane) {
-      const auto n = northing_.require(row, messages), e = easting_.require(row, messages);
+      const auto n = read_northing_.require(row, messages), e = read_easting_.require(row, messages);
       if (!n || !e) return std::nullopt;
       from_plane = Point<Grid>{{.northing = *n, .easting = *e}};
     }
@@ -137,22 +134,23 @@ class ControlRows {
     if (!stated || !ground_.shift) return stated;
     const auto shifted = (*ground_.shift)(*stated, height);
     if (!shifted)
-      messages.problem(place_.where(row), "latitude",
-                       Fault{place_words(*stated),
-                             fmt::format("a place from which {} leads to {}", ground_.options.geographic,
-                                         ground_.system->code()),
-                             ""});
+      place_.problem(row,
+                     Fault{place_words(*stated),
+                           fmt::format("a place from which {} leads to {}", ground_.options.geographic,
+                                       ground_.system->code()),
+                           ""},
+                     messages);
     return shifted;
   }
 
   /// A no-data value such as -9999 would scale the whole site.
   std::optional<Length> read_height(const Row& row, Messages& messages) const {
-    const auto height = height_.read(row, messages);
+    const auto height = read_height_.read(row, messages);
     if (!height || is_height_of_work(*height)) return height;
-    messages.problem(Where::in(table_.source(), row.offset(ellipsoidal_height)),
-                     table_.spec().columns[ellipsoidal_height].name,
-                     Fault{in_quotes(row.text(ellipsoidal_height)), heights_of_work(),
-                           "the height of the point; or elevation under [site], and an empty cell"});
+    height_.problem(row,
+                    Fault{in_quotes(height_.text(row)), heights_of_work(),
+                          "the height of the point; or elevation under [site], and an empty cell"},
+                    messages);
     return std::nullopt;
   }
 
@@ -167,7 +165,8 @@ class ControlRows {
     if (why == OutsideReason::zero) cure = "an empty cell: 0, 0 stands for a missing value";
     if (why == OutsideReason::near_edge) cure = near_edge_cure(*ground_.system, p);
     const auto words = outside_words(*ground_.system, p);
-    messages.problem(Where::in(table_.source(), row.begin()), "row", Fault{words.lies, words.expected, cure});
+    messages.problem(Where::in(table_->source(), row.begin()), "row",
+                     Fault{words.lies, words.expected, cure});
     return std::nullopt;
   }
 
@@ -181,9 +180,9 @@ class ControlRows {
     const Length apart = same ? distance(*same, at) : Length::metres(0);
     if (same && apart <= kOtherPlace) {
       if (apart > kRounding)
-        messages.doubt("control given twice", Where::in(table_.source(), row.begin()), "row",
+        messages.doubt("control given twice", Where::in(table_->source(), row.begin()), "row",
                        fmt::format("northing, easting and latitude, longitude of {} are {} m apart",
-                                   row.text(point), fixed(apart.metres(), 3)));
+                                   table_.at<c::point>().text(row), fixed(apart.metres(), 3)));
       const auto p = grid_.check(row, at, true, messages);
       return p ? std::optional(Taken{*p, height, true}) : std::nullopt;
     }
@@ -201,9 +200,9 @@ class ControlRows {
     if (same && is_scaled(at, *same, place))
       cure = "grid coordinates: these are ground-scaled about the origin";
     messages.problem(
-        Where::in(table_.source(), row.begin()), "row",
+        Where::in(table_->source(), row.begin()), "row",
         Fault{fmt::format("{}: northing, easting lie at {}, latitude, longitude say {}{}",
-                          in_quotes(row.text(point)), back ? place_words(*back) : "no place",
+                          in_quotes(table_.at<c::point>().text(row)), back ? place_words(*back) : "no place",
                           place_words(place),
                           same ? fmt::format(", {} m away", fixed(apart.metres(), 2)) : std::string()),
               fmt::format("one place, within {} m", fixed(kOtherPlace.metres(), 0)), cure});
@@ -219,10 +218,11 @@ class ControlRows {
     return distance(unscaled, true_place) < 0.05 * distance(at, true_place);
   }
 
-  const Table& table_;
+  const OpenTable<c::Terms>& table_;
   const GroundJob& ground_;
+  LengthCells northing_, easting_, height_;
   GridRows grid_;
-  LengthColumn northing_, easting_, height_;
+  LengthColumn read_northing_, read_easting_, read_height_;
   GeographicColumns place_;
 };
 
@@ -268,7 +268,7 @@ void look_for_scaled(const Table& table, const std::vector<GridControl>& rows,
 /// A site is nowhere near so steep as this (common practice, no source).
 constexpr Length kOddHeight = Length::metres(100);
 
-void look_at_heights(const Table& table, const std::vector<GridControl>& rows,
+void look_at_heights(const LengthCells& column, const std::vector<GridControl>& rows,
                      const std::vector<std::uint32_t>& begins, Messages& messages) {
   std::vector<Length> heights;
   for (const GridControl& r : rows)
@@ -278,7 +278,7 @@ void look_at_heights(const Table& table, const std::vector<GridControl>& rows,
   for (std::size_t i = 0; i < rows.size(); ++i)
     if (const auto& h = rows[i].at.height; h && abs(*h - middle) > kOddHeight)
       messages.doubt(
-          "a height far from the others", table.where(begins[i], ellipsoidal_height), "ellipsoidal_height",
+          "a height far from the others", column.where(begins[i]), column.name(),
           fmt::format("{} at {} m, the middle of all heights is {} m: in another unit, or of another kind?",
                       rows[i].point.name, fixed(h->metres(), 3), fixed(middle.metres(), 3)));
 }
@@ -286,36 +286,30 @@ void look_at_heights(const Table& table, const std::vector<GridControl>& rows,
 }  // namespace
 
 void TableLoader::grid_control(const TableKey& key) {
-  const auto table = open(key, {"control",
-                                {name_column("point"),
-                                 length_column("northing"),
-                                 length_column("easting"),
-                                 length_column("elevation"),
-                                 length_column("sd"),
-                                 {"latitude", ColumnKind::angle, false},
-                                 {"longitude", ColumnKind::angle, false},
-                                 length_column("ellipsoidal_height")},
-                                {},
-                                false});
+  const auto table = open<c::Terms, c::Places>(key);
   if (!table) return;
-  const bool plane = table->has_column(northing) && table->has_column(easting),
-             geographic = table->has_column(latitude) && table->has_column(longitude);
+  const bool plane = table.at<c::northing>().stands() && table.at<c::easting>().stands(),
+             geographic = table.at<c::latitude>().stands() && table.at<c::longitude>().stands();
   if (!plane && !geographic) {
+    const PlaceOffer offer = place_offer(*table);
     messages_.problem(
-        Where::in(table->source(), table->header_offset(northing)), "header",
-        Fault{columns_found(*table), "control columns northing and easting, or latitude and longitude", ""});
+        table.at<c::northing>().header(), "header",
+        Fault{columns_found(*table),
+              "control columns northing and easting, or latitude and longitude" + offer.others, offer.line});
     return;
   }
   GroundJob& ground = job_.ground;
-  const ControlRows control(*table, job_, messages_);
-  const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_, is_possible_sd);
+  const ControlRows rows_of(table, job_, messages_);
+  const LengthColumn read_elevation =
+      lengths_of(table.at<c::elevation>(), job_.site_unit, kSiteUnit, messages_);
+  const auto sd = table.at<c::sd>();
+  const LengthColumn read_sd = lengths_of(sd, job_.site_unit, kSiteUnit, messages_, is_possible_sd);
   auto rows =
       read_records<Rows<GridControl>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
-        const auto name = read_name(*table, row, point, told);
-        const auto at = control.require(row, told);
+        const auto name = read_name(table.at<c::point>(), row, told);
+        const auto at = rows_of.require(row, told);
         const auto high = read_elevation.read(row, told);
-        const auto spread = control_sd(*table, row, sd, read_sd.read(row, told), told);
+        const auto spread = control_sd(sd, row, read_sd.read(row, told), told);
         if (name && at)
           out.add({{std::string(*name),
                     Point<Site>{{.northing = at->at.at.northing, .easting = at->at.at.easting}},
@@ -323,66 +317,53 @@ void TableLoader::grid_control(const TableKey& key) {
                    *at},
                   *name, row.begin());
       });
-  unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, point);
+  unique_names(table.at<c::point>(), rows.begins, NameIndex(rows.names), rows.names);
   if (ground.system) look_for_scaled(*table, rows.records, rows.begins, ground, messages_);
-  look_at_heights(*table, rows.records, rows.begins, messages_);
+  look_at_heights(table.at<c::ellipsoidal_height>(), rows.records, rows.begins, messages_);
   for (GridControl& r : rows.records) {
     ground.control.push_back(r.at.at);
     if (r.at.height) ground.heights.push_back(*r.at.height);
     job_.control.push_back(std::move(r.point));
   }
-  job_.control_table = {table, std::move(rows.begins)};
+  job_.control_table = {table.shared(), std::move(rows.begins)};
 }
 
 const GroundJob* TableLoader::grid_of(const TableKey& key) const {
   return key.frame == TableKey::Frame::grid ? &job_.ground : nullptr;
 }
 
-void read_ground_keys(SectionReader& site, const JobValue& root, Job& job, Messages& messages) {
+namespace {
+
+using SiteReader = SectionReader<kSite>;
+
+/// What the keys say of the projection, opened.
+void open_system(SiteReader& site, Job& job, Messages& messages) {
   GroundJob& ground = job.ground;
-  const bool asked = site.has("crs");
-  for (const std::string_view key : {"geographic", "ground_at", "elevation"})
-    if (site.has(key) && !asked)
-      site.problem(key, Fault{fmt::format("{} without crs", key), "the projection that it belongs to",
+  using Name = KeyName<kSite>;
+  for (const Name key : {Name("geographic"), Name("ground_at"), Name("elevation")})
+    if (site.has(key) && !site.has("crs"))
+      site.problem(key, Fault{fmt::format("{} without crs", key.word), "the projection that it belongs to",
                               "crs = \"EPSG:...\" beside it"});
-  ground.options.crs = site.text("crs").value_or("");
-  ground.options.geographic = site.text("geographic").value_or("");
-  ground.options.ground_at = site.text("ground_at").value_or("");
-  job.keys["site.crs"] = site.where("crs");
-  ground.options.elevation = site.length("elevation", job.site_unit, is_height_of_work);
-  if (const auto& h = ground.options.elevation; h && !is_height_of_work(*h))
-    site.problem("elevation", Fault{fmt::format("{} m", fixed(h->metres(), 3)),
-                                    heights_of_work() + ", such as \"250 m\"", ""});
-  const JobValue* instrument = root.member("instrument");
-  const JobValue* angles = instrument ? instrument->member("angles") : nullptr;
-  if (angles && angles->kind == JobValue::Kind::text) {
-    if (angles->text == "degrees") ground.angles = AngleNotation::degrees;
-    if (angles->text == "gon") ground.angles = AngleNotation::gon;
-    if (angles->text == "packed") ground.angles = AngleNotation::packed;
-  }
-  if (!asked) return;
+  if (!site.has("crs")) return;
   auto system = GridSystem::open(ground.options.crs);
   if (!system) return site.problem("crs", system.fault());
   ground.system = *system;
-  refuse_other_foot(site, "unit", job.site_unit, *ground.system);
+  if (const auto foot = other_foot(job.site_unit, *ground.system)) site.problem("unit", *foot);
   if (ground.system->has_own_shift())
     messages.notice("change of datum set aside", site.where("crs"), "site.crs",
                     "the change of datum that it states is not used: coordinates, latitudes and longitudes "
                     "are on the projection's own datum");
   if (!ground.system->area())
-    messages.doubt(
-        "no area of use", site.where("crs"), "site.crs",
-        "the projection states no area of use: that coordinates lie where they should is not checked");
+    site.doubt("no area of use", "crs",
+               "the projection states no area of use: that coordinates lie where they should is not checked");
   if (ground.options.geographic.empty()) return;
   auto shift = DatumShift::open(ground.options.geographic, *ground.system);
   if (!shift) return site.problem("geographic", shift.fault());
   ground.shift = *shift;
 }
 
-namespace {
-
 /// The control point about which coordinates come to ground scale.
-std::optional<std::size_t> find_base(SectionReader& site, const Job& job, Messages& messages) {
+std::optional<std::size_t> find_base(SiteReader& site, const Job& job, Messages& messages) {
   const std::string& wanted = job.ground.options.ground_at;
   if (wanted.empty()) {
     messages.doubt(
@@ -402,7 +383,7 @@ std::optional<std::size_t> find_base(SectionReader& site, const Job& job, Messag
   return std::nullopt;
 }
 
-Length height_of_work(SectionReader& site, const GroundJob& ground, std::size_t points, Messages& messages) {
+Length height_of_work(SiteReader& site, const GroundJob& ground, std::size_t points, Messages& messages) {
   if (const auto& stated = ground.options.elevation) {
     // Heights above the sea and above the ellipsoid differ by up to some 100 m; work is within fewer of its
     // control (common practice, no source).
@@ -424,16 +405,16 @@ Length height_of_work(SectionReader& site, const GroundJob& ground, std::size_t 
         fmt::format("not stated: {} m, the mean ellipsoidal height of the control", fixed(mean.metres(), 3)));
     return mean;
   }
-  if (messages.has_problems()) return Length::metres(0);  // a height that was refused is stated
+  if (site.has("elevation")) return Length::metres(0);  // refused
   messages.doubt("no elevation", site.where("crs"), "site.elevation",
                  "not stated: the work is taken to lie on the ellipsoid; every 100 m of height is 16 ppm, "
                  "1.6 mm in 100 m");
   return Length::metres(0);
 }
 
-}  // namespace
-
-void bring_control_to_ground(SectionReader& site, Job& job, Messages& messages) {
+/// What is known once the control was read: the point, the height and the factor; control comes to ground
+/// scale.
+void bring_control_to_ground(SiteReader& site, Job& job, Messages& messages) {
   GroundJob& ground = job.ground;
   if (!ground.system) return;
   if (job.control.empty()) {
@@ -487,6 +468,22 @@ void bring_control_to_ground(SectionReader& site, Job& job, Messages& messages) 
     else
       job.control[i].at = ground.ground->to_ground(ground.control[i]);
   }
+}
+
+}  // namespace
+
+void read_control(const JobReading& in) {
+  Job& job = in.job;
+  Messages& told = in.told.of(Part::control);
+  auto site = in.section<kSite>(Part::control);
+  site.read<kControlKeys>(job, in.bare());
+  job.ground.angles = job.instrument.angles;
+  open_system(site, job, told);
+  const std::size_t before = told.problems();
+  if (job.named.control) in.tables(Part::control).control(*job.named.control);
+  const bool is_whole = told.problems() == before && (job.named.control || !site.has("control"));
+  if (is_whole) bring_control_to_ground(site, job, told);
+  doubt_near_control(job, told);
 }
 
 }  // namespace deckmark

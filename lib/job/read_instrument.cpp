@@ -6,6 +6,7 @@
 #include <map>
 
 #include "job/columns.h"
+#include "job/keys/setup_keys.h"
 #include "job/reading_checks.h"
 #include "measure/decimal.h"
 #include "measure/letters.h"
@@ -15,7 +16,6 @@ namespace deckmark {
 
 namespace {
 
-constexpr Angle kLargestSd = Angle::degrees(1);
 constexpr Length kHighest = Length::metres(20), kFarthest = Length::metres(20000),
                  kLargestConstant = Length::metres(1);
 constexpr Length kLooseDistance = Length::millimetres(10);  // no instrument of this trade reads worse
@@ -24,9 +24,9 @@ constexpr double kHighPressureInMillimetres = 690,
 constexpr double kHectopascalOfMillimetre = 1.33322;
 constexpr Length kNearest = Length::metres(0.1);  // nearer, no direction can be read
 constexpr std::size_t kLongestName = 60;          // files are named after setups
-/// No columns of observations, but often written for `slope`.
-const std::vector<std::string> kMeantSlope = {"distance",     "distance m",     "distance_m",
-                                              "distance [m]", "slope distance", "slope_distance"};
+
+namespace c = deckmark::observations;
+using ObservationTable = OpenTable<c::Terms>;
 
 /// One row of observations before its target has a number.
 struct NamedReading {
@@ -56,24 +56,35 @@ std::string as_file_part(std::string_view name) {
 
 /// How the columns of an observations table are read.
 struct ReadingColumns {
-  ReadingColumns(const Table& table, LengthUnit unit, std::optional<AngleNotation> bare, Messages& messages)
-      : read_circle(table, circle, bare, messages),
-        read_zenith(table, zenith, bare, messages),
-        read_slope(table, slope, unit, kSiteUnit, messages,
-                   [](Length l) { return is_above_zero(l) && l <= kFarthest; }),
-        read_height(table, height, unit, kSiteUnit, messages, [](Length l) { return abs(l) <= kHighest; }),
-        read_reflector(table, reflector, unit, kSiteUnit, messages,
-                       [](Length l) { return abs(l) <= kLargestConstant; }),
-        read_target_sd(table, target_sd, unit, kSiteUnit, messages, is_not_negative),
-        read_distance_sd(table, distance_sd, unit, kSiteUnit, messages, is_above_zero) {}
+  ReadingColumns(const ObservationTable& table, LengthUnit unit, std::optional<AngleNotation> bare,
+                 Messages& messages)
+      : circle(table.at<c::circle>()),
+        zenith(table.at<c::zenith>()),
+        slope(table.at<c::slope>()),
+        height(table.at<c::height>()),
+        reflector(table.at<c::reflector>()),
+        target_sd(table.at<c::target_sd>()),
+        distance_sd(table.at<c::distance_sd>()),
+        read_circle(circle, bare, messages),
+        read_zenith(zenith, bare, messages),
+        read_slope(lengths_of(slope, unit, kSiteUnit, messages,
+                              [](Length l) { return is_above_zero(l) && l <= kFarthest; })),
+        read_height(
+            lengths_of(height, unit, kSiteUnit, messages, [](Length l) { return abs(l) <= kHighest; })),
+        read_reflector(lengths_of(reflector, unit, kSiteUnit, messages,
+                                  [](Length l) { return abs(l) <= kLargestConstant; })),
+        read_target_sd(lengths_of(target_sd, unit, kSiteUnit, messages, is_not_negative)),
+        read_distance_sd(lengths_of(distance_sd, unit, kSiteUnit, messages, is_above_zero)) {}
+  AngleCells circle, zenith;
+  LengthCells slope, height, reflector, target_sd, distance_sd;
   AngleColumn read_circle, read_zenith;
   LengthColumn read_slope, read_height, read_reflector, read_target_sd, read_distance_sd;
 };
 
 /// Face 1 or 2; 1 where the cell is empty. Other words for it are refused with the number to write.
-std::optional<std::int64_t> read_face(const Table& table, const Row& row, Messages& told) {
-  if (!row.has(face)) return 1;
-  const std::string word = small_letters(row.text(face));
+std::optional<std::int64_t> read_face(const NumberColumn& face, const Row& row, Messages& told) {
+  if (!face.has(row)) return 1;
+  const std::string word = small_letters(face.text(row));
   for (const auto& [one, two] : {std::pair{"i", "ii"},
                                  {"left", "right"},
                                  {"l", "r"},
@@ -81,51 +92,58 @@ std::optional<std::int64_t> read_face(const Table& table, const Row& row, Messag
                                  {"face 1", "face 2"},
                                  {"direct", "reverse"}})
     if (word == one || word == two) {
-      told.problem(Where::in(table.source(), row.offset(face)), "face",
-                   Fault{in_quotes(row.text(face)), "1 or 2", word == one ? "1" : "2"});
+      face.problem(row, Fault{in_quotes(face.text(row)), "1 or 2", word == one ? "1" : "2"}, told);
       return std::nullopt;
     }
-  return read_whole(table, row, face, 1, 2, told);
+  return read_whole(face, row, 1, 2, told);
 }
 
 /// A zenith angle as read, with a direction in plan; nothing otherwise (told).
-std::optional<Angle> read_zenith(const Table& table, const Row& row, const AngleColumn& column,
-                                 Messages& told) {
-  const auto value = column.read(row, told);
+std::optional<Angle> read_zenith(const ReadingColumns& columns, const Row& row, Messages& told) {
+  const AngleCells& zenith = columns.zenith;
+  const auto value = columns.read_zenith.read(row, told);
   if (!value) return std::nullopt;
   const bool vertical =
       *value == Angle::degrees(0) || *value == Angle::degrees(180) || *value == Angle::degrees(360);
   if (!vertical && *value > Angle::degrees(0) && *value < Angle::degrees(360)) return value;
-  told.problem(Where::in(table.source(), row.offset(zenith)), "zenith",
-               Fault{in_quotes(row.text(zenith)) +
-                         (vertical ? ", straight up or down, where the circle says nothing" : ""),
-                     "a zenith angle of 0 to 360 degrees as read, 90 (in face 2 270) where level; or an "
-                     "empty cell where none was read",
-                     ""});
+  zenith.problem(row,
+                 Fault{in_quotes(zenith.text(row)) +
+                           (vertical ? ", straight up or down, where the circle says nothing" : ""),
+                       "a zenith angle of 0 to 360 degrees as read, 90 (in face 2 270) where level; or an "
+                       "empty cell where none was read",
+                       ""},
+                 told);
   return std::nullopt;
 }
 
 /// The value where it is no further from zero than that; nothing otherwise (told).
-std::optional<Length> not_beyond(const Table& table, const Row& row, std::size_t column,
-                                 std::optional<Length> value, Length most, Messages& told) {
+std::optional<Length> not_beyond(const LengthCells& column, const Row& row, std::optional<Length> value,
+                                 Length most, Messages& told) {
   if (!value || abs(*value) <= most) return value;
-  told.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
-               Fault{fmt::format("{}, which is {} m", in_quotes(row.text(column)), fixed(value->metres(), 0)),
-                     fmt::format("a length up to {} m; look at the unit and the decimal point",
-                                 fixed(most.metres(), 0)),
-                     ""});
+  column.problem(
+      row,
+      Fault{
+          fmt::format("{}, which is {} m", in_quotes(column.text(row)), fixed(value->metres(), 0)),
+          fmt::format("a length up to {} m; look at the unit and the decimal point", fixed(most.metres(), 0)),
+          ""},
+      told);
   return std::nullopt;
 }
 
 class InstrumentReader {
  public:
-  InstrumentReader(const JobValue& root, Job& job, TableLoader& tables, Messages& messages)
-      : root_(root), job_(job), into_(job.instrument), tables_(tables), messages_(messages) {}
+  explicit InstrumentReader(const JobReading& in)
+      : in_(in),
+        job_(in.job),
+        into_(in.job.instrument),
+        tables_(in.tables(Part::setups)),
+        messages_(in.told.of(Part::setups)),
+        instrument_(in.section<kInstrument>(Part::setups)) {}
 
   void read() {
     instrument();
-    stake();
-    const JobValue* setups = root_.member("setup");
+    in_.section<kStake>(Part::setups).read(job_, in_.bare());
+    const JobValue* setups = in_.root.member(kSetup.name);
     if (!setups) return;
     const bool is_list =
         setups->kind == JobValue::Kind::list && std::ranges::all_of(setups->items, [](const JobValue& item) {
@@ -141,74 +159,19 @@ class InstrumentReader {
   }
 
  private:
+  using SetupReader = SectionReader<kSetup>;
+
   void instrument() {
-    SectionReader s(root_.member("instrument"), "instrument", job_.file, messages_);
-    InstrumentOptions& o = into_.options;
-    if (const auto word = s.choice("angles", {"degrees", "gon", "packed"}))
-      into_.angles = static_cast<AngleNotation>(*word);
-    const auto is_angle_sd = [](Angle a) { return a > Angle::degrees(0) && a <= kLargestSd; };
-    o.angle_sd = s.angle("angle_sd", std::nullopt, "0-00-02", is_angle_sd);
-    if (o.angle_sd && !is_angle_sd(*o.angle_sd))
-      s.problem("angle_sd", Fault{"an sd that is not above zero or over one degree",
-                                  "the sd of one direction, mean of both faces, such as \"2\\\"\"", ""});
-    o.distance_sd = s.possible_sd("distance_sd", false);
+    instrument_.read<kInstrumentKeys>(job_, in_.bare());
+    const InstrumentOptions& o = into_.options;
     if (o.distance_sd && *o.distance_sd > kLooseDistance)
-      messages_.doubt("a loose distance", s.where("distance_sd"), "instrument.distance_sd",
-                      loose_distance(*o.distance_sd));
-    o.distance_ppm = s.number("distance_ppm", 0, 1000, "a number of ppm").value_or(o.distance_ppm);
-    o.centring_sd = s.possible_sd("centring_sd", true).value_or(o.centring_sd);
-    o.target_sd = s.possible_sd("target_sd", true).value_or(o.target_sd);
-    o.height_sd = s.possible_sd("height_sd", true).value_or(o.height_sd);
-    o.refraction = s.number("refraction", -10, 10, "a refraction coefficient").value_or(o.refraction);
-    if (s.choice("distances", {"corrected", "raw"}).value_or(0) == 1) o.distances = Distances::raw;
-    o.reflector =
-        within(s, "reflector", kLargestConstant, "an additive constant", "\"-34 mm\"").value_or(o.reflector);
-    o.reference_refractivity = s.number("reference_refractivity", 1, 1000, "a refractivity in ppm");
-    o.temperature = s.number("temperature", -60, 80, "degrees Celsius");
-    o.pressure = s.number("pressure", 300, 1200, "a pressure in hPa");
+      instrument_.doubt("a loose distance", "distance_sd", loose_distance(*o.distance_sd));
     if (o.pressure && *o.pressure > kHighPressureInMillimetres && *o.pressure < kLowPressure)
-      messages_.doubt("a low pressure", s.where("pressure"), "instrument.pressure",
-                      fmt::format("{} hPa is the air of a place over 1900 m high; if it is in mmHg, write {}",
-                                  fixed(*o.pressure, 1), fixed(*o.pressure * kHectopascalOfMillimetre, 1)));
-    o.humidity = s.number("humidity", 0, 100, "a relative humidity in %").value_or(o.humidity);
-    o.wavelength = s.number("wavelength", 300, 2000, "a wavelength in nm").value_or(o.wavelength);
-    const auto is_rise = [](Angle a) { return a > Angle::degrees(0) && a <= Angle::degrees(90); };
-    if (const auto steep = s.angle("steep", into_.angles, "45°", is_rise)) {
-      o.steep = *steep;
-      if (!is_rise(*steep))
-        s.problem("steep", Fault{"an elevation that is not from above 0 to 90 degrees",
-                                 "the elevation above which a sight is steep, such as \"45°\"", ""});
-    }
-    for (const char* key :
-         {"angle_sd", "distance_sd", "reference_refractivity", "temperature", "pressure", "reflector"})
-      if (s.has(key)) stated_.push_back(key);
-    s.finish();
+      instrument_.doubt(
+          "a low pressure", "pressure",
+          fmt::format("{} hPa is the air of a place over 1900 m high; if it is in mmHg, write {}",
+                      fixed(*o.pressure, 1), fixed(*o.pressure * kHectopascalOfMillimetre, 1)));
   }
-
-  void stake() {
-    SectionReader s(root_.member("stake"), "stake", job_.file, messages_);
-    into_.stake.target_height = height_key(s, "target_height").value_or(into_.stake.target_height);
-    into_.stake.deck_target_height =
-        height_key(s, "deck_target_height").value_or(into_.stake.deck_target_height);
-    if (s.choice("order", {"run", "walk"}).value_or(0) == 1) into_.order = StakeOrder::walk;
-    s.finish();
-  }
-
-  /// A length no further from zero than that; nothing otherwise (told).
-  std::optional<Length> within(SectionReader& s, std::string_view key, Length most, std::string_view what,
-                               std::string example) {
-    const auto value = s.length(key, job_.site_unit, [most](Length v) { return abs(v) <= most; });
-    if (!value || abs(*value) <= most) return value;
-    s.problem(key,
-              Fault{fmt::format("{} m", fixed(value->metres(), 3)),
-                    fmt::format("{} up to {} m, such as {}", what, fixed(most.metres(), 0), example), ""});
-    return std::nullopt;
-  }
-  std::optional<Length> height_key(SectionReader& s, std::string_view key) {
-    return within(s, key, kHighest, "a height", "\"1.55 m\"");
-  }
-
-  bool is_stated(std::string_view key) const { return std::ranges::count(stated_, key) > 0; }
 
   /// Keys without a default, as soon as something is to be reduced or predicted.
   void required() {
@@ -218,11 +181,11 @@ class InstrumentReader {
         into_.setups, [](const StatedSetup& s) { return s.orientation.has_value() || s.table; });
     if (first == into_.setups.end() && stakes == into_.setups.end()) return;
     const std::string& name = first != into_.setups.end() ? first->name : stakes->name;
-    const auto need = [&](std::string_view key, std::string_view what, std::string_view example) {
-      if (is_stated(key)) return;
-      messages_.problem(Where::whole(job_.file), fmt::format("instrument.{}", key),
-                        Fault{fmt::format("no {}, which setup {} needs", key, in_quotes(name)),
-                              std::string(what), fmt::format("{} = {} under [instrument]", key, example)});
+    const auto need = [&](KeyName<kInstrument> key, std::string_view what, std::string_view example) {
+      if (instrument_.has(key)) return;
+      instrument_.problem(
+          key, Fault{fmt::format("no {}, which setup {} needs", key.word, in_quotes(name)), std::string(what),
+                     fmt::format("{} = {} under [instrument]", key.word, example)});
     };
     need("angle_sd", "the sd of one direction, mean of both faces", "\"2\\\"\"");
     need("distance_sd", "the constant part of the sd of a distance", "\"2 mm\"");
@@ -233,30 +196,26 @@ class InstrumentReader {
   }
 
   void setup(const JobValue& item) {
-    SectionReader s(&item, "setup", job_.file, messages_);
+    SetupReader s(&item, std::string(kSetup.name), job_.file, messages_);
+    SetupKeys keys;
+    s.read(keys, in_.bare());
     StatedSetup out;
     out.where = Where::at(job_.file, item.place);
-    name(s, out);
-    place(s, out);
-    out.has_height = s.has("height");
-    out.height = height_key(s, "height").value_or(out.height);
-    const auto is_in_a_turn = [](Angle a) { return a < Angle::degrees(360) && a > Angle::degrees(-360); };
-    out.orientation = s.angle("orientation", into_.angles, "40°", is_in_a_turn);
-    if (out.orientation && !is_in_a_turn(*out.orientation))
-      s.problem("orientation", Fault{"an azimuth of a full turn or more",
-                                     "the azimuth of circle 0, under 360 degrees (400 gon)", ""});
-    const auto table = s.table("observations");
-    if (table) observations(*table, out);
-    plan(s, out);
-    if (!s.has("observations")) needs_observations(s, out);
-    s.finish();
+    name(s, keys, out);
+    place(s, keys, out);
+    out.has_height = keys.height.written;
+    out.height = keys.height.value_or(out.height);
+    out.orientation = keys.orientation.value;
+    if (keys.observations) observations(*keys.observations, out);
+    plan(s, keys, out);
+    if (!keys.observations.written) needs_observations(keys, out);
     into_.setups.push_back(std::move(out));
   }
 
-  void name(SectionReader& s, StatedSetup& out) {
-    const auto text = s.text("name");
+  void name(SetupReader& s, const SetupKeys& keys, StatedSetup& out) {
+    const Stated<std::string>& text = keys.name;
     if (!text) {
-      if (!s.has("name"))
+      if (!text.written)
         messages_.problem(out.where, "setup.name",
                           Fault{"a setup without a name", "a name of letters, digits, - and _",
                                 fmt::format("name = \"S{}\"", into_.setups.size() + 1)});
@@ -277,37 +236,35 @@ class InstrumentReader {
                                 "each setup's name once, without regard to letter case", ""});
   }
 
-  void place(SectionReader& s, StatedSetup& out) {
-    const auto at = s.text("at");
-    const bool own = s.has("northing") || s.has("easting");
-    ControlMark mark{{{.northing = Length::metres(0), .easting = Length::metres(0)}}, {}, {}};
-    if (const auto n = s.length("northing", job_.site_unit)) mark.at.at.northing = *n;
-    if (const auto e = s.length("easting", job_.site_unit)) mark.at.at.easting = *e;
-    mark.elevation = elevation_of(s.within("elevation", job_.site_unit, kFarthest, "an elevation"));
-    mark.sd = s.possible_sd("sd", true);
-    if (s.has("at")) {
-      for (const char* key : {"northing", "easting", "elevation", "sd"})
+  void place(SetupReader& s, const SetupKeys& keys, StatedSetup& out) {
+    using Name = KeyName<kSetup>;
+    if (keys.at.written) {
+      for (const Name key : {Name("northing"), Name("easting"), Name("elevation"), Name("sd")})
         if (s.has(key))
-          s.problem(key, Fault{fmt::format("{} beside at", key),
+          s.problem(key, Fault{fmt::format("{} beside at", key.word),
                                "at, or the instrument's own northing, easting, elevation and sd", ""});
-      if (at) out.control = known(s, *at, out);
+      if (keys.at) out.control = known(s, *keys.at, out);
       return;
     }
     out.place = SetupPlace::own;
-    if (!own) {
+    if (!keys.northing.written && !keys.easting.written) {
       messages_.problem(out.where, "setup.at",
                         Fault{"a setup without a place",
                               "at = a control point or \"free\", or northing and easting", "at = \"free\""});
       return;
     }
-    for (const char* key : {"northing", "easting"})
+    for (const Name key : {Name("northing"), Name("easting")})
       if (!s.has(key))
-        messages_.problem(out.where, fmt::format("setup.{}", key),
-                          Fault{fmt::format("no {}", key), "both northing and easting", ""});
-    out.own = mark;
+        messages_.problem(out.where, fmt::format("setup.{}", key.word),
+                          Fault{fmt::format("no {}", key.word), "both northing and easting", ""});
+    const Length none = Length::metres(0);
+    out.own =
+        ControlMark{{{.northing = keys.northing.value_or(none), .easting = keys.easting.value_or(none)}},
+                    elevation_of(keys.elevation.value),
+                    keys.sd.value};
   }
 
-  std::optional<std::size_t> known(SectionReader& s, const std::string& at, StatedSetup& out) {
+  std::optional<std::size_t> known(SetupReader& s, const std::string& at, StatedSetup& out) {
     if (at == "free") return std::nullopt;
     out.place = SetupPlace::known;
     const auto row = control(at);
@@ -339,9 +296,9 @@ class InstrumentReader {
     return near ? fmt::format("\"{}\"", *near) : "";
   }
 
-  void plan(SectionReader& s, StatedSetup& out) {
-    out.rounds = static_cast<std::size_t>(s.count("rounds", 1, 100).value_or(1));
-    const auto names = s.texts("plan", {});
+  void plan(SetupReader& s, const SetupKeys& keys, StatedSetup& out) {
+    out.rounds = keys.rounds;
+    const Stated<std::vector<std::string>>& names = keys.plan;
     if (!names) return;
     for (const std::string& n : *names) {
       const auto row = control(n);
@@ -368,9 +325,9 @@ class InstrumentReader {
   }
 
   /// Without readings a place of its own says something, and so does a stated orientation.
-  void needs_observations(SectionReader& s, const StatedSetup& out) {
-    if (out.place == SetupPlace::own || !out.plan.empty() || s.has("plan")) return;
-    if (out.place == SetupPlace::known && s.has("orientation")) return;
+  void needs_observations(const SetupKeys& keys, const StatedSetup& out) {
+    if (out.place == SetupPlace::own || !out.plan.empty() || keys.plan.written) return;
+    if (out.place == SetupPlace::known && keys.orientation.written) return;
     messages_.problem(
         out.where, "setup.observations",
         Fault{fmt::format("no observations of setup {}", in_quotes(out.name)),
@@ -380,78 +337,73 @@ class InstrumentReader {
   }
 
   void observations(const TableKey& key, StatedSetup& out);
-  std::optional<NamedReading> row(const Table& table, const Row& row, const ReadingColumns& c,
-                                  Messages& told) const;
-  bool has_readings(const Table& table) const;
+  std::optional<NamedReading> row(const ObservationTable& table, const Row& row,
+                                  const ReadingColumns& columns, Messages& told) const;
+  bool has_readings(const ObservationTable& table) const;
   void number_targets(StatedSetup& out, std::vector<NamedReading> rows);
 
-  const JobValue& root_;
+  const JobReading& in_;
   Job& job_;
   InstrumentJob& into_;
-  TableLoader& tables_;
+  TableLoader tables_;
   Messages& messages_;
-  std::vector<std::string> stated_;
+  SectionReader<kInstrument> instrument_;
 };
 
-std::optional<NamedReading> InstrumentReader::row(const Table& table, const Row& row, const ReadingColumns& c,
-                                                  Messages& told) const {
+std::optional<NamedReading> InstrumentReader::row(const ObservationTable& table, const Row& row,
+                                                  const ReadingColumns& columns, Messages& told) const {
+  const ReadingColumns& r = columns;
   NamedReading out;
-  const auto name = read_name(table, row, target, told);
-  const auto side = read_face(table, row, told);
-  const auto turned = c.read_circle.read_circle(row, told);
-  if (!row.has(circle) && !row.has(slope))
-    tell_empty(table, row, circle, "a reading of the horizontal circle, or a slope distance", "", told);
-  out.reading.zenith = read_zenith(table, row, c.read_zenith, told);
-  out.reading.slope = not_beyond(
-      table, row, slope, above_zero(table, row, slope, c.read_slope.read(row, told), told), kFarthest, told);
-  const auto tall = not_beyond(table, row, height, c.read_height.read(row, told), kHighest, told);
+  const auto name = read_name(table.at<c::target>(), row, told);
+  const auto side = read_face(table.at<c::face>(), row, told);
+  const auto turned = r.read_circle.read_circle(row, told);
+  if (!r.circle.has(row) && !r.slope.has(row))
+    tell_empty(r.circle, row, "a reading of the horizontal circle, or a slope distance", "", told);
+  out.reading.zenith = read_zenith(r, row, told);
+  out.reading.slope =
+      not_beyond(r.slope, row, above_zero(r.slope, row, r.read_slope.read(row, told), told), kFarthest, told);
+  const auto tall = not_beyond(r.height, row, r.read_height.read(row, told), kHighest, told);
   out.reading.reflector =
-      not_beyond(table, row, reflector, c.read_reflector.read(row, told), kLargestConstant, told);
-  out.reading.target_sd = not_negative(table, row, target_sd, c.read_target_sd.read(row, told), told);
-  out.reading.distance_sd = above_zero(table, row, distance_sd, c.read_distance_sd.read(row, told), told);
+      not_beyond(r.reflector, row, r.read_reflector.read(row, told), kLargestConstant, told);
+  out.reading.target_sd = not_negative(r.target_sd, row, r.read_target_sd.read(row, told), told);
+  out.reading.distance_sd = above_zero(r.distance_sd, row, r.read_distance_sd.read(row, told), told);
   if (out.reading.distance_sd && *out.reading.distance_sd > kLooseDistance)
-    told.doubt("a loose distance", Where::in(table.source(), row.offset(distance_sd)), "distance_sd",
-               loose_distance(*out.reading.distance_sd) + " A distance that was read goes under slope");
-  if (!name || !side || (row.has(circle) ? !turned : !row.has(slope))) return std::nullopt;
-  if ((row.has(zenith) && !out.reading.zenith) || (row.has(height) && !tall)) return std::nullopt;
+    r.distance_sd.doubt(
+        "a loose distance", row,
+        loose_distance(*out.reading.distance_sd) + " A distance that was read goes under slope", told);
+  if (!name || !side || (r.circle.has(row) ? !turned : !r.slope.has(row))) return std::nullopt;
+  if ((r.zenith.has(row) && !out.reading.zenith) || (r.height.has(row) && !tall)) return std::nullopt;
   out.target = std::string(*name);
   out.reading.face = static_cast<int>(*side);
   if (turned) out.reading.circle = CircleReading::degrees(turned->degrees());
   out.reading.target_height = tall.value_or(Length::metres(0));
   if (!face_agrees(out.reading)) {
-    told.problem(Where::in(table.source(), row.offset(zenith)), "zenith",
-                 Fault{in_quotes(row.text(zenith)) + fmt::format(" in face {}", out.reading.face),
-                       out.reading.face == 1 ? "a zenith angle under 180 degrees (face 2 reads over 180)"
-                                             : "a zenith angle over 180 degrees (face 1 reads under 180)",
-                       ""});
+    r.zenith.problem(row,
+                     Fault{in_quotes(r.zenith.text(row)) + fmt::format(" in face {}", out.reading.face),
+                           out.reading.face == 1 ? "a zenith angle under 180 degrees (face 2 reads over 180)"
+                                                 : "a zenith angle over 180 degrees (face 1 reads under 180)",
+                           ""},
+                     told);
     return std::nullopt;
   }
   return out;
 }
 
 void InstrumentReader::observations(const TableKey& key, StatedSetup& out) {
-  const auto table = tables_.open(
-      key, {"observations",
-            {name_column("target"), number_column("face"), angle_column("circle"), angle_column("zenith"),
-             length_column("slope"), length_column("height"), length_column("reflector"),
-             length_column("target_sd"), length_column("distance_sd")},
-            {},
-            false,
-            kMeantSlope});
+  const auto table = tables_.open<c::Terms>(key);
   if (!table) return;
-  if (!has_readings(*table)) return;
-  out.table = table;
-  const ReadingColumns columns(*table, job_.site_unit, into_.angles, messages_);
-  if (table->has_column(reflector) && into_.options.distances == Distances::corrected)
+  if (!has_readings(table)) return;
+  out.table = table.shared();
+  const ReadingColumns columns(table, job_.site_unit, into_.angles, messages_);
+  if (columns.reflector.stands() && into_.options.distances == Distances::corrected)
     messages_.doubt(
-        "a reflector constant that is not applied",
-        Where::in(table->source(), table->header_offset(reflector)), "reflector",
+        "a reflector constant that is not applied", columns.reflector.header(), columns.reflector.name(),
         "distances are taken as corrected by the instrument, so this column is not applied; state "
         "distances = \"raw\" under [instrument] if they are not");
   std::vector<std::uint32_t> begins;
   auto rows =
       read_records<Rows<NamedReading>>(*table, messages_, [&](auto& all, const Row& r, Messages& told) {
-        if (auto reading = row(*table, r, columns, told)) {
+        if (auto reading = row(table, r, columns, told)) {
           const std::string name = reading->target;
           all.add(std::move(*reading), name, r.begin());
         }
@@ -462,18 +414,18 @@ void InstrumentReader::observations(const TableKey& key, StatedSetup& out) {
 
 /// A table without circles needs distances. A column `distance` is near `distance_sd` by its letters and
 /// `slope` by its meaning: 25 m taken for an sd would be believed.
-bool InstrumentReader::has_readings(const Table& table) const {
-  const Where header = Where::in(table.source(), table.header_offset(circle));
+bool InstrumentReader::has_readings(const ObservationTable& table) const {
+  const Where header = table.at<c::circle>().header();
   std::string meant;
-  for (const std::string& name : table.column_names()) {
-    if (std::ranges::count(kMeantSlope, name) == 0) continue;
+  for (const std::string& name : table->column_names()) {
+    if (std::ranges::count(c::kMeantSlope, name) == 0) continue;
     messages_.notice("an unknown column", header, "header",
                      fmt::format("column {} is not known and not used; slope is", in_quotes(name)));
     meant = fmt::format("slope in place of {}", name);
   }
-  if (table.has_column(circle) || table.has_column(slope)) return true;
+  if (table.at<c::circle>().stands() || table.at<c::slope>().stands()) return true;
   messages_.problem(header, "header",
-                    Fault{columns_found(table), "observations column circle, or slope with zenith", meant});
+                    Fault{columns_found(*table), "observations column circle, or slope with zenith", meant});
   return false;
 }
 
@@ -485,7 +437,7 @@ void InstrumentReader::number_targets(StatedSetup& out, std::vector<NamedReading
     rows[i].reading.target = at->second;
     out.readings.push_back(rows[i].reading);
     if (out.control && fresh && same_name(job_.control[*out.control].name, rows[i].target))
-      messages_.problem(out.table->where(out.begins[i], target), "target",
+      messages_.problem(out.table->where(out.begins[i], c::Terms::index<c::target>()), c::target.name,
                         Fault{in_quotes(rows[i].target) + ", over which the instrument stands",
                               "another point; or another place of the setup", ""});
   }
@@ -494,8 +446,6 @@ void InstrumentReader::number_targets(StatedSetup& out, std::vector<NamedReading
 
 }  // namespace
 
-void read_instrument(const JobValue& root, Job& job, TableLoader& tables, Messages& messages) {
-  InstrumentReader(root, job, tables, messages).read();
-}
+void read_instrument(const JobReading& in) { InstrumentReader(in).read(); }
 
 }  // namespace deckmark

@@ -1,12 +1,11 @@
 #pragma once
 /// Private to the room: readers of [instrument], [stake] and every [[setup]].
 
-#include "job/job_file.h"
-#include "job/tables.h"
+#include "job/job_reading.h"
 
 namespace deckmark {
 
-/// REQUIRES that the control table has been read.
-void read_instrument(const JobValue& root, Job& job, TableLoader& tables, Messages& messages);
+/// REQUIRES that the control table and the notation of angles have been read.
+void read_instrument(const JobReading& in);
 
 }  // namespace deckmark

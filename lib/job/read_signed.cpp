@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "job/read_baseline.h"
@@ -113,6 +114,36 @@ SignedBaselines taken(SignedReader& in) {
   return out;
 }
 
+/// Whether a matrix can be a covariance: symmetric, no variance below zero, no correlation beyond one.
+bool is_covariance(const std::array<std::array<double, 4>, 4>& c) {
+  constexpr double kRounding = 1e-6;  // of printed figures
+  for (std::size_t i = 0; i < c.size(); ++i)
+    for (std::size_t j = 0; j < c.size(); ++j) {
+      const double most = std::sqrt(std::max(c[i][i], 0.0)) * std::sqrt(std::max(c[j][j], 0.0));
+      if (c[i][i] < 0 || std::abs(c[i][j]) > most * (1 + kRounding)) return false;
+      if (std::abs(c[i][j] - c[j][i]) > most * kRounding) return false;
+    }
+  return true;
+}
+
+/// Whether the figures can have come out of a fit. A scale is 1 unless it was free; a building drawn to
+/// another scale than 1:2 to 2:1 of the site is none (common practice, no source).
+bool is_possible_fit(const SignedBaselines& fit) {
+  constexpr double kMostScale = 2, kSameScale = 1e-9;
+  const auto near_by = [](Length l) { return abs(l) <= Length::metres(1e9); };
+  if (!(fit.scale >= 1 / kMostScale && fit.scale <= kMostScale)) return false;
+  if (!fit.scale_free && std::abs(fit.scale - 1) > kSameScale) return false;
+  const auto& d = fit.drawing_centre.at;
+  const auto& s = fit.site_centre.at;
+  if (!near_by(d.x) || !near_by(d.y) || !near_by(s.northing) || !near_by(s.easting)) return false;
+  for (const SignedTie& t : fit.ties) {
+    if (!near_by(t.found) || t.redundancy < -1e-6 || t.redundancy > 1 + 1e-6) return false;
+    if (t.at && (!near_by(t.at->at.northing) || !near_by(t.at->at.easting))) return false;
+    if (t.residual_sd && (*t.residual_sd < Length::metres(0) || !near_by(*t.residual_sd))) return false;
+  }
+  return is_covariance(fit.covariance);
+}
+
 /// Why a text is not the one that was signed, and what to do about it; nothing where it is.
 std::optional<Fault> fault_of(SealState state) {
   const auto fault = [](std::string_view found, std::string_view suggestion) {
@@ -154,12 +185,15 @@ void read_signed(const TableKey& key, Job& job, TableLoader& tables, Messages& m
   if (!root) return;
   SignedReader in(*root);
   const SignedBaselines fit = taken(in);
-  if (!in.is_whole() || !(fit.scale > 0))
+  if (!in.is_whole())
     return refuse(Fault{"a file without all that is signed", std::string(kExpected),
                         "deckmark baseline --sign FILE --by TEXT --on DATE"});
+  if (!is_possible_fit(fit))
+    return refuse(Fault{"figures that no fit gives: a scale, a place or a covariance that cannot be",
+                        std::string(kExpected), "deckmark baseline --sign FILE --by TEXT --on DATE"});
   if (fit.mirrored != job.mirrored) {
     messages.problem(
-        job.keys["baselines.signed"], "baselines.signed",
+        job.named.signed_fit.at, "baselines.signed",
         Fault{fmt::format("baselines signed with mirrored = {}, a job with {}", fit.mirrored, job.mirrored),
               "one hand", fmt::format("mirrored = {} under [drawing]", fit.mirrored)});
     return;

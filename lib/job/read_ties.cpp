@@ -12,98 +12,71 @@ namespace deckmark {
 
 namespace {
 
-enum Column : std::size_t {
-  mark,
-  x,
-  y,
-  northing,
-  easting,
-  sd,
-  sd_x,
-  sd_y,
-  permitted,
-  x_line,
-  x_off,
-  y_line,
-  y_off,
-  face_of,
-  shot_sd_northing,
-  shot_sd_easting
-};
-
-TableSpec ties_spec() {
-  return {"ties",
-          {name_column("mark", "target"), length_column("x"), length_column("y"),
-           length_column("northing", true), length_column("easting", true), length_column("sd"),
-           length_column("sd_x"), length_column("sd_y"), length_column("tolerance"), text_column("x_line"),
-           length_column("x_off"), text_column("y_line"), length_column("y_off"), text_column("face_of"),
-           length_column("sd_northing"), length_column("sd_easting")},
-          {},
-          false,
-          side_shot_columns()};
-}
+namespace c = deckmark::ties;
 
 /// One stated coordinate: plain, or a building line with an offset along the axis.
 class StatedColumn {
  public:
-  StatedColumn(const Job& job, const Table& table, std::size_t plain, std::size_t line, std::size_t off,
-               Messages& messages)
+  /// `states_x`: the axis of the building lines that it may name.
+  StatedColumn(const Job& job, const LengthCells& plain, const WordsColumn& line, const LengthCells& off,
+               bool states_x, Messages& messages)
       : job_(job),
-        table_(table),
         plain_(plain),
         line_(line),
         off_(off),
-        read_plain_(table, plain, job.drawing_unit, kDrawingUnit, messages),
-        read_off_(table, off, job.drawing_unit, kDrawingUnit, messages) {}
+        states_x_(states_x),
+        read_plain_(lengths_of(plain, job.drawing_unit, kDrawingUnit, messages)),
+        read_off_(lengths_of(off, job.drawing_unit, kDrawingUnit, messages)) {}
 
-  bool is_stated(const Row& row) const { return row.has(plain_) || row.has(line_) || row.has(off_); }
+  bool is_stated(const Row& row) const { return plain_.has(row) || line_.has(row) || off_.has(row); }
 
   std::optional<Length> read(const Row& row, Messages& told) const {
     const auto value = read_plain_.read(row, told), off = read_off_.read(row, told);
-    if (row.has(line_) && row.has(plain_))
-      return refuse(row, line_, {fmt::format("{} beside {}", name(line_), name(plain_)), "one of them", ""},
+    if (line_.has(row) && plain_.has(row))
+      return refuse(line_, row, {fmt::format("{} beside {}", line_.name(), plain_.name()), "one of them", ""},
                     told);
-    if (row.has(off_) && !row.has(line_))
-      return refuse(row, off_,
-                    {fmt::format("{} without {}", name(off_), name(line_)),
+    if (off_.has(row) && !line_.has(row))
+      return refuse(off_, row,
+                    {fmt::format("{} without {}", off_.name(), line_.name()),
                      "the building line that it is measured from", ""},
                     told);
-    if (!row.has(line_)) return value;
-    if (row.has(off_) && !off) return std::nullopt;
+    if (!line_.has(row)) return value;
+    if (off_.has(row) && !off) return std::nullopt;
     const BuildingLine* line = line_of(row, told);
     if (!line) return std::nullopt;
     return line->at + off.value_or(Length::metres(0));
   }
 
  private:
-  const std::string& name(std::size_t column) const { return table_.spec().columns[column].name; }
-  std::optional<Length> refuse(const Row& row, std::size_t column, const Fault& fault, Messages& told) const {
-    told.problem(Where::in(table_.source(), row.offset(column)), name(column), fault);
+  std::optional<Length> refuse(const AnyColumn& column, const Row& row, const Fault& fault,
+                               Messages& told) const {
+    column.problem(row, fault, told);
     return std::nullopt;
   }
   const BuildingLine* line_of(const Row& row, Messages& told) const {
-    const auto word = read_name_or_empty(table_, row, line_, told);
+    const auto word = read_name_or_empty(line_, row, told);
     if (!word) return nullptr;
-    const bool wants_x = line_ == x_line;
     std::vector<std::string> known;
     for (const BuildingLine& l : job_.checks.lines) {
-      if (l.states_x != wants_x) continue;
+      if (l.states_x != states_x_) continue;
       if (same_name(l.name, *word)) return &l;
       known.push_back(l.name);
     }
     const auto near = meant_word(*word, known);
     const bool no_table = !job_.checks.lines_table.table;
-    refuse(row, line_,
+    refuse(line_, row,
            {in_quotes(*word),
             no_table ? "a line of the table that drawing.lines names (the job names none)"
-                     : fmt::format("a building line whose axis is {}", wants_x ? "x" : "y"),
+                     : fmt::format("a building line whose axis is {}", states_x_ ? "x" : "y"),
             near.value_or("")},
            told);
     return nullptr;
   }
   const Job& job_;
-  const Table& table_;
-  std::size_t plain_, line_, off_;
+  LengthCells plain_;
+  WordsColumn line_;
+  LengthCells off_;
+  bool states_x_;
   LengthColumn read_plain_, read_off_;
 };
 
@@ -139,7 +112,7 @@ NamedTie middle_of(const ReadTie& a, const ReadTie& b) {
 /// stands.
 class Faces {
  public:
-  Faces(const Table& table, Messages& messages) : table_(table), messages_(messages) {}
+  Faces(const WordsColumn& face_of, Messages& messages) : face_of_(face_of), messages_(messages) {}
 
   void join(const std::vector<ReadTie>& rows, const std::vector<std::uint32_t>& begins, Rows<NamedTie>& out) {
     std::map<std::string, std::vector<std::size_t>, std::less<>> faces;
@@ -154,7 +127,7 @@ class Faces {
       const auto& same = faces.find(small_letters(r.face_of))->second;
       if (same.front() != i || !is_pair(rows, begins, same)) continue;
       out.add(middle_of(r, rows[same[1]]), r.face_of, begins[i]);
-      messages_.notice("faces of a column averaged", table_.where(begins[i], face_of), "face_of",
+      messages_.notice("faces of a column averaged", face_of_.where(begins[i]), face_of_.name(),
                        fmt::format("{} and {} averaged: tie {}", r.tie.name, rows[same[1]].tie.name,
                                    in_quotes(r.face_of)));
     }
@@ -164,7 +137,7 @@ class Faces {
   bool is_pair(const std::vector<ReadTie>& rows, const std::vector<std::uint32_t>& begins,
                const std::vector<std::size_t>& same) {
     const auto refuse = [&](std::size_t row, Fault fault) {
-      messages_.problem(table_.where(begins[row], face_of), "face_of", fault);
+      messages_.problem(face_of_.where(begins[row]), face_of_.name(), fault);
       return false;
     };
     const std::string& column = rows[same[0]].face_of;
@@ -180,7 +153,7 @@ class Faces {
                               "two faces that state the same coordinates", ""});
     return true;
   }
-  const Table& table_;
+  WordsColumn face_of_;
   Messages& messages_;
 };
 
@@ -196,48 +169,49 @@ struct ReadTies {
 
 }  // namespace
 
-void TableLoader::ties(const TableKey& key, Length tie_sd, Length tolerance) {
-  const auto table = open(key, ties_spec());
+void TableLoader::ties(const TableKey& key, Length tie_sd, Length permitted) {
+  const auto table = open<c::Terms>(key);
   if (!table) return;
-  if (!table->has_column(x) && !table->has_column(y) && !table->has_column(x_line) &&
-      !table->has_column(y_line)) {
-    messages_.problem(Where::in(table->source(), table->header_offset(x)), "header",
-                      Fault{columns_found(*table), "ties column x, or y, or both", ""});
+  const auto x = table.at<c::x>(), y = table.at<c::y>();
+  const auto x_line = table.at<c::x_line>(), y_line = table.at<c::y_line>();
+  if (!x.stands() && !y.stands() && !x_line.stands() && !y_line.stands()) {
+    messages_.problem(x.header(), "header", Fault{columns_found(*table), "ties column x, or y, or both", ""});
     return;
   }
-  const StatedColumn read_x(job_, *table, x, x_line, x_off, messages_),
-      read_y(job_, *table, y, y_line, y_off, messages_);
-  refuse_two_feet(*table, x, y, job_.drawing_unit, messages_);
-  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_, grid_of(key));
-  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_, is_sd_above_zero);
-  const LengthColumn read_sd_x(*table, sd_x, job_.site_unit, kSiteUnit, messages_, is_sd_above_zero);
-  const LengthColumn read_sd_y(*table, sd_y, job_.site_unit, kSiteUnit, messages_, is_sd_above_zero);
-  const LengthColumn read_shot_n(*table, shot_sd_northing, job_.site_unit, kSiteUnit, messages_,
-                                 is_not_negative);
-  const LengthColumn read_shot_e(*table, shot_sd_easting, job_.site_unit, kSiteUnit, messages_,
-                                 is_not_negative);
-  const LengthColumn read_tolerance(*table, permitted, job_.site_unit, kSiteUnit, messages_, is_above_zero);
+  const StatedColumn read_x(job_, x, x_line, table.at<c::x_off>(), true, messages_),
+      read_y(job_, y, y_line, table.at<c::y_off>(), false, messages_);
+  refuse_two_feet(x, y, job_.drawing_unit, messages_);
+  const SiteColumns site(table.at<c::northing>(), table.at<c::easting>(), job_.site_unit, messages_,
+                         grid_of(key));
+  const auto on_site = [&](const LengthCells& column, LengthColumn::Takes takes) {
+    return lengths_of(column, job_.site_unit, kSiteUnit, messages_, takes);
+  };
+  const auto sd = table.at<c::sd>(), sd_x = table.at<c::sd_x>(), sd_y = table.at<c::sd_y>();
+  const auto shot_sd_n = table.at<c::sd_northing>(), shot_sd_e = table.at<c::sd_easting>();
+  const auto tolerance = table.at<c::tolerance>();
+  const LengthColumn read_sd = on_site(sd, is_sd_above_zero), read_sd_x = on_site(sd_x, is_sd_above_zero),
+                     read_sd_y = on_site(sd_y, is_sd_above_zero);
+  const LengthColumn read_shot_n = on_site(shot_sd_n, is_not_negative),
+                     read_shot_e = on_site(shot_sd_e, is_not_negative);
+  const LengthColumn read_tolerance = on_site(tolerance, is_above_zero);
   const ReadTies read =
       read_records<ReadTies>(*table, messages_, [&](ReadTies& out, const Row& row, Messages& told) {
-        const auto name = read_name(*table, row, mark, told);
+        const auto name = read_name(table.at<c::mark>(), row, told);
         const auto at_x = read_x.read(row, told), at_y = read_y.read(row, told);
         const auto at = site.require(row, told);
-        const auto both =
-            believed_sd(*table, row, sd, above_zero(*table, row, sd, read_sd.read(row, told), told), told);
-        const auto along_x = believed_sd(
-            *table, row, sd_x, above_zero(*table, row, sd_x, read_sd_x.read(row, told), told), told);
-        const auto along_y = believed_sd(
-            *table, row, sd_y, above_zero(*table, row, sd_y, read_sd_y.read(row, told), told), told);
-        // Zero where a setup stood fixed: then the tie's own sd is all there is.
-        const auto shot = [&](std::size_t column, const LengthColumn& reader) {
-          return not_negative(*table, row, column, reader.read(row, told), told).value_or(Length::metres(0));
+        const auto spread_of = [&](const LengthCells& column, const LengthColumn& reader) {
+          return believed_sd(column, row, above_zero(column, row, reader.read(row, told), told), told);
         };
-        const Length shot_n = shot(shot_sd_northing, read_shot_n),
-                     shot_e = shot(shot_sd_easting, read_shot_e);
+        const auto both = spread_of(sd, read_sd), along_x = spread_of(sd_x, read_sd_x),
+                   along_y = spread_of(sd_y, read_sd_y);
+        // Zero where a setup stood fixed: then the tie's own sd is all there is.
+        const auto shot = [&](const LengthCells& column, const LengthColumn& reader) {
+          return not_negative(column, row, reader.read(row, told), told).value_or(Length::metres(0));
+        };
+        const Length shot_n = shot(shot_sd_n, read_shot_n), shot_e = shot(shot_sd_e, read_shot_e);
         const auto limit = believed_tolerance(
-            *table, row, permitted, above_zero(*table, row, permitted, read_tolerance.read(row, told), told),
-            told);
-        const auto column = read_name_or_empty(*table, row, face_of, told);
+            tolerance, row, above_zero(tolerance, row, read_tolerance.read(row, told), told), told);
+        const auto column = read_name_or_empty(table.at<c::face_of>(), row, told);
         if (!read_x.is_stated(row) && !read_y.is_stated(row)) {
           told.problem(Where::in(table->source(), row.begin()), "row",
                        Fault{"neither x nor y", "a tie's drawing x, or y, or both", ""});
@@ -247,19 +221,19 @@ void TableLoader::ties(const TableKey& key, Length tie_sd, Length tolerance) {
         const Length spread = both.value_or(tie_sd);
         out.ties.push_back({{std::string(*name),
                              Tie{at_x, at_y, *at, along_x.value_or(spread), along_y.value_or(spread),
-                                 limit.value_or(tolerance), shot_n, shot_e},
+                                 limit.value_or(permitted), shot_n, shot_e},
                              limit.has_value()},
                             std::string(column.value_or(""))});
         out.begins.push_back(row.begin());
       });
   TextColumn marks;
   for (const ReadTie& t : read.ties) marks.push_back(t.tie.name);
-  unique_names(*table, read.begins, NameIndex(marks), marks, mark);
+  unique_names(table.at<c::mark>(), read.begins, NameIndex(marks), marks);
   Rows<NamedTie> rows;
-  Faces(*table, messages_).join(read.ties, read.begins, rows);
+  Faces(table.at<c::face_of>(), messages_).join(read.ties, read.begins, rows);
   if (rows.records.size() != read.ties.size())
-    unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, face_of);
-  job_.ties_table = {table, std::move(rows.begins)};
+    unique_names(table.at<c::face_of>(), rows.begins, NameIndex(rows.names), rows.names);
+  job_.ties_table = {table.shared(), std::move(rows.begins)};
   job_.ties = std::move(rows.records);
 }
 

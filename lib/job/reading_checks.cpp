@@ -5,6 +5,7 @@
 #include <cmath>
 #include <map>
 
+#include "job/tables/observations.h"
 #include "measure/decimal.h"
 
 namespace deckmark {
@@ -49,8 +50,9 @@ class Checker {
     return setup_.readings[firsts.emplace(key, i).first->second];
   }
   const std::string& name(const Reading& r) const { return setup_.targets[r.target]; }
-  void tell(std::size_t i, ReadingColumn column, std::string_view field, Fault fault) {
-    messages_.problem(setup_.table->where(setup_.begins[i], column), field, fault);
+  template <const auto& C>
+  void tell(std::size_t i, const Fault& fault) {
+    messages_.problem(setup_.table->where(setup_.begins[i], observations::Terms::index<C>()), C.name, fault);
   }
 
   /// Angles above level, or gon, where zenith angles in degrees were meant. Sights on a floor are nearly
@@ -67,7 +69,7 @@ class Checker {
     }
     if (count < 3) return;
     const auto doubt = [&](std::string_view text) {
-      messages_.doubt("zenith angles of another kind", setup_.table->whole(), "zenith",
+      messages_.doubt("zenith angles of another kind", setup_.table->whole(), observations::zenith.name,
                       fmt::format("setup {}: {}", setup_.name, text));
     };
     if (steep == count)
@@ -84,14 +86,14 @@ class Checker {
     const double apart = std::fabs(wrapped(Angle::degrees(r.circle->degrees() - wanted)).degrees());
     if (apart <= kApart) return;
     const std::string near = dms_text(Azimuth::degrees(wanted), 0);
-    tell(i, ReadingColumn::circle, "circle",
-         Fault{fmt::format("{} to {} in face {}, {} degrees from where its first reading puts it",
-                           dms_text(Azimuth::degrees(r.circle->degrees()), 0), in_quotes(name(r)), r.face,
-                           fixed(apart, apart < 10 ? 1 : 0)),
-               fmt::format(
-                   "a reading near {}; or the other face; or another name, if another target was sighted",
-                   near),
-               ""});
+    tell<observations::circle>(
+        i, Fault{fmt::format("{} to {} in face {}, {} degrees from where its first reading puts it",
+                             dms_text(Azimuth::degrees(r.circle->degrees()), 0), in_quotes(name(r)), r.face,
+                             fixed(apart, apart < 10 ? 1 : 0)),
+                 fmt::format(
+                     "a reading near {}; or the other face; or another name, if another target was sighted",
+                     near),
+                 ""});
   }
 
   void zenith_of(std::size_t i, const Reading& first) {
@@ -102,16 +104,16 @@ class Checker {
     const double sum = r.zenith->degrees() + first.zenith->degrees();
     const bool gon = r.face != first.face && std::fabs(sum - 400) <= kApart;
     const std::string near = dms_text(Angle::degrees(wanted), 0);
-    tell(i, ReadingColumn::zenith, "zenith",
-         Fault{fmt::format("{} to {} in face {}, {} degrees from where its first reading puts it",
-                           dms_text(*r.zenith, 0), in_quotes(name(r)), r.face,
-                           fixed(apart, apart < 10 ? 1 : 0)),
-               gon ? "zenith angles that make 360 degrees in both faces; these make 400, so they are gon: "
-                     "angles = \"gon\" under [instrument]"
-                   : fmt::format("a reading near {}; or another target height; or another name, if another "
-                                 "target was sighted",
-                                 near),
-               ""});
+    tell<observations::zenith>(
+        i, Fault{fmt::format("{} to {} in face {}, {} degrees from where its first reading puts it",
+                             dms_text(*r.zenith, 0), in_quotes(name(r)), r.face,
+                             fixed(apart, apart < 10 ? 1 : 0)),
+                 gon ? "zenith angles that make 360 degrees in both faces; these make 400, so they are gon: "
+                       "angles = \"gon\" under [instrument]"
+                     : fmt::format("a reading near {}; or another target height; or another name, if another "
+                                   "target was sighted",
+                                   near),
+                 ""});
   }
 
   void slope_of(std::size_t i, const Reading& first) {
@@ -119,10 +121,11 @@ class Checker {
     const double apart = std::fabs(r.slope->metres() - first.slope->metres());
     if (apart <= kApartLength) return;
     const std::string near = fmt::format("{} m", fixed(first.slope->metres(), 3));
-    tell(i, ReadingColumn::slope, "slope",
-         Fault{fmt::format("{} m to {}, {} m from its first reading", fixed(r.slope->metres(), 3),
-                           in_quotes(name(r)), fixed(apart, 3)),
-               fmt::format("a distance near {}; or another name, if another target was sighted", near), ""});
+    tell<observations::slope>(
+        i,
+        Fault{fmt::format("{} m to {}, {} m from its first reading", fixed(r.slope->metres(), 3),
+                          in_quotes(name(r)), fixed(apart, 3)),
+              fmt::format("a distance near {}; or another name, if another target was sighted", near), ""});
   }
 
   const StatedSetup& setup_;

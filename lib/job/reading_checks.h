@@ -5,19 +5,6 @@
 
 namespace deckmark {
 
-/// Columns of a table of observations.
-enum ReadingColumn : std::size_t {
-  target,
-  face,
-  circle,
-  zenith,
-  slope,
-  height,
-  reflector,
-  target_sd,
-  distance_sd
-};
-
 /// Tells readings that cannot belong to the target or the face that they state: circles and zenith angles of
 /// one target over a degree apart, distances over 0.2 m apart. Smaller differences are weighed as errors of
 /// the sight, later. `setup.readings` and `setup.begins` run side by side.

@@ -10,6 +10,7 @@
 #include "job/columns.h"
 #include "job/plausible.h"
 #include "measure/decimal.h"
+#include "measure/side_by_side.h"
 #include "measure/verdict.h"
 #include "table/names.h"
 
@@ -46,12 +47,22 @@ bool has_site_columns(const Table& table) {
   return false;
 }
 
+/// The value of the key, for renames and for what is offered in its place.
+TableLine line_of(const TableKey& key) {
+  const std::size_t dot = key.key.find_last_of('.');
+  TableLine line{key.key.substr(dot + 1), key.key.substr(0, dot), key.path, {}, key.renames};
+  if (key.frame != TableKey::Frame::unstated)
+    line.beside.push_back(key.frame == TableKey::Frame::grid ? "frame = \"grid\"" : "frame = \"ground\"");
+  return line;
+}
+
 }  // namespace
 
 std::shared_ptr<const Table> TableLoader::open(const TableKey& key, TableSpec spec) {
   const auto source = fetch(key, "a table");
   if (!source) return nullptr;
   spec.fixed_columns = key.columns;
+  spec.line = line_of(key);
   auto table = Table::open(source, std::move(spec), messages_);
   if (table && key.frame == TableKey::Frame::grid && !has_site_columns(*table))
     messages_.problem(
@@ -68,12 +79,13 @@ std::optional<Table> TableLoader::open_source(std::shared_ptr<const Source> sour
   return Table::open(std::move(source), std::move(spec), messages_);
 }
 
-void TableLoader::unique_names(const Table& table, std::span<const std::uint32_t> begins,
-                               const NameIndex& index, const TextColumn& names, std::size_t column) {
+void TableLoader::unique_names(const AnyColumn& column, std::span<const std::uint32_t> begins,
+                               const NameIndex& index, const TextColumn& names) {
+  const Table& table = column.table();
   std::vector<std::uint32_t> firsts;
   for (const auto& [first, later] : index.duplicates()) {
     if (firsts.size() >= Messages::kProblemsKept) break;
-    firsts.push_back(table.cell_offset(begins[first], column));
+    firsts.push_back(table.cell_offset(begins[first], column.index()));
   }
   const auto places = table.source()->places(firsts);
   std::size_t told = 0;
@@ -81,42 +93,39 @@ void TableLoader::unique_names(const Table& table, std::span<const std::uint32_t
     const std::string line =
         told < places.size() ? fmt::format("line {}", places[told].line) : "another line";
     ++told;
-    messages_.problem(table.where(begins[later], column), table.spec().columns[column].name,
+    messages_.problem(column.where(begins[later]), column.name(),
                       Fault{fmt::format("name {} again, first on {}", in_quotes(names[later]), line),
                             "each name once, without regard to letter case", ""});
   }
 }
 
 void TableLoader::drawing_points(const TableKey& key) {
-  enum Column : std::size_t { point, x, y, height, kind, run, x_ft, x_in, y_ft, y_in, note };
-  const auto table =
-      open(key, {"drawing points",
-                 {name_column("point"), length_column("x"), length_column("y"), length_column("height"),
-                  text_column("kind"), text_column("run"), number_column("x_ft"), number_column("x_in"),
-                  number_column("y_ft"), number_column("y_in"), text_column("note")},
-                 {},
-                 false});
+  namespace c = deckmark::drawing_points;
+  const auto table = open<c::Terms, c::Places>(key);
   if (!table) return;
-  job_.points_table.table = table;
-  const bool has_x = has_plan_columns(*table, x, x_ft, x_in, messages_);
-  if (!has_plan_columns(*table, y, y_ft, y_in, messages_) || !has_x) return;
-  const LengthColumn read_x(*table, x, job_.drawing_unit, kDrawingUnit, messages_);
-  const LengthColumn read_y(*table, y, job_.drawing_unit, kDrawingUnit, messages_);
-  refuse_two_feet(*table, x, y, job_.drawing_unit, messages_);
-  const LengthColumn read_height(*table, height, job_.drawing_unit, kDrawingUnit, messages_);
-  const bool x_split = table->has_column(x_ft), y_split = table->has_column(y_ft);
+  job_.points_table.table = table.shared();
+  const auto x_ft = table.at<c::x_ft>(), x_in = table.at<c::x_in>(), y_ft = table.at<c::y_ft>(),
+             y_in = table.at<c::y_in>();
+  const bool has_x = has_plan_columns(table.at<c::x>(), x_ft, x_in, messages_);
+  if (!has_plan_columns(table.at<c::y>(), y_ft, y_in, messages_) || !has_x) return;
+  const LengthColumn read_x = lengths_of(table.at<c::x>(), job_.drawing_unit, kDrawingUnit, messages_);
+  const LengthColumn read_y = lengths_of(table.at<c::y>(), job_.drawing_unit, kDrawingUnit, messages_);
+  refuse_two_feet(table.at<c::x>(), table.at<c::y>(), job_.drawing_unit, messages_);
+  const LengthColumn read_height =
+      lengths_of(table.at<c::height>(), job_.drawing_unit, kDrawingUnit, messages_);
+  const bool x_split = x_ft.stands(), y_split = y_ft.stands();
   const bool survey = job_.drawing_unit == LengthUnit::survey_foot;
-  job_.marks =
+  *job_.marks =
       read_records<MarkTable>(*table, messages_, [&](MarkTable& marks, const Row& row, Messages& told) {
         if (marks.size() == 0) marks.names = TextColumn(table->source());
-        const auto name = read_name(*table, row, point, told);
+        const auto name = read_name(table.at<c::point>(), row, told);
         const auto at_x =
-            x_split ? read_feet_and_inches(*table, row, x_ft, x_in, survey, told) : read_x.require(row, told);
+            x_split ? read_feet_and_inches(x_ft, x_in, row, survey, told) : read_x.require(row, told);
         const auto at_y =
-            y_split ? read_feet_and_inches(*table, row, y_ft, y_in, survey, told) : read_y.require(row, told);
+            y_split ? read_feet_and_inches(y_ft, y_in, row, survey, told) : read_y.require(row, told);
         const auto tall = read_height.read(row, told);
-        const auto of_kind = read_text(*table, row, kind, told),
-                   of_run = read_name_or_empty(*table, row, run, told);
+        const auto of_kind = read_text(table.at<c::kind>(), row, told),
+                   of_run = read_name_or_empty(table.at<c::run>(), row, told);
         if (!name || !at_x || !at_y) return;
         const std::size_t i = marks.size();
         marks.names.push_back(*name);
@@ -126,34 +135,32 @@ void TableLoader::drawing_points(const TableKey& key) {
         if (of_run && !of_run->empty()) marks.runs.put(i, *of_run);
         marks.begins.push_back(row.begin());
       });
-  job_.mark_index = std::make_unique<const NameIndex>(job_.marks.names);
-  unique_names(*table, job_.marks.begins, *job_.mark_index, job_.marks.names, point);
+  job_.mark_index = std::make_shared<const NameIndex>(job_.marks->names);
+  unique_names(table.at<c::point>(), job_.marks->begins, *job_.mark_index, job_.marks->names);
 }
 
 void TableLoader::control(const TableKey& key) {
   job_.ground_control = !job_.ground.options.crs.empty() && key.frame == TableKey::Frame::ground;
   if (!job_.ground.options.crs.empty() && !job_.ground_control) return grid_control(key);
-  enum Column : std::size_t { point, northing, easting, elevation, sd };
-  const auto table =
-      open(key, {"control",
-                 {name_column("point"), length_column("northing", true), length_column("easting", true),
-                  length_column("elevation"), length_column("sd")},
-                 {},
-                 false});
+  namespace c = deckmark::control;
+  const auto table = open<c::Terms>(key);
   if (!table) return;
-  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_, grid_of(key));
-  const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_, is_possible_sd);
+  const SiteColumns site(table.at<c::northing>(), table.at<c::easting>(), job_.site_unit, messages_,
+                         grid_of(key));
+  const LengthColumn read_elevation =
+      lengths_of(table.at<c::elevation>(), job_.site_unit, kSiteUnit, messages_);
+  const auto sd = table.at<c::sd>();
+  const LengthColumn read_sd = lengths_of(sd, job_.site_unit, kSiteUnit, messages_, is_possible_sd);
   auto rows =
       read_records<Rows<ControlPoint>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
-        const auto name = read_name(*table, row, point, told);
+        const auto name = read_name(table.at<c::point>(), row, told);
         const auto at = site.require(row, told);
         const auto high = read_elevation.read(row, told);
-        const auto spread = control_sd(*table, row, sd, read_sd.read(row, told), told);
+        const auto spread = control_sd(sd, row, read_sd.read(row, told), told);
         if (name && at) out.add({std::string(*name), *at, elevation_of(high), spread}, *name, row.begin());
       });
-  unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, point);
-  job_.control_table = {table, std::move(rows.begins)};
+  unique_names(table.at<c::point>(), rows.begins, NameIndex(rows.names), rows.names);
+  job_.control_table = {table.shared(), std::move(rows.begins)};
   job_.control = std::move(rows.records);
 }
 
@@ -176,7 +183,9 @@ void doubt_near_control(const Job& job, Messages& messages) {
       if (apart > kOnePlace - kHair || two_heights) continue;
       messages.doubt(
           "control points closer than 5 mm",
-          job.control_table.table->where(job.control_table.begins[later], 0), "point",
+          job.control_table.table->where(job.control_table.begins[later],
+                                         control::Terms::index<control::point>()),
+          control::point.name,
           fmt::format(
               "{} lies {} {}; closer than 5 mm (common practice, no source): is it keyed twice?", other.name,
               apart <= kHair ? std::string("on") : fmt::format("{} mm from", fixed(apart.millimetres(), 1)),
@@ -187,144 +196,119 @@ void doubt_near_control(const Job& job, Messages& messages) {
 }
 
 void TableLoader::deck_shots(const TableKey& key) {
-  enum Column : std::size_t { shot, elevation, northing, easting, x, y, bay };
-  const auto table =
-      open(key, {"deck shots",
-                 {name_column("shot", "target"), length_column("elevation", true), length_column("northing"),
-                  length_column("easting"), length_column("x"), length_column("y"), text_column("bay")},
-                 {},
-                 false,
-                 side_shot_columns()});
+  namespace c = deckmark::deck_shots;
+  const auto table = open<c::Terms, c::Places>(key);
   if (!table) return;
-  const PlaceColumns way = place_columns(
-      *table, {{PlaceColumns::site, northing, easting}, {PlaceColumns::drawing, x, y}}, messages_);
+  const PlaceColumns way =
+      place_columns({{PlaceColumns::site, table.at<c::northing>(), table.at<c::easting>()},
+                     {PlaceColumns::drawing, table.at<c::x>(), table.at<c::y>()}},
+                    messages_);
   if (way == PlaceColumns::none) return;
-  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_, grid_of(key));
-  const DrawingColumns drawing(*table, x, y, job_.drawing_unit, kDrawingUnit, messages_);
-  const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
+  const SiteColumns site(table.at<c::northing>(), table.at<c::easting>(), job_.site_unit, messages_,
+                         grid_of(key));
+  const DrawingColumns drawing(table.at<c::x>(), table.at<c::y>(), job_.drawing_unit, kDrawingUnit,
+                               messages_);
+  const LengthColumn read_elevation =
+      lengths_of(table.at<c::elevation>(), job_.site_unit, kSiteUnit, messages_);
   auto rows =
       read_records<Rows<StatedShot>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
-        const auto name = read_name(*table, row, shot, told);
+        const auto name = read_name(table.at<c::shot>(), row, told);
         const auto high = read_elevation.require(row, told);
         std::optional<StatedPlace> at;
         if (way == PlaceColumns::site)
           at = site.require(row, told);
         else
           at = drawing.require(row, told);
-        const auto of_bay = read_name_or_empty(*table, row, bay, told);
+        const auto of_bay = read_name_or_empty(table.at<c::bay>(), row, told);
         if (name && high && at && of_bay)
           out.add({std::string(*name), *at, Elevation::at(*high), std::string(*of_bay)}, *name, row.begin());
       });
-  unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, shot);
-  job_.shots_table = {table, std::move(rows.begins)};
+  unique_names(table.at<c::shot>(), rows.begins, NameIndex(rows.names), rows.names);
+  job_.shots_table = {table.shared(), std::move(rows.begins)};
   job_.shots = std::move(rows.records);
 }
 
 void TableLoader::deck_marks(const TableKey& key) {
-  enum Column : std::size_t {
-    point,
-    elevation,
-    sd,
-    northing,
-    easting,
-    x,
-    y,
-    dx,
-    dy,
-    floor_northing,
-    floor_easting
-  };
-  const auto table = open(
-      key, {"deck marks",
-            {name_column("point"), length_column("elevation"), length_column("sd"), length_column("northing"),
-             length_column("easting"), length_column("x"), length_column("y"), length_column("dx"),
-             length_column("dy"), length_column("floor_northing"), length_column("floor_easting")},
-            {},
-            false});
+  namespace c = deckmark::deck_marks;
+  const auto table = open<c::Terms, c::Places>(key);
   if (!table) return;
-  const PlaceColumns way = place_columns(*table,
-                                         {{PlaceColumns::site, northing, easting},
-                                          {PlaceColumns::drawing, x, y},
-                                          {PlaceColumns::offset, dx, dy}},
-                                         messages_);
+  const PlaceColumns way =
+      place_columns({{PlaceColumns::site, table.at<c::northing>(), table.at<c::easting>()},
+                     {PlaceColumns::drawing, table.at<c::x>(), table.at<c::y>()},
+                     {PlaceColumns::offset, table.at<c::dx>(), table.at<c::dy>()}},
+                    messages_);
   if (way == PlaceColumns::none) return;
-  const SiteColumns site(*table, northing, easting, job_.site_unit, messages_, grid_of(key));
-  const SiteColumns floor(*table, floor_northing, floor_easting, job_.site_unit, messages_, grid_of(key));
-  const DrawingColumns drawing(*table, x, y, job_.drawing_unit, kDrawingUnit, messages_);
-  const DrawingColumns offset(*table, dx, dy, job_.site_unit, kSiteUnit, messages_);  // lengths on site
-  const LengthColumn read_elevation(*table, elevation, job_.site_unit, kSiteUnit, messages_);
-  const LengthColumn read_sd(*table, sd, job_.site_unit, kSiteUnit, messages_, is_possible_sd);
+  const SiteColumns site(table.at<c::northing>(), table.at<c::easting>(), job_.site_unit, messages_,
+                         grid_of(key));
+  const auto floor_n = table.at<c::floor_northing>(), floor_e = table.at<c::floor_easting>();
+  const SiteColumns floor(floor_n, floor_e, job_.site_unit, messages_, grid_of(key));
+  const DrawingColumns drawing(table.at<c::x>(), table.at<c::y>(), job_.drawing_unit, kDrawingUnit,
+                               messages_);
+  const DrawingColumns offset(table.at<c::dx>(), table.at<c::dy>(), job_.site_unit, kSiteUnit,
+                              messages_);  // lengths on site
+  const LengthColumn read_elevation =
+      lengths_of(table.at<c::elevation>(), job_.site_unit, kSiteUnit, messages_);
+  const auto sd = table.at<c::sd>();
+  const LengthColumn read_sd = lengths_of(sd, job_.site_unit, kSiteUnit, messages_, is_possible_sd);
   auto rows =
       read_records<Rows<StatedDeckMark>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
-        const auto name = read_name(*table, row, point, told);
+        const auto name = read_name(table.at<c::point>(), row, told);
         const auto high = read_elevation.read(row, told);
-        const auto spread =
-            believed_sd(*table, row, sd, not_negative(*table, row, sd, read_sd.read(row, told), told), told);
+        const auto spread = believed_sd(sd, row, not_negative(sd, row, read_sd.read(row, told), told), told);
         std::optional<std::variant<Point<Site>, Point<Drawing>, Vec<Drawing>>> at;
         if (way == PlaceColumns::site) at = site.require(row, told);
         if (way == PlaceColumns::drawing) at = drawing.require(row, told);
         if (way == PlaceColumns::offset)
           if (const auto by = offset.require(row, told)) at = Vec<Drawing>{{.x = by->at.x, .y = by->at.y}};
         std::optional<Point<Site>> below;
-        if (row.has(floor_northing) || row.has(floor_easting)) {
+        if (floor_n.has(row) || floor_e.has(row)) {
           below = floor.require(row, told);
           if (!below) return;
         }
         if (name && at)
           out.add({std::string(*name), *at, elevation_of(high), spread, below}, *name, row.begin());
       });
-  unique_names(*table, rows.begins, NameIndex(rows.names), rows.names, point);
-  job_.deck_marks_table = {table, std::move(rows.begins)};
+  unique_names(table.at<c::point>(), rows.begins, NameIndex(rows.names), rows.names);
+  job_.deck_marks_table = {table.shared(), std::move(rows.begins)};
   job_.deck_marks = std::move(rows.records);
 }
 
 void TableLoader::fetch_ledger(const std::filesystem::path& path, const std::string& file) {
   fetched_path_ = path;
-  fetched_ = std::async(std::launch::async, [path, file] { return read_source(path, file); });
+  fetched_ = begin_beside([path, file] { return read_source(path, file); });
 }
 
 void TableLoader::ledger(const std::string& file) {
-  enum Column : std::size_t { point, number, status, x, y, deck_offset, revision, northing, easting };
+  namespace c = deckmark::ledger;
   auto read = fetched_.valid() && fetched_path_ == job_.ledger_path ? fetched_.get()
                                                                     : read_source(job_.ledger_path, file);
   if (const auto* bad = std::get_if<Unreadable>(&read)) {
     if (bad->reason != kNoSuchFile)
-      messages_.problem(job_.keys["numbers.ledger"], "numbers.ledger",
+      messages_.problem(job_.ledger_key.at, "numbers.ledger",
                         unreadable_fault(fmt::format("{}: {}", in_quotes(file), bad->reason), *bad,
                                          "the ledger of numbers, a file"));
     return;
   }
-  const auto table_made = open_source(std::get<0>(std::move(read)), job_.ledger_path,
-                                      {"ledger",
-                                       {name_column("point"),
-                                        {"number", ColumnKind::number, true},
-                                        {"status", ColumnKind::text, true},
-                                        length_column("x", true),
-                                        length_column("y", true),
-                                        {"deck_offset", ColumnKind::number, true},
-                                        {"revision", ColumnKind::text, true},
-                                        length_column("northing", true),
-                                        length_column("easting", true)},
-                                       {},
-                                       true});
-  if (!table_made) return;
-  const auto table = std::make_shared<const Table>(*table_made);
-  const SiteColumns site(*table, northing, easting, LengthUnit::metre, messages_);
-  const DrawingColumns drawing(*table, x, y, LengthUnit::metre, "the ledger", messages_);
+  auto opened = open_source(std::get<0>(std::move(read)), job_.ledger_path, spec_of<c::Terms>());
+  if (!opened) return;
+  const OpenTable<c::Terms> table(std::make_shared<const Table>(*std::move(opened)));
+  const SiteColumns site(table.at<c::northing>(), table.at<c::easting>(), LengthUnit::metre, messages_);
+  const DrawingColumns drawing(table.at<c::x>(), table.at<c::y>(), LengthUnit::metre, "the ledger",
+                               messages_);
+  const auto status = table.at<c::status>();
   job_.ledger =
       read_records<LedgerTable>(*table, messages_, [&](LedgerTable& out, const Row& row, Messages& told) {
         if (out.size() == 0) out.names = TextColumn(table->source());
-        const auto name = read_issued_name(*table, row, point, told);
+        const auto name = read_issued_name(table.at<c::point>(), row, told);
         const auto at = drawing.require(row, told);
         const auto on_site = site.require(row, told);
-        const auto of_revision = read_text(*table, row, revision, told);
-        const auto n = read_whole(*table, row, number, kLeastNumber, kMostNumber, told);
-        const auto offset = read_whole(*table, row, deck_offset, 1, kMostNumber, told);
-        const std::string_view state = row.text(status);
+        const auto of_revision = read_text(table.at<c::revision>(), row, told);
+        const auto n = read_whole(table.at<c::number>(), row, kLeastNumber, kMostNumber, told);
+        const auto offset = read_whole(table.at<c::deck_offset>(), row, 1, kMostNumber, told);
+        const std::string_view state = status.text(row);
         const bool live = state == "live";
         if (!live && state != "dropped") {
-          told.problem(Where::in(table->source(), row.offset(status)), "status",
-                       Fault{in_quotes(state), "live or dropped", ""});
+          status.problem(row, Fault{in_quotes(state), "live or dropped", ""}, told);
           return;
         }
         if (!name || !at || !on_site || !of_revision || !n || !offset) return;
@@ -344,16 +328,17 @@ void TableLoader::ledger(const std::string& file) {
     return std::pair(use.rows, use.offset == job_.numbers.deck_offset);
   });
   if (usual != offsets.end()) job_.ledger.deck_offset = usual->offset;
+  const auto deck_offset = table.at<c::deck_offset>();
   for (const LedgerTable::OffsetUse& use : offsets)
     if (use.offset != usual->offset)
       messages_.problem(
-          table->where(use.begin, deck_offset), "deck_offset",
+          deck_offset.where(use.begin), deck_offset.name(),
           Fault{fmt::format("{}{}", use.offset,
                             use.rows > 1 ? fmt::format(" in {} rows, this the first", use.rows) : ""),
                 fmt::format("{}, as {} other row{}", usual->offset, usual->rows,
                             usual->rows == 1 ? " has" : "s have"),
                 fmt::format("{}", usual->offset)});
-  job_.ledger_table.table = table;
+  job_.ledger_table.table = table.shared();
 }
 
 }  // namespace deckmark

@@ -6,6 +6,7 @@
 
 #include "job/job.h"
 #include "job/job_file.h"
+#include "job/open_table.h"
 
 namespace deckmark {
 
@@ -19,7 +20,7 @@ class TableLoader {
   void grid_control(const TableKey& key);
   /// The projection that a table says its northings and eastings are in; null where they are ground ones.
   const GroundJob* grid_of(const TableKey& key) const;
-  void ties(const TableKey& key, Length tie_sd, Length tolerance);
+  void ties(const TableKey& key, Length tie_sd, Length permitted);
   void deck_shots(const TableKey& key);
   void deck_marks(const TableKey& key);
   void ledger(const std::string& file);
@@ -28,15 +29,19 @@ class TableLoader {
   void fetch_ledger(const std::filesystem::path& path, const std::string& file);
 
   /// The table behind a key; none where it cannot be read or its header is wrong (told).
-  std::shared_ptr<const Table> open(const TableKey& key, TableSpec spec);
+  template <class Terms, class Places = PlacePairs<>>
+  OpenTable<Terms> open(const TableKey& key) {
+    return OpenTable<Terms>(open(key, spec_of<Terms, Places>()));
+  }
   /// The bytes behind a key, as one of the job's inputs; none where it cannot be read (told). `what`: `a
   /// table`.
   std::shared_ptr<const Source> fetch(const TableKey& key, std::string_view what);
   /// Tells every name that stands twice.
-  void unique_names(const Table& table, std::span<const std::uint32_t> begins, const NameIndex& index,
-                    const TextColumn& names, std::size_t column);
+  void unique_names(const AnyColumn& column, std::span<const std::uint32_t> begins, const NameIndex& index,
+                    const TextColumn& names);
 
  private:
+  std::shared_ptr<const Table> open(const TableKey& key, TableSpec spec);
   std::optional<Table> open_source(std::shared_ptr<const Source> source, const std::filesystem::path& path,
                                    TableSpec spec);
   Job& job_;
@@ -48,7 +53,8 @@ class TableLoader {
 /// Doubts control that stands in one place under two names, each with one that it is near to.
 void doubt_near_control(const Job& job, Messages& messages);
 
+struct JobReading;
 /// Section `[asbuilt]` and its table.
-void read_asbuilt(SectionReader& section, AsbuiltOptions& options, TableLoader& tables);
+void read_asbuilt(const JobReading& in);
 
 }  // namespace deckmark

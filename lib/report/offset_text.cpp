@@ -139,10 +139,6 @@ std::string main_row(const SheetHead& head, const SheetBlock& block, const Sheet
       w.write ? "  " + write_of(r, block) : ""));
 }
 
-std::string_view side_word(Side side) {
-  return side == Side::left ? "left" : side == Side::right ? "right" : "on line";
-}
-
 std::string from_word(const SheetHead& head, std::size_t mark) {
   return cut("from " + visible(head.from[mark].name), 20);
 }

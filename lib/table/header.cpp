@@ -19,6 +19,7 @@ namespace {
 struct HeaderCell {
   std::string name, unit;
   std::uint32_t offset = 0;
+  std::string called;  ///< the program's word, where the job file renames the column; else the name
 };
 
 HeaderCell header_cell(std::string_view cell, std::uint32_t offset) {
@@ -29,7 +30,7 @@ HeaderCell header_cell(std::string_view cell, std::uint32_t offset) {
     out.unit = std::string(trimmed(cell.substr(open + 1, cell.size() - open - 2)));
     cell = trimmed(cell.substr(0, open));
   }
-  out.name = small_letters(cell);
+  out.name = out.called = small_letters(cell);
   return out;
 }
 
@@ -79,11 +80,12 @@ class HeaderReader {
       return std::nullopt;
     }
     if (table_.spec_.fixed_columns.empty()) {
-      if (!header_row()) return std::nullopt;
+      if (!header_row() || !rename()) return std::nullopt;
     } else if (!fixed_row()) {
       return std::nullopt;
     }
     if (!columns()) return std::nullopt;
+    if (!table_.unnamed_.empty()) table_.look_at_unnamed(messages_);
     return std::move(table_);
   }
 
@@ -142,10 +144,15 @@ class HeaderReader {
     return scanned;
   }
 
-  bool is_known(const std::string& name) const {
+  bool is_column(const std::string& name) const {
     return std::ranges::any_of(table_.spec_.columns, [&](const ColumnSpec& c) {
       return c.name == name || (!c.also.empty() && c.also == name);
     });
+  }
+  bool is_known(const std::string& name) const {
+    return is_column(name) || std::ranges::any_of(table_.spec_.line.renames, [&](const StatedRename& r) {
+             return header_cell(r.rename.word, 0).name == name;
+           });
   }
   /// The column that a name of the header means; a second name only where the header lacks the first.
   std::vector<ColumnSpec>::const_iterator spec_of(const std::string& name) const {
@@ -154,7 +161,7 @@ class HeaderReader {
     if (first != columns.end()) return first;
     const auto also = std::ranges::find(columns, name, &ColumnSpec::also);
     if (also == columns.end() || also->also.empty() ||
-        std::ranges::count(cells_, also->name, &HeaderCell::name) > 0)
+        std::ranges::count(cells_, also->name, &HeaderCell::called) > 0)
       return columns.end();
     return also;
   }
@@ -192,12 +199,135 @@ class HeaderReader {
       return false;
     }
     if (known == 0 && numbers) {
-      refuse_header(Fault{"values where the header should be", header_wanted(),
+      refuse_header(Fault{"values where the header should be", header_wanted() + columns_wanted(),
                           "a first line with the columns' names"});
       return false;
     }
     table_.body_ = after_;
     return true;
+  }
+
+  /// The other way to have a file without a header: its columns in the job file. The line is given as far as
+  /// the number of cells and what they hold leave no more than two orders.
+  std::string columns_wanted() const {
+    const TableLine& line = table_.spec_.line;
+    if (!line.stands() || !line.renames.empty()) return "";
+    std::vector<std::string> lines;
+    for (const std::vector<std::string>& order : orders()) lines.push_back(line.with_columns(order));
+    if (lines.empty())
+      return fmt::format("; or the key columns in the job file, with the names of its {} columns in order",
+                         cells_.size());
+    return fmt::format("; or in the job file {}{}", fmt::join(lines, " or "),
+                       lines.size() > 1 ? ", as the columns stand" : "");
+  }
+
+  /// The orders of the required columns that the first row can be; none where there are more than two.
+  std::vector<std::vector<std::string>> orders() const {
+    std::vector<std::vector<std::size_t>> sets(1);
+    for (std::size_t c = 0; c < table_.spec_.columns.size(); ++c)
+      if (table_.spec_.columns[c].required) sets[0].push_back(c);
+    if (!table_.spec_.ways.empty()) {
+      const std::vector<std::size_t> alone = sets[0];
+      sets.assign(table_.spec_.ways.size(), alone);
+      for (std::size_t w = 0; w < sets.size(); ++w)
+        for (const std::size_t c : {table_.spec_.ways[w].first, table_.spec_.ways[w].second})
+          sets[w].push_back(c);
+    }
+    std::vector<std::vector<std::string>> out;
+    for (std::vector<std::size_t> set : sets) {
+      if (set.size() != cells_.size() || set.size() > kMostOrdered) continue;
+      std::ranges::sort(set);
+      do {
+        if (!fits(set)) continue;
+        out.emplace_back();
+        for (const std::size_t c : set) out.back().push_back(table_.spec_.columns[c].name);
+        if (out.size() > 2) return {};
+      } while (std::next_permutation(set.begin(), set.end()));
+    }
+    return out;
+  }
+  static constexpr std::size_t kMostOrdered = 6;
+
+  /// A length, an angle or a count is no word; a name or a text may be anything.
+  bool fits(const std::vector<std::size_t>& order) const {
+    for (std::size_t f = 0; f < order.size(); ++f) {
+      const ColumnKind kind = table_.spec_.columns[order[f]].kind;
+      if (kind != ColumnKind::name && kind != ColumnKind::text && !is_number(cells_[f].name)) return false;
+    }
+    return true;
+  }
+
+  /// Gives the file's columns the words that the job file has for them.
+  bool rename() {
+    bool fine = true;
+    const auto& renames = table_.spec_.line.renames;
+    for (auto at = renames.begin(); at != renames.end(); ++at) {
+      const std::string word = header_cell(at->rename.word, 0).name,
+                        column = small_letters(at->rename.column);
+      const auto refuse = [&](std::string found, std::string expected,
+                              const std::optional<std::string>& near) {
+        messages_.problem(
+            at->where, rename_field(),
+            Fault{std::move(found), std::move(expected), near ? fmt::format("\"{}\"", *near) : ""});
+        fine = false;
+      };
+      const auto spec = spec_of(column);
+      const auto cell = std::ranges::find(cells_, word, &HeaderCell::name);
+      const auto earlier = std::find_if(renames.begin(), at, [&](const StatedRename& r) {
+        return header_cell(r.rename.word, 0).name == word || small_letters(r.rename.column) == column;
+      });
+      if (spec == table_.spec_.columns.end()) {
+        refuse(fmt::format("{} for the column {}", in_quotes(at->rename.column), in_quotes(at->rename.word)),
+               fmt::format("a column of {}: {}", table_.spec_.what, fmt::join(known_columns(), ", ")),
+               meant_word(column, known_columns()));
+      } else if (cell == cells_.end() || word.empty()) {
+        refuse(fmt::format("{}, which the header of {} has not", in_quotes(at->rename.word),
+                           in_quotes(table_.spec_.line.file)),
+               fmt::format("a word of that header: {}", fmt::join(header_words(), ", ")),
+               meant_word(word, header_words()));
+      } else if (earlier != at) {
+        refuse(fmt::format("{} for {} beside {} for {}", in_quotes(at->rename.column),
+                           in_quotes(at->rename.word), in_quotes(earlier->rename.column),
+                           in_quotes(earlier->rename.word)),
+               "one column for one word", std::nullopt);
+      } else {
+        cell->called = spec->name;
+      }
+    }
+    return fine && no_two_for_one();
+  }
+
+  /// A column that is renamed must not stand there by its own name too.
+  bool no_two_for_one() {
+    bool fine = true;
+    for (const StatedRename& r : table_.spec_.line.renames) {
+      const std::string word = header_cell(r.rename.word, 0).name;
+      const auto cell = std::ranges::find(cells_, word, &HeaderCell::name);
+      const auto other = std::ranges::find_if(
+          cells_, [&](const HeaderCell& c) { return c.called == cell->called && c.name != word; });
+      if (other == cells_.end()) continue;
+      messages_.problem(r.where, rename_field(),
+                        Fault{fmt::format("{} for {}, beside a column {} in the file",
+                                          in_quotes(cell->called), in_quotes(r.rename.word), other->name),
+                              "one of them", ""});
+      fine = false;
+    }
+    return fine;
+  }
+
+  std::string rename_field() const {
+    return fmt::format("{}.{}.rename", table_.spec_.line.section, table_.spec_.line.key);
+  }
+  std::vector<std::string> known_columns() const {
+    std::vector<std::string> names;
+    for (const ColumnSpec& c : table_.spec_.columns) names.push_back(c.name);
+    return names;
+  }
+  std::vector<std::string> header_words() const {
+    std::vector<std::string> words;
+    for (const HeaderCell& c : cells_)
+      if (!c.name.empty()) words.push_back(c.name);
+    return words;
   }
 
   std::size_t split_by_blanks() const {
@@ -217,6 +347,13 @@ class HeaderReader {
 
   /// A file without a header: the job names its columns; a notice shows how the first row was read.
   bool fixed_row() {
+    if (looks_like_header()) {
+      refuse_header(Fault{fmt::format("a header, {}, where the job file states columns",
+                                      in_quotes(fmt::format("{}", fmt::join(header_words(), ", ")))),
+                          "columns for a file without a header; for this one its own words, or renames",
+                          renamed_instead()});
+      return false;
+    }
     std::vector<std::string> pairs;
     for (std::size_t f = 0; f < cells_.size() && f < table_.spec_.fixed_columns.size(); ++f)
       pairs.push_back(
@@ -229,6 +366,46 @@ class HeaderReader {
     return true;
   }
 
+  /// No value stands in the first row, and two of its words or all are those of columns.
+  bool looks_like_header() const {
+    std::size_t words = 0;
+    for (const HeaderCell& c : cells_) {
+      const bool is_word = is_column(c.name) || meant(c) || column_found_as(c.name);
+      if (!is_word && c.name.find_first_of("0123456789") != std::string::npos) return false;
+      if (is_word) ++words;
+    }
+    return words >= std::min<std::size_t>(2, cells_.size());
+  }
+  const ColumnSpec* column_found_as(const std::string& word) const {
+    const auto& columns = table_.spec_.columns;
+    const auto at = std::ranges::find_if(columns, [&](const ColumnSpec& c) { return is_found_as(c, word); });
+    return at == columns.end() ? nullptr : &*at;
+  }
+
+  /// The line that says by renames what `columns` says of a file that has a header; empty where the two
+  /// contradict one another, or the line would lose a unit.
+  std::string renamed_instead() const {
+    const TableLine& line = table_.spec_.line;
+    const auto& fixed = table_.spec_.fixed_columns;
+    if (!line.stands() || fixed.size() != cells_.size()) return "";
+    std::vector<Rename> renames;
+    for (std::size_t f = 0; f < fixed.size(); ++f) {
+      const HeaderCell stated = header_cell(fixed[f], 0);
+      const HeaderCell& own = cells_[f];
+      if (!is_column(stated.name)) {
+        if (is_column(own.name)) return "";
+        continue;
+      }
+      if (!stated.unit.empty() && stated.unit != own.unit) return "";
+      if (own.name == stated.name) continue;
+      const ColumnSpec* other = column_found_as(own.name);
+      const bool is_other = other && !is_found_as(*spec_of(stated.name), own.name);
+      if (own.name.empty() || is_column(own.name) || is_other || ends_in_a_unit(own.name)) return "";
+      renames.push_back({own.name, stated.name});
+    }
+    return line.with(renames);
+  }
+
   bool columns() {
     Table& t = table_;
     t.fields_ = cells_.size();
@@ -239,6 +416,7 @@ class HeaderReader {
     t.unit_text_.assign(n, "");
     t.unit_of_.assign(n, std::nullopt);
     t.header_at_.assign(n, line_);
+    t.renamed_.assign(n, nullptr);
     bool fine = true;
     for (std::size_t f = 0; f < t.fields_; ++f) fine = column(static_cast<std::uint32_t>(f)) && fine;
     return missing_columns() && fine;
@@ -248,6 +426,7 @@ class HeaderReader {
     Table& t = table_;
     const HeaderCell& cell = cells_[f];
     t.names_.push_back(cell.name);
+    t.called_.push_back(cell.called);
     if (cell.name.empty()) {
       t.unnamed_.push_back(f);
       return true;
@@ -264,19 +443,21 @@ class HeaderReader {
       messages_.problem(where, "header", Fault{"column " + cell.name + " twice", "each column once", ""});
       return false;
     }
-    const auto spec = spec_of(cell.name);
+    const auto spec = spec_of(cell.called);
     if (spec == t.spec_.columns.end()) {
       unknown_.push_back(f);
       return true;
     }
     const auto c = static_cast<std::size_t>(spec - t.spec_.columns.begin());
+    if (cell.called != cell.name)
+      t.renamed_[c] = std::make_shared<const RenamedColumn>(RenamedColumn{spec->name, cell.name});
     t.field_of_[c] = f;
     t.header_at_[c] = cell.offset;
     t.unit_text_[c] = cell.unit;
     if (cell.unit.empty() || spec->kind != ColumnKind::length) return true;
     t.unit_of_[c] = unit_from_word(cell.unit);
     if (t.unit_of_[c]) return true;
-    messages_.problem(where, cell.name,
+    messages_.problem(t.header_where(c), cell.called,
                       Fault{"unit " + in_quotes(cell.unit), "m, mm, cm, ft, us-ft, in or ft-in",
                             likely_unit_word(cell.unit).empty()
                                 ? std::string()
@@ -302,40 +483,94 @@ class HeaderReader {
     return fmt::format("{} ({})", name, unit_word(*known));
   }
 
+  bool is_passed_over(const std::string& word) const {
+    return std::ranges::count(table_.spec_.ignored, word) > 0;
+  }
+
+  /// What the unknown words could be renames of.
+  void find_offer() {
+    std::vector<std::string> words;
+    for (const std::uint32_t f : unknown_)
+      if (!is_passed_over(cells_[f].name)) words.push_back(cells_[f].name);
+    table_.offer_ = offer_of(table_.spec_, words, [this](std::size_t c) { return table_.has_column(c); });
+  }
+
   bool missing_columns() {
     Table& t = table_;
-    std::vector<std::string> missing, unknown_names;
+    find_offer();
+    std::vector<std::string> missing;
     for (std::size_t c = 0; c < t.spec_.columns.size(); ++c)
       if (t.spec_.columns[c].required && t.field_of_[c] == Row::kNoField)
         missing.push_back(t.spec_.columns[c].name);
-    for (const std::uint32_t f : unknown_) unknown_names.push_back(cells_[f].name);
     if (!missing.empty()) {
-      std::vector<std::string> found, hints;
-      for (const HeaderCell& c : cells_) found.push_back(c.name);
-      for (const std::uint32_t f : unknown_)
-        if (const auto as_read = meant(cells_[f]))
-          hints.push_back(fmt::format("{} in place of {}", *as_read, cells_[f].name));
-      if (hints.empty())
-        for (const std::string& m : missing)
-          if (const auto near = meant_word(m, unknown_names))
-            hints.push_back(fmt::format("{} in place of {}", m, *near));
-      refuse_header(Fault{fmt::format("columns {}", in_quotes(fmt::format("{}", fmt::join(found, ", ")))),
-                          fmt::format("{} column{} {}", t.spec_.what, missing.size() == 1 ? "" : "s",
-                                      fmt::join(missing, " and ")),
-                          fmt::format("{}", fmt::join(hints, ", "))});
+      refuse_missing(missing);
       return false;
     }
+    doubt_offered();
     for (const std::uint32_t f : unknown_) {
-      if (std::ranges::count(t.spec_.ignored, cells_[f].name) > 0) continue;
-      std::vector<std::string> known;
-      for (const ColumnSpec& c : t.spec_.columns) known.push_back(c.name);
+      if (is_passed_over(cells_[f].name) || is_offered(cells_[f].name)) continue;
       auto near = meant(cells_[f]);
-      if (!near) near = nearest_word(cells_[f].name, known);
+      if (!near) near = nearest_word(cells_[f].name, known_columns());
       messages_.notice("an unknown column", Where::in(t.source_, cells_[f].offset), "header",
                        fmt::format("column {} is not known and not used{}", in_quotes(cells_[f].name),
                                    near ? fmt::format("; {} is", *near) : ""));
     }
     return true;
+  }
+
+  void refuse_missing(const std::vector<std::string>& missing) {
+    const Offer& offer = table_.offer_;
+    const std::string line = table_.offered_line();
+    const bool whole =
+        !line.empty() && std::ranges::all_of(missing, [&](const auto& m) { return offer.has(m); });
+    std::string others;
+    if (whole && !offer.others.empty()) others = fmt::format(" ({})", fmt::join(offer.others, ", "));
+    refuse_header(
+        Fault{fmt::format("columns {}", in_quotes(fmt::format("{}", fmt::join(table_.names_, ", ")))),
+              fmt::format("{} column{} {}{}", table_.spec_.what, missing.size() == 1 ? "" : "s",
+                          fmt::join(missing, " and "), others),
+              whole ? line : hints(missing)});
+  }
+
+  /// `northing (m) in place of northing [m]`: what to write in the file.
+  std::string hints(const std::vector<std::string>& missing) const {
+    std::vector<std::string> out, unknown_names;
+    for (const std::uint32_t f : unknown_) {
+      if (!ends_in_a_unit(cells_[f].name)) unknown_names.push_back(cells_[f].name);
+      if (const auto as_read = meant(cells_[f]))
+        out.push_back(fmt::format("{} in place of {}", *as_read, cells_[f].name));
+    }
+    if (out.empty())
+      for (const std::string& m : missing)
+        if (const auto near = meant_word(m, unknown_names))
+          out.push_back(fmt::format("{} in place of {}", m, *near));
+    return fmt::format("{}", fmt::join(out, ", "));
+  }
+
+  bool is_offered(const std::string& word) const {
+    return offers_optional() && std::ranges::count(table_.offer_.renames, word, &Rename::word) > 0;
+  }
+  /// What is offered is all a person might add; where a place is missing, the reader tells that.
+  bool offers_optional() const {
+    const auto stands = [this](const auto& way) {
+      return table_.has_column(way.first) && table_.has_column(way.second);
+    };
+    return !table_.offered_line().empty() &&
+           (table_.spec_.ways.empty() || std::ranges::any_of(table_.spec_.ways, stands));
+  }
+
+  /// Unknown words that look like columns which the file lacks.
+  void doubt_offered() {
+    if (!offers_optional()) return;
+    std::vector<std::string> alike;
+    for (const Rename& r : table_.offer_.renames)
+      alike.push_back(fmt::format("{} looks like {}", in_quotes(r.word), r.column));
+    const auto cell = std::ranges::find(cells_, table_.offer_.renames[0].word, &HeaderCell::name);
+    std::string others;
+    if (!table_.offer_.others.empty()) others = fmt::format(" ({})", fmt::join(table_.offer_.others, ", "));
+    messages_.doubt("a column that looks like another", Where::in(table_.source_, cell->offset), "header",
+                    fmt::format("column {}{} and is not used; to use it: {}", fmt::join(alike, ", column "),
+                                others, table_.offered_line()));
   }
 
   Messages& messages_;

@@ -38,11 +38,28 @@ std::string message_line(const Message& m) {
   return line + m.text;
 }
 
+namespace {
+
+/// ` (column elev in the file)` where the file calls the column so.
+std::string own_word(const Where& where, std::string_view field) {
+  if (!where.renamed || where.renamed->column != field) return "";
+  return fmt::format(" (column {} in the file)", where.renamed->word);
+}
+
+}  // namespace
+
 void Messages::problem(Where where, std::string_view field, const Fault& fault) {
-  problem(std::move(where), field, fault_text(fault));
+  Fault told = fault;
+  told.found += own_word(where, field);
+  add_problem(std::move(where), field, fault_text(told));
 }
 
 void Messages::problem(Where where, std::string_view field, std::string text) {
+  text += own_word(where, field);
+  add_problem(std::move(where), field, std::move(text));
+}
+
+void Messages::add_problem(Where where, std::string_view field, std::string text) {
   ++problems_;
   const std::string key = "problem/" + where.file;
   add(Grade::problem, key, kProblemsKept, std::move(where), field, std::move(text));
@@ -50,6 +67,7 @@ void Messages::problem(Where where, std::string_view field, std::string text) {
 
 void Messages::doubt(std::string_view kind, Where where, std::string_view field, std::string text) {
   ++doubts_;
+  text += own_word(where, field);
   add(Grade::doubt, fmt::format("doubt/{}", kind), kDoubtsKept, std::move(where), field, std::move(text));
 }
 
@@ -59,6 +77,7 @@ void Messages::more_doubts(std::string_view kind, std::size_t count) {
 }
 
 void Messages::notice(std::string_view kind, Where where, std::string_view field, std::string text) {
+  text += own_word(where, field);
   add(Grade::notice, fmt::format("notice/{}", kind), kDoubtsKept, std::move(where), field, std::move(text));
 }
 

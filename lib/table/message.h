@@ -20,6 +20,11 @@ namespace deckmark {
 enum class Grade : std::uint8_t { problem, doubt, notice };
 std::string_view grade_word(Grade g);
 
+/// A column that a file calls by a word of its own.
+struct RenamedColumn {
+  std::string column, word;  ///< the program's word, the file's
+};
+
 /// Where a message belongs. Either an offset in a source (line and column are computed only when it is
 /// printed), or a line and column that are known, or the file as a whole.
 struct Where {
@@ -27,12 +32,14 @@ struct Where {
   std::shared_ptr<const Source> source;  ///< with `offset`
   std::uint32_t offset = 0;
   LineColumn known{};  ///< line 0: the file as a whole
+  /// Null where the file calls the column as the program does. What is told of that column names its word.
+  std::shared_ptr<const RenamedColumn> renamed = {};
 
-  static Where whole(std::string file) { return {std::move(file), nullptr, 0, {}}; }
+  static Where whole(std::string file) { return {std::move(file), nullptr, 0, {}, {}}; }
   static Where in(const std::shared_ptr<const Source>& s, std::uint32_t offset) {
-    return {s->name(), s, offset, {}};
+    return {s->name(), s, offset, {}, {}};
   }
-  static Where at(std::string file, LineColumn place) { return {std::move(file), nullptr, 0, place}; }
+  static Where at(std::string file, LineColumn place) { return {std::move(file), nullptr, 0, place, {}}; }
 };
 
 /// A message ready for printing.
@@ -81,6 +88,7 @@ class Messages {
     std::size_t count = 0;
     std::size_t most = 0;
   };
+  void add_problem(Where where, std::string_view field, std::string text);
   void add(Grade grade, const std::string& key, std::size_t most, Where where, std::string_view field,
            std::string text);
   std::size_t file_rank(const std::string& file);

@@ -63,7 +63,7 @@ LengthColumn::LengthColumn(const Table& table, std::size_t column, LengthUnit un
   form_.bare = *header;
   if (*header == unit) return;
   const std::string& name = table.spec().columns[column].name;
-  const Where where = Where::in(table.source(), table.header_offset(column));
+  const Where where = table.header_where(column);
   if (feet_disagree(*header, unit))
     messages.problem(where, name,
                      Fault{fmt::format("unit {}", unit_word(*header)),
@@ -82,7 +82,7 @@ std::optional<Length> LengthColumn::read(const Row& row, Messages& messages) con
   {
     const Outcome<LengthReading> reading = read_length(text, form_);
     if (!reading) {
-      messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name,
+      messages.problem(table_->where(row, column_), table_->spec().columns[column_].name,
                        fault_here(reading.fault()));
       return std::nullopt;
     }
@@ -94,8 +94,7 @@ std::optional<Length> LengthColumn::read(const Row& row, Messages& messages) con
     constexpr double kFarInFeet = 30480;  // 100,000 ft: from here the two feet differ by 60 mm and more
     if (form_.bare == LengthUnit::foot && !reading->stated && std::abs(value.metres()) > kFarInFeet)
       messages.doubt(
-          "large coordinates in ft", Where::in(table_->source(), row.offset(column_)),
-          table_->spec().columns[column_].name,
+          "large coordinates in ft", table_->where(row, column_), table_->spec().columns[column_].name,
           fmt::format(
               "{} ft: as US survey feet it would be {:.3f} m away; if the control is in us-ft, say so", text,
               std::abs(value.metres()) * (1200.0 / 3937.0 / 0.3048 - 1.0)));
@@ -105,7 +104,7 @@ std::optional<Length> LengthColumn::read(const Row& row, Messages& messages) con
 
 std::optional<Length> LengthColumn::require(const Row& row, Messages& messages) const {
   if (row.text(column_).empty()) {
-    messages.problem(Where::in(table_->source(), row.offset(column_)), table_->spec().columns[column_].name,
+    messages.problem(table_->where(row, column_), table_->spec().columns[column_].name,
                      Fault{"an empty cell", "a length", ""});
     return std::nullopt;
   }
@@ -127,7 +126,7 @@ Fault LengthColumn::fault_here(Fault fault) const {
 bool LengthColumn::tell(const Row& row, const LengthReading& reading, std::string_view text,
                         Messages& messages) const {
   const std::string& name = table_->spec().columns[column_].name;
-  const auto where = [&] { return Where::in(table_->source(), row.offset(column_)); };
+  const auto where = [&] { return table_->where(row, column_); };
   if (is_other_foot(reading)) {
     messages.problem(
         where(), name,
@@ -188,7 +187,7 @@ bool is_short_enough(std::string_view name, const Table& table, const Row& row, 
   if (name.size() <= kLongestName) return true;
   const std::size_t characters = character_count(name);
   if (characters <= kLongestName) return true;
-  messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
+  messages.problem(table.where(row, column), table.spec().columns[column].name,
                    Fault{fmt::format("{}, a name of {} characters", in_quotes(name), characters),
                          fmt::format("a name of up to {} characters", kLongestName), ""});
   return false;
@@ -200,7 +199,7 @@ std::optional<std::string_view> read_issued_name(const Table& table, const Row& 
                                                  Messages& messages) {
   std::string_view name = row.text(column);
   const auto refuse = [&](const Fault& fault) -> std::optional<std::string_view> {
-    messages.problem(Where::in(table.source(), row.offset(column)), table.spec().columns[column].name, fault);
+    messages.problem(table.where(row, column), table.spec().columns[column].name, fault);
     return std::nullopt;
   };
   if (name.empty()) return refuse({"an empty name", "a name", ""});
@@ -214,7 +213,7 @@ std::optional<std::string_view> read_issued_name(const Table& table, const Row& 
     return refuse({in_quotes(name) + ", which holds " + *hidden, "no control or invisible character", ""});
   if (name.size() <= 9 && looks_like_date(name))
     messages.doubt(
-        "names like dates", Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
+        "names like dates", table.where(row, column), table.spec().columns[column].name,
         fmt::format(
             "{} looks like a date that a spreadsheet made of a name; set the column to text before typing",
             in_quotes(name)));
@@ -234,7 +233,7 @@ std::optional<std::string_view> read_text(const Table& table, const Row& row, st
   const auto hidden = hidden_character(text);
   if (!hidden) return text;
   messages.problem(
-      Where::in(table.source(), row.offset(column)), table.spec().columns[column].name,
+      table.where(row, column), table.spec().columns[column].name,
       Fault{in_quotes(text) + ", which holds " + *hidden, "no control or invisible character", ""});
   return std::nullopt;
 }

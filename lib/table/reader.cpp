@@ -7,6 +7,7 @@
 #include <cstring>
 #include <exception>
 
+#include "measure/decimal.h"
 #include "measure/side_by_side.h"
 #include "measure/utf8.h"
 #include "table/scan.h"
@@ -299,7 +300,7 @@ void Table::look_at_comment(std::uint32_t begin, std::uint32_t end, Messages& me
   for (const std::string_view word :
        {"#REF!", "#N/A", "#NAME?", "#VALUE!", "#DIV/0!", "#NUM!", "#NULL!", "####"}) {
     if (!line.starts_with(word)) continue;
-    messages.problem(Where::in(source_, begin), names_.empty() ? "row" : names_[0],
+    messages.problem(Where::in(source_, begin), called_.empty() ? "row" : called_[0],
                      Fault{in_quotes(line.substr(0, line.find(separator_))),
                            "a value; a spreadsheet error begins this line", ""});
     return;
@@ -343,6 +344,78 @@ bool may_repeat_header(std::string_view cell, const std::string& name) {
 
 }  // namespace
 
+std::string_view Table::field_word(std::size_t field) const {
+  return field < called_.size() && !called_[field].empty() ? std::string_view(called_[field]) : "row";
+}
+
+Where Table::field_where(const Row& row, std::size_t field) const {
+  const std::uint32_t offset = RecordScanner::cell_begin(row, field);
+  for (std::size_t c = 0; c < field_of_.size(); ++c)
+    if (field_of_[c] == field) return at(offset, c);
+  return Where::in(source_, offset);
+}
+
+std::string Table::offered_line() const {
+  return offer_.renames.empty() || !spec_.line.stands() ? std::string() : spec_.line.with(offer_.renames);
+}
+
+namespace {
+
+/// A whole number above that of the row before, as programs write beside a row.
+bool counts_on(std::string_view cell, std::optional<std::int64_t>& last) {
+  constexpr std::int64_t kMost = 1000000000;
+  const auto n = read_count(cell, 0, kMost);
+  if (!n || (last && *n <= *last)) return false;
+  last = *n;
+  return true;
+}
+
+}  // namespace
+
+/// Values under no name are told once. Row numbers in front are read over.
+void Table::look_at_unnamed(Messages& messages) {
+  struct Seen {
+    std::size_t rows = 0;
+    std::uint32_t first = 0;
+    std::string text;
+    std::optional<std::int64_t> last;
+    bool counts = true;
+  };
+  std::vector<Seen> seen(unnamed_.size());
+  const RecordScanner scanner(source_->text(), separator_);
+  Row row;
+  RecordScanner::bind(row, source_->text().data(), field_of_.data());
+  for (std::uint32_t at = body_;;) {
+    const Scanned scanned = scanner.next(at, row);
+    if (scanned == Scanned::end) break;
+    if (scanned != Scanned::record || RecordScanner::count(row) < fields_) continue;
+    for (std::size_t i = 0; i < unnamed_.size(); ++i) {
+      const std::string_view cell = RecordScanner::cell(row, unnamed_[i]);
+      Seen& s = seen[i];
+      s.counts = s.counts && counts_on(cell, s.last);
+      if (cell.empty() || s.rows++ > 0) continue;
+      s.first = RecordScanner::cell_begin(row, unnamed_[i]);
+      s.text = cell;
+    }
+  }
+  for (std::size_t i = 0; i < unnamed_.size(); ++i) {
+    const Seen& s = seen[i];
+    if (s.rows == 0) continue;
+    if (unnamed_[i] == 0 && s.counts) {
+      messages.notice("a column of row numbers", Where::in(source_, s.first), "row",
+                      "the first column has no name and counts the rows: it is not used");
+      continue;
+    }
+    const std::string more =
+        s.rows == 1
+            ? ""
+            : fmt::format(", and {} more so", s.rows == 2 ? "a value" : fmt::format("{} values", s.rows - 1));
+    messages.problem(Where::in(source_, s.first), "row",
+                     Fault{in_quotes(s.text) + " under a column without a name" + more,
+                           "a name for that column in the header, or no value", ""});
+  }
+}
+
 bool Table::well_formed(const Row& row, Messages& messages) const {
   const std::size_t count = RecordScanner::count(row);
   const auto cell = [&](std::size_t f) { return RecordScanner::cell(row, f); };
@@ -351,8 +424,7 @@ bool Table::well_formed(const Row& row, Messages& messages) const {
     for (std::size_t f = 0; f < count; ++f) {
       if (const auto bad = bad_text(cell(f))) {
         const bool nul = *bad == "U+0000";
-        messages.problem(Where::in(source_, RecordScanner::cell_begin(row, f)),
-                         f < names_.size() && !names_[f].empty() ? names_[f] : "row",
+        messages.problem(field_where(row, f), field_word(f),
                          Fault{nul ? "a NUL byte (U+0000)" : "byte " + *bad + ", which is not valid UTF-8",
                                nul ? "text without NUL bytes" : "UTF-8 text", "saving the file as UTF-8"});
         fine = false;
@@ -367,7 +439,7 @@ bool Table::well_formed(const Row& row, Messages& messages) const {
     for (std::size_t f = 0; f < count && used < fields_; ++f) {
       if (cell(f).find(std::string{'"', separator_}) == std::string_view::npos) continue;
       messages.problem(
-          Where::in(source_, RecordScanner::cell_begin(row, f)), !names_[f].empty() ? names_[f] : "row",
+          field_where(row, f), field_word(f),
           Fault{in_quotes(cell(f)) + ", a quoted cell that is not closed before the separator",
                 fmt::format("{} cells, found {}", fields_, used),
                 "doubling the inch mark inside quotes (\"12'-6\"\"\"), or leaving the quotes away"});
@@ -383,13 +455,6 @@ bool Table::well_formed(const Row& row, Messages& messages) const {
                            std::string(hint)});
     return false;
   }
-  for (const std::uint32_t f : unnamed_)
-    if (!cell(f).empty()) {
-      messages.problem(Where::in(source_, RecordScanner::cell_begin(row, f)), "row",
-                       Fault{in_quotes(cell(f)) + " under a column without a name",
-                             "a name for that column in the header, or no value", ""});
-      return false;
-    }
   if (spec_.fixed_columns.empty() && fields_ > 1 && may_repeat_header(cell(0), names_[0])) {
     bool repeats = true;
     for (std::size_t f = 0; f < fields_ && repeats; ++f) {
@@ -425,8 +490,7 @@ void Table::read_stretch(Stretch& stretch, std::uint32_t stop) const {
         ++stretch.rows;
         const std::size_t f = RecordScanner::count(row) - 1;
         stretch.messages.problem(
-            Where::in(source_, RecordScanner::cell_begin(row, f)),
-            f < names_.size() && !names_[f].empty() ? names_[f] : "row",
+            field_where(row, f), field_word(f),
             Fault{"a quoted cell that is not closed properly",
                   "a closing quote before the next separator or line end",
                   "doubling each quote or inch mark inside the quotes, or leaving the quotes away"});

@@ -5,13 +5,16 @@
 #include <functional>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "measure/length_text.h"
 #include "table/big_vector.h"
 #include "table/message.h"
+#include "table/renaming.h"
 #include "table/source.h"
 
 namespace deckmark {
@@ -25,6 +28,8 @@ struct ColumnSpec {
   ColumnKind kind = ColumnKind::text;
   bool required = false;
   std::string also = {};  ///< a second name, taken where the header does not have the first; lower case
+  /// Words that lists made elsewhere have for it, the likelier first: offered as renames, never read.
+  std::span<const std::string_view> found_as = {};
 };
 
 /// What the table is and which columns it may have.
@@ -34,6 +39,9 @@ struct TableSpec {
   std::vector<std::string> fixed_columns;  ///< a file without a header: its columns in order
   bool may_be_empty = false;               ///< no data rows is no problem (the ledger)
   std::vector<std::string> ignored = {};   ///< columns that are known to stand there and not used: no notice
+  /// Pairs of columns by index, of which one has to stand: ways to give a place.
+  std::vector<std::pair<std::size_t, std::size_t>> ways = {};
+  TableLine line = {};  ///< the job file's value, for renames and for what is offered to be pasted
 };
 
 /// The cells of one record. Views hold until the next record, but for text that is not escaped: that lives in
@@ -114,9 +122,17 @@ class Table {
                                              Messages& messages) const;
   /// The cell offset of a column in the record that begins at `begin`, for messages after reading.
   std::uint32_t cell_offset(std::uint32_t begin, std::size_t column) const;
+  /// A cell of a column: in a row at hand, or in the record that begins at `begin`; a column's word in the
+  /// header.
+  Where where(const Row& row, std::size_t column) const { return at(row.offset(column), column); }
   Where where(std::uint32_t begin, std::size_t column) const {
-    return Where::in(source_, cell_offset(begin, column));
+    return at(cell_offset(begin, column), column);
   }
+  Where header_where(std::size_t column) const { return at(header_at_[column], column); }
+  /// What unknown words of the header could be, and the line of the job file that says so; empty where it
+  /// offers nothing.
+  const Offer& offer() const { return offer_; }
+  std::string offered_line() const;
   Where whole() const { return Where::whole(source_->name()); }
 
  private:
@@ -124,6 +140,15 @@ class Table {
   Table() = default;
   struct Stretch;
   void read_stretch(Stretch& stretch, std::uint32_t stop) const;
+  Where at(std::uint32_t offset, std::size_t column) const {
+    Where out = Where::in(source_, offset);
+    out.renamed = renamed_[column];
+    return out;
+  }
+  /// The program's word for a field of the file; `row` where it has none. Its cell.
+  std::string_view field_word(std::size_t field) const;
+  Where field_where(const Row& row, std::size_t field) const;
+  void look_at_unnamed(Messages& messages);
   bool well_formed(const Row& row, Messages& messages) const;
   void look_at_end(Messages& messages) const;
   void look_at_comment(std::uint32_t begin, std::uint32_t end, Messages& messages) const;
@@ -136,7 +161,10 @@ class Table {
   std::uint32_t body_ = 0;  // offset of the first line after the header
   std::vector<std::uint32_t> field_of_;
   std::vector<std::uint32_t> unnamed_;  // fields without a name
-  std::vector<std::string> names_;      // of all fields, lower case
+  std::vector<std::string> names_;      // of all fields as the file has them, lower case
+  std::vector<std::string> called_;     // the same by the program's words
+  std::vector<std::shared_ptr<const RenamedColumn>> renamed_;  // by column; null where it is not renamed
+  Offer offer_;
   std::vector<std::string> unit_text_;
   std::vector<std::optional<LengthUnit>> unit_of_;
   std::vector<std::uint32_t> header_at_;

@@ -11,10 +11,10 @@
 #include <vector>
 
 #include "job/field_table.h"
+#include "lists/in_unit.h"
 #include "measure/decimal.h"
 #include "report/field_text.h"
 #include "table/written.h"
-#include "work/in_unit.h"
 
 namespace deckmark {
 

@@ -4,11 +4,15 @@
 #include <map>
 #include <system_error>
 
+#include "lists/asbuilt.h"
+#include "lists/checks.h"
+#include "lists/offsets.h"
+#include "lists/overhead.h"
+#include "lists/points.h"
+#include "lists/setups.h"
+#include "pages/offset_sheet.h"
 #include "table/digest.h"
-#include "work/ground.h"
-#include "work/instrument_parts.h"
-#include "work/output_tables.h"
-#include "work/overhead.h"
+#include "work/computation.h"
 
 namespace deckmark {
 
@@ -24,73 +28,84 @@ bool is_plain(std::string_view text) {
   });
 }
 
-}  // namespace
-
 /// Gathers the files of one run; what several of them need is made once.
 class OutputMaker {
  public:
   using Ends = std::optional<std::pair<std::int64_t, std::int64_t>>;
 
-  OutputMaker(const Job& j, const Found& f, std::string_view v, Messages& messages)
-      : job(j), found(f), verdict(v), messages_(messages) {
-    const auto& numbers = found.issue.numbers;
+  OutputMaker(const Computation& computed, std::string_view v, Messages& messages)
+      : c(computed),
+        job(c.job),
+        unit(c.views.head.list_unit),
+        laid_(c.laid.get()),
+        verdict(v),
+        messages_(messages) {
+    if (!laid_) return;
+    const auto& numbers = laid_->numbers.issue.numbers;
     const auto span = std::minmax_element(numbers.begin(), numbers.end());
     if (span.first != numbers.end()) all = {*span.first, *span.second};
   }
 
+  const Computation& c;
   const Job& job;
-  const Found& found;
+  LengthUnit unit;
+
+ private:
+  const LaidOut* laid_;
+
+ public:
   std::string_view verdict;
   Ends all;  ///< smallest and largest number
+  /// REQUIRES a file that is not of the survey alone.
+  const LaidOut& laid() const { return *laid_; }
 
-  std::vector<Output> plan() {
-    for (const OutputSpec& spec : outputs()) {
-      spec_ = &spec;
-      if (spec.make && (spec.is_of_survey || has_site_place(job))) spec.make(*this);
-    }
-    return std::move(made_);
-  }
+  std::vector<Output> plan();
 
-  /// No file where there is no table.
   void table(std::unique_ptr<WrittenTable> content, Ends ends = std::nullopt) {
-    if (content) made_.push_back({std::string(spec_->name), std::move(content), ends});
+    made_.push_back({std::string(spec_->name), std::move(content), ends});
   }
   void text(std::string content, Ends ends = std::nullopt) {
     made_.push_back({std::string(spec_->name), std::move(content), ends});
   }
-  void ledger() { made_.push_back({job.ledger_file, ledger_table(job, found), all, true}); }
+  void ledger() {
+    made_.push_back({job.ledger_file, ledger_table(laid(), job.ledger, job.revision, job.numbers.deck_offset),
+                     all, true});
+  }
 
   /// The lists of one level; of every run where the file's name says what varies.
   void lists(ListFile::Level level, ListFrame frame) {
     const bool by_run = spec_->name.find(kVaries) != std::string_view::npos;
     if (job.list.frame != frame || by_run != (job.list.split == ListSplit::run)) return;
-    if (!lists_) lists_ = list_files(job, found, messages_);
+    if (!lists_) lists_ = list_files(c.lists(), messages_);
     for (ListFile& list : *lists_) {
       if (list.level != level) continue;
       Ends ends;
       if (!list.rows.empty()) {
-        const auto& numbers = found.issue.numbers;
-        const std::int64_t add = level == ListFile::Level::deck ? job.numbers.deck_offset : 0;
-        ends = {numbers[list.rows.front()] + add, numbers[list.rows.back()] + add};
+        const bool deck = level == ListFile::Level::deck;
+        ends = {laid().numbers.at(list.rows.front(), deck), laid().numbers.at(list.rows.back(), deck)};
       }
-      made_.push_back({name(list.run), list_table(job, found, std::move(list)), ends});
+      std::string file = name(list.run);
+      made_.push_back({std::move(file), list_table(c.lists(), std::move(list)), ends});
     }
   }
 
-  /// Something of every setup, or nothing of it: `make` gives a table or a text, null where there is none.
+  /// Something of every setup, or nothing of it: `make` gives a table or a text, or nothing.
   template <class Make>
   void each_setup(const Make& make) {
+    if (!c.setups.get()) return;
     for (std::size_t i = 0; i < job.instrument.setups.size(); ++i) {
       auto content = make(i);
       if (content) made_.push_back({name(job.instrument.setups[i].name), std::move(*content), std::nullopt});
     }
   }
+  /// Lines to stake out from a setup; none where it was not computed or has no orientation.
   const StakeList& stakes(std::size_t setup) {
     const auto at = stakes_.find(setup);
-    return at != stakes_.end() ? at->second
-                               : stakes_.emplace(setup, stake_list(job, found, setup)).first->second;
+    if (at != stakes_.end()) return at->second;
+    const auto& found = c.setups.get()->setups[setup];
+    return stakes_.emplace(setup, found ? stake_list(c.views.stake, *found, laid()) : StakeList{})
+        .first->second;
   }
-  bool is_computed(std::size_t setup) const { return found.instrument.setups[setup].has_value(); }
 
  private:
   std::string name(const std::string& part) const {
@@ -107,8 +122,6 @@ class OutputMaker {
   std::map<std::size_t, StakeList> stakes_;
 };
 
-namespace {
-
 using Content = std::variant<std::unique_ptr<WrittenTable>, std::string>;
 using Level = ListFile::Level;
 
@@ -116,125 +129,153 @@ template <Level level, ListFrame frame>
 void add_lists(OutputMaker& m) {
   m.lists(level, frame);
 }
-template <OverheadTable which>
-void add_overhead(OutputMaker& m) {
-  m.table(overhead_table(which, m.job, m.found));
-}
 
 void add_shots(OutputMaker& m) {
   m.each_setup([&m](std::size_t i) -> std::optional<Content> {
-    if (!m.is_computed(i) || !m.job.instrument.setups[i].table) return std::nullopt;
-    return shots_table(m.job, m.found, i);
+    const Setups& s = *m.c.setups.get();
+    if (!s.setups[i] || !m.job.instrument.setups[i].table) return std::nullopt;
+    return shots_table(m.c.views.setups, s, m.unit, i);
   });
 }
 void add_stake_tables(OutputMaker& m) {
   m.each_setup([&m](std::size_t i) -> std::optional<Content> {
-    if (!m.is_computed(i) || m.stakes(i).lines.empty()) return std::nullopt;
-    return stake_table(m.job, m.found, m.stakes(i));
+    if (m.stakes(i).lines.empty()) return std::nullopt;
+    return stake_table(m.c.views.setups, m.laid(), m.stakes(i), m.unit);
   });
 }
 void add_stake_sheets(OutputMaker& m) {
   m.each_setup([&m](std::size_t i) -> std::optional<Content> {
-    if (!m.is_computed(i) || m.stakes(i).lines.empty()) return std::nullopt;
-    return stake_sheets_of(m.job, m.found, i, m.stakes(i), m.verdict);
+    if (m.stakes(i).lines.empty()) return std::nullopt;
+    return stake_sheets_of(m.c.stake_words(), i, m.stakes(i), m.verdict);
   });
 }
 void add_plans(OutputMaker& m) {
   m.each_setup([&m](std::size_t i) -> std::optional<Content> {
-    if (!m.found.instrument.plans[i]) return std::nullopt;
-    return plan_table(m.job, m.found, planned_list(m.job, m.found, i));
+    const auto& plan = m.c.setups.get()->plans[i];
+    if (!plan) return std::nullopt;
+    return plan_table(m.c.views.setups, m.laid(), planned_list(m.c.views.stake, *plan, m.laid()), m.unit);
   });
 }
 void add_offset_sheet(OutputMaker& m) {
-  if (m.job.offsets.wanted)
-    m.text(offset_sheet(m.job, m.found, sha256_hex(csv_of(*points_table(m.job, m.found)))), m.all);
+  if (const OffsetsFound* found = m.c.offsets.get())
+    m.text(offset_sheet(m.c.views.head, m.c.views.offsets, m.job.overhead.runs, m.laid(), *found, m.verdict,
+                        sha256_hex(csv_of(*points_table(m.laid(), m.unit)))),
+           m.all);
 }
 
-constexpr OutputSpec kOutputs[] = {
-    {"numbers.csv", "", "the ledger of numbers, in the job's folder under the name that the job gives it",
-     [](OutputMaker& m) { m.ledger(); }},
-    {"list.csv", "with together", "control, then the floor list, then the deck list",
-     add_lists<Level::together, ListFrame::ground>},
-    {"list-grid.csv", "with together, in grid coordinates", "the same in the map projection",
-     add_lists<Level::together, ListFrame::grid>},
-    {"floor-list.csv", "without together and split", "the numbered floor list",
-     add_lists<Level::floor, ListFrame::ground>},
-    {"floor-list-NAME.csv", "with split", "the floor list of one run",
-     add_lists<Level::floor, ListFrame::ground>},
-    {"floor-list-grid.csv", "in grid coordinates", "the floor list in the map projection",
-     add_lists<Level::floor, ListFrame::grid>},
-    {"floor-list-grid-NAME.csv", "with split, in grid coordinates",
-     "the floor list of one run in the map projection", add_lists<Level::floor, ListFrame::grid>},
-    {"deck-list.csv", "with a deck, without together and split", "the numbered deck list",
-     add_lists<Level::deck, ListFrame::ground>},
-    {"deck-list-NAME.csv", "with a deck and split", "the deck list of one run",
-     add_lists<Level::deck, ListFrame::ground>},
-    {"deck-list-grid.csv", "with a deck, in grid coordinates", "the deck list in the map projection",
-     add_lists<Level::deck, ListFrame::grid>},
-    {"deck-list-grid-NAME.csv", "with a deck and split, in grid coordinates",
-     "the deck list of one run in the map projection", add_lists<Level::deck, ListFrame::grid>},
-    {kPointsFile, "", "every point with its places, heights and sd",
-     [](OutputMaker& m) { m.table(points_table(m.job, m.found), m.all); }},
-    {"plumb.csv", "with deck marks", "deck marks against floor marks",
-     [](OutputMaker& m) {
-       if (m.job.deck_marks_table.table) m.table(plumb_table(m.job, m.found));
-     }},
-    {"baseline.csv", "with ties", "every stated coordinate against the fit",
-     [](OutputMaker& m) {
-       if (m.found.placed.baseline) m.table(baseline_table(m.job, m.found));
-     }},
-    {"ground.csv", "with a map projection", "control in the grid and at ground scale",
-     [](OutputMaker& m) {
-       if (m.job.ground.ground) m.table(ground_table(m.job, m.found));
-     },
-     true},
-    {"checks.csv", "with ties, lengths or dimensions", "the squareness, taped lengths, printed dimensions",
-     [](OutputMaker& m) {
-       if (has_checks(m.found)) m.table(checks_table(m.job, m.found));
-     }},
-    {"asbuilt.csv", "with as-built shots", "as built minus design, every shot",
-     [](OutputMaker& m) {
-       if (m.job.asbuilt.table) m.table(asbuilt_table(m.job, m.found));
-     }},
-    {"causes.csv", "with as-built shots", "likely causes, strongest first",
-     [](OutputMaker& m) {
-       if (m.job.asbuilt.table) m.table(causes_table(m.job, m.found));
-     }},
-    {"setup.csv", "with setups", "where every setup stands, and how good that is",
-     [](OutputMaker& m) {
-       if (has_setups(m.found)) m.table(setup_table(m.job, m.found));
-     },
-     true},
-    {"sights.csv", "with setups", "every sight with its residual",
-     [](OutputMaker& m) {
-       if (has_setups(m.found)) m.table(sights_table(m.job, m.found));
-     },
-     true},
-    {"shots-NAME.csv", "with setups that have observations", "side shots of one setup", add_shots, true},
-    {"stake-NAME.txt", "with setups that have an orientation", "the stake list of one setup, for the crew",
-     add_stake_sheets},
-    {"stake-NAME.csv", "with setups that have an orientation", "the stake list of one setup",
-     add_stake_tables},
-    {"plan-NAME.csv", "with planned setups", "what a planned setup would make of every mark", add_plans},
-    {"offsets.csv", "with [offsets]", "distances along the baselines and swing ties",
-     [](OutputMaker& m) {
-       if (m.job.offsets.wanted) m.table(offsets_table(m.job, m.found), m.all);
-     }},
-    {"offset-sheet.txt", "with [offsets]", "the same for laser and tape, for the crew", add_offset_sheet},
-    {"hangers.csv", "with cut_top, cut_bottom or stock", "rods to cut, and from which piece of stock",
-     add_overhead<OverheadTable::hangers>},
-    {"trapeze.csv", "with obstructions", "hangers that are bridged, and their supports",
-     add_overhead<OverheadTable::trapezes>},
-    {"piece-marks.csv", "with pieces or joint_every", "what to mark on every piece",
-     add_overhead<OverheadTable::piece_marks>},
-    {"crossings.csv", "with runs", "where runs meet", add_overhead<OverheadTable::crossings>},
-    {"parts.csv", "with runs, obstructions or cuts", "parts to hold against the bill of materials",
-     add_overhead<OverheadTable::parts>},
-    {"changes.csv", "", "what changed since the last issue",
-     [](OutputMaker& m) { m.table(changes_table(m.job, m.found)); }},
-    {kPageFile, "", "one page with plan, checks and numbers, for a browser or a printer", nullptr},
-    {kSummaryFile, "", "what was printed, every file with its digest, what was read", nullptr},
+constexpr OutputSpec kPageOutput{kPageFile, "",
+                                 "one page with plan, checks and numbers, for a browser or a printer"};
+constexpr OutputSpec kSummaryOutput{kSummaryFile, "",
+                                    "what was printed, every file with its digest, what was read"};
+
+/// A file and what adds it, or the files of its name, where the job has data for them. The page and the
+/// summary are made by the run itself, since they state the digests of the others.
+struct Made {
+  const OutputSpec* spec;
+  void (*add)(OutputMaker&);
 };
+
+constexpr Made kMade[] = {
+    {&kLedgerOutput, [](OutputMaker& m) { m.ledger(); }},
+    {&kListOutput, add_lists<Level::together, ListFrame::ground>},
+    {&kListGridOutput, add_lists<Level::together, ListFrame::grid>},
+    {&kFloorListOutput, add_lists<Level::floor, ListFrame::ground>},
+    {&kFloorListsOutput, add_lists<Level::floor, ListFrame::ground>},
+    {&kFloorListGridOutput, add_lists<Level::floor, ListFrame::grid>},
+    {&kFloorListsGridOutput, add_lists<Level::floor, ListFrame::grid>},
+    {&kDeckListOutput, add_lists<Level::deck, ListFrame::ground>},
+    {&kDeckListsOutput, add_lists<Level::deck, ListFrame::ground>},
+    {&kDeckListGridOutput, add_lists<Level::deck, ListFrame::grid>},
+    {&kDeckListsGridOutput, add_lists<Level::deck, ListFrame::grid>},
+    {&kPointsOutput, [](OutputMaker& m) { m.table(points_table(m.laid(), m.unit), m.all); }},
+    {&kPlumbOutput,
+     [](OutputMaker& m) {
+       if (const Plumbed* p = m.c.plumb.get()) m.table(plumb_table(m.laid(), *p, m.unit));
+     }},
+    {&kBaselineOutput,
+     [](OutputMaker& m) {
+       if (m.laid().placed.baseline) m.table(baseline_table(m.c.views.baselines, m.laid().placed, m.unit));
+     }},
+    {&kGroundOutput,
+     [](OutputMaker& m) {
+       if (const GroundFound* g = m.c.ground.get()) m.table(ground_table(m.c.views.ground, *g, m.unit));
+     }},
+    {&kChecksOutput,
+     [](OutputMaker& m) {
+       const Placed* placed = m.c.placed.get();
+       const Checked* checked = m.c.checked.get();
+       if (has_checks(placed, checked)) m.table(checks_table(m.c.views.baselines, placed, checked, m.unit));
+     }},
+    {&kAsbuiltOutput,
+     [](OutputMaker& m) {
+       if (const AsbuiltFound* a = m.c.asbuilt.get()) m.table(asbuilt_table(m.laid(), *a, m.unit));
+     }},
+    {&kCausesOutput,
+     [](OutputMaker& m) {
+       if (const AsbuiltFound* a = m.c.asbuilt.get())
+         m.table(causes_table(cause_lines(m.c.views.asbuilt, m.laid(), *a), m.unit));
+     }},
+    {&kSetupOutput,
+     [](OutputMaker& m) {
+       const Setups* s = m.c.setups.get();
+       if (s && s->any_computed()) m.table(setup_table(m.c.views.setups, *s, m.unit));
+     }},
+    {&kSightsOutput,
+     [](OutputMaker& m) {
+       const Setups* s = m.c.setups.get();
+       if (s && s->any_computed()) m.table(sights_table(m.c.views.setups, *s, m.unit));
+     }},
+    {&kShotsOutput, add_shots},
+    {&kStakeSheetOutput, add_stake_sheets},
+    {&kStakeOutput, add_stake_tables},
+    {&kPlanOutput, add_plans},
+    {&kOffsetsOutput,
+     [](OutputMaker& m) {
+       if (const OffsetsFound* o = m.c.offsets.get())
+         m.table(offsets_table(m.job.offsets, m.job.overhead.runs, m.laid(), *o), m.all);
+     }},
+    {&kOffsetSheetOutput, add_offset_sheet},
+    {&kHangersOutput,
+     [](OutputMaker& m) {
+       if (const CutsFound* cuts = m.c.cuts.get()) m.table(hangers_table(m.laid(), *cuts, m.unit));
+     }},
+    {&kTrapezeOutput,
+     [](OutputMaker& m) {
+       if (m.job.overhead.outlines_table.table) m.table(trapeze_table(m.laid(), m.unit));
+     }},
+    {&kPieceMarksOutput,
+     [](OutputMaker& m) {
+       if (has_pieces(m.job.overhead)) m.table(piece_table(m.laid(), m.job.overhead, m.unit));
+     }},
+    {&kCrossingsOutput,
+     [](OutputMaker& m) {
+       if (m.job.overhead.runs_table.table)
+         m.table(crossings_table(m.laid().overhead, m.job.overhead, m.unit));
+     }},
+    {&kPartsOutput,
+     [](OutputMaker& m) {
+       if (counts_parts(m.job.overhead))
+         m.table(parts_table(parts_of(m.laid().marks, m.laid().overhead, m.c.cuts.get(), m.job.overhead.cut),
+                             m.unit));
+     }},
+    {&kChangesOutput, [](OutputMaker& m) { m.table(changes_table(m.laid(), m.job.ledger, m.unit)); }},
+    {&kPageOutput, nullptr},
+    {&kSummaryOutput, nullptr},
+};
+
+constexpr auto kSpecs = [] {
+  std::array<const OutputSpec*, std::size(kMade)> out{};
+  std::ranges::transform(kMade, out.begin(), &Made::spec);
+  return out;
+}();
+
+std::vector<Output> OutputMaker::plan() {
+  for (const Made& made : kMade) {
+    spec_ = made.spec;
+    if (made.add && (spec_->is_of_survey || laid_)) made.add(*this);
+  }
+  return std::move(made_);
+}
 
 /// Whether a pattern can have made a name: where it varies there is some plain text.
 bool can_be(std::string_view pattern, std::string_view name) {
@@ -247,17 +288,16 @@ bool can_be(std::string_view pattern, std::string_view name) {
 
 }  // namespace
 
-std::span<const OutputSpec> outputs() { return kOutputs; }
+std::span<const OutputSpec* const> outputs() { return kSpecs; }
 
 const OutputSpec* output_of(std::string_view name) {
   const auto made = outputs().subspan(1);
-  const auto at = std::ranges::find_if(made, [&](const OutputSpec& s) { return can_be(s.name, name); });
-  return at == made.end() ? nullptr : &*at;
+  const auto at = std::ranges::find_if(made, [&](const OutputSpec* s) { return can_be(s->name, name); });
+  return at == made.end() ? nullptr : *at;
 }
 
-std::vector<Output> plan_outputs(const Job& job, const Found& found, std::string_view verdict,
-                                 Messages& messages) {
-  return OutputMaker(job, found, verdict, messages).plan();
+std::vector<Output> plan_outputs(const Computation& computed, std::string_view verdict, Messages& messages) {
+  return OutputMaker(computed, verdict, messages).plan();
 }
 
 fs::path output_folder(const Job& job, const fs::path& out) { return out.empty() ? job.folder / "out" : out; }

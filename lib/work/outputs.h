@@ -1,6 +1,6 @@
 #pragma once
-/// Every file that a run writes, declared once: by this list they are planned, an earlier run's are known
-/// again, and what is not of this list is never touched.
+/// Every file that a run writes, in one list: by it they are planned, an earlier run's are known again, and
+/// what is not of this list is never touched.
 
 #include <cstdint>
 #include <filesystem>
@@ -13,24 +13,17 @@
 #include <variant>
 #include <vector>
 
+#include "job/job.h"
+#include "table/message.h"
 #include "table/written.h"
-#include "work/stages.h"
+#include "terms/output.h"
 
 namespace deckmark {
 
-class OutputMaker;
+class Computation;
 
-struct OutputSpec {
-  std::string_view name;       ///< `points.csv`; `shots-NAME.csv`, where NAME stands for what varies
-  std::string_view when;       ///< in words, `with deck marks`; empty: every run
-  std::string_view meaning;    ///< what it is for, in words
-  void (*make)(OutputMaker&);  ///< adds the file, or the files of this name, that the job has data for
-  bool is_of_survey = false;   ///< of what was measured alone: made without a drawing's place on site too
-};
-
-/// In the order in which they are put in place: the ledger first, the page and the summary last. These two
-/// are made by the run itself, since they state the digests of the others: their `make` is null.
-std::span<const OutputSpec> outputs();
+/// In the order in which they are put in place: the ledger first, the page and the summary last.
+std::span<const OutputSpec* const> outputs();
 inline constexpr std::string_view kPointsFile = "points.csv", kPageFile = "report.html",
                                   kSummaryFile = "summary.txt";
 
@@ -47,9 +40,8 @@ struct Output {
 };
 
 /// Every file of this job but the page and the summary, in that order. `verdict`: the first line of the
-/// summary. REQUIRES a job that was computed.
-std::vector<Output> plan_outputs(const Job& job, const Found& found, std::string_view verdict,
-                                 Messages& messages);
+/// summary. REQUIRES a job in which nothing is spoiled.
+std::vector<Output> plan_outputs(const Computation& computed, std::string_view verdict, Messages& messages);
 
 /// `out`, as it was typed; empty: `out` beside the job file.
 std::filesystem::path output_folder(const Job& job, const std::filesystem::path& out);

@@ -1,6 +1,7 @@
 #include "work/run.h"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <cerrno>
@@ -10,21 +11,25 @@
 #include <system_error>
 
 #include "exporter/batch.h"
-#include "marks/check_pair.h"
-#include "measure/angle_text.h"
+#include "lists/asbuilt.h"
+#include "lists/checks.h"
+#include "lists/points.h"
+#include "lists/setups.h"
+#include "measure/side_by_side.h"
 #include "measure/visible_lines.h"
+#include "pages/asbuilt.h"
+#include "pages/baselines.h"
+#include "pages/page.h"
+#include "pages/parts.h"
+#include "pages/setups.h"
 #include "report/baseline_page.h"
 #include "report/files_text.h"
 #include "report/text.h"
 #include "table/digest.h"
 #include "table/meant_word.h"
-#include "work/ground.h"
-#include "work/instrument_parts.h"
+#include "work/computation.h"
 #include "work/left_behind.h"
-#include "work/output_tables.h"
 #include "work/outputs.h"
-#include "work/overhead.h"
-#include "work/page.h"
 
 namespace deckmark {
 
@@ -32,99 +37,41 @@ namespace fs = std::filesystem;
 
 namespace {
 
-/// What needs no place of the drawing on site. Points of the drawing that were sighted are side shots then,
-/// from which ties can be made.
-void compute_measured(const Job& job, Found& found, Messages& messages) {
-  if (job.has_drawing) check_lengths(job, found, messages);
-  set_up(job, found, messages);
-  if (!messages.has_problems()) look_at_ground(job, found, messages);
+BaselinePage baselines_of(const Computation& c) {
+  const Hung* hung = c.hung.get();
+  return baseline_page(c.views.head, c.views.baselines, site_place(c.views.site.facts),
+                       hung ? hung->marks : c.laid_or_none().marks, c.placed.get(), c.checked.get());
 }
 
-}  // namespace
+std::string setups_of(const Computation& c) {
+  const Setups* found = c.setups.get();
+  return found ? setups_part(c.views.setups, *found, c.laid.get()) : "";
+}
 
-void compute(Job& job, Found& found, Messages& messages, Need need) {
-  look_at_site_place(job, need, messages);
-  if (messages.has_problems()) return;
-  if (job.has_drawing) plan_overhead(job, found, messages);
-  if (messages.has_problems()) return;
-  if (!has_site_place(job)) {
-    compute_measured(job, found, messages);
-    return;
+std::string ground_of(const Computation& c) {
+  const GroundFound* found = c.ground.get();
+  return found ? ground_part(c.views.head, c.views.ground, *found, c.laid.get(),
+                             c.job.list.frame == ListFrame::grid)
+               : "";
+}
+
+/// Everything that was found, in words. `rest`: where rows stand that find no room in it.
+std::string stages_text(const Computation& c, std::string_view rest) {
+  const JobViews& v = c.views;
+  const LaidOut* laid = c.laid.get();
+  std::vector<std::string> parts;
+  if (c.job.has_drawing) parts.push_back(baseline_page_text(baselines_of(c), rest));
+  parts.push_back(ground_of(c));
+  if (laid) {
+    parts.push_back(deck_part(v.head, *laid));
+    parts.push_back(overhead_part(v.head, c.job.overhead, *laid, c.cuts.get()));
+    if (const Plumbed* plumb = c.plumb.get()) parts.push_back(plumb_part(v.head, c.job.plumb, *laid, *plumb));
   }
-  auto near = begin_near_pairs(job);
-  place(job, found, messages);
-  if (messages.has_problems()) return;
-  lift_marks(job, found, messages);
-  number_marks(job, found, messages);
-  if (messages.has_problems()) return;
-  check_plumb(job, found, messages);
-  cut_hangers(job, found, messages);
-  set_up(job, found, messages);
-  if (messages.has_problems()) return;
-  check_asbuilt(job, found, messages);
-  look_at_ground(job, found, messages);
-  look_at_drawing(job, found, std::move(near), messages);
-  look_at_offsets(job, found, messages);
-  if (job.list.split == ListSplit::run)
-    (void)list_files(job, found, messages);  // two runs may want one file name
-  look_at_lists(job, found, messages);
-}
-
-namespace {
-
-std::string plumb_part(const Job& job, const Found& found) {
-  const std::vector<PlumbLine> lines = plumb_lines(job, found);
-  return lines.empty() ? "" : plumb_text(lines, job.plumb, job.site_unit);
-}
-
-std::string deck_part(const Job& job, const Found& found) {
-  if (!found.deck || !found.overhead.bays.decks.empty()) return "";
-  return deck_text(*found.deck, found.deck_fit ? &*found.deck_fit : nullptr, floor_of(job), job.site_unit,
-                   north_word(job));
-}
-
-/// What changed since the last issue, by number.
-std::string changes_part(const Job& job, const Found& found) {
-  std::vector<ChangeLine> lines;
-  const std::vector<ChangeRow>& changes = found.issue.changes;
-  const bool first = job.ledger.size() == 0;
-  if (!first)
-    for (const ChangeRow& c : changes) {
-      ChangeLine line{c.number, c.mark == kNone32 ? job.ledger.names[c.entry] : job.marks.names[c.mark],
-                      c.change, change_by(found, c),
-                      "",       0};
-      if (c.change == Change::renamed) {
-        line.old_name = job.ledger.names[c.entry];
-        line.old_number = job.ledger.numbers[c.entry];
-      }
-      lines.push_back(line);
-    }
-  return changes_text(lines, first, job.marks.size(), job.drawing_unit);
-}
-
-/// First and last number of what the floor list holds, and how the two lie to one another.
-std::string check_lines(const Job& job, const Found& found) {
-  const auto& numbers = found.issue.numbers;
-  std::vector<std::uint8_t> listed;
-  if (!job.list.only.empty())
-    for (std::size_t m = 0; m < numbers.size(); ++m) listed.push_back(is_listed(job, m) ? 1 : 0);
-  const CheckPair pair = check_pair(found.placed.marks, numbers, listed);
-  const Point<Site>&from = found.placed.marks[pair.from], &to = found.placed.marks[pair.to];
-  const auto text = [&](Length apart, const auto& v, std::string_view north) {
-    return check_text(numbers[pair.from], numbers[pair.to], apart,
-                      apart > kHair ? std::optional(azimuth_of(v)) : std::nullopt, pair.shows_exchange,
-                      *job.list.unit, north);
-  };
-  if (job.list.frame == ListFrame::ground) return text(distance(from, to), to - from, north_word(job));
-  const Point<Grid> a = job.ground.ground->to_grid(from), b = job.ground.ground->to_grid(to);
-  return text(distance(a, b), b - a, "grid north; a GRID distance, as the lists are");
-}
-
-/// `rest`: where rows stand that find no room in it.
-std::string stages_text(const Job& job, const Found& found, std::string_view rest) {
-  std::string text = job.has_drawing ? baseline_page_text(baseline_page(job, found), rest) : "";
-  for (const std::string& part : {ground_part(job, found), deck_part(job, found), overhead_part(job, found),
-                                  plumb_part(job, found), setups_part(job, found), asbuilt_part(job, found)})
+  parts.push_back(setups_of(c));
+  if (const AsbuiltFound* asbuilt = c.asbuilt.get())
+    parts.push_back(asbuilt_part(v.asbuilt, *laid, *asbuilt));
+  std::string text;
+  for (const std::string& part : parts)
     if (!part.empty()) text += (text.empty() ? "" : "\n") + part;
   return text;
 }
@@ -140,14 +87,14 @@ struct Planned {
 
 class JobRun {
  public:
-  JobRun(const Job& job, const Found& found, fs::path out, Messages& messages)
-      : job_(job), found_(found), out_(std::move(out)), messages_(messages) {}
+  JobRun(const Computation& computed, fs::path out, Messages& messages)
+      : c_(computed), job_(computed.job), out_(std::move(out)), messages_(messages) {}
 
   /// Every file but the page and the summary, the ledger first. Problems: an output that would replace an
   /// input.
   std::vector<Planned> plan(std::string_view verdict) {
     std::vector<Planned> files;
-    for (Output& o : plan_outputs(job_, found_, verdict, messages_)) {
+    for (Output& o : plan_outputs(c_, verdict, messages_)) {
       const fs::path target = o.is_ledger ? job_.ledger_path : out_ / o.name;
       std::optional<std::size_t> rows;
       if (const auto* table = std::get_if<std::unique_ptr<WrittenTable>>(&o.content))
@@ -181,12 +128,13 @@ class JobRun {
       const bool made = std::ranges::any_of(files, [&](const Planned& p) { return p.file.target == target; });
       const bool is_input =
           std::ranges::any_of(job_.input_paths, [&](const fs::path& in) { return is_same_file(in, target); });
-      if (!made && !is_input && !(name == kPageFile && has_site_place(job_))) out.push_back(target);
+      if (!made && !is_input && !(name == kPageFile && has_place())) out.push_back(target);
     }
     return out;
   }
 
  private:
+  bool has_place() const { return c_.laid.is_there(); }
   /// Files that stand in the way and that no earlier run names in its summary: they are replaced. What is no
   /// file cannot be.
   void tell_foreign(const std::vector<Planned>& files) const {
@@ -239,7 +187,7 @@ class JobRun {
   OutputPlace place(const std::vector<Planned>& files) const {
     OutputPlace place{job_.ledger_path, out_, out_ / kSummaryFile, {std::string(kSummaryFile)},
                       earlier(),        true};
-    if (has_site_place(job_)) place.made.insert(std::string(kPageFile));
+    if (has_place()) place.made.insert(std::string(kPageFile));
     for (const Planned& p : files)
       if (!p.is_ledger) place.made.insert(p.shown);
     // The page is the last that a summary names; without a drawing there is neither page nor ledger.
@@ -263,34 +211,45 @@ class JobRun {
         refuse(target, in_quotes(job_.inputs[i]->name()) + ", which the job reads");
   }
 
+  const Computation& c_;
   const Job& job_;
-  const Found& found_;
   fs::path out_;
   Messages& messages_;
 };
 
-std::string provenance(const Job& job, std::string_view program) {
-  std::vector<InputLine> inputs;
-  for (const auto& source : job.inputs) inputs.push_back({source->name(), source->sha256()});
-  return provenance_text(program, job.title, job.revision, inputs);
+/// Reads a job and computes it. `before_ledger` as for `read_job`.
+std::unique_ptr<Computation> computed(const JobRequest& request, Need need,
+                                      const BeforeLedger& before_ledger = {}) {
+  Job job;
+  PartMessages told;
+  read_job(request.job, job, told, before_ledger);
+  return std::make_unique<Computation>(std::move(job), std::move(told), need);
 }
 
-/// Reads and computes a job for a command that writes nothing. Its text begins with the verdict on the job,
-/// unless that is READY.
+Exit exit_of(const Standing& s) { return s.outside ? Exit::outside : Exit::done; }
+
+/// Reads and computes a job for a command that writes nothing and shows what `stages` found: their problems
+/// stop it, no others. Its text begins with the verdict on the job, unless that is READY; where another part
+/// of the job has problems there is no verdict, and that is told.
 template <class Show>
-JobOutcome look(const JobRequest& request, Need need, Messages& messages, Show show) {
-  Job job;
-  Found found;
-  PartMessages told;
-  read_job(request.job, job, told);
-  messages.merge(std::move(told).merged());
-  compute(job, found, messages, need);
+JobOutcome look(const JobRequest& request, Need need, const Stages& stages, Messages& messages, Show show) {
+  const auto c = computed(request, need);
+  messages.merge(c->take_told(stages));
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
-  const Standing s = standing(job, found);
-  JobOutcome outcome{s.exit, s.line, "", ""};
-  show(job, found, outcome);
+  const Standing s = c->standing();
+  JobOutcome outcome{exit_of(s), s.line, "", ""};
+  if (const auto left = c->not_judged(stages); !left.empty()) {
+    outcome.line.clear();
+    messages.doubt("no verdict on the job", Where::whole(c->job.file), "file",
+                   fmt::format("{} {} problems, so the job as a whole is not judged here: deckmark check "
+                               "tells them",
+                               fmt::join(left, ", "),
+                               left.size() == 1 && !left.front().ends_with('s') ? "has" : "have"));
+  }
+  const std::string head = outcome.line.empty() ? "" : verdict_head(outcome.line);
+  show(*c, outcome);
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
-  outcome.text = verdict_head(s.line) + outcome.text;
+  outcome.text = head + outcome.text;
   return outcome;
 }
 
@@ -321,108 +280,172 @@ std::vector<std::size_t> chosen_setups(const Job& job, const std::string& name, 
   return out;
 }
 
+/// Shots of another floor, where there are any.
+void tell_floors(const Computation& c, Messages& messages, Grade grade) {
+  if (const AsbuiltFound* found = c.asbuilt.get())
+    tell_other_floors(c.views.asbuilt, *found, messages, grade);
+}
+
+/// What marks at their place on site with their numbers need, and more.
+Stages laid_out_and(std::initializer_list<Stage> more) {
+  Stages out(more);
+  for (const Stage s :
+       {Stage::site, Stage::hang, Stage::place, Stage::lengths, Stage::deck, Stage::lift, Stage::numbers})
+    out.push_back(s);
+  return out;
+}
+
 }  // namespace
 
 JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& messages) {
-  return look(request, Need::lists, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    (void)JobRun(job, found, output_folder(job, out), messages).plan(outcome.line);
-    tell_other_floors(job, found, messages, Grade::doubt);
-    outcome.text = check_overview({job.marks.size(), job.ties.size(), job.shots.size(), job.deck_marks.size(),
-                                   job.control.size()},
-                                  messages.doubts()) +
-                   "\n" + (job.has_drawing ? changes_part(job, found) + "\n" : "") +
-                   stages_text(job, found, "deckmark baseline shows them");
+  return look(request, Need::lists, all_stages(), messages, [&](const Computation& c, JobOutcome& outcome) {
+    const Job& job = c.job;
+    (void)JobRun(c, output_folder(job, out), messages).plan(outcome.line);
+    tell_floors(c, messages, Grade::doubt);
+    const std::size_t marks = c.hung.get() ? c.hung.value->marks.size() : 0;
+    outcome.text =
+        check_overview({marks, job.ties.size(), job.shots.size(), job.deck_marks.size(), job.control.size()},
+                       messages.doubts()) +
+        "\n" + (c.laid.get() ? changes_part(c.views.head, job.ledger, *c.laid.get()) + "\n" : "") +
+        stages_text(c, "deckmark baseline shows them");
   });
 }
 
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
-  return look(request, Need::drawing, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    const BaselinePage page = baseline_page(job, found);
+  const Stages stages{Stage::site, Stage::hang, Stage::place, Stage::lengths};
+  return look(request, Need::drawing, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
+    const BaselinePage page = baselines_of(c);
     if (outcome.line.starts_with(kReady)) outcome.text = outcome.line + "\n\n";
-    outcome.text += baseline_page_text(page, std::nullopt) + "\n" +
-                    signature_text(acceptance_of(page, outcome.line), job.revision) + "\n" + cautions_text();
-    if (request.csv && found.placed.baseline) outcome.csv = csv_of(*baseline_table(job, found));
+    outcome.text += baseline_page_text(page, std::nullopt) + "\n";
+    // Without a verdict on the job there is nothing to sign.
+    if (!outcome.line.empty())
+      outcome.text += signature_text(acceptance_of(page, outcome.line), c.job.revision) + "\n";
+    outcome.text += cautions_text();
+    if (const Placed* placed = c.placed.get(); request.csv && placed && placed->baseline)
+      outcome.csv = csv_of(*baseline_table(c.views.baselines, *placed, c.views.head.list_unit));
   });
 }
 
 JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
-  return look(request, Need::marks, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    if (!job.asbuilt.table) {
-      messages.problem(Where::whole(job.file), "asbuilt.shots",
+  const Stages stages = laid_out_and({Stage::setups, Stage::asbuilt});
+  return look(request, Need::marks, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
+    const AsbuiltFound* found = c.asbuilt.get();
+    if (!found) {
+      messages.problem(Where::whole(c.job.file), "asbuilt.shots",
                        Fault{"no table of shots", "the path of the as-built shots",
                              "shots = \"asbuilt.csv\" under [asbuilt]"});
       return;
     }
-    tell_other_floors(job, found, messages, Grade::problem);
-    outcome.text = asbuilt_part(job, found) + "\n" + cautions_text();
-    if (request.csv) outcome.csv = csv_of(*asbuilt_table(job, found));
+    tell_floors(c, messages, Grade::problem);
+    outcome.text = asbuilt_part(c.views.asbuilt, *c.laid.get(), *found) + "\n" + cautions_text();
+    if (request.csv) outcome.csv = csv_of(*asbuilt_table(*c.laid.get(), *found, c.views.head.list_unit));
   });
 }
 
 JobOutcome verify_setups(const JobRequest& request, Messages& messages) {
-  return look(request, Need::measured, messages,
-              [&](const Job& job, const Found& found, JobOutcome& outcome) {
-                if (!has_setups(found)) {
-                  tell_no_setup(job, "", messages, "a setup with observations");
-                  return;
-                }
-                outcome.text = setups_part(job, found) + "\n" + cautions_text();
-                if (request.csv)
-                  outcome.csv = csv_of(request.shots ? *shots_table(job, found) : *setup_table(job, found));
-              });
+  const Stages stages = laid_out_and({Stage::setups});
+  return look(request, Need::measured, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
+    const Setups* found = c.setups.get();
+    if (!found || !found->any_computed()) {
+      tell_no_setup(c.job, "", messages, "a setup with observations");
+      return;
+    }
+    outcome.text = setups_of(c) + "\n" + cautions_text();
+    if (!request.csv) return;
+    const LengthUnit unit = c.views.head.list_unit;
+    outcome.csv = csv_of(request.shots ? *shots_table(c.views.setups, *found, unit)
+                                       : *setup_table(c.views.setups, *found, unit));
+  });
 }
 
 JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
-  return look(request, Need::marks, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-    const auto chosen = chosen_setups(job, request.setup, messages, [&](std::size_t i) {
-      return found.instrument.setups[i].has_value() &&
-             found.instrument.setups[i]->result.orientation.has_value();
+  const Stages stages = laid_out_and({Stage::setups});
+  return look(request, Need::marks, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
+    const Setups* found = c.setups.get();
+    const auto chosen = chosen_setups(c.job, request.setup, messages, [&](std::size_t i) {
+      return found && found->setups[i] && found->setups[i]->result.orientation.has_value();
     });
     if (messages.has_problems()) return;
     if (chosen.empty()) {
-      tell_no_setup(job, request.setup, messages, "a setup with an orientation");
+      tell_no_setup(c.job, request.setup, messages, "a setup with an orientation");
       return;
     }
-    for (const std::size_t i : chosen)
-      outcome.text +=
-          (i == chosen.front() ? "" : verdict_head(outcome.line)) + stake_part(job, found, i) + "\n";
+    for (const std::size_t i : chosen) {
+      const bool again = i != chosen.front() && !outcome.line.empty();
+      outcome.text += (again ? verdict_head(outcome.line) : "") + stake_part(c.stake_words(), i) + "\n";
+    }
     outcome.text += cautions_text();
-    if (request.csv) outcome.csv = csv_of(*stake_table(job, found, stake_list(job, found, chosen.front())));
+    if (!request.csv) return;
+    StakeList list = stake_list(c.views.stake, *found->setups[chosen.front()], *c.laid.get());
+    outcome.csv =
+        csv_of(*stake_table(c.views.setups, *c.laid.get(), std::move(list), c.views.head.list_unit));
   });
 }
 
 JobOutcome predict_plans(const JobRequest& request, Messages& messages) {
-  return look(
-      request, Need::measured, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-        const auto chosen = chosen_setups(job, request.setup, messages, [&](std::size_t i) {
-          return found.instrument.plans[i].has_value();
-        });
-        if (messages.has_problems()) return;
-        if (chosen.empty()) {
-          tell_no_setup(job, request.setup, messages, "a setup with a plan, plan = [\"CP1\", \"CP2\"]");
-          return;
-        }
-        outcome.exit = Exit::done, outcome.line.clear();  // a prediction judges nothing
-        for (const std::size_t i : chosen)
-          outcome.text += (outcome.text.empty() ? "" : "\n") + plan_part(job, found, i);
-        if (request.csv)
-          outcome.csv = csv_of(*plan_table(job, found, planned_list(job, found, chosen.front())));
-      });
+  const Stages stages = laid_out_and({Stage::setups});
+  return look(request, Need::measured, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
+    const Setups* found = c.setups.get();
+    const auto chosen = chosen_setups(c.job, request.setup, messages,
+                                      [&](std::size_t i) { return found && found->plans[i].has_value(); });
+    if (messages.has_problems()) return;
+    if (chosen.empty()) {
+      tell_no_setup(c.job, request.setup, messages, "a setup with a plan, plan = [\"CP1\", \"CP2\"]");
+      return;
+    }
+    outcome.exit = Exit::done, outcome.line.clear();  // a prediction judges nothing
+    for (const std::size_t i : chosen)
+      outcome.text += (outcome.text.empty() ? "" : "\n") + plan_part(c.stake_words(), i);
+    if (!request.csv) return;
+    const LaidOut& laid = c.laid_or_none();
+    StakeList list = planned_list(c.views.stake, *found->plans[chosen.front()], laid);
+    outcome.csv = csv_of(*plan_table(c.views.setups, laid, std::move(list), c.views.head.list_unit));
+  });
 }
 
 JobOutcome show_ground(const JobRequest& request, Messages& messages) {
-  return look(
-      request, Need::measured, messages, [&](const Job& job, const Found& found, JobOutcome& outcome) {
-        if (!job.ground.ground) {
-          messages.problem(Where::whole(job.file), "site.crs",
-                           Fault{"no map projection", "the system that the control was handed over in",
-                                 "crs = \"EPSG:32632\" under [site]"});
-          return;
-        }
-        outcome.text = ground_part(job, found) + "\n" + cautions_text();
-        if (request.csv) outcome.csv = csv_of(*ground_table(job, found));
-      });
+  const Stages stages{Stage::site, Stage::hang, Stage::place, Stage::ground};
+  return look(request, Need::measured, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
+    const GroundFound* found = c.ground.get();
+    if (!found) {
+      messages.problem(Where::whole(c.job.file), "site.crs",
+                       Fault{"no map projection", "the system that the control was handed over in",
+                             "crs = \"EPSG:32632\" under [site]"});
+      return;
+    }
+    outcome.text = ground_of(c) + "\n" + cautions_text();
+    if (request.csv) outcome.csv = csv_of(*ground_table(c.views.ground, *found, c.views.head.list_unit));
+  });
 }
+
+namespace {
+
+/// Inputs of a job, each with its digest.
+std::vector<InputLine> inputs_of(const Job& job, bool with_ledger) {
+  std::vector<InputLine> out;
+  for (const auto& source : job.inputs)
+    if (with_ledger || !job.ledger_table.table || source != job.ledger_table.table->source())
+      out.push_back({source->name(), source->sha256()});
+  return out;
+}
+
+std::string page_of_job(const Computation& c, std::string_view line, std::string_view program,
+                        std::string_view points_sha256) {
+  return page_of({c.views.head, c.views.baselines, c.job.control, c.job.overhead.runs, c.job.list.only,
+                  *c.laid.get(), c.checked.get(), c.job.plumb, c.plumb.get(), c.views.asbuilt,
+                  c.asbuilt.get(), inputs_of(c.job, false)},
+                 line, program, points_sha256);
+}
+
+/// The numbers' changes and two listed marks to check by.
+std::string numbers_text(const Computation& c) {
+  const Job& job = c.job;
+  const GroundFromGrid* grid = job.list.frame == ListFrame::grid ? &*job.ground.ground : nullptr;
+  return changes_part(c.views.head, job.ledger, *c.laid.get()) + "\n" +
+         check_lines(c.views.head, *c.laid.get(), job.list.only, grid) + "\n";
+}
+
+}  // namespace
 
 JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_view program,
                    Messages& messages, const std::function<void(const JobOutcome&)>& show) {
@@ -431,21 +454,18 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   if (const auto file = job_file_of(request.job); file && fs::is_regular_file(*file, none))
     job_lock.emplace(*file);
   Batch batch;
-  Job job;
-  Found found;
   // Whoever shares the ledger waits from before it is read until all that names its numbers is in place.
-  PartMessages told;
-  read_job(request.job, job, told,
-           [&batch](const fs::path& ledger) { batch.hold_folder(ledger.parent_path()); });
-  messages.merge(std::move(told).merged());
-  compute(job, found, messages, Need::lists);
+  const auto c = computed(request, Need::lists,
+                          [&batch](const fs::path& ledger) { batch.hold_folder(ledger.parent_path()); });
+  messages.merge(c->take_told(all_stages()));
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
 
-  tell_other_floors(job, found, messages, Grade::doubt);
+  const Job& job = c->job;
+  tell_floors(*c, messages, Grade::doubt);
   const fs::path folder = output_folder(job, out);
   if (fs::is_directory(folder, none)) batch.hold_folder(folder);
-  JobRun run(job, found, folder, messages);
-  const Standing s = standing(job, found);
+  JobRun run(*c, folder, messages);
+  const Standing s = c->standing();
   std::vector<Planned> files = run.plan(s.line);
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
 
@@ -453,7 +473,7 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   batch.keep_account(folder);
   const std::vector<fs::path> stale = run.stale(files);
   // Digests of the inputs are made beside the writing; the provenance needs them last.
-  auto digests = std::async(std::launch::async, [&job] {
+  auto digests = begin_beside([&job] {
     for (const auto& source : job.inputs) (void)source->sha256();
   });
   std::vector<OutputFile> contents;
@@ -464,24 +484,28 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   std::vector<FileLine> lines;
   for (std::size_t i = 0; i < staged.size(); ++i)
     lines.push_back({files[i].shown, files[i].rows, files[i].numbers, staged[i].sha256, files[i].is_ledger});
-  JobOutcome outcome{s.exit, s.line, s.line + "\n\n", ""};
-  if (job.has_drawing) {
+  JobOutcome outcome{exit_of(s), s.line, s.line + "\n\n", ""};
+  if (c->laid.get()) {
     // The page names the digest of points.csv, and the summary that of the page.
     const auto points = std::ranges::find(files, kPointsFile, &Planned::shown);
     std::vector<OutputFile> page;
     page.push_back(
-        {folder / kPageFile, page_of(job, found, s.line, program,
-                                     staged[static_cast<std::size_t>(points - files.begin())].sha256)});
+        {folder / kPageFile,
+         page_of_job(*c, s.line, program, staged[static_cast<std::size_t>(points - files.begin())].sha256)});
     lines.push_back({.name = std::string(kPageFile), .sha256 = batch.stage(std::move(page)).front().sha256});
-    outcome.text += changes_part(job, found) + "\n" + check_lines(job, found) + "\n";
+    outcome.text += numbers_text(*c);
   }
-  outcome.text += files_text(lines) + "\n" + stages_text(job, found, "see baseline.csv and checks.csv") +
-                  "\n" + cautions_text();
+  outcome.text +=
+      files_text(lines) + "\n" + stages_text(*c, "see baseline.csv and checks.csv") + "\n" + cautions_text();
   std::vector<OutputFile> summary;
-  summary.push_back({folder / kSummaryFile, visible_lines(outcome.text + "\n" + provenance(job, program))});
+  summary.push_back({folder / kSummaryFile,
+                     visible_lines(outcome.text + "\n" +
+                                   provenance_text(program, job.title, job.revision, inputs_of(job, true)))});
   batch.stage(std::move(summary));
   if (request.csv)
-    outcome.csv = csv_of(job.has_drawing ? *points_table(job, found) : *setup_table(job, found));
+    outcome.csv =
+        csv_of(c->laid.get() ? *points_table(*c->laid.get(), c->views.head.list_unit)
+                             : *setup_table(c->views.setups, *c->setups.get(), c->views.head.list_unit));
   show(outcome);
   batch.commit(stale);
   return outcome;

@@ -6,9 +6,12 @@
 #include <string>
 #include <string_view>
 
-#include "work/stages.h"
+#include "table/message.h"
 
 namespace deckmark {
+
+/// How a command's work ends: 0, 1, 2 or 3 of the contract.
+enum class Exit : int { done = 0, outside = 1, bad_input = 2, system = 3 };
 
 /// A command's result. Where `messages` holds problems, exit is bad_input and the rest is empty.
 struct JobOutcome {
@@ -45,9 +48,5 @@ JobOutcome show_ground(const JobRequest& request, Messages& messages);
 /// and nothing is replaced yet: what it throws leaves everything as it was.
 JobOutcome run_job(const JobRequest& request, const std::filesystem::path& out, std::string_view program,
                    Messages& messages, const std::function<void(const JobOutcome&)>& show);
-
-/// Computes every stage; all problems that can be told are told. Generated points join the job's marks. Where
-/// marks have no place on site and `need` does not ask for it, what was measured is computed alone.
-void compute(Job& job, Found& found, Messages& messages, Need need);
 
 }  // namespace deckmark

@@ -9,6 +9,7 @@
 #include "report/signed_text.h"
 #include "report/text.h"
 #include "table/seal.h"
+#include "work/computation.h"
 #include "work/outputs.h"
 
 namespace deckmark {
@@ -70,8 +71,11 @@ void look_at_typed(const SignRequest& sign, Messages& messages) {
 }
 
 /// `accepted`: the verdict on the job, where a reason was needed for it; else empty.
-SignedText text_of(const Job& job, const Found& found, const SignRequest& sign, std::string_view accepted,
+SignedText text_of(const Computation& computed, const SignRequest& sign, std::string_view accepted,
                    std::string_view program) {
+  const Job& job = computed.job;
+  const Placed& placed = *computed.placed.get();
+  const Checked* checked = computed.checked.get();
   SignedText t;
   t.program = program;
   t.title = job.title;
@@ -82,7 +86,7 @@ SignedText text_of(const Job& job, const Found& found, const SignRequest& sign, 
   t.standing = accepted;
   t.ties_file = job.ties_table.table->source()->name();
   t.ties_sha256 = job.ties_table.table->source()->sha256();
-  t.fit = &*found.placed.baseline;
+  t.fit = &*placed.baseline;
   for (const NamedTie& tie : job.ties) {
     t.marks.push_back(tie.name);
     t.places.push_back(tie.tie.at);
@@ -92,15 +96,15 @@ SignedText text_of(const Job& job, const Found& found, const SignRequest& sign, 
     t.checks.push_back({std::move(check), std::move(from), std::move(to), std::string(verdict_word(verdict)),
                         std::string(limit_source_text(source)), deviation, permitted});
   };
-  if (const auto& s = found.placed.square)
+  if (const SquarenessResult* s = squareness_of(&placed, checked))
     row("square", "", "", s->deviation_over, s->limit.permitted, s->verdict, s->limit.source);
-  for (std::size_t i = 0; i < found.checks.lengths.size(); ++i) {
-    const LengthCheck& c = found.checks.lengths[i];
+  for (std::size_t i = 0; checked && i < checked->lengths.size(); ++i) {
+    const LengthCheck& c = checked->lengths[i];
     row("length", job.checks.lengths[i].from, job.checks.lengths[i].to, c.deviation, c.limit.permitted,
         c.verdict, c.limit.source);
   }
-  for (std::size_t i = 0; i < found.checks.dimensions.size(); ++i) {
-    const DimensionCheck& c = found.checks.dimensions[i];
+  for (std::size_t i = 0; checked && i < checked->dimensions.size(); ++i) {
+    const DimensionCheck& c = checked->dimensions[i];
     row("dimension", job.checks.dimensions[i].from, job.checks.dimensions[i].to, c.deviation, c.permitted,
         c.verdict, LimitSource::dimension_tolerance);
   }
@@ -148,7 +152,7 @@ bool is_signable(const Standing& s, const SignRequest& sign, Messages& messages)
     messages.doubt("a reason without need", Where{}, "--accept-outside",
                    "all is within and checked: the reason is not needed, and not kept in the signed file");
   if (ready || reason) return true;
-  if (s.exit == Exit::done)
+  if (!s.outside)
     messages.problem(
         Where{}, "--accept-outside",
         Fault{fmt::format("nothing, where the job says {}", s.line), "why it is signed all the same",
@@ -162,34 +166,34 @@ JobOutcome sign_baselines(const JobRequest& request, const SignRequest& sign, st
                           Messages& messages, bool& refused) {
   refused = false;
   look_at_typed(sign, messages);
-  Job job;
-  Found found;
+  Job read;
   PartMessages told;
-  read_job(request.job, job, told);
-  messages.merge(std::move(told).merged());
-  if (job.checks.signed_fit)
-    messages.problem(job.keys["baselines.signed"], "baselines.signed",
+  read_job(request.job, read, told);
+  if (read.checks.signed_fit)
+    messages.problem(read.named.signed_fit.at, "baselines.signed",
                      Fault{"a fit that is signed already", "a job without this key to sign a new fit",
                            "taking the key out"});
-  else if (!messages.has_problems() && !job.ties_table.table)
+  else if (!told.any() && !read.ties_table.table)
     messages.problem(
-        Where::whole(job.file), "baselines.ties",
+        Where::whole(read.file), "baselines.ties",
         Fault{"no ties", "ties that the baselines are fitted to", "ties = \"ties.csv\" under [baselines]"});
-  compute(job, found, messages, Need::marks);
+  Computation c(std::move(read), std::move(told), Need::marks);
+  messages.merge(c.take_told(all_stages()));
+  const Job& job = c.job;
   if (!messages.has_problems())
     if (const auto use = use_of(job, sign.out, sign.file))
       messages.problem(Where{}, "--sign",
                        Fault{fmt::format("{}, {}", in_quotes(sign.file.string()), *use),
                              "the name of a new file", "--sign signed.toml"});
   if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
-  const Standing s = standing(job, found);
-  JobOutcome outcome{s.exit, s.line, "", ""};
+  const Standing s = c.standing();
+  JobOutcome outcome{s.outside ? Exit::outside : Exit::done, s.line, "", ""};
   if (!is_signable(s, sign, messages)) {
     refused = !messages.has_problems();
     return outcome;
   }
   const std::string verdict = s.line.starts_with(kReady) ? "" : s.line;
-  const std::string bytes = sealed(signed_body(text_of(job, found, sign, verdict, program)));
+  const std::string bytes = sealed(signed_body(text_of(c, sign, verdict, program)));
   const There there = write_signed(sign.file, bytes, messages);
   if (there == There::another) return {Exit::bad_input, "", "", ""};
   if (there == There::the_same) {

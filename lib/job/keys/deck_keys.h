@@ -1,0 +1,39 @@
+#pragma once
+/// `[floor]` and `[deck]`.
+
+#include "job/job.h"
+#include "terms/key.h"
+
+namespace deckmark {
+
+/// No ground on Earth is higher (common practice, no source).
+inline constexpr Length kHighestFloor = Length::metres(10000);
+
+inline constexpr auto kFloor =
+    section<Job>("floor", key<&Job::floor>("elevation", HeightKind{kHighestFloor},
+                                           "elevation of the design floor; rise and drop are from there",
+                                           R"("24.000 m")"));
+
+inline constexpr auto kDeckKeys = section<Job>(
+    "deck",
+    key<&Job::deck_level>("elevation", HeightKind{kHighestFloor}, "underside of a level deck",
+                          R"("28.300 m")"),
+    key<&Job::named, &NamedTables::deck_shots>(
+        "shots", TableKind{.framed = true},
+        "table of three or more shots on the underside of the deck, not on one line", R"("deck.csv")"),
+    key<&Job::deck, &DeckOptions::flatness>("flatness", LengthKind{Bound::above_zero},
+                                            "a shot further than this from the fitted deck is a doubt",
+                                            R"("20 mm")"));
+
+inline constexpr auto kBayKeys = section<Job>(
+    "deck",
+    key<&Job::named, &NamedTables::bays>(
+        "bays", TableKind{}, "table of the deck's bays; each states its elevation, or shots name it",
+        R"("bays.csv")"),
+    key<&Job::overhead, &OverheadJob::flute_move>(
+        "flute_move", LengthKind{Bound::zero_or_more},
+        "a hanger that moves further than this to a fastening line is a doubt", R"("100 mm")"));
+
+inline constexpr auto kDeck = joined(kDeckKeys, kBayKeys);
+
+}  // namespace deckmark

@@ -1,0 +1,39 @@
+#pragma once
+/// `[site]`.
+
+#include "job/job.h"
+#include "terms/key.h"
+
+namespace deckmark {
+
+inline constexpr auto kSiteUnitKeys = section<Job>(
+    "site", key<&Job::site_unit>(
+                "unit", UnitKind{.feet_for_feet_inches = true},
+                "unit of bare northings, eastings, elevations, sds, dx and dy in every table, and of the "
+                "lists; ft-in is taken as decimal ft",
+                R"("m")"));
+
+inline constexpr auto kControlKeys = section<Job>(
+    "site",
+    key<&Job::ground, &GroundJob::options, &GroundOptions::crs>(
+        "crs", TextKind{},
+        "the map projection of the control: an EPSG code, a PROJ string or WKT; axes by name, conformal",
+        R"("EPSG:6428")")
+        .placed<&Job::ground, &GroundJob::crs_key>(),
+    key<&Job::ground, &GroundJob::options, &GroundOptions::geographic>(
+        "geographic", TextKind{},
+        "system of latitudes and longitudes; a change of datum good to 0.1 m without missing grid files",
+        R"("EPSG:6318")"),
+    key<&Job::ground, &GroundJob::options, &GroundOptions::ground_at>(
+        "ground_at", TextKind{}, "control point at which ground and grid coordinates are the same",
+        R"("CP1")"),
+    key<&Job::ground, &GroundJob::options, &GroundOptions::elevation>(
+        "elevation",
+        RangeKind{Bare::site, kLowestWork, kHighestWork, "a height above the ellipsoid", R"("250 m")"},
+        "mean height of the work above the ellipsoid", R"("250 m")"),
+    key<&Job::named, &NamedTables::control>("control", TableKind{.framed = true}, "table of control",
+                                            R"("control.csv")"));
+
+inline constexpr auto kSite = joined(kSiteUnitKeys, kControlKeys);
+
+}  // namespace deckmark

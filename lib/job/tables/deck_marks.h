@@ -1,0 +1,28 @@
+#pragma once
+/// The table of deck marks.
+
+#include "job/tables/found_words.h"
+#include "terms/columns.h"
+
+namespace deckmark::deck_marks {
+
+inline constexpr TableWord table{"deck marks", "marks on the deck as measured, to check plumb"};
+inline constexpr Column<NameCell> point{
+    "point", "name, floor number or deck number", Stands::required, {}, kNameWords};
+inline constexpr Column<LengthCell> elevation{
+    "elevation", "of the mark", Stands::optional, {}, kElevationWords};
+inline constexpr Column<LengthCell> sd{"sd", "standard deviation of its place"};
+inline constexpr Column<LengthCell> northing{
+    "northing", "place on site; or x, y; or dx, dy", Stands::optional, {}, kNorthingWords};
+inline constexpr Column<LengthCell> easting{"easting", "place on site", Stands::optional, {}, kEastingWords};
+inline constexpr Column<LengthCell> x{"x", "place in the drawing"}, y{"y", "place in the drawing"};
+inline constexpr Column<LengthCell> dx{"dx", "from the floor mark along +X"},
+    dy{"dy", "from the floor mark along +Y"};
+inline constexpr Column<LengthCell> floor_northing{"floor_northing",
+                                                   "of the floor mark, where it was measured"},
+    floor_easting{"floor_easting", "of the floor mark"};
+using Terms =
+    TableTerms<table, point, elevation, sd, northing, easting, x, y, dx, dy, floor_northing, floor_easting>;
+using Places = PlacePairs<PlacePair<northing, easting>, PlacePair<x, y>, PlacePair<dx, dy>>;
+
+}  // namespace deckmark::deck_marks

@@ -1,0 +1,23 @@
+#pragma once
+/// Words that lists made elsewhere have for a column, the likelier first (common practice, no source). Where
+/// a header has two of them, the first is offered and the other is named.
+
+#include <string_view>
+
+#include "terms/columns.h"
+
+namespace deckmark {
+
+/// Of a point, a mark, a target.
+inline constexpr std::string_view kNameWords[] = {"point",    "mark",      "pt",   "point_no", "point_number",
+                                                  "point_id", "pt_number", "id",   "pt_no",    "pt_id",
+                                                  "no",       "number",    "name", "station"};
+inline constexpr std::string_view kNorthingWords[] = {"north", "n"};
+inline constexpr std::string_view kEastingWords[] = {"east", "e"};
+inline constexpr std::string_view kElevationWords[] = {"elev", "rl", "z", "level", "height", "h"};
+
+/// What a table of side shots has beside name and place, where another table is read from it.
+inline constexpr std::string_view kSideShotColumns[] = {"setup", "elevation", "sd_northing", "sd_easting",
+                                                        "sd_elevation"};
+
+}  // namespace deckmark

@@ -1,0 +1,333 @@
+#include "lists/instrument_lists.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <numeric>
+#include <unordered_map>
+
+#include "exporter/list_layout.h"
+#include "measure/letters.h"
+#include "report/words.h"
+#include "stages/stake.h"
+
+namespace deckmark {
+
+namespace {
+
+using Level = ListFile::Level;
+
+/// Marks that a level lists, in the list's order, before it is split.
+BigVector<std::uint32_t> listed_marks(const ListOptions& options, const LaidOut& laid, Level level) {
+  const JobMarks& marks = laid.marks;
+  BigVector<std::uint32_t> rows;
+  rows.reserve(marks.size());
+  for (std::uint32_t m = 0; m < marks.size(); ++m)
+    if (is_listed(*marks, options.only, m) && !(level == Level::deck && !marks.has_deck_point(m)))
+      rows.push_back(m);
+  const auto number = [&](std::uint32_t m) { return laid.numbers.of(m); };
+  if (options.order == ListOrder::number) {
+    const auto less = [&](std::uint32_t a, std::uint32_t b) { return number(a) < number(b); };
+    if (!std::is_sorted(rows.begin(), rows.end(), less)) std::sort(rows.begin(), rows.end(), less);
+    return rows;
+  }
+  // Runs in the order of their first point in the drawing; numbers of words are not in that order after a
+  // merge.
+  std::vector<std::uint32_t> rank(marks->runs.words().size(), kNone32);
+  std::uint32_t next = 0;
+  for (std::uint32_t m = 0; m < marks.size(); ++m)
+    if (std::uint32_t& r = rank[marks->runs.number(m)]; r == kNone32) r = next++;
+  std::sort(rows.begin(), rows.end(), [&](std::uint32_t a, std::uint32_t b) {
+    const std::uint32_t ra = rank[marks->runs.number(a)], rb = rank[marks->runs.number(b)];
+    return ra != rb ? ra < rb : number(a) < number(b);
+  });
+  return rows;
+}
+
+/// One row of a list: what its columns hold.
+struct ListRow {
+  std::string_view name;  // for the number column, where there is no number
+  std::int64_t number = 0;
+  std::string_view point, kind, run;
+  std::optional<Point<Drawing>> drawing;
+  Point<Site> site;
+  std::optional<Elevation> elevation;
+  std::optional<Length> drop;
+};
+
+/// Gives rows and cells of one list.
+class ListRows {
+ public:
+  ListRows(const ListsInput& input, ListFile list)
+      : options_(input.options),
+        control_(input.control),
+        laid_(input.laid),
+        list_(std::move(list)),
+        unit_(1.0 / metres_in(*options_.unit)),
+        describes_drop_(std::ranges::count(options_.description, DescriptionPart::drop) > 0),
+        grid_(options_.frame == ListFrame::grid ? &*input.ground.ground : nullptr) {
+    if (list_.level == Level::together && laid_.heights.has_deck())
+      deck_ = listed_marks(options_, laid_, Level::deck);
+  }
+
+  std::size_t rows() const {
+    return list_.level == Level::together ? control_.size() + list_.rows.size() + deck_.size()
+                                          : list_.rows.size();
+  }
+
+  ListRow row(std::size_t i) const {
+    if (list_.level != Level::together) return mark(list_.rows[i], list_.level == Level::deck);
+    if (i < control_.size()) return control(control_[i]);
+    i -= control_.size();
+    if (i < list_.rows.size()) return mark(list_.rows[i], false);
+    return mark(deck_[i - list_.rows.size()], true);
+  }
+
+  Description description(const ListRow& r) const {
+    char drop[kFixedMax];
+    return list_description({r.point, r.kind, r.run, drop_text(r, drop)}, options_);
+  }
+
+  template <class Sink>
+  void describe(Sink& sink, std::size_t i) const {
+    const ListRow r = row(i);
+    for (const ListColumn c : options_.columns) cell(sink, r, c);
+  }
+
+ private:
+  template <class Sink>
+  void put(Sink& sink, Length value) const {
+    sink.fixed(value.metres() * unit_, options_.decimals);
+  }
+
+  /// The drop as the list writes it; only where a description holds it.
+  std::string_view drop_text(const ListRow& r, char* room) const {
+    if (!r.drop || !describes_drop_) return {};
+    char* const end = write_fixed(room, r.drop->metres() * unit_, options_.decimals);
+    if (options_.decimal_mark != '.') std::replace(room, end, '.', options_.decimal_mark);
+    return {room, static_cast<std::size_t>(end - room)};
+  }
+
+  template <class Sink>
+  void put_description(Sink& sink, const ListRow& r) const {
+    char drop[kFixedMax], room[256];
+    const DescriptionTexts texts{r.point, r.kind, r.run, drop_text(r, drop)};
+    if (const auto plain = plain_description(texts, options_, room))
+      sink.text(*plain);
+    else
+      sink.text(list_description(texts, options_).text);
+  }
+
+  template <class Sink>
+  void cell(Sink& sink, const ListRow& r, ListColumn c) const {
+    switch (c) {
+      case ListColumn::number:
+        if (r.number)
+          sink.integer(r.number);
+        else
+          sink.text(r.name);
+        return;
+      case ListColumn::point:
+        return sink.text(r.point);
+      case ListColumn::kind:
+        return sink.text(r.kind);
+      case ListColumn::run:
+        return sink.text(r.run);
+      case ListColumn::x:
+        return r.drawing ? put(sink, r.drawing->at.x) : sink.empty();
+      case ListColumn::y:
+        return r.drawing ? put(sink, r.drawing->at.y) : sink.empty();
+      case ListColumn::northing:
+        return put(sink, grid_ ? grid_->to_grid(r.site).at.northing : r.site.at.northing);
+      case ListColumn::easting:
+        return put(sink, grid_ ? grid_->to_grid(r.site).at.easting : r.site.at.easting);
+      case ListColumn::elevation:
+        return r.elevation ? put(sink, r.elevation->above_datum()) : sink.empty();
+      case ListColumn::description:
+        return put_description(sink, r);
+    }
+  }
+
+  ListRow mark(std::uint32_t m, bool deck) const {
+    const MarkTable& marks = *laid_.marks;
+    const MarkHeights h = deck || describes_drop_ ? laid_.heights.at(m) : MarkHeights{};
+    return {"", laid_.numbers.at(m, deck), marks.names[m], marks.kind(m), marks.runs[m], marks.places[m],
+            laid_.placed.marks[m], deck ? h.deck : laid_.heights.floor(),
+            // A hanger on a trapeze has no straight drop.
+            laid_.marks.has_deck_point(m) ? h.drop : std::nullopt};
+  }
+
+  ListRow control(const ControlPoint& c) const {
+    return {c.name,    0,           c.name,
+            "control", "",          laid_.placed.fit.site_from_drawing.inverse()(c.at),
+            c.at,      c.elevation, std::nullopt};
+  }
+
+  const ListOptions& options_;
+  const std::vector<ControlPoint>& control_;
+  const LaidOut& laid_;
+  ListFile list_;
+  BigVector<std::uint32_t> deck_;
+  double unit_;
+  bool describes_drop_;
+  const GroundFromGrid* grid_;  // for lists in grid coordinates
+};
+
+/// True where some text can come out of a description otherwise than it went in, or words with blanks run
+/// together.
+bool is_any_text_odd(const MarkTable& marks, char separator) {
+  const auto odd = [separator](std::string_view text) {
+    return std::ranges::any_of(
+        text, [separator](char c) { return static_cast<unsigned char>(c) >= 0x80 || c == separator; });
+  };
+  for (const WordColumn* column : {&marks.kinds, &marks.runs})
+    for (std::uint32_t w = 0; w < column->words().size(); ++w)
+      if (odd(column->words()[w]) || column->words()[w].find(' ') != std::string_view::npos) return true;
+  for (std::size_t m = 0; m < marks.size(); ++m)
+    if (odd(marks.names[m])) return true;
+  return false;
+}
+
+/// Two descriptions can be equal only where the name is left out, changed or cut.
+bool may_collide(const MarkTable& marks, const ListOptions& options) {
+  if (std::ranges::count(options.description, DescriptionPart::point) == 0)
+    return false;  // meant to be alike
+  std::size_t longest = 0;
+  for (std::size_t m = 0; m < marks.size(); ++m) longest = std::max(longest, marks.names[m].size());
+  return longest > options.description_length || options.description.front() != DescriptionPart::point;
+}
+
+std::string run_words(const MarkTable& marks, std::uint32_t run) {
+  return run == 0 ? "points without a run" : "run " + in_quotes(marks.runs.words()[run]);
+}
+
+/// Decimals with which a list rounds more than a layout bears.
+void look_at_decimals(const ListOptions& options, const Where& key, Messages& messages) {
+  constexpr Length kCoarse =
+      Length::millimetres(2);  // half a step; finer does not show on a floor (common practice, no source)
+  const auto half_step = [&](int decimals) {
+    return from_unit(0.5 * std::pow(10.0, -decimals), *options.unit);
+  };
+  if (half_step(options.decimals) <= kCoarse) return;
+  int enough = options.decimals;
+  while (half_step(enough) > kCoarse) ++enough;
+  messages.doubt(
+      "coarse lists", key, "list.decimals",
+      fmt::format("{} decimals of {} move marks by up to {} in the lists, over 2 mm (common practice, no "
+                  "source): {} or more are fine",
+                  options.decimals, unit_word(*options.unit),
+                  length_words(half_step(options.decimals), *options.unit), enough));
+}
+
+/// One file a run, in the order of the runs' first marks. Problems: two runs that would have one file name.
+void split_by_run(const ListsInput& input, Level level, const BigVector<std::uint32_t>& rows,
+                  std::vector<ListFile>& files, Messages& messages) {
+  const MarkTable& marks = *input.laid.marks;
+  std::map<std::string, std::uint32_t> run_of_file;
+  std::map<std::uint32_t, std::size_t> file_of_run;
+  for (const std::uint32_t m : rows) {
+    const std::uint32_t run = marks.runs.number(m);
+    const auto [at, fresh] = file_of_run.emplace(run, files.size());
+    if (fresh) {
+      const std::string part = run == 0 ? "none" : safe_file_part(marks.runs[m]);
+      const auto [clash, free_name] =
+          run_of_file.emplace(small_letters(part), run);  // a card may not tell A from a
+      if (!free_name && level == Level::floor)
+        messages.problem(input.split, "list.split",
+                         Fault{fmt::format("{} and {} with one file name", run_words(marks, clash->second),
+                                           run_words(marks, run)),
+                               "runs whose names differ in letters (A and a are one), digits, - or _", ""});
+      files.push_back({part, {}, level});
+    }
+    files[at->second].rows.push_back(m);
+  }
+}
+
+}  // namespace
+
+constinit const OutputSpec kListOutput{"list.csv", "with together",
+                                       "control, then the floor list, then the deck list"};
+constinit const OutputSpec kListGridOutput{"list-grid.csv", "with together, in grid coordinates",
+                                           "the same in the map projection"};
+constinit const OutputSpec kFloorListOutput{"floor-list.csv", "without together and split",
+                                            "the numbered floor list"};
+constinit const OutputSpec kFloorListsOutput{"floor-list-NAME.csv", "with split",
+                                             "the floor list of one run"};
+constinit const OutputSpec kFloorListGridOutput{"floor-list-grid.csv", "in grid coordinates",
+                                                "the floor list in the map projection"};
+constinit const OutputSpec kFloorListsGridOutput{"floor-list-grid-NAME.csv",
+                                                 "with split, in grid coordinates",
+                                                 "the floor list of one run in the map projection"};
+constinit const OutputSpec kDeckListOutput{"deck-list.csv", "with a deck, without together and split",
+                                           "the numbered deck list"};
+constinit const OutputSpec kDeckListsOutput{"deck-list-NAME.csv", "with a deck and split",
+                                            "the deck list of one run"};
+constinit const OutputSpec kDeckListGridOutput{"deck-list-grid.csv", "with a deck, in grid coordinates",
+                                               "the deck list in the map projection"};
+constinit const OutputSpec kDeckListsGridOutput{"deck-list-grid-NAME.csv",
+                                                "with a deck and split, in grid coordinates",
+                                                "the deck list of one run in the map projection"};
+
+std::vector<ListFile> list_files(const ListsInput& input, Messages& messages) {
+  const ListOptions& options = input.options;
+  std::vector<ListFile> files;
+  if (options.together) {
+    files.push_back({"", listed_marks(options, input.laid, Level::floor), Level::together});
+    return files;
+  }
+  for (const Level level : {Level::floor, Level::deck}) {
+    if (level == Level::deck && !input.laid.heights.has_deck()) continue;
+    BigVector<std::uint32_t> rows = listed_marks(options, input.laid, level);
+    if (options.split == ListSplit::none)
+      files.push_back({"", std::move(rows), level});
+    else
+      split_by_run(input, level, rows, files, messages);
+  }
+  return files;
+}
+
+std::unique_ptr<WrittenTable> list_table(const ListsInput& input, ListFile list) {
+  ListRows rows(input, std::move(list));
+  const std::size_t n = rows.rows();
+  return written_table(list_style(input.options), list_header(input.options, *input.options.unit), n,
+                       [rows = std::move(rows)](auto& sink, std::size_t i) { rows.describe(sink, i); });
+}
+
+Messages look_at_lists(const ListsInput& input) {
+  Messages messages;
+  const ListOptions& options = input.options;
+  const JobMarks& marks = input.laid.marks;
+  look_at_decimals(options, input.decimals, messages);
+  const bool described = std::ranges::count(options.columns, ListColumn::description) > 0;
+  ListFile all{"", {}, Level::floor};
+  all.rows.resize(marks.size());
+  std::iota(all.rows.begin(), all.rows.end(), 0U);
+  const ListRows rows(input, std::move(all));
+  const bool all_described =
+      described && (may_collide(*marks, options) || is_any_text_odd(*marks, options.separator));
+  std::unordered_map<std::string, std::uint32_t> seen;
+  for (std::uint32_t m = 0; m < marks.size(); ++m) {
+    const std::string_view name = marks->names[m];
+    if (is_formula_like(name))
+      messages.doubt(
+          "names like formulas", marks.where(m), marks.field(m),
+          fmt::format(
+              "{} begins like a formula: a spreadsheet that opens an instrument list would compute it",
+              in_quotes(name)));
+    if (!all_described) continue;
+    const Description d = rows.description(rows.row(m));
+    if (d.separator_replaced)
+      messages.notice("a separator in a description", marks.where(m), marks.field(m),
+                      fmt::format("{} in the lists: the list's separator became a blank", in_quotes(d.text)));
+    const auto [at, fresh] = seen.emplace(d.text, m);
+    if (!fresh)
+      messages.doubt("descriptions that are equal", marks.where(m), marks.field(m),
+                     fmt::format("{} and {} have one description in the lists: {}",
+                                 in_quotes(marks->names[at->second]), in_quotes(name), in_quotes(d.text)));
+  }
+  return messages;
+}
+
+}  // namespace deckmark

@@ -1,0 +1,65 @@
+#include "lists/offsets.h"
+
+#include "stages/along_runs.h"
+
+namespace deckmark {
+
+namespace {
+
+constexpr int kAngleDecimals = 2;  // of degrees
+
+constexpr OutColumn kColumns[] = {
+    {"number", OutKind::number, "floor number"},
+    {"point", OutKind::text, "name on the drawing"},
+    {"run", OutKind::text, "run that the point belongs to"},
+    {"along_run", OutKind::length,
+     "along the run from its first hanger; of a support at its foot on the run"},
+    {"x", OutKind::length, "along +X from the crossing of the baselines"},
+    {"y", OutKind::length, "along +Y from the crossing of the baselines"},
+    {"tie1", OutKind::length, "swing tie: distance on site from the first mark"},
+    {"tie2", OutKind::length, "swing tie: distance on site from the second mark"},
+    {"side", OutKind::text, "left, right or on line, looking from the first mark to the second"},
+    {"angle", OutKind::decimal, "at which the arcs cross: the acute one, in degrees to 0.01"},
+    {"drop", OutKind::length, "deck minus bracket; empty on a trapeze"}};
+
+}  // namespace
+
+constinit const OutputSpec kOffsetsOutput{"offsets.csv", "with [offsets]",
+                                          "distances along the baselines and swing ties", kColumns};
+constinit const OutputSpec kOffsetSheetOutput{"offset-sheet.txt", "with [offsets]",
+                                              "the same for laser and tape, for the crew"};
+
+std::unique_ptr<WrittenTable> offsets_table(const OffsetJob& stated, const std::vector<StatedRun>& runs,
+                                            const LaidOut& laid, const OffsetsFound& found) {
+  const OffsetForm form = stated.options.form;
+  TableStyle style;
+  style.neutralise = false;  // a length may begin with a minus
+  const auto row = [&laid, &found, form, along = along_runs(laid.marks, laid.overhead, runs)](auto& sink,
+                                                                                              std::size_t m) {
+    const auto put = [&](const std::optional<Length>& value) {
+      if (value)
+        sink.text(offset_text(*value, form));
+      else
+        sink.empty();
+    };
+    const MarkTable& marks = *laid.marks;
+    sink.integer(laid.numbers.of(m));
+    sink.text(with_formula_mark(marks.names[m]));
+    sink.text(with_formula_mark(marks.runs[m]));
+    put(along[m]);
+    put(marks.places[m].at.x);
+    put(marks.places[m].at.y);
+    if (const auto tie = swing_tie_of(found, laid.placed, m)) {
+      put(tie->first);
+      put(tie->second);
+      sink.text(side_word(tie->side));
+      sink.fixed(tie->crossing.degrees(), kAngleDecimals);
+    } else {
+      for (int i = 0; i < 4; ++i) sink.empty();
+    }
+    put(straight_drop(laid, m));
+  };
+  return declared_table(kColumns, form.unit, laid.marks.size(), row, style);
+}
+
+}  // namespace deckmark

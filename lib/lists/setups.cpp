@@ -1,0 +1,283 @@
+#include "lists/setups.h"
+
+#include <cmath>
+#include <utility>
+
+#include "lists/in_unit.h"
+
+namespace deckmark {
+
+namespace {
+
+constexpr int kQualityDecimals = 4;  // of standardised residuals and redundancies
+constexpr int kCircleDecimals = 7;   // of degrees: under a thousandth of a second
+
+/// Degrees in [0, 360): what would print as 360 is 0.
+template <class Sink>
+void put_circle(Sink& sink, double degrees) {
+  const double limit = 360 - 0.5 * std::pow(10.0, -kCircleDecimals);
+  sink.fixed(degrees >= limit ? 0 : degrees, kCircleDecimals);
+}
+template <class Sink>
+void put_angle(Sink& sink, const std::optional<Angle>& a) {
+  put_number(sink, a ? std::optional(a->degrees()) : std::nullopt, kCircleDecimals);
+}
+
+std::string_view quantity_word(Quantity q) {
+  switch (q) {
+    case Quantity::circle:
+      return "circle";
+    case Quantity::distance:
+      return "distance";
+    case Quantity::height:
+      return "height";
+  }
+  return "";
+}
+std::string_view stake_level_word(StakeLevel level) {
+  switch (level) {
+    case StakeLevel::control:
+      return "control";
+    case StakeLevel::floor:
+      return "floor";
+    case StakeLevel::deck:
+      return "deck";
+  }
+  return "";
+}
+
+std::string flag_words(const StakeFlags& flags) {
+  std::string text;
+  for (const auto& [is, word] : {std::pair{flags.check, "check"},
+                                 {flags.steep, "steep"},
+                                 {flags.near, "near"},
+                                 {flags.weak, "weak"},
+                                 {flags.far_deck, "far-deck"}})
+    if (is) text += (text.empty() ? "" : " ") + std::string(word);
+  return text;
+}
+
+std::vector<std::size_t> computed(const Setups& found) {
+  std::vector<std::size_t> out;
+  for (std::size_t i = 0; i < found.setups.size(); ++i)
+    if (found.setups[i]) out.push_back(i);
+  return out;
+}
+
+/// Number, point and level of a line.
+struct LineCells {
+  const std::vector<ControlPoint>& control;
+  const MarkTable& marks;
+  const Numbers& numbers;
+
+  template <class Sink>
+  void put(Sink& sink, const StakeLine& line) const {
+    if (line.level == StakeLevel::control) {
+      sink.empty();
+      sink.text(control[line.index].name);
+    } else {
+      sink.integer(numbers.at(line.index, line.level == StakeLevel::deck));
+      sink.text(marks.names[line.index]);
+    }
+    sink.text(stake_level_word(line.level));
+  }
+};
+
+constexpr OutColumn kSetupColumns[] = {
+    {"setup", OutKind::text, "setup"},
+    {"northing", OutKind::length, "where the instrument stood"},
+    {"easting", OutKind::length, "where the instrument stood"},
+    {"elevation", OutKind::length, "of the ground mark under the instrument"},
+    {"orientation", OutKind::decimal, "azimuth where the circle reads 0, in degrees"},
+    {"sd_northing", OutKind::length, "standard deviation of the northing"},
+    {"sd_easting", OutKind::length, "standard deviation of the easting"},
+    {"sd_elevation", OutKind::length, "standard deviation of the elevation"},
+    {"sd_orientation", OutKind::decimal, "standard deviation of the orientation, in degrees"},
+    {"redundancy", OutKind::number, "spare readings"},
+    {"variance_factor", OutKind::decimal, "how far the readings disagree, squared; 1 is as stated"},
+    {"verdict", OutKind::text, "within, outside or unsure"},
+};
+constexpr OutColumn kSightColumns[] = {
+    {"setup", OutKind::text, "setup"},
+    {"target", OutKind::text, "what was sighted: control, or a numbered point as a check"},
+    {"quantity", OutKind::text, "circle, distance or height"},
+    {"observed", OutKind::length, "what was read, reduced; a circle in degrees"},
+    {"residual", OutKind::length, "observed minus computed; of a circle in degrees"},
+    {"standardised", OutKind::decimal, "the residual over its own sd"},
+    {"redundancy", OutKind::decimal, "how far the others check it: 0 not at all, 1 wholly"},
+    {"verdict", OutKind::text, "within, outside or unsure"},
+};
+constexpr OutColumn kShotColumns[] = {
+    {"setup", OutKind::text, "setup"},
+    {"target", OutKind::text, "name of the side shot"},
+    {"northing", OutKind::length, "its place on site"},
+    {"easting", OutKind::length, "its place on site"},
+    {"elevation", OutKind::length, "of the mark under the target"},
+    {"sd_northing", OutKind::length, "standard deviation of the northing"},
+    {"sd_easting", OutKind::length, "standard deviation of the easting"},
+    {"sd_elevation", OutKind::length, "standard deviation of the elevation"},
+};
+constexpr OutColumn kStakeColumns[] = {
+    {"number", OutKind::number, "floor or deck number; empty for control"},
+    {"point", OutKind::text, "name in the drawing, or of the control point"},
+    {"level", OutKind::text, "control, floor or deck"},
+    {"circle", OutKind::decimal, "what the circle has to read, in degrees"},
+    {"zenith", OutKind::decimal, "zenith angle to the target, in degrees"},
+    {"slope", OutKind::length, "slope distance to the target"},
+    {"horizontal", OutKind::length, "horizontal distance"},
+    {"rise_from_axis", OutKind::length, "target above the instrument's axis"},
+    {"sd_along", OutKind::length, "standard deviation along the line of sight"},
+    {"sd_across", OutKind::length, "standard deviation across it"},
+    {"sd_up", OutKind::length, "standard deviation of the height"},
+    {"flag", OutKind::text, "check, steep, near, weak, far-deck"},
+};
+constexpr OutColumn kPlanColumns[] = {
+    {"number", OutKind::number, "floor or deck number"},
+    {"point", OutKind::text, "name in the drawing"},
+    {"level", OutKind::text, "floor or deck"},
+    {"horizontal", OutKind::length, "horizontal distance from the spot"},
+    {"sd_along", OutKind::length, "standard deviation along the line of sight"},
+    {"sd_across", OutKind::length, "standard deviation across it"},
+    {"radius_95", OutKind::length, "radius that holds the mark 95 times in 100"},
+    {"permitted", OutKind::length, "permitted radius"},
+    {"verdict", OutKind::text, "within or outside"},
+    {"flag", OutKind::text, "steep, near, weak, far-deck"},
+};
+
+}  // namespace
+
+constinit const OutputSpec kSetupOutput{
+    "setup.csv", "with setups", "where every setup stands, and how good that is", kSetupColumns, true};
+constinit const OutputSpec kSightsOutput{"sights.csv", "with setups", "every sight with its residual",
+                                         kSightColumns, true};
+constinit const OutputSpec kShotsOutput{"shots-NAME.csv", "with setups that have observations",
+                                        "side shots of one setup", kShotColumns, true};
+constinit const OutputSpec kStakeSheetOutput{"stake-NAME.txt", "with setups that have an orientation",
+                                             "the stake list of one setup, for the crew"};
+constinit const OutputSpec kStakeOutput{"stake-NAME.csv", "with setups that have an orientation",
+                                        "the stake list of one setup", kStakeColumns};
+constinit const OutputSpec kPlanOutput{"plan-NAME.csv", "with planned setups",
+                                       "what a planned setup would make of every mark", kPlanColumns};
+
+std::unique_ptr<WrittenTable> setup_table(const SetupsStated& stated, const Setups& found, LengthUnit unit) {
+  const InUnit u(unit);
+  std::vector<std::size_t> setups = computed(found);
+  const std::size_t n = setups.size();
+  return declared_table(
+      kSetupColumns, unit, n,
+      [&all = stated.instrument.setups, &found, u, setups = std::move(setups)](auto& sink, std::size_t i) {
+        const SetupFound& f = *found.setups[setups[i]];
+        const SetupResult& r = f.result;
+        sink.text(all[setups[i]].name);
+        u.put(sink, r.at.at.northing);
+        u.put(sink, r.at.at.easting);
+        u.put(sink, r.elevation);
+        if (r.orientation)
+          put_circle(sink, r.orientation->degrees());
+        else
+          sink.empty();
+        u.put(sink, r.sd_northing());
+        u.put(sink, r.sd_easting());
+        u.put(sink, r.elevation_sd);
+        put_angle(sink, r.sd_orientation());
+        sink.integer(static_cast<std::int64_t>(r.degrees_of_freedom));
+        put_number(sink, r.degrees_of_freedom > 0 ? r.variance_factor : std::nullopt, kQualityDecimals);
+        sink.text(verdict_word(f.verdict));
+      });
+}
+
+std::unique_ptr<WrittenTable> sights_table(const SetupsStated& stated, const Setups& found, LengthUnit unit) {
+  const InUnit u(unit);
+  std::vector<std::pair<std::size_t, std::size_t>> rows;  // setup and row
+  for (const std::size_t i : computed(found))
+    for (std::size_t k = 0; k < found.setups[i]->rows.size(); ++k) rows.emplace_back(i, k);
+  const std::size_t n = rows.size();
+  return declared_table(
+      kSightColumns, unit, n,
+      [&all = stated.instrument.setups, &found, u, rows = std::move(rows)](auto& sink, std::size_t i) {
+        const StatedSetup& s = all[rows[i].first];
+        const SetupFound& f = *found.setups[rows[i].first];
+        const SightRow& r = f.rows[rows[i].second];
+        sink.text(s.name);
+        sink.text(s.targets[f.reduction.sights[r.sight].target]);
+        sink.text(quantity_word(r.quantity));
+        if (r.quantity == Quantity::circle) {
+          put_circle(sink, r.circle.degrees());
+          sink.fixed(r.circle_residual.degrees(), kCircleDecimals);
+        } else {
+          u.put(sink, r.length);
+          u.put(sink, r.length_residual);
+        }
+        put_number(sink, r.standardised, kQualityDecimals);
+        sink.fixed(r.redundancy, kQualityDecimals);
+        sink.text(verdict_word(r.verdict));
+      });
+}
+
+std::unique_ptr<WrittenTable> shots_table(const SetupsStated& stated, const Setups& found, LengthUnit unit,
+                                          std::optional<std::size_t> setup) {
+  const InUnit u(unit);
+  std::vector<std::pair<std::size_t, std::size_t>> rows;  // setup and shot
+  for (const std::size_t i : setup ? std::vector{*setup} : computed(found))
+    for (std::size_t k = 0; k < found.setups[i]->shots.size(); ++k) rows.emplace_back(i, k);
+  const std::size_t n = rows.size();
+  return declared_table(
+      kShotColumns, unit, n,
+      [&all = stated.instrument.setups, &found, u, rows = std::move(rows)](auto& sink, std::size_t i) {
+        const StatedSetup& s = all[rows[i].first];
+        const SetupFound& f = *found.setups[rows[i].first];
+        const SideShot& shot = f.shots[rows[i].second];
+        sink.text(s.name);
+        sink.text(s.targets[f.reduction.sights[shot.sight].target]);
+        u.put(sink, shot.at.at.northing);
+        u.put(sink, shot.at.at.easting);
+        u.put(sink, shot.elevation);
+        u.put(sink, Length::metres(std::sqrt(shot.covariance.first)));
+        u.put(sink, Length::metres(std::sqrt(shot.covariance.second)));
+        u.put(sink, shot.elevation_sd);
+      });
+}
+
+std::unique_ptr<WrittenTable> stake_table(const SetupsStated& stated, const LaidOut& laid, StakeList list,
+                                          LengthUnit unit) {
+  const InUnit u(unit);
+  const std::size_t n = list.lines.size();
+  return declared_table(kStakeColumns, unit, n,
+                        [cells = LineCells{stated.control, *laid.marks, laid.numbers}, u,
+                         list = std::move(list)](auto& sink, std::size_t i) {
+                          const StakeRow& r = list.lines[i].row;
+                          cells.put(sink, list.lines[i]);
+                          put_circle(sink, r.circle.degrees());
+                          put_number(sink, r.zenith ? std::optional(r.zenith->degrees()) : std::nullopt,
+                                     kCircleDecimals);
+                          u.put(sink, r.slope);
+                          u.put(sink, r.horizontal);
+                          u.put(sink, r.rise_from_axis);
+                          u.put(sink, r.sd_along);
+                          u.put(sink, r.sd_across);
+                          u.put(sink, r.sd_up);
+                          sink.text(flag_words(r.flags));
+                        });
+}
+
+std::unique_ptr<WrittenTable> plan_table(const SetupsStated& stated, const LaidOut& laid, StakeList list,
+                                         LengthUnit unit) {
+  const InUnit u(unit);
+  const std::size_t n = list.lines.size();
+  return declared_table(
+      kPlanColumns, unit, n,
+      [cells = LineCells{stated.control, *laid.marks, laid.numbers}, u, permitted = stated.plan_tolerance,
+       list = std::move(list)](auto& sink, std::size_t i) {
+        const StakeRow& r = list.lines[i].row;
+        cells.put(sink, list.lines[i]);
+        u.put(sink, r.horizontal);
+        u.put(sink, r.sd_along);
+        u.put(sink, r.sd_across);
+        u.put(sink, radius95(r.covariance));
+        u.put(sink, permitted);
+        sink.text(verdict_word(r.flags.weak ? Verdict::outside : Verdict::within));
+        sink.text(flag_words(r.flags));
+      });
+}
+
+}  // namespace deckmark

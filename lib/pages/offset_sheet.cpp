@@ -1,0 +1,213 @@
+#include "pages/offset_sheet.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "report/offset_text.h"
+#include "stages/along_runs.h"
+
+namespace deckmark {
+
+namespace {
+
+/// The drawing's marks by run, runs in the order of their first point, those without a run last.
+std::vector<std::vector<std::uint32_t>> by_run(const MarkTable& marks) {
+  std::vector<std::vector<std::uint32_t>> out;
+  std::vector<std::uint32_t> alone;
+  std::vector<std::size_t> place(marks.runs.words().size(), SIZE_MAX);
+  for (std::uint32_t m = 0; m < marks.size(); ++m) {
+    const std::uint32_t run = marks.runs.number(m);
+    if (run == 0) {
+      alone.push_back(m);
+      continue;
+    }
+    if (place[run] == SIZE_MAX) {
+      place[run] = out.size();
+      out.emplace_back();
+    }
+    out[place[run]].push_back(m);
+  }
+  if (!alone.empty()) out.push_back(std::move(alone));
+  return out;
+}
+
+/// The marks of the swing ties, and where each lies from the baselines as found.
+std::vector<SheetFrom> places_of(const OffsetsFound& found, const FittedTransform& fit) {
+  const Transform<Drawing, Site> drawing_from_site = fit.site_from_drawing.inverse();
+  std::vector<SheetFrom> out;
+  for (const FromMark& f : found.swing_from) out.push_back({f.name, drawing_from_site(f.at)});
+  return out;
+}
+
+/// How far off a baseline a mark may be found and still be a mark of it: what is permitted of its tie.
+Length permitted_off(const std::vector<NamedTie>& ties, const std::string& name) {
+  for (const NamedTie& t : ties)
+    if (same_name(t.name, name)) return t.tie.tolerance;
+  return Length::metres(0);
+}
+
+/// Along which axis one looks, and on which hand the other lies.
+SheetStand stand_of(const OffsetsStated& stated, const std::vector<SheetFrom>& from) {
+  const bool is_left =
+      !stated.baselines.mirrored;  // +Y is left of +X seen from above, right of it on a mirrored drawing
+  const SheetStand nowhere{false, "+X", "+Y", is_left};
+  if (from.empty()) return nowhere;
+  constexpr Length kMost = Length::millimetres(5);  // whatever is permitted (common practice, no source)
+  const auto is_near = [&](const SheetFrom& f, Length off) {
+    return as_written(off, stated.offsets.options.form) == Length::metres(0) ||
+           abs(off) <= std::min(permitted_off(stated.baselines.ties, f.name), kMost);
+  };
+  const Vec<Drawing> way = from[1].at - from[0].at;
+  if (abs(way.by.x) <= kMost && abs(way.by.y) <= kMost) return nowhere;
+  if (is_near(from[0], from[0].at.at.y) && is_near(from[1], from[1].at.at.y)) {
+    const bool on = way.by.x > Length::metres(0);
+    return {true, on ? "+X" : "-X", "+Y", is_left == on};
+  }
+  if (is_near(from[0], from[0].at.at.x) && is_near(from[1], from[1].at.at.x)) {
+    const bool on = way.by.y > Length::metres(0);
+    return {true, on ? "+Y" : "-Y", "+X", is_left != on};
+  }
+  return nowhere;
+}
+
+std::string baselines_words(const BaselinesStated& stated) {
+  const auto held = [](std::string_view word) {
+    return word == "both" ? std::string("neither") : word == "x" ? std::string("X") : std::string("Y");
+  };
+  if (stated.checks.signed_fit)
+    return fmt::format("baselines signed (held: {})", held(stated.checks.signed_fit->held));
+  if (!stated.ties_table.table) return "no baselines found";
+  const Hold h = stated.options.hold;
+  return fmt::format("baselines not signed (held: {})", held(h == Hold::both ? "both"
+                                                             : h == Hold::x  ? "x"
+                                                                             : "y"));
+}
+
+/// Makes the blocks, and watches what rounding does.
+class SheetMaker {
+ public:
+  SheetMaker(const OffsetForm& form, const std::vector<StatedRun>& runs, const LaidOut& laid,
+             const OffsetsFound& found)
+      : runs_(runs),
+        laid_(laid),
+        found_(found),
+        form_(form),
+        along_(along_runs(laid.marks, laid.overhead, runs)) {}
+
+  std::vector<SheetBlock> blocks() {
+    auto runs = by_run(*laid_.marks);
+    for (auto& marks : runs) sort_along(marks, along_);
+    std::vector<SheetBlock> out;
+    for (std::size_t r = 0; r < runs.size(); ++r) {
+      out.push_back(block(runs[r]));
+      // The diagonal goes to the far end of the run beside it.
+      if (runs.size() < 2) continue;
+      const auto& other = runs[r + 1 < runs.size() ? r + 1 : r - 1];
+      const std::uint32_t from = runs[r].front();
+      const auto reach = [&](std::uint32_t m) {
+        return distance(laid_.placed.marks[from], laid_.placed.marks[m]);
+      };
+      const std::uint32_t far = reach(other.back()) >= reach(other.front()) ? other.back() : other.front();
+      out.back().diagonal = check(from, far);
+    }
+    return out;
+  }
+  Length largest() const { return largest_; }
+  void watch(const std::vector<SheetFrom>& marks) {
+    for (const SheetFrom& f : marks) watch(f.at.at.x), watch(f.at.at.y);
+  }
+
+ private:
+  void watch(Length value) { largest_ = std::max(largest_, abs(as_written(value, form_) - value)); }
+  void watch(const std::optional<Length>& value) {
+    if (value) watch(*value);
+  }
+  std::optional<SheetCheck> check(std::uint32_t from, std::uint32_t to) {
+    if (from == to) return std::nullopt;
+    const Length span = distance(laid_.placed.marks[from], laid_.placed.marks[to]);
+    watch(span);
+    return SheetCheck{laid_.numbers.of(from), laid_.numbers.of(to), span};
+  }
+  SheetBlock block(const std::vector<std::uint32_t>& marks) {
+    SheetBlock b;
+    const MarkTable& table = *laid_.marks;
+    b.run = table.runs[marks.front()];
+    for (const std::uint32_t m : marks) {
+      const SheetRow row{laid_.numbers.of(m),     table.names[m],
+                         table.kind(m),           along_[m],
+                         table.places[m],         swing_tie_of(found_, laid_.placed, m),
+                         straight_drop(laid_, m), in_place_of_drop(laid_.marks, laid_.overhead, m)};
+      watch(row.along);
+      watch(row.at.at.x);
+      watch(row.at.at.y);
+      watch(row.drop);
+      if (row.tie) {
+        watch(row.tie->first);
+        watch(row.tie->second);
+      }
+      b.rows.push_back(row);
+    }
+    if (b.run.empty()) return b;
+    b.ends = check(marks.front(), marks.back());
+    look_along(b, marks);
+    return b;
+  }
+
+  /// Whether what is along the run can be taped from the mark at 0 in one line, and supports stand in it.
+  void look_along(SheetBlock& b, const std::vector<std::uint32_t>& marks) const {
+    const auto zero = std::find_if(marks.begin(), marks.end(), [&](std::uint32_t m) {
+      return !laid_.marks.is_support(m) && along_[m] && abs(*along_[m]) <= kHair;
+    });
+    if (zero == marks.end()) return;
+    const Path* line =
+        line_of_run(laid_.marks, laid_.overhead, runs_, laid_.marks->runs.number(marks.front()));
+    const bool curved = line && !line->is_straight();
+    bool straight = !curved, beside = false;
+    for (const std::uint32_t m : marks) {
+      if (!along_[m]) continue;
+      const bool in_line = abs(abs(*along_[m]) - distance(laid_.marks->places[*zero],
+                                                          laid_.marks->places[m])) < 0.5 * offset_step(form_);
+      if (!laid_.marks.is_support(m))
+        straight = straight && in_line;
+      else if (line)
+        beside = beside || line->nearest(laid_.marks->places[m]).distance >= 0.5 * offset_step(form_);
+      else
+        beside = beside || !in_line;
+    }
+    b.way = curved ? SheetBlock::Way::curved : straight ? SheetBlock::Way::straight : SheetBlock::Way::bent;
+    b.supports_beside = beside && (line || straight);
+  }
+
+  const std::vector<StatedRun>& runs_;
+  const LaidOut& laid_;
+  const OffsetsFound& found_;
+  OffsetForm form_;
+  std::vector<std::optional<Length>> along_;
+  Length largest_ = Length::metres(0);
+};
+
+}  // namespace
+
+std::string offset_sheet(const JobHead& head, const OffsetsStated& stated, const std::vector<StatedRun>& runs,
+                         const LaidOut& laid, const OffsetsFound& found, std::string_view verdict,
+                         const std::string& points_sha256) {
+  SheetMaker maker(stated.offsets.options.form, runs, laid, found);
+  const std::vector<SheetBlock> blocks = maker.blocks();
+  const std::vector<SheetFrom> from = places_of(found, laid.placed.fit);
+  maker.watch(from);
+  const SheetHead sheet{head.title,
+                        head.revision,
+                        points_sha256,
+                        baselines_words(stated.baselines),
+                        std::string(verdict),
+                        stated.offsets.options.form,
+                        from,
+                        stand_of(stated, from),
+                        shows_scale(stated.offsets, laid.marks, laid.placed),
+                        laid.numbers.deck_offset,
+                        maker.largest()};
+  return offset_sheet_text(sheet, blocks);
+}
+
+}  // namespace deckmark

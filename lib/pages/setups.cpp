@@ -1,0 +1,219 @@
+#include "pages/setups.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "measure/decimal.h"
+#include "report/instrument_text.h"
+#include "report/words.h"
+#include "stages/along_runs.h"
+
+namespace deckmark {
+
+namespace {
+
+std::string_view mark_name(const SetupsStated& stated, const StatedSetup& s) {
+  return s.control ? std::string_view(stated.control[*s.control].name) : std::string_view();
+}
+
+SightNames names_of(const SetupsStated& stated, const StatedSetup& s, const SetupFound& f) {
+  return {
+      s.name,
+      [&s, &f](std::size_t sight) { return std::string_view(s.targets[f.reduction.sights[sight].target]); },
+      [&stated](const Point<Site>& at) {
+        const SideShot there{0, at, {}, std::nullopt, std::nullopt};
+        std::vector<ControlMark> control;
+        for (const ControlPoint& c : stated.control) control.push_back({c.at, c.elevation, c.sd});
+        const auto found = control_at(there, control);
+        return found ? std::string_view(stated.control[*found].name) : std::string_view();
+      },
+      [&stated](std::size_t setup) { return std::string_view(stated.instrument.setups[setup].name); }};
+}
+
+/// The numbered point that a check sighted.
+struct CheckedMark {
+  std::uint32_t number;
+  std::string_view name;
+};
+CheckedMark checked_mark(const LaidOut& laid, const SetupFound& f, const SightCheck& check) {
+  const TargetMeaning& t = f.targets[f.reduction.sights[check.sight].target];
+  return {laid.numbers.at(t.index, t.role == TargetRole::deck), laid.marks->names[t.index]};
+}
+
+/// The mark farthest from a place, by squares: there may be a million. Nothing where none lies off it.
+std::optional<std::uint32_t> farthest_from(const Point<Site>& place, std::span<const Point<Site>> marks) {
+  std::optional<std::uint32_t> out;
+  double most = 0;
+  for (std::size_t i = 0; i < marks.size(); ++i) {
+    const double n = (marks[i].at.northing - place.at.northing).metres(),
+                 e = (marks[i].at.easting - place.at.easting).metres(), square = n * n + e * e;
+    if (square > most) most = square, out = static_cast<std::uint32_t>(i);
+  }
+  return out;
+}
+
+/// What held control hides of one setup. REQUIRES held control and an orientation. `laid` may be null.
+HeldControlWords held_control(const SetupResult& now, std::string_view name, const LaidOut* laid) {
+  SetupResult then;
+  then.orientation = now.orientation;
+  then.covariance = now.covariance;
+  for (std::size_t a = 0; a < 3; ++a)
+    for (std::size_t b = 0; b < 3; ++b) then.covariance[a][b] += now.held->covariance[a][b];
+  HeldControlWords w;
+  w.setup = name;
+  w.orientation = *now.sd_orientation() * 1.96;
+  w.orientation_then = *then.sd_orientation() * 1.96;
+  const auto farthest = laid ? farthest_from(now.at, laid->placed.marks) : std::nullopt;
+  if (!farthest) return w;
+  const Point<Site>& mark = laid->placed.marks[*farthest];
+  w.mark = std::to_string(laid->numbers.of(*farthest));
+  w.away = distance(mark, now.at);
+  const Azimuth way = azimuth_of(mark - now.at);
+  const auto within = [&](const SetupResult& r) {
+    return radius95(point_covariance(r, way, w.away, Length::metres(0), Length::metres(0)));
+  };
+  w.place = within(now), w.place_then = within(then);
+  return w;
+}
+
+/// What held control hides, of the setup where it hides the most; nothing where all control states an sd.
+std::string held_control_part(const SetupsStated& stated, const Setups& found, const LaidOut* laid) {
+  std::optional<HeldControlWords> most;
+  for (std::size_t i = 0; i < found.setups.size(); ++i) {
+    if (!found.setups[i] || !found.setups[i]->result.held || !found.setups[i]->result.orientation) continue;
+    const HeldControlWords w = held_control(found.setups[i]->result, stated.instrument.setups[i].name, laid);
+    if (!most || w.orientation_then > most->orientation_then) most = w;
+  }
+  return most ? "\n" + held_control_lines(*most, stated.site_unit) : "";
+}
+
+StakeSheet sheet_of(const StakeWords& words, std::size_t setup, const SetupResult& result,
+                    const StakeList& list) {
+  const InstrumentJob& instrument = words.stated.instrument;
+  const StatedSetup& s = instrument.setups[setup];
+  const JobMarks& marks = words.laid.marks;
+  StakeSheet sheet;
+  sheet.title = words.head.title;
+  sheet.revision = words.head.revision;
+  sheet.setup = s.name;
+  sheet.mark = mark_name(words.stated, s);
+  if (words.found.setups[setup]) sheet.verdict = words.found.setups[setup]->verdict;
+  sheet.result = &result;
+  sheet.options = instrument.stake;
+  sheet.options.tolerance = words.stated.plan_tolerance;
+  sheet.steep = instrument.options.steep;
+  sheet.by_run = instrument.order == StakeOrder::run;
+  sheet.walk = list.walk;
+  sheet.other_walk = list.other_walk;
+  for (const StakeLine& l : list.lines) {
+    StakeEntry e;
+    e.level = l.level;
+    e.row = &l.row;
+    if (l.level == StakeLevel::control) {
+      e.point = words.stated.control[l.index].name;
+    } else {
+      e.number = words.laid.numbers.at(l.index, l.level == StakeLevel::deck);
+      e.point = marks->names[l.index];
+      e.run = marks->runs[l.index];
+      e.in_place_of_drop = in_place_of_drop(marks, words.laid.overhead, l.index);
+    }
+    sheet.entries.push_back(e);
+  }
+  return sheet;
+}
+
+CheckedPart checked_part(const Sight& sight) {
+  if (!sight.horizontal) return CheckedPart::across;
+  return sight.circle ? CheckedPart::plan : CheckedPart::along;
+}
+
+std::string one_setup(const SetupsStated& stated, const StatedSetup& s, const SetupFound& f,
+                      const LaidOut* laid) {
+  SetupSheet sheet;
+  sheet.place = s.place;
+  sheet.mark = mark_name(stated, s);
+  sheet.result = &f.result;
+  sheet.reduction = &f.reduction;
+  for (const SightCheck& c : f.checks) {
+    const CheckedMark mark = checked_mark(*laid, f, c);
+    sheet.checks.push_back(
+        {mark.number, mark.name, c.miss, c.verdict, checked_part(f.reduction.sights[c.sight])});
+  }
+  sheet.shots = f.shots;
+  sheet.verdict = f.verdict;
+  sheet.tolerance = stated.plan_tolerance;
+  return setup_text(sheet, names_of(stated, s, f), stated.site_unit, stated.instrument.angles);
+}
+
+/// What is wrong with the setup itself; empty where nothing is.
+std::string outside_reason(const SetupsStated& stated, const StatedSetup& s, const SetupFound& f) {
+  const SightNames names = names_of(stated, s, f);
+  if (!f.result.wrong.empty())
+    return fmt::format("setup {}: {}", s.name, wrong_text(f.result.wrong.front(), names, stated.site_unit));
+  if (f.result.verdict != Verdict::outside) return "";
+  const auto worst = std::ranges::max_element(
+      f.result.rows, {}, [](const SightRow& r) { return std::fabs(r.standardised.value_or(0)); });
+  return fmt::format("setup {}: a reading to {} is off by {} times its sd", s.name, names.sight(worst->sight),
+                     fixed(std::fabs(worst->standardised.value_or(0)), 1));
+}
+
+}  // namespace
+
+std::string setups_part(const SetupsStated& stated, const Setups& found, const LaidOut* laid) {
+  std::string text;
+  for (std::size_t i = 0; i < found.setups.size(); ++i)
+    if (found.setups[i])
+      text +=
+          (text.empty() ? "" : "\n") + one_setup(stated, stated.instrument.setups[i], *found.setups[i], laid);
+  return text + held_control_part(stated, found, laid);
+}
+
+std::string stake_part(const StakeWords& words, std::size_t setup) {
+  const SetupFound& found = *words.found.setups[setup];
+  const StakeList list = stake_list(words.stake, found, words.laid);
+  return stake_text(sheet_of(words, setup, found.result, list), words.stated.site_unit,
+                    words.stated.instrument.angles);
+}
+
+std::string stake_sheets_of(const StakeWords& words, std::size_t setup, const StakeList& list,
+                            std::string_view verdict) {
+  StakeSheet sheet = sheet_of(words, setup, words.found.setups[setup]->result, list);
+  sheet.standing = verdict;
+  return stake_sheets(sheet, words.stated.site_unit, words.stated.instrument.angles);
+}
+
+std::string plan_part(const StakeWords& words, std::size_t setup) {
+  const PlanFound& plan = *words.found.plans[setup];
+  const StatedSetup& s = words.stated.instrument.setups[setup];
+  std::vector<std::string_view> targets;
+  for (const std::size_t c : s.plan) targets.push_back(words.stated.control[c].name);
+  const StakeList list = planned_list(words.stake, plan, words.laid);
+  return plan_text(sheet_of(words, setup, plan.setup, list), plan.planned, targets, s.rounds,
+                   words.stated.site_unit);
+}
+
+SetupReasons setup_reasons(const SetupsStated& stated, const Setups& found, const LaidOut* laid) {
+  SetupReasons out;
+  const Length limit = stated.plan_tolerance;
+  for (std::size_t i = 0; i < found.setups.size(); ++i) {
+    if (!found.setups[i]) continue;
+    const StatedSetup& s = stated.instrument.setups[i];
+    const SetupFound& f = *found.setups[i];
+    if (std::string reason = outside_reason(stated, s, f); !reason.empty())
+      out.outside.push_back(std::move(reason));
+    for (const SightCheck& c : f.checks) {
+      if (c.verdict != Verdict::outside) continue;
+      const CheckedMark mark = checked_mark(*laid, f, c);
+      out.outside.push_back(fmt::format("mark {} ({}) is {} off as seen from setup {}, permitted {}",
+                                        mark.number, mark.name,
+                                        length_words_beyond(c.miss, limit, stated.site_unit), s.name,
+                                        length_words(limit, stated.site_unit)));
+    }
+    if (f.result.verdict == Verdict::unsure) out.unsure.push_back(s.name);
+  }
+  return out;
+}
+
+}  // namespace deckmark

@@ -1,0 +1,444 @@
+#include "stages/deck.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <span>
+#include <utility>
+
+#include "measure/decimal.h"
+#include "measure/extent.h"
+#include "report/words.h"
+#include "stages/shared_faults.h"
+
+namespace deckmark {
+
+namespace {
+
+std::string millimetres(Length value) { return fmt::format("{} mm", fixed(value.millimetres(), 1)); }
+
+/// A shot's place on site; nothing where the drawing has to be placed first.
+std::optional<Point<Site>> on_site(const StatedPlace& at, const FittedTransform* fit) {
+  if (const auto* site = std::get_if<Point<Site>>(&at)) return *site;
+  if (!fit) return std::nullopt;
+  return fit->site_from_drawing(std::get<Point<Drawing>>(at));
+}
+
+/// Fits the decks to their shots.
+class DeckFitter {
+ public:
+  DeckFitter(const DeckStated& stated, const FittedTransform* fit) : stated_(stated), fit_(fit) {}
+
+  Staged<DecksFitted> one() && {
+    if (stated_.level) {
+      take_level(*stated_.level);
+    } else if (stated_.shots_table.table) {
+      std::vector<std::size_t> all(stated_.shots.size());
+      std::iota(all.begin(), all.end(), std::size_t{0});
+      take_shots(all, [&](DeckStatus status) { refuse_shots(status); });
+    }
+    return std::move(*this).found();
+  }
+
+  Staged<DecksFitted> by_bay(const BaysStated& bays) && {
+    out_.by_bay = true;
+    const auto shots = shots_of(bays);
+    for (std::size_t b = 0; b < bays.names.size(); ++b) fit_bay(bays, b, shots[b]);
+    complete_ = complete_ && bays.refused.empty();
+    return std::move(*this).found();
+  }
+
+ private:
+  /// A deck that is missing for what is told elsewhere spoils the result too.
+  Staged<DecksFitted> found() && {
+    if (!complete_ || out_.decks.empty()) return Staged<DecksFitted>::spoiled(std::move(told_));
+    return Staged<DecksFitted>::found(std::move(out_), std::move(told_));
+  }
+
+  void take_level(Elevation level) {
+    out_.decks.push_back(Deck::level(level));
+    out_.fits.emplace_back();
+  }
+
+  /// Fits a deck to some of the shots; `refuse` tells why none could be.
+  template <class Refuse>
+  void take_shots(std::span<const std::size_t> shots, const Refuse& refuse) {
+    std::vector<DeckShot> placed;
+    for (const std::size_t s : shots)
+      if (const auto at = on_site(stated_.shots[s].at, fit_))
+        placed.push_back({*at, stated_.shots[s].elevation});
+    if (placed.size() < shots.size()) {
+      complete_ = false;
+      return;
+    }
+    DeckResult result = fit_deck(placed, stated_.options);
+    if (result.status != DeckStatus::fitted) {
+      refuse(result.status);
+      complete_ = false;
+      return;
+    }
+    tell_fit(result, shots);
+    out_.decks.push_back(*result.deck);
+    out_.fits.emplace_back(std::move(result));
+  }
+
+  void refuse_shots(DeckStatus status) {
+    told_.problem(stated_.shots_table.table->whole(), "file",
+                  Fault{status == DeckStatus::too_few ? fmt::format("{} deck shots", stated_.shots.size())
+                                                      : "deck shots on one line",
+                        "three or more deck shots, not on one line", "adding a shot well to the side"});
+  }
+
+  /// The shots that stand on each bay's deck.
+  std::vector<std::vector<std::size_t>> shots_of(const BaysStated& bays) {
+    std::vector<std::vector<std::size_t>> out(bays.names.size());
+    for (std::size_t s = 0; s < stated_.shots.size(); ++s) {
+      const std::string& name = stated_.shots[s].bay;
+      const auto is_named = [&](const std::string& n) { return same_name(n, name); };
+      const auto at = std::ranges::find_if(bays.names, is_named);
+      if (at != bays.names.end())
+        out[static_cast<std::size_t>(at - bays.names.begin())].push_back(s);
+      else if (std::ranges::none_of(bays.refused, is_named))
+        told_.problem(cell_of(stated_.shots_table, s, "bay"), "bay",
+                      Fault{name.empty() ? fmt::format("shot {} without a bay", stated_.shots[s].name)
+                                         : in_quotes(name),
+                            "the bay on whose deck it stands", bays.names.empty() ? "" : bays.names[0]});
+    }
+    return out;
+  }
+
+  void fit_bay(const BaysStated& bays, std::size_t b, const std::vector<std::size_t>& shots) {
+    const std::string& name = bays.names[b];
+    const auto refuse = [&](std::string found, std::string expected) {
+      told_.problem(cell_of(stated_.bays_table, bays.first_row[b], "bay"), "bay",
+                    Fault{std::move(found), std::move(expected), ""});
+    };
+    if (bays.levels[b]) {
+      if (!shots.empty()) refuse(fmt::format("bay {} with both an elevation and shots", name), "one of them");
+      take_level(*bays.levels[b]);
+      return;
+    }
+    take_shots(shots, [&](DeckStatus) {
+      refuse(shots.empty() ? fmt::format("bay {} without elevation and without shots", name)
+                           : fmt::format("bay {} with {} shots, too few or on one line", name, shots.size()),
+             "an elevation, or three or more shots that are not on one line");
+    });
+  }
+
+  void doubt_shot(std::string_view kind, std::size_t shot, std::string text) {
+    told_.doubt(kind, cell_of(stated_.shots_table, shot, "elevation"), "elevation", std::move(text));
+  }
+  void doubt_shots(std::string_view kind, std::string text) {
+    told_.doubt(kind, stated_.shots_table.table->whole(), "elevation", std::move(text));
+  }
+
+  /// Tells what fitted deck shots show.
+  void tell_fit(const DeckResult& result, std::span<const std::size_t> shots) {
+    if (result.two_levels) {
+      const TwoLevels& two = *result.two_levels;
+      doubt_shots("two levels in the deck",
+                  fmt::format("the shots stand on two levels {} apart: {} on the lower, {} on the upper "
+                              "(flute bottoms and tops?); "
+                              "the deck is fitted between them: shoot the surface that the hangers are "
+                              "fastened to",
+                              millimetres(two.step), two.lower_shots.size(), two.upper_shots.size()));
+      return;
+    }
+    for (const DeckResidual& stray : result.strays)
+      doubt_shot(
+          "a stray deck shot", shots[stray.shot],
+          fmt::format("shot {} stands {} {} the plane of the others", stated_.shots[shots[stray.shot]].name,
+                      millimetres(abs(stray.off)), stray.off > Length::metres(0) ? "above" : "below"));
+    for (const DeckResidual& far : result.far)
+      doubt_shot("a deck shot off the fitted deck", shots[far.shot],
+                 fmt::format("shot {} stands {} {} the fitted deck; more than the flatness, {}",
+                             stated_.shots[shots[far.shot]].name, millimetres(abs(far.off)),
+                             far.off > Length::metres(0) ? "above" : "below",
+                             millimetres(stated_.options.flatness)));
+    constexpr double kSteep = 0.25;  // steeper roofs are no decks to hang from (common practice, no source)
+    if (result.deck && result.deck->slope() > kSteep)
+      doubt_shots("a deck that is hard to believe",
+                  fmt::format("the deck rises 1:{}, steeper than 1:4 (common practice, no source): check the "
+                              "elevations of the shots and their unit, and whether northing and easting are "
+                              "exchanged",
+                              fixed(1 / result.deck->slope(), 1)));
+    if (result.narrow)
+      doubt_shots(
+          "deck shots near one line",
+          "the shots lie near one line: the slope across it is hardly known; add a shot well to the side");
+  }
+
+  const DeckStated& stated_;
+  const FittedTransform* fit_;
+  DecksFitted out_;
+  Messages told_;
+  bool complete_ = true;
+};
+
+}  // namespace
+
+Staged<DecksFitted> fit_decks(const DeckStated& stated, const BaysStated& bays, const FittedTransform* fit) {
+  if (!stated.has_deck) return Staged<DecksFitted>::absent();
+  DeckFitter fitter(stated, fit);
+  return stated.bays_table.table ? std::move(fitter).by_bay(bays) : std::move(fitter).one();
+}
+
+namespace {
+
+/// Of a mark that lies in no bay, or in two.
+constexpr std::uint32_t kNoBay = 0xFFFFFFFF;
+
+/// Marks under the bays that they lie in.
+class InBays {
+ public:
+  InBays(const DeckStated& stated, const Hung& hung, Messages& told)
+      : stated_(stated), marks_(hung.marks), bays_(hung.overhead.bays), told_(told) {}
+
+  /// The bay of every mark; 0 of a reference point, which has no deck.
+  std::vector<std::uint32_t> place() {
+    std::vector<std::uint32_t> of_mark(marks_.size(), 0);
+    SharedFaults none, two;
+    std::size_t asked = 0, outside = 0;
+    for (std::size_t m = 0; m < marks_.size(); ++m) {
+      if (marks_->is_reference(m)) continue;
+      ++asked;
+      const BayOf in = bay_of(marks_->places[m], bays_.outlines);
+      of_mark[m] = in.bay && !in.another ? static_cast<std::uint32_t>(*in.bay) : kNoBay;
+      if (of_mark[m] != kNoBay) continue;
+      (in.bay ? two : none).take(place_statement(marks_, m), m);
+      outside += !in.bay;
+    }
+    for (const SharedFaults::Fellows& f : two.all()) refuse_two(f);
+    // Where no bay reaches any point, the bays are elsewhere: one fault, of the unit or the axes of their
+    // table.
+    if (outside > 1 && outside == asked)
+      refuse(stated_.deck, "deck.bays",
+             fmt::format("{} points, all of them in no bay, {} the first", outside,
+                         marks_->names[none.all()[0].first]),
+             "the unit of the bays table, and its x and y");
+    else
+      for (const SharedFaults::Fellows& f : none.all())
+        refuse(f.at.where(), f.at.field(), fellows_words(*marks_, f, "points") + " in no bay",
+               "corners that reach round it");
+    return of_mark;
+  }
+
+ private:
+  void refuse(const Where& where, std::string_view field, std::string what, std::string_view cure) {
+    told_.problem(where, field, Fault{std::move(what), "a place in one bay", std::string(cure)});
+  }
+  void refuse_two(const SharedFaults::Fellows& f) {
+    const Point<Drawing>& at = marks_->places[f.first];
+    const BayOf in = bay_of(at, bays_.outlines);
+    refuse(f.at.where(), f.at.field(),
+           fmt::format("{} in two bays, {} and {}{}{}", marks_->names[f.first], bays_.names[*in.bay],
+                       bays_.names[*in.another],
+                       bays_.outlines[*in.bay].side_of(at) == Outline::Side::edge ? ", on their edge" : "",
+                       f.count == 1 ? "" : fmt::format("; {} points of this row in all", f.count)),
+           "corners that leave it to one of them");
+  }
+
+  const DeckStated& stated_;
+  const JobMarks& marks_;
+  const BaysStated& bays_;
+  Messages& told_;
+};
+
+/// Over flutes what is fastened has to meet a fastening line. Points of the drawing and supports of trapezes
+/// are held against the lines here; hangers along runs were when they were placed, or their run was told.
+class OnLines {
+ public:
+  OnLines(const Hung& hung, const std::vector<std::uint32_t>& of_mark, LengthUnit unit, Messages& told)
+      : marks_(hung.marks), overhead_(hung.overhead), of_mark_(of_mark), unit_(unit), told_(told) {}
+
+  void hold() {
+    const auto& flutes = overhead_.bays.flutes;
+    if (std::ranges::none_of(flutes, [](const auto& f) { return f.has_value(); })) return;
+    for (std::size_t m = 0; m < marks_.size(); ++m)
+      if (const auto& f = flutes[of_mark_[m]]; f && marks_.has_deck_point(m) && !is_told(m)) hold(m, *f);
+  }
+
+ private:
+  /// Whether its run is told already: it breaks a rule, or goes along the flutes.
+  bool is_told(std::size_t m) const {
+    if (m < marks_.drawn || marks_.is_support(m)) return false;
+    const RunFound& run = overhead_.runs[marks_.from_run[m - marks_.drawn]];
+    return !run.spacing.solved || run.along_flutes;
+  }
+  void hold(std::size_t m, const StatedFlutes& f) {
+    constexpr Length kOnLine = Length::millimetres(5);  // within the flute (common practice, no source)
+    const Point<Drawing>& p = marks_->places[m];
+    const Length at = f.along_x ? p.at.y : p.at.x;
+    const Length line = f.first + std::round((at - f.first) / f.pitch) * f.pitch;
+    if (abs(at - line) <= kOnLine + kHair) return;
+    told_.doubt(marks_.is_support(m) ? "supports between flutes" : "points between flutes", marks_.where(m),
+                marks_.field(m),
+                fmt::format("{} is {} from the nearest fastening line of bay {}, {} {}", marks_->names[m],
+                            length_words(abs(at - line), unit_), overhead_.bays.names[of_mark_[m]],
+                            f.along_x ? "y" : "x", length_words(line, unit_)));
+  }
+
+  const JobMarks& marks_;
+  const Overhead& overhead_;
+  const std::vector<std::uint32_t>& of_mark_;
+  LengthUnit unit_;
+  Messages& told_;
+};
+
+std::vector<BayStep> steps_between(const BaysStated& bays, const std::vector<Deck>& decks,
+                                   const FittedTransform& fit) {
+  std::vector<BayStep> out;
+  for (const BayJoint& j : neighbours(bays.outlines)) {
+    const Point<Site> at = fit.site_from_drawing(j.edge.middle);
+    out.push_back({j.first, j.second, decks[j.second].elevation_at(at) - decks[j.first].elevation_at(at)});
+  }
+  return out;
+}
+
+/// The key that a deck is stated by, or the bay of the bays table.
+Statement deck_statement(const DeckStated& stated, const BaysStated& bays, const Decks& decks,
+                         std::size_t mark) {
+  if (decks.of_mark.empty()) return {.key = "deck", .key_at = stated.deck};
+  return {.table = stated.bays_table.table.get(),
+          .begin = stated.bays_table.begins[bays.first_row[decks.of_mark[mark]]]};
+}
+
+/// What a lifted job's heights are, and where they are stated.
+struct Lifted {
+  const DeckStated& stated;
+  const Hung& hung;
+  const Placed& placed;
+  const Decks& decks;
+  Heights heights;
+
+  bool has_bay(std::size_t mark) const { return decks.of_mark.empty() || decks.of_mark[mark] != kNoBay; }
+};
+
+std::string metres_words(Elevation e) { return fixed(e.above_datum().metres(), 3); }
+
+/// Decks that do not lie above the floor: the key or the bay that states each, or the floor where it is above
+/// all of several bays.
+void refuse_low_decks(const Lifted& l, const SharedFaults& low, Messages& told) {
+  const bool is_floor =
+      low.all().size() > 1 && low.all().size() == l.hung.overhead.bays.outlines.size() && l.stated.floor;
+  for (const SharedFaults::Fellows& f : low.all()) {
+    const std::string field = is_floor             ? "floor.elevation"
+                              : f.at.key == "deck" ? (l.stated.level ? "deck.elevation" : "deck.shots")
+                                                   : std::string(f.at.field());
+    told.problem(is_floor ? l.stated.floor_key : f.at.where(), field,
+                 Fault{fmt::format("{}: deck {} m, floor {} m{}", fellows_words(*l.hung.marks, f, "points"),
+                                   metres_words(*l.heights.at(f.first).deck), metres_words(l.heights.floor()),
+                                   is_floor ? ", and no bay above it" : ""),
+                       "a deck above the floor", "checking floor and deck elevations"});
+    if (is_floor) break;
+  }
+}
+
+/// A deck that does not lie above floor and brackets. Whatever many points share, a key or a row, is told
+/// once: first the floor and the deck, since under a floor no bracket can be judged.
+void refuse_heights(const Lifted& l, Messages& told) {
+  const JobMarks& marks = l.hung.marks;
+  SharedFaults low_decks, high_brackets;
+  for (std::size_t m = 0; m < marks.size(); ++m) {
+    if (!l.has_bay(m)) continue;
+    const MarkHeights h = l.heights.at(m);
+    if (h.deck_not_above_floor)
+      low_decks.take(deck_statement(l.stated, l.hung.overhead.bays, l.decks, m), m);
+    else if (h.deck_not_above_attach)
+      high_brackets.take(height_statement(marks, m, l.stated.height_key), m);
+  }
+  refuse_low_decks(l, low_decks, told);
+  for (const SharedFaults::Fellows& f : high_brackets.all()) {
+    const MarkHeights h = l.heights.at(f.first);
+    told.problem(
+        f.at.where(), f.at.field(),
+        Fault{fmt::format("{}: attach elevation {} m, deck {} m there", fellows_words(*marks, f, "hangers"),
+                          metres_words(*h.attach), metres_words(*h.deck)),
+              "a deck above the attach elevation", "checking height, floor and deck elevations"});
+  }
+}
+
+/// Heights that practitioners would not believe.
+void doubt_heights(const Lifted& l, Messages& told) {
+  // Common practice, no source: rooms from 2 to 30 m high; a hanger shorter than 100 mm is hardly one, nor is
+  // a bracket that hangs down to the lowest fifth of the room.
+  constexpr Length kLowest = Length::metres(2), kHighest = Length::metres(30),
+                   kShortest = Length::millimetres(100);
+  constexpr double kMostOfRise = 0.8;
+  const JobMarks& marks = l.hung.marks;
+  struct Odd {
+    std::size_t count = 0, first = 0;
+    void take(std::size_t mark) {
+      if (count++ == 0) first = mark;
+    }
+  } rises, short_drops, long_drops;
+  for (std::size_t m = 0; m < marks.size(); ++m) {
+    const MarkHeights h = l.heights.at(m);
+    if (h.rise && (*h.rise < kLowest - kHair || *h.rise > kHighest + kHair)) rises.take(m);
+    if (h.drop && *h.drop < kShortest - kHair) short_drops.take(m);
+    if (h.drop && h.rise && *h.drop > kMostOfRise * *h.rise + kHair) long_drops.take(m);
+  }
+  const auto doubt = [&](std::string_view kind, const Odd& odd, std::string_view what, std::string_view cause,
+                         std::optional<Length> MarkHeights::*value) {
+    if (odd.count == 0) return;
+    told.doubt(kind, marks.where(odd.first), marks.field(odd.first),
+               fmt::format("{} {}{} {} (common practice, no source), {} the first, {}: check {}", odd.count,
+                           value == &MarkHeights::rise ? "point" : "hanger", odd.count == 1 ? "" : "s", what,
+                           marks->names[odd.first],
+                           length_words(*(l.heights.at(odd.first).*value), l.stated.site_unit), cause));
+  };
+  constexpr std::string_view kDrop = "a drop that is hard to believe";
+  doubt("a rise that is hard to believe", rises, "with a rise outside 2 m to 30 m",
+        "floor and deck elevations and their units", &MarkHeights::rise);
+  doubt(kDrop, short_drops, "shorter than 100 mm", "height and elevations", &MarkHeights::drop);
+  doubt(kDrop, long_drops, "longer than 80 % of the rise", "height and elevations", &MarkHeights::drop);
+}
+
+/// A deck that is carried far beyond its shots.
+void doubt_reach(const Lifted& l, Messages& told) {
+  if (l.decks.fitted.by_bay || !l.decks.fitted.fits.front()) return;
+  Extent<Site> extent;
+  for (const StatedShot& s : l.stated.shots) extent.take(*on_site(s.at, &l.placed.fit));
+  const JobMarks& marks = l.hung.marks;
+  Length farthest = Length::metres(0);
+  std::size_t far_mark = 0;
+  for (std::size_t m = 0; m < marks.size(); ++m) {
+    if (marks->is_reference(m)) continue;
+    if (const Length d = extent.beyond(l.placed.marks[m]); d > farthest) farthest = d, far_mark = m;
+  }
+  if (farthest > extent.diagonal())
+    told.doubt("points far beyond the deck shots", l.stated.shots_table.table->whole(), "elevation",
+               fmt::format("{} lies {} beyond the deck shots, which reach over {}: its deck is a guess; "
+                           "shoot the deck there "
+                           "(or are northing and easting of the shots exchanged?)",
+                           marks->names[far_mark], length_words(farthest, l.stated.site_unit),
+                           length_words(extent.diagonal(), l.stated.site_unit)));
+}
+
+}  // namespace
+
+Staged<Decks> lift(const DeckStated& stated, const Hung& hung, const Placed& placed,
+                   const DecksFitted& fitted) {
+  Messages told;
+  Decks out{fitted, {}, {}};
+  bool in_bays = true;
+  if (fitted.by_bay) {
+    out.of_mark = InBays(stated, hung, told).place();
+    in_bays = !told.has_problems();
+    if (in_bays) OnLines(hung, out.of_mark, stated.drawing_unit, told).hold();
+    out.steps = steps_between(hung.overhead.bays, fitted.decks, placed.fit);
+  }
+  const Lifted lifted{stated, hung, placed, out,
+                      Heights(hung.marks, placed, &out, stated.floor_or_zero(), stated.attach_height)};
+  refuse_heights(lifted, told);
+  if (!in_bays) return Staged<Decks>::spoiled(std::move(told));
+  if (!told.has_problems()) {
+    doubt_reach(lifted, told);
+    doubt_heights(lifted, told);
+  }
+  return Staged<Decks>::found(std::move(out), std::move(told));
+}
+
+}  // namespace deckmark

@@ -1,0 +1,315 @@
+#include "stages/lengths.h"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+#include <unordered_map>
+#include <utility>
+
+#include "report/words.h"
+#include "table/meant_word.h"
+
+namespace deckmark {
+
+namespace {
+
+// Columns of lengths and of dimensions; the last of lengths alone.
+constexpr std::string_view kFrom = "from", kTo = "to", kMeasured = "measured";
+
+/// What a name of the lengths table means.
+struct Mark {
+  std::string_view name;
+  Point<Drawing> place;
+};
+
+/// The ties were refused: a tie is known by name, and nothing that they would place or scale is judged.
+bool is_refused(const BaselinesStated& stated, const Placed* placed) {
+  return !placed && !stated.ties.empty();
+}
+
+/// Finds the marks that lengths and dimensions name.
+class MarkPlaces {
+ public:
+  MarkPlaces(const BaselinesStated& stated, const JobMarks& marks, const Placed* placed, Messages& messages)
+      : stated_(stated), marks_(marks), placed_(placed), messages_(messages) {}
+
+  /// A tie, else a drawing point; a name that is both is the tie.
+  std::optional<Mark> any(const std::string& name, const ReadTable& table, std::size_t row,
+                          std::string_view end) {
+    for (const NamedTie& t : stated_.ties)
+      if (same_name(t.name, name)) return Mark{t.name, place(t.tie)};
+    if (const auto mark = drawing_point(name)) return mark;
+    std::vector<std::string> known;
+    for (const NamedTie& t : stated_.ties) known.push_back(t.name);
+    return unknown(name, "a mark of the ties table, or a drawing point", meant_word(name, known).value_or(""),
+                   table, row, end);
+  }
+  std::optional<Mark> drawn(const std::string& name, const ReadTable& table, std::size_t row,
+                            std::string_view end) {
+    if (const auto mark = drawing_point(name)) return mark;
+    return unknown(name, "the name of a drawing point", "", table, row, end);
+  }
+  /// False where both ends are one mark (told).
+  bool differ(const std::string& a, const std::string& b, const ReadTable& table, std::size_t row) {
+    if (!same_name(a, b)) return true;
+    tell(table, row, kTo, {in_quotes(b) + " again", "two different marks", ""});
+    return false;
+  }
+
+ private:
+  /// Of no use where the ties were refused.
+  Point<Drawing> place(const Tie& tie) const {
+    if (placed_ && placed_->baseline) return place_of(tie, *placed_->baseline);
+    return {{.x = Length::metres(0), .y = Length::metres(0)}};
+  }
+  std::optional<Mark> drawing_point(const std::string& name) const {
+    const auto m = marks_.index->find(name);
+    return m ? std::optional(Mark{marks_->names[*m], marks_->places[*m]}) : std::nullopt;
+  }
+  std::optional<Mark> unknown(const std::string& name, std::string expected, std::string near,
+                              const ReadTable& table, std::size_t row, std::string_view end) {
+    tell(table, row, end, {in_quotes(name), std::move(expected), std::move(near)});
+    return std::nullopt;
+  }
+  void tell(const ReadTable& table, std::size_t row, std::string_view end, const Fault& fault) {
+    messages_.problem(cell_of(table, row, end), end, fault);
+  }
+  const BaselinesStated& stated_;
+  const JobMarks& marks_;
+  const Placed* placed_;
+  Messages& messages_;
+};
+
+/// The smaller extent of the layout along X and Y: without ties, what the baselines have to carry.
+Length layout_extent(const MarkTable& marks) {
+  const auto corners = extent_corners(marks.places);
+  const Vec<Drawing> extent = corners[2] - corners[0];
+  const Length less = std::min(extent.by.x, extent.by.y);
+  return less > kHair ? less : std::max(extent.by.x, extent.by.y);
+}
+
+/// The lengths as sides between marks.
+struct Sides {
+  std::vector<Point<Drawing>> places;
+  std::vector<std::string_view> names;
+  std::vector<MeasuredSide> sides;
+};
+
+Sides sides_of(std::span<const Mark> ends, std::span<const LengthCheck> lengths) {
+  Sides out;
+  std::unordered_map<std::string_view, std::size_t> known;
+  const auto index_of = [&](const Mark& m) {
+    const auto [at, is_new] = known.try_emplace(m.name, out.names.size());
+    if (is_new) {
+      out.names.push_back(m.name);
+      out.places.push_back(m.place);
+    }
+    return at->second;
+  };
+  for (std::size_t i = 0; i < lengths.size(); ++i) {
+    const std::size_t a = index_of(ends[2 * i]), b = index_of(ends[2 * i + 1]);
+    out.sides.push_back({a, b, {lengths[i].measured, lengths[i].sd}});
+  }
+  return out;
+}
+
+/// Names lengths that the others contradict, with what to measure again first.
+class LengthDoubts {
+ public:
+  LengthDoubts(const BaselinesStated& stated, const Checked& checked, const Sides& sides, double scale,
+               Messages& messages)
+      : stated_(stated), checked_(checked), sides_(sides), scale_(scale), messages_(messages) {}
+
+  void tell() {
+    const LengthsTogether& together = checked_.together;
+    if (!together.all_tested)
+      messages_.notice(
+          "lengths not held against one another", stated_.checks.lengths_table.table->whole(), "lengths",
+          fmt::format("lengths between more than {} marks that hang together are not held against one "
+                      "another",
+                      LengthsTogether::kMostMarks));
+    std::vector<bool> named(together.contradicts.size(), false);
+    for (const WrongLength& w : together.wrong) {
+      named[together.network[w.suspects.front().side]] = true;
+      tell(w.suspects.front().side, w.suspects.size() == 1 ? one(w.suspects.front())
+                                    : of_one_pair(w)       ? twice(w)
+                                                           : several(w));
+    }
+    for (std::size_t n = 0; n < named.size(); ++n) {
+      if (!together.contradicts[n] || named[n]) continue;
+      std::size_t first = 0;
+      while (together.network[first] != n) ++first;
+      tell(first,
+           fmt::format("{} and the lengths that hang together with it contradict one another, and no single "
+                       "one stands out: are their sds right, or are several wrong?",
+                       span(first)));
+    }
+  }
+
+ private:
+  std::string span(std::size_t side) const {
+    const MeasuredSide& s = sides_.sides[side];
+    return fmt::format("{} to {}", sides_.names[s.from], sides_.names[s.to]);
+  }
+  std::string words(Length l) const { return length_words(l, stated_.site_unit); }
+  /// What the others give, as one reads it on site: at the scale of the fit.
+  std::string right(const LengthSuspect& s) const {
+    const Length value = checked_.lengths[s.side].measured - s.error;
+    return words(value * scale_);
+  }
+  std::string off(const LengthSuspect& s) const {
+    return fmt::format("{} too {}", words(abs(s.error)), s.error > Length::metres(0) ? "long" : "short");
+  }
+  std::string one(const LengthSuspect& s) const {
+    return fmt::format("{} is contradicted by the other lengths: it reads {}, they give {}; measure it again",
+                       span(s.side), off(s), right(s));
+  }
+  bool of_one_pair(const WrongLength& w) const {
+    const auto pair = [&](std::size_t side) {
+      return std::minmax(sides_.sides[side].from, sides_.sides[side].to);
+    };
+    return std::ranges::all_of(
+        w.suspects, [&](const LengthSuspect& s) { return pair(s.side) == pair(w.suspects.front().side); });
+  }
+  std::string twice(const WrongLength& w) const {
+    return fmt::format(
+        "{} was measured more than once, and the readings differ by {}: measure it again to see "
+        "which holds",
+        span(w.suspects.front().side), words(abs(w.suspects.front().error)));
+  }
+  std::string several(const WrongLength& w) const {
+    std::vector<std::string> others;
+    for (std::size_t i = 1; i < w.suspects.size(); ++i) others.push_back(span(w.suspects[i].side));
+    const LengthSuspect& first = w.suspects.front();
+    return fmt::format(
+        "{} lengths contradict one another and cannot tell which is wrong: {}, {}. Measure {} again "
+        "first: if it is the one, it will read {} (it is {} now); if not, go on in this order",
+        w.suspects.size(), span(first.side), fmt::join(others, ", "), span(first.side), right(first),
+        off(first));
+  }
+  void tell(std::size_t side, std::string text) {
+    const ReadTable& table = stated_.checks.lengths_table;
+    messages_.doubt("lengths that contradict one another", cell_of(table, side, kMeasured), kMeasured,
+                    std::move(text));
+  }
+
+  const BaselinesStated& stated_;
+  const Checked& checked_;
+  const Sides& sides_;
+  double scale_;  // of the fit
+  Messages& messages_;
+};
+
+/// What is odd about the corner from which the squareness was found.
+void tell_corner(const BaselinesStated& stated, const Checked& checked, Length baseline, Messages& told) {
+  const CornerCheck& corner = *checked.corner;
+  const Where where = stated.checks.lengths_table.table->whole();
+  const auto words = [&](Length l) { return length_words(l, stated.site_unit); };
+  if (corner.too_small)
+    told.doubt("a small triangle", where, "lengths",
+               fmt::format("the triangle at {} is too small for baselines of {}: there it is good to {} "
+                           "(95 %), more than half of the permitted {}; tape a larger one",
+                           checked.corner_marks[0], words(baseline), words(1.96 * *corner.square.sd_over),
+                           words(corner.square.limit.permitted)));
+  if (corner.sides_unequal)
+    told.doubt("unequal sides", where, "lengths",
+               fmt::format("opposite sides of the rectangle at {} differ by more than their sds: equal "
+                           "diagonals then do not prove it square",
+                           checked.corner_marks[0]));
+}
+
+/// Squareness from the lengths, where no ties give it.
+void square_by_lengths(const BaselinesStated& stated, const MarkTable& marks, const Sides& sides,
+                       Checked& checked, Messages& told) {
+  const Length baseline = layout_extent(marks);
+  if (!(baseline > kHair)) return;
+  checked.corner = find_corner(sides.sides, checked.together, sides.places, baseline, stated.square);
+  if (!checked.corner) return;
+  for (const std::size_t m : checked.corner->marks) checked.corner_marks.emplace_back(sides.names[m]);
+  checked.square = checked.corner->square;
+  if (checked.square->contradicted) return;
+  put_worst(marks.places, *checked.square);
+  tell_corner(stated, checked, baseline, told);
+}
+
+/// Judges every length whose marks are known; the ends of each.
+std::vector<Mark> judge_lengths(const BaselinesStated& stated, const LengthOptions& options, bool refused,
+                                MarkPlaces& marks, Checked& checked) {
+  const ReadTable& table = stated.checks.lengths_table;
+  std::vector<Mark> ends;
+  for (std::size_t i = 0; i < stated.checks.lengths.size(); ++i) {
+    const TapedLength& l = stated.checks.lengths[i];
+    const auto a = marks.any(l.from, table, i, kFrom), b = marks.any(l.to, table, i, kTo);
+    if (!a || !b || !marks.differ(l.from, l.to, table, i) || refused) continue;
+    checked.lengths.push_back(*check_length(a->place, b->place, l.measured, options));
+    ends.push_back(*a);
+    ends.push_back(*b);
+  }
+  return ends;
+}
+
+void judge_dimensions(const BaselinesStated& stated, MarkPlaces& marks, Checked& checked) {
+  const ReadTable& table = stated.checks.dimensions_table;
+  for (std::size_t i = 0; i < stated.checks.dimensions.size(); ++i) {
+    const PrintedDimension& d = stated.checks.dimensions[i];
+    const auto a = marks.drawn(d.from, table, i, kFrom), b = marks.drawn(d.to, table, i, kTo);
+    if (!a || !b || !marks.differ(d.from, d.to, table, i)) continue;
+    checked.dimensions.push_back(
+        check_dimension(a->place, b->place, d.distance, stated.checks.dimension_tolerance));
+  }
+}
+
+/// Every length and dimension that is outside, in words. REQUIRES a row of each.
+std::vector<std::string> outside_words(const BaselinesStated& stated, const Checked& checked) {
+  std::vector<std::string> out;
+  for (std::size_t i = 0; i < checked.lengths.size(); ++i) {
+    const LengthCheck& c = checked.lengths[i];
+    const TapedLength& l = stated.checks.lengths[i];
+    if (c.verdict == Verdict::outside)
+      out.push_back(fmt::format("length {} to {} is off by {}, permitted {}", l.from, l.to,
+                                length_words_beyond(abs(c.deviation), c.limit.permitted, stated.site_unit),
+                                length_words(c.limit.permitted, stated.site_unit)));
+  }
+  for (std::size_t i = 0; i < checked.dimensions.size(); ++i) {
+    const DimensionCheck& c = checked.dimensions[i];
+    const PrintedDimension& d = stated.checks.dimensions[i];
+    if (c.verdict == Verdict::outside)
+      out.push_back(fmt::format("dimension {} to {} is printed {} and keyed {}", d.from, d.to,
+                                length_words(c.stated, stated.drawing_unit),
+                                length_words_beyond(c.measured, c.stated, stated.drawing_unit)));
+  }
+  return out;
+}
+
+}  // namespace
+
+Staged<Checked> check_lengths(const BaselinesStated& stated, const JobMarks& marks, const Placed* placed) {
+  const BaselineJob& checks = stated.checks;
+  if (!checks.lengths_table.table && !checks.dimensions_table.table) return Staged<Checked>::absent();
+  Messages told;
+  Checked checked;
+  MarkPlaces places(stated, marks, placed, told);
+  const bool refused = is_refused(stated, placed);
+  const double scale = placed ? placed->fit.site_from_drawing.parts().scale : 1;
+  const LengthOptions options{checks.tape_standard, checks.tie_sd, stated.square.setout,
+                              stated.square.tolerance, scale};
+  const std::vector<Mark> ends = judge_lengths(stated, options, refused, places, checked);
+  judge_dimensions(stated, places, checked);
+  if (told.has_problems() || refused) return Staged<Checked>::spoiled(std::move(told));
+  checked.outside = outside_words(stated, checked);
+  if (!checked.lengths.empty()) {
+    const Sides sides = sides_of(ends, checked.lengths);
+    checked.together = hold_together(sides.sides, sides.places);
+    LengthDoubts(stated, checked, sides, scale, told).tell();
+    if (!placed || !placed->baseline) square_by_lengths(stated, *marks, sides, checked, told);
+  }
+  return Staged<Checked>::found(std::move(checked), std::move(told));
+}
+
+const SquarenessResult* squareness_of(const Placed* placed, const Checked* checked) {
+  if (placed && placed->square) return &*placed->square;
+  return checked && checked->square ? &*checked->square : nullptr;
+}
+
+}  // namespace deckmark

@@ -1,0 +1,33 @@
+#pragma once
+/// What was measured or printed beside the ties: taped lengths, printed dimensions, squareness by lengths.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "baseline/corners.h"
+#include "baseline/lengths.h"
+#include "stages/place.h"
+
+namespace deckmark {
+
+/// Rows are in the order of the job's tables.
+struct Checked {
+  std::vector<LengthCheck> lengths;
+  std::vector<DimensionCheck> dimensions;
+  LengthsTogether together;           ///< what the lengths say of one another
+  std::optional<CornerCheck> corner;  ///< squareness by lengths alone, where there are no ties
+  std::vector<std::string> corner_marks;
+  std::optional<SquarenessResult> square;  ///< by lengths alone
+  std::vector<std::string> outside;        ///< every length and dimension that is outside, in words
+};
+/// Absent without a table of lengths or dimensions. `placed`: null where nothing places the drawing; with
+/// ties that were refused the names are judged all the same, and the result is spoiled. Problems: unknown
+/// marks. Doubts: lengths that contradict one another.
+[[nodiscard]] Staged<Checked> check_lengths(const BaselinesStated& stated, const JobMarks& marks,
+                                            const Placed* placed);
+
+/// The squareness that counts: by ties, else by lengths; null where neither gives one.
+const SquarenessResult* squareness_of(const Placed* placed, const Checked* checked);
+
+}  // namespace deckmark

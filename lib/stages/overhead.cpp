@@ -1,0 +1,482 @@
+#include "stages/overhead.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+#include <utility>
+
+#include "hanger/fastening.h"
+#include "report/words.h"
+#include "stages/shared_faults.h"
+
+namespace deckmark {
+
+namespace {
+
+constexpr Length kOnRun = Length::millimetres(5);  // the drawing's own points of a run lie on it within this
+constexpr std::size_t kMostPieces = 100000;
+constexpr std::string_view kSupportKind = "support";
+
+class Planner {
+ public:
+  explicit Planner(OverheadInput input)
+      : o_(input.stated),
+        unit_(input.drawing_unit),
+        max_spacing_(std::move(input.max_spacing)),
+        joint_every_(std::move(input.joint_every)),
+        table_(std::move(input.marks)) {
+    marks_.table = table_;
+    marks_.drawn = marks_.supports = table_->size();
+    marks_.points_table = std::move(input.points_table);
+    marks_.runs_table = o_.runs_table;
+  }
+
+  Staged<Hung> plan() && {
+    read();
+    if (!told_.has_problems()) generate_all();
+    if (!marks_.index) index();
+    return Staged<Hung>::found({std::move(marks_), std::move(out_)}, std::move(told_));
+  }
+
+ private:
+  /// What is stated, every row for itself.
+  void read() {
+    out_.bays = read_bays(o_, told_);
+    read_obstructions();
+    make_paths();
+    find_pieces();
+    if (out_.runs.size() == o_.runs.size()) cross();
+    tell_too_many("pieces", kMostPieces, "joint_every", joint_every_,
+                  [&](std::size_t r) { return has_too_many_pieces(r); });
+    tell_too_many("hangers", kMostHangers, "max_spacing", max_spacing_,
+                  [&](std::size_t r) { return equal_count(task_of(*paths_[r])) > kMostHangers; });
+  }
+
+  void generate_all() {
+    for (std::size_t r = 0; r < out_.runs.size(); ++r) lay_on(r, pieces_of_[r]);
+    for (std::size_t r = 0; r < out_.runs.size(); ++r) space(r);
+    for (std::size_t r = 0; r < out_.runs.size(); ++r) generate(r);
+    add_drawn();
+    bridge_all();
+    index();
+    tell_taken();
+    for (std::size_t r = 0; r < out_.runs.size(); ++r) mark_pieces(r);
+  }
+
+  Where run_where(std::size_t r, std::string_view column = "run") const {
+    return cell_of(o_.runs_table, r, column);
+  }
+
+  SpacingTask task_of(const Path& path) const {
+    return {path.length(),
+            path.is_closed(),
+            *o_.hangers.max_spacing,
+            o_.hangers.end_distance.value_or(Length::metres(0)),
+            {},
+            {}};
+  }
+
+  /// Runs are kept where every one of them is one: they are known by their index.
+  void make_paths() {
+    for (std::size_t r = 0; r < o_.runs.size(); ++r) {
+      const StatedRun& s = o_.runs[r];
+      paths_.push_back(s.kind == StatedRun::Kind::line  ? Path::line(s.from, s.to)
+                       : s.kind == StatedRun::Kind::arc ? Path::arc(s.from, *s.between, s.to)
+                                                        : Path::ring(s.from, s.to));
+      if (paths_.back()) continue;
+      if (s.kind == StatedRun::Kind::arc)
+        told_.problem(
+            run_where(r, "xm"), "xm",
+            Fault{fmt::format("arc {}, whose three points lie on one line or in one place", s.name),
+                  "a point well off the straight line between the ends", "line as kind, if it is one"});
+      else
+        told_.problem(run_where(r, "x1"), "x1",
+                      Fault{fmt::format("{} {} of no length",
+                                        s.kind == StatedRun::Kind::line ? "line" : "ring", s.name),
+                            "two different places", ""});
+    }
+    if (std::ranges::all_of(paths_, [](const auto& p) { return p.has_value(); }))
+      for (const auto& path : paths_) out_.runs.push_back({*path, task_of(*path), {}, {}, {}, {}, {}, false});
+  }
+
+  void read_obstructions() {
+    for (const NamedOutline& n : gather_outlines(o_.outlines, o_.outlines_table, "name", told_)) {
+      std::optional<Length> stated;
+      for (const std::size_t row : n.rows) {
+        const auto& c = o_.outlines[row].clearance;
+        if (c && stated && *c != *stated)
+          told_.problem(
+              cell_of(o_.outlines_table, row, "clearance"), "clearance",
+              Fault{fmt::format("another clearance of {}", n.name), "one clearance for an outline", ""});
+        if (c) stated = c;
+      }
+      if (!n.outline) continue;
+      obstructions_.push_back({*n.outline, stated.value_or(o_.clearance)});
+      out_.obstruction_names.push_back(n.name);
+      out_.obstruction_outlines.push_back(*n.outline);
+    }
+  }
+
+  void cross() {
+    std::vector<Path> paths;
+    for (const RunFound& r : out_.runs) paths.push_back(r.path);
+    CrossingsResult found = find_crossings(paths);
+    for (const auto& [a, b] : found.overlaps)
+      told_.doubt(
+          "runs that lie on one another", run_where(b), "run",
+          fmt::format("{} and {} lie on one another over a stretch", o_.runs[a].name, o_.runs[b].name));
+    out_.crossings = std::move(found.places);
+  }
+
+  /// Pieces of every run, in the order of their table.
+  void find_pieces() {
+    pieces_of_.resize(o_.runs.size());
+    std::map<std::string, std::size_t, std::less<>> by_name;
+    for (std::size_t r = 0; r < o_.runs.size(); ++r) by_name.emplace(o_.runs[r].name, r);
+    for (std::size_t i = 0; i < o_.pieces.size(); ++i) {
+      auto at = by_name.find(o_.pieces[i].run);
+      if (at == by_name.end())
+        at = std::find_if(by_name.begin(), by_name.end(),
+                          [&](const auto& n) { return same_name(n.first, o_.pieces[i].run); });
+      if (at != by_name.end())
+        pieces_of_[at->second].push_back(i);
+      else
+        told_.problem(cell_of(o_.pieces_table, i, "run"), "run",
+                      Fault{in_quotes(o_.pieces[i].run), "a run of the runs table", ""});
+    }
+  }
+
+  bool has_too_many_pieces(std::size_t r) const {
+    return pieces_of_[r].empty() && o_.hangers.joint_every &&
+           paths_[r]->length() / *o_.hangers.joint_every > static_cast<double>(kMostPieces);
+  }
+
+  /// One run is told at its row; several have the key that they share, and it is one fault.
+  template <class HasTooMany>
+  void tell_too_many(std::string_view what, std::size_t most, std::string_view key, const Where& at,
+                     HasTooMany has_too_many) {
+    std::vector<std::size_t> runs;
+    for (std::size_t r = 0; r < paths_.size(); ++r)
+      if (paths_[r] && has_too_many(r)) runs.push_back(r);
+    if (runs.empty()) return;
+    const std::string on = fmt::format("{} along {}, {} long", what, o_.runs[runs[0]].name,
+                                       length_words(paths_[runs[0]]->length(), unit_));
+    const std::string expected = fmt::format("a {} {}", key == "joint_every" ? "longer" : "wider", key);
+    if (runs.size() == 1)
+      told_.problem(run_where(runs[0]), "run", Fault{fmt::format("more than {} {}", most, on), expected, ""});
+    else
+      told_.problem(
+          at, fmt::format("hangers.{}", key),
+          Fault{fmt::format("{} runs with more than {} {}, the first", runs.size(), most, on), expected, ""});
+  }
+
+  /// Pieces along their run, in the order of their table, or pieces of one length.
+  void lay_on(std::size_t r, const std::vector<std::size_t>& stated) {
+    RunFound& run = out_.runs[r];
+    std::vector<Length> lengths;
+    for (const std::size_t i : stated) {
+      lengths.push_back(o_.pieces[i].length);
+      run.piece_names.push_back(o_.pieces[i].name);
+    }
+    if (stated.empty() && o_.pieces_table.table)
+      told_.doubt("runs without pieces", run_where(r), "run",
+                  fmt::format("no piece of the pieces table lies along {}", o_.runs[r].name));
+    if (lengths.empty() && o_.hangers.joint_every) {
+      lengths = equal_pieces(run.path.length(), *o_.hangers.joint_every);
+      for (std::size_t i = 0; i < lengths.size(); ++i)
+        run.piece_names.push_back(fmt::format("{}/{}", o_.runs[r].name, i + 1));
+    }
+    if (lengths.empty()) return;
+    run.laid = lay_pieces(lengths, run.path.length(), run.path.is_closed());
+    if (run.laid.misfit) tell_misfit(r, stated, *run.laid.misfit);
+    for (const Length j : run.laid.joints)
+      run.task.spots.push_back({j, o_.hangers.joint_clear, o_.hangers.joint_support});
+  }
+
+  void tell_misfit(std::size_t r, const std::vector<std::size_t>& stated, const PieceMisfit& m) {
+    const std::string& name = out_.runs[r].piece_names[m.piece];
+    std::string text =
+        m.too_long && m.by > Length::metres(0)
+            ? fmt::format("the pieces of {} are longer than the run: {} would be cut on site by {}",
+                          o_.runs[r].name, name, length_words(m.by, unit_))
+        : m.too_long ? fmt::format("the pieces of {} are longer than the run, which ends with {}",
+                                   o_.runs[r].name, name)
+                     : fmt::format("the pieces of {} end {} before the run does, behind {}", o_.runs[r].name,
+                                   length_words(m.by, unit_), name);
+    if (m.unused > 0)
+      text += fmt::format(", and {} piece{} behind it find{} no place", m.unused, m.unused == 1 ? "" : "s",
+                          m.unused == 1 ? "s" : "");
+    told_.doubt("pieces that do not add up", cell_of(o_.pieces_table, stated[m.piece], "length"), "length",
+                std::move(text));
+  }
+
+  void add_spots(std::size_t r) {
+    RunFound& run = out_.runs[r];
+    if (o_.hangers.crossing_support)
+      for (const Crossing& c : out_.crossings) {
+        if (c.first == r)
+          run.task.spots.push_back({c.along_first, Length::metres(0), o_.hangers.crossing_support});
+        if (c.second == r)
+          run.task.spots.push_back({c.along_second, Length::metres(0), o_.hangers.crossing_support});
+      }
+    for (std::size_t b = 0; b < out_.bays.outlines.size(); ++b) {
+      const auto& f = out_.bays.flutes[b];
+      if (!f) continue;
+      for (FlutedStretch& s :
+           fluted_stretches(run.path, out_.bays.outlines[b], {f->along_x, f->pitch, f->first})) {
+        run.along_flutes = run.along_flutes || s.along_flutes;
+        if (s.along_flutes)
+          told_.doubt("runs along the flutes", run_where(r), "run",
+                      fmt::format("{} runs along the flutes of bay {}: its hangers are not moved across; "
+                                  "see that they meet a fastening line",
+                                  o_.runs[r].name, out_.bays.names[b]));
+        else
+          run.task.fastenings.push_back(std::move(s.fastening));
+      }
+    }
+    std::sort(run.task.fastenings.begin(), run.task.fastenings.end(),
+              [](const Fastening& a, const Fastening& b) { return a.stretch.from < b.stretch.from; });
+    run.task.keep_off = kept_off(run.path, out_.bays.outlines, run.task.max_spacing, run.task.end_distance);
+  }
+
+  void space(std::size_t r) {
+    RunFound& run = out_.runs[r];
+    add_spots(r);
+    run.spacing = space_hangers(run.task);
+    tell_spacing(r);
+  }
+
+  std::string breach_words(std::size_t r, const SpacingBreach& b) const {
+    const std::string at = length_words(b.along, unit_), &name = o_.runs[r].name;
+    if (b.kind == SpacingBreach::Kind::between_places && b.amount > out_.runs[r].path.length())
+      return fmt::format("the hanger at {} along {} has no fastening line of its deck on the run", at, name);
+    const std::string amount = length_words(b.amount, unit_);
+    switch (b.kind) {
+      case SpacingBreach::Kind::wide:
+        return fmt::format("behind {} along {} the next hanger is {} off, wider than max_spacing", at, name,
+                           amount);
+      case SpacingBreach::Kind::far_from_end:
+        return fmt::format("the hanger at {} along {} is {} from the end", at, name, amount);
+      case SpacingBreach::Kind::near_spot:
+        return fmt::format("the hanger at {} along {} is {} from a joint, nearer than joint_clear", at, name,
+                           amount);
+      case SpacingBreach::Kind::unsupported:
+        return fmt::format("the joint or crossing at {} along {} has its nearest hanger {} off", at, name,
+                           amount);
+      case SpacingBreach::Kind::between_places:
+        return fmt::format("the hanger at {} along {} is {} from the nearest fastening line of the deck", at,
+                           name, amount);
+      case SpacingBreach::Kind::kept_off:
+        return fmt::format("the hanger at {} along {} is {} from the edge of its bay", at, name, amount);
+    }
+    return {};
+  }
+
+  /// Every rule that is broken, once a run: the worst place and how many others.
+  void tell_spacing(std::size_t r) {
+    const RunFound& run = out_.runs[r];
+    const std::string kept =
+        is_even(run) ? "the spaces are equal" : "the spaces are equal but beside the edge of a bay";
+    std::vector<std::pair<SpacingBreach, std::size_t>> worst;  // of each kind, with how many there are
+    for (const SpacingBreach& b : run.spacing.breaches) {
+      const auto at =
+          std::find_if(worst.begin(), worst.end(), [&](const auto& w) { return w.first.kind == b.kind; });
+      if (at == worst.end()) {
+        worst.emplace_back(b, 1);
+        continue;
+      }
+      ++at->second;
+      const bool nearer_is_worse =
+          b.kind == SpacingBreach::Kind::near_spot || b.kind == SpacingBreach::Kind::kept_off;
+      if (nearer_is_worse ? b.amount < at->first.amount : b.amount > at->first.amount) at->first = b;
+    }
+    for (const auto& [b, count] : worst)
+      told_.doubt("hangers that break a rule", run_where(r), "run",
+                  fmt::format("{}{}; no spacing keeps all rules, so {}", breach_words(r, b),
+                              count > 1 ? fmt::format(", the worst of {}", count) : "", kept));
+    if (run.path.is_closed() && run.spacing.at.size() < 3)
+      told_.doubt("rings with few hangers", run_where(r), "run",
+                  fmt::format("ring {} has {} hanger{}: it hangs level on three or more", o_.runs[r].name,
+                              run.spacing.at.size(), run.spacing.at.size() == 1 ? "" : "s"));
+    if (o_.flute_move && run.spacing.solved && !run.task.fastenings.empty())
+      for (std::size_t i = 0; i < run.spacing.at.size(); ++i)
+        if (const Length by = from_equal(run, i); by > *o_.flute_move + kHair) tell_move(r, i, by);
+  }
+
+  /// How far a hanger stands from its place at equal spaces; round a ring from the nearest.
+  static Length from_equal(const RunFound& run, std::size_t i) {
+    const Length at = run.spacing.at[i];
+    if (!run.path.is_closed()) return abs(at - run.spacing.equal[i]);
+    Length least = run.path.length();
+    for (const Length e : run.spacing.equal)
+      least = std::min({least, abs(at - e), run.path.length() - abs(at - e)});
+    return least;
+  }
+
+  static bool is_even(const RunFound& run) {
+    const std::vector<Length>& at = run.spacing.at;
+    for (std::size_t i = 2; i < at.size(); ++i)
+      if (abs((at[i] - at[i - 1]) - (at[1] - at[0])) > Length::metres(1e-6)) return false;
+    return true;
+  }
+
+  /// A hanger that goes far to its fastening line. Bracket and hanger move together along the run.
+  void tell_move(std::size_t r, std::size_t i, Length by) {
+    told_.doubt(
+        "hangers moved far to a fastening line", run_where(r), "run",
+        fmt::format("{}-{:02} stands {} along the run from its place at equal spaces, more than "
+                    "flute_move {}: its bracket moves with it",
+                    o_.runs[r].name, i + 1, length_words(by, unit_), length_words(*o_.flute_move, unit_)));
+  }
+
+  std::uint32_t add_mark(const std::string& name, const Point<Drawing>& at, std::optional<Length> height,
+                         std::string_view kind, std::string_view run, std::uint32_t from) {
+    MarkTable& marks = *table_;
+    const std::size_t i = marks.size();
+    marks.names.push_back(name);
+    marks.places.push_back(at);
+    if (height) marks.heights.put(i, *height);
+    if (!kind.empty()) marks.kinds.put(i, kind);
+    if (!run.empty()) marks.runs.put(i, run);
+    marks.begins.push_back(0);
+    marks_.from_run.push_back(from);
+    return static_cast<std::uint32_t>(i);
+  }
+
+  void generate(std::size_t r) {
+    RunFound& run = out_.runs[r];
+    for (std::size_t i = 0; i < run.spacing.at.size(); ++i) {
+      const Length along = run.spacing.at[i];
+      const std::uint32_t m = add_mark(fmt::format("{}-{:02}", o_.runs[r].name, i + 1), run.path.at(along),
+                                       o_.runs[r].height, "", o_.runs[r].name, static_cast<std::uint32_t>(r));
+      run.hangers.push_back({m, along});
+    }
+  }
+
+  /// The drawing's own points of a run that is drawn too.
+  void add_drawn() {
+    std::map<std::uint32_t, std::size_t> run_of_word;
+    for (std::size_t r = 0; r < o_.runs.size(); ++r)
+      if (const auto w = table_->runs.words().find(o_.runs[r].name)) run_of_word.emplace(*w, r);
+    if (run_of_word.empty()) return;
+    std::vector<std::uint8_t> has(o_.runs.size(), 0);
+    for (std::uint32_t m = 0; m < marks_.drawn; ++m) {
+      const std::uint32_t word = table_->runs.number(m);
+      if (word == 0 || table_->is_reference(m)) continue;
+      const auto at = run_of_word.find(word);
+      if (at == run_of_word.end()) continue;
+      const Path::Nearest n = out_.runs[at->second].path.nearest(table_->places[m]);
+      has[at->second] = 1;
+      if (n.distance <= kOnRun)
+        out_.runs[at->second].hangers.push_back({m, n.along});
+      else
+        told_.doubt("points off their run", marks_.where(m), "point",
+                    fmt::format("{} lies {} off run {}", table_->names[m], length_words(n.distance, unit_),
+                                o_.runs[at->second].name));
+    }
+    for (std::size_t r = 0; r < has.size(); ++r) {
+      if (!has[r]) continue;
+      told_.doubt(
+          "runs with points of the drawing", run_where(r), "run",
+          fmt::format(
+              "the drawing has points on {} already; hangers along the run were generated beside them",
+              o_.runs[r].name));
+      std::sort(out_.runs[r].hangers.begin(), out_.runs[r].hangers.end(),
+                [](const HangerOnRun& a, const HangerOnRun& b) { return a.along < b.along; });
+    }
+  }
+
+  void bridge_all() {
+    marks_.supports = table_->size();
+    if (obstructions_.empty()) return;
+    std::vector<KeepOff> joints;
+    if (o_.hangers.joint_clear > Length::metres(0))
+      for (const RunFound& r : out_.runs)
+        for (const Length j : r.laid.joints) joints.push_back({r.path.at(j), o_.hangers.joint_clear});
+    for (std::uint32_t m = 0; m < marks_.supports; ++m) {
+      if (table_->is_reference(m)) continue;
+      if (auto t = bridge(table_->places[m], obstructions_, joints, o_.trapezes, out_.bays.outlines))
+        out_.trapezes.push_back({m, std::move(*t), {}, {}});
+    }
+    if (out_.trapezes.empty()) return;
+    for (TrapezeFound& t : out_.trapezes) {
+      const std::string name(table_->names[t.hanger]);
+      if (!t.trapeze.supports) {
+        const std::string& in = out_.obstruction_names[t.trapeze.obstruction];
+        told_.doubt("hangers that cannot be bridged", marks_.where(t.hanger), marks_.field(t.hanger),
+                    (t.trapeze.beyond_bays
+                         ? fmt::format("{} lies in {}, and the bays end before a support finds a clear place",
+                                       name, in)
+                         : fmt::format("{} lies in {}, and a support would stand {} off, beyond reach {}",
+                                       name, in, length_words(t.trapeze.needed, unit_),
+                                       length_words(*o_.trapezes.reach, unit_))) +
+                        ": it has no deck point; ask the engineer");
+        continue;
+      }
+      const std::string run(table_->runs[t.hanger]);
+      const auto height = table_->heights[t.hanger];
+      t.first =
+          add_mark(name + "-a", t.trapeze.supports->first, height, kSupportKind, run, kOfHanger | t.hanger);
+      t.second =
+          add_mark(name + "-b", t.trapeze.supports->second, height, kSupportKind, run, kOfHanger | t.hanger);
+    }
+    marks_.bridged.assign(table_->size(), 0);
+    for (const TrapezeFound& t : out_.trapezes) marks_.bridged[t.hanger] = 1;
+  }
+
+  void index() { marks_.index = std::make_shared<const NameIndex>(table_->names); }
+
+  /// Generated names that the drawing has already.
+  void tell_taken() {
+    SharedFaults taken;
+    for (const auto& [first, later] : marks_.index->duplicates())
+      if (later >= marks_.drawn) taken.take(place_statement(marks_, later), later);
+    for (const SharedFaults::Fellows& f : taken.all())
+      told_.problem(
+          f.at.where(), f.at.field(),
+          Fault{f.count == 1 ? fmt::format("{} for a generated point, a name that is taken",
+                                           in_quotes(table_->names[f.first]))
+                             : fmt::format("{} for a generated point and {} more, names that are taken",
+                                           in_quotes(table_->names[f.first]), f.count - 1),
+                "names that differ, without regard to letter case",
+                "another name of the run or of the point"});
+  }
+
+  void mark_pieces(std::size_t r) {
+    RunFound& run = out_.runs[r];
+    if (run.laid.pieces.empty()) return;
+    std::vector<OnRun> on;
+    for (std::size_t h = 0; h < run.hangers.size(); ++h)
+      on.push_back({PieceMark::What::hanger, h, run.hangers[h].along});
+    for (std::size_t c = 0; c < out_.crossings.size(); ++c) {
+      const Crossing& x = out_.crossings[c];
+      if (x.mitre) continue;  // at a corner the run ends
+      if (x.first == r) on.push_back({PieceMark::What::crossing, c, x.along_first});
+      if (x.second == r) on.push_back({PieceMark::What::crossing, c, x.along_second});
+    }
+    run.marks = piece_marks(run.laid, run.path.length(), run.path.is_closed(), on);
+  }
+
+  const OverheadJob& o_;
+  LengthUnit unit_;
+  Where max_spacing_, joint_every_;
+  std::shared_ptr<MarkTable> table_;  ///< that of `marks_`, while it grows
+  JobMarks marks_;
+  Overhead out_;
+  Messages told_;
+  std::vector<std::optional<Path>> paths_;  ///< of the stated runs; nothing where that was told
+  std::vector<std::vector<std::size_t>> pieces_of_;
+  std::vector<Obstruction> obstructions_;
+};
+
+}  // namespace
+
+Staged<Hung> hang(OverheadInput input) {
+  if (!input.stated.any())
+    return Staged<Hung>::found(
+        {drawn_marks(std::move(input.marks), std::move(input.index), std::move(input.points_table)), {}});
+  return Planner(std::move(input)).plan();
+}
+
+}  // namespace deckmark

@@ -1,0 +1,99 @@
+#pragma once
+/// Hangers along runs and supports of trapezes join the drawing's marks; bays with what they state.
+
+#include <cstddef>
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "hanger/crossings.h"
+#include "hanger/pieces.h"
+#include "hanger/spacing.h"
+#include "hanger/trapeze.h"
+#include "job/overhead_job.h"
+#include "plane/outline.h"
+#include "plane/path.h"
+#include "stages/job_marks.h"
+#include "stages/staged.h"
+
+namespace deckmark {
+
+struct HangerOnRun {
+  std::uint32_t mark;
+  Length along;
+};
+
+/// A run with what hangs on it, in the order of the runs table.
+struct RunFound {
+  Path path;
+  SpacingTask task;
+  SpacingResult spacing;
+  std::vector<HangerOnRun> hangers;      ///< along the run; the drawing's own points of the run too
+  std::vector<std::string> piece_names;  ///< of the pieces that find place
+  LaidPieces laid;
+  std::vector<PieceMark> marks;  ///< index: of `hangers`, or of the crossings
+  bool along_flutes = false;     ///< over some bay: its hangers are not moved to fastening lines there
+};
+
+struct TrapezeFound {
+  std::uint32_t hanger;
+  Trapeze trapeze;
+  std::optional<std::uint32_t> first, second;  ///< marks of the supports
+};
+
+/// Bays as they are stated, by index.
+struct BaysStated {
+  std::vector<std::string> names;
+  std::vector<Outline> outlines;
+  std::vector<std::size_t> first_row;  ///< of its corners in the table
+  std::vector<std::optional<Elevation>> levels;
+  std::vector<std::optional<StatedFlutes>> flutes;
+  std::vector<std::string> refused;  ///< names of those whose outline is none; they have no index
+  bool any() const { return !names.empty(); }
+};
+
+/// What hangs, by index. Runs are in the order of the runs table.
+struct Overhead {
+  std::vector<RunFound> runs;
+  std::vector<Crossing> crossings;
+  std::vector<std::string> obstruction_names;
+  std::vector<Outline> obstruction_outlines;
+  std::vector<TrapezeFound> trapezes;  ///< by hanger
+  BaysStated bays;
+};
+
+/// All marks, and what hangs on them.
+struct Hung {
+  JobMarks marks;
+  Overhead overhead;
+};
+
+struct OverheadInput {
+  std::shared_ptr<MarkTable> marks;           ///< of the drawing; taken, and added to
+  std::shared_ptr<const NameIndex> index;     ///< of their names; may be null
+  std::shared_ptr<const Table> points_table;  ///< null where no table states points
+  const OverheadJob& stated;
+  LengthUnit drawing_unit = LengthUnit::metre;
+  Where max_spacing, joint_every;  ///< the keys of [hangers]
+};
+/// Problems: runs, pieces and outlines that are none, names that are taken. A spoiled result still holds the
+/// marks and the bays that are known. REQUIRES the widest space between hangers where there are runs.
+[[nodiscard]] Staged<Hung> hang(OverheadInput input);
+
+/// Corners by the name of their outline, in the order of first mention; problems name the corner.
+struct NamedOutline {
+  std::string name;
+  std::size_t first_row = 0;
+  std::vector<std::size_t> rows;
+  std::optional<Outline> outline;
+};
+std::vector<NamedOutline> gather_outlines(const std::vector<StatedCorner>& corners, const ReadTable& table,
+                                          std::string_view field, Messages& messages);
+/// Bays with their outlines and what they state. Problems: outlines, elevations or flutes that contradict
+/// themselves.
+BaysStated read_bays(const OverheadJob& stated, Messages& messages);
+
+}  // namespace deckmark

@@ -1,0 +1,50 @@
+#pragma once
+/// Where the drawing lies on site: the fit of the baselines to ties, a signed fit, or what the job states.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "baseline/fit.h"
+#include "baseline/signed_fit.h"
+#include "baseline/squareness.h"
+#include "baseline/wrong_ties.h"
+#include "job/baseline_job.h"
+#include "job/stated.h"
+#include "stages/job_marks.h"
+#include "stages/site_place.h"
+#include "stages/staged.h"
+#include "transform/transform.h"
+
+namespace deckmark {
+
+/// What a job says of its baselines.
+struct BaselinesStated {
+  const std::vector<NamedTie>& ties;
+  const ReadTable& ties_table;
+  const BaselineOptions& options;
+  const SquarenessOptions& square;
+  const BaselineJob& checks;  ///< lengths, dimensions, building lines, a signed fit
+  const std::string& revision;
+  bool mirrored = false;
+  LengthUnit drawing_unit = LengthUnit::metre, site_unit = LengthUnit::metre;
+};
+
+struct Placed {
+  SitePlace by = SitePlace::as_drawn;
+  std::optional<BaselineResult> baseline;  ///< with ties
+  std::optional<SquarenessResult> square;  ///< with ties
+  FittedTransform fit;                     ///< covariance zero without ties
+  BigVector<Point<Site>> marks;            ///< every mark, mapped
+  std::vector<WrongTie> wrong;             ///< coordinates that the other ties contradict, worst first
+  std::optional<SignedCheck> today;        ///< what today's ties say of a signed fit
+};
+/// Fits the baselines and maps every mark. Problems: ties that leave something open. REQUIRES a site place.
+[[nodiscard]] Staged<Placed> place(const BaselinesStated& stated, SitePlace by, const JobMarks& marks);
+
+/// Names ties that the others contradict, what is left without each, and the blunders that would explain it.
+/// The fit that is used keeps them all. Gives the wrong ones.
+std::vector<WrongTie> doubt_ties(const BaselinesStated& stated, const BaselineResult& result,
+                                 std::span<const Tie> ties, Messages& messages);
+
+}  // namespace deckmark

@@ -1,0 +1,137 @@
+#include "stages/plumb.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+#include <span>
+#include <string_view>
+#include <unordered_map>
+
+#include "marks/mark_finder.h"
+#include "report/words.h"
+
+namespace deckmark {
+
+namespace {
+
+/// Gives every row its mark, or tells why it has none.
+class DeckMarkNames {
+ public:
+  DeckMarkNames(const PlumbStated& stated, const JobMarks& marks, const Numbers* numbers, Messages& told)
+      : stated_(stated), marks_(marks), numbers_(numbers), told_(told) {
+    if (numbers)
+      finder_.emplace(*marks, *marks.index, numbers->issue.numbers, numbers->deck_offset);
+    else
+      finder_.emplace(*marks, *marks.index, std::span<const std::uint32_t>{}, std::nullopt);
+  }
+
+  std::optional<std::uint32_t> mark_of(std::size_t row) {
+    const std::string& text = stated_.marks[row].point;
+    if (!numbers_ && is_digits(text)) return std::nullopt;
+    const MarkMeaning meaning = finder_->find(text);
+    if (meaning.is_double()) return tell(row, two_meanings(text, meaning));
+    const auto mark = meaning.mark();
+    if (!mark)
+      return tell(row, {in_quotes(text), "the name, floor number or deck number of a drawing point", ""});
+    if (const auto [at, fresh] = row_of_.emplace(*mark, row); !fresh)
+      return tell(row, {fmt::format("{}, the point of line {} again", in_quotes(text), line(at->second)),
+                        "each point once", ""});
+    if (!marks_->is_reference(*mark) && !marks_.has_deck_point(*mark))
+      return tell(row, {fmt::format("{}, a hanger that a trapeze bridges", in_quotes(marks_->names[*mark])),
+                        "a point with a deck point of its own", "the supports of the trapeze, -a and -b"});
+    return mark;
+  }
+
+ private:
+  static bool is_digits(std::string_view text) {
+    return std::ranges::all_of(text, [](char c) { return c >= '0' && c <= '9'; });
+  }
+  Fault two_meanings(std::string_view text, const MarkMeaning& meaning) const {
+    const std::string_view other = marks_->names[*meaning.by_number];
+    return {fmt::format("{}, the name of one point and the number of {}", in_quotes(text), in_quotes(other)),
+            "a text with one meaning",
+            fmt::format("{} for the one, {} for the other", numbers_->of(*meaning.by_name), other)};
+  }
+  std::uint32_t line(std::size_t row) const {
+    return stated_.table.table->source()->places({stated_.table.begins[row]})[0].line;
+  }
+  std::nullopt_t tell(std::size_t row, const Fault& fault) {
+    told_.problem(cell_of(stated_.table, row, "point"), "point", fault);
+    return std::nullopt;
+  }
+
+  const PlumbStated& stated_;
+  const JobMarks& marks_;
+  const Numbers* numbers_;
+  Messages& told_;
+  std::optional<MarkFinder> finder_;
+  std::unordered_map<std::uint32_t, std::size_t> row_of_;  // the first of each mark
+};
+
+/// Deck marks whose elevation is none that the deck could have there.
+void look_at_mark_heights(const PlumbStated& stated, const Plumbed& plumbed, const LaidOut& laid,
+                          Messages& told) {
+  constexpr Length kFarOff = Length::millimetres(100);  // deeper than a flute (common practice, no source)
+  for (std::size_t i = 0; i < plumbed.marks.size(); ++i) {
+    const std::uint32_t mark = plumbed.marks[i];
+    const Deck* deck = laid.heights.deck(mark);
+    const auto elevation = stated.marks[i].elevation;
+    if (!deck || !elevation) continue;
+    const Length off = *elevation - deck->elevation_at(laid.placed.marks[mark]);
+    if (abs(off) <= std::max(kFarOff, stated.flatness) + kHair) continue;
+    told.doubt("a deck mark far from the deck", cell_of(stated.table, i, "elevation"), "elevation",
+               fmt::format("the deck mark of {} stands {} {} the deck there, further than 100 mm (common "
+                           "practice, no source): check its elevation and unit",
+                           laid.marks->names[mark], length_words(abs(off), stated.site_unit),
+                           off > Length::metres(0) ? "above" : "below"));
+  }
+}
+
+}  // namespace
+
+Staged<DeckMarksNamed> name_deck_marks(const PlumbStated& stated, const JobMarks& marks,
+                                       const Numbers* numbers) {
+  if (stated.marks.empty()) return Staged<DeckMarksNamed>::absent();
+  Messages told;
+  DeckMarkNames names(stated, marks, numbers, told);
+  DeckMarksNamed named;
+  named.marks.reserve(stated.marks.size());
+  for (std::size_t i = 0; i < stated.marks.size(); ++i) named.marks.push_back(names.mark_of(i));
+  return Staged<DeckMarksNamed>::found(std::move(named), std::move(told));
+}
+
+Staged<Plumbed> check_plumb(const PlumbStated& stated, const DeckMarksNamed& named, const LaidOut& laid) {
+  if (stated.marks.empty()) return Staged<Plumbed>::absent();
+  Messages told;
+  Plumbed plumbed;
+  std::size_t not_judged = 0;
+  const double last_place = std::pow(10.0, -table_decimals(stated.list_unit));
+  PlumbSite site{laid.placed.fit, laid.heights.floor(), nullptr,
+                 Length::metres(metres_in(stated.list_unit) * last_place)};
+  for (std::size_t i = 0; i < stated.marks.size(); ++i) {
+    assert(named.marks[i]);
+    const StatedDeckMark& row = stated.marks[i];
+    const std::uint32_t mark = *named.marks[i];
+    site.deck = laid.heights.deck(mark);
+    const DeckMark measured{laid.marks->places[mark],
+                            laid.heights.attach_height(mark),
+                            row.at,
+                            row.elevation,
+                            row.sd.value_or(stated.options.sd),
+                            row.floor};
+    plumbed.rows.push_back(check_plumb(measured, site, stated.options));
+    plumbed.marks.push_back(mark);
+    if (plumbed.rows.back().slope_not_judged) ++not_judged;
+  }
+  look_at_mark_heights(stated, plumbed, laid, told);
+  if (not_judged > 0)
+    told.doubt("slope not judged", stated.job, "plumb.slope",
+               fmt::format("{} deck mark{}: no bracket height or deck elevation is known, so the slope "
+                           "of the hanger is not judged",
+                           not_judged, not_judged == 1 ? "" : "s"));
+  return Staged<Plumbed>::found(std::move(plumbed), std::move(told));
+}
+
+}  // namespace deckmark

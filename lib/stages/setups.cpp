@@ -1,0 +1,442 @@
+#include "stages/setups.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <set>
+
+#include "marks/mark_finder.h"
+#include "measure/letters.h"
+#include "report/instrument_words.h"
+#include "report/words.h"
+
+namespace deckmark {
+
+namespace {
+
+constexpr std::size_t kTargetCell = 0;  // the column of observations that messages of a target point at
+
+ControlMark control_mark(const ControlPoint& c) { return {c.at, c.elevation, c.sd}; }
+
+/// Letters, digits without leading zeros, without blanks, dashes and the letters that are taken for digits:
+/// names that a hand may type one for the other.
+std::string typed_alike(std::string_view name) {
+  std::string out;
+  for (char c : name) {
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+    if (c == 'O') c = '0';
+    if (c == 'I' || c == 'L') c = '1';
+    if (c == ' ' || c == '-' || c == '_' || c == '.') continue;
+    const bool leads = out.empty() || out.back() < '0' || out.back() > '9';
+    if (c == '0' && leads && !out.empty()) continue;
+    out += c;
+  }
+  return out;
+}
+
+/// Reduces, adjusts and tells one setup after another. What is wrong with one leaves the others to be judged.
+class SetupStage {
+ public:
+  SetupStage(const SetupsStated& stated, const LaidOut* laid, const JobMarks* drawn)
+      : stated_(stated), setups_(stated.instrument.setups), laid_(laid), drawn_(drawn) {
+    options_.instrument = stated.instrument.options;
+    options_.position_tolerance = stated.plan_tolerance;
+    for (std::uint32_t i = 0; i < stated.control.size(); ++i) {
+      const ControlPoint& c = stated.control[i];
+      control_.push_back(control_mark(c));
+      control_named_.emplace(small_letters(c.name), i);
+      control_alike_.emplace(typed_alike(c.name), i);
+    }
+    const bool any_sights =
+        std::ranges::any_of(setups_, [](const StatedSetup& s) { return s.table != nullptr; });
+    if (laid && any_sights)
+      finder_.emplace(*laid->marks, *laid->marks.index, laid->numbers.issue.numbers,
+                      laid->numbers.deck_offset);
+  }
+
+  Staged<Setups> run() {
+    found_.setups.resize(setups_.size());
+    found_.plans.resize(setups_.size());
+    for (std::size_t i = 0; i < setups_.size(); ++i) {
+      if (!setups_[i].plan.empty()) plan(i);
+      if (setups_[i].is_planned_only()) continue;
+      found_.setups[i] = compute(setups_[i]);
+      if (!found_.setups[i])
+        for (const std::string& name : setups_[i].targets) seen_by_refused_.insert(small_letters(name));
+    }
+    hear_each_other();
+    for (std::size_t i = 0; i < setups_.size(); ++i)
+      if (found_.setups[i]) intersections(i);
+    for (std::size_t i = 0; i < setups_.size(); ++i)
+      if (found_.setups[i]) tell(setups_[i], *found_.setups[i]);
+    tell_side_shots_apart();
+    return Staged<Setups>::found(std::move(found_), std::move(messages_));
+  }
+
+ private:
+  Where where(const StatedSetup& s, std::size_t reading) const {
+    return s.table->where(s.begins[reading], kTargetCell);
+  }
+  Where whole(const StatedSetup& s) const { return s.table ? s.table->whole() : s.where; }
+  SightNames names(const StatedSetup& s, const SetupFound& f) const {
+    return {s.name, [&s, &f](std::size_t sight) {
+              return std::string_view(s.targets[f.reduction.sights[sight].target]);
+            }};
+  }
+
+  std::optional<TargetMeaning> meaning(const StatedSetup& s, std::size_t target);
+  std::optional<SetupFound> compute(const StatedSetup& s);
+  void rows(SetupFound& f) const;
+  void refuse(const StatedSetup& s, const SetupFound& f);
+  void plan(std::size_t i);
+  void hear_each_other();
+  void intersections(std::size_t i);
+  void tell(const StatedSetup& s, const SetupFound& f);
+  void tell_sights(const StatedSetup& s, const SetupFound& f);
+  /// Targets of one setup that are neither control nor numbered points, by what is told of them.
+  struct SideNames {
+    std::vector<std::string> unknown, no_distance, drawn, no_circle, no_orientation;
+  };
+  void tell_side_shots(const StatedSetup& s, const SetupFound& f);
+  void look_at_side_name(const Where& place, const std::string& name, const SideShot* shot, SideNames& names);
+  void tell_side_names(const StatedSetup& s, SideNames names);
+  void tell_side_shots_apart();
+
+  const SetupsStated& stated_;
+  const std::vector<StatedSetup>& setups_;
+  const LaidOut* laid_;
+  const JobMarks* drawn_;
+  Setups found_;
+  Messages messages_;
+  SetupOptions options_;
+  std::vector<ControlMark> control_;
+  std::map<std::string, std::uint32_t> control_named_, control_alike_;  // rows of control by name
+  std::set<std::string> seen_by_refused_;  // targets of setups that could not be computed, in small letters
+  std::optional<MarkFinder> finder_;  // where marks have a place on site, to be held against what was sighted
+};
+
+std::optional<TargetMeaning> SetupStage::meaning(const StatedSetup& s, std::size_t target) {
+  const std::string& name = s.targets[target];
+  const auto first = [&] {
+    const auto at = std::ranges::find(s.readings, target, &Reading::target) - s.readings.begin();
+    return where(s, static_cast<std::size_t>(at));
+  };
+  const MarkMeaning found = finder_ ? finder_->find(name) : MarkMeaning{};
+  if (const auto c = control_named_.find(small_letters(name)); c != control_named_.end()) {
+    if (found.mark())
+      messages_.doubt(
+          "control named like a point", first(), "target",
+          fmt::format("{} is a control point and a point of the list too; it is taken for the control point",
+                      in_quotes(name)));
+    return TargetMeaning{TargetRole::control, c->second};
+  }
+  if (found.is_double()) {
+    const std::string_view other = laid_->marks->names[*found.by_number];
+    messages_.problem(
+        first(), "target",
+        Fault{
+            fmt::format("{}, the name of one point and the number of {}", in_quotes(name), in_quotes(other)),
+            "a text with one meaning",
+            fmt::format("{} for the one, {} for the other", laid_->numbers.of(*found.by_name), other)});
+    return std::nullopt;
+  }
+  if (!found.mark()) return TargetMeaning{};
+  return TargetMeaning{found.is_deck_number && !found.by_name ? TargetRole::deck : TargetRole::floor,
+                       *found.mark()};
+}
+
+/// Nothing where the setup has a fault, which is told.
+std::optional<SetupFound> SetupStage::compute(const StatedSetup& s) {
+  SetupFound f;
+  bool named = true;
+  std::vector<std::optional<ControlMark>> targets(s.targets.size());
+  for (std::size_t t = 0; t < s.targets.size(); ++t) {
+    const auto means = meaning(s, t);
+    named = named && means;
+    f.targets.push_back(means.value_or(TargetMeaning{}));
+    if (f.targets[t].role == TargetRole::control) targets[t] = control_[f.targets[t].index];
+  }
+  if (!named) return std::nullopt;
+  if (!s.readings.empty()) f.reduction = reduce(s.readings, options_.instrument);
+  SetupInput input;
+  input.place = s.place;
+  input.mark = s.control ? std::optional(control_[*s.control]) : s.own;
+  input.instrument_height = s.height;
+  input.orientation = s.orientation;
+  input.sights = f.reduction.sights;
+  input.targets = targets;
+  f.result = adjust_setup(input, options_);
+  if (f.result.status != SetupStatus::solved && f.result.status != SetupStatus::place_only) {
+    refuse(s, f);
+    return std::nullopt;
+  }
+  rows(f);
+  return f;
+}
+
+void SetupStage::rows(SetupFound& f) const {
+  f.rows = f.result.rows;
+  f.verdict = f.result.verdict;
+  for (std::size_t i = 0; i < f.reduction.sights.size(); ++i) {
+    const Sight& sight = f.reduction.sights[i];
+    const TargetMeaning& target = f.targets[sight.target];
+    if (target.role == TargetRole::control) continue;
+    if (target.role == TargetRole::side) {
+      if (auto shot = side_shot(f.result, sight, i, options_.instrument)) f.shots.push_back(*shot);
+      continue;
+    }
+    if (!f.result.orientation) continue;
+    const Point<Site>& at = laid_->placed.marks[target.index];
+    const auto elevation =
+        target.role == TargetRole::deck ? laid_->heights.at(target.index).deck : stated_.floor;
+    const auto seen = check_sight(f.result, sight, i, {at, elevation, std::nullopt},
+                                  options_.position_tolerance, options_.instrument);
+    if (seen.empty()) continue;
+    f.rows.insert(f.rows.end(), seen.begin(), seen.end());
+    f.checks.push_back({i, miss_of(f.result, sight, at), seen.front().verdict});
+    if (seen.front().verdict == Verdict::outside) f.verdict = Verdict::outside;
+  }
+  std::ranges::stable_sort(f.rows, {}, &SightRow::sight);
+}
+
+void SetupStage::refuse(const StatedSetup& s, const SetupFound& f) {
+  std::vector<std::string> unknown;
+  std::set<std::uint32_t> sighted;
+  for (std::size_t t = 0; t < f.targets.size(); ++t) {
+    if (f.targets[t].role == TargetRole::control)
+      sighted.insert(f.targets[t].index);
+    else
+      unknown.push_back(s.targets[t]);
+  }
+  const SetupRefusal why = setup_refusal(f.result, names(s, f), sighted.size());
+  Fault fault{why.found, why.expected, ""};
+  if (!unknown.empty() && f.result.status != SetupStatus::two_places)
+    fault.found += fmt::format(" (no control: {})", listed_names(std::move(unknown)));
+  if (f.result.status == SetupStatus::too_few && !stated_.control.empty()) {
+    std::vector<std::string> names;
+    for (const ControlPoint& c : stated_.control) names.push_back(c.name);
+    fault.suggestion = "names of the control table: " + listed_names(std::move(names));
+  }
+  messages_.problem(whole(s), s.table ? "file" : "setup", fault);
+}
+
+void SetupStage::plan(std::size_t i) {
+  const StatedSetup& s = setups_[i];
+  const ControlMark spot = s.control ? control_[*s.control] : *s.own;
+  std::vector<PlannedSight> sights;
+  for (const std::size_t c : s.plan) {
+    PlannedSight sight{.target = control_[c].at};
+    sight.target_control_sd = control_[c].sd;
+    sight.rounds = s.rounds;
+    sights.push_back(sight);
+  }
+  PlanFound out;
+  const auto mark_sd = s.control ? std::optional(spot.sd.value_or(Length::metres(0))) : std::nullopt;
+  out.planned = plan_setup(spot.at, mark_sd, sights, options_);
+  if (!out.planned.fixed) {
+    messages_.problem(
+        s.where, "setup.plan",
+        Fault{fmt::format("a plan of setup {} that leaves its place or orientation open", in_quotes(s.name)),
+              s.control ? "a control point other than its own mark"
+                        : "two control points or more, at different places",
+              ""});
+    return;
+  }
+  out.setup = as_setup(out.planned, spot.at, spot.elevation, s.height);
+  found_.plans[i] = std::move(out);
+}
+
+/// A control point that two setups sighted: each may say whether it moved, of what the other names wrong.
+void SetupStage::hear_each_other() {
+  std::vector<std::vector<std::optional<std::size_t>>> control(found_.setups.size());
+  std::vector<SetupInJob> setups(found_.setups.size());
+  for (std::size_t i = 0; i < setups.size(); ++i) {
+    if (!found_.setups[i] || found_.setups[i]->result.status != SetupStatus::solved) continue;
+    SetupFound& f = *found_.setups[i];
+    for (const TargetMeaning& t : f.targets)
+      control[i].push_back(t.role == TargetRole::control ? std::optional<std::size_t>(t.index)
+                                                         : std::nullopt);
+    setups[i] = {&f.result, f.reduction.sights, control[i]};
+  }
+  hear_other_setups(setups, control_, options_.instrument);
+}
+
+/// Side points sighted without a distance: where the directions from two setups meet.
+void SetupStage::intersections(std::size_t i) {
+  const StatedSetup& first = setups_[i];
+  SetupFound& f = *found_.setups[i];
+  const auto is_direction = [](const SetupFound& g, std::size_t k) {
+    const Sight& sight = g.reduction.sights[k];
+    return g.targets[sight.target].role == TargetRole::side && sight.circle && !sight.horizontal;
+  };
+  for (std::size_t k = 0; k < f.reduction.sights.size(); ++k) {
+    if (!is_direction(f, k)) continue;
+    for (std::size_t j = i + 1; j < found_.setups.size(); ++j) {
+      if (!found_.setups[j]) continue;
+      const SetupFound& g = *found_.setups[j];
+      const auto& name = first.targets[f.reduction.sights[k].target];
+      std::optional<SideShot> shot;
+      for (std::size_t l = 0; l < g.reduction.sights.size() && !shot; ++l)
+        if (is_direction(g, l) && same_name(setups_[j].targets[g.reduction.sights[l].target], name))
+          shot = intersect(f.result, f.reduction.sights[k], k, g.result, g.reduction.sights[l]);
+      if (!shot) continue;
+      f.shots.push_back(*shot);
+      break;
+    }
+  }
+  std::ranges::stable_sort(f.shots, {}, &SideShot::sight);
+}
+
+void SetupStage::tell_sights(const StatedSetup& s, const SetupFound& f) {
+  for (const auto kind : {SightFactKind::one_face, SightFactKind::slope_without_zenith}) {
+    std::vector<SightFact> alike;
+    for (const SightFact& fact : f.reduction.facts)
+      if (fact.kind == kind) alike.push_back(fact);
+    if (!alike.empty())
+      messages_.doubt(kind == SightFactKind::one_face ? "one face" : "slope without zenith", whole(s),
+                      "observations", sight_facts_text(alike, names(s, f)));
+  }
+  for (const SightFact& fact : f.reduction.facts)
+    if (fact.kind == SightFactKind::faces_disagree || fact.kind == SightFactKind::rounds_disagree)
+      messages_.doubt("readings that disagree", where(s, f.reduction.sights[fact.sight].readings.front()),
+                      "circle", sight_facts_text({&fact, 1}, names(s, f)));
+}
+
+/// The first shot of every target; null where there is none.
+std::vector<const SideShot*> shots_by_target(const StatedSetup& s, const SetupFound& f) {
+  std::vector<const SideShot*> out(s.targets.size(), nullptr);
+  for (const SideShot& shot : f.shots)
+    if (auto& at = out[f.reduction.sights[shot.sight].target]; !at) at = &shot;
+  return out;
+}
+
+/// The first reading of every target.
+std::vector<std::size_t> first_readings(const StatedSetup& s) {
+  std::vector<std::size_t> out(s.targets.size(), 0);
+  for (std::size_t i = s.readings.size(); i-- > 0;) out[s.readings[i].target] = i;
+  return out;
+}
+
+void SetupStage::tell_side_shots(const StatedSetup& s, const SetupFound& f) {
+  SideNames names;
+  const std::vector<const SideShot*> shots = shots_by_target(s, f);
+  const std::vector<std::size_t> first = first_readings(s);
+  for (std::size_t t = 0; t < f.targets.size(); ++t) {
+    if (f.targets[t].role == TargetRole::control) continue;
+    const std::string& name = s.targets[t];
+    if (!f.result.orientation) names.no_orientation.push_back(name);
+    if (f.targets[t].role != TargetRole::side) continue;
+    const auto has_circle = [&](const Sight& sight) { return sight.target == t && sight.circle; };
+    if (!shots[t] && f.result.orientation) {
+      if (std::ranges::none_of(f.reduction.sights, has_circle))
+        names.no_circle.push_back(name);
+      else if (!seen_by_refused_.contains(small_letters(name)))
+        names.no_distance.push_back(name);
+    }
+    look_at_side_name(where(s, first[t]), name, shots[t], names);
+  }
+  tell_side_names(s, std::move(names));
+}
+
+/// A side shot whose name may be a slip.
+void SetupStage::look_at_side_name(const Where& place, const std::string& name, const SideShot* shot,
+                                   SideNames& names) {
+  const auto at = shot ? control_at(*shot, control_) : std::nullopt;
+  const auto alike = control_alike_.find(typed_alike(name));
+  if (at)
+    messages_.doubt(
+        "a side shot at a control point", place, "target",
+        fmt::format(
+            "{} is taken for a side shot, but it lies where control point {} does: is the name mistyped?",
+            in_quotes(name), stated_.control[*at].name));
+  else if (alike != control_alike_.end())
+    messages_.doubt("a side shot named like a control point", place, "target",
+                    fmt::format("{} is taken for a side shot; was control point {} meant?", in_quotes(name),
+                                stated_.control[alike->second].name));
+  else if (!finder_ && drawn_ && drawn_->index && drawn_->index->find(name))
+    names.drawn.push_back(name);
+  else if (!stated_.used.contains(small_letters(name)))
+    names.unknown.push_back(name);
+}
+
+void SetupStage::tell_side_names(const StatedSetup& s, SideNames names) {
+  if (!names.drawn.empty())
+    messages_.notice(
+        "side shots to points of the drawing", whole(s), "target",
+        fmt::format("setup {}: side shots to points of the drawing, whose place on site nothing says yet: "
+                    "{}; with their drawing X or Y they can be ties",
+                    s.name, listed_names(std::move(names.drawn))));
+  const auto doubt = [&](std::string_view kind, std::string_view field, std::string_view says,
+                         std::vector<std::string>& who, std::string_view then = "") {
+    if (who.empty()) return;
+    messages_.doubt(kind, whole(s), field,
+                    fmt::format("setup {}: {}: {}{}", s.name, says, listed_names(std::move(who)), then));
+  };
+  doubt("side shots", "target",
+        names.unknown.size() == 1 ? "neither control nor a numbered point, so a side shot"
+                                  : "neither control nor a numbered point, so side shots",
+        names.unknown, "; check the names");
+  doubt("sights without an orientation", "circle",
+        "nothing tells its orientation, so these get no coordinates and no check", names.no_orientation);
+  doubt("side shots without a circle reading", "circle", "no coordinates without a circle reading",
+        names.no_circle);
+  doubt("side shots without a distance", "slope",
+        "no coordinates without a distance, or a second setup that sights it", names.no_distance);
+}
+
+/// One name that two setups see at two places: a name used twice, or a setup that is off.
+void SetupStage::tell_side_shots_apart() {
+  constexpr double kApart = 3.29;  // alpha 0.001, two-sided normal
+  std::map<std::string, std::pair<std::size_t, const SideShot*>> seen;
+  for (std::size_t i = 0; i < found_.setups.size(); ++i) {
+    if (!found_.setups[i]) continue;
+    const SetupFound& f = *found_.setups[i];
+    const StatedSetup& s = setups_[i];
+    for (const SideShot& shot : f.shots) {
+      const std::size_t target = f.reduction.sights[shot.sight].target;
+      const auto [at, fresh] = seen.emplace(small_letters(s.targets[target]), std::pair(i, &shot));
+      if (fresh || at->second.first == i) continue;
+      const SideShot& other = *at->second.second;
+      const Length apart = distance(shot.at, other.at);
+      const double sd = std::hypot(error_ellipse(shot.covariance).semi_major.metres(),
+                                   error_ellipse(other.covariance).semi_major.metres());
+      if (apart <= options_.position_tolerance || apart.metres() <= kApart * sd) continue;
+      messages_.doubt("side shots apart", where(s, f.reduction.sights[shot.sight].readings.front()), "target",
+                      fmt::format("{} lies {} apart as seen from setups {} and {}: one name for two points, "
+                                  "or a setup that is off",
+                                  in_quotes(s.targets[target]), length_words(apart, stated_.site_unit),
+                                  setups_[at->second.first].name, s.name));
+    }
+  }
+}
+
+void SetupStage::tell(const StatedSetup& s, const SetupFound& f) {
+  tell_sights(s, f);
+  tell_side_shots(s, f);
+  for (const SetupFact& fact : f.result.facts) {
+    // What is wrong is named by the last line; that the sights disagree then says no more.
+    if (fact.kind == SetupFactKind::misfit_high && !f.result.wrong.empty()) continue;
+    const std::string text = setup_fact_text(fact, names(s, f), stated_.site_unit);
+    if (fact.kind == SetupFactKind::misfit_low)
+      messages_.notice("setups that fit too well", whole(s), "setup", text);
+    else
+      messages_.doubt("setups", whole(s), "setup", text);
+  }
+  const bool has_zenith =
+      std::ranges::any_of(s.readings, [](const Reading& r) { return r.zenith.has_value(); });
+  if (s.place == SetupPlace::known && has_zenith && !s.has_height)
+    messages_.doubt(
+        "no instrument height", s.where, "setup.height",
+        fmt::format("setup {} states no instrument height: 0 is taken, so heights are wrong by it", s.name));
+}
+
+}  // namespace
+
+Staged<Setups> set_up(const SetupsStated& stated, const LaidOut* laid, const JobMarks* drawn) {
+  if (stated.instrument.setups.empty()) return Staged<Setups>::absent();
+  return SetupStage(stated, laid, drawn).run();
+}
+
+}  // namespace deckmark

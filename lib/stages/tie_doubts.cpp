@@ -1,0 +1,105 @@
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+
+#include "baseline/blunders.h"
+#include "baseline/wrong_ties.h"
+#include "report/words.h"
+#include "stages/place.h"
+
+namespace deckmark {
+
+namespace {
+
+constexpr std::size_t kMostTies =
+    200;  // fits are made for each tie: beyond, the wrong coordinates alone are named
+constexpr std::size_t kFindingsTold = 3;
+
+/// Says what the wrong ties, the everyday blunders and the leaving out of each tie show.
+class TieDoubts {
+ public:
+  TieDoubts(const BaselinesStated& stated, std::span<const Tie> ties, Messages& messages)
+      : stated_(stated), ties_(ties), messages_(messages) {}
+
+  std::vector<WrongTie> contradicted() {
+    std::vector<WrongTie> wrong = find_wrong_ties(ties_, stated_.options).wrong;
+    for (const WrongTie& w : wrong) {
+      std::string text = fmt::format("{} of tie {} is contradicted by the others: it seems to be off by {}",
+                                     axis(w.axis), name(w.tie), words(abs(w.error)));
+      std::vector<std::string> alike;
+      for (const auto& [tie, a] : w.alike) alike.push_back(fmt::format("{} of {}", axis(a), name(tie)));
+      if (!alike.empty()) text += fmt::format("; {} would explain it as well", fmt::join(alike, ", "));
+      tell("a tie that the others contradict", w.tie, axis(w.axis), text);
+    }
+    return wrong;
+  }
+
+  void left_out() {
+    const std::vector<LeftOut> rests = leave_out_each(ties_, stated_.options);
+    for (std::size_t t = 0; t < rests.size(); ++t) {
+      if (!rests[t].solved || rests[t].largest_residual > least_tolerance()) continue;
+      tell("what is left without a tie", t, "mark",
+           fmt::format("without {} the other ties fit within {}: look at it first", name(t),
+                       words(rests[t].largest_residual)));
+    }
+  }
+
+  void blunders() {
+    const BlunderOptions options{quanta_of(ties_), stated_.drawing_unit, stated_.site_unit};
+    const std::vector<BlunderFinding> found = find_blunders(ties_, stated_.options, options);
+    for (std::size_t i = 0; i < std::min(found.size(), kFindingsTold); ++i) {
+      const BlunderFinding& f = found[i];
+      std::string text = fmt::format("looks like {}", tie_blunder_words(f.blunder));
+      if (f.units) text += fmt::format(" ({} and {})", f.units->drawing, f.units->site);
+      if (f.cell && f.shift != Length::metres(0))
+        text +=
+            fmt::format(", {} too {}", words(abs(f.shift)), f.shift > Length::metres(0) ? "much" : "little");
+      text += fmt::format("; put right, the ties fit within {} (rms)", words(f.after));
+      if (f.tie && f.other_tie)
+        tell("a likely blunder", *f.tie, "mark",
+             fmt::format("ties {} and {}: {}", name(*f.tie), name(*f.other_tie), text));
+      else if (f.tie)
+        tell("a likely blunder", *f.tie, f.cell ? cell(*f.cell) : "mark",
+             fmt::format("tie {}: {}", name(*f.tie), text));
+      else
+        messages_.doubt("a likely blunder", stated_.ties_table.table->whole(), "baselines", text);
+    }
+  }
+
+ private:
+  std::string_view name(std::size_t tie) const { return stated_.ties[tie].name; }
+  static std::string_view axis(TieAxis a) { return a == TieAxis::x ? "x" : "y"; }
+  static std::string_view cell(TieCell c) {
+    return c == TieCell::x ? "x" : c == TieCell::y ? "y" : c == TieCell::northing ? "northing" : "easting";
+  }
+  std::string words(Length value) const { return length_words(value, stated_.site_unit); }
+  Length least_tolerance() const {
+    Length least = ties_.front().tolerance;
+    for (const Tie& t : ties_) least = std::min(least, t.tolerance);
+    return least;
+  }
+  void tell(std::string_view kind, std::size_t tie, std::string_view column, std::string text) {
+    messages_.doubt(kind, cell_of(stated_.ties_table, tie, column), column, std::move(text));
+  }
+
+  const BaselinesStated& stated_;
+  std::span<const Tie> ties_;
+  Messages& messages_;
+};
+
+}  // namespace
+
+std::vector<WrongTie> doubt_ties(const BaselinesStated& stated, const BaselineResult& result,
+                                 std::span<const Tie> ties, Messages& messages) {
+  TieDoubts doubts(stated, ties, messages);
+  std::vector<WrongTie> wrong = doubts.contradicted();
+  const bool outside =
+      std::ranges::any_of(result.rows, [](const TieRow& r) { return r.verdict == Verdict::outside; });
+  if (!outside || ties.size() > kMostTies) return wrong;
+  doubts.left_out();
+  doubts.blunders();
+  return wrong;
+}
+
+}  // namespace deckmark

@@ -1,0 +1,402 @@
+#include "work/computation.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "lists/instrument_lists.h"
+#include "measure/letters.h"
+
+namespace deckmark {
+
+namespace {
+
+/// What a job without a drawing states all the same that cannot be without one; empty where nothing is.
+std::string_view needs_a_drawing(const Job& job) {
+  if (job.has_drawing) return "";
+  if (job.states_ties) return "[baselines]";
+  if (job.checks.lengths_table.table || job.checks.dimensions_table.table) return "lengths or dimensions";
+  if (job.has_deck) return "[deck]";
+  if (job.deck_marks_table.table) return "[plumb]";
+  if (job.asbuilt.table) return "[asbuilt]";
+  if (job.offsets.wanted) return "[offsets]";
+  if (job.ledger.size() > 0) return "a ledger of numbers";
+  return "";
+}
+
+/// Names of ties and of deck shots, in small letters.
+std::set<std::string> used_names(const Job& job) {
+  std::set<std::string> out;
+  for (const NamedTie& tie : job.ties) out.insert(small_letters(tie.name));
+  for (const StatedShot& shot : job.shots) out.insert(small_letters(shot.name));
+  return out;
+}
+
+/// Parts of the job that a stage reads, beside the file.
+std::initializer_list<Part> parts_of(Stage stage) {
+  static constexpr std::initializer_list<Part> kNone{}, kSite{Part::control},
+      kHang{Part::drawing, Part::overhead}, kPlace{Part::ties}, kLengths{Part::lengths}, kDeck{Part::deck},
+      kNumbers{Part::numbers}, kPlumb{Part::plumb}, kSetups{Part::control, Part::setups},
+      kAsbuilt{Part::control, Part::asbuilt}, kOffsets{Part::control, Part::offsets}, kLists{Part::list};
+  switch (stage) {
+    case Stage::site:
+    case Stage::drawing:
+      return kNone;
+    case Stage::hang:
+      return kHang;
+    case Stage::place:
+      return kPlace;
+    case Stage::lengths:
+      return kLengths;
+    case Stage::deck:
+    case Stage::lift:
+      return kDeck;
+    case Stage::numbers:
+      return kNumbers;
+    case Stage::plumb:
+      return kPlumb;
+    case Stage::cuts:
+      return kHang;
+    case Stage::setups:
+      return kSetups;
+    case Stage::asbuilt:
+      return kAsbuilt;
+    case Stage::ground:
+      return kSite;
+    case Stage::offsets:
+      return kOffsets;
+    case Stage::lists:
+      return kLists;
+  }
+  return kNone;
+}
+
+/// A part of the job as a foreman calls it.
+std::string_view part_words(Part part) {
+  switch (part) {
+    case Part::file:
+      return "the job file";
+    case Part::control:
+      return "the control";
+    case Part::drawing:
+      return "the drawing";
+    case Part::overhead:
+      return "runs and hangers";
+    case Part::ties:
+      return "the baselines";
+    case Part::lengths:
+      return "lengths and dimensions";
+    case Part::deck:
+      return "the deck";
+    case Part::plumb:
+      return "the deck marks";
+    case Part::setups:
+      return "the setups";
+    case Part::numbers:
+      return "the numbers";
+    case Part::list:
+      return "the lists";
+    case Part::asbuilt:
+      return "the as-built shots";
+    case Part::offsets:
+      return "the offset sheet";
+  }
+  return "";
+}
+
+/// The part of which a stage's own problems are.
+Part part_of(Stage stage) {
+  switch (stage) {
+    case Stage::site:
+    case Stage::place:
+      return Part::ties;
+    case Stage::hang:
+    case Stage::cuts:
+      return Part::overhead;
+    case Stage::lengths:
+      return Part::lengths;
+    case Stage::deck:
+    case Stage::lift:
+      return Part::deck;
+    case Stage::numbers:
+      return Part::numbers;
+    case Stage::plumb:
+      return Part::plumb;
+    case Stage::setups:
+      return Part::setups;
+    case Stage::asbuilt:
+      return Part::asbuilt;
+    case Stage::ground:
+      return Part::control;
+    case Stage::drawing:
+      return Part::drawing;
+    case Stage::offsets:
+      return Part::offsets;
+    case Stage::lists:
+      return Part::list;
+  }
+  return Part::file;
+}
+
+}  // namespace
+
+Stages all_stages() {
+  Stages out;
+  for (std::size_t s = 0; s < kStages; ++s) out.push_back(static_cast<Stage>(s));
+  return out;
+}
+
+JobViews::JobViews(const Job& j)
+    : site{{j.has_drawing, j.states_ties, j.frame_is_site.value_or(false), j.control_table.table != nullptr,
+            !j.instrument.setups.empty()},
+           !j.control.empty(),
+           j.ground.ground.has_value(),
+           j.mirrored,
+           needs_a_drawing(j),
+           Where::whole(j.file),
+           j.frame_is_site.at},
+      head{j.title,
+           j.revision,
+           j.file,
+           j.mirrored,
+           j.drawing_unit,
+           j.site_unit,
+           j.list.unit.value_or(j.site_unit),
+           north_word(j.ground)},
+      baselines{j.ties,     j.ties_table, j.baseline,     j.square,   j.checks,
+                j.revision, j.mirrored,   j.drawing_unit, j.site_unit},
+      deck{j.has_deck,        j.deck_level.value,    j.shots,
+           j.shots_table,     j.overhead.bays_table, j.deck,
+           j.floor.value,     j.attach_height.value, j.drawing_unit,
+           j.site_unit,       j.deck_key(),          j.floor.at,
+           j.attach_height.at},
+      numbers{j.ledger, j.ledger_table.table, j.numbers, j.ledger_file, j.has_deck, j.deck_offset_key.at},
+      plumb{j.deck_marks, j.deck_marks_table,  j.plumb, j.deck.flatness, head.list_unit,
+            j.site_unit,  Where::whole(j.file)},
+      setups{j.instrument, j.control, used_names(j), j.asbuilt.options.plan, j.floor.value, j.site_unit},
+      stake{j.instrument, j.control, j.overhead.runs, j.list.only, j.asbuilt.options.plan},
+      asbuilt{j.asbuilt,     j.control,       j.ties,         j.instrument,
+              j.floor.value, j.deck.flatness, j.drawing_unit, j.site_unit},
+      ground{j.ground, j.control, Where::whole(j.file), j.ground.crs_key.at},
+      offsets{j.offsets, baselines, j.control, Where::whole(j.file)},
+      drawing{j.max_spacing.value, j.overhead.hangers.end_distance,
+              j.overhead.runs,     j.ties,
+              j.ties_table,        j.drawing_unit,
+              j.site_unit,         Where::whole(j.file)} {}
+
+Computation::Computation(Job read, PartMessages told, Need n)
+    : drawn_(std::move(read.marks)), told_(std::move(told)), job(std::move(read)), views(job), need(n) {
+  if (told_.is_spoiled(Part::file)) {
+    // Nothing of it is known: every stage is spoiled without a word.
+    site.came = hung.came = placed.came = laid.came = Came::spoiled;
+    return;
+  }
+  site = look_at_site_place(views.site, need);
+  keep(Stage::site, site);
+  lay_out();
+  measure();
+  judge();
+  look();
+}
+
+bool Computation::is_spoiled(std::initializer_list<Part> parts) const {
+  return std::ranges::any_of(parts, [this](Part p) { return told_.is_spoiled(p); });
+}
+
+bool Computation::has_place() const { return has_site_place(site_place(views.site.facts)); }
+
+/// Puts a stage's messages where they are told from.
+template <class T>
+void Computation::keep(Stage stage, Staged<T>& result) {
+  stage_problems_[static_cast<std::size_t>(stage)] |= result.told.has_problems();
+  told(stage).merge(std::exchange(result.told, {}));
+}
+
+/// The marks, their place on site, their heights and their numbers.
+void Computation::lay_out() {
+  if (job.has_drawing) {
+    if (is_spoiled({Part::drawing, Part::overhead}))
+      hung = Staged<Hung>::spoiled();
+    else
+      hung = hang({std::move(drawn_), job.mark_index, job.points_table.table, job.overhead, job.drawing_unit,
+                   job.max_spacing.at, job.overhead.joint_every_key.at});
+    keep(Stage::hang, hung);
+  }
+  if (!has_place()) return;
+  if (hung.is_there()) near_ = begin_near_pairs(hung.value->marks.table);
+  if (is_spoiled({Part::ties}))
+    placed = Staged<Placed>::spoiled();
+  else
+    placed = after(hung)(
+        [&](const Hung& h) { return place(views.baselines, site_place(views.site.facts), h.marks); });
+  keep(Stage::place, placed);
+  if (job.has_deck) {
+    if (is_spoiled({Part::deck, Part::overhead}))
+      fitted = Staged<DecksFitted>::spoiled();
+    else
+      fitted = after(hung)([&](const Hung& h) {
+        return fit_decks(views.deck, h.overhead.bays, placed.get() ? &placed.value->fit : nullptr);
+      });
+    keep(Stage::deck, fitted);
+    decks = after(hung, placed, fitted)(
+        [&](const Hung& h, const Placed& p, const DecksFitted& d) { return lift(views.deck, h, p, d); });
+    keep(Stage::lift, decks);
+  }
+  if (is_spoiled({Part::numbers}))
+    numbers = Staged<Numbers>::spoiled();
+  else
+    numbers = after(hung)([&](const Hung& h) {
+      const auto* p = placed.get();
+      return number_marks(views.numbers, h.marks, p ? std::span(p->marks) : std::span<const Point<Site>>());
+    });
+  keep(Stage::numbers, numbers);
+  struct Nothing {};
+  const auto all = after(hung, placed, numbers, may(decks))(
+      [](const Hung&, const Placed&, const Numbers&, const Decks*) { return Staged<Nothing>::found({}); });
+  laid.came = all.came;
+  if (all.is_there())
+    laid.value.emplace(LaidOut{hung.value->marks, hung.value->overhead, *placed.value, *numbers.value,
+                               Heights(hung.value->marks, *placed.value, decks.get(),
+                                       views.deck.floor_or_zero(), job.attach_height.value)});
+}
+
+/// What was measured: lengths, deck marks, setups, control.
+void Computation::measure() {
+  if (job.has_drawing) {
+    if (is_spoiled({Part::lengths, Part::ties}))
+      checked = Staged<Checked>::spoiled();
+    else
+      checked = after(hung, may(placed))(
+          [&](const Hung& h, const Placed* p) { return check_lengths(views.baselines, h.marks, p); });
+    keep(Stage::lengths, checked);
+  }
+  if (has_place() && job.deck_marks_table.table) {
+    if (is_spoiled({Part::plumb}))
+      named = Staged<DeckMarksNamed>::spoiled();
+    else
+      named = after(hung)([&](const Hung& h) {
+        return name_deck_marks(views.plumb, h.marks, numbers.value ? &*numbers.value : nullptr);
+      });
+    keep(Stage::plumb, named);
+    plumb = after(named, laid)([&](const DeckMarksNamed& marks, const LaidOut& on_site) {
+      return check_plumb(views.plumb, marks, on_site);
+    });
+    keep(Stage::plumb, plumb);
+  }
+  if (is_spoiled({Part::setups, Part::control}))
+    setups = Staged<Setups>::spoiled();
+  else
+    setups = set_up(views.setups, laid.get(), hung.get() ? &hung.value->marks : nullptr);
+  // Where marks are spoiled, what is no check against them is not known: its own faults count, no doubts.
+  if (laid.is_spoiled() || hung.is_spoiled()) {
+    if (!setups.told.has_problems()) setups.told = {};
+    if (setups.is_there()) setups.came = Came::spoiled;
+  }
+  keep(Stage::setups, setups);
+  if (is_spoiled({Part::control}))
+    ground = Staged<GroundFound>::spoiled();
+  else
+    ground = after(may(hung), may(placed))([&](const Hung* h, const Placed* p) {
+      return look_at_ground(views.ground, h ? &h->marks : nullptr, p);
+    });
+  keep(Stage::ground, ground);
+}
+
+/// Rods to cut and shots against the design.
+void Computation::judge() {
+  if (job.overhead.cut.wanted()) {
+    cuts = after(laid, may(plumb))([&](const LaidOut& on_site, const Plumbed* p) {
+      const JobMarks& marks = on_site.marks;
+      return cut_hangers({hanger_drops(on_site, p), job.overhead.cut, job.site_unit, Where::whole(job.file),
+                          job.overhead.stock_key.at, [&marks](std::uint32_t m) {
+                            return ToldMark{marks->names[m], marks.where(m), marks.field(m)};
+                          }});
+    });
+    keep(Stage::cuts, cuts);
+  }
+  if (!job.asbuilt.table && !is_spoiled({Part::asbuilt})) return;
+  if (is_spoiled({Part::asbuilt, Part::control}))
+    asbuilt = Staged<AsbuiltFound>::spoiled();
+  else
+    asbuilt = after(laid, may(setups))(
+        [&](const LaidOut& on_site, const Setups* s) { return check_asbuilt(views.asbuilt, on_site, s); });
+  keep(Stage::asbuilt, asbuilt);
+}
+
+/// What a careful person would look at.
+void Computation::look() {
+  const LaidOut* on_site = laid.get();
+  if (!on_site) return;
+  told(Stage::drawing)
+      .merge(look_at_drawing(views.drawing, on_site->marks, &on_site->placed, std::move(near_)));
+  if (is_spoiled({Part::offsets}))
+    offsets = Staged<OffsetsFound>::spoiled();
+  else
+    offsets = look_at_offsets(views.offsets, *on_site);
+  keep(Stage::offsets, offsets);
+  if (is_spoiled({Part::list, Part::control})) return;
+  Messages& lists_told = told(Stage::lists);
+  if (job.list.split == ListSplit::run)
+    (void)list_files(lists(), lists_told);  // two runs may want one file name
+  stage_problems_[static_cast<std::size_t>(Stage::lists)] = lists_told.has_problems();
+  lists_told.merge(look_at_lists(lists()));
+}
+
+const LaidOut& Computation::laid_or_none() const {
+  struct None {
+    Hung hung{drawn_marks({}, nullptr), {}};
+    Placed placed{SitePlace::no_drawing, {}, {}, {drawing_is_site(false), {}}, {}, {}, {}};
+    Numbers numbers;
+    LaidOut laid{hung.marks, hung.overhead, placed, numbers,
+                 Heights(hung.marks, placed, nullptr, Elevation::metres(0), std::nullopt)};
+  };
+  static const None none;
+  return laid.get() ? *laid.get() : none.laid;
+}
+
+ListsInput Computation::lists() const {
+  return {job.list, job.ground, job.control, *laid.get(), job.list_split_key.at, job.list_decimals_key.at};
+}
+
+Messages Computation::take_told(const Stages& stages) {
+  std::array<bool, kParts> wanted{};
+  wanted[static_cast<std::size_t>(Part::file)] = true;
+  for (const Stage s : stages)
+    for (const Part p : parts_of(s)) wanted[static_cast<std::size_t>(p)] = true;
+  Messages out;
+  for (std::size_t p = 0; p < kParts; ++p)
+    if (wanted[p]) out.merge(std::move(told_.of(static_cast<Part>(p))));
+  for (std::size_t s = 0; s < kStages; ++s)
+    if (std::ranges::count(stages, static_cast<Stage>(s)) > 0) out.merge(std::move(stage_told_[s]));
+  return out;
+}
+
+std::vector<std::string> Computation::not_judged(const Stages& stages) const {
+  std::array<bool, kParts> spoiled{};
+  for (std::size_t s = 0; s < kStages; ++s) {
+    const auto stage = static_cast<Stage>(s);
+    if (std::ranges::count(stages, stage) > 0) continue;
+    if (has_problems(stage)) spoiled[static_cast<std::size_t>(part_of(stage))] = true;
+    for (const Part p : parts_of(stage))
+      if (told_.is_spoiled(p)) spoiled[static_cast<std::size_t>(p)] = true;
+  }
+  std::vector<std::string> out;
+  for (std::size_t p = 0; p < kParts; ++p)
+    if (spoiled[p]) out.emplace_back(part_words(static_cast<Part>(p)));
+  return out;
+}
+
+Standing Computation::standing() const {
+  return deckmark::standing({.baselines = views.baselines,
+                             .by = site_place(views.site.facts),
+                             .placed = placed.get(),
+                             .checked = checked.get(),
+                             .laid = laid.get(),
+                             .plumb_options = job.plumb,
+                             .plumb = plumb.get(),
+                             .setups_stated = views.setups,
+                             .setups = setups.get(),
+                             .asbuilt_stated = views.asbuilt,
+                             .asbuilt = asbuilt.get()});
+}
+
+}  // namespace deckmark

@@ -1,0 +1,140 @@
+#pragma once
+/// The stages of a job in their order. The only place that knows the job and all stages.
+
+#include <cstdint>
+#include <filesystem>
+#include <future>
+#include <initializer_list>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "job/job.h"
+#include "job/parts.h"
+#include "lists/instrument_lists.h"
+#include "pages/setups.h"
+#include "pages/standing.h"
+#include "stages/asbuilt.h"
+#include "stages/cuts.h"
+#include "stages/doubts.h"
+#include "stages/ground.h"
+#include "stages/laid_out.h"
+#include "stages/lengths.h"
+#include "stages/offsets.h"
+#include "stages/plumb.h"
+#include "stages/setups.h"
+#include "stages/site_place.h"
+#include "stages/stake.h"
+
+namespace deckmark {
+
+/// In the order in which their messages are told.
+enum class Stage : std::uint8_t {
+  site,
+  hang,
+  place,
+  lengths,
+  deck,
+  lift,
+  numbers,
+  plumb,
+  cuts,
+  setups,
+  asbuilt,
+  ground,
+  drawing,
+  offsets,
+  lists
+};
+inline constexpr std::size_t kStages = 15;
+using Stages = std::vector<Stage>;
+/// Every stage.
+Stages all_stages();
+
+/// What each stage is given of a job: views of its records.
+struct JobViews {
+  explicit JobViews(const Job& job);
+  JobViews(const JobViews&) = delete;
+  JobViews& operator=(const JobViews&) = delete;
+
+  SitePlaceInput site;
+  JobHead head;
+  BaselinesStated baselines;
+  DeckStated deck;
+  NumbersStated numbers;
+  PlumbStated plumb;
+  SetupsStated setups;
+  StakeInput stake;
+  AsbuiltStated asbuilt;
+  GroundStated ground;
+  OffsetsStated offsets;
+  DrawingDoubts drawing;
+};
+
+/// A job as it was read, and what every stage found in it. It stays where it is: results view one another.
+class Computation {
+ public:
+  /// Computes every stage that the job has data for. A fault stops the stages that need what it spoils, no
+  /// others. `told`: of the reading.
+  Computation(Job read, PartMessages told, Need need);
+  Computation(const Computation&) = delete;
+  Computation& operator=(const Computation&) = delete;
+
+ private:
+  std::shared_ptr<MarkTable> drawn_;  // of the job, until the marks take it
+  PartMessages told_;
+
+ public:
+  const Job job;
+  const JobViews views;
+  const Need need;
+  Staged<SitePlace> site;
+  Staged<Hung> hung;
+  Staged<Placed> placed;
+  Staged<Checked> checked;
+  Staged<DecksFitted> fitted;
+  Staged<Decks> decks;
+  Staged<Numbers> numbers;
+  Staged<LaidOut> laid;
+  Staged<DeckMarksNamed> named;
+  Staged<Plumbed> plumb;
+  Staged<CutsFound> cuts;
+  Staged<Setups> setups;
+  Staged<AsbuiltFound> asbuilt;
+  Staged<GroundFound> ground;
+  Staged<OffsetsFound> offsets;
+
+  /// What is told of these stages and of the parts of the job that they read; each message is given once.
+  Messages take_told(const Stages& stages);
+  /// Parts of the job that have problems which `stages` do not need: no verdict on the whole job then.
+  std::vector<std::string> not_judged(const Stages& stages) const;
+  /// The verdict on the job. REQUIRES a job in which nothing is spoiled.
+  Standing standing() const;
+
+  /// Marks laid out, or none where nothing says where they lie on site.
+  const LaidOut& laid_or_none() const;
+  StakeWords stake_words() const {
+    return {views.head, views.setups, *setups.get(), views.stake, laid_or_none()};
+  }
+  /// Of the lists. REQUIRES marks that are laid out.
+  ListsInput lists() const;
+
+ private:
+  bool is_spoiled(std::initializer_list<Part> parts) const;
+  bool has_place() const;
+  void lay_out();
+  void measure();
+  void judge();
+  void look();
+  Messages& told(Stage stage) { return stage_told_[static_cast<std::size_t>(stage)]; }
+  bool has_problems(Stage stage) const { return stage_problems_[static_cast<std::size_t>(stage)]; }
+  template <class T>
+  void keep(Stage stage, Staged<T>& result);
+
+  std::array<Messages, kStages> stage_told_;
+  std::array<bool, kStages> stage_problems_{};
+  std::future<std::vector<NearPair>> near_;
+};
+
+}  // namespace deckmark

@@ -60,6 +60,8 @@ TEST_CASE("keys of the instrument that are refused") {
              {{"job.toml:6:10: instrument.angles", {"degrees", "packed"}}}),
       of_job("a humidity beyond", "[instrument]\nhumidity = 150\n",
              {{"job.toml:6:12: instrument.humidity", {"100"}}}),
+      of_job("a pressure beyond", "[instrument]\npressure = 1201\n",
+             {{"job.toml:6:12: instrument.pressure", {"1200"}}}),
       of_job("a pressure in quotes", "[instrument]\npressure = \"1013\"\n",
              {{"job.toml:6:12: instrument.pressure", {"without quotes"}}}),
       of_job("a key of another section", "[stake]\ntarget_hight = \"1 m\"\n",

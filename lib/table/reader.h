@@ -102,9 +102,8 @@ class Table {
   bool has_column(std::size_t column) const { return field_of_[column] != Row::kNoField; }
   /// The unit's text that the header gives for a column, empty where it gives none.
   const std::string& header_unit_text(std::size_t column) const { return unit_text_[column]; }
-  /// The length unit that the header states for a column, and where.
+  /// The length unit that the header states for a column.
   std::optional<LengthUnit> header_unit(std::size_t column) const { return unit_of_[column]; }
-  std::uint32_t header_offset(std::size_t column) const { return header_at_[column]; }
   bool decimal_comma() const { return separator_ != ','; }
   char separator() const { return separator_; }
 

@@ -58,6 +58,13 @@ struct TableWord {
   bool may_be_empty = false;
 };
 
+/// Whether two declarations are one object. Told by the arguments of a template: their addresses compared are
+/// no constant where g++ checks for undefined behaviour.
+template <const auto&, const auto&>
+inline constexpr bool kIsSame = false;
+template <const auto& One>
+inline constexpr bool kIsSame<One, One> = true;
+
 /// The columns of one table, in their order; an index is known when the program is compiled.
 template <const TableWord& Word, const auto&... C>
 struct TableTerms {
@@ -88,7 +95,7 @@ struct TableTerms {
   template <const auto& Wanted>
   static consteval std::size_t find() {
     std::size_t i = 0, at = size;
-    ((static_cast<const void*>(&C) == static_cast<const void*>(&Wanted) ? at = i : at, ++i), ...);
+    ((kIsSame<C, Wanted> ? at = i : at, ++i), ...);
     return at;
   }
   static consteval bool is_sound() {

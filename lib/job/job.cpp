@@ -215,7 +215,7 @@ class JobReader {
 
   void look_at_frame(SectionReader<kList>& s, const ListOptions& o) {
     if (o.frame == ListFrame::ground) return;
-    if (job_.ground.options.crs.empty())
+    if (!job_.ground.crs_key.written)
       return s.problem(
           "frame", Fault{"frame = \"grid\" without [site] crs", "the projection that the lists are to be in",
                          "crs = \"EPSG:...\" under [site]"});

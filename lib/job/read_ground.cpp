@@ -344,7 +344,7 @@ void open_system(SiteReader& site, Job& job, Messages& messages) {
     if (site.has(key) && !site.has("crs"))
       site.problem(key, Fault{fmt::format("{} without crs", key.word), "the projection that it belongs to",
                               "crs = \"EPSG:...\" beside it"});
-  if (!site.has("crs")) return;
+  if (!ground.crs_key.taken) return;
   auto system = GridSystem::open(ground.options.crs);
   if (!system) return site.problem("crs", system.fault());
   ground.system = *system;
@@ -377,6 +377,8 @@ std::optional<std::size_t> find_base(SiteReader& site, const Job& job, Messages&
     if (same_name(job.control[i].name, trimmed(wanted))) return i;
     names.push_back(job.control[i].name);
   }
+  // A row that could not be read may be the one that is meant.
+  if (messages.has_problems()) return std::nullopt;
   const auto near = meant_word(wanted, names);
   site.problem("ground_at", Fault{in_quotes(wanted), "a point of the control table",
                                   near ? fmt::format("\"{}\"", *near) : ""});
@@ -418,9 +420,10 @@ void bring_control_to_ground(SiteReader& site, Job& job, Messages& messages) {
   GroundJob& ground = job.ground;
   if (!ground.system) return;
   if (job.control.empty()) {
-    site.problem("crs",
-                 Fault{"no control", "a table of control: one of its points is where ground and grid meet",
-                       "control = \"control.csv\" under [site]"});
+    if (!messages.has_problems())
+      site.problem("crs",
+                   Fault{"no control", "a table of control: one of its points is where ground and grid meet",
+                         "control = \"control.csv\" under [site]"});
     return;
   }
   if (ground.control

@@ -268,12 +268,14 @@ class InstrumentReader {
     if (at == "free") return std::nullopt;
     out.place = SetupPlace::known;
     const auto row = control(at);
-    if (!row)
+    if (!row && knows_control())
       s.problem("at", Fault{in_quotes(at), fmt::format("a control point{}, or \"free\"", control_names()),
                             same_name(at, "free") ? "\"free\"" : near_control(at)});
     return row;
   }
 
+  /// All of it: where a row could not be read, its name is no slip of those who write it.
+  bool knows_control() const { return !in_.told.is_spoiled(Part::control); }
   std::optional<std::size_t> control(std::string_view name) const {
     const auto found =
         std::ranges::find_if(job_.control, [&](const ControlPoint& c) { return same_name(c.name, name); });
@@ -313,7 +315,7 @@ class InstrumentReader {
                   ""});
       else if (row)
         out.plan.push_back(*row);
-      else
+      else if (knows_control())
         s.problem("plan", Fault{in_quotes(n), "control points that will be sighted" + control_names(),
                                 near_control(n)});
     }

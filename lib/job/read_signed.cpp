@@ -173,6 +173,10 @@ std::optional<Fault> fault_of(SealState state) {
 }  // namespace
 
 void read_signed(const TableKey& key, Job& job, TableLoader& tables, Messages& messages) {
+  if (!key.columns.empty() || !key.renames.empty())
+    messages.problem(Where::at(job.file, key.place), key.key,
+                     Fault{fmt::format("{} of a signed file", key.columns.empty() ? "rename" : "columns"),
+                           "the path of the file alone: it is no table", in_quotes(key.path)});
   const auto source = tables.fetch(key, "a signed file");
   if (!source) return;
   job.checks.signed_file = key.path;

@@ -67,8 +67,9 @@ class SectionReader {
     using namespace section_reader;
     Keys.each([&](const auto& key) {
       auto& member = key.member(into);
-      put(member, reader_.take(key.name, key.kind, bare));
-      const Written stands{reader_.where(key.name), reader_.find(key.name) != nullptr};
+      auto value = reader_.take(key.name, key.kind, bare);
+      const Written stands{reader_.where(key.name), reader_.find(key.name) != nullptr, value.has_value()};
+      put(member, std::move(value));
       if constexpr (kIsWritten<std::remove_cvref_t<decltype(member)>>) static_cast<Written&>(member) = stands;
       if constexpr (std::remove_cvref_t<decltype(key)>::is_placed) key.place(into) = stands;
     });

@@ -17,7 +17,7 @@
 namespace deckmark {
 
 std::shared_ptr<const Source> TableLoader::fetch(const TableKey& key, std::string_view what) {
-  if (key.frame == TableKey::Frame::grid && job_.ground.options.crs.empty())
+  if (key.frame == TableKey::Frame::grid && !job_.ground.crs_key.written)
     messages_.problem(Where::at(job_.file, key.place), key.key,
                       Fault{"frame = \"grid\" without [site] crs", "the projection that the table is in",
                             "crs = \"EPSG:...\" under [site]"});
@@ -140,8 +140,8 @@ void TableLoader::drawing_points(const TableKey& key) {
 }
 
 void TableLoader::control(const TableKey& key) {
-  job_.ground_control = !job_.ground.options.crs.empty() && key.frame == TableKey::Frame::ground;
-  if (!job_.ground.options.crs.empty() && !job_.ground_control) return grid_control(key);
+  job_.ground_control = job_.ground.crs_key.written && key.frame == TableKey::Frame::ground;
+  if (job_.ground.crs_key.written && !job_.ground_control) return grid_control(key);
   namespace c = deckmark::control;
   const auto table = open<c::Terms>(key);
   if (!table) return;

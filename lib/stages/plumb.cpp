@@ -74,18 +74,22 @@ class DeckMarkNames {
 void look_at_mark_heights(const PlumbStated& stated, const Plumbed& plumbed, const LaidOut& laid,
                           Messages& told) {
   constexpr Length kFarOff = Length::millimetres(100);  // deeper than a flute (common practice, no source)
+  const bool by_flatness = stated.flatness > kFarOff;
+  const Length limit = by_flatness ? stated.flatness : kFarOff;
+  const std::string whose = by_flatness ? "[deck] flatness" : "common practice, no source";
   for (std::size_t i = 0; i < plumbed.marks.size(); ++i) {
     const std::uint32_t mark = plumbed.marks[i];
     const Deck* deck = laid.heights.deck(mark);
     const auto elevation = stated.marks[i].elevation;
     if (!deck || !elevation) continue;
     const Length off = *elevation - deck->elevation_at(laid.placed.marks[mark]);
-    if (abs(off) <= std::max(kFarOff, stated.flatness) + kHair) continue;
+    if (abs(off) <= limit + kHair) continue;
     told.doubt("a deck mark far from the deck", cell_of(stated.table, i, "elevation"), "elevation",
-               fmt::format("the deck mark of {} stands {} {} the deck there, further than 100 mm (common "
-                           "practice, no source): check its elevation and unit",
+               fmt::format("the deck mark of {} stands {} {} the deck there, further than {} ({}): check its "
+                           "elevation and unit",
                            laid.marks->names[mark], length_words(abs(off), stated.site_unit),
-                           off > Length::metres(0) ? "above" : "below"));
+                           off > Length::metres(0) ? "above" : "below",
+                           by_flatness ? length_words(limit, stated.site_unit) : "100 mm", whose));
   }
 }
 

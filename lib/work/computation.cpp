@@ -31,44 +31,37 @@ std::set<std::string> used_names(const Job& job) {
   return out;
 }
 
-/// Parts of the job that a stage reads, beside the file.
+/// Which parts of the job a stage reads beside the file, and of which part its own problems are.
+struct StageParts {
+  Stage stage;
+  Part own;
+  std::initializer_list<Part> read = {};
+};
+constexpr StageParts kStageParts[] = {{Stage::site, Part::ties},
+                                      {Stage::hang, Part::overhead, {Part::drawing, Part::overhead}},
+                                      {Stage::place, Part::ties, {Part::ties}},
+                                      {Stage::lengths, Part::lengths, {Part::lengths}},
+                                      {Stage::deck, Part::deck, {Part::deck}},
+                                      {Stage::lift, Part::deck, {Part::deck}},
+                                      {Stage::numbers, Part::numbers, {Part::numbers}},
+                                      {Stage::plumb, Part::plumb, {Part::plumb}},
+                                      {Stage::cuts, Part::overhead, {Part::drawing, Part::overhead}},
+                                      {Stage::setups, Part::setups, {Part::control, Part::setups}},
+                                      {Stage::asbuilt, Part::asbuilt, {Part::control, Part::asbuilt}},
+                                      {Stage::ground, Part::control, {Part::control}},
+                                      {Stage::drawing, Part::drawing},
+                                      {Stage::offsets, Part::offsets, {Part::control, Part::offsets}},
+                                      {Stage::lists, Part::list, {Part::list}}};
+static_assert([] {
+  for (std::size_t s = 0; s < std::size(kStageParts); ++s)
+    if (kStageParts[s].stage != static_cast<Stage>(s)) return false;
+  return std::size(kStageParts) == kStages;
+}());
+
 std::initializer_list<Part> parts_of(Stage stage) {
-  static constexpr std::initializer_list<Part> kNone{}, kSite{Part::control},
-      kHang{Part::drawing, Part::overhead}, kPlace{Part::ties}, kLengths{Part::lengths}, kDeck{Part::deck},
-      kNumbers{Part::numbers}, kPlumb{Part::plumb}, kSetups{Part::control, Part::setups},
-      kAsbuilt{Part::control, Part::asbuilt}, kOffsets{Part::control, Part::offsets}, kLists{Part::list};
-  switch (stage) {
-    case Stage::site:
-    case Stage::drawing:
-      return kNone;
-    case Stage::hang:
-      return kHang;
-    case Stage::place:
-      return kPlace;
-    case Stage::lengths:
-      return kLengths;
-    case Stage::deck:
-    case Stage::lift:
-      return kDeck;
-    case Stage::numbers:
-      return kNumbers;
-    case Stage::plumb:
-      return kPlumb;
-    case Stage::cuts:
-      return kHang;
-    case Stage::setups:
-      return kSetups;
-    case Stage::asbuilt:
-      return kAsbuilt;
-    case Stage::ground:
-      return kSite;
-    case Stage::offsets:
-      return kOffsets;
-    case Stage::lists:
-      return kLists;
-  }
-  return kNone;
+  return kStageParts[static_cast<std::size_t>(stage)].read;
 }
+Part part_of(Stage stage) { return kStageParts[static_cast<std::size_t>(stage)].own; }
 
 /// A part of the job as a foreman calls it.
 std::string_view part_words(Part part) {
@@ -101,40 +94,6 @@ std::string_view part_words(Part part) {
       return "the offset sheet";
   }
   return "";
-}
-
-/// The part of which a stage's own problems are.
-Part part_of(Stage stage) {
-  switch (stage) {
-    case Stage::site:
-    case Stage::place:
-      return Part::ties;
-    case Stage::hang:
-    case Stage::cuts:
-      return Part::overhead;
-    case Stage::lengths:
-      return Part::lengths;
-    case Stage::deck:
-    case Stage::lift:
-      return Part::deck;
-    case Stage::numbers:
-      return Part::numbers;
-    case Stage::plumb:
-      return Part::plumb;
-    case Stage::setups:
-      return Part::setups;
-    case Stage::asbuilt:
-      return Part::asbuilt;
-    case Stage::ground:
-      return Part::control;
-    case Stage::drawing:
-      return Part::drawing;
-    case Stage::offsets:
-      return Part::offsets;
-    case Stage::lists:
-      return Part::list;
-  }
-  return Part::file;
 }
 
 }  // namespace
@@ -265,8 +224,8 @@ void Computation::measure() {
     if (is_spoiled({Part::lengths, Part::ties}))
       checked = Staged<Checked>::spoiled();
     else
-      checked = after(hung, may(placed))(
-          [&](const Hung& h, const Placed* p) { return check_lengths(views.baselines, h.marks, p); });
+      checked =
+          after(hung)([&](const Hung& h) { return check_lengths(views.baselines, h.marks, placed.get()); });
     keep(Stage::lengths, checked);
   }
   if (has_place() && job.deck_marks_table.table) {

@@ -155,3 +155,60 @@ TEST_CASE("a fault stops the commands that need what it spoils, and no others") 
     }
   }
 }
+
+TEST_CASE("lengths that name nobody are told beside ties that fit nothing") {
+  Parts p;
+  p.ties = "mark,x,y,northing,easting\nT1,0,,100,200\nT2,20,,100,220\n";
+  JobFolder job;
+  fill(job, p);
+  job.write("l.csv", "from,to,measured\nT1,T2,20\nT1,Nobody,4\n");
+  std::string toml = job.read("job.toml");
+  const std::string ties = "ties = \"t.csv\"\n";
+  toml.insert(toml.find(ties) + ties.size(), "lengths = \"l.csv\"\n");
+  job.write("job.toml", toml);
+  const CommandResult result = job.run({"check", "."});
+  CAPTURE(result.err);
+  const auto told = problems_of(result.err);
+  CHECK(tells(told, "t.csv: file"));
+  CHECK(tells(told, "l.csv: to"));
+  CHECK(told.size() == 2);
+}
+
+TEST_CASE("a crs that is no text is told once, and what needs one has no fault of its own") {
+  Parts p;
+  JobFolder job;
+  fill(job, p);
+  std::string toml = job.read("job.toml");
+  const std::string site = "[site]\n", list = "[list]\nframe = \"grid\"\n";
+  toml.insert(toml.find(site) + site.size(), "crs = 5\nground_at = \"CP1\"\n");
+  toml.insert(toml.find("[instrument]"), list);
+  const std::string shots = "shots = \"k.csv\"";
+  toml.replace(toml.find(shots), shots.size(), "shots = { file = \"k.csv\", frame = \"grid\" }");
+  job.write("job.toml", toml);
+  const CommandResult result = job.run({"check", "."});
+  CAPTURE(result.err);
+  CHECK(problems_of(result.err) == std::vector<std::string>{"job.toml: site.crs"});
+  // Without the key both need it.
+  toml.erase(toml.find("crs = 5\n"), std::string("crs = 5\n").size());
+  job.write("job.toml", toml);
+  const auto told = problems_of(job.run({"check", "."}).err);
+  CHECK(tells(told, "job.toml: deck.shots"));
+  CHECK(tells(told, "job.toml: list.frame"));
+}
+
+TEST_CASE("a setup over a control point whose row has a fault has none itself") {
+  JobFolder job;
+  fill(job, {});
+  std::string toml = job.read("job.toml");
+  const std::string at = "at = \"free\"";
+  toml.replace(toml.find(at), at.size(), "at = \"CP9\"");
+  job.write("job.toml", toml + "[[setup]]\nname = \"P1\"\nat = \"CP1\"\nplan = [\"CP2\", \"CP9\"]\n");
+  job.write("c.csv", "point,northing,easting\nCP1,110,200\nCP2,100,210\nCP3,90,200\nCP9,far,200\n");
+  const CommandResult spoiled = job.run({"check", "."});
+  CAPTURE(spoiled.err);
+  CHECK(problems_of(spoiled.err) == std::vector<std::string>{"c.csv: northing"});
+  // Where all of the control is known, a name that is none of it is told at both keys.
+  job.write("c.csv", "point,northing,easting\nCP1,110,200\nCP2,100,210\nCP3,90,200\n");
+  CHECK(problems_of(job.run({"check", "."}).err) ==
+        std::vector<std::string>{"job.toml: setup.at", "job.toml: setup.plan"});
+}

@@ -12,6 +12,7 @@ namespace deckmark {
 struct Written {
   Where at;              ///< of the key; the job file as such where it is not there
   bool written = false;  ///< it stands there, even where its value was refused
+  bool taken = false;    ///< it stands there with a value of its kind
 };
 
 /// A key's value, none where it is absent or was refused, and whether and where it stands.

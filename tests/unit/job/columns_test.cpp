@@ -289,3 +289,23 @@ TEST_CASE("every declared column is known, and a cell that cannot be is told at 
     CHECK_MESSAGE(left.empty(), "columns of no variant");
   }
 }
+
+TEST_CASE("feet and inches in two cells: the sign stands on the first part that is not zero") {
+  TempFolder folder;
+  write_bytes(folder / "job.toml", kPoints);
+  write_bytes(folder / "t.csv",
+              "point,x_ft,x_in,y_ft,y_in\nA,3,6,0,6\nB,-3,6,0,-6\nC,-0,0,0,0 1/2\nD,+3,0,0,-6\n");
+  Job job;
+  PartMessages told;
+  read_job(folder.path(), job, told);
+  REQUIRE_FALSE(std::move(told).merged().has_problems());
+  const double inch = 0.0254;
+  const std::vector<std::pair<double, double>> wanted = {
+      {42 * inch, 6 * inch}, {-42 * inch, -6 * inch}, {0, 0.5 * inch}, {36 * inch, -6 * inch}};
+  REQUIRE(job.marks->places.size() == wanted.size());
+  for (std::size_t i = 0; i < wanted.size(); ++i) {
+    CAPTURE(i);
+    CHECK(job.marks->places[i].at.x.metres() == doctest::Approx(wanted[i].first).epsilon(1e-12));
+    CHECK(job.marks->places[i].at.y.metres() == doctest::Approx(wanted[i].second).epsilon(1e-12));
+  }
+}

@@ -95,6 +95,11 @@ TEST_CASE("ways lead from the base to the farthest control and to the farthest m
   CHECK(found.value->ways[0].to == "C3");
   CHECK(found.value->ways[1].from == "C1");
   CHECK(found.value->ways[1].to == "P2");
+  // A mark beyond all control is no control.
+  const auto beyond = ground.look({{400, 0}});
+  REQUIRE(beyond.value->ways.size() == 2);
+  CHECK(beyond.value->ways[0].to == "C3");
+  CHECK(beyond.value->ways[1].to == "P1");
 }
 
 TEST_CASE("a base that is not the first point") {

@@ -174,6 +174,11 @@ TEST_CASE("a deck mark further than 100 mm from the deck is told, or further tha
             "than 100 mm (common practice, no source): check its elevation and unit"});
   c.flatness = mm(200);
   CHECK(told(c.plumbed().told, Grade::doubt).empty());
+  c.flatness = mm(150);  // then that is what it is held against, and told
+  CHECK(
+      told(c.plumbed().told, Grade::doubt) ==
+      Lines{"deckmarks.csv:4:3: elevation: the deck mark of C stands 200.0 mm below the deck there, further "
+            "than 150.0 mm ([deck] flatness): check its elevation and unit"});
   c.laid.decks.reset();
   c.flatness = mm(20);
   CHECK(told(c.plumbed().told, Grade::doubt).empty());

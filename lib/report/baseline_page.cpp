@@ -24,11 +24,11 @@ constexpr std::size_t kNames = 4;  // told one by one
 std::string held_words(Hold hold) {
   switch (hold) {
     case Hold::both:
-      return "Held: neither baseline; the misfit is shared.";
+      return "Neither baseline is held; both give a little.";
     case Hold::x:
-      return "Held: the X baseline (direction from the ties that state y).";
+      return "The X baseline is held, as the ties with a y give its direction; Y takes what is left.";
     case Hold::y:
-      return "Held: the Y baseline (direction from the ties that state x).";
+      return "The Y baseline is held, as the ties with an x give its direction; X takes what is left.";
   }
   return "";
 }
@@ -67,7 +67,7 @@ std::string table_text(const BaselinePage& page, std::optional<std::string_view>
   if (const std::string left = left_out_words(page.lines, rows, rest.value_or("")); !left.empty())
     text += "  " + left + "\n";
   text +=
-      "  off: of a tie stated minus found; else found minus stated. Of two limits the\n  tighter decides. "
+      "  off: drawing minus site for ties, site minus drawing for the rest; the\n  stricter limit counts. "
       "good to: within this, 95 times in 100.\n";
   for (std::size_t i = 0; i < sources.size(); ++i)
     text += fmt::format("  {}  {}\n", static_cast<char>('a' + i), permitted_words(sources[i]));
@@ -146,17 +146,17 @@ std::string square_words(const BaselinePage& page) {
 }
 
 std::string unchecked_words(const std::vector<std::string>& unchecked) {
-  if (unchecked.empty()) return "Not checked by other ties: none.";
+  if (unchecked.empty()) return "Every stated coordinate is checked by other ties.";
   const std::size_t told = std::min(unchecked.size(), kNames);
   std::string text =
-      fmt::format("Not checked by other ties: {}",
+      fmt::format("No other tie checks {}",
                   fmt::join(unchecked.begin(), unchecked.begin() + static_cast<std::ptrdiff_t>(told), ", "));
   if (told < unchecked.size()) text += fmt::format(" and {} more", unchecked.size() - told);
   return text + ".";
 }
 
 std::string wrong_words(const BaselinePage& page) {
-  if (page.wrong.empty()) return "Contradicted by other ties: none.";
+  if (page.wrong.empty()) return "No tie contradicts the others.";
   std::vector<std::string> parts;
   for (std::size_t i = 0; i < std::min(page.wrong.size(), kNames); ++i) {
     const PageWrong& w = page.wrong[i];
@@ -166,8 +166,9 @@ std::string wrong_words(const BaselinePage& page) {
       parts.back() += fmt::format(" ({} would explain it as well)", fmt::join(w.alike, ", "));
   }
   if (page.wrong.size() > kNames) parts.push_back(fmt::format("and {} more", page.wrong.size() - kNames));
-  return fmt::format("CONTRADICTED BY OTHER TIES: {}. It is part of the fit: look at it, then measure again.",
-                     fmt::join(parts, "; "));
+  return fmt::format(
+      "THE OTHER TIES CONTRADICT {}. It still counts in the fit: look at it, then measure again.",
+      fmt::join(parts, "; "));
 }
 
 std::string ellipse_words(const ErrorEllipse& e, LengthUnit unit) {
@@ -176,14 +177,18 @@ std::string ellipse_words(const ErrorEllipse& e, LengthUnit unit) {
                      fixed(e.azimuth.degrees(), 0));
 }
 
-std::string variance_words(const VarianceTest& v, std::size_t left_over) {
-  const std::string_view meaning = v.too_high  ? "worse than stated: a wrong tie, or sds too small"
-                                   : v.too_low ? "better than stated: the sds are cautious"
-                                               : "as good as stated";
-  return fmt::format(
-      "Fit against the stated sds: variance factor {} with {} left over, {} to {} expected (95 %): {}.",
-      fixed(v.factor, 2), plural(left_over, "coordinate", "coordinates"), fixed(v.lower, 2),
-      fixed(v.upper, 2), meaning);
+std::string variance_words(const VarianceTest& v, std::size_t left_over, bool details) {
+  const Agreement agreement = v.too_high  ? Agreement::worse
+                              : v.too_low ? Agreement::better
+                                          : Agreement::as_stated;
+  std::string text = fmt::format("{}; they {}", plural(left_over, "spare coordinate", "spare coordinates"),
+                                 agreement_words(v.factor, agreement));
+  if (v.too_high) text += ": a tie is wrong, or the sds are too small";
+  if (v.too_low) text += ": the sds are cautious";
+  if (details)
+    text += fmt::format(" (variance factor {}, {} to {} expected at 95 %)", fixed(v.factor, 2),
+                        fixed(v.lower, 2), fixed(v.upper, 2));
+  return text + ".";
 }
 
 void add_assurance(const BaselinePage& page, std::vector<std::string>& out) {
@@ -191,16 +196,16 @@ void add_assurance(const BaselinePage& page, std::vector<std::string>& out) {
   if (page.left_over > 0 && !page.signature) out.push_back(wrong_words(page));
   out.push_back(unchecked_words(page.unchecked));
   if (a.detectable)
-    out.push_back(fmt::format(
-        "Smallest error that this check would have seen everywhere: {} {}, least at {} (4 times in 5, alpha "
-        "0.001).",
-        short_length(*a.detectable, page.site_unit), short_unit(page.site_unit), page.least_seen));
+    out.push_back(fmt::format("A tie wrong by less than {} {} could go unnoticed; weakest: {}{}.",
+                              short_length(*a.detectable, page.site_unit), short_unit(page.site_unit),
+                              page.least_seen,
+                              page.details ? " (a greater one is seen 4 times in 5, alpha 0.001)" : ""));
   if (page.same_ties)
-    out.push_back("Fit against the stated sds: as signed.");
+    out.push_back("The spare coordinates agree as they were signed.");
   else if (a.variance)
-    out.push_back(variance_words(*a.variance, page.left_over));
+    out.push_back(variance_words(*a.variance, page.left_over, page.details));
   else
-    out.push_back("Fit against the stated sds: nothing is left over, so nothing tests it.");
+    out.push_back("No spare coordinate: nothing tests the stated sds.");
   out.push_back(fmt::format("Origin good to {}.", ellipse_words(a.origin, page.site_unit)));
   if (a.at_farthest)
     out.push_back(

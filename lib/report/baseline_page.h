@@ -82,6 +82,7 @@ struct BaselinePage {
   std::vector<PageWrong> wrong;        ///< stated coordinates that the others contradict
   std::vector<std::string> unchecked;  ///< stated coordinates that no other tie checks
   std::size_t left_over = 0;           ///< degrees of freedom
+  bool details = false;                ///< figures of statistics too
   LengthUnit site_unit = LengthUnit::metre, drawing_unit = LengthUnit::metre;
 };
 

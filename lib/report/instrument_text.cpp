@@ -50,6 +50,21 @@ std::string_view quantity_word(Quantity q) {
   return q == Quantity::circle ? "circle" : q == Quantity::distance ? "distance" : "height";
 }
 
+/// How the readings beyond those needed agree.
+std::string spare_line(const SetupResult& r, bool details) {
+  const auto is = [&](SetupFactKind kind) {
+    return std::ranges::any_of(r.facts, [kind](const SetupFact& f) { return f.kind == kind; });
+  };
+  const double factor = r.variance_factor.value_or(0);
+  std::string text =
+      fmt::format("  {}; they {}", plural(r.degrees_of_freedom, "spare reading", "spare readings"),
+                  agreement_words(factor, is(SetupFactKind::misfit_high)  ? Agreement::worse
+                                          : is(SetupFactKind::misfit_low) ? Agreement::better
+                                                                          : Agreement::as_stated));
+  if (details) text += fmt::format(" (variance factor {})", fixed(factor, 2));
+  return text + "\n";
+}
+
 std::string quality_lines(const SetupSheet& sheet, LengthUnit unit) {
   const SetupResult& r = *sheet.result;
   const std::string_view small = short_unit(unit);
@@ -65,11 +80,9 @@ std::string quality_lines(const SetupSheet& sheet, LengthUnit unit) {
                       short_length(e.semi_major, unit), short_length(e.semi_minor, unit), small,
                       fixed(e.azimuth.degrees(), 0));
   if (r.degrees_of_freedom > 0)
-    text += fmt::format("  {} more than needed, variance factor {}\n",
-                        plural(r.degrees_of_freedom, "observation", "observations"),
-                        fixed(r.variance_factor.value_or(0), 2));
+    text += spare_line(r, sheet.details);
   else
-    text += "  nothing more than needed: NOT CHECKED by any other sight\n";
+    text += "  no spare reading: NOT CHECKED by any other sight\n";
   return text;
 }
 

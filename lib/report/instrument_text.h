@@ -39,6 +39,7 @@ struct SetupSheet {
   std::span<const SideShot> shots;
   Verdict verdict = Verdict::unsure;
   Length tolerance = Length::metres(0);  ///< in plan, of checks
+  bool details = false;                  ///< figures of statistics too
 };
 std::string setup_text(const SetupSheet& sheet, const SightNames& names, LengthUnit unit,
                        std::optional<AngleNotation> notation);

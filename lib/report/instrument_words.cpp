@@ -279,13 +279,10 @@ std::string setup_fact_text(const SetupFact& fact, const SightNames& names, Leng
       return said(fmt::format("the stated orientation is {} from what the sights say; the sights are used",
                               turn_words(Angle::degrees(fact.value))));
     case SetupFactKind::misfit_high:
-      return said(
-          fmt::format("its sights disagree by more than the stated sds allow (variance factor {}): something "
-                      "is wrong, or the sds are too small",
-                      fixed(fact.value, 1)));
+      return said(fmt::format("its sights {}: something is wrong, or the sds are too small",
+                              agreement_words(fact.value, Agreement::worse)));
     case SetupFactKind::misfit_low:
-      return said(fmt::format("its sights agree better than the stated sds say (variance factor {})",
-                              fixed(fact.value, 2)));
+      return said(fmt::format("its sights {}", agreement_words(fact.value, Agreement::better)));
   }
   return "";
 }

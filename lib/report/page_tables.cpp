@@ -168,9 +168,10 @@ void baseline_section(Markup& m, const JobPage& job) {
     close_table(m);
     const std::string left = left_out_words(page.lines, rows, "see baseline.csv and checks.csv");
     if (!left.empty()) paragraph(m, sentence(left), "class=\"told\"");
-    paragraph(
-        m, "Off: of a tie stated minus found, else found minus stated. Good to: how well the others know it.",
-        "class=\"told\"");
+    paragraph(m,
+              "Off: drawing minus site for ties, site minus drawing for the rest. Good to: how well the "
+              "others know it.",
+              "class=\"told\"");
   }
   if (const std::vector<std::string> findings = baseline_findings(page); !findings.empty()) {
     m.open("ul");

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "measure/decimal.h"
 #include "measure/utf8.h"
@@ -96,6 +97,15 @@ std::string word_lines(const std::vector<std::string>& words, std::string_view i
 
 std::string plural(std::size_t n, std::string_view one, std::string_view many) {
   return fmt::format("{} {}", n, n == 1 ? one : many);
+}
+
+std::string agreement_words(double variance_factor, Agreement agreement) {
+  if (agreement == Agreement::as_stated) return "agree as well as the stated sds say";
+  const bool worse = agreement == Agreement::worse;
+  const double times = std::sqrt(worse ? variance_factor : 1 / variance_factor);
+  if (!(times < 1000)) return worse ? "contradict one another" : "agree to the last digit";
+  return fmt::format("agree {} times {} than the stated sds say", fixed(times, 1),
+                     worse ? "worse" : "better");
 }
 
 std::string ranges_text(std::span<const NumberRange> ranges, std::size_t most, std::int64_t add) {

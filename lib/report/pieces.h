@@ -31,6 +31,9 @@ std::string folded(std::string_view first, std::string_view next, std::string_vi
 std::string word_lines(const std::vector<std::string>& words, std::string_view indent);
 /// `1 shot`, `3 shots`.
 std::string plural(std::size_t n, std::string_view one, std::string_view many);
+/// `agree 1.5 times worse than the stated sds say`; how the test of the variance factor went.
+enum class Agreement : std::uint8_t { as_stated, worse, better };
+std::string agreement_words(double variance_factor, Agreement agreement);
 /// `1001-1013, 1038-1039`, `1001-1061 by 5`; after `most` ranges `and 34 more`, a count of numbers. `add` to
 /// each.
 std::string ranges_text(std::span<const NumberRange> ranges, std::size_t most, std::int64_t add = 0);

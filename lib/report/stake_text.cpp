@@ -309,8 +309,7 @@ std::string plan_text(const StakeSheet& sheet, const PlannedSetup& planned,
   text += fmt::format("  would be good to (95 %): place {} {}, orientation {}\n",
                       short_length(radius95(r.plan_covariance()), unit), small,
                       turn_words(*r.sd_orientation() * 1.96));
-  text += fmt::format("  {} more than needed\n",
-                      plural(planned.degrees_of_freedom, "observation", "observations"));
+  text += fmt::format("  {}\n", plural(planned.degrees_of_freedom, "spare reading", "spare readings"));
   text += fact_lines(planned.facts, {sheet.setup, {}}, unit);
   std::vector<const StakeEntry*> outside;
   const StakeEntry* worst = nullptr;

@@ -46,6 +46,26 @@ bool is_international(LengthUnit u) { return u == LengthUnit::foot || u == Lengt
 bool feet_disagree(LengthUnit a, LengthUnit b) {
   return (is_survey(a) && is_international(b)) || (is_international(a) && is_survey(b));
 }
+/// As one says that a figure is read as them.
+std::string_view units_in_words(LengthUnit u) {
+  switch (u) {
+    case LengthUnit::metre:
+      return "metres";
+    case LengthUnit::millimetre:
+      return "millimetres";
+    case LengthUnit::centimetre:
+      return "centimetres";
+    case LengthUnit::foot:
+      return "feet";
+    case LengthUnit::survey_foot:
+      return "US survey feet";
+    case LengthUnit::inch:
+      return "inches";
+    case LengthUnit::feet_inches:
+      break;
+  }
+  return "feet and inches";
+}
 bool is_foot_family(LengthUnit u) { return is_survey(u) || is_international(u) || u == LengthUnit::inch; }
 
 }  // namespace
@@ -146,8 +166,8 @@ bool LengthColumn::tell(const Row& row, const LengthReading& reading, std::strin
       !(*reading.stated == LengthUnit::feet_inches && is_foot_family(form_.bare)) &&
       !(form_.bare == LengthUnit::feet_inches && *reading.stated == LengthUnit::inch))
     messages.notice("a unit that differs", where(), name,
-                    fmt::format("{} states its own unit, the column is in {}: the cell holds",
-                                in_quotes(text), unit_word(form_.bare)));
+                    fmt::format("{} is read as {} (the column is in {})", in_quotes(text),
+                                units_in_words(*reading.stated), units_in_words(form_.bare)));
   return true;
 }
 

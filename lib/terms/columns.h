@@ -51,11 +51,12 @@ struct Column {
 };
 
 /// The table as such. `passed_over`: columns that other files have which are read as this table; they are no
-/// news to anybody.
+/// news to anybody. `where`: when a table of this name is read so, in words, where another has the same name.
 struct TableWord {
   std::string_view name, meaning;
   WordList passed_over = {};
   bool may_be_empty = false;
+  std::string_view where = {};
 };
 
 /// Whether two declarations are one object. Told by the arguments of a template: their addresses compared are

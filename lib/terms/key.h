@@ -162,6 +162,12 @@ struct MemberPath {
   }
 };
 
+/// What holds where a key is not stated.
+struct Otherwise {
+  std::string_view text;  ///< empty: nothing
+  bool as_typed = false;  ///< as it would be typed behind `=`; else in words, where it comes from elsewhere
+};
+
 /// `Place`: where it is kept whether and where the key stands, if a later stage has to name it.
 template <class Kind, class Path, class Place = MemberPath<>>
 struct Key {
@@ -169,12 +175,22 @@ struct Key {
   std::string_view name;
   Kind kind;
   std::string_view meaning;
-  std::string_view example;  ///< as it is typed behind `=`
+  std::string_view example;     ///< as it is typed behind `=`
+  Otherwise without{};          ///< what holds without the key
+  std::string_view required{};  ///< `always`, or when, in words; empty: never
 
   template <auto... Members>
   consteval Key<Kind, Path, MemberPath<Members...>> placed() const {
-    return {name, kind, meaning, example};
+    return {name, kind, meaning, example, without, required};
   }
+  /// Without the key its member has the value that this text gives.
+  consteval Key defaults_to(std::string_view typed) const {
+    return {name, kind, meaning, example, {typed, true}, required};
+  }
+  consteval Key otherwise(std::string_view in_words) const {
+    return {name, kind, meaning, example, {in_words, false}, required};
+  }
+  consteval Key needed(std::string_view when) const { return {name, kind, meaning, example, without, when}; }
   template <class V>
   static constexpr decltype(auto) member(V& values) {
     return Path::of(values);

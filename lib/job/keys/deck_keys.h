@@ -9,10 +9,10 @@ namespace deckmark {
 /// No ground on Earth is higher (common practice, no source).
 inline constexpr Length kHighestFloor = Length::metres(10000);
 
-inline constexpr auto kFloor =
-    section<Job>("floor", key<&Job::floor>("elevation", HeightKind{kHighestFloor},
-                                           "elevation of the design floor; rise and drop are from there",
-                                           R"("24.000 m")"));
+inline constexpr auto kFloor = section<Job>(
+    "floor", key<&Job::floor>("elevation", HeightKind{kHighestFloor},
+                              "elevation of the design floor; rise and drop are from there", R"("24.000 m")")
+                 .otherwise("0, with a doubt where there is a deck"));
 
 inline constexpr auto kDeckKeys = section<Job>(
     "deck",
@@ -23,7 +23,8 @@ inline constexpr auto kDeckKeys = section<Job>(
         "table of three or more shots on the underside of the deck, not on one line", R"("deck.csv")"),
     key<&Job::deck, &DeckOptions::flatness>("flatness", LengthKind{Bound::above_zero},
                                             "a shot further than this from the fitted deck is a doubt",
-                                            R"("20 mm")"));
+                                            R"("20 mm")")
+        .defaults_to(R"("20 mm")"));
 
 inline constexpr auto kBayKeys = section<Job>(
     "deck",

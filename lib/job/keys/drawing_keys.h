@@ -7,17 +7,19 @@
 namespace deckmark {
 
 inline constexpr auto kDrawingUnitKeys = section<Job>(
-    "drawing",
-    key<&Job::drawing_unit>("unit", UnitKind{},
-                            "unit of bare numbers in x, y and height: ft-in, ft, in, us-ft, m, mm or cm",
-                            R"("ft-in")"));
+    "drawing", key<&Job::drawing_unit>(
+                   "unit", UnitKind{},
+                   "unit of bare numbers in x, y and height: ft-in, ft, in, us-ft, m, mm or cm", R"("ft-in")")
+                   .defaults_to(R"("m")"));
 
 inline constexpr auto kDrawingPointKeys = section<Job>(
     "drawing",
     key<&Job::named, &NamedTables::points>(
-        "points", TableKind{}, "table of the drawing's points; points or runs, or both", R"("drawing.csv")"),
+        "points", TableKind{}, "table of the drawing's points; points or runs, or both", R"("drawing.csv")")
+        .needed("without runs, but not for setups or a crs alone"),
     key<&Job::mirrored>("mirrored", FlagKind{},
-                        "true only for a sheet traced looking up, on which +Y lies clockwise of +X", "false"),
+                        "true only for a sheet traced looking up, on which +Y lies clockwise of +X", "false")
+        .defaults_to("false"),
     key<&Job::frame_is_site>(
         "frame", choice<bool>({{"site", true}}),
         "site: x is easting and y is northing; for lists where control or setups stand without ties",
@@ -45,7 +47,8 @@ inline constexpr auto kDimensionKeys = section<Job>(
         "table of printed dimensions, held against the keyed points before anyone drills",
         R"("dimensions.csv")"),
     key<&Job::checks, &BaselineJob::dimension_tolerance>("dimension_tolerance", LengthKind{Bound::permitted},
-                                                         "permitted difference of a dimension", R"("2 mm")"));
+                                                         "permitted difference of a dimension", R"("2 mm")")
+        .defaults_to(R"("1/16\"")"));
 
 inline constexpr auto kDrawing =
     joined(kDrawingUnitKeys, kDrawingPointKeys, kRunKeys, kBuildingLineKeys, kDimensionKeys);

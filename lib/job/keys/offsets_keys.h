@@ -10,9 +10,11 @@ inline constexpr auto kOffsets = section<Job>(
     "offsets",
     key<&Job::offsets, &OffsetJob::options, &OffsetOptions::form, &OffsetForm::unit>(
         "unit", UnitKind{}, "unit of the sheet for laser and tape; the section asks for the sheet",
-        R"("ft-in")"),
+        R"("ft-in")")
+        .otherwise("the drawing unit"),
     key<&Job::offsets, &OffsetJob::options, &OffsetOptions::form, &OffsetForm::denominator>(
-        "fraction", FractionKind{}, "of an inch, to which feet and inches are rounded there", R"("1/16\"")"),
+        "fraction", FractionKind{}, "of an inch, to which feet and inches are rounded there", R"("1/16\"")")
+        .defaults_to(R"("1/16\"")"),
     key<&Job::offsets, &OffsetJob::from>("from", TextsKind{}, "two marks of the ties for swing ties",
                                          R"(["B1", "B2"])"));
 

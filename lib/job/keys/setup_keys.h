@@ -24,22 +24,26 @@ struct SetupKeys {
 
 inline constexpr auto kSetup = repeated(section<SetupKeys>(
     "setup",
-    key<&SetupKeys::name>("name", TextKind{}, "letters, digits, - and _: files are named after it",
-                          R"("S1")"),
-    key<&SetupKeys::at>("at", TextKind{}, "a control point, or free", R"("CP1")"),
+    key<&SetupKeys::name>("name", TextKind{}, "letters, digits, - and _: files are named after it", R"("S1")")
+        .needed("always"),
+    key<&SetupKeys::at>("at", TextKind{}, "a control point, or free", R"("CP1")")
+        .needed("unless northing and easting"),
     key<&SetupKeys::northing>(
         "northing", PlaceKind{Bare::site},
         "with easting in place of at: where the instrument computed that it stands, or a spot "
         "to plan for",
-        R"("6421.824 m")"),
-    key<&SetupKeys::easting>("easting", PlaceKind{Bare::site}, "beside northing", R"("3162.693 m")"),
+        R"("6421.824 m")")
+        .needed("unless at"),
+    key<&SetupKeys::easting>("easting", PlaceKind{Bare::site}, "beside northing", R"("3162.693 m")")
+        .needed("unless at"),
     key<&SetupKeys::elevation>("elevation", WithinKind{Bare::site, Length::metres(20000), "an elevation"},
                                "of the ground mark, beside northing and easting", R"("21.503 m")"),
     key<&SetupKeys::sd>("sd", LengthKind{Bound::instrument_sd_or_zero},
                         "how well northing and easting are known, per axis", R"("3 mm")"),
     key<&SetupKeys::height>("height",
                             RangeKind{Bare::site, -kTallestTarget, kTallestTarget, "a height", R"("1.55 m")"},
-                            "the instrument's axis above its mark", R"("1.55 m")"),
+                            "the instrument's axis above its mark", R"("1.55 m")")
+        .otherwise("0"),
     key<&SetupKeys::orientation>("orientation",
                                  AngleKind{.such_as = "40°",
                                            .above = Angle::degrees(-360),
@@ -52,6 +56,7 @@ inline constexpr auto kSetup = repeated(section<SetupKeys>(
     key<&SetupKeys::observations>("observations", TableKind{}, "table of what was read", R"("s1.csv")"),
     key<&SetupKeys::plan>("plan", TextsKind{}, "control points that will be sighted, for deckmark plan",
                           R"(["CP1", "CP4"])"),
-    key<&SetupKeys::rounds>("rounds", CountKind{1, 100}, "rounds of the planned sights", "1")));
+    key<&SetupKeys::rounds>("rounds", CountKind{1, 100}, "rounds of the planned sights", "1")
+        .defaults_to("1")));
 
 }  // namespace deckmark

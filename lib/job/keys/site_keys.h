@@ -11,7 +11,8 @@ inline constexpr auto kSiteUnitKeys = section<Job>(
                 "unit", UnitKind{.feet_for_feet_inches = true},
                 "unit of bare northings, eastings, elevations, sds, dx and dy in every table, and of the "
                 "lists; ft-in is taken as decimal ft",
-                R"("m")"));
+                R"("m")")
+                .defaults_to(R"("m")"));
 
 inline constexpr auto kControlKeys = section<Job>(
     "site",
@@ -23,14 +24,17 @@ inline constexpr auto kControlKeys = section<Job>(
     key<&Job::ground, &GroundJob::options, &GroundOptions::geographic>(
         "geographic", TextKind{},
         "system of latitudes and longitudes; a change of datum good to 0.1 m without missing grid files",
-        R"("EPSG:6318")"),
+        R"("EPSG:6318")")
+        .otherwise("that of crs"),
     key<&Job::ground, &GroundJob::options, &GroundOptions::ground_at>(
         "ground_at", TextKind{}, "control point at which ground and grid coordinates are the same",
-        R"("CP1")"),
+        R"("CP1")")
+        .otherwise("the first control point"),
     key<&Job::ground, &GroundJob::options, &GroundOptions::elevation>(
         "elevation",
         RangeKind{Bare::site, kLowestWork, kHighestWork, "a height above the ellipsoid", R"("250 m")"},
-        "mean height of the work above the ellipsoid", R"("250 m")"),
+        "mean height of the work above the ellipsoid", R"("250 m")")
+        .otherwise("the mean of ellipsoidal_height, else 0 with a doubt"),
     key<&Job::named, &NamedTables::control>("control", TableKind{.framed = true}, "table of control",
                                             R"("control.csv")"));
 

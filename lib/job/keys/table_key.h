@@ -47,10 +47,12 @@ inline constexpr auto kFramedTable = joined(
                                                             {"grid", TableKey::Frame::grid}}),
                                    "grid: northings and eastings are those of the projection", R"("grid")")));
 
-/// `framed`: the table may say that its northings and eastings are ground or grid ones.
+/// `framed`: the table may say that its northings and eastings are ground or grid ones. `what`: the file, in
+/// a word.
 struct TableKind {
   using Value = TableKey;
   bool framed = false;
+  std::string_view what = "table";
 };
 
 /// The tables and files that a job names.

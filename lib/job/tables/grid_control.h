@@ -6,7 +6,8 @@
 
 namespace deckmark::grid_control {
 
-inline constexpr TableWord table{"control", "control points in the projection that crs names"};
+inline constexpr TableWord table{
+    "control", "control points in the projection that crs names", {}, false, "where the site has a crs"};
 inline constexpr Column<NameCell> point{"point", "its name", Stands::required, {}, kNameWords};
 inline constexpr Column<LengthCell> northing{
     "northing", "in the projection; or latitude, longitude", Stands::optional, {}, kNorthingWords};

@@ -291,9 +291,10 @@ bool can_be(std::string_view pattern, std::string_view name) {
 std::span<const OutputSpec* const> outputs() { return kSpecs; }
 
 const OutputSpec* output_of(std::string_view name) {
-  const auto made = outputs().subspan(1);
-  const auto at = std::ranges::find_if(made, [&](const OutputSpec* s) { return can_be(s->name, name); });
-  return at == made.end() ? nullptr : *at;
+  const OutputSpec* out = nullptr;
+  for (const OutputSpec* s : outputs().subspan(1))
+    if (can_be(s->name, name) && (!out || s->name.size() > out->name.size())) out = s;
+  return out;
 }
 
 std::vector<Output> plan_outputs(const Computation& computed, std::string_view verdict, Messages& messages) {

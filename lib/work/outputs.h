@@ -27,8 +27,8 @@ std::span<const OutputSpec* const> outputs();
 inline constexpr std::string_view kPointsFile = "points.csv", kPageFile = "report.html",
                                   kSummaryFile = "summary.txt";
 
-/// The declaration by which a run may have made a file of this name in its output folder; null: none, so that
-/// it is another's. The ledger is in no output folder.
+/// The declaration by which a run may have made a file of this name in its output folder, of several the one
+/// that says most of the name; null: none, so that it is another's. The ledger is in no output folder.
 const OutputSpec* output_of(std::string_view name);
 
 /// A file of a run, ready to be written.

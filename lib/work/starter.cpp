@@ -37,7 +37,7 @@ std::optional<std::string> make_starter(const fs::path& folder, StarterUnits uni
   batch.hold_folder(folder);
   if (auto why = in_the_way(folder)) return why;  // another may have filled it meanwhile
   std::vector<OutputFile> files;
-  for (const StarterFile& f : units == StarterUnits::feet_inches ? starter_ft_in() : starter_m())
+  for (const EmbeddedFile& f : units == StarterUnits::feet_inches ? starter_ft_in() : starter_m())
     files.push_back({folder / std::string(f.name), std::string(f.text)});
   batch.stage(std::move(files));
   batch.commit({});

@@ -38,7 +38,8 @@ class Streams {
 
 /// An option of a command, beside those that all commands share.
 struct OptionSpec {
-  std::string_view name, value, help;  ///< `value` empty: a switch
+  std::string_view name, value, help;            ///< `value` empty: a switch
+  std::span<const std::string_view> words = {};  ///< all that the value may be, where that is known
 };
 
 /// Arguments of one command, as typed.
@@ -49,19 +50,21 @@ struct Arguments {
   std::string sd, with;                      ///< of fieldtest
   std::string sign, by, on, accept_outside;  ///< of baseline
   bool csv = false, quiet = false;
-  bool shots = false;  ///< of setup
-  bool color = false;  ///< decided from --color, NO_COLOR and the terminal
+  bool shots = false;                                ///< of setup
+  bool color = false;                                ///< decided from --color, NO_COLOR and the terminal
+  std::string name = {}, man = {}, completion = {};  ///< of help; `name` is its second operand
 };
 
 struct CommandSpec {
   std::string_view name, operand, summary, help;
   std::span<const OptionSpec> options;
   Exit (*run)(const Arguments&, const Streams&);
+  std::size_t operands = 1;  ///< how many may stand
 };
 
 std::span<const CommandSpec> commands();
 extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kSetupCommand, kStakeCommand,
-    kPlanCommand, kAsbuiltCommand, kGroundCommand, kFieldtestCommand, kRunCommand;
+    kPlanCommand, kAsbuiltCommand, kGroundCommand, kFieldtestCommand, kRunCommand, kHelpCommand;
 
 /// `deckmark 0.1.0`.
 std::string_view program_name();

@@ -7,8 +7,9 @@ namespace deckmark {
 
 namespace {
 
+constexpr std::string_view kUnitWords[] = {"ft-in", "m"};
 constexpr OptionSpec kOptions[] = {
-    {"units", "UNITS", "ft-in or m (default ft-in): how the drawing is keyed"}};
+    {"units", "UNITS", "ft-in or m (default ft-in): how the drawing is keyed", kUnitWords}};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   if (arguments.positional.empty()) {

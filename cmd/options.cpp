@@ -14,9 +14,10 @@ namespace po = boost::program_options;
 
 namespace {
 
+constexpr std::string_view kColorWords[] = {"auto", "always", "never"};
 constexpr OptionSpec kShared[] = {
     {"quiet", "", "no results, no notices; problems, doubts, last line stay"},
-    {"color", "WHEN", "auto, always or never (auto: on a terminal, unless NO_COLOR)"},
+    {"color", "WHEN", "auto, always or never (auto: on a terminal, unless NO_COLOR)", kColorWords},
     {"help", "", "this text"},
 };
 
@@ -28,10 +29,14 @@ std::string option_lines(std::span<const OptionSpec> options) {
   return text;
 }
 
+}  // namespace
+
+std::span<const OptionSpec> shared_options() { return kShared; }
+
 std::string overview() {
   std::string text =
-      "deckmark maps shop-drawing points into site points, lifts them plumb to the\n"
-      "deck, checks the baselines, and writes numbered lists for an instrument.\n\n"
+      std::string(kPurpose) +
+      "\n\n"
       "usage: deckmark COMMAND [JOB] [options]\n"
       "JOB is a job file, or the folder that holds job.toml (default: this folder).\n\ncommands:\n";
   for (const CommandSpec& c : commands()) text += fmt::format("  {:<10}{}\n", c.name, c.summary);
@@ -47,6 +52,8 @@ std::string help_of(const CommandSpec& c) {
   return fmt::format("usage: deckmark {} {} [options]\n\n{}\n\noptions:\n{}{}", c.name, c.operand, c.help,
                      option_lines(c.options), option_lines(kShared));
 }
+
+namespace {
 
 Reply usage(std::string problem) {
   return {fmt::format("deckmark: {}\n", visible(problem)), Exit::bad_input};
@@ -119,9 +126,10 @@ std::variant<Call, Reply> read_call(const CommandSpec& c, std::span<const std::s
   };
   const auto operand =
       given.count("operand") ? given["operand"].as<std::vector<std::string>>() : std::vector<std::string>{};
-  if (operand.size() > 1)
-    return usage(fmt::format("{}: one {} is expected, found also \"{}\"", c.name, c.operand, operand[1]));
-  for (const char* key : {"out", "sign", "units", "setup", "sd", "with"})
+  if (operand.size() > c.operands)
+    return usage(
+        fmt::format("{}: one {} is expected, found also \"{}\"", c.name, c.operand, operand[c.operands]));
+  for (const char* key : {"out", "sign", "units", "setup", "sd", "with", "man", "completion"})
     if (given.count(key) && text(key).empty()) return usage(fmt::format("{}: --{} is empty", c.name, key));
   if (!operand.empty() && operand[0].empty()) return usage(fmt::format("{}: an empty path", c.name));
   Arguments a{operand.empty() ? "" : operand[0],
@@ -142,6 +150,9 @@ std::variant<Call, Reply> read_call(const CommandSpec& c, std::span<const std::s
   if (color != "auto" && color != "always" && color != "never")
     return usage(fmt::format("{}: --color \"{}\": expected auto, always or never", c.name, color));
   a.color = color == "always" || (color == "auto" && out_is_terminal && !no_color);
+  if (operand.size() > 1) a.name = operand[1];
+  a.man = text("man");
+  a.completion = text("completion");
   return Call{&c, a};
 }
 
@@ -151,7 +162,7 @@ std::variant<Call, Reply> read_command_line(std::span<const std::string> words, 
                                             bool no_color) {
   if (words.empty()) return Reply{overview(), Exit::bad_input};
   const std::string& name = words[0];
-  if (name == "--help" || name == "help") return Reply{overview(), Exit::done};
+  if (name == "--help") return Reply{overview(), Exit::done};
   if (name == "--version") return Reply{fmt::format("{}\n", program_name()), Exit::done};
   std::vector<std::string> known;
   for (const CommandSpec& c : commands()) {

@@ -13,8 +13,8 @@ namespace deckmark {
 namespace {
 
 constexpr CommandSpec const* kCommands[] = {
-    &kNewCommand,  &kCheckCommand,   &kBaselineCommand, &kSetupCommand,     &kStakeCommand,
-    &kPlanCommand, &kAsbuiltCommand, &kGroundCommand,   &kFieldtestCommand, &kRunCommand};
+    &kNewCommand,     &kCheckCommand,  &kBaselineCommand,  &kSetupCommand, &kStakeCommand, &kPlanCommand,
+    &kAsbuiltCommand, &kGroundCommand, &kFieldtestCommand, &kRunCommand,   &kHelpCommand};
 
 std::optional<int> color_of(Grade grade, bool color) {
   if (!color) return std::nullopt;

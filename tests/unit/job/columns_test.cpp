@@ -1,5 +1,5 @@
-// Every table that is read, by its declaration: what the README says of it, that each of its columns is read,
-// and that a column of another table or kind does not compile.
+// Every table that is read, by its declaration: that each of its columns is read, and that a column of
+// another table or kind does not compile. (Of README and help see unit/manual.)
 
 #include "job/columns.h"
 
@@ -7,9 +7,7 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <regex>
 #include <set>
-#include <sstream>
 #include <string>
 #include <vector>
 
@@ -183,64 +181,18 @@ std::string impossible(std::string_view kind) {
 struct Declared {
   std::string name;
   std::vector<std::pair<std::string, std::string>> columns;  ///< word and kind
-  std::set<std::string> required;
 };
 std::vector<Declared> declared() {
   std::vector<Declared> all;
   for_each_table([&](auto terms) {
-    Declared d{std::string(terms.word.name), {}, {}};
-    terms.each([&]<class Cell>(const Column<Cell>& c) {
-      d.columns.emplace_back(c.name, Cell::word);
-      if (c.stands == Stands::required) d.required.insert(std::string(c.name));
-    });
+    Declared d{std::string(terms.word.name), {}};
+    terms.each([&]<class Cell>(const Column<Cell>& c) { d.columns.emplace_back(c.name, Cell::word); });
     all.push_back(std::move(d));
   });
   return all;
 }
 
-/// Words in backquotes outside brackets, and those that a star follows.
-struct ReadmeRow {
-  std::string name;
-  std::set<std::string> words, starred;
-};
-std::vector<ReadmeRow> readme_rows() {
-  const std::string text = read_bytes(std::filesystem::path(DECKMARK_TESTS_DIR) / "../README.md");
-  std::istringstream lines(text.substr(text.find("## Tables that are read")));
-  std::vector<ReadmeRow> rows;
-  static const std::regex brackets(R"(\([^()]*\))"), word(R"(`([^`]+)`(\\\*)?)");
-  for (std::string line; std::getline(lines, line);) {
-    if (line.rfind("| ", 0) != 0) {
-      if (!rows.empty()) break;
-      continue;
-    }
-    const std::size_t bar = line.find(" | ");
-    ReadmeRow row{line.substr(2, bar - 2), {}, {}};
-    if (row.name == "table" || row.name == "---") continue;
-    const std::string rest = std::regex_replace(line.substr(bar), brackets, "");
-    for (std::sregex_iterator at(rest.begin(), rest.end(), word), end; at != end; ++at) {
-      row.words.insert((*at)[1]);
-      if ((*at)[2].matched) row.starred.insert((*at)[1]);
-    }
-    rows.push_back(std::move(row));
-  }
-  return rows;
-}
-
 }  // namespace
-
-TEST_CASE("the README's table of columns holds every declared column and no other") {
-  const auto tables = declared();
-  const auto rows = readme_rows();
-  REQUIRE(rows.size() == tables.size());
-  for (std::size_t i = 0; i < tables.size(); ++i) {
-    CAPTURE(tables[i].name);
-    CHECK(rows[i].name.rfind(tables[i].name, 0) == 0);
-    std::set<std::string> names;
-    for (const auto& [name, kind] : tables[i].columns) names.insert(name);
-    CHECK(rows[i].words == names);
-    CHECK(std::ranges::includes(rows[i].starred, tables[i].required));
-  }
-}
 
 TEST_CASE("every header of a table that is read stands in the list of all") {
   const auto folder = std::filesystem::path(DECKMARK_TESTS_DIR) / "../lib/job/tables";

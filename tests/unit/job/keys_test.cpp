@@ -1,5 +1,5 @@
-// Keys of the job file against their declarations: every one is read, its example is taken, and the README
-// and the jobs in data name the declared keys and no others.
+// Keys of the job file against their declarations: every one is read, its example is taken, and the jobs in
+// data name the declared keys and no others. (Of README and help see unit/manual.)
 #include <doctest/doctest.h>
 
 #include <algorithm>
@@ -117,38 +117,6 @@ TEST_CASE("keys: what no key can be is told at every key, so that none is declar
 
 namespace {
 
-/// The words between back quotes.
-std::vector<std::string> quoted(const std::string& text) {
-  static const std::regex pattern("`([^`]*)`");
-  std::vector<std::string> out;
-  for (auto at = std::sregex_iterator(text.begin(), text.end(), pattern); at != std::sregex_iterator(); ++at)
-    out.push_back((*at)[1]);
-  return out;
-}
-
-/// The keys of the README's table: `[deck] shots`; keys in one cell are of one section.
-std::vector<std::string> readme_keys() {
-  std::istringstream in(read_bytes(fs::path(DECKMARK_TESTS_DIR).parent_path() / "README.md"));
-  std::vector<std::string> out;
-  bool inside = false;
-  for (std::string line; std::getline(in, line);) {
-    if (line.starts_with("## ")) inside = line == "## The job file";
-    if (!inside || !line.starts_with("| `")) continue;
-    std::string section;
-    for (const std::string& word : quoted(line.substr(2, line.find(" |", 2) - 2))) {
-      const std::size_t bracket = word.rfind("] ");
-      if (bracket != std::string::npos) section = word.substr(0, bracket + 2);
-      out.push_back(bracket == std::string::npos ? section + word : word);
-    }
-  }
-  return out;
-}
-
-std::vector<std::string> sorted(std::vector<std::string> words) {
-  std::ranges::sort(words);
-  return words;
-}
-
 std::vector<std::string> declared_words() {
   std::vector<std::string> out;
   for (const DeclaredKey& k : declared_keys()) out.push_back(k.in_words());
@@ -156,15 +124,6 @@ std::vector<std::string> declared_words() {
 }
 
 }  // namespace
-
-TEST_CASE("keys: the README's table has the declared ones, each once, and no other") {
-  const auto in_readme = sorted(readme_keys()), in_code = sorted(declared_words());
-  CHECK(in_readme.size() > 100);
-  for (const std::string& k : in_code)
-    CHECK_MESSAGE(std::ranges::count(in_readme, k) == 1, k, " in the README's table");
-  for (const std::string& k : in_readme)
-    CHECK_MESSAGE(std::ranges::count(in_code, k) == 1, k, " of the README is declared");
-}
 
 TEST_CASE("keys: the jobs in data name declared ones, in what is commented out too") {
   const auto known = declared_words();

@@ -14,6 +14,7 @@
 #include "job/key_entries.h"
 #include "job/keys/all_keys.h"
 #include "job/section_reader.h"
+#include "support/temp_folder.h"
 
 using namespace deckmark;
 using namespace deckmark_test;
@@ -33,6 +34,8 @@ template <class T>
 const T* value_of(const Stated<T>& member) {
   return value_of(member.value);
 }
+
+std::string full_name(const KeyEntry& k) { return std::string(k.section) + "." + std::string(k.name); }
 
 /// The sections of the job file that were read below.
 std::vector<std::string> g_read;
@@ -112,6 +115,27 @@ TEST_CASE("keys: a member that has a value of its own has a declared default, un
   CHECK(looked_at > 45);
 }
 
+TEST_CASE("keys: a default that is told in words is what is taken where its key is used") {
+  const auto in_words = [](std::string_view full) {
+    const auto key = std::ranges::find(key_entries(), full, full_name);
+    REQUIRE(key != key_entries().end());
+    CHECK_FALSE(key->without.as_typed);
+    return key->without.text;
+  };
+  const TempFolder folder;
+  write_bytes(folder / "ties.csv", "mark,x,y,northing,easting\nT1,0,0,0,0\n");
+  write_bytes(folder / "job.toml", "[baselines]\nties = \"ties.csv\"\n");
+  Job job;
+  PartMessages told;
+  read_job(folder.path(), job, told);
+  REQUIRE(job.ties.size() == 1);
+  CHECK(job.ties[0].tie.tolerance == Length::millimetres(5));
+  CHECK_FALSE(job.square.tolerance);
+  CHECK(in_words("baselines.tolerance") == "5 mm for ties; squareness and lengths by setout alone");
+  CHECK(StatedSetup{}.height == Length::metres(0));
+  CHECK(in_words("setup.height") == "0");
+}
+
 namespace {
 
 /// A job in which one key has to stand: all that it says but that key, which stands in `section`.
@@ -142,8 +166,6 @@ const std::vector<NamedFile> kTables = {
     {"drawing.csv", "point,x,y\nA,1,2\n"},
     {"control.csv", "point,northing,easting\nCP1,0 m,0 m\nCP4,9 m,3 m\n"},
     {"s1.csv", "target,circle,zenith,slope\nCP4,10-00-00,90-00-00,9.487 m\n"}};
-
-std::string full_name(const KeyEntry& k) { return std::string(k.section) + "." + std::string(k.name); }
 
 bool is_told(const std::string& toml, const std::string& full) {
   const auto told = problems_of(toml, kTables);

@@ -58,7 +58,8 @@ TEST_CASE("prose: nothing that help tells is wider than the screen, from 60 colu
   for (const auto& row : manual_rows("files")) asked.emplace_back("files", row[0]);
   std::size_t told = 0;
   for (const std::size_t width : {60U, 80U, 120U}) {
-    for (const auto& [topic, name] : asked) {
+    for (const auto& one : asked) {
+      const std::string &topic = one.first, &name = one.second;
       if (name == "section" || name == "table" || name == "file") continue;  // the header
       CAPTURE(topic);
       CAPTURE(name);

@@ -10,7 +10,8 @@ inline constexpr auto kTieKeys = section<Job>(
     "baselines",
     key<&Job::named, &NamedTables::ties>("ties", TableKind{.framed = true},
                                          "table of ties: points found on site whose drawing x or y is known",
-                                         R"("ties.csv")"),
+                                         R"("ties.csv")")
+        .otherwise("E = x, N = y; mirrored N = -y"),
     key<&Job::baseline, &BaselineOptions::scale_free>(
         "scale", choice<bool>({{"fixed", false}, {"free", true}}),
         "fixed at 1, or free: what was measured on site counts as right and the drawing is stretched",

@@ -16,7 +16,8 @@ inline constexpr auto kFloor = section<Job>(
 
 inline constexpr auto kDeckKeys = section<Job>(
     "deck",
-    key<&Job::deck_level>("elevation", HeightKind{kHighestFloor}, "underside of a level deck",
+    key<&Job::deck_level>("elevation", HeightKind{kHighestFloor},
+                          "underside of a level deck; without it, shots or bays no deck list is made",
                           R"("28.300 m")"),
     key<&Job::named, &NamedTables::deck_shots>(
         "shots", TableKind{.framed = true},

@@ -29,7 +29,7 @@ inline constexpr auto kControlKeys = section<Job>(
     key<&Job::ground, &GroundJob::options, &GroundOptions::ground_at>(
         "ground_at", TextKind{}, "control point at which ground and grid coordinates are the same",
         R"("CP1")")
-        .otherwise("the first control point"),
+        .otherwise("the first control point, with a doubt"),
     key<&Job::ground, &GroundJob::options, &GroundOptions::elevation>(
         "elevation",
         RangeKind{Bare::site, kLowestWork, kHighestWork, "a height above the ellipsoid", R"("250 m")"},

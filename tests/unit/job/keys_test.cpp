@@ -45,7 +45,7 @@ const std::vector<NamedFile> kFiles = {
     {"control.csv", "point,northing,easting\nCP1,0 m,0 m\nCP4,9 m,3 m\n"},
     // From data/concourse-us-ft.
     {"grid.csv",
-     "point,northing (us-ft),easting (us-ft)\nCP1,1694218.412,3142655.087\nCP2,1694471.950,3142702.336\n"}};
+     "point,northing (us-ft),easting (us-ft)\nCP1,1680218.412,3473655.087\nCP2,1680471.950,3473702.336\n"}};
 
 std::vector<Message> problems_with(const DeclaredKey& key, const std::string& value) {
   std::string toml = key.stated(value);

@@ -60,9 +60,11 @@ Next
   build/cmd/deckmark new my-job      a small commented job of your own to fill in (--units m for metres)
   build/cmd/deckmark --help          the commands
   out/gallery-m                      a job in metres where all is within
+  out/workshop-ft-in                 a laser and two tapes: the offset sheet, taped diagonals
   out/foyer-m                        lines and rings in place of points, ducts in the way, pieces and a cut list
   out/arcade-m                       a total station: where it stood, what to turn and measure for every mark
   out/hall-m                         finished marks checked: what stands, and why it is off
   out/concourse-us-ft                control in a map projection
-  README.md                          tables, keys, files, and how each person on site uses them
+  README.md                          a first job in ten minutes, and where each person on site begins
+  data/NAME/README.md                how to work with each of these jobs
 TEXT

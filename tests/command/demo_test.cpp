@@ -1,8 +1,9 @@
-// The demo jobs do what they are there to show, and what the README pastes is what the program prints.
+// The demo jobs do what they are there to show, and what the README and those beside the jobs paste is what
+// the program prints.
 #include <doctest/doctest.h>
 
 #include <algorithm>
-#include <sstream>
+#include <cstdlib>
 
 #include "case_file.h"
 #include "support/command.h"
@@ -20,11 +21,8 @@ const fs::path kData = DECKMARK_DATA_DIR;
 class Copies {
  public:
   Copies() {
-    for (const char* job : {"atrium-ft-in", "gallery-m", "hall-m", "foyer-m", "arcade-m", "concourse-us-ft",
-                            "starter-ft-in", "starter-m"})
-      for (const auto& file : fs::directory_iterator(kData / job))
-        if (file.is_regular_file())
-          write_bytes(folder_ / job / file.path().filename(), read_bytes(file.path()));
+    for (const auto& file : fs::recursive_directory_iterator(kData))
+      if (file.is_regular_file()) write_bytes(folder_ / fs::relative(file, kData), read_bytes(file.path()));
   }
   CommandResult run(const std::vector<std::string>& args) const {
     CommandRun run;
@@ -46,22 +44,43 @@ std::size_t count(const std::vector<std::string>& lines, const std::string& part
       std::ranges::count_if(lines, [&](const std::string& l) { return l.find(part) != std::string::npos; }));
 }
 
-/// What a line after `$ ` prints; `deckmark` and `head -n` are all that the README types.
+std::ptrdiff_t characters(std::string_view line) {
+  return std::ranges::count_if(line, [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; });
+}
+
+/// What a line after `$ ` prints in a shell that stands in the folder of the copies and finds `deckmark`.
 std::string typed(const Copies& jobs, const std::string& command) {
-  std::istringstream in(command);
-  std::vector<std::string> words;
-  for (std::string word; in >> word;) words.push_back(word);
-  if (words[0] == "deckmark") {
-    const CommandResult r = jobs.run({words.begin() + 1, words.end()});
-    return r.out + r.err;
-  }
-  REQUIRE(words.size() == 4);
-  REQUIRE(words[0] == "head");
-  const auto lines = lines_of(jobs.read(words[3]));
-  std::string text;
-  for (std::size_t i = 0; i < std::min(lines.size(), std::stoul(words[2])); ++i)
-    text += lines[i].substr(0, lines[i].find('\r')) + "\n";
+  const char* path = std::getenv("PATH");
+  REQUIRE(path != nullptr);
+  CommandRun run;
+  run.program = "/bin/sh";
+  run.args = {"-c", command};
+  run.folder = jobs.path();
+  run.env = {{"PATH", fs::path(DECKMARK_PROGRAM).parent_path().string() + ":" + path}};
+  run.env_without = {"NO_COLOR"};
+  const CommandResult r = run.run();
+  CHECK(r.exit_code < 126);  // the shell found the command
+  std::string text = r.out + r.err;
+  std::erase(text, '\r');
   return text;
+}
+
+/// What the `console` blocks of a text type, each command with what the text shows of it.
+std::vector<std::pair<std::string, std::string>> typed_in(const fs::path& file) {
+  std::vector<std::pair<std::string, std::string>> out;
+  bool inside = false;
+  for (const std::string& line : lines_of(read_bytes(file))) {
+    if (line.starts_with("```")) {
+      inside = line == "```console";
+    } else if (inside && line.starts_with("$ ")) {
+      out.emplace_back(line.substr(2), "");
+    } else if (inside) {
+      REQUIRE(!out.empty());
+      out.back().second += line + "\n";
+      CHECK_MESSAGE((line.size() <= 80 || line.starts_with("DO NOT LAY OUT")), line);
+    }
+  }
+  return out;
 }
 
 }  // namespace
@@ -134,6 +153,26 @@ TEST_CASE("the foyer has the parts that a count by hand finds") {
   for (const std::string& line : lines_of(r.out)) CHECK_MESSAGE(line.size() <= 80, line);
 }
 
+TEST_CASE("the workshop is laid out from its sheet, with nothing to wonder at") {
+  const Copies jobs;
+  const CommandResult looked = jobs.run({"check", "workshop-ft-in"});
+  CHECK(looked.out.find("no doubts") != std::string::npos);
+  const CommandResult r = jobs.run({"run", "workshop-ft-in"});
+  CHECK(r.exit_code == 0);
+  CHECK(r.err == "READY TO LAY OUT\n");
+  // By hand: 28 ft of R1 in spaces of 4 ft are 8 hangers, 14 ft of R2 and R3 in four spaces 5 each.
+  const auto rows = lines_of(jobs.read("workshop-ft-in/out/offsets.csv"));
+  CHECK(rows.size() == 1 + 8 + 5 + 5);
+  // Sides and diagonals of the corner marks, and the squareness.
+  const auto checks = lines_of(jobs.read("workshop-ft-in/out/checks.csv"));
+  CHECK(count(checks, "length,") == 6);
+  CHECK(count(checks, ",within,") == 7);
+  CHECK(count(lines_of(jobs.read("workshop-ft-in/out/plumb.csv")), ",within") == 4);
+  CHECK(!fs::exists(jobs.path() / "workshop-ft-in/out/setup.csv"));
+  for (const std::string& line : lines_of(jobs.read("workshop-ft-in/out/offset-sheet.txt")))
+    CHECK_MESSAGE(line.size() <= 80, line);
+}
+
 TEST_CASE("the arcade stands where its control says, and its slip is named") {
   const Copies jobs;
   const CommandResult r = jobs.run({"run", "arcade-m"});
@@ -174,9 +213,6 @@ TEST_CASE("every command keeps to 80 columns on every demo job, and so does ever
   const auto is_verdict = [](std::string_view line) {
     return line.starts_with("DO NOT LAY OUT: ") || line.starts_with("BASELINES NOT CHECKED: ");
   };
-  const auto characters = [](std::string_view line) {
-    return std::ranges::count_if(line, [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; });
-  };
   const Copies jobs;
   std::size_t lines = 0;
   const auto look = [&](const std::vector<std::string>& args) {
@@ -206,35 +242,31 @@ TEST_CASE("every command keeps to 80 columns on every demo job, and so does ever
   CHECK(lines > 1000);
 }
 
-TEST_CASE("what the README pastes is what the program prints, in 80 columns") {
-  const Copies jobs;
-  std::size_t blocks = 0, commands = 0;
-  std::string command, shown;
-  const auto compare = [&] {
-    if (command.empty()) return;
-    CAPTURE(command);
-    const std::string wrong = difference(shown, typed(jobs, command));
-    CHECK_MESSAGE(wrong.empty(), wrong);
-    ++commands;
-    command.clear();
-    shown.clear();
-  };
-  bool inside = false;
-  for (const std::string& line : lines_of(read_bytes(fs::path(DECKMARK_TESTS_DIR) / "../README.md"))) {
-    if (line == "```console") {
-      inside = true;
-      ++blocks;
-    } else if (inside && line == "```") {
-      compare();
-      inside = false;
-    } else if (inside && line.starts_with("$ ")) {
-      compare();
-      command = line.substr(2);
-    } else if (inside) {
-      shown += line + "\n";
-      CHECK_MESSAGE((line.size() <= 80 || line.starts_with("DO NOT LAY OUT")), line);
+TEST_CASE("what the README and those beside the jobs paste is what the program prints, in 80 columns") {
+  std::vector<fs::path> files{fs::path(DECKMARK_TESTS_DIR).parent_path() / "README.md"};
+  for (const auto& job : fs::directory_iterator(kData))
+    if (!job.path().filename().string().starts_with("starter-")) files.push_back(job.path() / "README.md");
+  CHECK(files.size() >= 8);
+  for (const fs::path& file : files) {
+    CAPTURE(file.string());
+    REQUIRE(fs::exists(file));
+    const Copies jobs;  // each text starts afresh, in the folder that holds the copies
+    const auto commands = typed_in(file);
+    const std::string job = file.parent_path().filename().string();
+    CHECK((file == files.front() || std::ranges::any_of(commands, [&](const auto& c) {
+             return c.first.find(job) != std::string::npos;
+           })));
+    for (const auto& [command, shown] : commands) {
+      CAPTURE(command);
+      const std::string wrong = difference(shown, typed(jobs, command));
+      CHECK_MESSAGE(wrong.empty(), wrong);
     }
   }
-  CHECK(blocks >= 4);
-  CHECK(commands >= 6);
+}
+
+TEST_CASE("the README is read in ten minutes, and no text is wider than a page") {
+  const fs::path top = fs::path(DECKMARK_TESTS_DIR).parent_path();
+  CHECK(lines_of(read_bytes(top / "README.md")).size() < 250);
+  for (const auto& line : lines_of(read_bytes(top / "README.md")))
+    CHECK_MESSAGE(characters(line) <= 110, line);
 }

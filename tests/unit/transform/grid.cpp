@@ -404,7 +404,8 @@ TEST_CASE("the elevation factor of one direction lies from the mean radius' by t
       CHECK(most == doctest::Approx(spread).epsilon(0.05).scale(0.4));
     }
   }
-  // The README's figure: 0.53 ppm for each 1,000 m at the equator, by M = a (1 - e2), N = a of WGS 84.
+  // The figure of data/concourse-us-ft/README.md: 0.53 ppm for each 1,000 m at the equator, by
+  // M = a (1 - e2), N = a of WGS 84.
   const double a = 6378137, f = 1 / 298.257223563, meridian = a * (1 - f) * (1 - f),
                mean = std::sqrt(a * meridian);
   CHECK((1000 / meridian - 1000 / mean) * 1e6 == doctest::Approx(0.53).epsilon(0.01));

@@ -86,27 +86,3 @@ TEST_CASE("the list names every file once, the ledger first, page and summary la
   CHECK(outputs().back()->name == kSummaryFile);
   CHECK(outputs()[outputs().size() - 2]->name == kPageFile);
 }
-
-TEST_CASE("the README's table of files names what a run writes, and nothing else") {
-  std::ifstream in(DECKMARK_TESTS_DIR "/../README.md");
-  REQUIRE(in);
-  std::set<std::string> told, declared;
-  bool inside = false;
-  for (std::string line; std::getline(in, line);) {
-    if (line.starts_with("## ")) inside = line == "## Files that `run` writes";
-    if (!inside || !line.starts_with("| `")) continue;
-    const std::string cell = line.substr(2, line.find(" | ") - 2);
-    for (std::size_t at = cell.find('`'); at != std::string::npos; at = cell.find('`', at)) {
-      const std::size_t end = cell.find('`', at + 1);
-      REQUIRE(end != std::string::npos);
-      CHECK(told.insert(cell.substr(at + 1, end - at - 1)).second);
-      at = end + 1;
-    }
-  }
-  for (const OutputSpec* spec : outputs()) declared.insert(std::string(spec->name));
-  for (const std::string& name : declared) {
-    CAPTURE(name);
-    CHECK(told.count(name) == 1);
-  }
-  CHECK(told.size() == declared.size());
-}

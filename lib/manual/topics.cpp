@@ -22,6 +22,7 @@ constexpr ManualTopic kTopics[] = {
     {"words", "", "what the words of this trade mean here"},
     {"decisions", "", "what is done where more than one way would be right"},
     {"status", "", "exit statuses, and the line by which a job stands"},
+    {"changes", "", "what each version brought"},
 };
 
 }  // namespace

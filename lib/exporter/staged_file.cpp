@@ -192,7 +192,7 @@ void back_up_file(const FileCalls& calls, const fs::path& target, std::string& b
 
 std::string keep_file(const FileCalls& calls, const std::string& from, const fs::path& target) {
   for (int i = 1; i <= kNamesTried; ++i) {
-    const std::string name = target.string() + std::string(kEarlier) + (i > 1 ? "-" + std::to_string(i) : "");
+    std::string name = target.string() + std::string(kEarlier) + (i > 1 ? "-" + std::to_string(i) : "");
     // A link, because it never replaces what stands; a rename where there is none to be had.
     if (retried([&] { return calls.link(from.c_str(), name.c_str()); }) == 0) return name;
     if (errno == EEXIST) continue;

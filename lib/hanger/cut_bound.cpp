@@ -28,9 +28,9 @@ long double sum_u(const std::vector<Units>& lengths, Units room, Units k, Units 
   long double sum = 0;
   for (const Units x : lengths) {
     const Units y = x > room - threshold ? room : x < threshold ? 0 : x;
-    const Units scaled = (k + 1) * y;
+    const Units scaled = (k + 1) * y, rooms = scaled / room;
     sum += scaled % room == 0 ? static_cast<long double>(y)
-                              : static_cast<long double>(scaled / room) * static_cast<long double>(room) /
+                              : static_cast<long double>(rooms) * static_cast<long double>(room) /
                                     static_cast<long double>(k);
   }
   return sum;
@@ -41,8 +41,9 @@ long double sum_phi(const std::vector<Units>& lengths, Units room, Units thresho
   const Units most = room / threshold;
   long double sum = 0;
   for (const Units x : lengths) {
+    const Units left = most - (room - x) / threshold;
     if (2 * x > room)
-      sum += static_cast<long double>(most - (room - x) / threshold) / static_cast<long double>(most);
+      sum += static_cast<long double>(left) / static_cast<long double>(most);
     else if (x >= threshold)
       sum += 1 / static_cast<long double>(most);
   }

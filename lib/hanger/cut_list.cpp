@@ -135,6 +135,7 @@ class SlackSearch {
 
 Packing least_slack(const PackTask& task, const std::vector<std::uint32_t>& items, std::int64_t effort) {
   std::vector<Units> lengths;
+  lengths.reserve(items.size());
   for (const std::uint32_t i : items) lengths.push_back(task.lengths[i]);
   std::vector<std::uint8_t> used(items.size(), 0);
   Packing bins;

@@ -290,6 +290,7 @@ std::vector<double> equal_off_stretches(const SpacingTask& task) {
 
 std::vector<Length> lengths(const std::vector<double>& metres) {
   std::vector<Length> out;
+  out.reserve(metres.size());
   for (const double m : metres) out.push_back(Length::metres(m));
   return out;
 }

@@ -7,6 +7,7 @@
 
 #include "measure/decimal.h"
 #include "measure/utf8.h"
+#include "report/fold.h"
 
 namespace deckmark {
 
@@ -62,14 +63,14 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t width, std::
   return lines;
 }
 
-std::string folded(std::string_view first, std::string_view next, std::string_view text) {
+std::string fold(std::string_view first, std::string_view next, std::string_view text, std::size_t width) {
   std::string out, line(first);
   bool begun = false;
   while (!text.empty()) {
     const std::size_t end = std::min(text.find(' '), text.size());
     const std::string_view word = text.substr(0, end);
     text.remove_prefix(std::min(end + 1, text.size()));
-    if (begun && shown_width(line) + 1 + shown_width(word) > kColumns) {
+    if (begun && shown_width(line) + 1 + shown_width(word) > width) {
       out += line + "\n";
       line = std::string(next);
       begun = false;
@@ -79,6 +80,10 @@ std::string folded(std::string_view first, std::string_view next, std::string_vi
     begun = true;
   }
   return out + line + "\n";
+}
+
+std::string folded(std::string_view first, std::string_view next, std::string_view text) {
+  return fold(first, next, text, kColumns);
 }
 
 std::string word_lines(const std::vector<std::string>& words, std::string_view indent) {

@@ -6,9 +6,9 @@ namespace deckmark {
 namespace {
 
 constexpr OptionSpec kOptions[] = {
-    {"out", "DIR", "not used: nothing is written"},
-    {"csv", "", "the shots as CSV (the columns of asbuilt.csv)"},
+    {"csv", "", "the shots as CSV (the columns of asbuilt.csv)", &Arguments::csv},
 };
+constexpr std::string_view kExamples[] = {"deckmark asbuilt hall-m"};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
@@ -20,16 +20,19 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 
 const CommandSpec kAsbuiltCommand{
     "asbuilt",
-    "[JOB]",
+    CommandGroup::afterwards,
+    kJobOperand,
     "as-built shots against the design, and the likely cause",
-    "Matches the shots with the drawing's points by name or number (or by nearness),\n"
-    "judges each in plan (6 mm unless the job says otherwise) and brackets in\n"
-    "elevation (3 mm), with the chance that it conforms (sd 2 mm unless stated), and\n"
-    "names the causes that many marks have in common. Nothing is written, nothing\n"
-    "corrected.\n\n"
-    "example: deckmark asbuilt alder-court\n\n"
-    "exit status: 0 within, 1 a shot (or anything else that the job checks) is\n"
-    "outside, or unsure under guarded acceptance, 2 problems, 3 the system failed.",
+    "Matches the shots with the drawing's points by name or number (or by nearness), judges each in plan (6 "
+    "mm "
+    "unless the job says otherwise) and brackets in elevation (3 mm), with the chance that it conforms (sd 2 "
+    "mm "
+    "unless stated), and names the causes that many marks have in common. Nothing is written, nothing "
+    "corrected.",
+    kExamples,
+    "0 within, 1 a shot (or anything else that the job checks) is outside, or unsure under guarded "
+    "acceptance, "
+    "2 problems, 3 the system failed.",
     kOptions,
     run};
 

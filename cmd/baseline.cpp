@@ -7,12 +7,17 @@ namespace deckmark {
 namespace {
 
 constexpr OptionSpec kOptions[] = {
-    {"out", "DIR", "not used: nothing is written"},
-    {"sign", "FILE", "freeze this fit under a signature; needs --by and --on"},
-    {"by", "TEXT", "who signs"},
-    {"on", "DATE", "when, as 2026-11-25 (no clock is read)"},
-    {"accept-outside", "REASON", "sign a job that is not READY, and why"},
-    {"csv", "", "the stated coordinates as CSV (the columns of baseline.csv)"},
+    {"sign", "FILE", "freeze this fit under a signature; needs --by and --on", &Arguments::sign},
+    {"by", "TEXT", "who signs", &Arguments::by},
+    {"on", "DATE", "when, as 2026-11-25 (no clock is read)", &Arguments::on},
+    {"accept-outside", "REASON", "sign a job that is not READY, and why", &Arguments::accept_outside},
+    {"out", "DIR", "with --sign: the folder that runs write, where the signed file may not lie",
+     &Arguments::out},
+    {"csv", "", "the stated coordinates as CSV (the columns of baseline.csv)", &Arguments::csv},
+};
+constexpr std::string_view kExamples[] = {
+    "deckmark baseline gallery-m",
+    "deckmark baseline gallery-m --sign C.toml --by Name --on 2026-11-25",
 };
 
 Exit sign(const Arguments& arguments, const Streams& streams) {
@@ -38,6 +43,7 @@ Exit run(const Arguments& arguments, const Streams& streams) {
     streams.line("deckmark: baseline: --by, --on and --accept-outside go with --sign FILE");
     return Exit::bad_input;
   }
+  if (!arguments.out.empty()) tell_unused_out("baseline writes nothing without --sign", arguments, streams);
   Messages messages;
   const JobOutcome outcome = verify_baselines({job_of(arguments), arguments.csv}, messages);
   return answer(outcome, messages, arguments, streams, "the baselines cannot be judged");
@@ -47,18 +53,17 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 
 const CommandSpec kBaselineCommand{
     "baseline",
-    "[JOB]",
+    CommandGroup::every_job,
+    kJobOperand,
     "verify the baselines against the ties found on site",
-    "One page that can be signed: fits the drawing's two baselines to the ties\n"
-    "(points found on site whose drawing X or Y is known) and judges every stated\n"
-    "coordinate (tolerance 5 mm unless the job or the tie says otherwise; sd 1.5 mm),\n"
-    "the squareness, taped lengths and printed dimensions. Nothing is written but the\n"
-    "file of --sign; [baselines] signed of the job then uses that fit unchanged.\n\n"
-    "example: deckmark baseline alder-court\n"
-    "example: deckmark baseline alder-court --sign C.toml --by Name --on 2026-11-25\n\n"
-    "exit status: 0 within, 1 a tie, the squareness, a length, a dimension or a deck\n"
-    "mark is outside, 2 problems, 3 the system failed. What is outside or not checked\n"
-    "is not signed without --accept-outside.",
+    "One page that can be signed: fits the drawing's two baselines to the ties (points found on site whose "
+    "drawing X or Y is known) and judges every stated coordinate (tolerance 5 mm unless the job or the tie "
+    "says otherwise; sd 1.5 mm), the squareness, taped lengths and printed dimensions. Nothing is written "
+    "but "
+    "the file of --sign; [baselines] signed of the job then uses that fit unchanged.",
+    kExamples,
+    "0 within, 1 a tie, the squareness, a length, a dimension or a deck mark is outside, 2 problems, 3 the "
+    "system failed. What is outside or not checked is not signed without --accept-outside.",
     kOptions,
     run};
 

@@ -29,9 +29,10 @@ std::string messages_csv(const Messages& messages) {
 }
 
 constexpr OptionSpec kOptions[] = {
-    {"out", "DIR", "folder that a run would write (default: out beside the job)"},
-    {"csv", "", "as CSV: file, line, column, grade, field, text"},
+    {"out", "DIR", "folder that a run would write (default: out beside the job)", &Arguments::out},
+    {"csv", "", "as CSV: file, line, column, grade, field, text", &Arguments::csv},
 };
+constexpr std::string_view kExamples[] = {"deckmark check atrium-ft-in"};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
@@ -48,13 +49,15 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 
 const CommandSpec kCheckCommand{
     "check",
-    "[JOB]",
+    CommandGroup::every_job,
+    kJobOperand,
     "read everything, report every problem and doubt; write nothing",
-    "Reads the job and every table it names, computes every stage, and reports each\n"
-    "problem (stops a run), doubt (worth a look) and notice. Nothing is written.\n\n"
-    "example: deckmark check alder-court\n\n"
-    "exit status: 0 fine (doubts do not change this), 1 a tie, the squareness\n"
-    "or a deck mark is outside, 2 problems, 3 the system failed.",
+    "Reads the job and every table it names, computes every stage, and reports each problem (stops a run), "
+    "doubt (worth a look) and notice. Nothing is written.",
+    kExamples,
+    "0 fine (doubts do not change this), 1 a tie, the squareness or a deck mark is outside, 2 problems, 3 "
+    "the "
+    "system failed.",
     kOptions,
     run};
 

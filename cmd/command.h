@@ -6,6 +6,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <variant>
 #include <vector>
 
 #include "table/message.h"
@@ -36,38 +37,72 @@ class Streams {
   std::ostream& err_;
 };
 
-/// An option of a command, beside those that all commands share.
-struct OptionSpec {
-  std::string_view name, value, help;            ///< `value` empty: a switch
-  std::span<const std::string_view> words = {};  ///< all that the value may be, where that is known
-};
+/// Columns of a line where nothing is known of the terminal, and in files and pipes.
+inline constexpr std::size_t kPaperWidth = 80;
 
 /// Arguments of one command, as typed.
 struct Arguments {
-  std::string positional;  ///< JOB or FOLDER; empty where not given
+  std::vector<std::string> operands;  ///< what stands behind the command's name
   std::string out, units;
   std::string setup;                         ///< of stake and plan
   std::string sd, with;                      ///< of fieldtest
   std::string sign, by, on, accept_outside;  ///< of baseline
   bool csv = false, quiet = false;
-  bool shots = false;                                ///< of setup
-  bool color = false;                                ///< decided from --color, NO_COLOR and the terminal
-  std::string name = {}, man = {}, completion = {};  ///< of help; `name` is its second operand
+  bool shots = false;           ///< of setup
+  std::string man, completion;  ///< of help
+  std::string color_when;
+  bool color = false;               ///< decided from --color, NO_COLOR, TERM and the terminal
+  std::size_t width = kPaperWidth;  ///< columns of the terminal
+  bool help = false, version = false;
 };
 
+/// An option of a command, declared once: what is typed, and where it goes.
+struct OptionSpec {
+  std::string_view name;
+  std::string_view value;  ///< what stands for its value in the help; empty: a switch
+  std::string_view help;
+  std::variant<bool Arguments::*, std::string Arguments::*> into;
+  std::span<const std::string_view> words = {};  ///< all that the value may be, where that is known
+  char letter = 0;  ///< what may be typed in its place behind one dash; 0: nothing
+};
+
+/// What stands behind a command's name.
+struct OperandSpec {
+  std::string_view usage;      ///< as the help says it
+  std::size_t least = 0;       ///< one fewer is refused ...
+  std::size_t most = 1;        ///< ... and one more
+  std::string_view what = {};  ///< in words, where one is missing
+};
+/// The job of a command that reads one.
+inline constexpr OperandSpec kJobOperand{"[JOB]", 0, 1};
+
+/// When a command is for, by which the overview tells them.
+enum class CommandGroup { every_job, instrument, afterwards, rarely };
+
+/// A command as data: its help, its manual and its completion are printed from this.
 struct CommandSpec {
-  std::string_view name, operand, summary, help;
-  std::span<const OptionSpec> options;
+  std::string_view name;
+  CommandGroup group;
+  OperandSpec operand;
+  std::string_view summary;
+  std::string_view
+      help;  ///< paragraphs, a line each, laid out to the width; `WORD\tmeaning` is a row of a table
+  std::span<const std::string_view> examples;  ///< command lines that run beside the jobs of `data`
+  std::string_view exit_status;
+  std::span<const OptionSpec> options;  ///< those that it uses, beside `shared_options`
   Exit (*run)(const Arguments&, const Streams&);
-  std::size_t operands = 1;  ///< how many may stand
 };
 
+/// The options that every command has.
+std::span<const OptionSpec> shared_options();
 std::span<const CommandSpec> commands();
 extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kSetupCommand, kStakeCommand,
     kPlanCommand, kAsbuiltCommand, kGroundCommand, kFieldtestCommand, kRunCommand, kHelpCommand;
 
-/// `deckmark 0.1.0`.
+/// `deckmark 0.2.0`: what files say that made them.
 std::string_view program_name();
+/// The same with the commit that it was built from, where the build knew one.
+std::string program_and_commit();
 
 /// Problems, doubts and notices to standard error; notices only where not quiet.
 void tell(const Messages& messages, const Arguments& arguments, const Streams& streams);
@@ -77,6 +112,8 @@ Exit refuse(const Messages& messages, const Streams& streams, std::string_view w
 /// by which the job stands.
 Exit answer(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments,
             const Streams& streams, std::string_view what_was_not_done);
+/// Tells that --out was given to no purpose, and why.
+void tell_unused_out(std::string_view why, const Arguments& arguments, const Streams& streams);
 /// The job that was typed, or the current folder.
 std::string job_of(const Arguments& arguments);
 

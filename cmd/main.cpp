@@ -1,7 +1,12 @@
+#include <fmt/format.h>
+#include <sys/ioctl.h>
 #include <unistd.h>
 
+#include <algorithm>
+#include <charconv>
 #include <csignal>
 #include <cstdlib>
+#include <cstring>
 #include <exception>
 #include <iostream>
 #include <new>
@@ -18,6 +23,25 @@ constexpr const char* kOutOfMemory =
     "deckmark: out of memory; close other programs or take a machine with more, then run again; what stood "
     "still stands\n";
 
+/// At least 60 columns, for which all is laid out, and at most 100, beyond which lines read badly. What is no
+/// terminal gets the same bytes wherever it is.
+std::size_t columns() {
+  if (isatty(STDOUT_FILENO) != 1) return kPaperWidth;
+  std::size_t wide = 0;
+  if (const char* stated = std::getenv("COLUMNS"))
+    std::from_chars(stated, stated + std::strlen(stated), wide);
+  winsize size{};
+  if (wide == 0 && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0) wide = size.ws_col;
+  return wide == 0 ? kPaperWidth : std::clamp(wide, std::size_t{60}, std::size_t{100});
+}
+
+Terminal terminal() {
+  const char* no_color = std::getenv("NO_COLOR");
+  const char* kind = std::getenv("TERM");
+  const bool plain = (no_color && *no_color) || (kind && std::string_view(kind) == "dumb");
+  return {isatty(STDERR_FILENO) == 1 && !plain, columns()};
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -27,8 +51,7 @@ int main(int argc, char** argv) {
   const Streams streams(std::cout, std::cerr);
   try {
     const std::vector<std::string> words(argv + 1, argv + argc);
-    const char* no_color = std::getenv("NO_COLOR");
-    const auto what = read_command_line(words, isatty(STDERR_FILENO) == 1, no_color && *no_color);
+    const auto what = read_command_line(words, terminal());
     if (const auto* reply = std::get_if<Reply>(&what)) {
       if (reply->exit == Exit::done)
         streams.text(reply->text);
@@ -37,6 +60,8 @@ int main(int argc, char** argv) {
       return static_cast<int>(reply->exit);
     }
     const Call& call = std::get<Call>(what);
+    if (call.out_is_unused)
+      tell_unused_out(fmt::format("{} writes nothing", call.command->name), call.arguments, streams);
     return static_cast<int>(call.command->run(call.arguments, streams));
   } catch (const SystemFailure& e) {
     streams.line(std::string("deckmark: ") + e.what());

@@ -7,6 +7,12 @@
 
 namespace deckmark {
 
+/// What the program knows of where it is run.
+struct Terminal {
+  bool color = false;  ///< standard error takes colours, and nobody said that there are to be none
+  std::size_t width = kPaperWidth;
+};
+
 /// A text to print and an exit status, in place of a command to run.
 struct Reply {
   std::string text;
@@ -15,17 +21,9 @@ struct Reply {
 struct Call {
   const CommandSpec* command;
   Arguments arguments;
+  bool out_is_unused = false;  ///< --out was given to a command that writes nothing
 };
-/// What the program is for, and its commands; what one command does.
-inline constexpr std::string_view kPurpose =
-    "deckmark maps shop-drawing points into site points, lifts them plumb to the\n"
-    "deck, checks the baselines, and writes numbered lists for an instrument.";
-std::string overview();
-std::string help_of(const CommandSpec& command);
-/// Those that every command has.
-std::span<const OptionSpec> shared_options();
-
-std::variant<Call, Reply> read_command_line(std::span<const std::string> words, bool out_is_terminal,
-                                            bool no_color);
+/// Options may stand before and behind the command's name; behind `--` nothing is an option.
+std::variant<Call, Reply> read_command_line(std::span<const std::string> words, const Terminal& terminal);
 
 }  // namespace deckmark

@@ -13,8 +13,8 @@ namespace deckmark {
 namespace {
 
 constexpr CommandSpec const* kCommands[] = {
-    &kNewCommand,     &kCheckCommand,  &kBaselineCommand,  &kSetupCommand, &kStakeCommand, &kPlanCommand,
-    &kAsbuiltCommand, &kGroundCommand, &kFieldtestCommand, &kRunCommand,   &kHelpCommand};
+    &kNewCommand,   &kCheckCommand, &kBaselineCommand,  &kRunCommand,     &kHelpCommand,  &kSetupCommand,
+    &kStakeCommand, &kPlanCommand,  &kFieldtestCommand, &kAsbuiltCommand, &kGroundCommand};
 
 std::optional<int> color_of(Grade grade, bool color) {
   if (!color) return std::nullopt;
@@ -31,8 +31,6 @@ std::span<const CommandSpec> commands() {
   }();
   return all;
 }
-
-std::string_view program_name() { return "deckmark " DECKMARK_VERSION; }
 
 void tell(const Messages& messages, const Arguments& arguments, const Streams& streams) {
   for (const Grade grade : {Grade::problem, Grade::doubt, Grade::notice}) {
@@ -62,8 +60,13 @@ Exit answer(const JobOutcome& outcome, const Messages& messages, const Arguments
   return outcome.exit;
 }
 
+void tell_unused_out(std::string_view why, const Arguments& arguments, const Streams& streams) {
+  if (!arguments.quiet)
+    streams.line(fmt::format("notice: --out: {}", why), color_of(Grade::notice, arguments.color));
+}
+
 std::string job_of(const Arguments& arguments) {
-  return arguments.positional.empty() ? "." : arguments.positional;
+  return arguments.operands.empty() ? "." : arguments.operands[0];
 }
 
 void Streams::line(std::string_view text, std::optional<int> color) const {

@@ -6,10 +6,10 @@ namespace deckmark {
 namespace {
 
 constexpr OptionSpec kOptions[] = {
-    {"out", "DIR", "not used: nothing is written"},
-    {"csv", "", "as CSV (the columns of plan-NAME.csv); of the first setup"},
-    {"setup", "NAME", "one setup (default: all with a plan)"},
+    {"csv", "", "as CSV (the columns of plan-NAME.csv); of the first setup", &Arguments::csv},
+    {"setup", "NAME", "one setup (default: all with a plan)", &Arguments::setup},
 };
+constexpr std::string_view kExamples[] = {"deckmark plan arcade-m"};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
@@ -22,14 +22,16 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 
 const CommandSpec kPlanCommand{
     "plan",
-    "[JOB]",
+    CommandGroup::instrument,
+    kJobOperand,
     "before going out: how good every mark would be from a spot",
-    "For every [[setup]] with a place and plan = [\"CP1\", \"CP2\"]: what sights to these\n"
-    "control points (two faces, distances, rounds = 1 by default) would make of the\n"
-    "place, and which marks would come out beyond the tolerance in plan (6 mm unless\n"
-    "[asbuilt] says otherwise; 95 %). Nothing is written and nothing is judged.\n\n"
-    "example: deckmark plan alder-court\n\n"
-    "exit status: 0 predicted, 2 problems, 3 the system failed.",
+    "For every [[setup]] with a place and plan = [\"CP1\", \"CP2\"]: what sights to these control points "
+    "(two "
+    "faces, distances, rounds = 1 by default) would make of the place, and which marks would come out beyond "
+    "the tolerance in plan (6 mm unless [asbuilt] says otherwise; 95 %). Nothing is written and nothing is "
+    "judged.",
+    kExamples,
+    "0 predicted, 2 problems, 3 the system failed.",
     kOptions,
     run};
 

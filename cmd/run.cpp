@@ -7,9 +7,10 @@ namespace deckmark {
 namespace {
 
 constexpr OptionSpec kOptions[] = {
-    {"out", "DIR", "output folder (default: out beside the job file)"},
-    {"csv", "", "points.csv on standard output in place of the text"},
+    {"out", "DIR", "output folder (default: out beside the job file)", &Arguments::out},
+    {"csv", "", "points.csv on standard output in place of the text", &Arguments::csv},
 };
+constexpr std::string_view kExamples[] = {"deckmark run foyer-m --out issued/C-2"};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
@@ -35,15 +36,17 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 
 const CommandSpec kRunCommand{
     "run",
-    "[JOB]",
+    CommandGroup::every_job,
+    kJobOperand,
     "everything that the job has data for: lists, checks, summary",
-    "Maps every drawing point to the site, lifts it to the deck, assigns numbers that\n"
-    "stay for the life of the job, checks ties and deck marks, and writes floor and\n"
-    "deck lists, points.csv, checks and summary.txt to the output folder. Lengths are\n"
-    "in the list unit of the job (default: the site unit, m).\n\n"
-    "example: deckmark run alder-court --out issued/C-2\n\n"
-    "exit status: 0 done and all within, 1 done and written but something is outside,\n"
-    "2 problems and nothing written, 3 the system failed and what stood still stands.",
+    "Maps every drawing point to the site, lifts it to the deck, assigns numbers that stay for the life of "
+    "the "
+    "job, checks ties and deck marks, and writes floor and deck lists, points.csv, checks and summary.txt to "
+    "the output folder. Lengths are in the list unit of the job (default: the site unit, m).",
+    kExamples,
+    "0 done and all within, 1 done and written but something is outside, 2 problems and nothing written, 3 "
+    "the "
+    "system failed and what stood still stands.",
     kOptions,
     run};
 

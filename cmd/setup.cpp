@@ -6,12 +6,17 @@ namespace deckmark {
 namespace {
 
 constexpr OptionSpec kOptions[] = {
-    {"out", "DIR", "not used: nothing is written"},
-    {"csv", "", "the setups as CSV (the columns of setup.csv)"},
-    {"shots", "", "the side shots of all setups as CSV (as shots-NAME.csv)"},
+    {"csv", "", "the setups as CSV (the columns of setup.csv)", &Arguments::csv},
+    {"shots", "", "the side shots of all setups as CSV (as shots-NAME.csv)", &Arguments::shots},
+};
+constexpr std::string_view kExamples[] = {
+    "deckmark setup arcade-m",
+    "deckmark setup arcade-m --shots > ties-shot.csv",
 };
 
-Exit run(const Arguments& arguments, const Streams& streams) {
+Exit run(const Arguments& typed, const Streams& streams) {
+  Arguments arguments = typed;
+  arguments.csv = typed.csv || typed.shots;
   Messages messages;
   const JobRequest request{.job = job_of(arguments), .csv = arguments.csv, .shots = arguments.shots};
   const JobOutcome outcome = verify_setups(request, messages);
@@ -22,18 +27,19 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 
 const CommandSpec kSetupCommand{
     "setup",
-    "[JOB]",
+    CommandGroup::instrument,
+    kJobOperand,
     "where the instrument stands, how well, what its sights say",
-    "Reduces the readings of every [[setup]] (two faces, rounds, air, reflector,\n"
-    "curvature), finds place, orientation and elevation, says how good they are\n"
-    "(95 %, in mm or inches), names a wrong sight, and turns side shots into\n"
-    "coordinates. angle_sd and distance_sd have no default; the tolerance in plan is\n"
-    "6 mm unless [asbuilt] says otherwise. A job without ties, or without a drawing,\n"
-    "will do: side shots to building points become its ties. Nothing is written.\n\n"
-    "example: deckmark setup alder-court\n"
-    "example: deckmark setup alder-court --shots > ties-shot.csv\n\n"
-    "exit status: 0 within (or nothing checks it), 1 a sight, or anything else that\n"
-    "the job checks, is outside, 2 problems, 3 the system failed.",
+    "Reduces the readings of every [[setup]] (two faces, rounds, air, reflector, curvature), finds place, "
+    "orientation and elevation, says how good they are (95 %, in mm or inches), names a wrong sight, and "
+    "turns "
+    "side shots into coordinates. angle_sd and distance_sd have no default; the tolerance in plan is 6 mm "
+    "unless [asbuilt] says otherwise. A job without ties, or without a drawing, will do: side shots to "
+    "building points become its ties. Nothing is written.",
+    kExamples,
+    "0 within (or nothing checks it), 1 a sight, or anything else that the job checks, is outside, 2 "
+    "problems, "
+    "3 the system failed.",
     kOptions,
     run};
 

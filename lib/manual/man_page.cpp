@@ -188,7 +188,9 @@ std::string program_page(const Manual& manual) {
     for (const ManualOption& o : c.options) page.term(fmt::format("--{}", o.name), o.value, o.meaning);
   }
   page.section("OPTIONS OF EVERY COMMAND");
-  for (const ManualOption& o : manual.shared) page.term(fmt::format("--{}", o.name), o.value, o.meaning);
+  for (const ManualOption& o : manual.shared)
+    page.term(fmt::format("{}--{}", o.letter ? fmt::format("-{}, ", o.letter) : "", o.name), o.value,
+              o.meaning);
   page.section("EXIT STATUS");
   page.blocks(topic_prose("status"));
   page.section("FILES");

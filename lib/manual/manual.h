@@ -18,6 +18,7 @@ namespace deckmark {
 struct ManualOption {
   std::string_view name, value, meaning;
   std::span<const std::string_view> words{};
+  char letter = 0;  ///< what may be typed in its place behind one dash; 0: nothing
 };
 /// `help`: paragraphs as of a topic (`prose.h`). `group`: under which head it is told; those of one stand
 /// together.

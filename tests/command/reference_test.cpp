@@ -110,18 +110,16 @@ TEST_CASE("completion: bash offers commands, options, their words, and what help
 TEST_CASE("man pages of the real program: every command with its options, and no complaint") {
   const CommandResult first = deckmark({"help", "--man", "deckmark.1"});
   const CommandResult overview = deckmark({"help"});
-  bool listed = false;
   std::size_t commands = 0;
   for (const std::string& line : lines_of(overview.out)) {
-    if (line.empty() || line == "options:") listed = false;
-    if (listed) {
-      ++commands;
-      const std::string name = line.substr(2, line.find(' ', 2) - 2);
-      CHECK_MESSAGE(says(first.out, ".SS deckmark " + name + " "), name);
-    }
-    if (line == "commands:") listed = true;
+    if (line == "options:") break;
+    if (!line.starts_with("  ") || line[2] == ' ') continue;
+    ++commands;
+    const std::string name = line.substr(2, line.find(' ', 2) - 2);
+    CHECK_MESSAGE(says(first.out, ".SS deckmark " + name + " "), name);
   }
   CHECK(commands >= 11);
+  for (const char* letter : {"\\-h, \\-\\-help", "\\-V, \\-\\-version"}) CHECK(says(first.out, letter));
   const fs::path mandoc = installed("mandoc");
   if (mandoc.empty()) MESSAGE("mandoc is not installed: pages were not held against it");
   const TempFolder folder;

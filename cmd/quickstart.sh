@@ -67,4 +67,9 @@ Next
   out/concourse-us-ft                control in a map projection
   README.md                          a first job in ten minutes, and where each person on site begins
   data/NAME/README.md                how to work with each of these jobs
+
+To type `deckmark` anywhere (program, manual, completion and the jobs above, in share/deckmark/examples)
+  sudo cmake --install build                     for everybody, under /usr/local
+  cmake --install build --prefix ~/.local        for you alone; log in again where ~/.local/bin is new
+  cpack --config build/CPackConfig.cmake         a Debian package in build, for other machines; needs dpkg-dev
 TEXT

@@ -3,6 +3,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <filesystem>
+#include <system_error>
 
 #include "report/fold.h"
 #include "table/meant_word.h"
@@ -49,6 +51,14 @@ std::string laid_out(std::string_view text, std::size_t width) {
   return out;
 }
 
+/// Where an installed program has its example jobs; empty: it runs where it was built.
+std::filesystem::path shipped_jobs() {
+  std::error_code none;
+  const auto jobs = std::filesystem::read_symlink("/proc/self/exe", none).parent_path().parent_path() /
+                    "share/deckmark/examples";
+  return std::filesystem::is_directory(jobs, none) ? jobs : std::filesystem::path();
+}
+
 }  // namespace
 
 std::string row(std::string_view word, std::string_view meaning, std::size_t at, std::size_t width) {
@@ -71,6 +81,10 @@ std::string overview(std::size_t width) {
                "`deckmark COMMAND --help` tells more, with an example; `deckmark help` has keys, tables, "
                "files and words.",
                width);
+  if (const auto jobs = shipped_jobs(); !jobs.empty())
+    text +=
+        fold("", "", "The jobs of the examples lie in " + jobs.string() + ". To try one in a copy:", width) +
+        fmt::format("  cp -r {}/foyer-m . && deckmark run foyer-m\n", jobs.string());
   text +=
       fold("", "",
            "exit status: 0 done, 1 something is outside, 2 bad input (nothing written), 3 the system failed.",

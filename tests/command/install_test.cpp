@@ -63,7 +63,14 @@ TEST_CASE("an installed program finds all that it needs, from any folder") {
       run_in("/", program, {"ground", (share / "deckmark/examples/concourse-us-ft").string()});
   CHECK(ground.exit_code < 2);
   CHECK(ground.out.find("EPSG:") != std::string::npos);
+  // The overview says how to try an example, and what it says works.
   const TempFolder work;
+  const std::string copy =
+      "cp -r " + (share / "deckmark/examples/foyer-m").string() + " . && deckmark run foyer-m";
+  CHECK(run_in("/", program, {"--help"}).out.find("\n  " + copy + "\n") != std::string::npos);
+  CHECK(run_in("/", DECKMARK_PROGRAM, {"--help"}).out.find("cp -r") == std::string::npos);
+  const std::string path = "PATH=" + (prefix / "bin").string() + ":$PATH; ";
+  CHECK(run_in(work.path(), "/bin/sh", {"-c", path + copy}).exit_code == 0);
   CHECK(run_in(work.path(), program, {"new", "my-job"}).exit_code == 0);
   CHECK(run_in(work.path(), program, {"run", "my-job"}).exit_code == 0);
 }

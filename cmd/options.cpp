@@ -140,7 +140,10 @@ Reply unknown_option(const CommandSpec* command, const std::string& word) {
     known.insert(known.begin(), own.begin(), own.end());
   }
   const bool one_dash = !word.starts_with("--");
-  std::string hint = suggested(one_dash ? "-" + word : word, known);
+  // A path that begins with a dash is no misspelt option: -job is not near --json.
+  const bool is_begun =
+      std::ranges::any_of(known, [&](const std::string& k) { return k.starts_with("-" + word); });
+  std::string hint = !one_dash ? suggested(word, known) : is_begun ? suggested("-" + word, known) : "";
   if (hint.empty() && one_dash) hint = "; a path that begins with a dash stands behind --";
   return usage(fmt::format("{}option {} is not known{}; {}", where, word, hint, see));
 }

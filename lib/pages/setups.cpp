@@ -36,10 +36,11 @@ SightNames names_of(const SetupsStated& stated, const StatedSetup& s, const Setu
 struct CheckedMark {
   std::uint32_t number;
   std::string_view name;
+  std::uint32_t mark = 0;
 };
 CheckedMark checked_mark(const LaidOut& laid, const SetupFound& f, const SightCheck& check) {
   const TargetMeaning& t = f.targets[f.reduction.sights[check.sight].target];
-  return {laid.numbers.at(t.index, t.role == TargetRole::deck), laid.marks->names[t.index]};
+  return {laid.numbers.at(t.index, t.role == TargetRole::deck), laid.marks->names[t.index], t.index};
 }
 
 /// The mark farthest from a place, by squares: there may be a million. Nothing where none lies off it.
@@ -202,14 +203,18 @@ SetupReasons setup_reasons(const SetupsStated& stated, const Setups& found, cons
     const StatedSetup& s = stated.instrument.setups[i];
     const SetupFound& f = *found.setups[i];
     if (std::string reason = outside_reason(stated, s, f); !reason.empty())
-      out.outside.push_back(std::move(reason));
+      out.outside.push_back({.text = std::move(reason), .scope = ReasonScope::setup, .setup = s.name});
     for (const SightCheck& c : f.checks) {
       if (c.verdict != Verdict::outside) continue;
       const CheckedMark mark = checked_mark(*laid, f, c);
-      out.outside.push_back(fmt::format("mark {} ({}) is {} off as seen from setup {}, permitted {}",
-                                        mark.number, mark.name,
-                                        length_words_beyond(c.miss, limit, stated.site_unit), s.name,
-                                        length_words(limit, stated.site_unit)));
+      out.outside.push_back(
+          {.text = fmt::format("mark {} ({}) is {} off as seen from setup {}, permitted {}", mark.number,
+                               mark.name, length_words_beyond(c.miss, limit, stated.site_unit), s.name,
+                               length_words(limit, stated.site_unit)),
+           .scope = ReasonScope::mark,
+           .numbers = {laid->numbers.of(mark.mark)},
+           .point = std::string(mark.name),
+           .setup = s.name});
     }
     if (f.result.verdict == Verdict::unsure) out.unsure.push_back(s.name);
   }

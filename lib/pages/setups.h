@@ -5,6 +5,7 @@
 #include <string_view>
 #include <vector>
 
+#include "report/reason.h"
 #include "stages/setups.h"
 #include "stages/stake.h"
 
@@ -29,7 +30,8 @@ std::string plan_part(const StakeWords& words, std::size_t setup);
 
 /// Reasons for the verdict on the whole job.
 struct SetupReasons {
-  std::vector<std::string> outside, unsure;
+  std::vector<Reason> outside;
+  std::vector<std::string> unsure;  ///< names of setups
 };
 SetupReasons setup_reasons(const SetupsStated& stated, const Setups& found, const LaidOut* laid);
 

@@ -5,6 +5,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
+#include <span>
 
 #include "measure/decimal.h"
 #include "pages/setups.h"
@@ -16,22 +18,14 @@ namespace deckmark {
 
 namespace {
 
-/// Up to three reasons, then how many more.
-class Reasons {
- public:
-  void add(std::string reason) {
-    if (++count_ <= kTold) text_ += (text_.empty() ? "" : "; ") + std::move(reason);
-  }
-  bool any() const { return count_ > 0; }
-  std::string text() const {
-    return count_ > kTold ? fmt::format("{}; and {} more", text_, count_ - kTold) : text_;
-  }
-
- private:
-  static constexpr std::size_t kTold = 3;
-  std::size_t count_ = 0;
-  std::string text_;
-};
+/// Up to three reasons in words, then how many more.
+std::string told(std::span<const Reason> reasons) {
+  constexpr std::size_t kTold = 3;
+  std::string text;
+  for (std::size_t i = 0; i < std::min(reasons.size(), kTold); ++i)
+    text += (i == 0 ? "" : "; ") + reasons[i].text;
+  return reasons.size() > kTold ? fmt::format("{}; and {} more", text, reasons.size() - kTold) : text;
+}
 
 /// A job without ties.
 std::string why_no_baselines(SitePlace by, bool mirrored) {
@@ -52,9 +46,14 @@ std::string why_no_baselines(SitePlace by, bool mirrored) {
 
 std::string axis_word(TieAxis a) { return a == TieAxis::x ? "x" : "y"; }
 
+/// A row of a table that was read; no place where the table is not at hand.
+Where row_of(const ReadTable& table, std::size_t row) {
+  return table.table && row < table.begins.size() ? table.table->where(table.begins[row], 0) : Where{};
+}
+
 /// What is wrong, and what nothing checks.
 struct Findings {
-  Reasons outside, unchecked_ties;
+  std::vector<Reason> outside, unchecked_ties, others;
   std::string weak_square;
   std::vector<std::string> unsure_setups;
 
@@ -64,11 +63,26 @@ struct Findings {
     const auto add = [&out](const std::string& words) {
       if (!words.empty()) out += (out.empty() ? "" : "; ") + words;
     };
-    if (unchecked_ties.any()) add(fmt::format("not checked by other ties: {}", unchecked_ties.text()));
+    if (!unchecked_ties.empty()) add(fmt::format("not checked by other ties: {}", told(unchecked_ties)));
     add(weak_square);
     if (!unsure_setups.empty())
       add(fmt::format("setup{} {} not checked by any other sight", unsure_setups.size() == 1 ? "" : "s",
                       fmt::join(unsure_setups, ", ")));
+    return out;
+  }
+  /// All of it, one by one.
+  std::vector<Reason> reasons() const {
+    std::vector<Reason> out = outside;
+    for (const Reason& tie : unchecked_ties) {
+      out.push_back(tie);
+      out.back().text += " is not checked by other ties";
+    }
+    if (!weak_square.empty()) out.push_back({.text = weak_square});
+    for (const std::string& name : unsure_setups)
+      out.push_back({.text = fmt::format("setup {} is not checked by any other sight", name),
+                     .scope = ReasonScope::setup,
+                     .setup = name});
+    out.insert(out.end(), others.begin(), others.end());
     return out;
   }
 };
@@ -85,21 +99,26 @@ void judge_ties(const BaselinesStated& stated, const BaselineResult& fit, Findin
   });
   for (const TieRow* r : rows) {
     const std::string name = fmt::format("tie {} {}", stated.ties[r->tie].name, axis_word(r->axis));
+    const auto reason = [&](std::string text) {
+      return Reason{.text = std::move(text), .where = row_of(stated.ties_table, r->tie)};
+    };
     if (r->verdict == Verdict::outside)
-      out.outside.add(fmt::format("{} is off by {}, permitted {}", name,
-                                  length_words_beyond(abs(r->residual), r->tolerance, stated.site_unit),
-                                  length_words(r->tolerance, stated.site_unit)));
-    if (r->verdict == Verdict::unsure) out.unchecked_ties.add(name);
+      out.outside.push_back(
+          reason(fmt::format("{} is off by {}, permitted {}", name,
+                             length_words_beyond(abs(r->residual), r->tolerance, stated.site_unit),
+                             length_words(r->tolerance, stated.site_unit))));
+    if (r->verdict == Verdict::unsure) out.unchecked_ties.push_back(reason(name));
   }
 }
 
 /// `by_ties`: ties give the squareness, else lengths.
 void judge_square(const SquarenessResult& square, bool by_ties, LengthUnit unit, Findings& out) {
   if (square.verdict == Verdict::outside)
-    out.outside.add(
-        fmt::format("the baselines are out of square by {} over {}, permitted {}",
-                    length_words_beyond(abs(*square.deviation_over), square.limit.permitted, unit),
-                    length_words(square.shorter, unit), length_words(square.limit.permitted, unit)));
+    out.outside.push_back(
+        {.text =
+             fmt::format("the baselines are out of square by {} over {}, permitted {}",
+                         length_words_beyond(abs(*square.deviation_over), square.limit.permitted, unit),
+                         length_words(square.shorter, unit), length_words(square.limit.permitted, unit))});
   if (square.verdict == Verdict::unsure)
     out.weak_square = square.contradicted ? "the lengths contradict one another, so no squareness is stated"
                       : !by_ties ? "the lengths are too weak to judge the squareness of the baselines"
@@ -108,22 +127,43 @@ void judge_square(const SquarenessResult& square, bool by_ties, LengthUnit unit,
                           : "the ties are too weak to judge the squareness of the baselines";
 }
 
-void judge_plumb(const Plumbed& plumb, const PlumbOptions& options, const LaidOut& laid, LengthUnit unit,
-                 Findings& out) {
+void judge_plumb(const Judged& judged, LengthUnit unit, Findings& out) {
+  const Plumbed& plumb = *judged.plumb;
+  const PlumbOptions& options = judged.plumb_options;
+  const LaidOut& laid = *judged.laid;
   for (std::size_t i = 0; i < plumb.rows.size(); ++i) {
     const PlumbRow& r = plumb.rows[i];
     if (r.verdict != Verdict::outside) continue;
     const std::uint32_t m = plumb.marks[i];
-    std::string reason = fmt::format("deck mark of {} ({}) is ", laid.numbers.of(m), laid.marks->names[m]);
-    if (r.mark_not_above_attach) reason += "not above its bracket, and ";
-    reason += "out of plumb by " + length_words_beyond(r.offset, options.tolerance, unit);
+    std::string text = fmt::format("deck mark of {} ({}) is ", laid.numbers.of(m), laid.marks->names[m]);
+    if (r.mark_not_above_attach) text += "not above its bracket, and ";
+    text += "out of plumb by " + length_words_beyond(r.offset, options.tolerance, unit);
     if (r.by_tolerance == Verdict::outside)
-      reason += fmt::format(", permitted {}", length_words(options.tolerance, unit));
+      text += fmt::format(", permitted {}", length_words(options.tolerance, unit));
     if (r.by_slope == Verdict::outside && r.ratio)
-      reason += fmt::format(", slope {} where {} is permitted", slope_words(std::round(*r.ratio * 10) / 10),
-                            slope_words(*options.slope));
-    out.outside.add(std::move(reason));
+      text += fmt::format(", slope {} where {} is permitted", slope_words(std::round(*r.ratio * 10) / 10),
+                          slope_words(*options.slope));
+    out.outside.push_back({.text = std::move(text),
+                           .scope = ReasonScope::mark,
+                           .numbers = {laid.numbers.of(m)},
+                           .point = std::string(laid.marks->names[m]),
+                           .where = judged.deck_marks ? row_of(*judged.deck_marks, i) : Where{}});
   }
+}
+
+/// What as-built marks that are outside say of the job: where causes that many of them share were named, the
+/// marks that nobody shot are in doubt too.
+ReasonScope scope_of(const CausesResult& found) {
+  std::optional<ReasonScope> scope;
+  for (const Cause& c : found.causes) {
+    if (c.points < 2) continue;
+    const GroupKind kind = c.group.kind;
+    const ReasonScope one = kind == GroupKind::setup || kind == GroupKind::marked_from ? ReasonScope::setup
+                            : kind == GroupKind::run                                   ? ReasonScope::run
+                                                                                       : ReasonScope::job;
+    scope = scope && *scope != one ? ReasonScope::job : one;
+  }
+  return scope.value_or(ReasonScope::mark);
 }
 
 void judge_asbuilt(const AsbuiltFound& asbuilt, const AsbuiltStated& stated, const LaidOut& laid,
@@ -131,10 +171,25 @@ void judge_asbuilt(const AsbuiltFound& asbuilt, const AsbuiltStated& stated, con
   const auto shot_name = [&](const AsbuiltRow& r) {
     return fmt::format("{} ({})", asbuilt_number(laid.numbers, r), laid.marks->names[r.mark]);
   };
-  for (std::string& reason : asbuilt_standing(asbuilt.levels, asbuilt.rows, shot_name, stated.asbuilt.options,
-                                              stated.flatness, unit)
-                                 .outside)
-    out.outside.add(std::move(reason));
+  const AsbuiltJob& job = stated.asbuilt;
+  const ReasonScope scope = scope_of(asbuilt.causes);
+  for (AsbuiltStanding::Outside& found :
+       asbuilt_standing(asbuilt.levels, asbuilt.rows, shot_name, job.options, stated.flatness, unit)
+           .outside) {
+    Reason reason{.text = std::move(found.text), .scope = scope};
+    for (const std::uint32_t m : found.marks) reason.numbers.push_back(laid.numbers.of(m));
+    if (!found.marks.empty()) reason.point = laid.marks->names[found.marks.front()];
+    if (found.worst && job.table && *found.worst < job.shots.begins.size())
+      reason.where = job.table->where(job.shots.begins[*found.worst], 0);
+    out.outside.push_back(std::move(reason));
+  }
+}
+
+/// What the verdict would be without anything outside: why no ties check the baselines; empty where they do.
+std::string no_ties(const Judged& judged) {
+  if (judged.placed && judged.placed->baseline) return "";
+  if (judged.baselines.checks.signed_fit) return "a signed fit is used, and no ties check it";
+  return why_no_baselines(judged.by, judged.baselines.mirrored);
 }
 
 /// REQUIRES `laid` where deck marks or as-built shots were judged.
@@ -146,38 +201,75 @@ Findings findings_of(const Judged& judged) {
   if (const SquarenessResult* square = squareness_of(judged.placed, judged.checked))
     judge_square(*square, by_ties, unit, out);
   if (judged.checked)
-    for (const std::string& reason : judged.checked->outside) out.outside.add(reason);
-  if (judged.plumb) judge_plumb(*judged.plumb, judged.plumb_options, *judged.laid, unit, out);
+    for (const Reason& reason : judged.checked->outside) out.outside.push_back(reason);
+  if (judged.plumb) judge_plumb(judged, unit, out);
   if (judged.asbuilt) judge_asbuilt(*judged.asbuilt, judged.asbuilt_stated, *judged.laid, unit, out);
   if (judged.setups) {
     SetupReasons setups = setup_reasons(judged.setups_stated, *judged.setups, judged.laid);
-    for (std::string& reason : setups.outside) out.outside.add(std::move(reason));
+    for (Reason& reason : setups.outside) out.outside.push_back(std::move(reason));
     out.unsure_setups = std::move(setups.unsure);
+  }
+  if (std::string why = no_ties(judged); !why.empty()) out.others.push_back({.text = std::move(why)});
+  return out;
+}
+
+/// What no as-built shot judges since it was taken on another floor; empty where there is none.
+std::string set_aside(const Judged& judged) {
+  return judged.asbuilt ? not_judged_words(judged.asbuilt->other_floors, judged.baselines.site_unit) : "";
+}
+
+/// Where every reason is of single marks: which marks, ` from 1059 and 2 more`. Else empty.
+std::string from_marks(const std::set<std::uint32_t>& numbers, const Reason& first) {
+  if (numbers.empty()) return "";
+  return fmt::format(" from {}{}", first.numbers.front(),
+                     numbers.size() > 1 ? fmt::format(" and {} more", numbers.size() - 1) : "");
+}
+
+/// The marks that are in doubt, where no reason is about more than the marks that it names; else none.
+std::set<std::uint32_t> marks_alone(const std::vector<Reason>& reasons) {
+  std::set<std::uint32_t> out;
+  for (const Reason& r : reasons) {
+    if (r.scope != ReasonScope::mark || r.numbers.empty()) return {};
+    out.insert(r.numbers.begin(), r.numbers.end());
   }
   return out;
 }
 
-Standing of_findings(const Judged& judged, const Findings& findings) {
-  const std::string not_checked = findings.not_checked();
-  const std::string too = not_checked.empty() ? "" : "; " + not_checked;
-  if (findings.outside.any()) return {true, fmt::format("{}: {}{}", kStop, findings.outside.text(), too)};
-  if (!judged.placed || !judged.placed->baseline) {
-    if (judged.baselines.checks.signed_fit)
-      return {false, fmt::format("{}: a signed fit is used, and no ties check it", kNotChecked)};
-    const std::string why = why_no_baselines(judged.by, judged.baselines.mirrored);
-    return {false, fmt::format("{}: {}{}", kNotChecked, why, too)};
+std::string stand_words(std::size_t others) {
+  return others == 0   ? ""
+         : others == 1 ? "; the other one stands"
+                       : fmt::format("; the other {} stand", others);
+}
+
+std::string line_of(const Judged& judged, const Findings& findings, const std::vector<Reason>& reasons) {
+  const std::string not_checked = findings.not_checked(), aside = set_aside(judged);
+  const std::string too =
+      (not_checked.empty() ? "" : "; " + not_checked) + (aside.empty() ? "" : "; " + aside);
+  if (!findings.outside.empty()) {
+    // What was not judged speaks for nobody.
+    const std::set<std::uint32_t> alone = aside.empty() ? marks_alone(reasons) : std::set<std::uint32_t>{};
+    const std::string stand = alone.empty() ? "" : stand_words(judged.laid->marks.size() - alone.size());
+    return fmt::format("{}{}: {}{}{}", kStop, from_marks(alone, reasons.front()), told(findings.outside), too,
+                       stand);
   }
-  if (!not_checked.empty()) return {false, fmt::format("{}: {}", kNotChecked, not_checked)};
-  return {false, std::string(kReady)};
+  const bool is_signed = static_cast<bool>(judged.baselines.checks.signed_fit);
+  if (!findings.others.empty())
+    return fmt::format("{}: {}{}", kNotChecked, findings.others.front().text,
+                       is_signed ? (aside.empty() ? "" : "; " + aside) : too);
+  if (!not_checked.empty()) return fmt::format("{}: {}", kNotChecked, too.substr(2));
+  return std::string(kReady) + too;
 }
 
 }  // namespace
 
 Standing standing(const Judged& judged) {
-  Standing out = of_findings(judged, findings_of(judged));
-  if (!judged.asbuilt) return out;
-  const std::string aside = not_judged_words(judged.asbuilt->other_floors, judged.baselines.site_unit);
-  if (!aside.empty()) out.line += "; " + aside;
+  const Findings findings = findings_of(judged);
+  Standing out{.reasons = findings.reasons()};
+  out.outside = !findings.outside.empty();
+  out.verdict = out.outside           ? JobVerdict::stop
+                : out.reasons.empty() ? JobVerdict::ready
+                                      : JobVerdict::not_checked;
+  out.line = line_of(judged, findings, out.reasons);
   return out;
 }
 

@@ -2,7 +2,9 @@
 /// The verdict on the whole job.
 
 #include <string>
+#include <vector>
 
+#include "report/reason.h"
 #include "stages/asbuilt.h"
 #include "stages/lengths.h"
 #include "stages/plumb.h"
@@ -12,7 +14,11 @@ namespace deckmark {
 
 struct Standing {
   bool outside = false;  ///< DO NOT LAY OUT, and only then
-  std::string line;      ///< READY TO LAY OUT, BASELINES NOT CHECKED: ..., DO NOT LAY OUT: ...
+  /// READY TO LAY OUT; BASELINES NOT CHECKED: ...; DO NOT LAY OUT: ...; where every reason is of single marks
+  /// alone, DO NOT LAY OUT from 1059: ...; the other 94 stand. Up to three reasons, then how many more.
+  std::string line{};
+  JobVerdict verdict = JobVerdict::ready;
+  std::vector<Reason> reasons{};  ///< all: what is outside, then what nothing checks; none where READY
 };
 
 /// What was judged; null where the job has none of it.
@@ -23,6 +29,7 @@ struct Judged {
   const Checked* checked = nullptr;
   const LaidOut* laid = nullptr;
   const PlumbOptions& plumb_options;
+  const ReadTable* deck_marks = nullptr;  ///< the table of `plumb`, where its rows' places are told
   const Plumbed* plumb = nullptr;
   const SetupsStated& setups_stated;
   const Setups* setups = nullptr;

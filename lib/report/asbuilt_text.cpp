@@ -265,6 +265,25 @@ std::string asbuilt_text(const AsbuiltPage& page) {
   return text;
 }
 
+namespace {
+
+/// The marks of these rows, `first` before the others, each once.
+template <class Is>
+std::vector<std::uint32_t> marks_where(std::span<const AsbuiltRow> rows, AsbuiltLevel level,
+                                       const AsbuiltRow* first, Is is) {
+  std::vector<std::uint32_t> out;
+  if (first) out.push_back(first->mark);
+  for (const AsbuiltRow& r : rows)
+    if (r.level == level && is(r)) out.push_back(r.mark);
+  const auto others = out.begin() + (first ? 1 : 0);
+  std::sort(others, out.end());
+  out.erase(std::unique(others, out.end()), out.end());
+  if (first) out.erase(std::remove(out.begin() + 1, out.end(), first->mark), out.end());
+  return out;
+}
+
+}  // namespace
+
 AsbuiltStanding asbuilt_standing(std::span<const LevelStatistics> levels, std::span<const AsbuiltRow> rows,
                                  const std::function<std::string(const AsbuiltRow&)>& name,
                                  const AsbuiltOptions& options, Length flatness, LengthUnit unit) {
@@ -273,20 +292,30 @@ AsbuiltStanding asbuilt_standing(std::span<const LevelStatistics> levels, std::s
     const AsbuiltRow &worst = rows[s.worst], &high = rows[s.worst_up];
     const Length limit = s.level == AsbuiltLevel::deck ? flatness : options.elevation;
     if (s.outside > 0)
-      out.outside.push_back(fmt::format(
-          "{} of {} on the {} outside in plan, worst {} by {}, permitted {}", s.outside,
-          plural(s.shots, "as-built shot", "as-built shots"), level_word(s.level), name(worst),
-          length_words_beyond(worst.offset, options.plan, unit), length_words(options.plan, unit)));
+      out.outside.push_back(
+          {fmt::format("{} of {} on the {} outside in plan, worst {} by {}, permitted {}", s.outside,
+                       plural(s.shots, "as-built shot", "as-built shots"), level_word(s.level), name(worst),
+                       length_words_beyond(worst.offset, options.plan, unit),
+                       length_words(options.plan, unit)),
+           marks_where(rows, s.level, &worst, [](const AsbuiltRow& r) { return r.plan == Verdict::outside; }),
+           worst.shot});
     if (s.heights_outside > 0)
-      out.outside.push_back(fmt::format(
-          "{} of {} on the {} outside in elevation, worst {} by {}, permitted {}", s.heights_outside,
-          plural(s.heights, "as-built shot", "as-built shots"), level_word(s.level), name(high),
-          length_words_beyond(abs(*high.up), limit, unit), length_words(limit, unit)));
+      out.outside.push_back(
+          {fmt::format("{} of {} on the {} outside in elevation, worst {} by {}, permitted {}",
+                       s.heights_outside, plural(s.heights, "as-built shot", "as-built shots"),
+                       level_word(s.level), name(high), length_words_beyond(abs(*high.up), limit, unit),
+                       length_words(limit, unit)),
+           marks_where(rows, s.level, &high,
+                       [](const AsbuiltRow& r) { return r.height == Verdict::outside; }),
+           high.shot});
     if (options.guarded && s.unsure + s.heights_unsure > 0)
       out.outside.push_back(
-          fmt::format("{} on the {} unsure under guarded acceptance",
-                      plural(s.unsure + s.heights_unsure, "as-built verdict is", "as-built verdicts are"),
-                      level_word(s.level)));
+          {fmt::format("{} on the {} unsure under guarded acceptance",
+                       plural(s.unsure + s.heights_unsure, "as-built verdict is", "as-built verdicts are"),
+                       level_word(s.level)),
+           marks_where(rows, s.level, nullptr, [](const AsbuiltRow& r) {
+             return r.plan == Verdict::unsure || r.height == Verdict::unsure;
+           })});
   }
   return out;
 }

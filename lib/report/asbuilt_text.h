@@ -3,6 +3,7 @@
 
 #include <cstdint>
 #include <functional>
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -73,7 +74,12 @@ std::string some_names(std::span<const std::string_view> names);
 
 /// Why the job must not go on because of its as-built shots; empty where nothing is wrong.
 struct AsbuiltStanding {
-  std::vector<std::string> outside;
+  struct Outside {
+    std::string text;
+    std::vector<std::uint32_t> marks;       ///< by index, each once, the worst first
+    std::optional<std::size_t> worst = {};  ///< the shot that is told, by index
+  };
+  std::vector<Outside> outside;
 };
 AsbuiltStanding asbuilt_standing(std::span<const LevelStatistics> levels, std::span<const AsbuiltRow> rows,
                                  const std::function<std::string(const AsbuiltRow&)>& name,

@@ -121,7 +121,7 @@ void style(Markup& m, const JobPage& page) {
 void standing(Markup& m, std::string_view line) {
   const std::size_t colon = std::min(line.find(": "), line.size());
   const std::string_view word = line.substr(0, colon), reason = line.substr(colon);
-  const bool stop = word == kStop, ready = word == kReady;
+  const bool stop = word.starts_with(kStop), ready = word == kReady;
   m.open("p", stop ? "class=\"standing stop\"" : ready ? "class=\"standing\"" : "class=\"standing open\"");
   m.element("strong", word).text(reason).close().line();
 }

@@ -260,24 +260,29 @@ void judge_dimensions(const BaselinesStated& stated, MarkPlaces& marks, Checked&
   }
 }
 
-/// Every length and dimension that is outside, in words. REQUIRES a row of each.
-std::vector<std::string> outside_words(const BaselinesStated& stated, const Checked& checked) {
-  std::vector<std::string> out;
+/// Every length and dimension that is outside. REQUIRES a row of each.
+std::vector<Reason> outside_reasons(const BaselinesStated& stated, const Checked& checked) {
+  std::vector<Reason> out;
+  const auto add = [&out](const ReadTable& table, std::size_t row, std::string text) {
+    out.push_back({.text = std::move(text), .where = table.table->where(table.begins[row], 0)});
+  };
   for (std::size_t i = 0; i < checked.lengths.size(); ++i) {
     const LengthCheck& c = checked.lengths[i];
     const TapedLength& l = stated.checks.lengths[i];
     if (c.verdict == Verdict::outside)
-      out.push_back(fmt::format("length {} to {} is off by {}, permitted {}", l.from, l.to,
-                                length_words_beyond(abs(c.deviation), c.limit.permitted, stated.site_unit),
-                                length_words(c.limit.permitted, stated.site_unit)));
+      add(stated.checks.lengths_table, i,
+          fmt::format("length {} to {} is off by {}, permitted {}", l.from, l.to,
+                      length_words_beyond(abs(c.deviation), c.limit.permitted, stated.site_unit),
+                      length_words(c.limit.permitted, stated.site_unit)));
   }
   for (std::size_t i = 0; i < checked.dimensions.size(); ++i) {
     const DimensionCheck& c = checked.dimensions[i];
     const PrintedDimension& d = stated.checks.dimensions[i];
     if (c.verdict == Verdict::outside)
-      out.push_back(fmt::format("dimension {} to {} is printed {} and keyed {}", d.from, d.to,
-                                length_words(c.stated, stated.drawing_unit),
-                                length_words_beyond(c.measured, c.stated, stated.drawing_unit)));
+      add(stated.checks.dimensions_table, i,
+          fmt::format("dimension {} to {} is printed {} and keyed {}", d.from, d.to,
+                      length_words(c.stated, stated.drawing_unit),
+                      length_words_beyond(c.measured, c.stated, stated.drawing_unit)));
   }
   return out;
 }
@@ -297,7 +302,7 @@ Staged<Checked> check_lengths(const BaselinesStated& stated, const JobMarks& mar
   const std::vector<Mark> ends = judge_lengths(stated, options, refused, places, checked);
   judge_dimensions(stated, places, checked);
   if (told.has_problems() || refused) return Staged<Checked>::spoiled(std::move(told));
-  checked.outside = outside_words(stated, checked);
+  checked.outside = outside_reasons(stated, checked);
   if (!checked.lengths.empty()) {
     const Sides sides = sides_of(ends, checked.lengths);
     checked.together = hold_together(sides.sides, sides.places);

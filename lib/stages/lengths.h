@@ -7,6 +7,7 @@
 
 #include "baseline/corners.h"
 #include "baseline/lengths.h"
+#include "report/reason.h"
 #include "stages/place.h"
 
 namespace deckmark {
@@ -19,7 +20,7 @@ struct Checked {
   std::optional<CornerCheck> corner;  ///< squareness by lengths alone, where there are no ties
   std::vector<std::string> corner_marks;
   std::optional<SquarenessResult> square;  ///< by lengths alone
-  std::vector<std::string> outside;        ///< every length and dimension that is outside, in words
+  std::vector<Reason> outside;             ///< every length and dimension that is outside
 };
 /// Absent without a table of lengths or dimensions. `placed`: null where nothing places the drawing; with
 /// ties that were refused the names are judged all the same, and the result is spoiled. Problems: unknown

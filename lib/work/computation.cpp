@@ -351,6 +351,7 @@ Standing Computation::standing() const {
                              .checked = checked.get(),
                              .laid = laid.get(),
                              .plumb_options = job.plumb,
+                             .deck_marks = &job.deck_marks_table,
                              .plumb = plumb.get(),
                              .setups_stated = views.setups,
                              .setups = setups.get(),

@@ -275,8 +275,9 @@ std::vector<Unready> unready() {
   return {
       {"a deck mark outside",
        plain + "[floor]\nelevation = 0\n[deck]\nelevation = \"4 m\"\n[plumb]\nmarks = \"deckmarks.csv\"\n",
-       "DO NOT LAY OUT: deck mark of 1001 (A)", 1},
-      {"an as-built shot outside", plain + "[asbuilt]\nshots = \"asbuilt.csv\"\n", "DO NOT LAY OUT: ", 1},
+       "DO NOT LAY OUT from 1001: deck mark of 1001 (A)", 1},
+      {"an as-built shot outside", plain + "[asbuilt]\nshots = \"asbuilt.csv\"\n",
+       "DO NOT LAY OUT from 1001: ", 1},
       {"a tape outside", plain + "lengths = \"lengths.csv\"\n", "DO NOT LAY OUT: ", 1},
       {"a lone setup",
        plain +

@@ -81,6 +81,8 @@ struct Judge {
   }
 };
 
+bool has(const std::string& text, std::string_view part) { return text.find(part) != std::string::npos; }
+
 /// What is said, where the job may go on.
 std::string line(const Judge& j) {
   const Standing s = j.standing();
@@ -215,7 +217,7 @@ TEST_CASE("squareness that is not known: why, by ties and by lengths") {
 
 TEST_CASE("lengths and dimensions that are outside stop the job") {
   Judge j;
-  j.checked.emplace().outside = {"length A to B is off", "dimension A to B is printed"};
+  j.checked.emplace().outside = {{.text = "length A to B is off"}, {.text = "dimension A to B is printed"}};
   CHECK(stop(j) == "DO NOT LAY OUT: length A to B is off; dimension A to B is printed");
   j.without_ties(SitePlace::unknown);
   CHECK(stop(j) == "DO NOT LAY OUT: length A to B is off; dimension A to B is printed");
@@ -227,20 +229,22 @@ TEST_CASE("deck marks that are out of plumb: floor number, name, by which limit"
   j.plumb_options.slope = 200;
   j.plumb = Plumbed{{plumb_row(5, Verdict::within), plumb_row(7, Verdict::outside)}, {0, 1}};
   j.laid.put_deck(4, 5000);
-  CHECK(stop(j) == "DO NOT LAY OUT: deck mark of 1002 (B) is out of plumb by 7.0 mm, permitted 6.0 mm");
+  CHECK(stop(j) ==
+        "DO NOT LAY OUT from 1002: deck mark of 1002 (B) is out of plumb by 7.0 mm, permitted 6.0 mm; the "
+        "other one stands");
   PlumbRow& r = j.plumb->rows[1];
   r.by_slope = Verdict::within;
   r.ratio = 142.857;
-  CHECK(stop(j).ends_with("permitted 6.0 mm"));
+  CHECK(stop(j).ends_with("permitted 6.0 mm; the other one stands"));
   r.by_slope = Verdict::outside;
-  CHECK(
-      stop(j).ends_with("out of plumb by 7.0 mm, permitted 6.0 mm, slope 1:142.9 where 1:200 is permitted"));
+  CHECK(has(stop(j), "out of plumb by 7.0 mm, permitted 6.0 mm, slope 1:142.9 where 1:200 is permitted;"));
   r.by_tolerance = Verdict::within;
-  CHECK(stop(j).ends_with("is out of plumb by 7.0 mm, slope 1:142.9 where 1:200 is permitted"));
+  CHECK(has(stop(j), "is out of plumb by 7.0 mm, slope 1:142.9 where 1:200 is permitted;"));
   r.ratio.reset();  // nothing to say of a slope
   r.mark_not_above_attach = true;
   CHECK(stop(j) ==
-        "DO NOT LAY OUT: deck mark of 1002 (B) is not above its bracket, and out of plumb by 7.0 mm");
+        "DO NOT LAY OUT from 1002: deck mark of 1002 (B) is not above its bracket, and out of plumb by 7.0 "
+        "mm; the other one stands");
   j.plumb->rows[1].verdict = Verdict::unsure;
   CHECK(line(j) == "READY TO LAY OUT");
 }
@@ -252,9 +256,8 @@ TEST_CASE("as-built shots outside, by deck number on the deck; guarded acceptanc
                               asbuilt_row(1, AsbuiltLevel::deck, 9, Verdict::outside)};
   j.asbuilt->levels = level_statistics(j.asbuilt->rows);
   CHECK(stop(j) ==
-        "DO NOT LAY OUT: 1 of 2 as-built shots on the deck outside in plan, worst 6002 (B) by 9.0 mm, "
-        "permitted "
-        "6.0 mm");
+        "DO NOT LAY OUT from 1002: 1 of 2 as-built shots on the deck outside in plan, worst 6002 (B) by 9.0 "
+        "mm, permitted 6.0 mm; the other one stands");
   j.asbuilt->rows[1].level = j.asbuilt->rows[0].level = AsbuiltLevel::floor;
   j.asbuilt->levels = level_statistics(j.asbuilt->rows);
   CHECK(stop(j).find("on the floor outside in plan, worst 1002 (B)") != std::string::npos);
@@ -263,7 +266,9 @@ TEST_CASE("as-built shots outside, by deck number on the deck; guarded acceptanc
   j.asbuilt->levels = level_statistics(j.asbuilt->rows);
   CHECK(line(j) == "READY TO LAY OUT");
   j.asbuilt_job.options.guarded = true;
-  CHECK(stop(j).ends_with("1 as-built verdict is on the floor unsure under guarded acceptance"));
+  CHECK(stop(j) ==
+        "DO NOT LAY OUT from 1002: 1 as-built verdict is on the floor unsure under guarded acceptance; the "
+        "other one stands");
 }
 
 TEST_CASE("as-built heights on the deck are held to its flatness") {
@@ -275,8 +280,8 @@ TEST_CASE("as-built heights on the deck are held to its flatness") {
   j.asbuilt.emplace().rows = {r};
   j.asbuilt->levels = level_statistics(j.asbuilt->rows);
   CHECK(stop(j) ==
-        "DO NOT LAY OUT: 1 of 1 as-built shot on the deck outside in elevation, worst 6001 (A) by 25.0 mm, "
-        "permitted 20.0 mm");
+        "DO NOT LAY OUT from 1001: 1 of 1 as-built shot on the deck outside in elevation, worst 6001 (A) by "
+        "25.0 mm, permitted 20.0 mm; the other one stands");
 }
 
 TEST_CASE("shots that were not judged are told behind whatever the verdict is") {
@@ -318,12 +323,128 @@ TEST_CASE("reasons of all kinds count together: three are told, in the order tie
   j.square().verdict = Verdict::outside;
   j.square().deviation_over = mm(9);
   j.square().shorter = m(12);
-  j.checked.emplace().outside = {"length A to B is off"};
+  j.checked.emplace().outside = {{.text = "length A to B is off"}};
   j.plumb = Plumbed{{plumb_row(7, Verdict::outside)}, {0}};
   const std::string text = stop(j);
   CHECK(text.starts_with("DO NOT LAY OUT: tie T1 x is off"));
   CHECK(text.find("; the baselines are out of square") < text.find("; length A to B is off; and 1 more"));
   CHECK(text.ends_with("; length A to B is off; and 1 more"));
+}
+
+TEST_CASE("what stands is told where every reason is of single marks, and counted without them") {
+  Judge j;
+  j.laid = laid_of({{"A", 1, 2}, {"B", 3, 4}, {"C", 5, 6}, {"D", 7, 8}, {"E", 9, 10}});
+  j.laid.placed.baseline = Judge().laid.placed.baseline;
+  j.laid.placed.square = Judge().laid.placed.square;
+  j.laid.put_deck(4, 5000);
+  j.plumb = Plumbed{{plumb_row(5, Verdict::within), plumb_row(7, Verdict::outside)}, {0, 3}};
+  CHECK(stop(j) ==
+        "DO NOT LAY OUT from 1004: deck mark of 1004 (D) is out of plumb by 7.0 mm, permitted 6.0 mm; the "
+        "other 4 stand");
+  // The same mark once more, by another check: it is one mark. A second one: the first is named.
+  j.asbuilt.emplace().rows = {asbuilt_row(3, AsbuiltLevel::floor, 9, Verdict::outside)};
+  j.asbuilt->levels = level_statistics(j.asbuilt->rows);
+  CHECK(stop(j).starts_with("DO NOT LAY OUT from 1004: "));
+  CHECK(stop(j).ends_with("; the other 4 stand"));
+  j.asbuilt->rows = {asbuilt_row(1, AsbuiltLevel::floor, 8, Verdict::outside),
+                     asbuilt_row(3, AsbuiltLevel::floor, 9, Verdict::outside),
+                     asbuilt_row(0, AsbuiltLevel::floor, 7, Verdict::outside),
+                     asbuilt_row(4, AsbuiltLevel::floor, 1, Verdict::within)};
+  j.asbuilt->levels = level_statistics(j.asbuilt->rows);
+  CHECK(stop(j).starts_with("DO NOT LAY OUT from 1004 and 2 more: deck mark of 1004 (D)"));
+  CHECK(stop(j).ends_with("; the other 2 stand"));
+  const std::vector<Reason> reasons = j.standing().reasons;
+  REQUIRE(reasons.size() == 2);
+  CHECK(reasons[0].numbers == std::vector<std::uint32_t>{1004});
+  CHECK(reasons[0].point == "D");
+  CHECK(reasons[1].numbers == std::vector<std::uint32_t>{1004, 1001, 1002});  // the worst first
+  CHECK(reasons[1].scope == ReasonScope::mark);
+  // Every mark: nothing is left to stand.
+  j.asbuilt->rows.push_back(asbuilt_row(4, AsbuiltLevel::floor, 8, Verdict::outside));
+  j.asbuilt->rows.push_back(asbuilt_row(2, AsbuiltLevel::floor, 8, Verdict::outside));
+  j.asbuilt->levels = level_statistics(j.asbuilt->rows);
+  CHECK(stop(j).starts_with("DO NOT LAY OUT from 1004 and 4 more: "));
+  CHECK_FALSE(has(stop(j), "stand"));
+}
+
+TEST_CASE("nothing is said to stand where more than the marks is in doubt") {
+  const auto bad = [] {
+    Judge j;
+    j.plumb = Plumbed{{plumb_row(7, Verdict::outside)}, {0}};
+    return j;
+  };
+  const auto is_plain = [](const Judge& j) {
+    const std::string text = stop(j);
+    return text.starts_with("DO NOT LAY OUT: ") && !has(text, "stand");
+  };
+  CHECK_FALSE(is_plain(bad()));
+  Judge tie = bad();
+  tie.put_outside(0, 7, 3);
+  CHECK(is_plain(tie));
+  Judge unchecked_tie = bad();
+  unchecked_tie.row(0).verdict = Verdict::unsure;
+  CHECK(is_plain(unchecked_tie));
+  Judge square = bad();
+  square.square().verdict = Verdict::unsure;
+  CHECK(is_plain(square));
+  Judge length = bad();
+  length.checked.emplace().outside = {{.text = "length A to B is off"}};
+  CHECK(is_plain(length));
+  Judge no_ties = bad();
+  no_ties.without_ties(SitePlace::as_drawn);
+  CHECK(is_plain(no_ties));
+  Judge setup = bad();
+  setup.instrument.setups = {stated_setup("S1")};
+  setup.setups = Setups{{setup_found(Verdict::unsure)}, {std::nullopt}};
+  CHECK(is_plain(setup));
+  Judge floors = bad();
+  floors.asbuilt.emplace().other_floors = {
+      {.level = AsbuiltLevel::floor, .off = 2, .known = 2, .aside = 2, .up = m(4)}};
+  CHECK(is_plain(floors));
+}
+
+TEST_CASE("as-built marks that share a cause speak for more than themselves") {
+  Judge j;
+  j.asbuilt.emplace().rows = {asbuilt_row(0, AsbuiltLevel::floor, 9, Verdict::outside)};
+  j.asbuilt->levels = level_statistics(j.asbuilt->rows);
+  const auto scope = [&] { return j.standing().reasons.at(0).scope; };
+  CHECK(scope() == ReasonScope::mark);
+  std::vector<Cause>& causes = j.asbuilt->causes.causes;
+  causes.emplace_back().kind = CauseKind::one_point;
+  causes[0].points = 1;
+  CHECK(scope() == ReasonScope::mark);
+  causes.emplace_back().points = 8;
+  causes[1].group.kind = GroupKind::setup;
+  CHECK(scope() == ReasonScope::setup);
+  CHECK(stop(j).starts_with("DO NOT LAY OUT: "));
+  causes[1].group.kind = GroupKind::run;
+  CHECK(scope() == ReasonScope::run);
+  causes.emplace_back().points = 2;
+  causes[2].group.kind = GroupKind::setup;
+  CHECK(scope() == ReasonScope::job);  // a run and a setup
+  causes.pop_back();
+  causes[1].group.kind = GroupKind::all;
+  CHECK(scope() == ReasonScope::job);
+}
+
+TEST_CASE("the verdict as a word, and every reason of a job that nothing stops") {
+  Judge j;
+  CHECK(j.standing().verdict == JobVerdict::ready);
+  CHECK(j.standing().reasons.empty());
+  j.row(0).verdict = Verdict::unsure;
+  j.square().verdict = Verdict::unsure;
+  CHECK(j.standing().verdict == JobVerdict::not_checked);
+  REQUIRE(j.standing().reasons.size() == 2);
+  CHECK(j.standing().reasons[0].text == "tie T1 x is not checked by other ties");
+  CHECK(j.standing().reasons[1].text == "the ties are too weak to judge the squareness of the baselines");
+  j.put_outside(1, 7, 3);
+  CHECK(j.standing().verdict == JobVerdict::stop);
+  CHECK(j.standing().reasons.size() == 3);
+  Judge bare;
+  bare.without_ties(SitePlace::as_drawn);
+  REQUIRE(bare.standing().reasons.size() == 1);
+  CHECK(line(bare) == "BASELINES NOT CHECKED: " + bare.standing().reasons[0].text);
+  CHECK(bare.standing().verdict == JobVerdict::not_checked);
 }
 
 TEST_CASE("a signed fit without ties of today is not checked") {

@@ -13,6 +13,7 @@
 #include <system_error>
 
 #include "exporter/batch.h"
+#include "exporter/stopping.h"
 #include "options.h"
 
 using namespace deckmark;
@@ -48,6 +49,7 @@ int main(int argc, char** argv) {
   // A reader that stops early and a file-size limit are answers of a write, not ends of the program.
   std::signal(SIGPIPE, SIG_IGN);
   std::signal(SIGXFSZ, SIG_IGN);
+  end_on_signals(nullptr);
   const Streams streams(std::cout, std::cerr);
   try {
     const std::vector<std::string> words(argv + 1, argv + argc);

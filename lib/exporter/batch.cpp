@@ -14,6 +14,7 @@
 
 #include "exporter/file_tasks.h"
 #include "exporter/staged_file.h"
+#include "exporter/stopping.h"
 #include "measure/side_by_side.h"
 
 namespace deckmark {
@@ -86,7 +87,7 @@ struct Moved {
 
 }  // namespace
 
-struct Batch::State {
+struct Batch::State final : Unfinished {
   const FileCalls& calls;
   std::vector<std::unique_ptr<JobLock>> locks;  // released last, when the folders that it made are gone
   std::vector<Entry> entries;
@@ -109,6 +110,7 @@ struct Batch::State {
   std::string undo();
   void clear_away();
   void clean();
+  void sweep() override;
 };
 
 void Batch::State::hold(const fs::path& folder) {
@@ -286,19 +288,38 @@ void Batch::State::clean() {
   made_folders.clear();
 }
 
-Batch::Batch(const FileCalls& calls) : state_(std::make_unique<State>(calls)) {}
+/// As `clean` of a batch that is not committed, with nothing but calls of the system.
+void Batch::State::sweep() {
+  if (committed) return;
+  for (const Entry& entry : entries)
+    for (const std::string* name : {&entry.temporary, &entry.backup})
+      if (!name->empty()) calls.unlink(name->c_str());
+  for (auto folder = made_folders.rbegin(); folder != made_folders.rend(); ++folder)
+    calls.remove_folder(folder->c_str());
+}
+
+Batch::Batch(const FileCalls& calls) {
+  const FileStep step;
+  state_ = std::make_unique<State>(calls);
+}
 
 Batch::~Batch() {
+  const FileStep step;
   try {
     state_->clean();
   } catch (const std::exception&) {
     // Without memory to look for more: the next batch removes what is left.
   }
+  state_.reset();
 }
 
-void Batch::make_folder(const fs::path& folder) { make_folders(state_->calls, folder, state_->made_folders); }
+void Batch::make_folder(const fs::path& folder) {
+  const FileStep step;
+  make_folders(state_->calls, folder, state_->made_folders);
+}
 
 void Batch::hold_folder(const fs::path& named) {
+  const FileStep step;
   const fs::path folder = named.empty() ? fs::path(".") : named;
   const std::size_t before = state_->made_folders.size();
   make_folder(folder);
@@ -314,6 +335,7 @@ void Batch::keep_account(const fs::path& folder) { state_->account_folder = fold
 
 std::vector<StagedFile> Batch::stage(std::vector<OutputFile> files) {
   assert(!state_->committed);
+  const FileStep step;
   for (const OutputFile& file : files) check_target(file.target);
   for (const OutputFile& file : files) {
     const fs::path folder = folder_of(file.target);
@@ -341,6 +363,8 @@ std::vector<StagedFile> Batch::stage(std::vector<OutputFile> files) {
 
 void Batch::commit(const std::vector<fs::path>& stale) {
   assert(!state_->committed);
+  FileStep step;
+  if (FileStep::is_asked_to_stop()) throw SystemFailure("stopped");  // which ends the process here
   try {
     // The last file names the others: killed before it, the earlier one still names what is stale.
     const std::size_t all = state_->entries.size(), last = all == 0 ? 0 : all - 1;
@@ -351,10 +375,12 @@ void Batch::commit(const std::vector<fs::path>& stale) {
     state_->rename_all(last, all);
     state_->flush_folders();
   } catch (const SystemFailure& reason) {
+    step.failed();
     const std::string left = state_->undo();
     if (left.empty()) throw;
     throw SystemFailure(reason.what() + left);
   } catch (...) {
+    step.failed();
     try {
       (void)state_->undo();
     } catch (...) {
@@ -363,6 +389,7 @@ void Batch::commit(const std::vector<fs::path>& stale) {
     throw;
   }
   state_->committed = true;
+  step.done();
   state_->clean();  // what cannot be removed now is tried once more by the destructor
 }
 

@@ -7,6 +7,7 @@
 #include <optional>
 #include <system_error>
 
+#include "exporter/stopping.h"
 #include "measure/fault.h"
 #include "measure/side_by_side.h"
 
@@ -181,6 +182,7 @@ class Schedule {
     }
   }
   void do_step(const Step& step) {
+    if (FileStep::is_asked_to_stop()) throw SystemFailure("stopped");  // the end of the whole step tells
     FileTask& file = *files_[step.file];
     switch (step.kind) {
       case Kind::write:

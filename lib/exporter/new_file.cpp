@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "exporter/staged_file.h"
+#include "exporter/stopping.h"
 
 namespace deckmark {
 
@@ -66,6 +67,7 @@ bool put_in_place(const FileCalls& calls, const fs::path& target, const std::str
 }  // namespace
 
 bool write_new_file(const fs::path& target, const std::string& text, const FileCalls& calls) {
+  FileStep step;
   MadeFolders made{calls, {}};
   if (target.has_parent_path()) make_folders(calls, target.parent_path(), made.paths);
   if (!put_in_place(calls, target, text)) return false;
@@ -75,6 +77,7 @@ bool write_new_file(const fs::path& target, const std::string& text, const FileC
   for (const fs::path& folder : folders) flush_folder(calls, folder);
   unsafe.name.clear();
   made.paths.clear();
+  step.done();
   return true;
 }
 

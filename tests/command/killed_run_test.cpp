@@ -48,12 +48,25 @@ void write_revision(const fs::path& folder, int k) {
          "[deck]\nelevation = \"5 m\"\n[list]\nline_end = \"lf\"\n";
 }
 
-pid_t start(const fs::path& folder) {
+pid_t start(const fs::path& folder, const fs::path& told = "/dev/null") {
   fflush(stdout);  // or the child would print it again
+  // Until it is the program, the child must not answer a signal as this test would.
+  sigset_t both, before;
+  sigemptyset(&both);
+  sigaddset(&both, SIGINT);
+  sigaddset(&both, SIGTERM);
+  sigprocmask(SIG_BLOCK, &both, &before);
   const pid_t child = fork();
+  if (child != 0) sigprocmask(SIG_SETMASK, &before, nullptr);
   if (child == 0) {
+    for (const int signal : {SIGINT, SIGTERM}) {
+      struct sigaction now {};
+      sigaction(signal, nullptr, &now);
+      if (now.sa_handler != SIG_IGN) std::signal(signal, SIG_DFL);
+    }
+    sigprocmask(SIG_SETMASK, &before, nullptr);
     (void)!freopen("/dev/null", "w", stdout);
-    (void)!freopen("/dev/null", "w", stderr);
+    (void)!freopen(told.c_str(), "w", stderr);
     execl(DECKMARK_PROGRAM, "deckmark", "run", folder.c_str(), "--quiet", static_cast<char*>(nullptr));
     _exit(127);
   }
@@ -134,6 +147,121 @@ TEST_CASE("a run killed at random moments leaves no half file and no list newer 
   std::string first;
   std::getline(list, first);
   CHECK(first.starts_with("1001,"));
+  fs::remove_all(folder);
+}
+
+TEST_CASE("a run that is asked to stop at random moments leaves all old or all new, and says which") {
+  const fs::path folder = fs::temp_directory_path() / ("deckmark-stopped-" + std::to_string(getpid()));
+  fs::remove_all(folder);
+  fs::create_directories(folder);
+  write_revision(folder, 1);
+  const auto begin = std::chrono::steady_clock::now();
+  REQUIRE(finish(start(folder)) == 0);
+  auto whole =
+      std::chrono::duration_cast<std::chrono::microseconds>(std::chrono::steady_clock::now() - begin).count();
+  std::mt19937 random(1);
+  int stopped = 0, kept = 0, last = 1;
+  for (int k = 2; k <= kKills + 1; ++k) {
+    CAPTURE(k);
+    write_revision(folder, k);
+    const bool is_new = k % 5 == 0;  // the output folder is made by the run that is stopped
+    if (is_new) fs::remove_all(folder / "out");
+    const int signal = k % 2 ? SIGINT : SIGTERM;
+    fs::remove(folder / "told.txt");
+    const pid_t child = start(folder, folder / "told.txt");
+    const long moment = std::uniform_int_distribution<long>(0, whole * 5 / 4)(random);
+    std::this_thread::sleep_for(std::chrono::microseconds(moment));
+    kill(child, signal);
+    const int status = finish(child);
+    const std::string told = text_of(folder / "told.txt");
+    CAPTURE(told);
+    for (const fs::path& where : {folder, folder / "out"})
+      if (fs::exists(where))
+        for (const auto& entry : fs::directory_iterator(where))
+          CHECK(entry.path().filename().string().front() != '.');
+    const int ledger = revision_of(folder / "numbers.csv", 3, true);
+    const bool is_there = fs::exists(folder / "out");
+    if (is_there)
+      for (const int seen : {revision_of(folder / "out/floor-list.csv", 2, false),
+                             revision_of(folder / "out/deck-list.csv", 2, false),
+                             revision_of(folder / "out/points.csv", 4, true)})
+        REQUIRE(seen == ledger);
+    if (status == 0) {
+      CHECK(ledger == k);
+      whole = std::min<decltype(whole)>(whole, moment);
+    } else if (status == -signal) {
+      CHECK(ledger == last);  // before the program had begun to listen
+      CHECK(told.empty());
+    } else {
+      ++stopped;
+      REQUIRE(status == 128 + signal);
+      CHECK(std::count(told.begin(), told.end(), '\n') >= 1);
+      const bool says_new = told.find("deckmark: stopped; the new files stand, all of them\n") != told.npos;
+      CHECK(ledger == (says_new ? k : last));
+      const bool says_old = told.find("deckmark: stopped; nothing was ") != told.npos;
+      CHECK(says_old != says_new);
+      if (!says_new) {
+        ++kept;
+        CHECK(is_there == !is_new);  // what the run had made is gone
+      }
+    }
+    last = ledger;
+    if (!is_there) {
+      REQUIRE(finish(start(folder)) == 0);
+      last = k;
+    }
+  }
+  CHECK(stopped > kKills / 2);  // the moments lie within the run
+  CHECK(kept > kKills / 4);
+  fs::remove_all(folder);
+}
+
+TEST_CASE("a run that waits for its reader ends at once when it is asked to, and nothing is replaced") {
+  const fs::path folder = fs::temp_directory_path() / ("deckmark-waiting-" + std::to_string(getpid()));
+  fs::remove_all(folder);
+  fs::create_directories(folder);
+  write_revision(folder, 1);
+  REQUIRE(finish(start(folder)) == 0);
+  write_revision(folder, 2);
+  int ends[2];
+  REQUIRE(pipe(ends) == 0);  // nobody reads: it is full after a while
+  fflush(stdout);
+  const pid_t child = fork();
+  if (child == 0) {
+    dup2(ends[1], STDOUT_FILENO);
+    (void)!freopen((folder / "told.txt").c_str(), "w", stderr);
+    execl(DECKMARK_PROGRAM, "deckmark", "run", folder.c_str(), "--csv", static_cast<char*>(nullptr));
+    _exit(127);
+  }
+  // Its files are there under their temporary names, and it waits.
+  std::this_thread::sleep_for(std::chrono::seconds(3));
+  CHECK(waitpid(child, nullptr, WNOHANG) == 0);
+  kill(child, SIGTERM);
+  CHECK(finish(child) == 143);
+  const std::string told = text_of(folder / "told.txt");
+  CHECK(told.ends_with("\ndeckmark: stopped; nothing was replaced, what stood before still stands\n"));
+  CHECK(revision_of(folder / "numbers.csv", 3, true) == 1);
+  for (const auto& entry : fs::directory_iterator(folder / "out"))
+    CHECK(entry.path().filename().string().front() != '.');
+  close(ends[0]);
+  close(ends[1]);
+  fs::remove_all(folder);
+}
+
+TEST_CASE("a signal that the caller has ignored stays ignored") {
+  const fs::path folder = fs::temp_directory_path() / ("deckmark-ignored-" + std::to_string(getpid()));
+  fs::remove_all(folder);
+  fs::create_directories(folder);
+  write_revision(folder, 1);
+  std::signal(SIGINT, SIG_IGN);
+  const pid_t child = start(folder);
+  std::signal(SIGINT, SIG_DFL);
+  for (int i = 0; i < 20; ++i) {
+    kill(child, SIGINT);
+    std::this_thread::sleep_for(std::chrono::milliseconds(2));
+  }
+  CHECK(finish(child) == 0);
+  CHECK(revision_of(folder / "out/floor-list.csv", 2, false) == 1);
   fs::remove_all(folder);
 }
 

@@ -7,12 +7,13 @@ namespace {
 
 constexpr OptionSpec kOptions[] = {
     {"csv", "", "the shots as CSV (the columns of asbuilt.csv)", &Arguments::csv},
+    kJsonOption,
 };
 constexpr std::string_view kExamples[] = {"deckmark asbuilt hall-m"};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
-  const JobOutcome outcome = judge_asbuilt({job_of(arguments), arguments.csv}, messages);
+  const JobOutcome outcome = judge_asbuilt({job_of(arguments), wants_table(arguments)}, messages);
   return answer(outcome, messages, arguments, streams, "the shots cannot be judged");
 }
 

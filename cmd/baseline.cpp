@@ -14,6 +14,7 @@ constexpr OptionSpec kOptions[] = {
     {"out", "DIR", "with --sign: the folder that runs write, where the signed file may not lie",
      &Arguments::out},
     {"csv", "", "the stated coordinates as CSV (the columns of baseline.csv)", &Arguments::csv},
+    kJsonOption,
 };
 constexpr std::string_view kExamples[] = {
     "deckmark baseline gallery-m",
@@ -23,12 +24,12 @@ constexpr std::string_view kExamples[] = {
 Exit sign(const Arguments& arguments, const Streams& streams) {
   Messages messages;
   bool refused = false;
-  const JobRequest request{job_of(arguments), arguments.csv};
+  const JobRequest request{job_of(arguments), wants_table(arguments)};
   const JobOutcome outcome = sign_baselines(
       request, {arguments.sign, arguments.by, arguments.on, arguments.accept_outside, arguments.out},
       program_name(), messages, refused);
   tell(messages, arguments, streams);
-  if (messages.has_problems()) return refuse(messages, streams, "nothing was signed");
+  if (messages.has_problems()) return refuse(messages, arguments, streams, "nothing was signed");
   if (refused)
     streams.line("not signed: something is outside; --accept-outside REASON signs all the same");
   else if (!arguments.quiet)
@@ -38,6 +39,10 @@ Exit sign(const Arguments& arguments, const Streams& streams) {
 }
 
 Exit run(const Arguments& arguments, const Streams& streams) {
+  if (!arguments.sign.empty() && arguments.json) {
+    streams.line("deckmark: baseline: --json tells what was found, and --sign writes: one of the two");
+    return Exit::bad_input;
+  }
   if (!arguments.sign.empty()) return sign(arguments, streams);
   if (!arguments.by.empty() || !arguments.on.empty() || !arguments.accept_outside.empty()) {
     streams.line("deckmark: baseline: --by, --on and --accept-outside go with --sign FILE");
@@ -45,7 +50,7 @@ Exit run(const Arguments& arguments, const Streams& streams) {
   }
   if (!arguments.out.empty()) tell_unused_out("baseline writes nothing without --sign", arguments, streams);
   Messages messages;
-  const JobOutcome outcome = verify_baselines({job_of(arguments), arguments.csv}, messages);
+  const JobOutcome outcome = verify_baselines({job_of(arguments), wants_table(arguments)}, messages);
   return answer(outcome, messages, arguments, streams, "the baselines cannot be judged");
 }
 

@@ -1,46 +1,26 @@
 #include "command.h"
-#include "table/written.h"
+#include "work/answer_json.h"
 #include "work/run.h"
 
 namespace deckmark {
 
 namespace {
 
-std::string messages_csv(const Messages& messages) {
-  std::vector<Message> all;
-  for (const Grade grade : {Grade::problem, Grade::doubt, Grade::notice})
-    for (Message& m : messages.sorted(grade)) all.push_back(std::move(m));
-  std::string csv;
-  written_table(TableStyle{}, {"file", "line", "column", "grade", "field", "text"}, all.size(),
-                [&all](auto& sink, std::size_t i) {
-                  sink.text(all[i].file);
-                  for (const std::uint32_t n : {all[i].place.line, all[i].place.column}) {
-                    if (n)
-                      sink.integer(n);
-                    else
-                      sink.empty();
-                  }
-                  sink.text(grade_word(all[i].grade));
-                  sink.text(all[i].field);
-                  sink.text(all[i].text);
-                })
-      ->write([&csv](const char* data, std::size_t size) { csv.append(data, size); });
-  return csv;
-}
-
 constexpr OptionSpec kOptions[] = {
     {"out", "DIR", "folder that a run would write (default: out beside the job)", &Arguments::out},
     {"csv", "", "as CSV: file, line, column, grade, field, text", &Arguments::csv},
+    kJsonOption,
 };
 constexpr std::string_view kExamples[] = {"deckmark check atrium-ft-in"};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
-  const JobOutcome outcome = check_job({job_of(arguments), arguments.csv}, arguments.out, messages);
+  JobOutcome outcome = check_job({job_of(arguments)}, arguments.out, messages);
   tell(messages, arguments, streams);
-  if (arguments.csv) streams.table(messages_csv(messages));
-  if (messages.has_problems()) return refuse(messages, streams, "the job cannot be run");
-  if (!arguments.csv && !arguments.quiet) streams.text(outcome.text);
+  if (wants_table(arguments)) put_messages(messages, outcome.table);
+  if (arguments.csv) streams.table(outcome.table.csv);
+  if (messages.has_problems()) return refuse(messages, arguments, streams, "the job cannot be run");
+  if (!arguments.csv) show(outcome, messages, arguments, streams);
   streams.line(outcome.line);
   return outcome.exit;
 }

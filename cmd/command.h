@@ -47,7 +47,8 @@ struct Arguments {
   std::string setup;                         ///< of stake and plan
   std::string sd, with;                      ///< of fieldtest
   std::string sign, by, on, accept_outside;  ///< of baseline
-  bool csv = false, quiet = false;
+  bool csv = false, json = false, quiet = false;
+  bool details = false;         ///< of run
   bool shots = false;           ///< of setup
   std::string man, completion;  ///< of help
   std::string color_when;
@@ -65,6 +66,10 @@ struct OptionSpec {
   std::span<const std::string_view> words = {};  ///< all that the value may be, where that is known
   char letter = 0;  ///< what may be typed in its place behind one dash; 0: nothing
 };
+
+/// Of every command that computes.
+inline constexpr OptionSpec kJsonOption{
+    "json", "", "one JSON object: verdict, reasons, doubts, rows as of --csv", &Arguments::json};
 
 /// What stands behind a command's name.
 struct OperandSpec {
@@ -106,14 +111,20 @@ std::string program_and_commit();
 
 /// Problems, doubts and notices to standard error; notices only where not quiet.
 void tell(const Messages& messages, const Arguments& arguments, const Streams& streams);
-/// The end of a command that had problems.
-Exit refuse(const Messages& messages, const Streams& streams, std::string_view what_was_not_done);
+/// The end of a command that had problems; with --json they stand on standard output too.
+Exit refuse(const Messages& messages, const Arguments& arguments, const Streams& streams,
+            std::string_view what_was_not_done);
+/// What a command found, on standard output: its text, its table, or all as JSON.
+void show(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments,
+          const Streams& streams);
 /// The end of a command that computed: what was told, then its text (or its table with --csv), then the line
 /// by which the job stands.
 Exit answer(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments,
             const Streams& streams, std::string_view what_was_not_done);
 /// Tells that --out was given to no purpose, and why.
 void tell_unused_out(std::string_view why, const Arguments& arguments, const Streams& streams);
+/// The command's main table is wanted, for --csv or --json.
+bool wants_table(const Arguments& arguments);
 /// The job that was typed, or the current folder.
 std::string job_of(const Arguments& arguments);
 

@@ -9,13 +9,14 @@ constexpr OptionSpec kOptions[] = {
     {"sd", "SD", "hold the scatter against this sd: '2\"' of an angle, 1.5mm", &Arguments::sd},
     {"with", "TABLE", "a second table of the same test: do both scatter alike?", &Arguments::with},
     {"csv", "", "values and questions as CSV", &Arguments::csv},
+    kJsonOption,
 };
 constexpr std::string_view kExamples[] = {"deckmark fieldtest arcade-m/directions.csv --sd '2\"'"};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
   const JobOutcome outcome =
-      judge_field_test({arguments.operands[0], arguments.with, arguments.sd, arguments.csv}, messages);
+      judge_field_test({arguments.operands[0], arguments.with, arguments.sd, wants_table(arguments)}, messages);
   return answer(outcome, messages, arguments, streams, "nothing was judged");
 }
 

@@ -7,12 +7,13 @@ namespace {
 
 constexpr OptionSpec kOptions[] = {
     {"csv", "", "the control as CSV (the columns of ground.csv)", &Arguments::csv},
+    kJsonOption,
 };
 constexpr std::string_view kExamples[] = {"deckmark ground concourse-us-ft"};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
-  const JobOutcome outcome = show_ground({job_of(arguments), arguments.csv}, messages);
+  const JobOutcome outcome = show_ground({job_of(arguments), wants_table(arguments)}, messages);
   return answer(outcome, messages, arguments, streams, "nothing was brought to ground scale");
 }
 

@@ -191,6 +191,7 @@ std::variant<Call, Reply> read_call(const CommandSpec& c, Typed typed, const Ter
   if (a.help) return Reply{help_of(c, terminal.width), Exit::done};
   if (a.version) return Reply{program_and_commit() + "\n", Exit::done};
   if (const auto wrong = wrong_operands(c, a.operands)) return usage(fmt::format("{}: {}", c.name, *wrong));
+  if (a.json && a.csv) return usage(fmt::format("{}: --csv or --json, not both", c.name));
   if (!a.color_when.empty() && !std::ranges::count(kColorWords, a.color_when))
     return usage(fmt::format("{}: --color {}: expected auto, always or never{}", c.name,
                              in_quotes(a.color_when),

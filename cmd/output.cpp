@@ -6,6 +6,7 @@
 #include "command.h"
 #include "exporter/batch.h"
 #include "measure/visible_lines.h"
+#include "work/answer_json.h"
 #include "work/run.h"
 
 namespace deckmark {
@@ -42,20 +43,29 @@ void tell(const Messages& messages, const Arguments& arguments, const Streams& s
   }
 }
 
-Exit refuse(const Messages& messages, const Streams& streams, std::string_view what_was_not_done) {
+Exit refuse(const Messages& messages, const Arguments& arguments, const Streams& streams,
+            std::string_view what_was_not_done) {
+  if (arguments.json) streams.table(problems_json(messages));
   streams.line(fmt::format("{} problem{}; {}", messages.problems(), messages.problems() == 1 ? "" : "s",
                            what_was_not_done));
   return Exit::bad_input;
 }
 
+void show(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments,
+          const Streams& streams) {
+  if (arguments.json)
+    streams.table(answer_json(outcome, messages));
+  else if (arguments.csv)
+    streams.table(outcome.table.csv);
+  else if (!arguments.quiet)
+    streams.text(outcome.text);
+}
+
 Exit answer(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments,
             const Streams& streams, std::string_view what_was_not_done) {
   tell(messages, arguments, streams);
-  if (messages.has_problems()) return refuse(messages, streams, what_was_not_done);
-  if (arguments.csv)
-    streams.table(outcome.csv);
-  else if (!arguments.quiet)
-    streams.text(outcome.text);
+  if (messages.has_problems()) return refuse(messages, arguments, streams, what_was_not_done);
+  show(outcome, messages, arguments, streams);
   if (!outcome.line.empty()) streams.line(outcome.line);
   return outcome.exit;
 }
@@ -64,6 +74,8 @@ void tell_unused_out(std::string_view why, const Arguments& arguments, const Str
   if (!arguments.quiet)
     streams.line(fmt::format("notice: --out: {}", why), color_of(Grade::notice, arguments.color));
 }
+
+bool wants_table(const Arguments& arguments) { return arguments.csv || arguments.json; }
 
 std::string job_of(const Arguments& arguments) {
   return arguments.operands.empty() ? "." : arguments.operands[0];

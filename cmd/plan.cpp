@@ -7,13 +7,14 @@ namespace {
 
 constexpr OptionSpec kOptions[] = {
     {"csv", "", "as CSV (the columns of plan-NAME.csv); of the first setup", &Arguments::csv},
+    kJsonOption,
     {"setup", "NAME", "one setup (default: all with a plan)", &Arguments::setup},
 };
 constexpr std::string_view kExamples[] = {"deckmark plan arcade-m"};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
-  const JobRequest request{job_of(arguments), arguments.csv, arguments.setup};
+  const JobRequest request{job_of(arguments), wants_table(arguments), arguments.setup};
   const JobOutcome outcome = predict_plans(request, messages);
   return answer(outcome, messages, arguments, streams, "nothing can be predicted");
 }

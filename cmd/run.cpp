@@ -9,24 +9,24 @@ namespace {
 constexpr OptionSpec kOptions[] = {
     {"out", "DIR", "output folder (default: out beside the job file)", &Arguments::out},
     {"csv", "", "points.csv on standard output in place of the text", &Arguments::csv},
+    kJsonOption,
+    {"details", "", "all that was found, as summary.txt has it", &Arguments::details},
 };
 constexpr std::string_view kExamples[] = {"deckmark run foyer-m --out issued/C-2"};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
   // Results are printed before anything is replaced: where they cannot be, what stood before still stands.
-  const auto show = [&](const JobOutcome& ready) {
+  const auto show_ready = [&](const JobOutcome& ready) {
     tell(messages, arguments, streams);
-    if (arguments.csv)
-      streams.table(ready.csv);
-    else if (!arguments.quiet)
-      streams.text(ready.text);
+    show(ready, messages, arguments, streams);
   };
-  const JobRequest request{job_of(arguments), arguments.csv};
-  const JobOutcome outcome = run_job(request, arguments.out, program_name(), messages, show);
+  JobRequest request{job_of(arguments), wants_table(arguments)};
+  request.details = arguments.details;
+  const JobOutcome outcome = run_job(request, arguments.out, program_name(), messages, show_ready);
   if (messages.has_problems()) {
     tell(messages, arguments, streams);
-    return refuse(messages, streams, "nothing was written");
+    return refuse(messages, arguments, streams, "nothing was written");
   }
   streams.line(outcome.line);
   return outcome.exit;

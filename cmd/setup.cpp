@@ -7,6 +7,7 @@ namespace {
 
 constexpr OptionSpec kOptions[] = {
     {"csv", "", "the setups as CSV (the columns of setup.csv)", &Arguments::csv},
+    kJsonOption,
     {"shots", "", "the side shots of all setups as CSV (as shots-NAME.csv)", &Arguments::shots},
 };
 constexpr std::string_view kExamples[] = {
@@ -16,9 +17,10 @@ constexpr std::string_view kExamples[] = {
 
 Exit run(const Arguments& typed, const Streams& streams) {
   Arguments arguments = typed;
-  arguments.csv = typed.csv || typed.shots;
+  arguments.csv = typed.csv || (typed.shots && !typed.json);
   Messages messages;
-  const JobRequest request{.job = job_of(arguments), .csv = arguments.csv, .shots = arguments.shots};
+  const JobRequest request{
+      .job = job_of(arguments), .with_rows = wants_table(arguments), .shots = arguments.shots};
   const JobOutcome outcome = verify_setups(request, messages);
   return answer(outcome, messages, arguments, streams, "the setups cannot be judged");
 }

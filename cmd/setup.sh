@@ -8,7 +8,7 @@ deckmark_cores=$(nproc 2>/dev/null || echo 2)
 
 # mawk is what the benchmark compares with.
 deckmark_packages=(g++ cmake ninja-build pkg-config libboost-dev libboost-program-options-dev libproj-dev proj-data
-  libgeographiclib-dev doctest-dev libeigen3-dev libfmt-dev libtomlplusplus-dev libssl-dev mawk)
+  libgeographiclib-dev doctest-dev libeigen3-dev libfmt-dev libtomlplusplus-dev libssl-dev nlohmann-json3-dev mawk)
 
 # What .ci/run needs besides; nobody else has to have it.
 deckmark_ci_packages=(clang-14 clang-format-14)

@@ -29,7 +29,8 @@ std::string plumb_part(const JobHead& head, const PlumbOptions& options, const L
   return lines.empty() ? "" : plumb_text(lines, options, head.site_unit);
 }
 
-std::string changes_part(const JobHead& head, const LedgerTable& ledger, const LaidOut& laid) {
+std::string changes_part(const JobHead& head, const LedgerTable& ledger, const LaidOut& laid,
+                         std::size_t most) {
   std::vector<ChangeLine> lines;
   const bool first = ledger.size() == 0;
   if (!first)
@@ -43,7 +44,7 @@ std::string changes_part(const JobHead& head, const LedgerTable& ledger, const L
       }
       lines.push_back(line);
     }
-  return changes_text(lines, first, laid.marks.size(), head.drawing_unit);
+  return changes_text(lines, first, laid.marks.size(), head.drawing_unit, most);
 }
 
 std::string check_lines(const JobHead& head, const LaidOut& laid, const std::vector<std::string>& only,

@@ -22,8 +22,9 @@ std::string overhead_part(const JobHead& head, const OverheadJob& stated, const 
 std::vector<PlumbLine> plumb_lines(const LaidOut& laid, const Plumbed& plumb);
 std::string plumb_part(const JobHead& head, const PlumbOptions& options, const LaidOut& laid,
                        const Plumbed& plumb);
-/// What changed since the last issue, by number. `ledger`: as it was read.
-std::string changes_part(const JobHead& head, const LedgerTable& ledger, const LaidOut& laid);
+/// What changed since the last issue, by number, so many of them one by one. `ledger`: as it was read.
+std::string changes_part(const JobHead& head, const LedgerTable& ledger, const LaidOut& laid,
+                         std::size_t most = kChangesTold);
 /// First and last number of what the floor list holds, and how the two lie to one another. `grid`: null for
 /// lists at ground scale; `only`: runs that are listed, empty for all.
 std::string check_lines(const JobHead& head, const LaidOut& laid, const std::vector<std::string>& only,

@@ -65,6 +65,19 @@ std::string files_text(std::span<const FileLine> files) {
   return text;
 }
 
+std::string sums_text(std::span<const FileLine> files) {
+  std::string text;
+  for (const FileLine& f : files) {
+    if (f.is_ledger) continue;
+    // A name with one of these is told by a backslash before the digest.
+    std::string name;
+    for (const char c : f.name)
+      name += c == '\\' ? "\\\\" : c == '\n' ? "\\n" : c == '\r' ? "\\r" : std::string(1, c);
+    text += fmt::format("{}{}  {}\n", name == f.name ? "" : "\\", f.sha256, name);
+  }
+  return text;
+}
+
 std::vector<FileLine> read_files_text(std::string_view summary) {
   std::vector<FileLine> files;
   while (!summary.empty() && next_line(summary) != kHead) {

@@ -22,6 +22,8 @@ struct FileLine {
 };
 
 std::string files_text(std::span<const FileLine> files);
+/// The digests as `sha256sum -c` reads them, of the files that lie beside it: not of a ledger.
+std::string sums_text(std::span<const FileLine> files);
 /// What `files_text` wrote into this summary, the same lines; what is not as it wrote it is left out.
 std::vector<FileLine> read_files_text(std::string_view summary);
 

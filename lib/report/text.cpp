@@ -79,14 +79,13 @@ std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& opt
 }
 
 std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, std::size_t points,
-                         LengthUnit unit) {
+                         LengthUnit unit, std::size_t most) {
   if (first_issue)
     return points == 1 ? std::string("CHANGES\n  first issue: the point is new\n")
                        : fmt::format("CHANGES\n  first issue: all {} points are new\n", points);
   if (lines.empty()) return "CHANGES\n  none since the last issue\n";
   std::string text = "CHANGES since the last issue, by number\n";
-  constexpr std::size_t kTold = 60;
-  for (std::size_t i = 0; i < lines.size() && i < kTold; ++i) {
+  for (std::size_t i = 0; i < std::min(lines.size(), most); ++i) {
     const ChangeLine& c = lines[i];
     text += fmt::format("  {:>9} {} {}", c.number, column(c.point, 20), change_word(c.change));
     if (c.by)
@@ -95,7 +94,7 @@ std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, st
     if (c.change == Change::renamed) text += fmt::format(": was {}, number {}", c.old_name, c.old_number);
     text += "\n";
   }
-  if (lines.size() > kTold) text += fmt::format("  and {} more: see changes.csv\n", lines.size() - kTold);
+  if (lines.size() > most) text += fmt::format("  and {} more: see changes.csv\n", lines.size() - most);
   return text;
 }
 

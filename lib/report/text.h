@@ -37,9 +37,11 @@ struct ChangeLine {
   std::string_view old_name;
   std::uint32_t old_number;
 };
-/// `points`: how many the drawing has. On the first issue all are new.
+/// Changes that a text tells one by one; the rest is counted.
+inline constexpr std::size_t kChangesTold = 60;
+/// `points`: how many the drawing has. On the first issue all are new. `most`: told one by one.
 std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, std::size_t points,
-                         LengthUnit unit);
+                         LengthUnit unit, std::size_t most);
 
 /// Distance and azimuth from one number to another, to hold against an instrument's own inverse. No azimuth:
 /// both lie in one place. `shows_exchange`: false where exchanged axes would give the same.

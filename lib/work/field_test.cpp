@@ -11,10 +11,11 @@
 #include <vector>
 
 #include "job/field_table.h"
+#include "lists/columns.h"
 #include "lists/in_unit.h"
 #include "measure/decimal.h"
 #include "report/field_text.h"
-#include "table/written.h"
+#include "work/job_texts.h"
 
 namespace deckmark {
 
@@ -156,27 +157,32 @@ void add_lines(const Done& d, std::vector<Line>& lines) {
   if (d.same) ask(*d.same);
 }
 
-std::string csv_text(const std::vector<Done>& done) {
+constexpr OutColumn kColumns[] = {{"test", OutKind::text, "what was tested"},
+                                  {"item", OutKind::text, "a value, or a question"},
+                                  {"value", OutKind::decimal, "in the unit of the row"},
+                                  {"unit", OutKind::text, "of the row"},
+                                  {"sd", OutKind::decimal, "of the value"},
+                                  {"degrees_of_freedom", OutKind::number, "readings that were left over"},
+                                  {"lower", OutKind::decimal, "limit of a question"},
+                                  {"upper", OutKind::decimal, "limit of a question"},
+                                  {"answer", OutKind::text, "yes or no, of a question"}};
+
+void put_table(const std::vector<Done>& done, MainTable& table) {
   std::vector<Line> lines;
   for (const Done& d : done) add_lines(d, lines);
-  const std::size_t n = lines.size();
-  const auto table = written_table(
-      TableStyle{}, {"test", "item", "value", "unit", "sd", "degrees_of_freedom", "lower", "upper", "answer"},
-      n, [&lines](auto& sink, std::size_t i) {
-        const Line& l = lines[i];
-        sink.text(field_test_word(l.test));
-        sink.text(l.item);
-        sink.fixed(l.value, kDecimals);
-        sink.text(l.unit);
-        put_number(sink, l.sd, kDecimals);
-        sink.integer(static_cast<std::int64_t>(l.freedom));
-        put_number(sink, l.lower, kDecimals);
-        put_number(sink, l.upper, kDecimals);
-        sink.text(l.answer);
-      });
-  std::string out;
-  table->write([&](const char* bytes, std::size_t size) { out.append(bytes, size); });
-  return out;
+  const auto row = [&lines](auto& sink, std::size_t i) {
+    const Line& l = lines[i];
+    sink.text(field_test_word(l.test));
+    sink.text(l.item);
+    sink.fixed(l.value, kDecimals);
+    sink.text(l.unit);
+    put_number(sink, l.sd, kDecimals);
+    sink.integer(static_cast<std::int64_t>(l.freedom));
+    put_number(sink, l.lower, kDecimals);
+    put_number(sink, l.upper, kDecimals);
+    sink.text(l.answer);
+  };
+  table.put(*declared_table(kColumns, LengthUnit::metre, lines.size(), row), kColumns);
 }
 
 bool tells_something(const Done& d) { return d.result.solved || !d.result.values.empty(); }
@@ -210,7 +216,7 @@ JobOutcome judge_field_test(const FieldTestRequest& request, Messages& messages)
         table->tests.front() == FieldTest::directions || table->tests.front() == FieldTest::zeniths;
     if (const auto read = read_stated_sd(request.sd, angles, messages)) sd = *read;
   }
-  if (!table || messages.has_problems()) return {Exit::bad_input, "", "", ""};
+  if (!table || messages.has_problems()) return ended_with_problems();
   if (with && with->tests != table->tests)
     messages.problem(Where::whole(with->file), "file",
                      Fault{fmt::format("a table for {}", field_test_word(with->tests.front())),
@@ -231,7 +237,7 @@ JobOutcome judge_field_test(const FieldTestRequest& request, Messages& messages)
   }
   if (!messages.has_problems() && std::ranges::none_of(done, tells_something))
     for (const Done& d : done) tell_too_few(table->file, d.test, d.result, messages);
-  if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
+  if (messages.has_problems()) return ended_with_problems();
   JobOutcome out;
   out.line = ending(done, !request.sd.empty());
   for (const Done& d : done) {
@@ -243,7 +249,8 @@ JobOutcome judge_field_test(const FieldTestRequest& request, Messages& messages)
       }
   }
   out.text += field_caution_text();
-  if (request.csv) out.csv = csv_text(done);
+  out.no_verdict = "a field test judges an instrument, not a job";
+  if (request.with_rows) put_table(done, out.table);
   return out;
 }
 

@@ -12,7 +12,7 @@ struct FieldTestRequest {
   std::filesystem::path table;
   std::filesystem::path with = {};  ///< a second table of the same test; empty: none
   std::string sd = {};              ///< the sd to hold the scatter against, as typed; empty: none
-  bool csv = false;
+  bool with_rows = false;           ///< its table is wanted
 };
 
 /// Reads and judges; writes nothing. Exit: outside where the scatter is worse than the stated sd. Problems: a

@@ -165,11 +165,14 @@ void add_offset_sheet(OutputMaker& m) {
 
 constexpr OutputSpec kPageOutput{kPageFile, "",
                                  "one page with plan, checks and numbers, for a browser or a printer"};
+constexpr OutputSpec kSumsOutput{
+    kSumsFile, "",
+    "the digest of every file here but itself: sha256sum -c SHA256SUMS finds what was altered"};
 constexpr OutputSpec kSummaryOutput{kSummaryFile, "",
-                                    "what was printed, every file with its digest, what was read"};
+                                    "all that was found, every file with its digest, what was read"};
 
-/// A file and what adds it, or the files of its name, where the job has data for them. The page and the
-/// summary are made by the run itself, since they state the digests of the others.
+/// A file and what adds it, or the files of its name, where the job has data for them. The page, the
+/// sums and the summary are made by the run itself, since they state the digests of the others.
 struct Made {
   const OutputSpec* spec;
   void (*add)(OutputMaker&);
@@ -260,6 +263,7 @@ constexpr Made kMade[] = {
      }},
     {&kChangesOutput, [](OutputMaker& m) { m.table(changes_table(m.laid(), m.job.ledger, m.unit)); }},
     {&kPageOutput, nullptr},
+    {&kSumsOutput, nullptr},
     {&kSummaryOutput, nullptr},
 };
 

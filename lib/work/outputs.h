@@ -22,10 +22,10 @@ namespace deckmark {
 
 class Computation;
 
-/// In the order in which they are put in place: the ledger first, the page and the summary last.
+/// In the order in which they are put in place: the ledger first, the page, the sums and the summary last.
 std::span<const OutputSpec* const> outputs();
 inline constexpr std::string_view kPointsFile = "points.csv", kPageFile = "report.html",
-                                  kSummaryFile = "summary.txt";
+                                  kSumsFile = "SHA256SUMS", kSummaryFile = "summary.txt";
 
 /// The declaration by which a run may have made a file of this name in its output folder, of several the one
 /// that says most of the name; null: none, so that it is another's. The ledger is in no output folder.
@@ -39,8 +39,8 @@ struct Output {
   bool is_ledger = false;
 };
 
-/// Every file of this job but the page and the summary, in that order. `verdict`: the first line of the
-/// summary. REQUIRES a job in which nothing is spoiled.
+/// Every file of this job but the page, the sums and the summary, in that order. `verdict`: the first line of
+/// the summary. REQUIRES a job in which nothing is spoiled.
 std::vector<Output> plan_outputs(const Computation& computed, std::string_view verdict, Messages& messages);
 
 /// `out`, as it was typed; empty: `out` beside the job file.

@@ -3,29 +3,53 @@
 
 #include <filesystem>
 #include <functional>
+#include <optional>
+#include <span>
 #include <string>
 #include <string_view>
+#include <vector>
 
+#include "measure/length.h"
+#include "report/reason.h"
 #include "table/message.h"
+#include "table/written.h"
+#include "terms/output.h"
 
 namespace deckmark {
 
 /// How a command's work ends: 0, 1, 2 or 3 of the contract.
 enum class Exit : int { done = 0, outside = 1, bad_input = 2, system = 3 };
 
+/// A command's main table, only where it is asked for.
+struct MainTable {
+  std::string csv;
+  std::span<const OutColumn> columns{};  ///< of `csv`
+  std::optional<LengthUnit> unit{};      ///< of the job's lists, and of its lengths
+  std::string setup{};                   ///< the setup that it is of, where it is of one
+
+  void put(const WrittenTable& written, std::span<const OutColumn> declared);
+};
+
 /// A command's result. Where `messages` holds problems, exit is bad_input and the rest is empty.
 struct JobOutcome {
   Exit exit = Exit::done;
-  std::string line;  ///< READY TO LAY OUT and its fellows: the last line on standard error
-  std::string text;  ///< what was found, for people, 80 columns
-  std::string csv;   ///< the command's main table, only where asked for
+  std::string line{};  ///< READY TO LAY OUT and its fellows: the last line on standard error
+  std::string text{};  ///< what was found, for people, 80 columns
+  MainTable table{};
+  std::optional<JobVerdict> verdict{};  ///< none where the job as a whole is not judged
+  std::vector<Reason> reasons{};        ///< of the verdict
+  std::string no_verdict{};             ///< why there is none
+
+  /// Takes the verdict back, with its line and its reasons.
+  void withhold(std::string why);
 };
 
 struct JobRequest {
   std::filesystem::path job;  ///< job file or its folder
-  bool csv = false;
-  std::string setup = {};  ///< of `list_stakes` and `predict_plans`; empty: all
-  bool shots = false;      ///< of `verify_setups`: with `csv`, the side shots in place of the setups
+  bool with_rows = false;     ///< the main table is wanted
+  std::string setup = {};     ///< of `list_stakes` and `predict_plans`; empty: all
+  bool shots = false;         ///< of `verify_setups`: with `with_rows`, the side shots in place of the setups
+  bool details = false;       ///< of `run_job`: all that was found, as in the summary
 };
 
 /// Reads everything and computes every stage; writes nothing. `out` as for `run_job`: an output that would

@@ -10,6 +10,7 @@
 #include "report/text.h"
 #include "table/seal.h"
 #include "work/computation.h"
+#include "work/job_texts.h"
 #include "work/outputs.h"
 
 namespace deckmark {
@@ -185,9 +186,9 @@ JobOutcome sign_baselines(const JobRequest& request, const SignRequest& sign, st
       messages.problem(Where{}, "--sign",
                        Fault{fmt::format("{}, {}", in_quotes(sign.file.string()), *use),
                              "the name of a new file", "--sign signed.toml"});
-  if (messages.has_problems()) return {Exit::bad_input, "", "", ""};
+  if (messages.has_problems()) return ended_with_problems();
   const Standing s = c.standing();
-  JobOutcome outcome{s.outside ? Exit::outside : Exit::done, s.line, "", ""};
+  JobOutcome outcome = outcome_of(s);
   if (!is_signable(s, sign, messages)) {
     refused = !messages.has_problems();
     return outcome;
@@ -195,7 +196,7 @@ JobOutcome sign_baselines(const JobRequest& request, const SignRequest& sign, st
   const std::string verdict = s.line.starts_with(kReady) ? "" : s.line;
   const std::string bytes = sealed(signed_body(text_of(c, sign, verdict, program)));
   const There there = write_signed(sign.file, bytes, messages);
-  if (there == There::another) return {Exit::bad_input, "", "", ""};
+  if (there == There::another) return ended_with_problems();
   if (there == There::the_same) {
     outcome.text = fmt::format("signed already by {} on {}, the same to the last figure: {}\n",
                                visible(sign.by), visible(sign.on), visible(sign.file.string()));

@@ -45,8 +45,9 @@ class JobFolder {
   std::string read(const std::string& name) const { return read_bytes(folder_ / name); }
   bool has(const std::string& name) const { return std::filesystem::exists(folder_ / name); }
   std::map<std::string, std::string> snapshot() const { return deckmark_test::snapshot(folder_.path()); }
-  /// Runs the program; `deckmark run .` where nothing else is said.
-  CommandResult run(std::vector<std::string> args = {"run", "."}) const;
+  /// Runs the program; `deckmark run . --details`, which prints all that was found, where nothing else is
+  /// said.
+  CommandResult run(std::vector<std::string> args = {"run", ".", "--details"}) const;
   CommandRun prepared(std::vector<std::string> args) const;
 
  private:

@@ -221,7 +221,7 @@ TEST_CASE("the page stands on one sheet, and every limit says where it is from")
   CHECK(rows + 1 == 80 + 1 + 39 + 40 + (table.find("square, X to Y") == std::string::npos ? 0 : 1));
   CHECK(all.find("I accept these baselines for layout of revision C.") != std::string::npos);
   // The summary, with the tables beside it, keeps to a sheet.
-  const std::string printed = job.run({"run", "."}).out;
+  const std::string printed = job.run().out;
   const std::size_t begin = printed.find("\nBASELINES"), end = printed.find("\nCAUTIONS");
   const std::string page = printed.substr(begin, end - begin);
   std::size_t lines = 0, wide = 0, at = 0;

@@ -150,6 +150,7 @@ constexpr Heavy kHeavy[] = {{"Eigen/", "lib/adjust/"},
                             {"boost/program_options", "cmd/options.cpp"},
                             {"boost/math/", "lib/"},
                             {"boost/multiprecision/", "lib/"},
+                            {"nlohmann/", "lib/work/answer_json.cpp"},
                             {"fmt/", ""}};
 
 bool begins(const std::string& text, const std::string& start) {

@@ -98,7 +98,11 @@ TEST_CASE(
   const std::vector<ChangeLine> lines{{901, "GONE", Change::dropped, std::nullopt, "", 0},
                                       {1001, "A", Change::renamed, std::nullopt, "OLD", 900},
                                       {1002, "B", Change::moved, by, "", 0}};
-  CHECK(changes_part(head, ledger, laid.view()) == changes_text(lines, false, 2, LengthUnit::millimetre));
+  CHECK(changes_part(head, ledger, laid.view()) ==
+        changes_text(lines, false, 2, LengthUnit::millimetre, kChangesTold));
+  const std::string one = changes_part(head, ledger, laid.view(), 1);
+  CHECK(one == changes_text(lines, false, 2, LengthUnit::millimetre, 1));
+  CHECK(one.ends_with("\n  and 2 more: see changes.csv\n"));
   laid.numbers.issue.changes.clear();
   CHECK(changes_part(head, ledger, laid.view()) == "CHANGES\n  none since the last issue\n");
 }

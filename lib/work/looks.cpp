@@ -1,0 +1,219 @@
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <initializer_list>
+#include <utility>
+
+#include "lists/asbuilt.h"
+#include "lists/checks.h"
+#include "lists/setups.h"
+#include "pages/asbuilt.h"
+#include "pages/baselines.h"
+#include "pages/parts.h"
+#include "pages/setups.h"
+#include "report/text.h"
+#include "table/meant_word.h"
+#include "work/job_texts.h"
+#include "work/outputs.h"
+#include "work/run_files.h"
+
+namespace deckmark {
+
+namespace fs = std::filesystem;
+
+namespace {
+
+/// Reads and computes a job for a command that writes nothing and shows what `stages` found: their problems
+/// stop it, no others. Its text begins with the verdict on the job, unless that is READY; where another part
+/// of the job has problems there is no verdict, and that is told.
+template <class Show>
+JobOutcome look(const JobRequest& request, Need need, const Stages& stages, Messages& messages, Show show) {
+  const auto c = computed(request, need);
+  messages.merge(c->take_told(stages));
+  if (messages.has_problems()) return ended_with_problems();
+  JobOutcome outcome = outcome_of(c->standing());
+  outcome.table.unit = c->views.head.list_unit;
+  if (const auto left = c->not_judged(stages); !left.empty()) {
+    outcome.withhold(fmt::format(
+        "{} {} problems, so the job as a whole is not judged here: deckmark check "
+        "tells them",
+        fmt::join(left, ", "), left.size() == 1 && !left.front().ends_with('s') ? "has" : "have"));
+    messages.doubt("no verdict on the job", Where::whole(c->job.file), "file", outcome.no_verdict);
+  }
+  const std::string head = outcome.line.empty() ? "" : verdict_head(outcome.line);
+  show(*c, outcome);
+  if (messages.has_problems()) return ended_with_problems();
+  outcome.text = head + outcome.text;
+  return outcome;
+}
+
+/// `name`: the setup that was asked for.
+void tell_no_setup(const Job& job, const std::string& name, Messages& messages, std::string_view expected) {
+  const std::string found = name.empty() ? "none" : fmt::format("setup {}", in_quotes(name));
+  messages.problem(
+      Where::whole(job.file), "setup",
+      Fault{found, std::string(expected), name.empty() ? "[[setup]] with name, at and observations" : ""});
+}
+
+/// The setup of that name, or all; only those for which there is something.
+template <class Has>
+std::vector<std::size_t> chosen_setups(const Job& job, const std::string& name, Messages& messages, Has has) {
+  std::vector<std::size_t> out;
+  std::vector<std::string> names;
+  bool known = false;
+  for (std::size_t i = 0; i < job.instrument.setups.size(); ++i) {
+    names.push_back(job.instrument.setups[i].name);
+    const bool meant = name.empty() || same_name(names.back(), name);
+    known = known || meant;
+    if (meant && has(i)) out.push_back(i);
+  }
+  if (!known && !name.empty())
+    messages.problem(
+        Where::whole(job.file), "setup",
+        Fault{in_quotes(name), "the name of a setup of the job", meant_word(name, names).value_or("")});
+  return out;
+}
+
+/// What marks at their place on site with their numbers need, and more.
+Stages laid_out_and(std::initializer_list<Stage> more) {
+  Stages out(more);
+  for (const Stage s :
+       {Stage::site, Stage::hang, Stage::place, Stage::lengths, Stage::deck, Stage::lift, Stage::numbers})
+    out.push_back(s);
+  return out;
+}
+
+}  // namespace
+
+JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& messages) {
+  return look(request, Need::lists, all_stages(), messages, [&](const Computation& c, JobOutcome& outcome) {
+    const Job& job = c.job;
+    (void)RunFiles(c, output_folder(job, out), messages).plan(outcome.line);
+    tell_floors(c, messages, Grade::doubt);
+    const std::size_t marks = c.hung.get() ? c.hung.value->marks.size() : 0;
+    outcome.text =
+        check_overview({marks, job.ties.size(), job.shots.size(), job.deck_marks.size(), job.control.size()},
+                       messages.doubts()) +
+        "\n" + (c.laid.get() ? changes_part(c.views.head, job.ledger, *c.laid.get()) + "\n" : "") +
+        stages_text(c, "deckmark baseline shows them");
+  });
+}
+
+JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
+  const Stages stages{Stage::site, Stage::hang, Stage::place, Stage::lengths};
+  return look(request, Need::drawing, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
+    const BaselinePage page = baselines_of(c);
+    if (outcome.line.starts_with(kReady)) outcome.text = outcome.line + "\n\n";
+    outcome.text += baseline_page_text(page, std::nullopt) + "\n";
+    // Without a verdict on the job there is nothing to sign.
+    if (!outcome.line.empty())
+      outcome.text += signature_text(acceptance_of(page, outcome.line), c.job.revision) + "\n";
+    outcome.text += cautions_text();
+    if (const Placed* placed = c.placed.get(); request.with_rows && placed && placed->baseline)
+      outcome.table.put(*baseline_table(c.views.baselines, *placed, c.views.head.list_unit),
+                        kBaselineOutput.columns);
+  });
+}
+
+JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
+  const Stages stages = laid_out_and({Stage::setups, Stage::asbuilt});
+  return look(request, Need::marks, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
+    const AsbuiltFound* found = c.asbuilt.get();
+    if (!found) {
+      messages.problem(Where::whole(c.job.file), "asbuilt.shots",
+                       Fault{"no table of shots", "the path of the as-built shots",
+                             "shots = \"asbuilt.csv\" under [asbuilt]"});
+      return;
+    }
+    tell_floors(c, messages, Grade::problem);
+    outcome.text = asbuilt_part(c.views.asbuilt, *c.laid.get(), *found) + "\n" + cautions_text();
+    if (request.with_rows)
+      outcome.table.put(*asbuilt_table(*c.laid.get(), *found, c.views.head.list_unit),
+                        kAsbuiltOutput.columns);
+  });
+}
+
+JobOutcome verify_setups(const JobRequest& request, Messages& messages) {
+  const Stages stages = laid_out_and({Stage::setups});
+  return look(request, Need::measured, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
+    const Setups* found = c.setups.get();
+    if (!found || !found->any_computed()) {
+      tell_no_setup(c.job, "", messages, "a setup with observations");
+      return;
+    }
+    outcome.text = setups_of(c) + "\n" + cautions_text();
+    if (!request.with_rows) return;
+    MainTable& table = outcome.table;
+    if (request.shots)
+      table.put(*shots_table(c.views.setups, *found, c.views.head.list_unit), kShotsOutput.columns);
+    else
+      table.put(*setup_table(c.views.setups, *found, c.views.head.list_unit), kSetupOutput.columns);
+  });
+}
+
+JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
+  const Stages stages = laid_out_and({Stage::setups});
+  return look(request, Need::marks, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
+    const Setups* found = c.setups.get();
+    const auto chosen = chosen_setups(c.job, request.setup, messages, [&](std::size_t i) {
+      return found && found->setups[i] && found->setups[i]->result.orientation.has_value();
+    });
+    if (messages.has_problems()) return;
+    if (chosen.empty()) {
+      tell_no_setup(c.job, request.setup, messages, "a setup with an orientation");
+      return;
+    }
+    for (const std::size_t i : chosen) {
+      const bool again = i != chosen.front() && !outcome.line.empty();
+      outcome.text += (again ? verdict_head(outcome.line) : "") + stake_part(c.stake_words(), i) + "\n";
+    }
+    outcome.text += cautions_text();
+    if (!request.with_rows) return;
+    StakeList list = stake_list(c.views.stake, *found->setups[chosen.front()], *c.laid.get());
+    outcome.table.put(*stake_table(c.views.setups, *c.laid.get(), std::move(list), c.views.head.list_unit),
+                      kStakeOutput.columns);
+    outcome.table.setup = c.job.instrument.setups[chosen.front()].name;
+  });
+}
+
+JobOutcome predict_plans(const JobRequest& request, Messages& messages) {
+  const Stages stages = laid_out_and({Stage::setups});
+  return look(request, Need::measured, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
+    const Setups* found = c.setups.get();
+    const auto chosen = chosen_setups(c.job, request.setup, messages,
+                                      [&](std::size_t i) { return found && found->plans[i].has_value(); });
+    if (messages.has_problems()) return;
+    if (chosen.empty()) {
+      tell_no_setup(c.job, request.setup, messages, "a setup with a plan, plan = [\"CP1\", \"CP2\"]");
+      return;
+    }
+    outcome.exit = Exit::done;
+    outcome.withhold("a plan is a prediction: it judges nothing");
+    for (const std::size_t i : chosen)
+      outcome.text += (outcome.text.empty() ? "" : "\n") + plan_part(c.stake_words(), i);
+    if (!request.with_rows) return;
+    const LaidOut& laid = c.laid_or_none();
+    StakeList list = planned_list(c.views.stake, *found->plans[chosen.front()], laid);
+    outcome.table.put(*plan_table(c.views.setups, laid, std::move(list), c.views.head.list_unit),
+                      kPlanOutput.columns);
+    outcome.table.setup = c.job.instrument.setups[chosen.front()].name;
+  });
+}
+
+JobOutcome show_ground(const JobRequest& request, Messages& messages) {
+  const Stages stages{Stage::site, Stage::hang, Stage::place, Stage::ground};
+  return look(request, Need::measured, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
+    const GroundFound* found = c.ground.get();
+    if (!found) {
+      messages.problem(Where::whole(c.job.file), "site.crs",
+                       Fault{"no map projection", "the system that the control was handed over in",
+                             "crs = \"EPSG:32632\" under [site]"});
+      return;
+    }
+    outcome.text = ground_of(c) + "\n" + cautions_text();
+    if (request.with_rows)
+      outcome.table.put(*ground_table(c.views.ground, *found, c.views.head.list_unit), kGroundOutput.columns);
+  });
+}
+
+}  // namespace deckmark

@@ -1,0 +1,161 @@
+#include "work/run_files.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <memory>
+#include <system_error>
+#include <variant>
+
+#include "measure/visible_lines.h"
+#include "report/files_text.h"
+#include "work/outputs.h"
+
+namespace deckmark {
+
+namespace fs = std::filesystem;
+
+RunFiles::RunFiles(const Computation& computed, fs::path out, Messages& messages)
+    : c_(computed), job_(computed.job), out_(std::move(out)), messages_(messages) {}
+
+std::vector<Planned> RunFiles::plan(std::string_view verdict) {
+  std::vector<Planned> files;
+  for (Output& o : plan_outputs(c_, verdict, messages_)) {
+    const fs::path target = o.is_ledger ? job_.ledger_path : out_ / o.name;
+    std::optional<std::size_t> rows;
+    if (const auto* table = std::get_if<std::unique_ptr<WrittenTable>>(&o.content))
+      rows = (*table)->rows();
+    else  // a text to read: all that it holds shows
+      o.content = visible_lines(std::move(std::get<std::string>(o.content)));
+    files.push_back({{target, std::move(o.content)}, o.numbers, std::move(o.name), rows, o.is_ledger});
+  }
+  const auto keep_ledger = [&](const fs::path& target) {
+    if (is_same_file(target, job_.ledger_path)) refuse(target, "the ledger");
+  };
+  for (const Planned& p : files) {
+    keep_inputs(p.file.target, p.is_ledger);
+    if (!p.is_ledger) keep_ledger(p.file.target);
+  }
+  for (const std::string_view name : {kPageFile, kSumsFile, kSummaryFile}) {
+    keep_inputs(out_ / name, false);
+    keep_ledger(out_ / name);
+  }
+  tell_foreign(files);
+  tell_foreign_sums();
+  tell_left_behind(place(files), job_.input_paths, messages_);
+  tell_lost_numbers();
+  return files;
+}
+
+std::vector<fs::path> RunFiles::stale(const std::vector<Planned>& files) const {
+  std::vector<fs::path> out;
+  for (const std::string& name : earlier()) {
+    const fs::path target = out_ / name;
+    const bool made = std::ranges::any_of(files, [&](const Planned& p) { return p.file.target == target; });
+    const bool is_input =
+        std::ranges::any_of(job_.input_paths, [&](const fs::path& in) { return is_same_file(in, target); });
+    if (!made && !is_input && !is_of_run(name)) out.push_back(target);
+  }
+  return out;
+}
+
+bool RunFiles::is_of_run(std::string_view name) const {
+  return name == kSumsFile || name == kSummaryFile || (name == kPageFile && has_place());
+}
+
+/// Files that stand in the way and that no earlier run names in its summary: they are replaced. What is no
+/// file cannot be.
+void RunFiles::tell_foreign(const std::vector<Planned>& files) const {
+  const std::set<std::string> made = earlier();
+  for (const Planned& p : files) {
+    std::error_code none;
+    const fs::path& target = p.file.target;
+    const fs::file_status stands = fs::symlink_status(target, none);
+    if (!fs::exists(stands)) continue;
+    const auto tell = [&](std::string_view what) {
+      messages_.doubt("a file that another made", Where::whole(target.string()), "file",
+                      fmt::format("{}: move it, or choose another folder with --out", what));
+    };
+    if (fs::is_directory(target, none))
+      tell("a folder of this name is in the way, so that a run will fail");
+    else if (fs::is_symlink(stands) && !fs::exists(target, none))
+      tell("a run replaces this link, which leads to no file");
+    else if (!p.is_ledger && fs::is_regular_file(target, none) && made.count(p.shown) == 0)
+      tell("a run replaces it, and no earlier run made it");
+  }
+}
+
+/// No summary names the sums. Those of a run name its summary.
+void RunFiles::tell_foreign_sums() const {
+  std::error_code none;
+  const fs::path target = out_ / kSumsFile;
+  if (!fs::is_regular_file(fs::symlink_status(target, none))) return;
+  if (text_in(kSumsFile).find(fmt::format("  {}\n", kSummaryFile)) != std::string::npos) return;
+  messages_.doubt("a file that another made", Where::whole(target.string()), "file",
+                  "a run replaces it, and no earlier run made it: move it, or choose another folder with "
+                  "--out");
+}
+
+/// A ledger that has fewer numbers than the last run here left in it: numbers would be given to other
+/// points.
+void RunFiles::tell_lost_numbers() const {
+  const std::vector<FileLine> lines = read_files_text(text_in(kSummaryFile));
+  const auto left = std::ranges::find_if(lines, &FileLine::is_ledger);
+  if (left == lines.end() || left->name != job_.ledger_file || left->rows <= job_.ledger.size()) return;
+  messages_.doubt(
+      "numbers that were lost", Where::whole(job_.ledger_file), "file",
+      fmt::format("it holds {} number{}, and {} says that the last run left {} in it: numbers that stand "
+                  "on the floor would be given to other points; put the ledger of that run back",
+                  job_.ledger.size(), job_.ledger.size() == 1 ? "" : "s", (out_ / kSummaryFile).string(),
+                  *left->rows));
+}
+
+/// A file that stands in the output folder; empty where none can be read.
+std::string RunFiles::text_in(std::string_view name) const {
+  const auto read = read_source(out_ / name, std::string(name));
+  const auto* source = std::get_if<std::shared_ptr<const Source>>(&read);
+  return source ? std::string((*source)->text()) : "";
+}
+
+/// Files that earlier runs made: those named in the summary, and those that a run which was killed before
+/// its summary put in place.
+std::set<std::string> RunFiles::earlier() const {
+  std::set<std::string> names;
+  for (std::string& name : interrupted_in(out_).made) names.insert(std::move(name));
+  for (const FileLine& line : read_files_text(text_in(kSummaryFile)))
+    if (!line.is_ledger) names.insert(line.name);
+  std::erase_if(names, [](const std::string& name) { return output_of(name) == nullptr; });
+  return names;
+}
+
+OutputPlace RunFiles::place(const std::vector<Planned>& files) const {
+  OutputPlace place{job_.ledger_path,    out_,
+                    out_ / kSummaryFile, {std::string(kSumsFile), std::string(kSummaryFile)},
+                    earlier(),           true};
+  if (has_place()) place.made.insert(std::string(kPageFile));
+  for (const Planned& p : files)
+    if (!p.is_ledger) place.made.insert(p.shown);
+  // The page is the last that a summary names; without a drawing there is neither page nor ledger.
+  const std::vector<FileLine> named = read_files_text(text_in(kSummaryFile));
+  place.summary_tells = !named.empty() && (named.back().name == kPageFile || !named.front().is_ledger);
+  return place;
+}
+
+void RunFiles::refuse(const fs::path& target, const std::string& what) {
+  messages_.problem(Where::whole(target.string()), "file",
+                    Fault{fmt::format("an output of this name that would replace {}", what),
+                          "an output folder without files that the job reads", "--out with another folder"});
+}
+
+/// The ledger as read for its numbers; the same file named as another table is an input like any other.
+bool RunFiles::is_ledger_input(std::size_t input) const {
+  return job_.ledger_table.table && job_.inputs[input] == job_.ledger_table.table->source();
+}
+
+void RunFiles::keep_inputs(const fs::path& target, bool is_ledger) {
+  for (std::size_t i = 0; i < job_.input_paths.size(); ++i)
+    if (!(is_ledger && is_ledger_input(i)) && is_same_file(target, job_.input_paths[i]))
+      refuse(target, in_quotes(job_.inputs[i]->name()) + ", which the job reads");
+}
+
+}  // namespace deckmark

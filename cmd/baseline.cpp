@@ -34,7 +34,7 @@ Exit sign(const Arguments& arguments, const Streams& streams) {
     streams.line("not signed: something is outside; --accept-outside REASON signs all the same");
   else if (!arguments.quiet)
     streams.text(outcome.text);
-  streams.line(outcome.line);
+  tell_standing(outcome, arguments, streams);
   return outcome.exit;
 }
 

@@ -21,7 +21,7 @@ Exit run(const Arguments& arguments, const Streams& streams) {
   if (arguments.csv) streams.table(outcome.table.csv);
   if (messages.has_problems()) return refuse(messages, arguments, streams, "the job cannot be run");
   if (!arguments.csv) show(outcome, messages, arguments, streams);
-  streams.line(outcome.line);
+  tell_standing(outcome, arguments, streams);
   return outcome.exit;
 }
 

@@ -1,7 +1,6 @@
 #pragma once
 /// The commands as data, and what they share.
 
-#include <optional>
 #include <ostream>
 #include <span>
 #include <string>
@@ -21,8 +20,9 @@ class Streams {
  public:
   Streams(std::ostream& out, std::ostream& err) : out_(out), err_(err) {}
 
-  /// One line on standard error; line feeds within it are shown too. `color`: its code on a terminal.
-  void line(std::string_view text, std::optional<int> color = std::nullopt) const;
+  /// One line on standard error; line feeds within it are shown too. `style`: its codes on a terminal (`31`,
+  /// `1;7;31`); empty: none.
+  void line(std::string_view text, std::string_view style = "") const;
   /// Text of several lines on standard error.
   void lines(std::string_view text) const;
   /// Text of several lines on standard output. Writes all, or throws SystemFailure when standard output
@@ -117,6 +117,9 @@ Exit refuse(const Messages& messages, const Arguments& arguments, const Streams&
 /// What a command found, on standard output: its text, its table, or all as JSON.
 void show(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments,
           const Streams& streams);
+/// The line by which the job stands, the last on standard error. On a terminal its look says it too: a stop
+/// is a bold bar.
+void tell_standing(const JobOutcome& outcome, const Arguments& arguments, const Streams& streams);
 /// The end of a command that computed: what was told, then its text (or its table with --csv), then the line
 /// by which the job stands.
 Exit answer(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments,

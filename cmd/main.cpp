@@ -10,6 +10,7 @@
 #include <exception>
 #include <iostream>
 #include <new>
+#include <string_view>
 #include <system_error>
 
 #include "exporter/batch.h"

@@ -17,9 +17,22 @@ constexpr CommandSpec const* kCommands[] = {
     &kNewCommand,   &kCheckCommand, &kBaselineCommand,  &kRunCommand,     &kHelpCommand,  &kSetupCommand,
     &kStakeCommand, &kPlanCommand,  &kFieldtestCommand, &kAsbuiltCommand, &kGroundCommand};
 
-std::optional<int> color_of(Grade grade, bool color) {
-  if (!color) return std::nullopt;
-  return grade == Grade::problem ? 31 : grade == Grade::doubt ? 33 : 36;
+std::string_view style_of(Grade grade, bool color) {
+  if (!color) return "";
+  return grade == Grade::problem ? "31" : grade == Grade::doubt ? "33" : "36";
+}
+
+/// The words say it all; reverse video is seen where red and green are not told apart.
+std::string_view style_of(JobVerdict verdict) {
+  switch (verdict) {
+    case JobVerdict::ready:
+      return "1;32";
+    case JobVerdict::not_checked:
+      return "1;33";
+    case JobVerdict::stop:
+      return "1;7;31";
+  }
+  return "";
 }
 
 }  // namespace
@@ -38,7 +51,7 @@ void tell(const Messages& messages, const Arguments& arguments, const Streams& s
     if (grade == Grade::notice && arguments.quiet) continue;
     for (const Message& m : messages.sorted(grade)) {
       const std::string label = grade == Grade::problem ? "" : fmt::format("{}: ", grade_word(grade));
-      streams.line(label + message_line(m), color_of(grade, arguments.color));
+      streams.line(label + message_line(m), style_of(grade, arguments.color));
     }
   }
 }
@@ -61,18 +74,23 @@ void show(const JobOutcome& outcome, const Messages& messages, const Arguments& 
     streams.text(outcome.text);
 }
 
+void tell_standing(const JobOutcome& outcome, const Arguments& arguments, const Streams& streams) {
+  if (outcome.line.empty()) return;
+  streams.line(outcome.line, arguments.color && outcome.verdict ? style_of(*outcome.verdict) : "");
+}
+
 Exit answer(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments,
             const Streams& streams, std::string_view what_was_not_done) {
   tell(messages, arguments, streams);
   if (messages.has_problems()) return refuse(messages, arguments, streams, what_was_not_done);
   show(outcome, messages, arguments, streams);
-  if (!outcome.line.empty()) streams.line(outcome.line);
+  tell_standing(outcome, arguments, streams);
   return outcome.exit;
 }
 
 void tell_unused_out(std::string_view why, const Arguments& arguments, const Streams& streams) {
   if (!arguments.quiet)
-    streams.line(fmt::format("notice: --out: {}", why), color_of(Grade::notice, arguments.color));
+    streams.line(fmt::format("notice: --out: {}", why), style_of(Grade::notice, arguments.color));
 }
 
 bool wants_table(const Arguments& arguments) { return arguments.csv || arguments.json; }
@@ -81,9 +99,9 @@ std::string job_of(const Arguments& arguments) {
   return arguments.operands.empty() ? "." : arguments.operands[0];
 }
 
-void Streams::line(std::string_view text, std::optional<int> color) const {
+void Streams::line(std::string_view text, std::string_view style) const {
   const std::string shown = visible(text);
-  err_ << (color ? fmt::format("\x1b[{}m{}\x1b[0m", *color, shown) : shown) << '\n';
+  err_ << (style.empty() ? shown : fmt::format("\x1b[{}m{}\x1b[0m", style, shown)) << '\n';
 }
 
 void Streams::lines(std::string_view text) const { err_ << visible_lines(std::string(text)); }

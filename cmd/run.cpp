@@ -28,7 +28,7 @@ Exit run(const Arguments& arguments, const Streams& streams) {
     tell(messages, arguments, streams);
     return refuse(messages, arguments, streams, "nothing was written");
   }
-  streams.line(outcome.line);
+  tell_standing(outcome, arguments, streams);
   return outcome.exit;
 }
 

@@ -49,7 +49,8 @@ std::span<const CommandSpec> commands() {
 void tell(const Messages& messages, const Arguments& arguments, const Streams& streams) {
   for (const Grade grade : {Grade::problem, Grade::doubt, Grade::notice}) {
     if (grade == Grade::notice && arguments.quiet) continue;
-    for (const Message& m : messages.sorted(grade)) {
+    // Forty cells read alike are one thing to know; --csv and --json tell them one by one.
+    for (const Message& m : grade == Grade::notice ? messages.folded(grade) : messages.sorted(grade)) {
       const std::string label = grade == Grade::problem ? "" : fmt::format("{}: ", grade_word(grade));
       streams.line(label + message_line(m), style_of(grade, arguments.color));
     }

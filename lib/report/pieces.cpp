@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 
 #include "measure/decimal.h"
 #include "measure/utf8.h"
@@ -129,7 +130,30 @@ std::string ranges_text(std::span<const NumberRange> ranges, std::size_t most, s
   return more > 0 ? fmt::format("{}, and {} more", text, more) : text;
 }
 
+namespace {
+
+/// Inches as a tape shows them: `9/16`, `1 1/2`, `-1/16`.
+std::string inch_fraction(Length value) {
+  constexpr int kSixteenths = 16, kFinest = 64;
+  const auto steps = [value](int denominator) {
+    return std::llround(std::fabs(in_unit(value, LengthUnit::inch)) * denominator);
+  };
+  long long below = kSixteenths;
+  if (steps(kSixteenths) == 0) below = kFinest;  // a hair is not nothing
+  long long above = steps(static_cast<int>(below));
+  if (above == 0) return "0";
+  const long long divisor = std::gcd(above, below);
+  above /= divisor, below /= divisor;
+  std::string text = value < Length::metres(0) ? "-" : "";
+  if (above / below > 0) text += std::to_string(above / below);
+  if (above % below > 0) text += fmt::format("{}{}/{}", above / below > 0 ? " " : "", above % below, below);
+  return text;
+}
+
+}  // namespace
+
 std::string short_length(Length value, LengthUnit unit) {
+  if (unit == LengthUnit::feet_inches) return inch_fraction(value);
   const bool metric =
       unit == LengthUnit::metre || unit == LengthUnit::millimetre || unit == LengthUnit::centimetre;
   return metric ? fixed(value.millimetres(), 1) : fixed(in_unit(value, LengthUnit::inch), 2);

@@ -37,7 +37,8 @@ std::string agreement_words(double variance_factor, Agreement agreement);
 /// `1001-1013, 1038-1039`, `1001-1061 by 5`; after `most` ranges `and 34 more`, a count of numbers. `add` to
 /// each.
 std::string ranges_text(std::span<const NumberRange> ranges, std::size_t most, std::int64_t add = 0);
-/// A small length without its unit: millimetres to 0.1, or inches to 0.01 where the unit is not metric.
+/// A small length without its unit: millimetres to 0.1; inches in sixteenths, `1 9/16`, where the unit is
+/// feet and inches, in sixty-fourths below that; else inches to 0.01.
 std::string short_length(Length value, LengthUnit unit);
 /// `mm` or `in`.
 std::string_view short_unit(LengthUnit unit);

@@ -36,6 +36,10 @@ std::string degrees_words(Angle value) { return fixed(value.degrees(), 1); }
 std::string length_words_beyond(Length value, Length limit, LengthUnit unit) {
   std::string text = length_words(value, unit);
   if (text != length_words(limit, unit)) return text;
+  if (unit == LengthUnit::feet_inches)
+    for (const int denominator : {32, 64})
+      if (text = feet_inches_text(value, denominator); text != feet_inches_text(limit, denominator))
+        return text;
   const bool metric =
       unit == LengthUnit::metre || unit == LengthUnit::centimetre || unit == LengthUnit::millimetre;
   const LengthUnit fine = metric ? LengthUnit::millimetre : LengthUnit::inch;

@@ -98,6 +98,21 @@ auto place_key(const Entry& e) {
                     e.order);
 }
 
+/// `; and 39 more like it: d.csv:2:7, d.csv:3:3, ...`. REQUIRES two or more.
+template <class Entries>
+std::string like_it(const Entries& kept, std::size_t count) {
+  constexpr std::size_t kPlaces = 3;
+  std::string places;
+  for (std::size_t i = 1; i < std::min(kept.size(), kPlaces + 1); ++i) {
+    const Where& where = kept[i].where;
+    const LineColumn at = where.source ? where.source->places({where.offset}).front() : where.known;
+    std::string place = visible(where.file);
+    if (at.line) place += fmt::format(":{}:{}", at.line, at.column);
+    if (places.find(place) == std::string::npos) places += (places.empty() ? "" : ", ") + place;
+  }
+  return fmt::format("; and {} more like it: {}{}", count - 1, places, count - 1 > kPlaces ? ", ..." : "");
+}
+
 }  // namespace
 
 void Messages::add(Grade grade, const std::string& key, std::size_t most, Where where, std::string_view field,
@@ -131,7 +146,10 @@ void Messages::merge(Messages&& other) {
   other = Messages{};
 }
 
-std::vector<Message> Messages::sorted(Grade grade) const {
+std::vector<Message> Messages::sorted(Grade grade) const { return told(grade, false); }
+std::vector<Message> Messages::folded(Grade grade) const { return told(grade, true); }
+
+std::vector<Message> Messages::told(Grade grade, bool by_kind) const {
   struct Shown {
     std::size_t rank, last;
     const Entry* entry;
@@ -140,6 +158,15 @@ std::vector<Message> Messages::sorted(Grade grade) const {
   std::vector<Shown> shown;
   for (const auto& [key, bucket] : buckets_) {
     if (bucket.grade != grade) continue;
+    if (by_kind && bucket.count > 1) {
+      const Entry& first = bucket.kept.front();
+      shown.push_back({rank_of_.find(first.where.file)->second,
+                       0,
+                       &first,
+                       {grade, visible(first.where.file), first.where.known, visible(first.field),
+                        visible(first.text) + like_it(bucket.kept, bucket.count)}});
+      continue;
+    }
     for (const Entry& e : bucket.kept)
       shown.push_back({rank_of_.find(e.where.file)->second,
                        0,

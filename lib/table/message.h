@@ -75,6 +75,9 @@ class Messages {
   /// Messages of one grade in file order (files in the order first named), places computed, counts of what
   /// was left out as last lines of their file or kind.
   std::vector<Message> sorted(Grade grade) const;
+  /// The same with one message a kind: the first one's, behind which stands how many there are and where the
+  /// next of them are.
+  std::vector<Message> folded(Grade grade) const;
 
  private:
   struct Entry {
@@ -88,6 +91,7 @@ class Messages {
     std::size_t count = 0;
     std::size_t most = 0;
   };
+  std::vector<Message> told(Grade grade, bool by_kind) const;
   void add_problem(Where where, std::string_view field, std::string text);
   void add(Grade grade, const std::string& key, std::size_t most, Where where, std::string_view field,
            std::string text);

@@ -133,3 +133,19 @@ TEST_CASE("check of the loaded list: marks at one place, and marks that exchange
   CHECK(check_lines(head, diagonal.view(), {}, nullptr) ==
         check_text(1001, 1002, m(7.07106781), Azimuth::degrees(45), false, LengthUnit::metre, "site north"));
 }
+
+TEST_CASE("a drawing in feet and inches is told in fractions of an inch, all of a line") {
+  const auto line = [](double dx, double dy, LengthUnit unit) {
+    const auto in = [](double inches) { return Length::feet(inches / 12); };
+    const std::vector<ChangeLine> lines{
+        {1, "A", Change::moved, Vec<Drawing>{{.x = in(dx), .y = in(dy)}}, "", 0}};
+    const std::string text = changes_text(lines, false, 1, unit, kChangesTold);
+    return text.substr(text.rfind(" by ") + 4);
+  };
+  using U = LengthUnit;
+  CHECK(line(9.0 / 16, 0, U::feet_inches) == "0'-0 9/16\" (dx 9/16, dy 0 in)\n");
+  CHECK(line(0, -1.5, U::feet_inches) == "0'-1 1/2\" (dx 0, dy -1 1/2 in)\n");
+  CHECK(line(-14, 0.03, U::feet_inches) == "1'-2\" (dx -14, dy 1/32 in)\n");  // a hair is not nothing
+  CHECK(line(0.56, 0.001, U::feet_inches) == "0'-0 9/16\" (dx 9/16, dy 0 in)\n");
+  CHECK(line(0.54, 0, U::foot) == "0.54 in (dx 0.54, dy 0.00 in)\n");  // decimals stay decimals
+}

@@ -65,3 +65,22 @@ TEST_CASE("a message that is told shows all its characters") {
   REQUIRE(told.size() == 1);
   CHECK(message_line(told[0]) == "fU+001BU+000A: fiU+202Eeld: teU+0007xtU+000AFORGED 0xFF");
 }
+
+TEST_CASE("notices of one kind are one line: the first, how many more, where the next are") {
+  const auto source = Source::from_bytes("d.csv", "aa,bb\ncc,dd\nee,ff\ngg,hh\n");
+  const auto at = [&](std::uint32_t offset) { return Where::in(source, offset); };
+  Messages messages;
+  for (const std::uint32_t offset : {9, 0, 3, 6})  // told out of order
+    messages.notice("alike", at(offset), "x", "cell " + std::to_string(offset));
+  messages.notice("alone", at(12), "y", "one of its own");
+  auto told = messages.folded(Grade::notice);
+  REQUIRE(told.size() == 2);
+  CHECK(message_line(told[0]) == "d.csv:1:1: x: cell 0; and 3 more like it: d.csv:1:4, d.csv:2:1, d.csv:2:4");
+  CHECK(message_line(told[1]) == "d.csv:3:1: y: one of its own");
+  CHECK(messages.sorted(Grade::notice).size() == 5);  // one by one they are all there
+  for (std::uint32_t i = 0; i < 36; ++i) messages.notice("alike", at(18), "x", "again");
+  told = messages.folded(Grade::notice);
+  CHECK(message_line(told[0]) ==
+        "d.csv:1:1: x: cell 0; and 39 more like it: d.csv:1:4, d.csv:2:1, d.csv:2:4, ...");
+  CHECK(messages.folded(Grade::doubt).empty());
+}

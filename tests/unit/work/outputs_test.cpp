@@ -86,3 +86,12 @@ TEST_CASE("the list names every file once, the ledger first, page and summary la
   CHECK(outputs().back()->name == kSummaryFile);
   CHECK(outputs()[outputs().size() - 2]->name == kPageFile);
 }
+
+TEST_CASE("the sums are as sha256sum writes them, without the ledger, odd names escaped") {
+  const std::string a(64, 'a'), b(64, 'b'), c(64, 'c');
+  CHECK(sums_text(std::vector<FileLine>{{.name = "numbers.csv", .sha256 = a, .is_ledger = true},
+                                        {.name = "points.csv", .sha256 = b},
+                                        {.name = "o\\d\nd\r.csv", .sha256 = c}}) ==
+        b + "  points.csv\n\\" + c + "  o\\\\d\\nd\\r.csv\n");
+  CHECK(sums_text({}).empty());
+}

@@ -8,6 +8,7 @@
 #include <variant>
 #include <vector>
 
+#include "progress.h"
 #include "table/message.h"
 #include "work/run.h"
 
@@ -18,7 +19,9 @@ namespace deckmark {
 /// there is no way round it but `table`.
 class Streams {
  public:
-  Streams(std::ostream& out, std::ostream& err) : out_(out), err_(err) {}
+  /// `progress` ends before anything is written.
+  Streams(std::ostream& out, std::ostream& err, Progress& progress)
+      : out_(out), err_(err), progress_(progress) {}
 
   /// One line on standard error; line feeds within it are shown too. `style`: its codes on a terminal (`31`,
   /// `1;7;31`); empty: none.
@@ -35,6 +38,7 @@ class Streams {
  private:
   std::ostream& out_;
   std::ostream& err_;
+  Progress& progress_;
 };
 
 /// Columns of a line where nothing is known of the terminal, and in files and pipes.

@@ -37,11 +37,15 @@ std::size_t columns() {
   return wide == 0 ? kPaperWidth : std::clamp(wide, std::size_t{60}, std::size_t{100});
 }
 
-Terminal terminal() {
+bool is_no_color_wanted() {
   const char* no_color = std::getenv("NO_COLOR");
+  return no_color && *no_color;
+}
+
+/// Standard error is a terminal that knows codes.
+bool can_be_moved_on() {
   const char* kind = std::getenv("TERM");
-  const bool plain = (no_color && *no_color) || (kind && std::string_view(kind) == "dumb");
-  return {isatty(STDERR_FILENO) == 1 && !plain, columns()};
+  return isatty(STDERR_FILENO) == 1 && !(kind && std::string_view(kind) == "dumb");
 }
 
 }  // namespace
@@ -50,11 +54,12 @@ int main(int argc, char** argv) {
   // A reader that stops early and a file-size limit are answers of a write, not ends of the program.
   std::signal(SIGPIPE, SIG_IGN);
   std::signal(SIGXFSZ, SIG_IGN);
-  end_on_signals(nullptr);
-  const Streams streams(std::cout, std::cerr);
+  end_on_signals(Progress::wipe);
+  Progress progress;
+  const Streams streams(std::cout, std::cerr, progress);
   try {
     const std::vector<std::string> words(argv + 1, argv + argc);
-    const auto what = read_command_line(words, terminal());
+    const auto what = read_command_line(words, {can_be_moved_on() && !is_no_color_wanted(), columns()});
     if (const auto* reply = std::get_if<Reply>(&what)) {
       if (reply->exit == Exit::done)
         streams.text(reply->text);
@@ -65,6 +70,7 @@ int main(int argc, char** argv) {
     const Call& call = std::get<Call>(what);
     if (call.out_is_unused)
       tell_unused_out(fmt::format("{} writes nothing", call.command->name), call.arguments, streams);
+    if (can_be_moved_on() && !call.arguments.quiet && !call.arguments.json) progress.start();
     return static_cast<int>(call.command->run(call.arguments, streams));
   } catch (const SystemFailure& e) {
     streams.line(std::string("deckmark: ") + e.what());

@@ -101,15 +101,20 @@ std::string job_of(const Arguments& arguments) {
 }
 
 void Streams::line(std::string_view text, std::string_view style) const {
+  progress_.stop();
   const std::string shown = visible(text);
   err_ << (style.empty() ? shown : fmt::format("\x1b[{}m{}\x1b[0m", style, shown)) << '\n';
 }
 
-void Streams::lines(std::string_view text) const { err_ << visible_lines(std::string(text)); }
+void Streams::lines(std::string_view text) const {
+  progress_.stop();
+  err_ << visible_lines(std::string(text));
+}
 
 void Streams::text(std::string_view text) const { table(visible_lines(std::string(text))); }
 
 void Streams::table(std::string_view csv) const {
+  progress_.stop();
   errno = 0;
   out_.write(csv.data(), static_cast<std::streamsize>(csv.size()));
   out_.flush();

@@ -5,6 +5,7 @@
 
 #include "lists/instrument_lists.h"
 #include "measure/letters.h"
+#include "work/doing.h"
 
 namespace deckmark {
 
@@ -151,9 +152,13 @@ Computation::Computation(Job read, PartMessages told, Need n)
   }
   site = look_at_site_place(views.site, need);
   keep(Stage::site, site);
+  now_doing("mapping and lifting the marks");
   lay_out();
+  now_doing("looking at lengths, deck marks and setups");
   measure();
+  now_doing("judging cuts and as-built shots");
   judge();
+  now_doing("looking for doubts in the drawing");
   look();
 }
 

@@ -7,6 +7,7 @@
 #include "pages/baselines.h"
 #include "pages/parts.h"
 #include "pages/setups.h"
+#include "work/doing.h"
 #include "work/outputs.h"
 
 namespace deckmark {
@@ -27,6 +28,7 @@ std::unique_ptr<Computation> computed(const JobRequest& request, Need need,
                                       const BeforeLedger& before_ledger) {
   Job job;
   PartMessages told;
+  now_doing("reading the job");
   read_job(request.job, job, told, before_ledger);
   return std::make_unique<Computation>(std::move(job), std::move(told), need);
 }

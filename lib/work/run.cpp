@@ -19,6 +19,7 @@
 #include "report/short_text.h"
 #include "report/text.h"
 #include "table/digest.h"
+#include "work/doing.h"
 #include "work/job_texts.h"
 #include "work/outputs.h"
 #include "work/run_files.h"
@@ -150,6 +151,7 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   if (fs::is_directory(folder, none)) batch.hold_folder(folder);
   RunFiles run(*c, folder, messages);
   const Standing s = c->standing();
+  now_doing("making the lists");
   std::vector<Planned> files = run.plan(s.line);
   if (messages.has_problems()) return ended_with_problems();
 
@@ -160,6 +162,7 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   auto digests = begin_beside([&job] {
     for (const auto& source : job.inputs) (void)source->sha256();
   });
+  now_doing("writing the files and reading them back");
   std::vector<OutputFile> contents;
   for (Planned& p : files) contents.push_back(std::move(p.file));
   const std::vector<StagedFile> staged = batch.stage(std::move(contents));

@@ -1,52 +1,17 @@
 // The program on a terminal of its own: colours, and where there are none.
-#include <doctest/doctest.h>
-#include <pty.h>
-#include <sys/wait.h>
-#include <unistd.h>
+#include "terminal.h"
 
-#include <cstdio>
-#include <cstdlib>
+#include <doctest/doctest.h>
+
 #include <map>
 #include <string>
 #include <vector>
-
-#include "job_folder.h"
 
 using namespace deckmark_test;
 
 namespace {
 
 bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
-
-/// All that the program writes to a terminal that is its standard output and error.
-std::string on_terminal(const JobFolder& job, std::vector<std::string> args,
-                        const std::map<std::string, std::string>& env) {
-  std::vector<char*> words{const_cast<char*>("deckmark")};
-  for (std::string& a : args) words.push_back(a.data());
-  words.push_back(nullptr);
-  fflush(stdout);
-  int terminal = -1;
-  const pid_t child = forkpty(&terminal, nullptr, nullptr, nullptr);
-  REQUIRE(child >= 0);
-  if (child == 0) {
-    unsetenv("NO_COLOR");
-    setenv("TERM", "xterm", 1);
-    for (const auto& [name, value] : env) setenv(name.c_str(), value.c_str(), 1);
-    if (chdir(job.path().c_str()) != 0) _exit(126);
-    execv(DECKMARK_PROGRAM, words.data());
-    _exit(127);
-  }
-  std::string out;
-  char buffer[4096];
-  for (ssize_t got = 0; (got = read(terminal, buffer, sizeof buffer)) > 0;)
-    out.append(buffer, static_cast<std::size_t>(got));
-  close(terminal);
-  int status = 0;
-  waitpid(child, &status, 0);
-  REQUIRE(WIFEXITED(status));
-  REQUIRE(WEXITSTATUS(status) < 2);
-  return out;
-}
 
 /// READY, NOT CHECKED or DO NOT LAY OUT.
 void write_job(JobFolder& job, int ties, double off) {
@@ -82,10 +47,9 @@ TEST_CASE("the verdict has a look of its own on a terminal, and the words alone 
       CHECK(has(shown, colored));
       CHECK(shown.ends_with("\x1b[0m\r\n"));
       CHECK(has(on_terminal(job, {command, ".", "--quiet"}, {}), colored));
-      for (const auto& [name, value] :
-           std::map<std::string, std::string>{{"NO_COLOR", "1"}, {"TERM", "dumb"}}) {
-        CAPTURE(name);
-        const std::string plain = on_terminal(job, {command, "."}, {{name, value}});
+      for (const std::map<std::string, std::string>& env :
+           {std::map<std::string, std::string>{{"NO_COLOR", "1"}}, {{"TERM", "dumb"}}}) {
+        const std::string plain = on_terminal(job, {command, "."}, env);
         CHECK(!has(plain, "\x1b"));
         CHECK(has(plain, "\n" + look.words));
       }

@@ -8,6 +8,7 @@
 
 #include "lift/lift.h"
 #include "report/text.h"
+#include "report/words.h"
 #include "unit/stages/plain.h"
 
 using namespace deckmark;
@@ -148,4 +149,15 @@ TEST_CASE("a drawing in feet and inches is told in fractions of an inch, all of 
   CHECK(line(-14, 0.03, U::feet_inches) == "1'-2\" (dx -14, dy 1/32 in)\n");  // a hair is not nothing
   CHECK(line(0.56, 0.001, U::feet_inches) == "0'-0 9/16\" (dx 9/16, dy 0 in)\n");
   CHECK(line(0.54, 0, U::foot) == "0.54 in (dx 0.54, dy 0.00 in)\n");  // decimals stay decimals
+}
+
+TEST_CASE("what is beyond a limit by less than a sixteenth is told in finer fractions, not in decimals") {
+  const auto in = [](double inches) { return Length::feet(inches / 12); };
+  const auto beyond = [&in](double value, double limit) {
+    return length_words_beyond(in(value), in(limit), LengthUnit::feet_inches);
+  };
+  CHECK(beyond(149.625, 149.5) == "12'-5 5/8\"");
+  CHECK(beyond(149.53125, 149.5) == "12'-5 17/32\"");
+  CHECK(beyond(149.515625, 149.5) == "12'-5 33/64\"");
+  CHECK(beyond(149.502, 149.5) == "149.502 in");  // no tape shows it
 }

@@ -157,7 +157,7 @@ TEST_CASE("what is beyond a limit by less than a sixteenth is told in finer frac
     return length_words_beyond(in(value), in(limit), LengthUnit::feet_inches);
   };
   CHECK(beyond(149.625, 149.5) == "12'-5 5/8\"");
-  CHECK(beyond(149.53125, 149.5) == "12'-5 17/32\"");
-  CHECK(beyond(149.515625, 149.5) == "12'-5 33/64\"");
+  CHECK(beyond(149.52, 149.5) == "12'-5 17/32\"");
+  CHECK(beyond(149.51, 149.5) == "12'-5 33/64\"");
   CHECK(beyond(149.502, 149.5) == "149.502 in");  // no tape shows it
 }

@@ -70,7 +70,7 @@ TEST_CASE("notices of one kind are one line: the first, how many more, where the
   const auto source = Source::from_bytes("d.csv", "aa,bb\ncc,dd\nee,ff\ngg,hh\n");
   const auto at = [&](std::uint32_t offset) { return Where::in(source, offset); };
   Messages messages;
-  for (const std::uint32_t offset : {9, 0, 3, 6})  // told out of order
+  for (const std::uint32_t offset : {9U, 0U, 3U, 6U})  // told out of order
     messages.notice("alike", at(offset), "x", "cell " + std::to_string(offset));
   messages.notice("alone", at(12), "y", "one of its own");
   auto told = messages.folded(Grade::notice);

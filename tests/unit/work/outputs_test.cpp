@@ -84,7 +84,8 @@ TEST_CASE("the list names every file once, the ledger first, page and summary la
   }
   CHECK(outputs().front()->name == "numbers.csv");
   CHECK(outputs().back()->name == kSummaryFile);
-  CHECK(outputs()[outputs().size() - 2]->name == kPageFile);
+  CHECK(outputs()[outputs().size() - 2]->name == kSumsFile);
+  CHECK(outputs()[outputs().size() - 3]->name == kPageFile);
 }
 
 TEST_CASE("the sums are as sha256sum writes them, without the ledger, odd names escaped") {

@@ -79,8 +79,11 @@ TEST_CASE("a length is off by measured minus stated, at the scale of the fit") {
   CHECK(plain.value->lengths[1].deviation.millimetres() == doctest::Approx(-10));
   CHECK(plain.value->lengths[1].verdict == Verdict::outside);
   CHECK(plain.value->lengths[1].sd.millimetres() == doctest::Approx(1.5));  // DEFAULT of a tape
-  CHECK(plain.value->outside ==
-        std::vector<std::string>{"length P2 to p1 is off by 10.0 mm, permitted 5.0 mm"});
+  REQUIRE(plain.value->outside.size() == 1);
+  const Reason& length = plain.value->outside[0];
+  CHECK(length.text == "length P2 to p1 is off by 10.0 mm, permitted 5.0 mm");
+  CHECK(length.scope == ReasonScope::job);
+  CHECK(length.where.source->places({length.where.offset})[0].line == 3);  // the second row
 
   const Placed placed = by_fit(scaled_fit(1.001));
   const auto scaled = check_lengths(b.view(), rectangle(), &placed);
@@ -97,8 +100,10 @@ TEST_CASE("a dimension is keyed minus printed, and what is outside is told by it
   REQUIRE(checked.value->dimensions.size() == 2);
   CHECK(checked.value->dimensions[0].verdict == Verdict::within);
   CHECK(checked.value->dimensions[1].deviation.millimetres() == doctest::Approx(50));
-  CHECK(checked.value->outside ==
-        std::vector<std::string>{"dimension P1 to P3 is printed 4.9500 m and keyed 5.0000 m"});
+  REQUIRE(checked.value->outside.size() == 1);
+  const Reason& dimension = checked.value->outside[0];
+  CHECK(dimension.text == "dimension P1 to P3 is printed 4.9500 m and keyed 5.0000 m");
+  CHECK(dimension.where.source->places({dimension.where.offset})[0].line == 3);
   b.checks.dimension_tolerance = mm(50);  // exactly at the limit
   CHECK(check_lengths(b.view(), rectangle(), nullptr).value->outside.empty());
 }

@@ -52,7 +52,7 @@ What you have seen
   ring's centre, where nothing hangs) the place straight above it on the deck: 1001 on the floor is 6001 on the deck.
 - Twelve marks already made on the deck were held against the floor marks below them. 1059 is outside: it stands
   16.7 mm from plumb where 6 mm is permitted, and has to be marked again before anyone drills. That is why the job
-  says DO NOT LAY OUT and ended with status 1. The lists were written all the same.
+  says DO NOT LAY OUT from 1059 and ended with status 1; the other 94 stand, and the lists were written.
 - Status 0 means that every check is within; 1 that the files are written but a check is not within; 2 that the
   input has a problem (nothing is written); 3 that the system failed.
 

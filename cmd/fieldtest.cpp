@@ -15,8 +15,8 @@ constexpr std::string_view kExamples[] = {"deckmark fieldtest arcade-m/direction
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
-  const JobOutcome outcome =
-      judge_field_test({arguments.operands[0], arguments.with, arguments.sd, wants_table(arguments)}, messages);
+  const JobOutcome outcome = judge_field_test(
+      {arguments.operands[0], arguments.with, arguments.sd, wants_table(arguments)}, messages);
   return answer(outcome, messages, arguments, streams, "nothing was judged");
 }
 

@@ -15,6 +15,7 @@ constexpr OptionSpec kOptions[] = {
      &Arguments::out},
     {"csv", "", "the stated coordinates as CSV (the columns of baseline.csv)", &Arguments::csv},
     kJsonOption,
+    kFiguresOption,
 };
 constexpr std::string_view kExamples[] = {
     "deckmark baseline gallery-m",
@@ -50,7 +51,9 @@ Exit run(const Arguments& arguments, const Streams& streams) {
   }
   if (!arguments.out.empty()) tell_unused_out("baseline writes nothing without --sign", arguments, streams);
   Messages messages;
-  const JobOutcome outcome = verify_baselines({job_of(arguments), wants_table(arguments)}, messages);
+  const JobOutcome outcome = verify_baselines(
+      {.job = job_of(arguments), .with_rows = wants_table(arguments), .details = arguments.details},
+      messages);
   return answer(outcome, messages, arguments, streams, "the baselines cannot be judged");
 }
 

@@ -52,7 +52,7 @@ struct Arguments {
   std::string sd, with;                      ///< of fieldtest
   std::string sign, by, on, accept_outside;  ///< of baseline
   bool csv = false, json = false, quiet = false;
-  bool details = false;         ///< of run
+  bool details = false;         ///< of run, baseline and setup
   bool shots = false;           ///< of setup
   std::string man, completion;  ///< of help
   std::string color_when;
@@ -74,6 +74,10 @@ struct OptionSpec {
 /// Of every command that computes.
 inline constexpr OptionSpec kJsonOption{
     "json", "", "one JSON object: verdict, reasons, doubts, rows as of --csv", &Arguments::json};
+
+/// Of those that judge an adjustment.
+inline constexpr OptionSpec kFiguresOption{
+    "details", "", "figures of statistics too: variance factor, limits, alpha", &Arguments::details};
 
 /// What stands behind a command's name.
 struct OperandSpec {

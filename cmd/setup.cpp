@@ -8,6 +8,7 @@ namespace {
 constexpr OptionSpec kOptions[] = {
     {"csv", "", "the setups as CSV (the columns of setup.csv)", &Arguments::csv},
     kJsonOption,
+    kFiguresOption,
     {"shots", "", "the side shots of all setups as CSV (as shots-NAME.csv)", &Arguments::shots},
 };
 constexpr std::string_view kExamples[] = {
@@ -19,8 +20,10 @@ Exit run(const Arguments& typed, const Streams& streams) {
   Arguments arguments = typed;
   arguments.csv = typed.csv || (typed.shots && !typed.json);
   Messages messages;
-  const JobRequest request{
-      .job = job_of(arguments), .with_rows = wants_table(arguments), .shots = arguments.shots};
+  const JobRequest request{.job = job_of(arguments),
+                           .with_rows = wants_table(arguments),
+                           .shots = arguments.shots,
+                           .details = arguments.details};
   const JobOutcome outcome = verify_setups(request, messages);
   return answer(outcome, messages, arguments, streams, "the setups cannot be judged");
 }

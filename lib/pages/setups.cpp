@@ -131,8 +131,9 @@ CheckedPart checked_part(const Sight& sight) {
 }
 
 std::string one_setup(const SetupsStated& stated, const StatedSetup& s, const SetupFound& f,
-                      const LaidOut* laid) {
+                      const LaidOut* laid, bool details) {
   SetupSheet sheet;
+  sheet.details = details;
   sheet.place = s.place;
   sheet.mark = mark_name(stated, s);
   sheet.result = &f.result;
@@ -162,12 +163,12 @@ std::string outside_reason(const SetupsStated& stated, const StatedSetup& s, con
 
 }  // namespace
 
-std::string setups_part(const SetupsStated& stated, const Setups& found, const LaidOut* laid) {
+std::string setups_part(const SetupsStated& stated, const Setups& found, const LaidOut* laid, bool details) {
   std::string text;
   for (std::size_t i = 0; i < found.setups.size(); ++i)
     if (found.setups[i])
-      text +=
-          (text.empty() ? "" : "\n") + one_setup(stated, stated.instrument.setups[i], *found.setups[i], laid);
+      text += (text.empty() ? "" : "\n") +
+              one_setup(stated, stated.instrument.setups[i], *found.setups[i], laid, details);
   return text + held_control_part(stated, found, laid);
 }
 

@@ -12,7 +12,9 @@
 namespace deckmark {
 
 /// Every setup that was computed; empty where there is none. `laid`: null where marks have no place on site.
-std::string setups_part(const SetupsStated& stated, const Setups& found, const LaidOut* laid);
+/// `details`: figures of statistics too.
+std::string setups_part(const SetupsStated& stated, const Setups& found, const LaidOut* laid,
+                        bool details = false);
 
 /// What a stake list or a plan of one setup is told with.
 struct StakeWords {

@@ -54,9 +54,9 @@ BaselinePage baselines_of(const Computation& c) {
                        hung ? hung->marks : c.laid_or_none().marks, c.placed.get(), c.checked.get());
 }
 
-std::string setups_of(const Computation& c) {
+std::string setups_of(const Computation& c, bool details) {
   const Setups* found = c.setups.get();
-  return found ? setups_part(c.views.setups, *found, c.laid.get()) : "";
+  return found ? setups_part(c.views.setups, *found, c.laid.get(), details) : "";
 }
 
 std::string ground_of(const Computation& c) {

@@ -21,8 +21,8 @@ JobOutcome outcome_of(const Standing& standing);
 JobOutcome ended_with_problems();
 
 BaselinePage baselines_of(const Computation& c);
-/// Empty where the job has no such data, likewise below.
-std::string setups_of(const Computation& c);
+/// Empty where the job has no such data, likewise below. `details`: figures of statistics too.
+std::string setups_of(const Computation& c, bool details = false);
 std::string ground_of(const Computation& c);
 /// Everything that was found, in words. `rest`: where rows stand that find no room in it.
 std::string stages_text(const Computation& c, std::string_view rest);

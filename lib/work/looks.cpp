@@ -102,7 +102,8 @@ JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& m
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
   const Stages stages{Stage::site, Stage::hang, Stage::place, Stage::lengths};
   return look(request, Need::drawing, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
-    const BaselinePage page = baselines_of(c);
+    BaselinePage page = baselines_of(c);
+    page.details = request.details;
     if (outcome.line.starts_with(kReady)) outcome.text = outcome.line + "\n\n";
     outcome.text += baseline_page_text(page, std::nullopt) + "\n";
     // Without a verdict on the job there is nothing to sign.
@@ -141,7 +142,7 @@ JobOutcome verify_setups(const JobRequest& request, Messages& messages) {
       tell_no_setup(c.job, "", messages, "a setup with observations");
       return;
     }
-    outcome.text = setups_of(c) + "\n" + cautions_text();
+    outcome.text = setups_of(c, request.details) + "\n" + cautions_text();
     if (!request.with_rows) return;
     MainTable& table = outcome.table;
     if (request.shots)

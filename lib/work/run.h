@@ -49,7 +49,7 @@ struct JobRequest {
   bool with_rows = false;     ///< the main table is wanted
   std::string setup = {};     ///< of `list_stakes` and `predict_plans`; empty: all
   bool shots = false;         ///< of `verify_setups`: with `with_rows`, the side shots in place of the setups
-  bool details = false;       ///< of `run_job`: all that was found, as in the summary
+  bool details = false;       ///< all that was found, as in the summary; figures of statistics too
 };
 
 /// Reads everything and computes every stage; writes nothing. `out` as for `run_job`: an output that would

@@ -265,8 +265,8 @@ TEST_CASE("a command lists the options that it uses, and knows no others") {
         CHECK(job.run({command, word + (word == "--shots" ? "" : "=x")}).exit_code == 2);
       }
   CHECK(own["new"] == std::set<std::string>{"--units"});
-  CHECK(own["run"] == std::set<std::string>{"--csv", "--out"});
-  CHECK(own["ground"] == std::set<std::string>{"--csv"});
+  CHECK(own["run"] == std::set<std::string>{"--csv", "--details", "--json", "--out"});
+  CHECK(own["ground"] == std::set<std::string>{"--csv", "--json"});
 }
 
 TEST_CASE("a command that writes nothing says so to --out, and goes on") {

@@ -80,7 +80,7 @@ TEST_CASE("a signed page stays as good as the fit was where nothing new checks i
   const std::string after = flat(result.out);
   CHECK(result.exit_code == 0);
   CHECK(after.find("Every tie of today was signed: nothing new checks this fit.") != std::string::npos);
-  for (const char* row : {"B1 x", "B1 y", "B2 x", "B3 y", "B4 x", "M1 x", "M1 y", "could go unnoticed"}) {
+  for (const char* row : {"B1 x", "B1 y", "B2 x", "B3 y", "B4 x", "M1 x", "M1 y", "A tie wrong by"}) {
     CAPTURE(row);
     REQUIRE_FALSE(line_with(before, row).empty());
     CHECK(line_with(after, row) == line_with(before, row));

@@ -245,7 +245,7 @@ TEST_CASE("squareness, variance factor and ellipses of random ties, to the print
     const Real sd = std::sqrt(square.first) * shorter;
     check_printed(std::strtold(rows[1][7].c_str(), nullptr), sd, 1e-5L, 3e-4L * sd);
     // The page.
-    std::string page = job.run({"baseline", "."}).out;
+    std::string page = job.run({"baseline", ".", "--details"}).out;
     for (std::size_t at; (at = page.find("\n    ")) != std::string::npos;) page.replace(at, 5, " ");
     Real sum = 0;
     const Real u = shift(t, azimuth, true), v = shift(t, azimuth, false);

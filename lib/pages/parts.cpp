@@ -1,6 +1,7 @@
 #include "pages/parts.h"
 
 #include "marks/check_pair.h"
+#include "report/words.h"
 #include "stages/stake.h"
 
 namespace deckmark {
@@ -26,7 +27,7 @@ std::vector<PlumbLine> plumb_lines(const LaidOut& laid, const Plumbed& plumb) {
 std::string plumb_part(const JobHead& head, const PlumbOptions& options, const LaidOut& laid,
                        const Plumbed& plumb) {
   const std::vector<PlumbLine> lines = plumb_lines(laid, plumb);
-  return lines.empty() ? "" : plumb_text(lines, options, head.site_unit);
+  return lines.empty() ? "" : plumb_text(lines, options, small_unit(head.site_unit, head.drawing_unit));
 }
 
 std::string changes_part(const JobHead& head, const LedgerTable& ledger, const LaidOut& laid,

@@ -97,16 +97,16 @@ void judge_ties(const BaselinesStated& stated, const BaselineResult& fit, Findin
     };  // equal but for binary noise: in order
     return size(a) > size(b);
   });
+  const LengthUnit unit = small_unit(stated.site_unit, stated.drawing_unit);
   for (const TieRow* r : rows) {
     const std::string name = fmt::format("tie {} {}", stated.ties[r->tie].name, axis_word(r->axis));
     const auto reason = [&](std::string text) {
       return Reason{.text = std::move(text), .where = row_of(stated.ties_table, r->tie)};
     };
     if (r->verdict == Verdict::outside)
-      out.outside.push_back(
-          reason(fmt::format("{} is off by {}, permitted {}", name,
-                             length_words_beyond(abs(r->residual), r->tolerance, stated.site_unit),
-                             length_words(r->tolerance, stated.site_unit))));
+      out.outside.push_back(reason(fmt::format("{} is off by {}, permitted {}", name,
+                                               length_words_beyond(abs(r->residual), r->tolerance, unit),
+                                               length_words(r->tolerance, unit))));
     if (r->verdict == Verdict::unsure) out.unchecked_ties.push_back(reason(name));
   }
 }
@@ -195,7 +195,7 @@ std::string no_ties(const Judged& judged) {
 /// REQUIRES `laid` where deck marks or as-built shots were judged.
 Findings findings_of(const Judged& judged) {
   Findings out;
-  const LengthUnit unit = judged.baselines.site_unit;
+  const LengthUnit unit = small_unit(judged.baselines.site_unit, judged.baselines.drawing_unit);
   const bool by_ties = judged.placed && judged.placed->baseline;
   if (by_ties) judge_ties(judged.baselines, *judged.placed->baseline, out);
   if (const SquarenessResult* square = squareness_of(judged.placed, judged.checked))

@@ -42,12 +42,12 @@ std::string cell(const BaselinePage& page, const PageLine& line, const std::opti
 }
 
 std::string small(const BaselinePage& page, const std::optional<Length>& value) {
-  return value ? short_length(*value, page.site_unit) : "-";
+  return value ? short_length(*value, page.small_unit()) : "-";
 }
 
 std::string table_text(const BaselinePage& page, std::optional<std::string_view> rest) {
   if (page.lines.empty()) return "";
-  const std::string_view unit = unit_word(page.site_unit), mm = short_unit(page.site_unit);
+  const std::string_view unit = unit_word(page.site_unit), mm = short_unit(page.small_unit());
   std::string text =
       fmt::format("\n  {} {:>10} {:>10} {:>7} {:>14} {:>6}{}from\n", column("what", kWhat), "stated", "found",
                   "off", fmt::format("permitted, {}", mm), "good", column("", 7));
@@ -61,7 +61,7 @@ std::string table_text(const BaselinePage& page, std::optional<std::string_view>
     if (at == sources.end()) at = sources.insert(at, l.by);
     const char letter = static_cast<char>('a' + (at - sources.begin()));
     text += fmt::format("  {} {:>10} {:>10} {:>7} {:>6} {:>7} {:>6} {:<8} {}\n", column(l.what, kWhat),
-                        stated_text(page, l), found_text(page, l), small(page, l.off), small(page, l.by_job),
+                        stated_text(page, l), found_text(page, l), off_text(page, l), small(page, l.by_job),
                         small(page, l.by_setout), small(page, l.good_to), verdict_word(l.verdict), letter);
   }
   if (const std::string left = left_out_words(page.lines, rows, rest.value_or("")); !left.empty())
@@ -96,8 +96,8 @@ std::string head_text(const BaselinePage& page) {
                     "  scale fitted: {}, {} ppm from 1\n  site lengths count as right: the drawing is "
                     "{} by {} {} per {}\n",
                     fixed(parts.scale, 7), fixed(ppm, 1), ppm < 0 ? "shrunk" : "stretched",
-                    short_length(abs(hundred * (parts.scale - 1)), page.site_unit),
-                    short_unit(page.site_unit), metric ? "100 m" : "100 ft");
+                    short_length(abs(hundred * (parts.scale - 1)), page.small_unit()),
+                    short_unit(page.small_unit()), metric ? "100 m" : "100 ft");
 }
 
 std::string signed_by(const SignedWords& s) {
@@ -114,13 +114,13 @@ std::string signed_by(const SignedWords& s) {
 std::string today_words(const SignedCheck& today, const BaselinePage& page) {
   return fmt::format("New ties against it, {}: {}: {}.",
                      plural(today.new_stated, "stated coordinate", "stated coordinates"),
-                     signed_shift_words(today, page.site_unit, page.drawing_unit),
+                     signed_shift_words(today, page.small_unit(), page.drawing_unit),
                      today.moved ? "more than chance, look at the marks" : "no more than chance");
 }
 
 std::string square_words(const BaselinePage& page) {
   const SquarenessResult& s = *page.square;
-  const std::string_view mm = short_unit(page.site_unit);
+  const std::string_view mm = short_unit(page.small_unit());
   if (s.contradicted)
     return fmt::format("Squareness: not stated. The lengths between {} contradict one another{}.",
                        fmt::join(page.corner, ", "),
@@ -133,13 +133,13 @@ std::string square_words(const BaselinePage& page) {
   const bool closed = *s.deviation_over < Length::metres(0);
   std::string text = fmt::format(
       "Squareness: +X to +Y is {}, {} by {} {} over {}", dms_text(*s.included, 0), closed ? "closed" : "open",
-      short_length(abs(*s.deviation_over), page.site_unit), mm, length_words(s.shorter, page.site_unit));
+      short_length(abs(*s.deviation_over), page.small_unit()), mm, length_words(s.shorter, page.site_unit));
   if (s.at_worst && page.corner.empty())
     text += fmt::format(". With each baseline on its own {} would move most, by {} {}", page.square_worst,
-                        short_length(*s.at_worst, page.site_unit), mm);
+                        short_length(*s.at_worst, page.small_unit()), mm);
   if (s.at_worst && !page.corner.empty())
     text += fmt::format(". Square to one baseline or along the other differ most at {}, by {} {}",
-                        page.square_worst, short_length(*s.at_worst, page.site_unit), mm);
+                        page.square_worst, short_length(*s.at_worst, page.small_unit()), mm);
   if (!page.corner.empty())
     text += fmt::format(". By lengths alone, between {}", fmt::join(page.corner, ", "));
   return text + ".";
@@ -161,7 +161,8 @@ std::string wrong_words(const BaselinePage& page) {
   for (std::size_t i = 0; i < std::min(page.wrong.size(), kNames); ++i) {
     const PageWrong& w = page.wrong[i];
     parts.push_back(fmt::format("{}, which seems to be off by {} {}", w.what,
-                                short_length(abs(w.error), page.site_unit), short_unit(page.site_unit)));
+                                short_length(abs(w.error), page.small_unit()),
+                                short_unit(page.small_unit())));
     if (!w.alike.empty())
       parts.back() += fmt::format(" ({} would explain it as well)", fmt::join(w.alike, ", "));
   }
@@ -197,7 +198,7 @@ void add_assurance(const BaselinePage& page, std::vector<std::string>& out) {
   out.push_back(unchecked_words(page.unchecked));
   if (a.detectable)
     out.push_back(fmt::format("A tie wrong by less than {} {} could go unnoticed; weakest: {}{}.",
-                              short_length(*a.detectable, page.site_unit), short_unit(page.site_unit),
+                              short_length(*a.detectable, page.small_unit()), short_unit(page.small_unit()),
                               page.least_seen,
                               page.details ? " (a greater one is seen 4 times in 5, alpha 0.001)" : ""));
   if (page.same_ties)
@@ -206,10 +207,10 @@ void add_assurance(const BaselinePage& page, std::vector<std::string>& out) {
     out.push_back(variance_words(*a.variance, page.left_over, page.details));
   else
     out.push_back("No spare coordinate: nothing tests the stated sds.");
-  out.push_back(fmt::format("Origin good to {}.", ellipse_words(a.origin, page.site_unit)));
+  out.push_back(fmt::format("Origin good to {}.", ellipse_words(a.origin, page.small_unit())));
   if (a.at_farthest)
-    out.push_back(
-        fmt::format("Farthest point, {}: {}.", page.farthest, ellipse_words(*a.at_farthest, page.site_unit)));
+    out.push_back(fmt::format("Farthest point, {}: {}.", page.farthest,
+                              ellipse_words(*a.at_farthest, page.small_unit())));
 }
 
 }  // namespace
@@ -286,6 +287,13 @@ std::string signed_shift_words(const SignedCheck& today, LengthUnit site_unit, L
   return fmt::format("shifted, at the middle of the new ties (X {}, Y {}), {}",
                      length_words(today.middle.at.x, drawing_unit),
                      length_words(today.middle.at.y, drawing_unit), fmt::join(parts, ", "));
+}
+
+LengthUnit BaselinePage::small_unit() const { return deckmark::small_unit(site_unit, drawing_unit); }
+
+std::string off_text(const BaselinePage& page, const PageLine& line) {
+  if (!line.off || line.verdict != Verdict::outside) return small(page, line.off);
+  return short_length_beyond(*line.off, line.permitted, page.small_unit());
 }
 
 std::string stated_text(const BaselinePage& page, const PageLine& line) {

@@ -84,6 +84,9 @@ struct BaselinePage {
   std::size_t left_over = 0;           ///< degrees of freedom
   bool details = false;                ///< figures of statistics too
   LengthUnit site_unit = LengthUnit::metre, drawing_unit = LengthUnit::metre;
+
+  /// Of small lengths: see words.h.
+  LengthUnit small_unit() const;
 };
 
 /// What was found: table and findings. `rest`: where the rows stand for which a sheet has no room; nothing:
@@ -97,6 +100,7 @@ std::vector<std::size_t> shown_rows(const std::vector<PageLine>& lines, std::siz
 std::string left_out_words(const std::vector<PageLine>& lines, const std::vector<std::size_t>& shown,
                            std::string_view rest);
 /// Cells of a row.
+std::string off_text(const BaselinePage& page, const PageLine& line);
 std::string stated_text(const BaselinePage& page, const PageLine& line);
 std::string found_text(const BaselinePage& page, const PageLine& line);
 std::string_view permitted_words(PermittedBy by);

@@ -31,6 +31,10 @@ void worst_first(std::vector<Row>& rows, Less size_of) {
   });
 }
 
+std::string with_sign(const std::string& text) {
+  return text.front() == '-' || text.find_first_not_of("0.") == std::string::npos ? text : "+" + text;
+}
+
 /// Whose limit decides, and the other where there are two.
 std::string limit_words(const PageLine& line, LengthUnit unit) {
   std::string text(permitted_words(line.by));
@@ -47,11 +51,11 @@ void baseline_rows(Markup& m, const BaselinePage& page, const std::vector<std::s
     text_cell(m, l.what);
     number_cell(m, stated_text(page, l));
     number_cell(m, found_text(page, l));
-    number_cell(m, l.off ? signed_length(*l.off, page.site_unit) : "-");
-    number_cell(m, short_length(l.permitted, page.site_unit));
-    number_cell(m, l.good_to ? short_length(*l.good_to, page.site_unit) : "-");
+    number_cell(m, with_sign(off_text(page, l)));
+    number_cell(m, short_length(l.permitted, page.small_unit()));
+    number_cell(m, l.good_to ? short_length(*l.good_to, page.small_unit()) : "-");
     verdict_cell(m, l.verdict, verdict_word(l.verdict));
-    text_cell(m, limit_words(l, page.site_unit));
+    text_cell(m, limit_words(l, page.small_unit()));
     m.close().line();
   }
 }
@@ -73,10 +77,7 @@ void signature(Markup& m, const JobPage& page, Acceptance acceptance) {
 
 }  // namespace
 
-std::string signed_length(Length value, LengthUnit unit) {
-  const std::string text = short_length(value, unit);
-  return text.front() == '-' || text.find_first_not_of("0.") == std::string::npos ? text : "+" + text;
-}
+std::string signed_length(Length value, LengthUnit unit) { return with_sign(short_length(value, unit)); }
 
 void open_section(Markup& m, std::string_view heading) { m.open("section").element("h2", heading).line(); }
 
@@ -108,20 +109,20 @@ std::string sentence(std::string_view text) {
 
 void plumb_section(Markup& m, const JobPage& page) {
   if (page.plumb.empty()) return;
-  const LengthUnit unit = page.site_unit;
-  const std::string_view u = short_unit(unit);
+  const LengthUnit unit = page.site_unit, small = small_unit(unit, page.drawing_unit);
+  const std::string_view u = short_unit(small);
   open_section(m, "Plumb check: deck mark against floor mark");
   Length sd = Length::metres(0);
   for (const PlumbLine& l : page.plumb) sd = std::max(sd, l.row->sd);
   paragraph(
       m, fmt::format(
              "Permitted {} {}{}. The check is good to {} {} (95 %){}.",
-             short_length(page.plumb_options.tolerance, unit), u,
+             short_length(page.plumb_options.tolerance, small), u,
              page.plumb_options.slope
                  ? fmt::format(", and a slope of {} over the drop (a bigger n in 1:n is better)",
                                slope_words(*page.plumb_options.slope))
                  : "",
-             short_length(2.0 * sd, unit), u,
+             short_length(2.0 * sd, small), u,
              2.0 * sd > page.plumb_options.tolerance ? ", more than the tolerance: it decides nothing" : ""));
   std::vector<PlumbLine> lines = page.plumb;
   worst_first(lines, [](const PlumbLine& l) { return std::pair(l.row->verdict, l.row->offset); });
@@ -133,10 +134,12 @@ void plumb_section(Markup& m, const JobPage& page) {
     m.open("tr", r.verdict == Verdict::outside ? "class=\"bad\"" : "");
     number_cell(m, fmt::format("{}", lines[i].number));
     name_cell(m, lines[i].point);
-    number_cell(m, signed_length(r.off.by.x, unit));
-    number_cell(m, signed_length(r.off.by.y, unit));
-    number_cell(m, short_length(r.offset, unit));
-    number_cell(m, short_length(2.0 * r.sd, unit));
+    number_cell(m, signed_length(r.off.by.x, small));
+    number_cell(m, signed_length(r.off.by.y, small));
+    number_cell(m, r.by_tolerance == Verdict::outside
+                       ? short_length_beyond(r.offset, page.plumb_options.tolerance, small)
+                       : short_length(r.offset, small));
+    number_cell(m, short_length(2.0 * r.sd, small));
     number_cell(m, r.drop ? fixed(in_unit(*r.drop, unit), unit == LengthUnit::millimetre ? 0 : 3) : "-");
     number_cell(m, r.ratio ? *r.ratio >= 1000 ? "1:1000+" : fmt::format("1:{}", fixed(*r.ratio, 0)) : "-");
     std::string words(verdict_word(r.verdict));
@@ -158,7 +161,7 @@ void baseline_section(Markup& m, const JobPage& job) {
   if (!page.fit)
     paragraph(m, sentence(without_ties_text(page.without_ties, page.mirrored)) + " Nothing checks that.");
   if (!page.lines.empty()) {
-    const std::string_view u = short_unit(page.site_unit), w = unit_word(page.site_unit);
+    const std::string_view u = short_unit(page.small_unit()), w = unit_word(page.site_unit);
     open_table(m, {"what", fmt::format("#stated, {}", w), fmt::format("#found, {}", w),
                    fmt::format("#off, {}", u), fmt::format("#permitted, {}", u),
                    fmt::format("#good to, {} (95 %)", u), "verdict", "limit from"});

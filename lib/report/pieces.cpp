@@ -132,15 +132,14 @@ std::string ranges_text(std::span<const NumberRange> ranges, std::size_t most, s
 
 namespace {
 
-/// Inches as a tape shows them: `9/16`, `1 1/2`, `-1/16`.
-std::string inch_fraction(Length value) {
-  constexpr int kSixteenths = 16, kFinest = 64;
-  const auto steps = [value](int denominator) {
-    return std::llround(std::fabs(in_unit(value, LengthUnit::inch)) * denominator);
+/// Inches as a tape shows them, to 1/`below`: `9/16`, `1 1/2`, `-1/16`.
+std::string inch_fraction(Length value, long long below = 16) {
+  constexpr long long kFinest = 64;
+  const auto steps = [value](long long denominator) {
+    return std::llround(std::fabs(in_unit(value, LengthUnit::inch)) * static_cast<double>(denominator));
   };
-  long long below = kSixteenths;
-  if (steps(kSixteenths) == 0) below = kFinest;  // a hair is not nothing
-  long long above = steps(static_cast<int>(below));
+  if (steps(below) == 0) below = kFinest;  // a hair is not nothing
+  long long above = steps(below);
   if (above == 0) return "0";
   const long long divisor = std::gcd(above, below);
   above /= divisor, below /= divisor;
@@ -157,6 +156,16 @@ std::string short_length(Length value, LengthUnit unit) {
   const bool metric =
       unit == LengthUnit::metre || unit == LengthUnit::millimetre || unit == LengthUnit::centimetre;
   return metric ? fixed(value.millimetres(), 1) : fixed(in_unit(value, LengthUnit::inch), 2);
+}
+std::string short_length_beyond(Length value, Length limit, LengthUnit unit) {
+  if (unit != LengthUnit::feet_inches || short_length(abs(value), unit) != short_length(limit, unit))
+    return short_length(value, unit);
+  for (const long long below : {32, 64})
+    if (inch_fraction(abs(value), below) != inch_fraction(limit, below)) return inch_fraction(value, below);
+  const double inches = in_unit(value, LengthUnit::inch), most = in_unit(limit, LengthUnit::inch);
+  int decimals = 3;
+  while (decimals < 6 && fixed(std::fabs(inches), decimals) == fixed(most, decimals)) ++decimals;
+  return fixed(inches, decimals);
 }
 std::string_view short_unit(LengthUnit unit) {
   return unit == LengthUnit::metre || unit == LengthUnit::millimetre || unit == LengthUnit::centimetre ? "mm"

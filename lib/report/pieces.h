@@ -40,6 +40,8 @@ std::string ranges_text(std::span<const NumberRange> ranges, std::size_t most, s
 /// A small length without its unit: millimetres to 0.1; inches in sixteenths, `1 9/16`, where the unit is
 /// feet and inches, in sixty-fourths below that; else inches to 0.01.
 std::string short_length(Length value, LengthUnit unit);
+/// The same, in a finer step where it would else read as the limit that the value exceeds in size.
+std::string short_length_beyond(Length value, Length limit, LengthUnit unit);
 /// `mm` or `in`.
 std::string_view short_unit(LengthUnit unit);
 

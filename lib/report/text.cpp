@@ -70,7 +70,10 @@ std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& opt
     const PlumbRow& r = *l.row;
     text += fmt::format("  {:>9} {} {:>8} {:>8} {:>8} {:>7} {:>8}  {}\n", l.number, column(l.point, 14),
                         short_length(r.off.by.x, unit), short_length(r.off.by.y, unit),
-                        short_length(r.offset, unit), short_length(r.sd, unit),
+                        r.by_tolerance == Verdict::outside
+                            ? short_length_beyond(r.offset, options.tolerance, unit)
+                            : short_length(r.offset, unit),
+                        short_length(r.sd, unit),
                         r.ratio ? fmt::format("1:{}", *r.ratio >= 1000 ? "1000+" : fixed(*r.ratio, 1)) : "-",
                         verdict_word(r.verdict));
   }

@@ -33,6 +33,10 @@ std::string length_words(Length value, LengthUnit unit) {
 
 std::string degrees_words(Angle value) { return fixed(value.degrees(), 1); }
 
+LengthUnit small_unit(LengthUnit site, LengthUnit drawing) {
+  return site == LengthUnit::foot && drawing == LengthUnit::feet_inches ? drawing : site;
+}
+
 std::string length_words_beyond(Length value, Length limit, LengthUnit unit) {
   std::string text = length_words(value, unit);
   if (text != length_words(limit, unit)) return text;

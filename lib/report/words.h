@@ -22,6 +22,10 @@ std::string length_words(Length value, LengthUnit unit);
 /// The same, with as many decimals as it takes to read otherwise than the limit that the value exceeds.
 std::string length_words_beyond(Length value, Length limit, LengthUnit unit);
 
+/// The unit in which small lengths on site are told: fractions of an inch where the drawing is keyed in
+/// feet and inches and the site in feet, as a tape reads; else the site's.
+LengthUnit small_unit(LengthUnit site, LengthUnit drawing);
+
 /// `28.6`
 std::string degrees_words(Angle value);
 

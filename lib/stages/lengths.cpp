@@ -263,6 +263,7 @@ void judge_dimensions(const BaselinesStated& stated, MarkPlaces& marks, Checked&
 /// Every length and dimension that is outside. REQUIRES a row of each.
 std::vector<Reason> outside_reasons(const BaselinesStated& stated, const Checked& checked) {
   std::vector<Reason> out;
+  const LengthUnit unit = small_unit(stated.site_unit, stated.drawing_unit);
   const auto add = [&out](const ReadTable& table, std::size_t row, std::string text) {
     out.push_back({.text = std::move(text), .where = table.table->where(table.begins[row], 0)});
   };
@@ -272,8 +273,8 @@ std::vector<Reason> outside_reasons(const BaselinesStated& stated, const Checked
     if (c.verdict == Verdict::outside)
       add(stated.checks.lengths_table, i,
           fmt::format("length {} to {} is off by {}, permitted {}", l.from, l.to,
-                      length_words_beyond(abs(c.deviation), c.limit.permitted, stated.site_unit),
-                      length_words(c.limit.permitted, stated.site_unit)));
+                      length_words_beyond(abs(c.deviation), c.limit.permitted, unit),
+                      length_words(c.limit.permitted, unit)));
   }
   for (std::size_t i = 0; i < checked.dimensions.size(); ++i) {
     const DimensionCheck& c = checked.dimensions[i];

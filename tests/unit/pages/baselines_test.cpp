@@ -227,6 +227,33 @@ TEST_CASE("a signed fit: its words, what it held, and whether today's ties are n
   CHECK_FALSE(s.page().same_ties);
 }
 
+TEST_CASE("small lengths of a job in feet and inches are told as a tape reads them") {
+  BaselinePage page;
+  page.site_unit = LengthUnit::foot, page.drawing_unit = LengthUnit::feet_inches;
+  const auto inches = [](double n) { return Length::inches(n); };
+  struct Row {
+    double off;
+    Verdict verdict;
+    std::string told;
+  };
+  for (const Row& r : {Row{0.06, Verdict::within, "1/16"}, Row{-0.13, Verdict::within, "-1/8"},
+                       Row{1.5, Verdict::outside, "1 1/2"}, Row{0.002, Verdict::within, "0"},
+                       // What is outside never reads as its limit.
+                       Row{0.199, Verdict::outside, "13/64"}, Row{-0.1885, Verdict::outside, "-0.188"},
+                       Row{0.1875, Verdict::within, "3/16"}}) {
+    CAPTURE(r.off);
+    PageLine line;
+    line.off = inches(r.off), line.permitted = inches(0.1875), line.verdict = r.verdict;
+    CHECK(off_text(page, line) == r.told);
+  }
+  PageLine line;
+  line.off = inches(0.06);
+  page.site_unit = LengthUnit::metre;  // then tapes on site are metric
+  CHECK(off_text(page, line) == "1.5");
+  page.site_unit = LengthUnit::foot, page.drawing_unit = LengthUnit::foot;
+  CHECK(off_text(page, line) == "0.06");
+}
+
 TEST_CASE("ground in words: empty without a projection") {
   const GroundJob none;
   const std::vector<ControlPoint> control;

@@ -88,12 +88,13 @@ Fault two_fits_fault(const BaselineResult& r) {
 
 Fault mirrored_fault(const BaselineResult& r) {
   const bool keyed = r.options.mirrored;
-  return {
-      fmt::format("ties that misfit by {:.3f} m {} and by {:.3f} m {}", r.misfit.metres(),
-                  keyed ? "mirrored" : "as drawn", r.misfit_other_hand.metres(),
-                  keyed ? "as drawn" : "mirrored"),
-      fmt::format("ties that fit a drawing that is{} mirrored", keyed ? "" : " not"),
-      fmt::format("exchange northing and easting of the ties, or mirrored = {}", keyed ? "false" : "true")};
+  return {fmt::format("ties that misfit by {:.3f} m {} and by {:.3f} m {}", r.misfit.metres(),
+                      keyed ? "mirrored" : "as drawn", r.misfit_other_hand.metres(),
+                      keyed ? "as drawn" : "mirrored"),
+          fmt::format("ties that fit a drawing that is{} mirrored", keyed ? "" : " not"),
+          fmt::format("exchange x and y of the ties, or exchange northing and easting, or mirrored = {}: all "
+                      "three fit alike, so look which was keyed wrongly",
+                      keyed ? "false" : "true")};
 }
 
 Fault azimuth_fault(const BaselineResult& r) {

@@ -10,7 +10,7 @@ struct WrongTie {
   std::size_t tie = 0;
   TieAxis axis = TieAxis::x;
   double standardised = 0, redundancy = 0;
-  Length error, sd;  ///< estimated error of the stated coordinate (stated minus true), and its sd
+  Length error, sd;  ///< stated minus what the others give where the mark was found, and its sd
   /// Others that explain the misfit as well as this one (tie, axis).
   std::vector<std::pair<std::size_t, TieAxis>> alike;
 };
@@ -20,8 +20,19 @@ struct WrongTiesResult {
                      ///< a set without fault would be accused more often than five times in a thousand
   std::vector<WrongTie> wrong;  ///< in the order in which they were found: remove, refit, test again
 };
-/// One at a time, by standardised residual. REQUIRES what `fit_baselines` requires.
+/// Which coordinates the others contradict.
+///
+/// Method   one at a time, by standardised residual; where that accuses coordinates of several ties and one
+/// tie
+///          left out leaves nothing to accuse, that tie is wrong and no other. Errors are against the fit
+///          without all that is wrong, so that a gross slip bends none of them.
+/// CAVEAT   where several ties would each do, the others are `alike`.
+/// REQUIRES what `fit_baselines` requires.
 [[nodiscard]] WrongTiesResult find_wrong_ties(std::span<const Tie> ties, const BaselineOptions& options);
+
+/// Where ties cannot be fitted at all: the one tie without which the others fit and accuse nobody, its worse
+/// coordinate first. Empty where no tie or several would do, and for more than 200 ties.
+[[nodiscard]] std::vector<WrongTie> tie_in_the_way(std::span<const Tie> ties, const BaselineOptions& options);
 
 /// What is left when a tie is left out entirely: where one tie is wrong, only its line is clean.
 struct LeftOut {

@@ -240,7 +240,8 @@ Messages look_at_drawing(const DrawingDoubts& stated, const JobMarks& marks, con
   Messages messages;
   if (stated.max_spacing || stated.end_distance) AlongRuns(stated, marks, messages).look();
   look_at_kinds(marks, messages);
-  if (placed && placed->baseline) look_beyond_ties(stated, *marks, placed->fit, messages);
+  if (placed && placed->baseline && !placed->is_lost())
+    look_beyond_ties(stated, *marks, placed->fit, messages);
   NearPoints(marks, stated.runs, stated.site_unit, messages).look(near.get());
   return messages;
 }

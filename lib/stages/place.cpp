@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "baseline/unit_mends.h"
 #include "measure/side_by_side.h"
 #include "report/baseline_page.h"
 #include "report/words.h"
@@ -120,12 +121,87 @@ Placed place_signed(const BaselinesStated& stated, std::span<const Tie> ties, co
   return placed;
 }
 
+std::string_view unit_words(LengthUnit unit) {
+  switch (unit) {
+    case LengthUnit::metre:
+      return "metres";
+    case LengthUnit::centimetre:
+      return "centimetres";
+    case LengthUnit::millimetre:
+      return "millimetres";
+    case LengthUnit::foot:
+      return "feet";
+    case LengthUnit::survey_foot:
+      return "US survey feet";
+    case LengthUnit::feet_inches:
+      return "feet and inches";
+    case LengthUnit::inch:
+      break;
+  }
+  return "inches";
+}
+
+/// The place of a column among those of its table.
+std::size_t column_of(const Table& table, std::string_view word) {
+  const auto& columns = table.spec().columns;
+  const auto at = std::ranges::find(columns, word, &ColumnSpec::name);
+  return static_cast<std::size_t>(at - columns.begin());
+}
+
+/// Tells ties whose drawing and site numbers were read in units that do not belong together; false where the
+/// units are in order. A header that departs from the job's unit is the one to mend.
+bool tell_units(const BaselinesStated& stated, std::span<const Tie> ties, Messages& told) {
+  const Table& table = *stated.ties_table.table;
+  const auto unit_of = [&](std::string_view column, LengthUnit unit) {
+    return table.header_unit(column_of(table, column)).value_or(unit);
+  };
+  const std::vector<UnitMend> mends = unit_mends(ties, stated.options, unit_of("x", stated.drawing_unit),
+                                                 unit_of("northing", stated.site_unit));
+  if (mends.empty()) return false;
+  const auto job_unit = [&](const UnitMend& m) { return m.is_site ? stated.site_unit : stated.drawing_unit; };
+  const auto odd = std::ranges::find_if(
+      mends, [&](const UnitMend& m) { return m.read_as != job_unit(m) && m.meant == job_unit(m); });
+  const UnitMend& first = odd == mends.end() ? mends.front() : *odd;
+  const auto columns = [](const UnitMend& m) { return m.is_site ? "northing and easting" : "x and y"; };
+  const auto within = [&](const UnitMend& m) { return length_words(m.after, stated.site_unit); };
+  std::string expected =
+      fmt::format("{}: so read the ties fit within {} (rms)", unit_words(first.meant), within(first));
+  for (const UnitMend& m : mends)
+    if (odd == mends.end() && &m != &first)
+      expected += fmt::format("; or {} in {} in place of {}, within {}", columns(m), unit_words(m.meant),
+                              unit_words(m.read_as), within(m));
+  const std::string_view column = first.is_site ? "northing" : "x";
+  told.problem(odd == mends.end() ? table.whole() : table.header_where(column_of(table, column)),
+               odd == mends.end() ? "file" : column,
+               Fault{fmt::format("{} read as {}", columns(first), unit_words(first.read_as)),
+                     std::move(expected), ""});
+  return true;
+}
+
+/// Ties that cannot be fitted: the one of them that stands in the way, or what they leave open.
+void tell_refusal(const BaselinesStated& stated, std::span<const Tie> ties, const BaselineResult& result,
+                  Messages& told) {
+  const std::vector<WrongTie> wrong =
+      result.status == FitStatus::open ? std::vector<WrongTie>{} : tie_in_the_way(ties, stated.options);
+  if (wrong.empty()) return told.problem(stated.ties_table.table->whole(), "file", refusal(result));
+  std::string off;
+  for (const WrongTie& w : wrong)
+    off += fmt::format("{}{} in {}", off.empty() ? "" : " and ", length_words(abs(w.error), stated.site_unit),
+                       w.axis == TieAxis::x ? "x" : "y");
+  told.problem(
+      cell_of(stated.ties_table, wrong.front().tie, "mark"), "mark",
+      Fault{fmt::format("tie {}, off by {} against all others", stated.ties[wrong.front().tie].name, off),
+            "a tie that fits with the others, which agree without it", ""});
+}
+
 /// Fits the ties; nothing where they leave something open (told).
 std::optional<Placed> place_by_ties(const BaselinesStated& stated, std::span<const Tie> ties,
                                     const MarkTable& marks, Messages& told) {
   BaselineResult result = fit_baselines(ties, stated.options, marks.places);
-  if (result.status != FitStatus::solved) {
-    told.problem(stated.ties_table.table->whole(), "file", refusal(result));
+  const bool is_solved = result.status == FitStatus::solved;
+  if ((!is_solved || has_outside(result)) && tell_units(stated, ties, told)) return std::nullopt;
+  if (!is_solved) {
+    tell_refusal(stated, ties, result, told);
     return std::nullopt;
   }
   Placed placed = placed_by(SitePlace::by_fit, *result.fit);
@@ -146,6 +222,12 @@ std::optional<Placed> place_by(const BaselinesStated& stated, SitePlace by, cons
 }
 
 }  // namespace
+
+bool Placed::is_lost() const {
+  constexpr Length kLost = Length::metres(1);
+  return baseline &&
+         std::ranges::any_of(baseline->rows, [&](const TieRow& r) { return abs(r.residual) > kLost; });
+}
 
 Staged<Placed> place(const BaselinesStated& stated, SitePlace by, const JobMarks& marks) {
   Messages told;

@@ -38,6 +38,10 @@ struct Placed {
   BigVector<Point<Site>> marks;            ///< every mark, mapped
   std::vector<WrongTie> wrong;             ///< coordinates that the other ties contradict, worst first
   std::optional<SignedCheck> today;        ///< what today's ties say of a signed fit
+
+  /// Whether a tie stands more than 1 m from where the fit puts it: then no distance on site means anything,
+  /// and what would be told of one is the tie's fault.
+  bool is_lost() const;
 };
 /// Fits the baselines and maps every mark. Problems: ties that leave something open. REQUIRES a site place.
 [[nodiscard]] Staged<Placed> place(const BaselinesStated& stated, SitePlace by, const JobMarks& marks);

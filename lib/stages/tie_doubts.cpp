@@ -22,9 +22,33 @@ class TieDoubts {
   TieDoubts(const BaselinesStated& stated, std::span<const Tie> ties, Messages& messages)
       : stated_(stated), ties_(ties), messages_(messages) {}
 
-  std::vector<WrongTie> contradicted() {
+  /// Tells what is wrong, each tie once by what it looks like. `is_outside`: a tie is beyond its tolerance.
+  std::vector<WrongTie> tell_all(bool is_outside) {
     std::vector<WrongTie> wrong = find_wrong_ties(ties_, stated_.options).wrong;
+    std::vector<BlunderFinding> found;
+    if (is_outside)
+      found =
+          find_blunders(ties_, stated_.options, {quanta_of(ties_), stated_.drawing_unit, stated_.site_unit});
+    if (found.size() > kFindingsTold) found.erase(found.begin() + kFindingsTold, found.end());
+    contradicted(wrong, found);
+    if (is_outside) left_out(wrong, found);
+    blunders(found);
+    return wrong;
+  }
+
+ private:
+  /// Whether a blunder accounts for a tie by itself: cells exchanged or in another unit are no guess at a
+  /// digit.
+  static bool is_told_by(const std::vector<BlunderFinding>& found, std::size_t tie) {
+    return std::ranges::any_of(found, [&](const BlunderFinding& f) {
+      const bool is_guess = f.blunder == TieBlunder::bay || f.blunder == TieBlunder::digits;
+      return !is_guess && (!f.tie || f.tie == tie || f.other_tie == tie);
+    });
+  }
+
+  void contradicted(const std::vector<WrongTie>& wrong, const std::vector<BlunderFinding>& found) {
     for (const WrongTie& w : wrong) {
+      if (is_told_by(found, w.tie)) continue;
       std::string text = fmt::format("{} of tie {} is contradicted by the others: it seems to be off by {}",
                                      axis(w.axis), name(w.tie), words(abs(w.error)));
       std::vector<std::string> alike;
@@ -32,24 +56,26 @@ class TieDoubts {
       if (!alike.empty()) text += fmt::format("; {} would explain it as well", fmt::join(alike, ", "));
       tell("a tie that the others contradict", w.tie, axis(w.axis), text);
     }
-    return wrong;
   }
 
-  void left_out() {
+  /// The one tie that is wrong, where the others fit best without it, and within every tolerance.
+  void left_out(const std::vector<WrongTie>& wrong, const std::vector<BlunderFinding>& found) {
     const std::vector<LeftOut> rests = leave_out_each(ties_, stated_.options);
-    for (std::size_t t = 0; t < rests.size(); ++t) {
-      if (!rests[t].solved || rests[t].largest_residual > least_tolerance()) continue;
-      tell("what is left without a tie", t, "mark",
-           fmt::format("without {} the other ties fit within {}: look at it first", name(t),
-                       words(rests[t].largest_residual)));
-    }
+    std::size_t best = rests.size();
+    for (std::size_t t = 0; t < rests.size(); ++t)
+      if (rests[t].solved &&
+          (best == rests.size() || rests[t].largest_residual < rests[best].largest_residual))
+        best = t;
+    if (best == rests.size() || rests[best].largest_residual > least_tolerance()) return;
+    const bool is_wrong = std::ranges::any_of(wrong, [&](const WrongTie& w) { return w.tie == best; });
+    if (!is_wrong || is_told_by(found, best)) return;
+    tell("what is left without a tie", best, "mark",
+         fmt::format("without {} the other ties fit within {}: look at it first", name(best),
+                     words(rests[best].largest_residual)));
   }
 
-  void blunders() {
-    const BlunderOptions options{quanta_of(ties_), stated_.drawing_unit, stated_.site_unit};
-    const std::vector<BlunderFinding> found = find_blunders(ties_, stated_.options, options);
-    for (std::size_t i = 0; i < std::min(found.size(), kFindingsTold); ++i) {
-      const BlunderFinding& f = found[i];
+  void blunders(const std::vector<BlunderFinding>& found) {
+    for (const BlunderFinding& f : found) {
       std::string text = fmt::format("looks like {}", tie_blunder_words(f.blunder));
       if (f.units) text += fmt::format(" ({} and {})", f.units->drawing, f.units->site);
       if (f.cell && f.shift != Length::metres(0))
@@ -67,7 +93,6 @@ class TieDoubts {
     }
   }
 
- private:
   std::string_view name(std::size_t tie) const { return stated_.ties[tie].name; }
   static std::string_view axis(TieAxis a) { return a == TieAxis::x ? "x" : "y"; }
   static std::string_view cell(TieCell c) {
@@ -92,14 +117,9 @@ class TieDoubts {
 
 std::vector<WrongTie> doubt_ties(const BaselinesStated& stated, const BaselineResult& result,
                                  std::span<const Tie> ties, Messages& messages) {
-  TieDoubts doubts(stated, ties, messages);
-  std::vector<WrongTie> wrong = doubts.contradicted();
   const bool outside =
       std::ranges::any_of(result.rows, [](const TieRow& r) { return r.verdict == Verdict::outside; });
-  if (!outside || ties.size() > kMostTies) return wrong;
-  doubts.left_out();
-  doubts.blunders();
-  return wrong;
+  return TieDoubts(stated, ties, messages).tell_all(outside && ties.size() <= kMostTies);
 }
 
 }  // namespace deckmark

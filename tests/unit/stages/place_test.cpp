@@ -187,6 +187,69 @@ TEST_CASE("what is left without a tie is told where it is within the smallest to
   CHECK(tells(lines(), "without T3 the other ties fit within "));
 }
 
+TEST_CASE(
+    "the tie that the others fit best without is told, and no other that would do within the tolerance") {
+  // Four corners: without T2 the other three share out the 10 mm within the tolerance too.
+  std::vector<Keyed> rows{{"T1", 0, 0}, {"T2", 20, 0}, {"T3", 20, 10}, {"T4", 0, 10}};
+  rows[2].off_y = 0.010;
+  PlainBaselines b = baselines_of(rows);
+  for (NamedTie& t : b.ties) t.tie.tolerance = mm(5);
+  const auto lines = told(place(b.view(), SitePlace::by_fit, two_marks()).told, Grade::doubt);
+  CHECK(tells(lines, "without T3 the other ties fit within 0.0 mm: look at it first"));
+  for (const char* other : {"without T1", "without T2", "without T4"}) CHECK_FALSE(tells(lines, other));
+}
+
+TEST_CASE("a tie whose cells are exchanged is told as that, once") {
+  const auto lines_of = [](const PlainBaselines& b) {
+    return told(place(b.view(), SitePlace::by_fit, two_marks()).told, Grade::doubt);
+  };
+  PlainBaselines b = baselines_of(six());
+  std::swap(b.ties[1].tie.at.at.northing, b.ties[1].tie.at.at.easting);
+  const auto lines = lines_of(b);
+  REQUIRE(lines.size() == 1);
+  CHECK(lines[0].starts_with(
+      "ties.csv:3:1: mark: tie T2: looks like northing and easting exchanged; put right"));
+  auto rows = six();
+  rows[2].off_x = -10, rows[2].off_y = 10;  // 20, 10 as 10, 20
+  const auto axes = lines_of(baselines_of(rows));
+  REQUIRE(axes.size() == 1);
+  CHECK(axes[0].starts_with("ties.csv:4:1: mark: tie T3: looks like x and y exchanged; put right"));
+}
+
+TEST_CASE("units of drawing and site that do not belong together are one problem, and there is no place") {
+  PlainBaselines b = baselines_of(six());
+  for (NamedTie& t : b.ties)
+    t.tie.at = {{.northing = t.tie.at.at.northing * 0.3048, .easting = t.tie.at.at.easting * 0.3048}};
+  b.site_unit = LengthUnit::foot;
+  const auto placed = place(b.view(), SitePlace::by_fit, two_marks());
+  CHECK(placed.is_spoiled());
+  CHECK_FALSE(placed.value);
+  CHECK(placed.told.doubts() == 0);
+  CHECK(told(placed.told, Grade::problem) ==
+        std::vector<std::string>{
+            "ties.csv: file: found northing and easting read as feet, expected metres: so read the ties fit "
+            "within 0.00 in (rms); or x and y in feet in place of metres, within 0.00 in"});
+}
+
+TEST_CASE("a header whose unit departs from the job's is the one that is told") {
+  PlainBaselines b = baselines_of(six());
+  for (NamedTie& t : b.ties)
+    t.tie.at = {{.northing = t.tie.at.at.northing * 0.3048, .easting = t.tie.at.at.easting * 0.3048}};
+  std::string text = "mark,x,y,northing (ft),easting (ft)\n";
+  for (const NamedTie& t : b.ties) text += t.name + ",11,22,33,44\n";
+  b.ties_table = table_of("ties.csv",
+                          {{"mark", ColumnKind::name, true},
+                           {"x", ColumnKind::length, false},
+                           {"y", ColumnKind::length, false},
+                           {"northing", ColumnKind::length, false},
+                           {"easting", ColumnKind::length, false}},
+                          text);
+  CHECK(told(place(b.view(), SitePlace::by_fit, two_marks()).told, Grade::problem) ==
+        std::vector<std::string>{
+            "ties.csv:1:10: northing: found northing and easting read as feet, expected metres: so read the "
+            "ties fit within 0.0 mm (rms)"});
+}
+
 TEST_CASE("where all are within their tolerances the wrong one is named, and no blunder is looked for") {
   auto rows = six();
   rows[2].off_y = 0.050;

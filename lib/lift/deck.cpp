@@ -3,16 +3,16 @@
 #include <numeric>
 #include <utility>
 
-#include "adjust/solve.h"
 #include "adjust/statistics.h"
 #include "lift/lift.h"
+#include "lift/shot_plane.h"
 
 namespace deckmark {
 
 namespace {
 
-// Shots on a deck are never better than this: keeps perfect data from making every difference significant.
-constexpr double kFinestScatter = 1e-4;
+using namespace shot_plane;
+
 // Reach across over reach along: under the first the deck can tilt about the line, under the second it nearly
 // can.
 constexpr double kLineShare = 1e-3;
@@ -22,15 +22,6 @@ constexpr double kLevelAlpha = 0.001;
 // Empty band between two levels, in standard deviations of the scatter within them.
 constexpr double kGapScatters = 4.0;
 constexpr std::size_t kMostTriples = 200;
-
-// A shot about the centroid of all: north, east, height in metres.
-struct Local {
-  double n, e, h;
-};
-
-struct Gradient {
-  double n = 0, e = 0;
-};
 
 using Indices = std::vector<std::size_t>;
 
@@ -157,6 +148,8 @@ std::optional<Claim> weigh(std::optional<Parting> parting, std::size_t shots, do
   const double n = static_cast<double>(shots);
   const double freedom = n - (sloped ? 4 : 2);
   if (!parting || freedom < 1 || shots < 4) return std::nullopt;
+  // Two steep planes through five or six shots fit nearly anything.
+  if (std::hypot(parting->gradient.n, parting->gradient.e) > kSteepestDeck) return std::nullopt;
   const double variance = std::max(parting->square_sum / freedom, kFinestScatter * kFinestScatter);
   const double scatter = std::sqrt(variance);
   if (parting->gap < kGapScatters * scatter || parting->gap < flatness / 2) return std::nullopt;
@@ -169,36 +162,6 @@ std::optional<Claim> weigh(std::optional<Parting> parting, std::size_t shots, do
   }
   if (chance >= kLevelAlpha) return std::nullopt;
   return Claim{std::move(*parting), scatter};
-}
-
-struct Plane {
-  Gradient gradient;
-  double height = 0;
-  std::vector<double> residuals, redundancy;
-  double square_sum = 0;
-  Matrix cofactors;
-};
-
-Plane fit_plane(std::span<const Local> shots) {
-  LinearProblem problem;
-  problem.design = Matrix(shots.size(), 3);
-  problem.sds.assign(shots.size(), 1.0);
-  for (std::size_t i = 0; i < shots.size(); ++i) {
-    problem.design(i, 0) = 1;
-    problem.design(i, 1) = shots[i].n;
-    problem.design(i, 2) = shots[i].e;
-    problem.observed.push_back(shots[i].h);
-  }
-  Solution s = solve(problem);
-  Plane out;
-  if (!s.full_rank) return out;  // the remaining shots of a search may lie on one line: nothing to claim
-  out.height = s.parameters[0];
-  out.gradient = {s.parameters[1], s.parameters[2]};
-  out.residuals = std::move(s.residuals);
-  out.redundancy = std::move(s.redundancy);
-  out.square_sum = s.square_sum;
-  out.cofactors = std::move(s.covariance);
-  return out;
 }
 
 std::optional<Claim> two_levels(std::span<const Local> shots, const Plane& plane, double flatness) {
@@ -231,29 +194,25 @@ Reach reach_of(std::span<const Local> shots) {
   return {std::sqrt(along), std::sqrt(across)};
 }
 
-// The shot whose removal changes most, with its deviation from the plane through the others.
+// The shot whose removal explains most, with its deviation from the plane through the others. Where several
+// explain as much, that one without which the deck is flattest.
 struct Candidate {
   std::size_t index = 0;
   double off = 0;
   bool significant = false;
 };
-std::optional<Candidate> worst(const Plane& plane, double flatness) {
+std::optional<Candidate> worst(std::span<const Local> shots, const Plane& plane, double flatness) {
   const std::size_t n = plane.residuals.size();
   if (n < 5) return std::nullopt;
-  std::optional<Candidate> out;
-  for (std::size_t i = 0; i < n; ++i) {
-    if (plane.redundancy[i] < 0.01) continue;
-    const double off = plane.residuals[i] / plane.redundancy[i];
-    if (!out || std::fabs(off) > std::fabs(out->off)) out = Candidate{i, off, false};
-  }
-  if (!out) return out;
+  const std::vector<WithoutOne> accounts = without_one(shots, plane);
+  if (accounts.empty()) return std::nullopt;
+  const WithoutOne& best = accounts.front();
   const double freedom = static_cast<double>(n) - 4;
-  const double v = plane.residuals[out->index], r = plane.redundancy[out->index];
-  const double variance = std::max((plane.square_sum - v * v / r) / freedom, kFinestScatter * kFinestScatter);
+  const double v = plane.residuals[best.shot], r = plane.redundancy[best.shot];
+  const double variance = std::max(best.square_sum / freedom, kFinestScatter * kFinestScatter);
   const double t = std::fabs(v) / std::sqrt(r * variance);
   const double chance = 2 * static_cast<double>(n) * (1 - student_cdf(t, freedom));
-  out->significant = std::fabs(out->off) > flatness && chance < kStrayAlpha;
-  return out;
+  return Candidate{best.shot, best.off, std::fabs(best.off) > flatness && chance < kStrayAlpha};
 }
 
 std::vector<Local> taken(std::span<const Local> shots, const Indices& kept) {
@@ -318,7 +277,7 @@ Search search_shots(std::span<const Local> shots, double flatness) {
     const Plane plane = fit_plane(rest);
     if (plane.residuals.empty()) return out;
     auto claim = two_levels(rest, plane, flatness);
-    const auto candidate = round < most ? worst(plane, flatness) : std::nullopt;
+    const auto candidate = round < most ? worst(rest, plane, flatness) : std::nullopt;
     if (!candidate) {
       if (claim) take_claim(out, std::move(*claim));
       return out;
@@ -389,14 +348,19 @@ std::optional<Azimuth> Deck::rises_towards() const {
       Vec<Site>{{.northing = Length::metres(rise_north_), .easting = Length::metres(rise_east_)}});
 }
 
-DeckResult fit_deck(std::span<const DeckShot> shots, const DeckOptions& options) {
-  DeckResult out;
-  if (shots.size() < 3) return out;
-  const double count = static_cast<double>(shots.size());
-  const double flatness = options.flatness.metres();
+namespace {
 
+// Shots about their centroid.
+struct Centred {
+  std::vector<Local> shots;
+  Point<Site> centre;
+  double datum;  // elevation of the centroid
+};
+
+Centred centre(std::span<const DeckShot> shots) {
   // About the first shot, then the centroid: coordinates in the millions lose nothing.
   const DeckShot& first = shots[0];
+  const double count = static_cast<double>(shots.size());
   Local mean{0, 0, 0};
   std::vector<Local> local;
   local.reserve(shots.size());
@@ -407,19 +371,25 @@ DeckResult fit_deck(std::span<const DeckShot> shots, const DeckOptions& options)
     mean.n += local.back().n / count, mean.e += local.back().e / count, mean.h += local.back().h / count;
   }
   for (Local& p : local) p.n -= mean.n, p.e -= mean.e, p.h -= mean.h;
+  return {std::move(local),
+          first.at + Vec<Site>{{.northing = Length::metres(mean.n), .easting = Length::metres(mean.e)}},
+          first.elevation.above_datum().metres() + mean.h};
+}
 
-  const Reach reach = reach_of(local);
+// Plane, residuals and what is far off it; nothing of which shots are wrong.
+DeckResult plane_through(std::span<const DeckShot> shots, const Centred& centred,
+                         const DeckOptions& options) {
+  DeckResult out;
+  const Reach reach = reach_of(centred.shots);
   if (!(reach.across > kLineShare * reach.along)) {
     out.status = DeckStatus::on_one_line;
     return out;
   }
   out.narrow = reach.across < kNarrowShare * reach.along;
-  const Plane plane = fit_plane(local);
+  const Plane plane = fit_plane(centred.shots);
+  const double count = static_cast<double>(shots.size());
   out.status = DeckStatus::fitted;
-  const Point<Site> centre =
-      first.at + Vec<Site>{{.northing = Length::metres(mean.n), .easting = Length::metres(mean.e)}};
-  const double datum = first.elevation.above_datum().metres() + mean.h;
-  out.deck = PlaneFit::deck(centre, datum + plane.height, plane.gradient);
+  out.deck = PlaneFit::deck(centred.centre, centred.datum + plane.height, plane.gradient);
   if (shots.size() > 3) PlaneFit::set_covariance(*out.deck, plane.cofactors, plane.square_sum / (count - 3));
   out.rms = Length::metres(std::sqrt(plane.square_sum / count));
   for (std::size_t i = 0; i < shots.size(); ++i) {
@@ -427,20 +397,58 @@ DeckResult fit_deck(std::span<const DeckShot> shots, const DeckOptions& options)
     out.residuals.push_back(off);
     if (judge(off, options.flatness) == Verdict::outside) out.far.push_back({i, off});
   }
+  return out;
+}
 
-  Search search = search_shots(local, flatness);
+TwoLevels levels_of(const Search& search, const Centred& centred) {
+  const Parting& p = search.levels->parting;
+  TwoLevels levels{PlaneFit::deck(centred.centre, centred.datum + p.low, p.gradient),
+                   PlaneFit::deck(centred.centre, centred.datum + p.high, p.gradient),
+                   Length::metres(p.high - p.low),
+                   {},
+                   {}};
+  for (std::size_t k = 0; k < search.kept.size(); ++k)
+    (p.upper[k] ? levels.upper_shots : levels.lower_shots).push_back(search.kept[k]);
+  return levels;
+}
+
+// The deck as it is without the shots that are wrong, and what stands off that.
+void set_aside(std::span<const DeckShot> shots, const DeckOptions& options, DeckResult& out) {
+  std::vector<bool> wrong(shots.size(), false);
+  if (!out.one_wrong.empty())
+    wrong[out.one_wrong.front().shot] = true;
+  else
+    for (const DeckResidual& s : out.strays) wrong[s.shot] = true;
+  Indices kept;
+  std::vector<DeckShot> rest;
+  for (std::size_t i = 0; i < shots.size(); ++i)
+    if (!wrong[i]) kept.push_back(i), rest.push_back(shots[i]);
+  if (rest.size() == shots.size() || rest.size() < 3) return;
+  const DeckResult others = plane_through(rest, centre(rest), options);
+  if (!others.deck) return;
+  out.deck_of_rest = others.deck;
+  for (const DeckResidual& far : others.far) out.far_of_rest.push_back({kept[far.shot], far.off});
+}
+
+}  // namespace
+
+DeckResult fit_deck(std::span<const DeckShot> shots, const DeckOptions& options) {
+  DeckResult out;
+  out.lone = lone_shot(shots);
+  if (shots.size() < 3) return out;
+  const Centred centred = centre(shots);
+  std::optional<LoneShot> lone = out.lone;
+  out = plane_through(shots, centred, options);
+  out.lone = lone;
+  if (!out.deck) return out;
+  const double flatness = options.flatness.metres();
+  const Search search = search_shots(centred.shots, flatness);
   for (const auto& [shot, off] : search.strays) out.strays.push_back({shot, Length::metres(off)});
-  if (search.levels) {
-    const Parting& p = search.levels->parting;
-    TwoLevels levels{PlaneFit::deck(centre, datum + p.low, p.gradient),
-                     PlaneFit::deck(centre, datum + p.high, p.gradient),
-                     Length::metres(p.high - p.low),
-                     {},
-                     {}};
-    for (std::size_t k = 0; k < search.kept.size(); ++k)
-      (p.upper[k] ? levels.upper_shots : levels.lower_shots).push_back(search.kept[k]);
-    out.two_levels = std::move(levels);
-  }
+  if (search.levels)
+    out.two_levels = levels_of(search, centred);
+  else if (!out.far.empty() && out.strays.size() <= 1)
+    out.one_wrong = single_out(centred.shots, flatness);
+  set_aside(shots, options, out);
   return out;
 }
 

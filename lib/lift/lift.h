@@ -52,6 +52,9 @@ class Deck {
   std::array<double, 6> covariance_{};  // height, north, east: hh hn he nn ne ee
 };
 
+/// Steeper roofs are no decks to hang from: 1:4 (common practice, no source).
+inline constexpr double kSteepestDeck = 0.25;
+
 struct DeckOptions {
   Length flatness = Length::millimetres(20);  ///< a shot further than this from the fitted deck is told
 };
@@ -66,6 +69,22 @@ enum class DeckStatus : std::uint8_t {
 struct DeckResidual {
   std::size_t shot = 0;
   Length off = Length::metres(0);
+};
+
+/// A shot without which all the others lie within the flatness of their plane.
+struct OneWrong {
+  std::size_t shot = 0;
+  Length off = Length::metres(0);  ///< of the shot from the plane of the others, + above
+  double slope = 0;                ///< of that plane, rise over run
+};
+
+/// A shot that lies apart from all others in plan.
+struct LoneShot {
+  std::size_t shot = 0;
+  Length away = Length::metres(0);   ///< from the nearest other
+  Length reach = Length::metres(0);  ///< of the others: their farthest pair
+  bool exchanged = false;            ///< with northing and easting exchanged it lies among the others
+  bool northing_apart = false, easting_apart = false;  ///< which of the two is out of the others' range
 };
 
 /// Shots on two parallel decks, such as flute bottoms and tops.
@@ -85,6 +104,15 @@ struct DeckResult {
   /// remain, or from the nearer of two levels. Empty where nothing more than ordinary scatter can be claimed.
   std::vector<DeckResidual> strays;
   std::optional<TwoLevels> two_levels;
+  /// Where shots are far and no levels are found: the shots any one of which would explain it, the one with
+  /// the flattest others first; decks steeper than 1:4 are left out where a flatter one explains as much.
+  /// Of four shots each may be the wrong one.
+  std::vector<OneWrong> one_wrong;
+  /// Plane of the shots without the first of `one_wrong`, or without the strays; absent where none is wrong.
+  std::optional<Deck> deck_of_rest;
+  std::vector<DeckResidual> far_of_rest;  ///< of the others, further than the flatness from their own plane
+  /// A shot far away in plan, found also where no deck is fitted.
+  std::optional<LoneShot> lone;
   /// The shots reach less than a twentieth as far across their line as along it: the slope across is hardly
   /// known.
   bool narrow = false;
@@ -100,14 +128,19 @@ struct DeckResult {
 /// far
 ///           across their line as along it.
 /// Accuracy  1e-9 m at coordinates in the millions, sites up to 1 km across.
-/// Source    two levels: parallel planes with one step, least squares; claimed where the empty band between
+/// Source    a lone shot lies more than five times as far from its nearest neighbour as all others from one
+///           another, fifty times where there are three (our rule).
+///           two levels: parallel planes with one step, least squares; claimed where the empty band between
 /// them is at
 ///           least four times the scatter within them and at least half the flatness, three shots stand on
 ///           each (a fifth of the shots, two at least, where they are fewer than 15), and an F test against
 ///           one plane rejects at 0.001 after counting the ways to part the shots. One wrong shot is
-///           preferred where it explains as much. Our rule; false alarms under 0.5 % for scatter of any size,
-///           measured in tests/unit/lift.
+///           preferred where it explains as much, and no levels are claimed under a deck steeper than 1:4.
+///           Our rule; false alarms under 0.5 % for scatter of any size, measured in tests/unit/lift.
 [[nodiscard]] DeckResult fit_deck(std::span<const DeckShot> shots, const DeckOptions& options = {});
+
+/// The largest distance between two of the places; 0 for fewer than two.
+[[nodiscard]] Length farthest_pair(std::span<const Point<Site>> places);
 
 /// Heights over one mark. What is not known is absent.
 struct MarkHeights {
@@ -187,7 +220,9 @@ struct PlumbRow {
 ///           as measured (nothing of the fit), the mapped covariance for a floor mark taken from the design.
 ///           A mark given as dx, dy was measured from the floor mark itself: its sd is that of the offset,
 ///           and nothing is added.
-/// Limits    the tolerance, and offset over drop against 1:n. Exactly at a limit is within.
+/// Limits    the tolerance, and offset over drop against 1:n. Exactly at a limit is within. A design that the
+/// fit places
+///           worse (1 sd) than the tolerance decides only offsets that two sds leave beyond the limit.
 /// REQUIRES  finite numbers, sd of zero or more, tolerance of zero or more.
 [[nodiscard]] PlumbRow check_plumb(const DeckMark& mark, const PlumbSite& site, const PlumbOptions& options);
 

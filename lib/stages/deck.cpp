@@ -8,16 +8,13 @@
 #include <span>
 #include <utility>
 
-#include "measure/decimal.h"
-#include "measure/extent.h"
 #include "report/words.h"
+#include "stages/deck_shots.h"
 #include "stages/shared_faults.h"
 
 namespace deckmark {
 
 namespace {
-
-std::string millimetres(Length value) { return fmt::format("{} mm", fixed(value.millimetres(), 1)); }
 
 /// A shot's place on site; nothing where the drawing has to be placed first.
 std::optional<Point<Site>> on_site(const StatedPlace& at, const FittedTransform* fit) {
@@ -53,6 +50,8 @@ class DeckFitter {
  private:
   /// A deck that is missing for what is told elsewhere spoils the result too.
   Staged<DecksFitted> found() && {
+    const bool is_spoiled = !complete_ || out_.decks.empty() || told_.has_problems();
+    if (is_spoiled || !fit_) tell_shots(stated_, out_, false, told_);
     if (!complete_ || out_.decks.empty()) return Staged<DecksFitted>::spoiled(std::move(told_));
     return Staged<DecksFitted>::found(std::move(out_), std::move(told_));
   }
@@ -60,6 +59,7 @@ class DeckFitter {
   void take_level(Elevation level) {
     out_.decks.push_back(Deck::level(level));
     out_.fits.emplace_back();
+    out_.shots.emplace_back();
   }
 
   /// Fits a deck to some of the shots; `refuse` tells why none could be.
@@ -75,13 +75,17 @@ class DeckFitter {
     }
     DeckResult result = fit_deck(placed, stated_.options);
     if (result.status != DeckStatus::fitted) {
-      refuse(result.status);
+      if (result.lone)
+        told_.problem(shot_row(stated_, shots[result.lone->shot]), "shot",
+                      Fault{lone_words(stated_, shots, *result.lone), "a shot among the others", ""});
+      else
+        refuse(result.status);
       complete_ = false;
       return;
     }
-    tell_fit(result, shots);
     out_.decks.push_back(*result.deck);
     out_.fits.emplace_back(std::move(result));
+    out_.shots.emplace_back(shots.begin(), shots.end());
   }
 
   void refuse_shots(DeckStatus status) {
@@ -104,9 +108,15 @@ class DeckFitter {
         told_.problem(cell_of(stated_.shots_table, s, "bay"), "bay",
                       Fault{name.empty() ? fmt::format("shot {} without a bay", stated_.shots[s].name)
                                          : in_quotes(name),
-                            "the bay on whose deck it stands", bays.names.empty() ? "" : bays.names[0]});
+                            "the bay on whose deck it stands", bay_meant(name, bays)});
     }
     return out;
+  }
+
+  /// The bay whose name is nearest; the first where none is near.
+  static std::string bay_meant(const std::string& name, const BaysStated& bays) {
+    if (auto near = nearest_word(name, bays.names)) return *near;
+    return bays.names.empty() ? "" : bays.names[0];
   }
 
   void fit_bay(const BaysStated& bays, std::size_t b, const std::vector<std::size_t>& shots) {
@@ -125,49 +135,6 @@ class DeckFitter {
                            : fmt::format("bay {} with {} shots, too few or on one line", name, shots.size()),
              "an elevation, or three or more shots that are not on one line");
     });
-  }
-
-  void doubt_shot(std::string_view kind, std::size_t shot, std::string text) {
-    told_.doubt(kind, cell_of(stated_.shots_table, shot, "elevation"), "elevation", std::move(text));
-  }
-  void doubt_shots(std::string_view kind, std::string text) {
-    told_.doubt(kind, stated_.shots_table.table->whole(), "elevation", std::move(text));
-  }
-
-  /// Tells what fitted deck shots show.
-  void tell_fit(const DeckResult& result, std::span<const std::size_t> shots) {
-    if (result.two_levels) {
-      const TwoLevels& two = *result.two_levels;
-      doubt_shots("two levels in the deck",
-                  fmt::format("the shots stand on two levels {} apart: {} on the lower, {} on the upper "
-                              "(flute bottoms and tops?); "
-                              "the deck is fitted between them: shoot the surface that the hangers are "
-                              "fastened to",
-                              millimetres(two.step), two.lower_shots.size(), two.upper_shots.size()));
-      return;
-    }
-    for (const DeckResidual& stray : result.strays)
-      doubt_shot(
-          "a stray deck shot", shots[stray.shot],
-          fmt::format("shot {} stands {} {} the plane of the others", stated_.shots[shots[stray.shot]].name,
-                      millimetres(abs(stray.off)), stray.off > Length::metres(0) ? "above" : "below"));
-    for (const DeckResidual& far : result.far)
-      doubt_shot("a deck shot off the fitted deck", shots[far.shot],
-                 fmt::format("shot {} stands {} {} the fitted deck; more than the flatness, {}",
-                             stated_.shots[shots[far.shot]].name, millimetres(abs(far.off)),
-                             far.off > Length::metres(0) ? "above" : "below",
-                             millimetres(stated_.options.flatness)));
-    constexpr double kSteep = 0.25;  // steeper roofs are no decks to hang from (common practice, no source)
-    if (result.deck && result.deck->slope() > kSteep)
-      doubt_shots("a deck that is hard to believe",
-                  fmt::format("the deck rises 1:{}, steeper than 1:4 (common practice, no source): check the "
-                              "elevations of the shots and their unit, and whether northing and easting are "
-                              "exchanged",
-                              fixed(1 / result.deck->slope(), 1)));
-    if (result.narrow)
-      doubt_shots(
-          "deck shots near one line",
-          "the shots lie near one line: the slope across it is hardly known; add a shot well to the side");
   }
 
   const DeckStated& stated_;
@@ -313,10 +280,9 @@ struct Lifted {
   const Decks& decks;
   Heights heights;
 
+  std::string words(Elevation e) const { return elevation_words(e, stated.site_unit); }
   bool has_bay(std::size_t mark) const { return decks.of_mark.empty() || decks.of_mark[mark] != kNoBay; }
 };
-
-std::string metres_words(Elevation e) { return fixed(e.above_datum().metres(), 3); }
 
 /// Decks that do not lie above the floor: the key or the bay that states each, or the floor where it is above
 /// all of several bays.
@@ -328,8 +294,8 @@ void refuse_low_decks(const Lifted& l, const SharedFaults& low, Messages& told) 
                               : f.at.key == "deck" ? (l.stated.level ? "deck.elevation" : "deck.shots")
                                                    : std::string(f.at.field());
     told.problem(is_floor ? l.stated.floor_key : f.at.where(), field,
-                 Fault{fmt::format("{}: deck {} m, floor {} m{}", fellows_words(*l.hung.marks, f, "points"),
-                                   metres_words(*l.heights.at(f.first).deck), metres_words(l.heights.floor()),
+                 Fault{fmt::format("{}: deck {}, floor {}{}", fellows_words(*l.hung.marks, f, "points"),
+                                   l.words(*l.heights.at(f.first).deck), l.words(l.heights.floor()),
                                    is_floor ? ", and no bay above it" : ""),
                        "a deck above the floor", "checking floor and deck elevations"});
     if (is_floor) break;
@@ -352,11 +318,10 @@ void refuse_heights(const Lifted& l, Messages& told) {
   refuse_low_decks(l, low_decks, told);
   for (const SharedFaults::Fellows& f : high_brackets.all()) {
     const MarkHeights h = l.heights.at(f.first);
-    told.problem(
-        f.at.where(), f.at.field(),
-        Fault{fmt::format("{}: attach elevation {} m, deck {} m there", fellows_words(*marks, f, "hangers"),
-                          metres_words(*h.attach), metres_words(*h.deck)),
-              "a deck above the attach elevation", "checking height, floor and deck elevations"});
+    told.problem(f.at.where(), f.at.field(),
+                 Fault{fmt::format("{}: attach elevation {}, deck {} there",
+                                   fellows_words(*marks, f, "hangers"), l.words(*h.attach), l.words(*h.deck)),
+                       "a deck above the attach elevation", "checking height, floor and deck elevations"});
   }
 }
 
@@ -398,23 +363,56 @@ void doubt_heights(const Lifted& l, Messages& told) {
 
 /// A deck that is carried far beyond its shots.
 void doubt_reach(const Lifted& l, Messages& told) {
-  if (l.decks.fitted.by_bay || !l.decks.fitted.fits.front()) return;
-  Extent<Site> extent;
-  for (const StatedShot& s : l.stated.shots) extent.take(*on_site(s.at, &l.placed.fit));
+  if (l.decks.fitted.by_bay || !l.decks.fitted.fits.front() || l.placed.is_lost()) return;
+  if (l.decks.fitted.fits.front()->lone) return;  // told itself
+  std::vector<Point<Site>> shots;
+  for (const StatedShot& s : l.stated.shots) shots.push_back(*on_site(s.at, &l.placed.fit));
+  const Length reach = farthest_pair(shots);
   const JobMarks& marks = l.hung.marks;
-  Length farthest = Length::metres(0);
-  std::size_t far_mark = 0;
+  Length farthest = reach;
+  std::size_t far_mark = marks.size();
   for (std::size_t m = 0; m < marks.size(); ++m) {
     if (marks->is_reference(m)) continue;
-    if (const Length d = extent.beyond(l.placed.marks[m]); d > farthest) farthest = d, far_mark = m;
+    std::optional<Length> nearest;
+    for (const Point<Site>& s : shots) {
+      const Length d = distance(s, l.placed.marks[m]);
+      if (!nearest || d < *nearest) nearest = d;
+      if (d <= farthest + kHair) break;  // no farther than what is found already
+    }
+    if (*nearest > farthest + kHair) farthest = *nearest, far_mark = m;
   }
-  if (farthest > extent.diagonal())
+  if (far_mark < marks.size())
     told.doubt("points far beyond the deck shots", l.stated.shots_table.table->whole(), "elevation",
-               fmt::format("{} lies {} beyond the deck shots, which reach over {}: its deck is a guess; "
-                           "shoot the deck there "
+               fmt::format("{} lies {} from the nearest deck shot, further than the shots from one another, "
+                           "{} at most: its deck is a guess; shoot the deck there "
                            "(or are northing and easting of the shots exchanged?)",
                            marks->names[far_mark], length_words(farthest, l.stated.site_unit),
-                           length_words(extent.diagonal(), l.stated.site_unit)));
+                           length_words(reach, l.stated.site_unit)));
+}
+
+/// The decks as they are without the shots that are wrong; nothing where none is.
+std::optional<Decks> without_wrong_shots(const Decks& decks) {
+  std::optional<Decks> out;
+  for (std::size_t d = 0; d < decks.fitted.decks.size(); ++d) {
+    const auto& fit = decks.fitted.fits[d];
+    if (!fit || !fit->deck_of_rest) continue;
+    if (!out) out = decks;
+    out->fitted.decks[d] = *fit->deck_of_rest;
+  }
+  return out;
+}
+
+/// A deck that is none over the floor, or the wrong shots that put it there. What would be refused without
+/// them as well is told beside them.
+void refuse_deck(const Lifted& l, const Lifted* believed, Messages& told) {
+  Messages as_it_stands;
+  refuse_heights(l, as_it_stands);
+  const bool by_shots = believed && as_it_stands.has_problems();
+  tell_shots(l.stated, l.decks.fitted, by_shots, told);
+  if (by_shots)
+    refuse_heights(*believed, told);
+  else
+    told.merge(std::move(as_it_stands));
 }
 
 }  // namespace
@@ -430,13 +428,18 @@ Staged<Decks> lift(const DeckStated& stated, const Hung& hung, const Placed& pla
     if (in_bays) OnLines(hung, out.of_mark, stated.drawing_unit, told).hold();
     out.steps = steps_between(hung.overhead.bays, fitted.decks, placed.fit);
   }
-  const Lifted lifted{stated, hung, placed, out,
-                      Heights(hung.marks, placed, &out, stated.floor_or_zero(), stated.attach_height)};
-  refuse_heights(lifted, told);
+  const auto lifted = [&](const Decks& decks) {
+    return Lifted{stated, hung, placed, decks,
+                  Heights(hung.marks, placed, &decks, stated.floor_or_zero(), stated.attach_height)};
+  };
+  const std::optional<Decks> rest = without_wrong_shots(out);
+  const Lifted as_it_stands = lifted(out);
+  const std::optional<Lifted> without = rest ? std::optional(lifted(*rest)) : std::nullopt;
+  refuse_deck(as_it_stands, without ? &*without : nullptr, told);
   if (!in_bays) return Staged<Decks>::spoiled(std::move(told));
   if (!told.has_problems()) {
-    doubt_reach(lifted, told);
-    doubt_heights(lifted, told);
+    doubt_reach(as_it_stands, told);
+    doubt_heights(without ? *without : as_it_stands, told);
   }
   return Staged<Decks>::found(std::move(out), std::move(told));
 }

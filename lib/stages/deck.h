@@ -37,10 +37,11 @@ struct DecksFitted {
   std::vector<Deck> decks;                      ///< one, or one a bay; never empty
   std::vector<std::optional<DeckResult>> fits;  ///< of each, with shots
   bool by_bay = false;
+  std::vector<std::vector<std::size_t>> shots = {};  ///< of each, as the job states them
 };
 /// Problems: shots too few or on one line, bays with neither shots nor elevation, shots of no bay. `fit`:
 /// null where nothing places the drawing; then shots that are stated in the drawing spoil the decks without a
-/// word.
+/// word. What fitted shots show is told here where no `lift` can follow, else by that.
 [[nodiscard]] Staged<DecksFitted> fit_decks(const DeckStated& stated, const BaysStated& bays,
                                             const FittedTransform* fit);
 
@@ -55,10 +56,16 @@ struct Decks {
   DecksFitted fitted;
   std::vector<std::uint32_t> of_mark;  ///< its bay; empty without bays
   std::vector<BayStep> steps;
-  const Deck* over(std::size_t mark) const { return &fitted.decks[of_mark.empty() ? 0 : of_mark[mark]]; }
+  const Deck* over(std::size_t mark) const { return &fitted.decks[bay_of(mark)]; }
+  /// The same without the shots that are wrong: what a sound mark stands under.
+  const Deck& believed_over(std::size_t mark) const {
+    const auto& fit = fitted.fits[bay_of(mark)];
+    return fit && fit->deck_of_rest ? *fit->deck_of_rest : *over(mark);
+  }
+  std::size_t bay_of(std::size_t mark) const { return of_mark.empty() ? 0 : of_mark[mark]; }
 };
-/// Problems: points in no bay or in two, a deck that is not above floor and brackets. Doubts: heights that
-/// are hard to believe, points between flutes.
+/// Problems: points in no bay or in two, a deck that is not above floor and brackets, or the wrong shot that
+/// puts it there. Doubts: what the shots show, heights that are hard to believe, points between flutes.
 [[nodiscard]] Staged<Decks> lift(const DeckStated& stated, const Hung& hung, const Placed& placed,
                                  const DecksFitted& fitted);
 

@@ -73,16 +73,17 @@ class DeckMarkNames {
 /// Deck marks whose elevation is none that the deck could have there.
 void look_at_mark_heights(const PlumbStated& stated, const Plumbed& plumbed, const LaidOut& laid,
                           Messages& told) {
+  if (laid.placed.is_lost() || !laid.heights.has_deck()) return;
   constexpr Length kFarOff = Length::millimetres(100);  // deeper than a flute (common practice, no source)
   const bool by_flatness = stated.flatness > kFarOff;
   const Length limit = by_flatness ? stated.flatness : kFarOff;
   const std::string whose = by_flatness ? "[deck] flatness" : "common practice, no source";
   for (std::size_t i = 0; i < plumbed.marks.size(); ++i) {
     const std::uint32_t mark = plumbed.marks[i];
-    const Deck* deck = laid.heights.deck(mark);
     const auto elevation = stated.marks[i].elevation;
-    if (!deck || !elevation) continue;
-    const Length off = *elevation - deck->elevation_at(laid.placed.marks[mark]);
+    if (!elevation) continue;
+    const Deck& deck = laid.heights.decks()->believed_over(mark);
+    const Length off = *elevation - deck.elevation_at(laid.placed.marks[mark]);
     if (abs(off) <= limit + kHair) continue;
     told.doubt("a deck mark far from the deck", cell_of(stated.table, i, "elevation"), "elevation",
                fmt::format("the deck mark of {} stands {} {} the deck there, further than {} ({}): check its "

@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include <cmath>
 #include <string>
 #include <vector>
 
@@ -43,7 +44,7 @@ std::vector<StatedShot> saddle(double by) {
 
 Strings fit_doubts(std::vector<StatedShot> shots) {
   PlainDeck deck;
-  return doubts(fit_decks(deck.shot_by(std::move(shots)).view(), {}, &kFit).told);
+  return doubts(fit_decks(deck.shot_by(std::move(shots)).view(), {}, nullptr).told);
 }
 
 }  // namespace
@@ -107,7 +108,7 @@ TEST_CASE("decks: shots too few or on one line, told without a place of the draw
 
 TEST_CASE("decks: a stray shot is told at its row, and which way it stands") {
   const auto line_of_stray = [](double fifth) {
-    return fit_doubts(level_shots({5, 5.001, 5, 5.001, fifth, 5, 5.001, 5, 5}))[4];
+    return fit_doubts(level_shots({5, 5.001, 5, 5.001, fifth, 5, 5.001, 5, 5})).at(0);
   };
   // The fifth shot, on line 6; the elevation stands behind name and bay. It stands amid the others, whose
   // plane there is their mean, 5.000375 m.
@@ -224,8 +225,9 @@ TEST_CASE(
   CHECK(doubts(out.told)[0].starts_with(
       "deck.csv:3:6: elevation: shot S1 stands 30.0 mm above the fitted deck"));
   const auto stray = with(level_shots({5, 5.001, 5, 5.001, 5.3, 5, 5.001, 5, 5}));
-  CHECK(
-      doubts(stray.told)[4].starts_with("deck.csv:7:6: elevation: shot S5 stands 299.6 mm above the plane"));
+  CHECK(doubts(stray.told)
+            .at(0)
+            .starts_with("deck.csv:7:6: elevation: shot S5 stands 299.6 mm above the plane"));
 }
 
 TEST_CASE("decks in bays: a shot on a bay whose outline is none is not told, and the decks are spoiled") {
@@ -349,19 +351,107 @@ TEST_CASE("heights: drops from 100 mm to 80 % of the rise are believed, and no o
               "P1 the first, 3.2100 m: check height and elevations"});
 }
 
-TEST_CASE("heights: a mark as far beyond the shots as they reach is believed, one further is not") {
-  // Shots over 8 m by 6 m: a diagonal of 10 m.
-  const auto beyond = [](double x) {
+TEST_CASE(
+    "heights: a mark as far from the shots as they are from one another is believed, one further is not") {
+  // Shots over 8 m by 6 m, so 10 m at most from one another; S2 and S4 stand 8 m east, 3 m to either side.
+  const auto told_at = [](double x, double turned) {
+    const auto turn = [turned](double n, double e) {
+      return at(103 + (n - 103) * std::cos(turned) - (e - 204) * std::sin(turned),
+                204 + (n - 103) * std::sin(turned) + (e - 204) * std::cos(turned));
+    };
     LiftCase c({}, {{"R", 99, 3, "", "reference"}, {"P1", 4, 3}, {"P2", x, 3}});
-    c.deck.shot_by({shot("S1", at(100, 200), 5), shot("S2", at(100, 208), 5), shot("S3", at(106, 200), 5),
-                    shot("S4", xy(8, 6), 5)});
+    c.placed.marks[2] = turn(103, 200 + x);
+    c.deck.shot_by({shot("S1", turn(100, 200), 5), shot("S2", turn(100, 208), 5),
+                    shot("S3", turn(106, 200), 5), shot("S4", turn(106, 208), 5)});
     return doubts(c.lifted().told);
   };
-  CHECK(beyond(18).empty());
-  CHECK(beyond(18.01) ==
-        Strings{"deck.csv: elevation: P2 lies 10.0100 m beyond the deck shots, which reach over 10.0000 m: "
-                "its deck is a guess; shoot the deck there (or are northing and easting of the shots "
-                "exchanged?)"});
+  const double just = 8 + std::sqrt(91.0);  // 10 m from S2
+  for (const double turned : {0.0, 0.7}) {
+    CAPTURE(turned);
+    CHECK(told_at(just - 0.001, turned).empty());
+    const Strings far = told_at(8 + std::sqrt(10.5 * 10.5 - 9), turned);
+    REQUIRE(far.size() == 1);
+    CHECK(far[0].starts_with(
+        "deck.csv: elevation: P2 lies 10.5000 m from the nearest deck shot, further than the shots from one "
+        "another, 10.0000 m at most: its deck is a guess"));
+  }
+}
+
+namespace {
+
+/// Four corners and the middle of a level field of 10 m by 6 m at 5 m, the second shot as given.
+std::vector<StatedShot> with_second(double elevation) {
+  return {shot("S1", at(100, 200), 5), shot("S2", at(100, 210), elevation), shot("S3", at(106, 200), 5),
+          shot("S4", at(106, 210), 5), shot("S5", at(103, 205), 5)};
+}
+
+}  // namespace
+
+TEST_CASE(
+    "heights: a wrong shot that puts the deck under floor or brackets is told at its row, and nothing else") {
+  for (const double wrong : {-40.0, 500.0}) {
+    CAPTURE(wrong);
+    LiftCase c({}, {{"P1", 1, 1}, {"P2", 9, 1}, {"P3", 1, 5}, {"P4", 9, 5}});
+    c.deck.attach_height = m(2.5);
+    c.deck.shot_by(with_second(wrong));
+    const auto out = c.lifted();
+    CHECK(out.is_spoiled());
+    REQUIRE(problems(out.told).size() == 1);
+    CHECK(problems(out.told)[0].starts_with("deck.csv:3:5: elevation: found shot S2 "));
+    CHECK(problems(out.told)[0].find("expected about 5.000 m there") != std::string::npos);
+    CHECK(out.told.doubts() == 0);
+    // The shots are told once: by what follows, and not where the deck is fitted.
+    CHECK(fit_decks(c.deck.view(), {}, &kFit).told.doubts() == 0);
+  }
+}
+
+TEST_CASE("heights: brackets that the deck without the wrong shot would not clear are told beside it") {
+  LiftCase c({}, {{"P1", 1, 1}, {"P2", 9, 5, "", "", 6.0}});
+  c.deck.shot_by(with_second(-40));
+  const Strings lines = problems(c.lifted().told);
+  REQUIRE(lines.size() == 2);
+  CHECK(lines[0].starts_with("deck.csv:3:5: elevation: found shot S2 "));
+  CHECK(lines[1].starts_with("drawing.csv:3:"));
+  CHECK(lines[1].find("deck 5.000 m there") != std::string::npos);
+}
+
+TEST_CASE("heights: a shot off by 1 m is one doubt; rises and drops are those of the others' deck") {
+  LiftCase c({}, {{"P1", 1, 1}, {"P2", 9, 1}, {"P3", 1, 5}, {"P4", 9, 5}});
+  c.deck.attach_height = m(2.5);
+  c.deck.shot_by(with_second(8.0));
+  CHECK(doubts(c.lifted().told) ==
+        Strings{"deck.csv:3:5: elevation: shot S2 stands 3.0000 m above the plane of the others"});
+}
+
+TEST_CASE("decks: where a slope would explain as much by another shot, it says so") {
+  CHECK(fit_doubts(with_second(5.3)) ==
+        Strings{
+            "deck.csv:3:5: elevation: shot S2 stands 300.0 mm above the plane of the others; 5 shots cannot "
+            "tell whether it is wrong or S3 (a deck that rises 1:17.1): shoot one more"});
+}
+
+TEST_CASE("decks: a shot apart in plan is told at its row, also where it leaves the others on one line") {
+  auto shots = with_second(5);
+  shots[1].at = at(210, 100);
+  CHECK(fit_doubts(shots) ==
+        Strings{"deck.csv:3:1: shot: shot S2 lies 144.2775 m from the nearest other, and the others within "
+                "11.6619 m of one another: its northing and easting look exchanged"});
+  shots[1].at = at(100000, 210);
+  PlainDeck deck;
+  const auto out = fit_decks(deck.shot_by(shots).view(), {}, nullptr);
+  CHECK(out.is_spoiled());
+  REQUIRE(problems(out.told).size() == 1);
+  CHECK(problems(out.told)[0].starts_with("deck.csv:3:1: shot: found shot S2 lies "));
+  CHECK(problems(out.told)[0].find("check the digits of its northing") != std::string::npos);
+}
+
+TEST_CASE("decks: a feet job is told in feet") {
+  PlainDeck deck;
+  deck.shot_by(with_second(500));
+  DeckStated feet = deck.view();
+  feet.site_unit = LengthUnit::foot;
+  CHECK(doubts(fit_decks(feet, {}, nullptr).told) ==
+        Strings{"deck.csv:3:5: elevation: shot S2 stands 1624.0157 ft above the plane of the others"});
 }
 
 TEST_CASE("bays: every mark has the deck of its bay, and steps go up from the first to the second") {

@@ -17,6 +17,7 @@ struct Separation {
   Vec<Site> off;
   Vec<Drawing> off_drawing;
   PlanCovariance<Site> covariance;
+  Length fit_sd = Length::metres(0);  // larger semi-axis of what the fit adds to it
 };
 
 Separation separate(const DeckMark& mark, const FittedTransform& fit) {
@@ -25,21 +26,28 @@ Separation separate(const DeckMark& mark, const FittedTransform& fit) {
   const PlanCovariance<Site> own = of_sd(mark.sd);
   if (const auto* along = std::get_if<Vec<Drawing>>(&mark.found)) {
     const Vec<Site> off = site_from_drawing.turn(*along);
-    return {floor + off, off, *along, own};
+    return {floor + off, off, *along, own, Length::metres(0)};
   }
   const auto* on_site = std::get_if<Point<Site>>(&mark.found);
   const Point<Site> place = on_site ? *on_site : site_from_drawing(*std::get_if<Point<Drawing>>(&mark.found));
   const Vec<Site> off = place - floor;
-  return {place, off, site_from_drawing.inverse().turn(off),
-          own + (mark.floor_mark ? own : fit.covariance_at(mark.design))};
+  if (mark.floor_mark)
+    return {place, off, site_from_drawing.inverse().turn(off), own + own, Length::metres(0)};
+  const PlanCovariance<Site> by_fit = fit.covariance_at(mark.design);
+  return {place, off, site_from_drawing.inverse().turn(off), own + by_fit, semi_major(by_fit)};
 }
 
-void judge_slope(PlumbRow& row, double n) {
+// `fit_decides`: the fit places the design better than the tolerance. Else an offset may be the fit's.
+Verdict judge_offset(const PlumbRow& row, Length limit, bool fit_decides) {
+  return fit_decides ? judge(row.offset, limit) : judge_guarded(row.offset, limit, row.sd);
+}
+
+void judge_slope(PlumbRow& row, double n, bool fit_decides) {
   if (!row.drop) {
     row.slope_not_judged = true;
     return;
   }
-  row.by_slope = row.mark_not_above_attach ? Verdict::outside : judge(row.offset, *row.drop / n);
+  row.by_slope = row.mark_not_above_attach ? Verdict::outside : judge_offset(row, *row.drop / n, fit_decides);
 }
 
 }  // namespace
@@ -61,8 +69,9 @@ PlumbRow check_plumb(const DeckMark& mark, const PlumbSite& site, const PlumbOpt
   // Half the last place rounds away from zero and so prints.
   const bool prints = row.offset >= site.resolution / 2.0;
   if (prints && row.drop && !row.mark_not_above_attach) row.ratio = *row.drop / row.offset;
-  row.by_tolerance = judge(row.offset, options.tolerance);
-  if (options.slope) judge_slope(row, *options.slope);
+  const bool fit_decides = s.fit_sd <= options.tolerance + kHair;
+  row.by_tolerance = judge_offset(row, options.tolerance, fit_decides);
+  if (options.slope) judge_slope(row, *options.slope, fit_decides);
   row.verdict = row.by_slope ? worse(row.by_tolerance, *row.by_slope) : row.by_tolerance;
   return row;
 }

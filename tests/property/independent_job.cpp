@@ -356,14 +356,19 @@ class Oracle {
     e.drop = deck - job_.floor - (p.height ? p.height->metres : job_.attach);
     // Offsets measured from the floor mark itself hold nothing of the fit.
     auto c = m.on_site ? site_covariance(p) : std::array<Real, 3>{};
+    const Real fit_sd = semi_major(c);
     c[0] += job_.plumb_sd * job_.plumb_sd;
     c[2] += job_.plumb_sd * job_.plumb_sd;
     const Real n = on_site[0] / e.offset, g = on_site[1] / e.offset;
     e.sd =
         e.offset < semi_major(c) ? semi_major(c) : std::sqrt(n * n * c[0] + 2 * n * g * c[1] + g * g * c[2]);
     const Real steep = e.drop / job_.slope;
-    if (e.offset > job_.plumb_tolerance || e.offset > steep) e.verdict = "outside";
-    e.near_limit = std::abs(e.offset - job_.plumb_tolerance) < 1e-7L || std::abs(e.offset - steep) < 1e-7L ||
+    // Where the fit places the design worse than the tolerance, two sds to either side of a limit are unsure.
+    const Real band = fit_sd > job_.plumb_tolerance ? 2 * e.sd : 0,
+               limit = std::min(job_.plumb_tolerance, steep);
+    e.verdict = e.offset > limit + band ? "outside" : e.offset > limit - band ? "unsure" : "within";
+    e.near_limit = std::abs(e.offset - limit - band) < 1e-7L || std::abs(e.offset - limit + band) < 1e-7L ||
+                   std::abs(fit_sd - job_.plumb_tolerance) < 1e-9L ||
                    std::abs(e.offset - semi_major(c)) < 1e-7L;
     return e;
   }

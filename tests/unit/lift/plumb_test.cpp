@@ -199,3 +199,29 @@ TEST_CASE("sd of the offset: what it is made of") {
   measured.found = Vec<Drawing>{{.x = m(0.02), .y = m(0)}};
   CHECK(check_plumb(measured, site, {}).sd.millimetres() == doctest::Approx(2).epsilon(1e-9));
 }
+
+TEST_CASE("a design that the fit places worse than the tolerance decides only what two sds leave beyond it") {
+  struct Row {
+    double fit_sd, offset;  // mm
+    Verdict want;
+  };
+  // Tolerance 6 mm, the mark's own sd 2 mm: with a fit of 8 mm an sd of 8.246 mm, so beyond 22.49 mm outside.
+  for (const Row& r :
+       {Row{5.9, 13, Verdict::outside}, Row{8, 13, Verdict::unsure}, Row{8, 1, Verdict::unsure},
+        Row{8, 22.4, Verdict::unsure}, Row{8, 22.6, Verdict::outside}, Row{1000, 13, Verdict::unsure}}) {
+    CAPTURE(r.fit_sd);
+    CAPTURE(r.offset);
+    FittedTransform fit = fit_at(0);
+    fit.covariance[0][0] = fit.covariance[1][1] = r.fit_sd * r.fit_sd * 1e-6;
+    const PlumbSite site{.fit = fit, .floor = Elevation::metres(12)};
+    const Point<Site> floor = fit.site_from_drawing(xy(3, 4));
+    DeckMark mark = mark_at(floor + Vec<Site>{{.northing = mm(r.offset), .easting = m(0)}});
+    CHECK(check_plumb(mark, site, {}).verdict == r.want);
+    // Measured from its floor mark, or on a line whose floor mark was measured, the fit has no say.
+    mark.floor_mark = floor;
+    CHECK(check_plumb(mark, site, {}).verdict == (r.offset > 6 ? Verdict::outside : Verdict::within));
+    mark.floor_mark.reset();
+    mark.found = Vec<Drawing>{{.x = mm(r.offset), .y = m(0)}};
+    CHECK(check_plumb(mark, site, {}).verdict == (r.offset > 6 ? Verdict::outside : Verdict::within));
+  }
+}

@@ -125,6 +125,12 @@ std::string_view cause_word(CauseKind kind) {
   return "one-point";
 }
 
+std::optional<double> unit_slip(const Cause& cause) {
+  const double ratio = 1 + cause.value * 1e-6;
+  if (cause.kind != CauseKind::scale || (ratio < 2 && ratio > 0.5)) return std::nullopt;
+  return ratio;
+}
+
 CausesResult find_causes(const CausesInput& input) {
   CausesResult out;
   if (input.shots.size() < 2) return out;
@@ -153,6 +159,12 @@ CausesResult find_causes(const CausesInput& input) {
   for (std::size_t i = 0; i < input.shots.size(); ++i)
     lengths.push_back(std::abs(search.field().off(i)) / search.field().spread[i]);
   out.noise = Length::metres(causes::scatter_of(std::move(lengths)));
+  if (const auto slip =
+          std::ranges::find_if(out.causes, [](const Cause& c) { return unit_slip(c).has_value(); });
+      slip != out.causes.end()) {
+    out.causes = {Cause(*slip)};
+    return out;
+  }
   std::vector<Cause> single = causes::find_single_marks(input, search.field(), frame, out.tried);
   join_on_runs(input, out.causes, single);
   std::ranges::stable_sort(

@@ -117,6 +117,10 @@ struct CausesResult {
   bool in_order_of_time = false;  ///< all shots have a time
 };
 
+/// How many times too large a cause says that the numbers of its shots are, where that is no ppm of an
+/// instrument but another unit: from twice, or to half. Absent else.
+std::optional<double> unit_slip(const Cause& cause);
+
 /// Names the causes that explain the misfit far better than chance.
 ///
 /// Frames    Site throughout.
@@ -133,6 +137,7 @@ struct CausesResult {
 /// Models    setups without coordinates have no reflector constant and no backsight.
 /// Errors    data never makes it throw. Fewer than two shots have no causes.
 /// Source    models: common practice of surveying, no source; test: `adjust/hypothesis.h`.
+///           Shots in another unit are the only cause named: what else is off stands in that unit too.
 /// CAVEAT    an error that mark and shot share cannot show. Long tables (over 4,000 shots) are searched by a
 /// sample; the
 ///           value is then fitted to all.

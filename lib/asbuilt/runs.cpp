@@ -40,40 +40,58 @@ bool is_straight(std::span<const std::uint32_t> points, std::span<const Point<Si
   });
 }
 
-/// Line of least squared distances through shots; the design's direction says which way it looks.
+/// A shot along and across the design's direction, in metres.
+struct Spot {
+  double along, across;
+};
+
+/// Line of least squared distances: through its middle, turned clockwise against the design's direction.
+struct FittedLine {
+  Spot middle{0, 0};
+  double turned = 0;
+  /// To the right of one who looks along it.
+  double off(const Spot& p) const {
+    return (p.across - middle.across) * std::cos(turned) - (p.along - middle.along) * std::sin(turned);
+  }
+};
+
+/// `left_out`: the place of a shot that takes no part, or past the end.
+FittedLine fit_line(std::span<const Spot> spots, std::size_t left_out) {
+  const auto n = static_cast<double>(spots.size() - (left_out < spots.size() ? 1 : 0));
+  FittedLine out;
+  for (std::size_t k = 0; k < spots.size(); ++k)
+    if (k != left_out) out.middle.along += spots[k].along / n, out.middle.across += spots[k].across / n;
+  double aa = 0, ac = 0, cc = 0;
+  for (std::size_t k = 0; k < spots.size(); ++k) {
+    if (k == left_out) continue;
+    const double a = spots[k].along - out.middle.along, c = spots[k].across - out.middle.across;
+    aa += a * a, ac += a * c, cc += c * c;
+  }
+  out.turned = 0.5 * std::atan2(2 * ac, aa - cc);
+  return out;
+}
+
+/// The shots against their line; the design's direction says which way it looks.
 RunLine line_through(std::span<const AsbuiltRow> rows, std::span<const std::size_t> shots,
                      const Direction& design) {
-  const Point<Site>& first = rows[shots.front()].at;
-  const auto n = static_cast<double>(shots.size());
-  double a = 0, c = 0, aa = 0, ac = 0, cc = 0;
+  std::vector<Spot> spots;
   for (const std::size_t i : shots) {
-    const Vec<Site> v = rows[i].at - first;
-    a += design.along(v) / n;
-    c += design.across(v) / n;
+    const Vec<Site> v = rows[i].at - rows[shots.front()].at;
+    spots.push_back({design.along(v), design.across(v)});
   }
-  for (const std::size_t i : shots) {
-    const Vec<Site> v = rows[i].at - first;
-    const double da = design.along(v) - a, dc = design.across(v) - c;
-    aa += da * da;
-    ac += da * dc;
-    cc += dc * dc;
-  }
-  const double turned = 0.5 * std::atan2(2 * ac, aa - cc);
+  const FittedLine line = fit_line(spots, spots.size());
   RunLine out;
   out.shots = shots.size();
-  out.turned = Angle::radians(turned);
-  double squares = 0, worst = -1;
-  for (const std::size_t i : shots) {
-    const Vec<Site> v = rows[i].at - first;
-    const double off = (design.across(v) - c) * std::cos(turned) - (design.along(v) - a) * std::sin(turned);
-    squares += off * off;
-    if (std::abs(off) > worst) {
-      worst = std::abs(off);
-      out.worst = Length::metres(off);
-      out.worst_row = i;
-    }
+  out.turned = Angle::radians(line.turned);
+  double squares = 0;
+  std::size_t worst = 0;
+  for (std::size_t k = 0; k < spots.size(); ++k) {
+    squares += line.off(spots[k]) * line.off(spots[k]);
+    if (std::abs(line.off(spots[k])) > std::abs(line.off(spots[worst]))) worst = k;
   }
-  out.rms = Length::metres(std::sqrt(squares / n));
+  out.rms = Length::metres(std::sqrt(squares / static_cast<double>(shots.size())));
+  out.worst_row = shots[worst];
+  out.worst = Length::metres(fit_line(spots, worst).off(spots[worst]));
   return out;
 }
 

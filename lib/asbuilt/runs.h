@@ -20,8 +20,9 @@ struct RunLine {
   std::uint32_t run = 0;  ///< word of the run column
   AsbuiltLevel level = AsbuiltLevel::floor;
   std::size_t shots = 0;
-  Length rms = Length::metres(0);    ///< of the distances from the line
-  Length worst = Length::metres(0);  ///< largest distance from the line, + to the right of the run
+  Length rms = Length::metres(0);  ///< of the distances from the line
+  /// Of the shot farthest from the line, its distance from the line of the others, + to the right of the run.
+  Length worst = Length::metres(0);
   std::size_t worst_row = 0;
   Angle turned = Angle::degrees(0);  ///< of the line against the design, clockwise
 };

@@ -109,15 +109,24 @@ std::string usual_constant(const Cause& c) {
   return "";
 }
 
-std::string scale_words(const Cause& c) {
-  const double ratio = 1 + c.value * 1e-6;
-  for (const auto& [k, words] : {std::pair{0.3048, "feet and metres"},
-                                 {0.0254, "inches and metres"},
-                                 {12.0, "inches and feet"},
-                                 {1000.0, "millimetres and metres"}})
-    if (std::abs(ratio / k - 1) < 1e-4 || std::abs(ratio * k - 1) < 1e-4)
-      return fmt::format("; that is the ratio of {}", words);
-  return "";
+/// `in millimetres, read as metres`, from how many times too large the numbers are and the site's unit.
+std::string slip_words(double ratio, LengthUnit read_as) {
+  struct Unit {
+    LengthUnit unit;
+    std::string_view words;
+  };
+  constexpr Unit kUnits[] = {{LengthUnit::metre, "metres"},
+                             {LengthUnit::millimetre, "millimetres"},
+                             {LengthUnit::centimetre, "centimetres"},
+                             {LengthUnit::foot, "feet"},
+                             {LengthUnit::inch, "inches"}};
+  for (const Unit& meant : kUnits)
+    for (const Unit& read : kUnits) {
+      const bool is_site = std::abs(metres_in(read.unit) / metres_in(read_as) - 1) < 1e-3;
+      if (is_site && std::abs(ratio * metres_in(meant.unit) / metres_in(read.unit) - 1) < 1e-3)
+        return fmt::format("in {}, read as {}", meant.words, read.words);
+    }
+  return fmt::format("in another unit: their numbers are {} times the design's", fixed(ratio, 4));
 }
 
 std::string cause_title(const Cause& c) { return std::string(cause_word(c.kind)); }
@@ -146,7 +155,7 @@ std::string bump_words(const CauseLine& l, const std::string& of, LengthUnit uni
 }
 
 std::string sd_words(const Cause& c, LengthUnit unit) {
-  if (c.sd <= 0) return "";
+  if (c.sd <= 0 || unit_slip(c)) return "";
   if (is_length(c.kind)) return fmt::format(", sd {}", small_words(c.sd, unit));
   if (c.kind == CauseKind::rotation || c.kind == CauseKind::backsight)
     return fmt::format(", sd {}", turn_words(c.sd));
@@ -225,8 +234,9 @@ std::string cause_sentence(const CauseLine& l, LengthUnit unit) {
       return fmt::format("{} are turned {} {}{}", of, turn_words(std::abs(c.value)),
                          c.value < 0 ? "counter-clockwise" : "clockwise", centre_words(l, unit));
     case CauseKind::scale:
-      return fmt::format("{} are {} by {} ppm{}{}", of, c.value < 0 ? "shrunk" : "stretched",
-                         fixed(std::abs(c.value), 0), centre_words(l, unit), scale_words(c));
+      if (const auto ratio = unit_slip(c)) return fmt::format("{} are {}", of, slip_words(*ratio, unit));
+      return fmt::format("{} are {} by {} ppm{}", of, c.value < 0 ? "shrunk" : "stretched",
+                         fixed(std::abs(c.value), 0), centre_words(l, unit));
     case CauseKind::survey_foot:
       return fmt::format(
           "{} differ from the design by the ratio of the US survey foot and the international foot ({} 2 ppm "
@@ -280,6 +290,8 @@ std::string cause_check(const CauseLine& l) {
     case CauseKind::rotation:
       return "measure two far marks against a column line: the offsets differ; look which baseline was held";
     case CauseKind::scale:
+      if (unit_slip(*l.cause))
+        return "look at the unit of the shots: the header of their table, and [site] unit";
       return "measure one long known distance (20 m or more) and compare; read the scale factor and the ppm "
              "on the screen";
     case CauseKind::survey_foot:

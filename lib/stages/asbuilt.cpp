@@ -197,6 +197,28 @@ class AsbuiltStage {
       if (!seen[m] && !marks_->is_reference(m)) out_.missing.push_back(m);
   }
 
+  /// Shots that lie far from their points; where all do, one fault of their table.
+  void tell_far() {
+    constexpr std::size_t kMany = 3;
+    const auto is_far = [](const AsbuiltRow& r) { return r.offset > kFar; };
+    const auto far_words = [&](const AsbuiltRow& r) { return length_words(r.offset, stated_.site_unit); };
+    if (out_.rows.size() >= kMany && std::ranges::all_of(out_.rows, is_far)) {
+      const AsbuiltRow& first = out_.rows.front();
+      messages_.doubt(
+          "shots far from their points", stated_.asbuilt.table->whole(), "point",
+          fmt::format("all {} shots lie far from their designs, {} the first, by {}: another unit, "
+                      "or northing and easting exchanged?",
+                      out_.rows.size(), marks_->names[first.mark], far_words(first)));
+      return;
+    }
+    for (const AsbuiltRow& r : out_.rows)
+      if (is_far(r))
+        messages_.doubt("a shot far from its point", where(r.shot), "point",
+                        fmt::format("{} lies {} from its design: another unit, digits left out, or northing "
+                                    "and easting exchanged?",
+                                    marks_->names[r.mark], far_words(r)));
+  }
+
   void tell() {
     const Table& table = *stated_.asbuilt.table;
     for (const std::size_t i : out_.unmatched)
@@ -207,12 +229,7 @@ class AsbuiltStage {
                             shots_.points[i], length_words(options_.radius, stated_.site_unit))
               : fmt::format("{} is not in the drawing: neither a name nor a number; it is not judged",
                             in_quotes(shots_.points[i])));
-    for (const AsbuiltRow& r : out_.rows)
-      if (r.offset > kFar)
-        messages_.doubt("a shot far from its point", where(r.shot), "point",
-                        fmt::format("{} lies {} from its design: another unit, digits left out, or northing "
-                                    "and easting exchanged?",
-                                    marks_->names[r.mark], length_words(r.offset, stated_.site_unit)));
+    tell_far();
     tell_setups(shots_.setups, "setup");
     tell_setups(shots_.marked_from, "marked_from");
     for (const AsbuiltPair& p : out_.ambiguous)

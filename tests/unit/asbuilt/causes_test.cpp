@@ -137,6 +137,25 @@ TEST_CASE("at large coordinates the ratio of the feet comes before a shift") {
   }
 }
 
+TEST_CASE("shots in another unit are one cause, whatever else is off in their numbers") {
+  for (const double ratio : {1000.0, 1 / 0.3048}) {
+    CAPTURE(ratio);
+    Small job;
+    Small::move(job.shots[7], 0.030, 0);  // beside the slip a mark is off
+    for (CauseShot& s : job.shots)
+      s.at = {{.northing = s.at.at.northing * ratio, .easting = s.at.at.easting * ratio}};
+    const auto r = job.causes();
+    REQUIRE(r.causes.size() == 1);
+    CHECK(r.causes[0].kind == CauseKind::scale);
+    REQUIRE(unit_slip(r.causes[0]));
+    CHECK(*unit_slip(r.causes[0]) == doctest::Approx(ratio).epsilon(1e-4));
+  }
+  Cause ppm;
+  ppm.kind = CauseKind::scale;
+  ppm.value = 0.99e6;
+  CHECK_FALSE(unit_slip(ppm));
+}
+
 TEST_CASE("a bay that is known comes before a shift of its size") {
   Small job;
   for (CauseShot& s : job.shots) Small::move(s, 0, 7.2);  // +X is east here

@@ -95,3 +95,28 @@ TEST_CASE("three causes are told, the rest is counted") {
   CHECK(text.find("  4. ") == std::string::npos);
   CHECK(text.find("  and 1 more in causes.csv\n") != std::string::npos);
 }
+
+TEST_CASE("shots in another unit are told by it, not by parts in a million") {
+  struct Row {
+    double ratio;
+    LengthUnit site;
+    std::string_view words;
+  };
+  for (const Row& r : {Row{1000, LengthUnit::metre, "all shots are in millimetres, read as metres"},
+                       Row{1 / 0.3048, LengthUnit::metre, "all shots are in feet, read as metres"},
+                       Row{0.3048, LengthUnit::foot, "all shots are in metres, read as feet"},
+                       Row{0.3048, LengthUnit::feet_inches, "all shots are in metres, read as feet"},
+                       Row{7, LengthUnit::metre,
+                           "all shots are in another unit: their numbers are 7.0000 times the design's"}}) {
+    CAPTURE(r.words);
+    Cause c = cause(CauseKind::scale, 4, 4);
+    c.value = (r.ratio - 1) * 1e6;
+    c.sd = 293;
+    const CauseWords w = cause_words(line(c, {}), r.site);
+    CHECK(w.what == r.words);
+    CHECK(w.confirm == "look at the unit of the shots: the header of their table, and [site] unit");
+  }
+  Cause ppm = cause(CauseKind::scale, 4, 4);
+  ppm.value = 400;
+  CHECK(cause_words(line(ppm, {}), LengthUnit::metre).what.starts_with("all shots are stretched by 400 ppm"));
+}

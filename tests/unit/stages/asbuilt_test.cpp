@@ -154,6 +154,17 @@ TEST_CASE("shots without a point, far from it, twice; points without a shot") {
   CHECK(told(c.run().told, Grade::doubt).size() == 3);
 }
 
+TEST_CASE("shots that all lie far from their points are one doubt of their table") {
+  const auto told_of = [](double last) {
+    Case c({{"A", 0, 0}, {"B", 5, 0}, {"C", 9, 0}},
+           {{"A", at(100, 2000)}, {"B", at(100, 2050)}, {"C", at(100, last)}});
+    return told(c.run().told, Grade::doubt);
+  };
+  CHECK(told_of(2090) == Lines{"shots.csv: point: all 3 shots lie far from their designs, A the first, by "
+                               "1800.0000 m: another unit, or northing and easting exchanged?"});
+  CHECK(told_of(209).size() == 2);
+}
+
 TEST_CASE("by nearness: each level by itself, in the order of the shots") {
   // Two shots on the floor and two brackets over the same marks; one shot between two marks; one far off.
   Case c({{"A", 0, 0}, {"B", 1, 0}, {"C", 1.2, 0}}, {{"p", at(100.01, 200), {}, kBracket},

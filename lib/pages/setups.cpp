@@ -1,6 +1,7 @@
 #include "pages/setups.h"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <cmath>
@@ -149,9 +150,14 @@ std::string one_setup(const SetupsStated& stated, const StatedSetup& s, const Se
   return setup_text(sheet, names_of(stated, s, f), stated.site_unit, stated.instrument.angles);
 }
 
+bool has_axes_exchanged(const SetupResult& result) {
+  return !result.wrong.empty() && result.wrong.front().kind == WrongKind::axes;
+}
+
 /// What is wrong with the setup itself; empty where nothing is.
 std::string outside_reason(const SetupsStated& stated, const StatedSetup& s, const SetupFound& f) {
   const SightNames names = names_of(stated, s, f);
+  if (has_axes_exchanged(f.result)) return "";  // told of the control
   if (!f.result.wrong.empty())
     return fmt::format("setup {}: {}", s.name, wrong_text(f.result.wrong.front(), names, stated.site_unit));
   if (f.result.verdict != Verdict::outside) return "";
@@ -196,9 +202,36 @@ std::string plan_part(const StakeWords& words, std::size_t setup) {
                    words.stated.site_unit);
 }
 
+namespace {
+
+/// A setup that is wrong in plan: marks that it sees off are its own fault.
+bool is_wrong_in_plan(const SetupResult& result) {
+  return std::ranges::any_of(result.wrong, [](const Wrong& w) {
+    return w.kind != WrongKind::height && w.kind != WrongKind::mark_height;
+  });
+}
+
+/// Setups of which the exchanged control is all that is wrong; the reason is the control's, told once.
+std::string axes_reason(const SetupsStated& stated, const Setups& found) {
+  std::vector<std::string_view> names;
+  for (std::size_t i = 0; i < found.setups.size(); ++i)
+    if (found.setups[i] && has_axes_exchanged(found.setups[i]->result))
+      names.push_back(stated.instrument.setups[i].name);
+  if (names.empty()) return "";
+  return fmt::format(
+      "northing and easting of the control are exchanged: the other way round the sights of setup{} {} "
+      "agree; "
+      "look at the header of the control table",
+      names.size() == 1 ? "" : "s", fmt::join(names, " and "));
+}
+
+}  // namespace
+
 SetupReasons setup_reasons(const SetupsStated& stated, const Setups& found, const LaidOut* laid) {
   SetupReasons out;
   const Length limit = stated.plan_tolerance;
+  if (std::string reason = axes_reason(stated, found); !reason.empty())
+    out.outside.push_back(std::move(reason));
   for (std::size_t i = 0; i < found.setups.size(); ++i) {
     if (!found.setups[i]) continue;
     const StatedSetup& s = stated.instrument.setups[i];
@@ -206,7 +239,7 @@ SetupReasons setup_reasons(const SetupsStated& stated, const Setups& found, cons
     if (std::string reason = outside_reason(stated, s, f); !reason.empty())
       out.outside.push_back({.text = std::move(reason), .scope = ReasonScope::setup, .setup = s.name});
     for (const SightCheck& c : f.checks) {
-      if (c.verdict != Verdict::outside) continue;
+      if (c.verdict != Verdict::outside || is_wrong_in_plan(f.result)) continue;
       const CheckedMark mark = checked_mark(*laid, f, c);
       out.outside.push_back(
           {.text = fmt::format("mark {} ({}) is {} off as seen from setup {}, permitted {}", mark.number,

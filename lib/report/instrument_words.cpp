@@ -55,6 +55,8 @@ std::string accused(const Wrong& w, const SightNames& names) {
                                names.sight(w.other_sight));
     case WrongKind::turned:
       return fmt::format("all directions from {} on: the instrument moved", names.sight(w.sight));
+    case WrongKind::axes:
+      return "northing and easting of the control: they are exchanged";
     case WrongKind::mark:
       return "the mark that the instrument stands on, or its coordinates";
     case WrongKind::mark_height:
@@ -208,6 +210,10 @@ std::string told(const Wrong& w, const SightNames& names, LengthUnit unit) {
     case WrongKind::turned:
       return fmt::format("from {} on all directions are {}: the instrument moved; set up again",
                          names.sight(w.sight), turned(w.angle.value_or(Angle::degrees(0))));
+    case WrongKind::axes:
+      return "northing and easting of the control are exchanged: the other way round its sights agree; look "
+             "at "
+             "the header of the control table";
     case WrongKind::mark: {
       std::string text = "the instrument does not stand where it is said to";
       if (w.length) text += fmt::format(" but {} away", length_words(*w.length, unit));
@@ -348,6 +354,10 @@ SetupRefusal setup_refusal(const SetupResult& result, const SightNames& names, s
       return {fmt::format("setup {}, whose two distances do not meet", setup),
               "distances and zenith angles as read, to control points under their own names"};
     case SetupStatus::not_converged:
+      if (!result.wrong.empty() && result.wrong.front().kind == WrongKind::axes)
+        return {fmt::format("setup {}, whose sights fit no place with the control as read", setup),
+                "northing and easting of the control the other way round: so its sights agree; look at the "
+                "header of the control table"};
       return {fmt::format("setup {}, whose sights fit no place at all", setup),
               "control points under their own names, and circles as read"};
     case SetupStatus::no_orientation:

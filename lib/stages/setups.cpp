@@ -88,6 +88,7 @@ class SetupStage {
 
   std::optional<TargetMeaning> meaning(const StatedSetup& s, std::size_t target);
   std::optional<SetupFound> compute(const StatedSetup& s);
+  bool tell_angles(const StatedSetup& s, const SetupInput& input, const SetupResult& result);
   void rows(SetupFound& f) const;
   void refuse(const StatedSetup& s, const SetupFound& f);
   void plan(std::size_t i);
@@ -147,6 +148,33 @@ std::optional<TargetMeaning> SetupStage::meaning(const StatedSetup& s, std::size
                        *found.mark()};
 }
 
+/// Zenith angles that are all near 100 or 300 are told where they are read.
+bool is_level_in_gon(const StatedSetup& s) {
+  constexpr double kNear = 3;
+  const auto has_zenith = [](const Reading& r) { return r.zenith.has_value(); };
+  return std::ranges::any_of(s.readings, has_zenith) && std::ranges::all_of(s.readings, [](const Reading& r) {
+           return !r.zenith || std::fabs(r.zenith->degrees() - (r.face == 2 ? 300 : 100)) < kNear;
+         });
+}
+
+/// Tells angles that were all keyed in another notation than they are read in; false where they were not.
+bool SetupStage::tell_angles(const StatedSetup& s, const SetupInput& input, const SetupResult& result) {
+  const auto read_as = stated_.instrument.angles;
+  if (!read_as || (result.status == SetupStatus::solved && result.wrong.empty())) return false;
+  const auto meant = angles_meant(s.readings, input, options_, *read_as);
+  if (!meant || (*meant == AngleNotation::gon && is_level_in_gon(s))) return false;
+  const auto word = [](AngleNotation n) {
+    return n == AngleNotation::degrees ? "degrees" : n == AngleNotation::gon ? "gon" : "packed";
+  };
+  messages_.problem(
+      whole(s), "circle",
+      Fault{
+          fmt::format("angles of setup {} that contradict one another as {}", s.name, word(*read_as)),
+          fmt::format("angles = \"{0}\" under [instrument]: read as {0} all its sights agree", word(*meant)),
+          ""});
+  return true;
+}
+
 /// Nothing where the setup has a fault, which is told.
 std::optional<SetupFound> SetupStage::compute(const StatedSetup& s) {
   SetupFound f;
@@ -168,6 +196,7 @@ std::optional<SetupFound> SetupStage::compute(const StatedSetup& s) {
   input.sights = f.reduction.sights;
   input.targets = targets;
   f.result = adjust_setup(input, options_);
+  if (tell_angles(s, input, f.result)) return std::nullopt;
   if (f.result.status != SetupStatus::solved && f.result.status != SetupStatus::place_only) {
     refuse(s, f);
     return std::nullopt;

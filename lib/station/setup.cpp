@@ -265,6 +265,9 @@ void mark_rows(SetupResult& out) {
         case WrongKind::turned:
           named = circle && row.sight >= w.sight;
           break;
+        case WrongKind::axes:
+          named = plan;
+          break;
         case WrongKind::mark:
         case WrongKind::mark_height:
           break;
@@ -362,6 +365,23 @@ std::optional<Wrong> exchange_of(std::vector<Wrong>& wrong, const SetupInput& in
   return best;
 }
 
+// Whether northing and easting of all control are exchanged: it must do better than any account of single
+// readings or names, charged as three wrong readings.
+bool has_axes_exchanged(const std::vector<Wrong>& wrong, const std::optional<Wrong>& exchange,
+                        const SetupInput& input, const SetupOptions& options, const PlanSolution& all) {
+  constexpr double kAxesCharge = 3 * 10.83;
+  if (exchange || (all.fit.converged && wrong.empty())) return false;
+  const auto sum = with_axes_exchanged(input, options);
+  if (!sum) return false;
+  return !all.fit.converged || *sum + kAxesCharge + kAsGood < score_of(wrong.front(), all.fit.square_sum);
+}
+
+Wrong axes_exchanged() {
+  Wrong axes;
+  axes.kind = WrongKind::axes;
+  return axes;
+}
+
 // Under exchanged names the elevations are exchanged too: a height that is wrong beside them shows with the
 // names put right.
 void put_heights_right(SetupResult& out, const SetupInput& input, const Wrong& exchange,
@@ -435,7 +455,10 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
     out.status = all.fit.full_rank ? SetupStatus::not_converged : SetupStatus::open;
     // Without three in a ring too little may be left: then one sight goes, and the account stays.
     if (all.fit.full_rank && !without) without = leave_one_out(plan, input);
-    if (!without) return out;
+    if (!without) {
+      if (has_axes_exchanged({}, exchange, input, options, all)) out.wrong = {axes_exchanged()};
+      return out;
+    }
   }
   if (all.places.size() > 1) {
     out.status = SetupStatus::two_places;
@@ -452,6 +475,7 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
     wrong = find_wrong_plan(plan, without->variant, without->solution, input);
     wrong.insert(wrong.begin(), without->wrong);
   }
+  if (has_axes_exchanged(wrong, exchange, input, options, all)) wrong = {axes_exchanged()};
   out.wrong = std::move(wrong);
   HeightFit(input, options).run(out);
   if (exchange) put_heights_right(out, input, *exchange, options);

@@ -9,6 +9,7 @@
 #include <span>
 #include <vector>
 
+#include "measure/angle_text.h"
 #include "measure/ellipse.h"
 #include "measure/frame.h"
 #include "measure/verdict.h"
@@ -87,6 +88,7 @@ enum class WrongKind : std::uint8_t {
   all_distances,  ///< the same length in every distance: the reflector constant
   turned,         ///< every direction from this sight on: the instrument moved
   exchanged,      ///< two targets under each other's names, or three in a ring
+  axes,           ///< northing and easting of all control, the one read as the other
   mark,           ///< the instrument's own place in plan
   mark_height     ///< the instrument's height or its mark's elevation
 };
@@ -192,13 +194,24 @@ struct SetupResult {
 /// Result    status; data never makes it throw.
 /// Wrong     looked for when a standardised residual exceeds 3.29 (alpha 0.001): single observations, a
 /// target, a
-///           constant in all distances, a turned instrument, the mark, two names exchanged; the account that
-///           leaves the smallest square sum, charged 10.83 for every unknown that it brings, is named.
+///           constant in all distances, a turned instrument, the mark, two names exchanged, northing and
+///           easting of all control exchanged; the account that leaves the smallest square sum, charged 10.83
+///           for every unknown that it brings, is named.
 /// Distances alone: a place and no orientation, but the stated one; two of them meet at two places.
 /// REQUIRES  angle_sd and distance_sd in the options, above zero; `mark` unless free.
 /// Source    least squares with redundancies and data snooping (Baarda 1968); from memory.
 /// CAVEAT    two targets and distances have redundancy 1: an error is seen but cannot be placed.
 [[nodiscard]] SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options);
+
+/// The notation in which all angles of a setup were keyed, where with it the sights agree and as they were
+/// read they do not; absent else. Asked for a setup that is not solved or of which something is named wrong.
+///
+/// Method    the numbers as typed are read in each other notation, reduced and adjusted again; what is left
+/// has
+///           to be sound, with observations to spare.
+[[nodiscard]] std::optional<AngleNotation> angles_meant(std::span<const Reading> readings,
+                                                        const SetupInput& input, const SetupOptions& options,
+                                                        AngleNotation read_as);
 
 /// Radius that holds 95 % of a plan position. Source: Leenhouts 1985, polynomial in the ratio of the
 /// semi-axes; from memory, within 0.2 % of the integral (tests/unit/station).

@@ -124,7 +124,8 @@ void add_facts(SetupResult& result, const SetupInput& input, const SetupOptions&
   if (result.degrees_of_freedom == 0) result.facts.push_back({SetupFactKind::no_check, 0});
   if (!result.orientation) result.facts.push_back({SetupFactKind::no_circle, 0});
   if (input.place == SetupPlace::free) add_geometry(result.facts, g);
-  add_weak(result.facts, result.plan_covariance(), options.position_tolerance);
+  // A place that a wrong sight has bent says nothing of how good the sound ones make it.
+  if (result.wrong.empty()) add_weak(result.facts, result.plan_covariance(), options.position_tolerance);
   if (input.orientation && result.orientation) {
     const double turn = wrapped(*input.orientation - *result.orientation).degrees();
     const double limit = std::max(kWrongLimit * result.sd_orientation()->degrees(), 1.0 / 60);

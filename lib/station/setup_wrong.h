@@ -41,6 +41,8 @@ struct Exchange {
 std::vector<Exchange> find_exchanged(const SetupInput& input, const SetupOptions& options, double most);
 /// The targets with their names put right.
 std::vector<std::optional<ControlMark>> targets_put_right(const SetupInput& input, const Wrong& exchanged);
+/// The square sum with northing and easting of all control exchanged; nothing where that is no sound fit.
+std::optional<double> with_axes_exchanged(const SetupInput& input, const SetupOptions& options);
 /// What a named error leaves of a square sum, charged for its unknowns: to be held against an exchange's
 /// score.
 double score_of(const Wrong& w, double square_sum);

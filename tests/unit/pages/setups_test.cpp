@@ -122,6 +122,30 @@ TEST_CASE("what held control hides: of the setup that it hides the most of, at t
   CHECK(has(told_last(), "S2"));
 }
 
+TEST_CASE("reasons: control with its axes exchanged is one reason, however many setups see it") {
+  Case c({{"6001", at(100.5, 210)}});
+  Wrong axes;
+  axes.kind = WrongKind::axes;
+  for (auto& s : c.found.setups) s->result.wrong = {axes}, s->result.verdict = Verdict::outside;
+  CHECK(
+      c.reasons().outside ==
+      Lines{"northing and easting of the control are exchanged: the other way round the sights of setups S1 "
+            "and S2 agree; look at the header of the control table"});
+}
+
+TEST_CASE("reasons: of a setup that is wrong in plan no mark is told; a wrong height moves none") {
+  Case c({{"6001", at(100.008, 210)}});
+  Wrong named;
+  named.kind = WrongKind::height;
+  named.length = mm(50);
+  c.found.setups[0]->result.wrong = {named};
+  CHECK(c.reasons().outside.size() == 2);
+  named.kind = WrongKind::target;
+  c.found.setups[0]->result.wrong = {named};
+  REQUIRE(c.reasons().outside.size() == 1);
+  CHECK(c.reasons().outside[0].starts_with("setup S1: what was sighted as C1"));
+}
+
 TEST_CASE("reasons: a numbered point that is off, a setup that nothing checks, a slip that is named") {
   const Case good({{"1001", at(100.005, 210)}});
   CHECK(good.reasons().outside.empty());

@@ -47,6 +47,9 @@ class GeographicColumns {
     if (!lat || !lon || !lat_held || !lon_held) return std::nullopt;
     return Geographic{*lat, wrapped(*lon)};
   }
+  void tell_none(const Row& row, Messages& messages) const {
+    tell_empty(latitude_, row, "latitude and longitude, both", "", messages);
+  }
   /// Tells a place as it stands.
   void problem(const Row& row, const Fault& fault, Messages& messages) const {
     latitude_.problem(row, fault, messages);
@@ -105,6 +108,10 @@ class ControlRows {
                plane = northing_.has(row) || easting_.has(row) || !geographic;
     std::optional<Point<Grid>> from_plane, from_place;
     std::optional<Geographic> place;
+    if (!geographic && !northing_.stands() && !easting_.stands()) {
+      place_.tell_none(row, messages);
+      return std::nullopt;
+    }
     if (plane) {
       const auto n = read_northing_.require(row, messages), e = read_easting_.require(row, messages);
       if (!n || !e) return std::nullopt;

@@ -6,6 +6,7 @@
 #include "job/keys/deck_keys.h"
 #include "job/keys/drawing_keys.h"
 #include "job/keys/hangers_keys.h"
+#include "measure/decimal.h"
 #include "measure/verdict.h"
 
 namespace deckmark {
@@ -210,7 +211,15 @@ void read_hangers(const JobReading& in) {
         "max_spacing",
         Fault{"runs without max_spacing",
               "the widest space between hangers along a run, such as max_spacing = \"1.2 m\"", ""});
-  if (o.end_distance && o.max_spacing && *o.end_distance > *o.max_spacing)
+  // Under 25 mm one chalk cross covers two hangers (common practice, no source): the unit has slipped. Under
+  // a tenth of a millimetre the runs themselves are refused for their hangers.
+  const bool is_slip =
+      o.max_spacing && *o.max_spacing < Length::millimetres(25) && *o.max_spacing >= Length::millimetres(0.1);
+  if (is_slip)
+    hangers.problem("max_spacing", Fault{fmt::format("a widest space of {} mm between hangers",
+                                                     fixed(o.max_spacing->millimetres(), 1)),
+                                         "25 mm or more: look at its unit", ""});
+  if (o.end_distance && o.max_spacing && !is_slip && *o.end_distance > *o.max_spacing)
     hangers.doubt("an end distance over max_spacing", "end_distance",
                   "ends further from a hanger than hangers from one another: a slip of the unit?");
   if (o.joint_support && *o.joint_support < o.joint_clear)

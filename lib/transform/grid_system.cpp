@@ -351,7 +351,10 @@ OutsideGrid GridSystem::why_outside(const Point<Grid>& p, LengthUnit unit) const
       if ((other.at.northing < zero || other.at.easting < zero) && covers(other))
         return {OutsideReason::sign, other};
   if (const auto other = with_zone_number(p)) return {OutsideReason::zone_number, other};
-  const bool other_zone = is_of_other_zone(p);
+  // Numbers this small are counted from a site's own origin: in no zone do both stand so near its origin.
+  const Length near = Length::metres(100000);
+  const bool is_small = abs(n) < near && abs(e) < near;
+  const bool other_zone = !is_small && is_of_other_zone(p);
   if (other_zone && unit == parts_->unit) return as(OutsideReason::other_zone);
   struct Other {
     LengthUnit unit;
@@ -366,8 +369,7 @@ OutsideGrid GridSystem::why_outside(const Point<Grid>& p, LengthUnit unit) const
     const double k = metres_in(o.unit) / metres_in(unit);
     if (o.unit != unit && covers(Point<Grid>{{.northing = n * k, .easting = e * k}})) return as(o.reason);
   }
-  const Length near = Length::metres(100000);
-  if (abs(n) < near && abs(e) < near) return as(OutsideReason::local);
+  if (is_small) return as(OutsideReason::local);
   return as(other_zone ? OutsideReason::other_zone : OutsideReason::unknown);
 }
 

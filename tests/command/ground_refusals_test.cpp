@@ -261,6 +261,9 @@ TEST_CASE("ground: a place outside the area of use is told so that it can be see
             "5500000,724000",
             {"longitude 12.", "longitude 6.00", "to 12.00)", "the zone next to it; the point lies"}},
         Row{"EPSG:32632", "5094533,1277432", {"another zone", "longitude 6.00 to 12.00)"}},
+        Row{"EPSG:32633",
+            "5306.864,2150.781",
+            {"no crs under [site]", "numbers so small look like local ones"}},
         Row{"EPSG:32632", "0,850000", {"latitude 0.00,", "longitude 6.00 to 12.00)"}},
         Row{"EPSG:32660",
             "10,834100",
@@ -291,6 +294,14 @@ TEST_CASE("ground: a place outside the area of use is told so that it can be see
     CHECK(has_line(result.err, words));
     CHECK(result.err.find("try another sign") == std::string::npos);
   }
+  // A row without a place misses what its table has columns for, once.
+  const CommandResult none =
+      ground(crs("EPSG:32633"), "point,latitude (deg),longitude (deg)\nA,48,15\nB,,\n");
+  CHECK(none.exit_code == 2);
+  CHECK(has_line(none.err,
+                 {"control.csv:3:", "latitude: found an empty cell", "latitude and longitude, both"}));
+  CHECK_FALSE(has_line(none.err, {"control.csv:3:", "northing"}));
+  CHECK(none.err.find("1 problem;") != std::string::npos);
   // Far off on the other side of the equator no sign of a number would be right.
   const CommandResult far = ground(crs("EPSG:32633"), plane("-300000,500000"));
   CHECK(far.exit_code == 2);

@@ -75,6 +75,17 @@ std::string line_text(std::string_view text, std::uint32_t line) {
   return std::string(trimmed(text.substr(from, text.find_first_of("\r\n", from) - from)));
 }
 
+/// The line that a parser stopped at, or the one above it that begins what is not closed there.
+LineColumn begun_at(std::string_view text, LineColumn stopped) {
+  constexpr std::uint32_t kFarthest = 20;  // lines of a list that a hand wrote
+  for (std::uint32_t up = 0; up < kFarthest && up < stopped.line; ++up) {
+    const std::string line = line_text(text, stopped.line - up);
+    if (leaves_open(line)) return up == 0 ? stopped : LineColumn{stopped.line - up, 1};
+    if (up > 0 && (line.find(']') != std::string::npos || line.find('}') != std::string::npos)) break;
+  }
+  return stopped;
+}
+
 /// Cells with separators, and no key.
 bool looks_like_table(std::string_view line) {
   return line.find('=') == std::string_view::npos && !line.starts_with('[') &&
@@ -82,15 +93,15 @@ bool looks_like_table(std::string_view line) {
 }
 
 /// What a line that is not TOML should have been.
-std::string expected_in_place_of(std::string_view line, bool again, const std::optional<std::string>& mended,
-                                 std::string_view parser_says) {
+std::string expected_in_place_of(std::string_view line, bool again,
+                                 const std::optional<std::string>& mended) {
   if (again && line.starts_with('[')) return "each section once; this one stands further up too";
   if (again) return "each key once in its section; this one stands further up too";
   if (mended && mended->front() == '[') return "a section in brackets";
   if (mended) return "a key, = and a value; text in straight quotes, with \\\" for an inch mark in it";
   if (looks_like_table(line))
     return "the job file, TOML with sections such as [drawing]; this line is of a table";
-  return fmt::format("TOML ({})", parser_says);
+  return wanted_toml_line(line);
 }
 
 }  // namespace
@@ -119,13 +130,12 @@ std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& sour
   try {
     return convert(toml::parse(text));
   } catch (const toml::parse_error& e) {
-    const LineColumn place = place_of(e.source());
+    const LineColumn place = begun_at(text, place_of(e.source()));
     const auto line = line_text(text, place.line);
     const bool again = e.description().find("redefine") != std::string_view::npos;
     const auto mended = again ? std::nullopt : mended_toml_line(line);
     messages.problem(Where::at(source->name(), place), "file",
-                     Fault{in_quotes(line), expected_in_place_of(line, again, mended, e.description()),
-                           mended.value_or("")});
+                     Fault{in_quotes(line), expected_in_place_of(line, again, mended), mended.value_or("")});
     return std::nullopt;
   }
 }

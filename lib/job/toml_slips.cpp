@@ -3,10 +3,14 @@
 #include <fmt/format.h>
 #include <toml++/toml.h>
 
+#include <algorithm>
 #include <array>
+#include <type_traits>
 #include <utility>
 
+#include "job/keys/all_keys.h"
 #include "job/toml_depth.h"
+#include "measure/letters.h"
 #include "table/reader.h"
 
 namespace deckmark {
@@ -72,10 +76,52 @@ std::string as_toml_text(std::string_view text) {
   return out + '"';
 }
 
-/// The value without a comment that a blank stands before.
-std::string_view without_comment(std::string_view value) {
+/// The value without a comment that a blank stands before; nothing where that may stand inside a text.
+std::optional<std::string_view> without_comment(std::string_view value) {
   const std::size_t at = value.find(" #");
-  return at == std::string_view::npos ? value : trimmed(value.substr(0, at));
+  if (at == std::string_view::npos) return value;
+  const std::string_view before = trimmed(value.substr(0, at));
+  const bool is_text = value.front() == '"' || value.front() == '\'';
+  if (is_text && (before.size() < 2 || before.back() != value.front())) return std::nullopt;
+  return before;
+}
+
+/// What keys of that word take: a number, true or false, or something else.
+enum class Plain : std::uint8_t { number, flag, none };
+template <class Kind>
+constexpr Plain kPlain = std::is_same_v<Kind, NumberKind> || std::is_same_v<Kind, CountKind> ? Plain::number
+                         : std::is_same_v<Kind, FlagKind>                                    ? Plain::flag
+                                                                                             : Plain::none;
+Plain plain_of(std::string_view word) {
+  std::optional<Plain> all;
+  for_each_section([&](const auto& section, Part) {
+    section.each([&](const auto& key) {
+      if (key.name != word) return;
+      constexpr Plain one = kPlain<std::remove_cvref_t<decltype(key.kind)>>;
+      all = !all || *all == one ? one : Plain::none;
+    });
+  });
+  return all.value_or(Plain::none);
+}
+
+/// A line taken apart at its =, or at the colon that stands in its place.
+struct KeyAndValue {
+  std::string_view key, value;
+};
+std::optional<KeyAndValue> taken_apart(std::string_view text) {
+  std::size_t at = text.find('=');
+  if (at == std::string_view::npos) at = text.find(':');
+  if (at == std::string_view::npos) return std::nullopt;
+  KeyAndValue out{trimmed(text.substr(0, at)), text.substr(at + 1)};
+  while (out.value.starts_with('=')) out.value.remove_prefix(1);
+  out.value = trimmed(out.value);
+  const auto is_plain = [](char c) { return is_letter(c) || (c >= '0' && c <= '9') || c == '_' || c == '-'; };
+  if (text[at] == ':' && !std::ranges::all_of(out.key, is_plain)) return std::nullopt;
+  return out;
+}
+
+bool is_digits(std::string_view value) {
+  return value.find_first_not_of("0123456789.,_+-: ") == std::string_view::npos;
 }
 
 }  // namespace
@@ -88,19 +134,16 @@ std::optional<std::string> mended_toml_line(std::string_view line) {
     if (is_toml(mended)) return mended;
     return std::nullopt;
   }
-  const std::size_t equals = text.find('=');
-  if (equals == std::string_view::npos) return std::nullopt;
-  const std::string_view key = trimmed(text.substr(0, equals));
-  std::string_view value = text.substr(equals + 1);
-  while (value.starts_with('=')) value.remove_prefix(1);
-  value = trimmed(value);
-  if (!value.empty() && value.front() != '"' && value.front() != '\'') value = without_comment(value);
+  const auto parts = taken_apart(text);
+  if (!parts || parts->value.empty()) return std::nullopt;
+  const std::string_view key = parts->key;
+  const auto bare = without_comment(parts->value);
+  if (!bare) return std::nullopt;
+  const std::string_view value = *bare;
   if (key.empty() || value.empty() || value.front() == '[' || value.front() == '{') return std::nullopt;
   // A number that is none, such as 1,001 or 007, and a text with what may be a comment can mean several
   // things.
-  if (value.find_first_not_of("0123456789.,_+-: ") == std::string_view::npos) return std::nullopt;
-  if ((value.front() == '"' || value.front() == '\'') && value.find(" #") != std::string_view::npos)
-    return std::nullopt;
+  if (is_digits(value)) return std::nullopt;
   const bool is_true = value == "True" || value == "TRUE", is_false = value == "False" || value == "FALSE";
   const std::array<std::string, 2> candidates{
       fmt::format("{} = {}", key,
@@ -108,9 +151,37 @@ std::optional<std::string> mended_toml_line(std::string_view line) {
                   : is_false ? "false"
                              : std::string(value)),
       fmt::format("{} = {}", key, as_toml_text(without_outer_quotes(value)))};
-  for (const std::string& mended : candidates)
-    if (is_toml(mended)) return mended;
+  const std::size_t usable = plain_of(key) == Plain::none ? 2 : 1;  // such a key takes no text
+  for (std::size_t i = 0; i < usable; ++i)
+    if (is_toml(candidates[i])) return candidates[i];
   return std::nullopt;
+}
+
+bool leaves_open(std::string_view line) {
+  const auto parts = taken_apart(trimmed(line));
+  if (!parts || parts->value.empty() || (parts->value.front() != '[' && parts->value.front() != '{'))
+    return false;
+  const std::string_view value = parts->value.substr(0, parts->value.find(" #"));
+  return std::ranges::count(value, '[') > std::ranges::count(value, ']') ||
+         std::ranges::count(value, '{') > std::ranges::count(value, '}');
+}
+
+std::string wanted_toml_line(std::string_view line) {
+  const auto parts = taken_apart(trimmed(line));
+  if (!parts || parts->key.empty())
+    return "a section such as [drawing], or a key, = and a value, such as unit = \"m\"";
+  const std::string key(parts->key);
+  if (leaves_open(line))
+    return parts->value.front() == '[' ? "a list that is closed, such as " + key + " = [\"R1\", \"R2\"]"
+                                       : "an inner table that is closed by }";
+  if (plain_of(key) == Plain::number) return "a number alone, without quotes, a unit or a zero in front";
+  if (plain_of(key) == Plain::flag) return "true or false, without quotes";
+  if (parts->value.empty()) return "a value behind the =";
+  const auto bare = without_comment(parts->value);
+  if (bare && is_digits(*bare))
+    return "a length in quotes with its unit, such as \"12.5 m\"; a number without a comma or a zero in "
+           "front";
+  return "a text in quotes, one at each end; \\\" for an inch mark in it";
 }
 
 }  // namespace deckmark

@@ -4,7 +4,9 @@
 
 #include <algorithm>
 #include <tuple>
+#include <utility>
 
+#include "measure/letters.h"
 #include "table/meant_word.h"
 
 namespace deckmark {
@@ -51,24 +53,42 @@ std::string own_word(const Where& where, std::string_view field) {
 void Messages::problem(Where where, std::string_view field, const Fault& fault) {
   Fault told = fault;
   told.found += own_word(where, field);
-  add_problem(std::move(where), field, fault_text(told));
+  std::string text = fault_text(told);
+  add_problem({std::move(where), std::string(field), std::move(text), std::move(told.found),
+               std::move(told.expected)});
 }
 
 void Messages::problem(Where where, std::string_view field, std::string text) {
   text += own_word(where, field);
-  add_problem(std::move(where), field, std::move(text));
+  add_problem({std::move(where), std::string(field), std::move(text), {}, {}});
 }
 
-void Messages::add_problem(Where where, std::string_view field, std::string text) {
+namespace {
+
+/// What is expected of two cells is alike where it names other numbers.
+std::string without_digits(std::string_view text) {
+  std::string out;
+  for (const char c : text)
+    if (c < '0' || c > '9') out += c;
+  return out;
+}
+
+}  // namespace
+
+void Messages::add_problem(Entry entry) {
+  constexpr std::size_t kMostKinds = 1000;
   ++problems_;
-  const std::string key = "problem/" + where.file;
-  add(Grade::problem, key, kProblemsKept, std::move(where), field, std::move(text));
+  entry.expected = without_digits(entry.expected);
+  if (!entry.expected.empty() && alike_.size() < kMostKinds) ++alike_[{entry.field, entry.expected}];
+  const std::string key = "problem/" + entry.where.file;
+  add(Grade::problem, key, kProblemsKept, std::move(entry));
 }
 
 void Messages::doubt(std::string_view kind, Where where, std::string_view field, std::string text) {
   ++doubts_;
   text += own_word(where, field);
-  add(Grade::doubt, fmt::format("doubt/{}", kind), kDoubtsKept, std::move(where), field, std::move(text));
+  add(Grade::doubt, fmt::format("doubt/{}", kind), kDoubtsKept,
+      {std::move(where), std::string(field), std::move(text), {}, {}});
 }
 
 void Messages::more_doubts(std::string_view kind, std::size_t count) {
@@ -78,7 +98,8 @@ void Messages::more_doubts(std::string_view kind, std::size_t count) {
 
 void Messages::notice(std::string_view kind, Where where, std::string_view field, std::string text) {
   text += own_word(where, field);
-  add(Grade::notice, fmt::format("notice/{}", kind), kDoubtsKept, std::move(where), field, std::move(text));
+  add(Grade::notice, fmt::format("notice/{}", kind), kDoubtsKept,
+      {std::move(where), std::string(field), std::move(text), {}, {}});
 }
 
 std::size_t Messages::file_rank(const std::string& file) {
@@ -115,14 +136,13 @@ std::string like_it(const Entries& kept, std::size_t count) {
 
 }  // namespace
 
-void Messages::add(Grade grade, const std::string& key, std::size_t most, Where where, std::string_view field,
-                   std::string text) {
-  const std::size_t rank = file_rank(where.file);
+void Messages::add(Grade grade, const std::string& key, std::size_t most, Entry entry) {
+  const std::size_t rank = file_rank(entry.where.file);
   const auto [at, fresh] = bucket_of_.emplace(key, buckets_.size());
   if (fresh) buckets_.emplace_back(key, Bucket{grade, {}, 0, most});
   Bucket& bucket = buckets_[at->second].second;
   ++bucket.count;
-  Entry entry{std::move(where), std::string(field), std::move(text), next_order_++};
+  entry.order = next_order_++;
   const auto before = [this](const Entry& a, const Entry& b) {
     return std::tuple_cat(std::tuple(rank_of_.find(a.where.file)->second), place_key(a)) <
            std::tuple_cat(std::tuple(rank_of_.find(b.where.file)->second), place_key(b));
@@ -134,16 +154,58 @@ void Messages::add(Grade grade, const std::string& key, std::size_t most, Where 
   if (bucket.kept.size() > most) bucket.kept.pop_back();
 }
 
+void Messages::keep_problems() {
+  Messages kept;
+  for (auto& [key, bucket] : buckets_)
+    if (bucket.grade == Grade::problem) {
+      const std::size_t left_out = bucket.count - bucket.kept.size();
+      for (Entry& e : bucket.kept) kept.add(bucket.grade, key, bucket.most, std::move(e));
+      if (!bucket.kept.empty()) kept.buckets_[kept.bucket_of_.find(key)->second].second.count += left_out;
+    }
+  kept.problems_ = problems_;
+  *this = std::move(kept);
+}
+
 void Messages::merge(Messages&& other) {
   for (auto& [key, bucket] : other.buckets_) {
     const std::size_t left_out = bucket.count - bucket.kept.size();
-    for (Entry& e : bucket.kept)
-      add(bucket.grade, key, bucket.most, std::move(e.where), e.field, std::move(e.text));
+    for (Entry& e : bucket.kept) add(bucket.grade, key, bucket.most, std::move(e));
     if (!bucket.kept.empty()) buckets_[bucket_of_.find(key)->second].second.count += left_out;
   }
   problems_ += other.problems_;
   doubts_ += other.doubts_;
+  for (const auto& [kind, count] : other.alike_) alike_[kind] += count;
   other = Messages{};
+}
+
+void Messages::fold_alike(std::size_t rows, const std::function<Where(std::string_view field)>& header) {
+  constexpr std::size_t kFew = 10;  // fewer rows are told one by one
+  const auto is_most = [rows](std::size_t count) { return count >= kFew && 2 * count > rows; };
+  for (const auto& alike : std::exchange(alike_, {})) {
+    const auto& kind = alike.first;
+    const std::size_t count = alike.second;
+    if (!is_most(count)) continue;
+    for (auto& [key, bucket] : buckets_) {
+      const auto is_alike = [&kind](const Entry& e) {
+        return e.field == kind.first && e.expected == kind.second;
+      };
+      const auto first = std::ranges::find_if(bucket.kept, is_alike);
+      if (bucket.grade != Grade::problem || first == bucket.kept.end()) continue;
+      Entry one = *first;
+      std::erase_if(bucket.kept, is_alike);
+      bucket.count -= count;
+      problems_ -= count;
+      // In the words of the first: `found A, expected B; try C`.
+      std::string text = one.text.substr(0, one.text.find("; try "));
+      text.insert(std::string_view("found ").size() + one.found.size(),
+                  fmt::format(", in the first of {} rows that are alike", count));
+      one.text = text + "; look at the header, and at the unit";
+      one.where = header(one.field);
+      ++problems_;
+      add(Grade::problem, key, bucket.most, std::move(one));
+      break;
+    }
+  }
 }
 
 std::vector<Message> Messages::sorted(Grade grade) const { return told(grade, false); }
@@ -226,12 +288,16 @@ std::optional<std::string> nearest(std::string_view word, const std::vector<std:
   constexpr std::size_t kLongest = 100;  // a bound on the work that a word can cause
   if (word.size() > kLongest) return std::nullopt;
   std::optional<std::string> best;
-  std::size_t best_distance = word.size() / 3 + 1;  // a third of the letters may be off
+  // A third of the letters may be off; of a short word one, or it is another word.
+  std::size_t best_distance = word.size() < 2 ? 0 : word.size() < 4 ? 1 : word.size() / 3 + 1;
   bool again = false;
   for (const std::string& k : known) {
     if (k.size() > word.size() + best_distance) continue;
     const std::size_t distance = edits_between(word, k);
     if (distance > best_distance) continue;
+    // Who mistypes several letters still begins with the right one.
+    if (distance > 1 && !k.empty() && small_letters(word.substr(0, 1)) != small_letters(k.substr(0, 1)))
+      continue;
     again = best && distance == best_distance && k != *best;
     if (best && distance == best_distance) continue;
     best = k;

@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <functional>
 #include <map>
 #include <memory>
 #include <optional>
@@ -65,6 +66,12 @@ class Messages {
   /// Counts doubts of a kind that has as many as are told, without their words. REQUIRES `kDoubtsKept` told.
   void more_doubts(std::string_view kind, std::size_t count);
   void notice(std::string_view kind, Where where, std::string_view field, std::string text);
+  /// Problems of one column that expect the same become one, told at its header, where they are most of the
+  /// table's rows: then the header is wrong, or the unit. REQUIRES messages of that table alone. `header`:
+  /// the place of a column's word.
+  void fold_alike(std::size_t rows, const std::function<Where(std::string_view field)>& header);
+  /// Leaves the problems alone: of what is not used, doubts and notices say nothing.
+  void keep_problems();
   /// Takes all of another collection's messages.
   void merge(Messages&& other);
 
@@ -83,7 +90,8 @@ class Messages {
   struct Entry {
     Where where;
     std::string field, text;
-    std::size_t order;
+    std::string found, expected;  // of a problem
+    std::size_t order = 0;
   };
   struct Bucket {  // one file's problems, or one kind of doubt or notice
     Grade grade;
@@ -92,13 +100,14 @@ class Messages {
     std::size_t most = 0;
   };
   std::vector<Message> told(Grade grade, bool by_kind) const;
-  void add_problem(Where where, std::string_view field, std::string text);
-  void add(Grade grade, const std::string& key, std::size_t most, Where where, std::string_view field,
-           std::string text);
+  void add_problem(Entry entry);
+  void add(Grade grade, const std::string& key, std::size_t most, Entry entry);
   std::size_t file_rank(const std::string& file);
 
   std::vector<std::pair<std::string, Bucket>> buckets_;
   std::map<std::string, std::size_t, std::less<>> bucket_of_, rank_of_;
+  std::map<std::pair<std::string, std::string>, std::size_t>
+      alike_;  // problems by field and what is expected
   std::size_t problems_ = 0, doubts_ = 0, next_order_ = 0;
 };
 

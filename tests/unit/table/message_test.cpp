@@ -84,3 +84,41 @@ TEST_CASE("notices of one kind are one line: the first, how many more, where the
         "d.csv:1:1: x: cell 0; and 39 more like it: d.csv:1:4, d.csv:2:1, d.csv:2:4, ...");
   CHECK(messages.folded(Grade::doubt).empty());
 }
+
+TEST_CASE("problems of one column become one where they are most of the rows") {
+  const auto told = [](std::size_t bad, std::size_t rows) {
+    Messages m;
+    for (std::size_t i = 0; i < bad; ++i)
+      m.problem(Where::at("a.csv", {static_cast<std::uint32_t>(i) + 2, 3}), "level",
+                Fault{"\"" + std::to_string(i) + "\"", "floor or deck", "floor"});
+    m.problem(Where::at("a.csv", {2, 1}), "point", Fault{"an empty cell", "a name", ""});
+    m.fold_alike(rows, [](std::string_view) { return Where::at("a.csv", {1, 3}); });
+    return m;
+  };
+  const Messages most = told(200, 250);
+  CHECK(most.problems() == 2);
+  const auto lines = most.sorted(Grade::problem);
+  REQUIRE(lines.size() == 2);
+  CHECK(
+      message_line(lines[0]) ==
+      "a.csv:1:3: level: found \"0\", in the first of 200 rows that are alike, expected floor or deck; look "
+      "at "
+      "the header, and at the unit");
+  CHECK(message_line(lines[1]) == "a.csv:2:1: point: found an empty cell, expected a name");
+  CHECK(told(10, 20).problems() == 11);  // no more than half
+  CHECK(told(9, 9).problems() == 10);    // few enough to be told one by one
+}
+
+TEST_CASE("problems alone are kept, all of them counted") {
+  Messages m;
+  for (std::uint32_t i = 0; i < Messages::kProblemsKept + 20; ++i)
+    m.problem(Where::at("a.csv", {i + 1, 1}), "x", "bad");
+  m.doubt("kind", Where::whole("a.csv"), "x", "odd");
+  m.notice("kind", Where::whole("a.csv"), "x", "done");
+  m.keep_problems();
+  CHECK(m.problems() == Messages::kProblemsKept + 20);
+  CHECK(m.doubts() == 0);
+  CHECK(m.sorted(Grade::doubt).empty());
+  CHECK(m.sorted(Grade::notice).empty());
+  CHECK(m.sorted(Grade::problem).back().text == "and 20 more");
+}

@@ -2,6 +2,7 @@
 /// Private to the room: what readers of a job's tables share. Rows into records, and columns that belong
 /// together.
 
+#include <algorithm>
 #include <cstdint>
 #include <memory>
 #include <optional>
@@ -13,6 +14,7 @@
 #include "job/grid_rows.h"
 #include "job/job.h"
 #include "job/open_table.h"
+#include "job/tables.h"
 #include "measure/angle_text.h"
 
 namespace deckmark {
@@ -24,12 +26,25 @@ template <class Records, class Take>
 Records read_records(const Table& table, Messages& messages, Take take) {
   struct Stretch final : Table::Handler {
     explicit Stretch(Take t) : take(std::move(t)) {}
-    void row(const Row& row, Messages& told) override { take(records, row, told); }
-    void expect(std::size_t rows) override { records.reserve(rows); }
+    void row(const Row& row, Messages& told) override {
+      ++seen;
+      take(records, row, told);
+    }
+    void expect(std::size_t n) override { records.reserve(n); }
     Take take;
     Records records;
+    std::size_t seen = 0;
   };
-  auto handlers = table.read([&] { return std::make_unique<Stretch>(take); }, messages);
+  Messages told;
+  auto handlers = table.read([&] { return std::make_unique<Stretch>(take); }, told);
+  std::size_t rows = 0;
+  for (const auto& h : handlers) rows += static_cast<Stretch&>(*h).seen;
+  told.fold_alike(rows, [&](std::string_view field) {
+    const auto& columns = table.spec().columns;
+    const auto at = std::ranges::find(columns, field, &ColumnSpec::name);
+    return table.header_where(at == columns.end() ? 0 : static_cast<std::size_t>(at - columns.begin()));
+  });
+  messages.merge(std::move(told));
   Records all = std::move(static_cast<Stretch&>(*handlers.front()).records);
   for (std::size_t i = 1; i < handlers.size(); ++i)
     all.append(std::move(static_cast<Stretch&>(*handlers[i]).records));
@@ -42,11 +57,22 @@ struct Rows {
   std::vector<Record> records;
   TextColumn names;
   std::vector<std::uint32_t> begins;
+  std::vector<std::pair<std::uint32_t, std::string>> refused;  ///< names of rows that hold a fault
+  bool any_unnamed = false;                                    ///< and rows of which not even that is known
   void reserve(std::size_t rows) { records.reserve(rows); }
   void append(Rows&& other) {
     for (Record& r : other.records) records.push_back(std::move(r));
     names.append(std::move(other.names));
     begins.insert(begins.end(), other.begins.begin(), other.begins.end());
+    refused.insert(refused.end(), other.refused.begin(), other.refused.end());
+    any_unnamed = any_unnamed || other.any_unnamed;
+  }
+  /// A row that cannot be used: its name stands in the table all the same.
+  void refuse(std::optional<std::string_view> name, std::uint32_t begin) {
+    if (name)
+      refused.emplace_back(begin, *name);
+    else
+      any_unnamed = true;
   }
   void add(Record record, std::string_view name, std::uint32_t begin) {
     records.push_back(std::move(record));
@@ -54,6 +80,19 @@ struct Rows {
     begins.push_back(begin);
   }
 };
+
+/// Tells every name that stands twice, in rows that hold another fault too.
+template <class Record>
+void refuse_name_twice(TableLoader& tables, const AnyColumn& column, const Rows<Record>& rows) {
+  std::vector<std::pair<std::uint32_t, std::string>> all = rows.refused;
+  if (all.empty()) return tables.unique_names(column, rows.begins, NameIndex(rows.names), rows.names);
+  for (std::size_t i = 0; i < rows.begins.size(); ++i) all.emplace_back(rows.begins[i], rows.names[i]);
+  std::sort(all.begin(), all.end());
+  TextColumn names;
+  std::vector<std::uint32_t> begins;
+  for (const auto& [begin, name] : all) begins.push_back(begin), names.push_back(name);
+  tables.unique_names(column, begins, NameIndex(names), names);
+}
 
 /// False where a drawing coordinate has no column, or too many (told).
 bool has_plan_columns(const LengthCells& one, const NumberColumn& feet, const NumberColumn& inches,

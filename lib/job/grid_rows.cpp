@@ -169,6 +169,13 @@ std::string GridRows::cure(const Point<Grid>& p, const std::optional<Geographic>
     case OutsideReason::unknown:
       break;
   }
+  for (const bool north : {true, false}) {
+    const Point<Grid> other{{.northing = north ? -p.at.northing : p.at.northing,
+                             .easting = north ? p.at.easting : -p.at.easting}};
+    const auto there = ground_->system->geographic(other);
+    if (there && ground_->system->covers(*there))
+      return fmt::format("another sign of the {}: so the point lies inside", north ? "northing" : "easting");
+  }
   return "coordinates and crs from one control sheet";
 }
 

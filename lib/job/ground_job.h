@@ -17,6 +17,7 @@ namespace deckmark {
 struct GroundJob {
   GroundOptions options;
   Written crs_key;
+  bool states_crs = false;                   ///< the key, or a slip of it
   std::shared_ptr<const GridSystem> system;  ///< none without crs, or where it was refused
   std::shared_ptr<const DatumShift> shift;   ///< where latitudes and longitudes stand on a datum of their own
   std::optional<AngleNotation> angles;       ///< how bare latitudes and longitudes are read

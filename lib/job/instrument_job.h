@@ -33,10 +33,13 @@ struct StatedSetup {
 
   std::vector<std::size_t> plan;  ///< control that will be sighted, before going out
   std::size_t rounds = 1;         ///< of the planned sights
+  bool states_plan = false;       ///< readable or not
   Where where;                    ///< its place in the job file
+  bool is_spoiled = false;        ///< its place or its readings have problems: it is not computed
+  bool is_plan_spoiled = false;   ///< its place or its plan has
 
   /// Nothing was read yet, and nothing is said of the orientation: only a plan.
-  bool is_planned_only() const { return !plan.empty() && !table && !orientation; }
+  bool is_planned_only() const { return states_plan && !table && !orientation; }
 };
 
 enum class StakeOrder : std::uint8_t { run, walk };
@@ -46,6 +49,7 @@ struct InstrumentJob {
   std::optional<AngleNotation> angles;  ///< how bare angles are read, and angles are printed
   StakeOptions stake;                   ///< but `tolerance`, which is that of as-built marks
   StakeOrder order = StakeOrder::run;
+  bool states_setups = false;  ///< [[setup]], readable or not
   std::vector<StatedSetup> setups;
 };
 

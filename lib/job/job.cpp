@@ -67,19 +67,22 @@ class JobReader {
   void units() {
     in_.section<kDrawing>(Part::file).read<kDrawingUnitKeys>(job_);
     in_.section<kSite>(Part::file).read<kSiteUnitKeys>(job_);
-    in_.section<kInstrument>(Part::setups).read<kAngleKeys>(job_);
+    in_.section<kInstrument>(Part::units).read<kAngleKeys>(job_);
   }
 
   void drawing() {
     auto s = in_.section<kDrawing>(Part::drawing);
     s.read<kDrawingPointKeys>(job_);
+    auto placing = in_.section<kDrawing>(Part::ties);
+    placing.read<kDrawingPlaceKeys>(job_);
     const JobValue* section = in_.root.member(kDrawing.name);
     const bool is_none = section && section->kind != JobValue::Kind::section;  // told
     if (job_.named.points)
       in_.tables(Part::drawing).drawing_points(*job_.named.points);
     else
-      job_.has_drawing = s.has("points") || s.has("runs") || is_none;
-    frame(s);
+      job_.has_drawing = s.means("points") || s.means("runs") || is_none;
+    job_.states_frame = placing.means("frame");
+    frame(placing);
     read_runs(in_);
     read_building_lines(in_);
     read_printed_dimensions(in_);
@@ -105,7 +108,7 @@ class JobReader {
   void baselines() {
     auto s = in_.section<kBaselines>(Part::ties);
     s.read<kTieKeys>(job_);
-    job_.states_ties = s.has("ties") || s.has("signed");
+    job_.states_ties = s.means("ties") || s.means("signed");
     BaselineOptions& o = job_.baseline;
     o.mirrored = job_.mirrored;
     if (o.scale_free && o.hold != Hold::both)
@@ -120,15 +123,16 @@ class JobReader {
   }
 
   void floor_and_deck() {
-    in_.section<kFloor>(Part::deck).read(job_, in_.bare());
+    auto floor = in_.section<kFloor>(Part::deck);
+    floor.read(job_, in_.bare());
     auto deck = in_.section<kDeck>(Part::deck);
     deck.read<kDeckKeys>(job_, in_.bare());
     if (deck.has("elevation") && deck.has("shots"))
       deck.problem("shots", Fault{"both elevation and shots", "one of them", ""});
     read_bays(in_);
-    job_.has_deck = deck.has("elevation") || deck.has("shots") || deck.has("bays");
+    job_.has_deck = deck.means("elevation") || deck.means("shots") || deck.means("bays");
     deck_shots();
-    if (job_.has_deck && !job_.floor.written)
+    if (job_.has_deck && floor.lacks("elevation"))
       in_.told.of(Part::deck)
           .doubt("no floor elevation", Where::whole(job_.file), "floor.elevation",
                  "not stated: 0 is taken; rise and drop are from there");
@@ -195,27 +199,38 @@ class JobReader {
     ListOptions& o = job_.list;
     o.unit = job_.site_unit;
     s.read(job_);
-    for (const ListColumn c : o.columns)
-      if (std::count(o.columns.begin(), o.columns.end(), c) > 1) {
-        s.problem("columns",
-                  Fault{fmt::format("column {} twice", list_column_word(c)), "each column once", ""});
-        break;
-      }
-    if (o.separator == o.decimal_mark)
+    refuse_column_twice(s);
+    if (o.separator == o.decimal_mark && !s.is_refused("separator") && !s.is_refused("decimal_mark"))
       s.problem("separator", Fault{fmt::format("separator and decimal_mark both {}",
                                                in_quotes(std::string_view(&o.separator, 1))),
                                    "two different characters", "separator = \";\""});
-    for (const std::string& run : o.only)
-      if (!has_run(run))
-        s.problem("only", Fault{in_quotes(run), "a run that a point of the drawing has", ""});
+    if (!in_.told.is_spoiled(Part::drawing) && !in_.told.is_spoiled(Part::overhead))
+      for (const auto& [run, where] : s.listed("only"))
+        if (!s.is_refused("only") && !has_run(run))
+          in_.told.of(Part::list)
+              .problem(where, "list.only",
+                       Fault{in_quotes(run), "a run that a point of the drawing has", ""});
     if (o.together && o.split == ListSplit::run)
       s.problem("split", Fault{"split = \"run\" with together = true", "one of them", "\"none\""});
     look_at_frame(s, o);
   }
 
+  /// Told beside words that are no columns.
+  void refuse_column_twice(SectionReader<kList>& s) {
+    for (std::size_t k = 0; k <= static_cast<std::size_t>(ListColumn::description); ++k) {
+      const std::string_view word = list_column_word(static_cast<ListColumn>(k));
+      std::size_t times = 0;
+      for (const auto& [text, where] : s.listed("columns"))
+        if (text == word && ++times == 2)
+          in_.told.of(Part::list)
+              .problem(where, "list.columns",
+                       Fault{fmt::format("column {} twice", word), "each column once", ""});
+    }
+  }
+
   void look_at_frame(SectionReader<kList>& s, const ListOptions& o) {
     if (o.frame == ListFrame::ground) return;
-    if (!job_.ground.crs_key.written)
+    if (!job_.ground.states_crs)
       return s.problem(
           "frame", Fault{"frame = \"grid\" without [site] crs", "the projection that the lists are to be in",
                          "crs = \"EPSG:...\" under [site]"});

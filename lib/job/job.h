@@ -41,6 +41,7 @@ struct Job {
   LengthUnit site_unit = LengthUnit::metre;  ///< for lists and tables; feet where the job says ft-in
   bool mirrored = false;
   Stated<bool> frame_is_site;  ///< [drawing] frame = "site": x is easting, y northing
+  bool states_frame = false;   ///< the key, or a slip of it
   bool has_drawing = true;     ///< points or runs; without them only what was measured can be computed
 
   NamedTables named;  ///< the tables and files below, as the job file names them
@@ -48,6 +49,7 @@ struct Job {
   std::shared_ptr<MarkTable> marks = std::make_shared<MarkTable>();  ///< of the drawing
   std::shared_ptr<const NameIndex> mark_index;                       ///< of their names
   ReadTable control_table;
+  bool states_control = false;        ///< readable or not, or by a slip of the key
   std::vector<ControlPoint> control;  ///< at ground scale
   bool ground_control = false;        ///< stated so, though the site has a projection
   GroundJob ground;

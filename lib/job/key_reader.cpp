@@ -58,6 +58,21 @@ const JobValue* KeyReader::find(std::string_view key) const {
   return section_ ? section_->member(key) : nullptr;
 }
 
+bool KeyReader::has_slip_of(std::string_view key, std::span<const std::string_view> known) const {
+  if (!section_) return false;
+  const std::vector<std::string> words(known.begin(), known.end());
+  return std::ranges::any_of(section_->member_keys, [&](const std::string& word) {
+    return std::ranges::count(words, word) == 0 && meant_key(word, words) == key;
+  });
+}
+
+std::vector<std::pair<std::string, Where>> KeyReader::listed(std::string_view key) const {
+  std::vector<std::pair<std::string, Where>> out;
+  if (const JobValue* value = find(key); value && value->kind == JobValue::Kind::list)
+    for (const JobValue& item : value->items) out.emplace_back(item.text, Where::at(file_, item.place));
+  return out;
+}
+
 Where KeyReader::where(std::string_view key) const {
   const JobValue* value = find(key);
   return value ? Where::at(file_, value->place) : Where::whole(file_);
@@ -273,7 +288,8 @@ std::optional<bool> KeyReader::take(std::string_view key, const FlagKind&, const
   if (value->kind == JobValue::Kind::flag) return value->flag;
   problem(
       key,
-      Fault{in_quotes(value->text), "true or false, without quotes",
+      Fault{value->kind == JobValue::Kind::text ? in_quotes(value->text) : value->text,
+            "true or false, without quotes",
             value->text == "true" || value->text == "false" ? fmt::format("{} = {}", key, value->text) : ""});
   return std::nullopt;
 }
@@ -358,6 +374,7 @@ std::optional<std::vector<std::pair<std::string, std::size_t>>> KeyReader::texts
     return std::nullopt;
   }
   std::vector<std::pair<std::string, std::size_t>> out;
+  bool fine = true;
   for (const JobValue& item : value->items) {
     const auto at = std::ranges::find(allowed, item.text);
     if (item.kind == JobValue::Kind::text && (allowed.empty() || at != allowed.end())) {
@@ -370,8 +387,9 @@ std::optional<std::vector<std::pair<std::string, std::size_t>>> KeyReader::texts
         Fault{in_quotes(item.text),
               allowed.empty() ? "a text in quotes" : fmt::format("one of {}", fmt::join(allowed, ", ")),
               near ? fmt::format("\"{}\"", *near) : ""});
-    return std::nullopt;
+    fine = false;
   }
+  if (!fine) return std::nullopt;
   if (out.empty() && !least.empty())
     problem(key, Fault{"an empty list", std::string(least), std::string(instead)});
   return out;
@@ -412,8 +430,8 @@ std::optional<TableKey> KeyReader::table_in_section(std::string_view key, const 
     inner.read(out);
   else
     inner.read<kTable>(out);
-  if (!inner.has("file")) problem(key, Fault{"a table without a file", "file = \"...\"", ""});
-  if (inner.has("rename") && inner.has("columns"))
+  if (inner.lacks("file")) problem(key, Fault{"a table without a file", "file = \"...\"", ""});
+  if (inner.has("rename") && inner.has("columns") && !inner.is_refused("rename"))
     inner.problem("rename",
                   Fault{"rename beside columns",
                         "one of them: columns for a file without a header, rename for one with", ""});

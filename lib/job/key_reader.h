@@ -39,6 +39,10 @@ class KeyReader {
 
   const JobValue* find(std::string_view key) const;
   std::string full(std::string_view key) const;
+  /// An unknown word stands there that can only be a slip of the key; `known`: all keys of the section.
+  bool has_slip_of(std::string_view key, std::span<const std::string_view> known) const;
+  /// Texts of a list as they stand, each with its place; none where the key is no list.
+  std::vector<std::pair<std::string, Where>> listed(std::string_view key) const;
   Where where(std::string_view key) const;
   /// A problem of a key.
   void problem(std::string_view key, const Fault& fault);

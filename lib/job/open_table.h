@@ -108,6 +108,7 @@ TableSpec spec_of() {
                             std::string(c.also), c.found_as});
   });
   spec.ways = Places::template in<Terms>();
+  spec.one_of = Places::template one_of<Terms>();
   return spec;
 }
 

@@ -1,15 +1,18 @@
 #pragma once
 /// What a job says of runs, pieces, bays and obstructions. Data only.
 
+#include <algorithm>
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "hanger/hanger_options.h"
 #include "job/keys/stated.h"
 #include "job/read_table.h"
 #include "measure/frame.h"
+#include "table/reader.h"
 
 namespace deckmark {
 
@@ -44,8 +47,20 @@ struct StatedCorner {
   std::optional<Length> clearance;     ///< of an obstruction
 };
 
+/// Names in rows of a table that hold a fault, so that no record was made of them.
+struct RefusedNames {
+  std::vector<std::string> names;
+  bool any_unnamed = false;  ///< and rows of which not even the name is known: any name may be theirs
+
+  bool may_hold(std::string_view name) const {
+    return any_unnamed ||
+           std::any_of(names.begin(), names.end(), [&](const std::string& n) { return same_name(n, name); });
+  }
+};
+
 struct OverheadJob {
   ReadTable runs_table, pieces_table, bays_table, outlines_table;
+  RefusedNames refused_runs, refused_bays, refused_outlines;
   std::vector<StatedRun> runs;
   std::vector<StatedPiece> pieces;
   std::vector<StatedCorner> bays, outlines;

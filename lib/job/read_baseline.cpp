@@ -49,10 +49,12 @@ void read_lines(const TableKey& key, Job& job, TableLoader& tables, Messages& me
                        Fault{word.empty() ? "an empty cell" : in_quotes(word),
                              "x for a line whose x is known, y for one whose y is", ""},
                        told);
-        else if (name && place)
+        if (name && place && (is_x || is_y))
           out.add({std::string(*name), is_x, *place}, *name, row.begin());
+        else
+          out.refuse(name, row.begin());
       });
-  tables.unique_names(table.at<c::line>(), rows.begins, NameIndex(rows.names), rows.names);
+  refuse_name_twice(tables, table.at<c::line>(), rows);
   job.checks.lines_table = {table.shared(), std::move(rows.begins)};
   job.checks.lines = std::move(rows.records);
 }

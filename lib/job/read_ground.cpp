@@ -323,8 +323,10 @@ void TableLoader::grid_control(const TableKey& key) {
                     elevation_of(high), spread},
                    *at},
                   *name, row.begin());
+        else
+          out.refuse(name, row.begin());
       });
-  unique_names(table.at<c::point>(), rows.begins, NameIndex(rows.names), rows.names);
+  refuse_name_twice(*this, table.at<c::point>(), rows);
   if (ground.system) look_for_scaled(*table, rows.records, rows.begins, ground, messages_);
   look_at_heights(table.at<c::ellipsoidal_height>(), rows.records, rows.begins, messages_);
   for (GridControl& r : rows.records) {
@@ -344,18 +346,22 @@ namespace {
 using SiteReader = SectionReader<kSite>;
 
 /// What the keys say of the projection, opened.
-void open_system(SiteReader& site, Job& job, Messages& messages) {
+void open_system(const JobReading& in, SiteReader& site, Messages& messages) {
+  Job& job = in.job;
   GroundJob& ground = job.ground;
   using Name = KeyName<kSite>;
   for (const Name key : {Name("geographic"), Name("ground_at"), Name("elevation")})
-    if (site.has(key) && !site.has("crs"))
+    if (site.has(key) && site.lacks("crs"))
       site.problem(key, Fault{fmt::format("{} without crs", key.word), "the projection that it belongs to",
                               "crs = \"EPSG:...\" beside it"});
   if (!ground.crs_key.taken) return;
   auto system = GridSystem::open(ground.options.crs);
   if (!system) return site.problem("crs", system.fault());
   ground.system = *system;
-  if (const auto foot = other_foot(job.site_unit, *ground.system)) site.problem("unit", *foot);
+  if (const auto foot = other_foot(job.site_unit, *ground.system)) {
+    in.section<kSite>(Part::units).problem("unit", *foot);
+    job.site_unit = ground.system->unit();  // every table of the other foot would be told again
+  }
   if (ground.system->has_own_shift())
     messages.notice("change of datum set aside", site.where("crs"), "site.crs",
                     "the change of datum that it states is not used: coordinates, latitudes and longitudes "
@@ -369,6 +375,21 @@ void open_system(SiteReader& site, Job& job, Messages& messages) {
   ground.shift = *shift;
 }
 
+/// The row that ground_at names; nothing where the control has none (told). REQUIRES control of which every
+/// row was read.
+std::optional<std::size_t> named_base(SiteReader& site, const Job& job) {
+  const std::string& wanted = job.ground.options.ground_at;
+  std::vector<std::string> names;
+  for (std::size_t i = 0; i < job.control.size(); ++i) {
+    if (same_name(job.control[i].name, trimmed(wanted))) return i;
+    names.push_back(job.control[i].name);
+  }
+  const auto near = meant_word(wanted, names);
+  site.problem("ground_at", Fault{in_quotes(wanted), "a point of the control table",
+                                  near ? fmt::format("\"{}\"", *near) : ""});
+  return std::nullopt;
+}
+
 /// The control point about which coordinates come to ground scale.
 std::optional<std::size_t> find_base(SiteReader& site, const Job& job, Messages& messages) {
   const std::string& wanted = job.ground.options.ground_at;
@@ -379,17 +400,7 @@ std::optional<std::size_t> find_base(SiteReader& site, const Job& job, Messages&
                     job.control[0].name));
     return 0;
   }
-  std::vector<std::string> names;
-  for (std::size_t i = 0; i < job.control.size(); ++i) {
-    if (same_name(job.control[i].name, trimmed(wanted))) return i;
-    names.push_back(job.control[i].name);
-  }
-  // A row that could not be read may be the one that is meant.
-  if (messages.has_problems()) return std::nullopt;
-  const auto near = meant_word(wanted, names);
-  site.problem("ground_at", Fault{in_quotes(wanted), "a point of the control table",
-                                  near ? fmt::format("\"{}\"", *near) : ""});
-  return std::nullopt;
+  return named_base(site, job);
 }
 
 Length height_of_work(SiteReader& site, const GroundJob& ground, std::size_t points, Messages& messages) {
@@ -425,7 +436,11 @@ Length height_of_work(SiteReader& site, const GroundJob& ground, std::size_t poi
 /// scale.
 void bring_control_to_ground(SiteReader& site, Job& job, Messages& messages) {
   GroundJob& ground = job.ground;
-  if (!ground.system) return;
+  if (!ground.system) {
+    if (ground.states_crs && !ground.options.ground_at.empty() && job.named.control)
+      (void)named_base(site, job);
+    return;
+  }
   if (job.control.empty()) {
     if (!messages.has_problems())
       site.problem("crs",
@@ -487,8 +502,10 @@ void read_control(const JobReading& in) {
   Messages& told = in.told.of(Part::control);
   auto site = in.section<kSite>(Part::control);
   site.read<kControlKeys>(job, in.bare());
+  job.states_control = site.means("control");
+  job.ground.states_crs = site.means("crs");
   job.ground.angles = job.instrument.angles;
-  open_system(site, job, told);
+  open_system(in, site, told);
   const std::size_t before = told.problems();
   if (job.named.control) in.tables(Part::control).control(*job.named.control);
   const bool is_whole = told.problems() == before && (job.named.control || !site.has("control"));

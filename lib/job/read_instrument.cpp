@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 
 #include "job/columns.h"
@@ -130,95 +131,55 @@ std::optional<Length> not_beyond(const LengthCells& column, const Row& row, std:
   return std::nullopt;
 }
 
-class InstrumentReader {
+/// Reads one `[[setup]]`: what is wrong with its readings leaves its plan, and the other way round.
+class OneSetup {
  public:
-  explicit InstrumentReader(const JobReading& in)
+  OneSetup(const JobReading& in, const JobValue& item, SetupMessages& told)
       : in_(in),
+        item_(item),
         job_(in.job),
         into_(in.job.instrument),
-        tables_(in.tables(Part::setups)),
-        messages_(in.told.of(Part::setups)),
-        instrument_(in.section<kInstrument>(Part::setups)) {}
+        told_(told),
+        tables_(in.job, told.readings) {}
 
   void read() {
-    instrument();
-    in_.section<kStake>(Part::setups).read(job_, in_.bare());
-    const JobValue* setups = in_.root.member(kSetup.name);
-    if (!setups) return;
-    const bool is_list =
-        setups->kind == JobValue::Kind::list && std::ranges::all_of(setups->items, [](const JobValue& item) {
-          return item.kind == JobValue::Kind::section;
-        });
-    if (!is_list) {
-      messages_.problem(Where::at(job_.file, setups->place), "setup",
-                        Fault{setups->text, "a section in double brackets for every setup", "[[setup]]"});
-      return;
-    }
-    for (const JobValue& item : setups->items) setup(item);
-    required();
-  }
-
- private:
-  using SetupReader = SectionReader<kSetup>;
-
-  void instrument() {
-    instrument_.read<kInstrumentKeys>(job_, in_.bare());
-    const InstrumentOptions& o = into_.options;
-    if (o.distance_sd && *o.distance_sd > kLooseDistance)
-      instrument_.doubt("a loose distance", "distance_sd", loose_distance(*o.distance_sd));
-    if (o.pressure && *o.pressure > kHighPressureInMillimetres && *o.pressure < kLowPressure)
-      instrument_.doubt(
-          "a low pressure", "pressure",
-          fmt::format("{} hPa is the air of a place over 1900 m high; if it is in mmHg, write {}",
-                      fixed(*o.pressure, 1), fixed(*o.pressure * kHectopascalOfMillimetre, 1)));
-  }
-
-  /// Keys without a default, as soon as something is to be reduced or predicted.
-  void required() {
-    const auto reads = [](const StatedSetup& s) { return s.table || !s.plan.empty(); };
-    const auto first = std::ranges::find_if(into_.setups, reads);
-    const auto stakes = std::ranges::find_if(
-        into_.setups, [](const StatedSetup& s) { return s.orientation.has_value() || s.table; });
-    if (first == into_.setups.end() && stakes == into_.setups.end()) return;
-    const std::string& name = first != into_.setups.end() ? first->name : stakes->name;
-    const auto need = [&](KeyName<kInstrument> key, std::string_view what, std::string_view example) {
-      if (instrument_.has(key)) return;
-      instrument_.problem(
-          key, Fault{fmt::format("no {}, which setup {} needs", key.word, in_quotes(name)), std::string(what),
-                     fmt::format("{} = {} under [instrument]", key.word, example)});
-    };
-    need("angle_sd", "the sd of one direction, mean of both faces", "\"2\\\"\"");
-    need("distance_sd", "the constant part of the sd of a distance", "\"2 mm\"");
-    if (into_.options.distances != Distances::raw) return;
-    need("reference_refractivity", "the refractivity in ppm at which the instrument reads true", "283.7");
-    need("temperature", "degrees Celsius", "20.0");
-    need("pressure", "hPa, as the barometer on site reads (not reduced to sea level)", "1013.25");
-  }
-
-  void setup(const JobValue& item) {
-    SetupReader s(&item, std::string(kSetup.name), job_.file, messages_);
+    SetupReader of_place = reader(told_.place), of_readings = reader(told_.readings),
+                of_plan = reader(told_.plan);
     SetupKeys keys;
-    s.read(keys, in_.bare());
+    of_place.read<kSetupPlaceKeys>(keys, in_.bare());
+    if (knows_angles()) of_readings.read<kSetupReadingKeys>(keys, in_.bare());
+    of_plan.read<kSetupPlanKeys>(keys, in_.bare());
     StatedSetup out;
-    out.where = Where::at(job_.file, item.place);
-    name(s, keys, out);
-    place(s, keys, out);
+    out.where = Where::at(job_.file, item_.place);
+    name(of_place, keys, out);
+    place(of_place, keys, out);
     out.has_height = keys.height.written;
     out.height = keys.height.value_or(out.height);
     out.orientation = keys.orientation.value;
     if (keys.observations) observations(*keys.observations, out);
-    plan(s, keys, out);
-    if (!keys.observations.written) needs_observations(keys, out);
+    out.states_plan = of_plan.means("plan");
+    plan(of_plan, keys, out);
+    if (of_readings.lacks("observations") && !told_.place.has_problems()) needs_observations(keys, out);
+    out.is_spoiled = told_.spoils_setup() || !knows_angles();
+    out.is_plan_spoiled = told_.spoils_plan();
     into_.setups.push_back(std::move(out));
   }
+
+ private:
+  using SetupReader = SectionReader<kSetup>;
+  SetupReader reader(Messages& told) const {
+    return SetupReader(&item_, std::string(kSetup.name), job_.file, told);
+  }
+  /// Where the job refuses to say how angles are read, none can be.
+  bool knows_angles() const { return into_.angles || !in_.section<kInstrument>(Part::units).has("angles"); }
 
   void name(SetupReader& s, const SetupKeys& keys, StatedSetup& out) {
     const Stated<std::string>& text = keys.name;
     if (!text) {
-      if (!text.written)
-        messages_.problem(out.where, "setup.name",
-                          Fault{"a setup without a name", "a name of letters, digits, - and _",
-                                fmt::format("name = \"S{}\"", into_.setups.size() + 1)});
+      if (s.lacks("name"))
+        told_.place.problem(out.where, "setup.name",
+                            Fault{"a setup without a name", "a name of letters, digits, - and _",
+                                  fmt::format("name = \"S{}\"", into_.setups.size() + 1)});
       return;
     }
     out.name = *text;
@@ -238,7 +199,8 @@ class InstrumentReader {
 
   void place(SetupReader& s, const SetupKeys& keys, StatedSetup& out) {
     using Name = KeyName<kSetup>;
-    if (keys.at.written) {
+    if (s.means("at")) {
+      if (!keys.at.written) return;
       for (const Name key : {Name("northing"), Name("easting"), Name("elevation"), Name("sd")})
         if (s.has(key))
           s.problem(key, Fault{fmt::format("{} beside at", key.word),
@@ -247,16 +209,17 @@ class InstrumentReader {
       return;
     }
     out.place = SetupPlace::own;
-    if (!keys.northing.written && !keys.easting.written) {
-      messages_.problem(out.where, "setup.at",
-                        Fault{"a setup without a place",
-                              "at = a control point or \"free\", or northing and easting", "at = \"free\""});
+    if (s.lacks("northing") && s.lacks("easting")) {
+      told_.place.problem(
+          out.where, "setup.at",
+          Fault{"a setup without a place", "at = a control point or \"free\", or northing and easting",
+                "at = \"free\""});
       return;
     }
     for (const Name key : {Name("northing"), Name("easting")})
-      if (!s.has(key))
-        messages_.problem(out.where, fmt::format("setup.{}", key.word),
-                          Fault{fmt::format("no {}", key.word), "both northing and easting", ""});
+      if (s.lacks(key))
+        told_.place.problem(out.where, fmt::format("setup.{}", key.word),
+                            Fault{fmt::format("no {}", key.word), "both northing and easting", ""});
     const Length none = Length::metres(0);
     out.own =
         ControlMark{{{.northing = keys.northing.value_or(none), .easting = keys.easting.value_or(none)}},
@@ -302,25 +265,26 @@ class InstrumentReader {
     out.rounds = keys.rounds;
     const Stated<std::vector<std::string>>& names = keys.plan;
     if (!names) return;
-    for (const std::string& n : *names) {
+    const auto stands = s.listed("plan");
+    for (std::size_t i = 0; i < names->size(); ++i) {
+      const std::string& n = (*names)[i];
+      const auto refuse = [&](const Fault& fault) {
+        told_.plan.problem(stands[i].second, "setup.plan", fault);
+      };
       const auto row = control(n);
       if (row && row == out.control)
-        s.problem("plan",
-                  Fault{in_quotes(n) + ", over which the instrument will stand", "other control points", ""});
+        refuse({in_quotes(n) + ", over which the instrument will stand", "other control points", ""});
       else if (row && out.own && distance(out.own->at, job_.control[*row].at) < kNearest)
-        s.problem(
-            "plan",
-            Fault{in_quotes(n) + ", at which the spot lies",
-                  "control points that can be sighted from the spot; or at = the control point to stand on",
-                  ""});
+        refuse({in_quotes(n) + ", at which the spot lies",
+                "control points that can be sighted from the spot; or at = the control point to stand on",
+                ""});
       else if (row)
         out.plan.push_back(*row);
       else if (knows_control())
-        s.problem("plan", Fault{in_quotes(n), "control points that will be sighted" + control_names(),
-                                near_control(n)});
+        refuse({in_quotes(n), "control points that will be sighted" + control_names(), near_control(n)});
     }
     if (names->empty()) s.problem("plan", Fault{"an empty list", "control points that will be sighted", ""});
-    if (out.place == SetupPlace::free)
+    if (out.place == SetupPlace::free && !told_.place.has_problems())
       s.problem("plan",
                 Fault{"a plan for a setup at no stated place",
                       "the spot's rough northing and easting in place of at, or at = a control point", ""});
@@ -328,9 +292,9 @@ class InstrumentReader {
 
   /// Without readings a place of its own says something, and so does a stated orientation.
   void needs_observations(const SetupKeys& keys, const StatedSetup& out) {
-    if (out.place == SetupPlace::own || !out.plan.empty() || keys.plan.written) return;
+    if (out.place == SetupPlace::own || out.states_plan) return;
     if (out.place == SetupPlace::known && keys.orientation.written) return;
-    messages_.problem(
+    told_.readings.problem(
         out.where, "setup.observations",
         Fault{fmt::format("no observations of setup {}", in_quotes(out.name)),
               out.place == SetupPlace::known ? "a table of readings; or an orientation; or a plan"
@@ -342,18 +306,19 @@ class InstrumentReader {
   std::optional<NamedReading> row(const ObservationTable& table, const Row& row,
                                   const ReadingColumns& columns, Messages& told) const;
   bool has_readings(const ObservationTable& table) const;
+  bool are_angles_exchanged(const ObservationTable& table, const ReadingColumns& columns) const;
   void number_targets(StatedSetup& out, std::vector<NamedReading> rows);
 
   const JobReading& in_;
+  const JobValue& item_;
   Job& job_;
   InstrumentJob& into_;
+  SetupMessages& told_;
   TableLoader tables_;
-  Messages& messages_;
-  SectionReader<kInstrument> instrument_;
 };
 
-std::optional<NamedReading> InstrumentReader::row(const ObservationTable& table, const Row& row,
-                                                  const ReadingColumns& columns, Messages& told) const {
+std::optional<NamedReading> OneSetup::row(const ObservationTable& table, const Row& row,
+                                          const ReadingColumns& columns, Messages& told) const {
   const ReadingColumns& r = columns;
   NamedReading out;
   const auto name = read_name(table.at<c::target>(), row, told);
@@ -391,47 +356,82 @@ std::optional<NamedReading> InstrumentReader::row(const ObservationTable& table,
   return out;
 }
 
-void InstrumentReader::observations(const TableKey& key, StatedSetup& out) {
-  const auto table = tables_.open<c::Terms>(key);
+void OneSetup::observations(const TableKey& key, StatedSetup& out) {
+  const auto table = tables_.open<c::Terms, c::Places>(key);
   if (!table) return;
   if (!has_readings(table)) return;
   out.table = table.shared();
-  const ReadingColumns columns(table, job_.site_unit, into_.angles, messages_);
+  const ReadingColumns columns(table, job_.site_unit, into_.angles, told_.readings);
   if (columns.reflector.stands() && into_.options.distances == Distances::corrected)
-    messages_.doubt(
+    told_.readings.doubt(
         "a reflector constant that is not applied", columns.reflector.header(), columns.reflector.name(),
         "distances are taken as corrected by the instrument, so this column is not applied; state "
         "distances = \"raw\" under [instrument] if they are not");
-  std::vector<std::uint32_t> begins;
-  auto rows =
-      read_records<Rows<NamedReading>>(*table, messages_, [&](auto& all, const Row& r, Messages& told) {
-        if (auto reading = row(table, r, columns, told)) {
-          const std::string name = reading->target;
-          all.add(std::move(*reading), name, r.begin());
-        }
-      });
+  Messages of_rows;
+  auto rows = read_records<Rows<NamedReading>>(*table, of_rows, [&](auto& all, const Row& r, Messages& told) {
+    if (auto reading = row(table, r, columns, told)) {
+      const std::string name = reading->target;
+      all.add(std::move(*reading), name, r.begin());
+    }
+  });
+  if (of_rows.has_problems() && are_angles_exchanged(table, columns)) {
+    told_.readings.problem(
+        columns.circle.header(), "header",
+        Fault{"circle and zenith exchanged: every circle could be a zenith angle, and most "
+              "zenith angles cannot",
+              "the horizontal circle under circle, the zenith angle under zenith",
+              "circle in place of zenith, and zenith in place of circle"});
+    return;
+  }
+  told_.readings.merge(std::move(of_rows));
   out.begins = std::move(rows.begins);
   number_targets(out, std::move(rows.records));
 }
 
+/// Both angles of every row, read without a word.
+bool OneSetup::are_angles_exchanged(const ObservationTable& table, const ReadingColumns& columns) const {
+  constexpr std::size_t kFew = 4;
+  constexpr double kSteepest = 45;  // degrees from level: what a circle seldom is in all rows
+  struct Counted {
+    std::size_t rows = 0, steep = 0, wrong = 0;
+    void reserve(std::size_t) {}
+    void append(Counted&& other) { rows += other.rows, steep += other.steep, wrong += other.wrong; }
+  };
+  Messages quiet;
+  const Counted all = read_records<Counted>(*table, quiet, [&](Counted& out, const Row& r, Messages& told) {
+    const auto side = read_face(table.at<c::face>(), r, told);
+    const auto circle = columns.read_circle.read_circle(r, told);
+    const auto zenith = columns.read_zenith.read(r, told);
+    if (!side || !circle || !zenith) return;
+    const auto off_level = [&](Angle a) { return std::fabs(a.degrees() - (*side == 2 ? 270 : 90)); };
+    ++out.rows;
+    out.steep += off_level(*circle) > kSteepest;
+    out.wrong += off_level(*zenith) > 90;
+  });
+  return all.rows >= kFew && all.steep == 0 && 2 * all.wrong >= all.rows;
+}
+
 /// A table without circles needs distances. A column `distance` is near `distance_sd` by its letters and
 /// `slope` by its meaning: 25 m taken for an sd would be believed.
-bool InstrumentReader::has_readings(const ObservationTable& table) const {
+bool OneSetup::has_readings(const ObservationTable& table) const {
   const Where header = table.at<c::circle>().header();
   std::string meant;
   for (const std::string& name : table->column_names()) {
     if (std::ranges::count(c::kMeantSlope, name) == 0) continue;
-    messages_.notice("an unknown column", header, "header",
-                     fmt::format("column {} is not known and not used; slope is", in_quotes(name)));
+    told_.readings.notice("an unknown column", header, "header",
+                          fmt::format("column {} is not known and not used; slope is", in_quotes(name)));
     meant = fmt::format("slope in place of {}", name);
   }
   if (table.at<c::circle>().stands() || table.at<c::slope>().stands()) return true;
-  messages_.problem(header, "header",
-                    Fault{columns_found(*table), "observations column circle, or slope with zenith", meant});
+  const Offer& offer = table->offer();
+  if (meant.empty() && (offer.has(c::circle.name) || offer.has(c::slope.name))) meant = table->offered_line();
+  told_.readings.problem(
+      header, "header",
+      Fault{columns_found(*table), "observations column circle, or slope with zenith", meant});
   return false;
 }
 
-void InstrumentReader::number_targets(StatedSetup& out, std::vector<NamedReading> rows) {
+void OneSetup::number_targets(StatedSetup& out, std::vector<NamedReading> rows) {
   std::map<std::string, std::size_t> numbers;
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const auto [at, fresh] = numbers.emplace(small_letters(rows[i].target), out.targets.size());
@@ -439,12 +439,82 @@ void InstrumentReader::number_targets(StatedSetup& out, std::vector<NamedReading
     rows[i].reading.target = at->second;
     out.readings.push_back(rows[i].reading);
     if (out.control && fresh && same_name(job_.control[*out.control].name, rows[i].target))
-      messages_.problem(out.table->where(out.begins[i], c::Terms::index<c::target>()), c::target.name,
-                        Fault{in_quotes(rows[i].target) + ", over which the instrument stands",
-                              "another point; or another place of the setup", ""});
+      told_.readings.problem(out.table->where(out.begins[i], c::Terms::index<c::target>()), c::target.name,
+                             Fault{in_quotes(rows[i].target) + ", over which the instrument stands",
+                                   "another point; or another place of the setup", ""});
   }
-  check_readings(out, messages_);
+  check_readings(out, told_.readings);
 }
+
+class InstrumentReader {
+ public:
+  explicit InstrumentReader(const JobReading& in)
+      : in_(in),
+        job_(in.job),
+        into_(in.job.instrument),
+        instrument_(in.section<kInstrument>(Part::instrument)) {}
+
+  void read() {
+    instrument();
+    in_.section<kStake>(Part::stake).read(job_, in_.bare());
+    const JobValue* setups = in_.root.member(kSetup.name);
+    if (!setups) return;
+    into_.states_setups = true;
+    const bool is_list =
+        setups->kind == JobValue::Kind::list && std::ranges::all_of(setups->items, [](const JobValue& item) {
+          return item.kind == JobValue::Kind::section;
+        });
+    if (!is_list) {
+      in_.told.of(Part::setups)
+          .problem(Where::at(job_.file, setups->place), "setup",
+                   Fault{setups->text, "a section in double brackets for every setup", "[[setup]]"});
+      return;
+    }
+    for (std::size_t i = 0; i < setups->items.size(); ++i)
+      OneSetup(in_, setups->items[i], in_.told.of_setup(i)).read();
+    required();
+  }
+
+ private:
+  void instrument() {
+    instrument_.read<kInstrumentKeys>(job_, in_.bare());
+    const InstrumentOptions& o = into_.options;
+    if (o.distance_sd && *o.distance_sd > kLooseDistance)
+      instrument_.doubt("a loose distance", "distance_sd", loose_distance(*o.distance_sd));
+    if (o.pressure && *o.pressure > kHighPressureInMillimetres && *o.pressure < kLowPressure)
+      instrument_.doubt(
+          "a low pressure", "pressure",
+          fmt::format("{} hPa is the air of a place over 1900 m high; if it is in mmHg, write {}",
+                      fixed(*o.pressure, 1), fixed(*o.pressure * kHectopascalOfMillimetre, 1)));
+  }
+
+  /// Keys without a default, as soon as something is to be reduced or predicted.
+  void required() {
+    const auto reads = [](const StatedSetup& s) { return s.table || !s.plan.empty(); };
+    const auto first = std::ranges::find_if(into_.setups, reads);
+    const auto stakes = std::ranges::find_if(
+        into_.setups, [](const StatedSetup& s) { return s.orientation.has_value() || s.table; });
+    if (first == into_.setups.end() && stakes == into_.setups.end()) return;
+    const std::string& name = first != into_.setups.end() ? first->name : stakes->name;
+    const auto need = [&](KeyName<kInstrument> key, std::string_view what, std::string_view example) {
+      if (instrument_.means(key)) return;
+      instrument_.problem(
+          key, Fault{fmt::format("no {}, which setup {} needs", key.word, in_quotes(name)), std::string(what),
+                     fmt::format("{} = {} under [instrument]", key.word, example)});
+    };
+    need("angle_sd", "the sd of one direction, mean of both faces", "\"2\\\"\"");
+    need("distance_sd", "the constant part of the sd of a distance", "\"2 mm\"");
+    if (into_.options.distances != Distances::raw) return;
+    need("reference_refractivity", "the refractivity in ppm at which the instrument reads true", "283.7");
+    need("temperature", "degrees Celsius", "20.0");
+    need("pressure", "hPa, as the barometer on site reads (not reduced to sea level)", "1013.25");
+  }
+
+  const JobReading& in_;
+  Job& job_;
+  InstrumentJob& into_;
+  SectionReader<kInstrument> instrument_;
+};
 
 }  // namespace
 

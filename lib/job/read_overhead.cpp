@@ -27,6 +27,14 @@ OptionalPlace read_place(const Row& row, const DrawingColumns& columns, const Le
   return {at.has_value(), at};
 }
 
+template <class Record>
+RefusedNames refused_of(const Rows<Record>& rows) {
+  RefusedNames out;
+  for (const auto& [begin, name] : rows.refused) out.names.push_back(name);
+  out.any_unnamed = rows.any_unnamed;
+  return out;
+}
+
 std::optional<StatedRun::Kind> kind_of(const WordsColumn& column, const Row& row, Messages& told) {
   const std::string_view word = column.text(row);
   if (word.empty() || word == "line") return StatedRun::Kind::line;
@@ -52,21 +60,25 @@ void read_run_table(const TableKey& key, Job& job, TableLoader& tables, Messages
     const auto from = first.require(row, told), to = second.require(row, told);
     const OptionalPlace between = read_place(row, middle, xm, ym, told);
     const auto high = read_height.read(row, told);
-    if (!name || !what || !from || !to || !between.good) return;
+    if (!name || !what || !from || !to || !between.good) return out.refuse(name, row.begin());
     if (*what == StatedRun::Kind::arc && !between.at) {
       xm.problem(row, Fault{"an arc without xm and ym", "a point on the arc between its ends", ""}, told);
-      return;
+      return out.refuse(name, row.begin());
     }
     if (*what != StatedRun::Kind::arc && between.at) {
       xm.problem(row,
                  Fault{fmt::format("xm and ym of a {}", *what == StatedRun::Kind::line ? "line" : "ring"),
                        "them for an arc alone", "arc as kind"},
                  told);
-      return;
+      return out.refuse(name, row.begin());
     }
     out.add({std::string(*name), *what, *from, *to, between.at, high}, *name, row.begin());
   });
-  tables.unique_names(table.at<c::run>(), rows.begins, NameIndex(rows.names), rows.names);
+  const std::size_t before = messages.problems();
+  refuse_name_twice(tables, table.at<c::run>(), rows);
+  job.overhead.refused_runs = refused_of(rows);
+  // A name that stands twice is another run's name in one of its rows.
+  if (messages.problems() > before) job.overhead.refused_runs.any_unnamed = true;
   job.overhead.runs_table = {table.shared(), std::move(rows.begins)};
   job.overhead.runs = std::move(rows.records);
 }
@@ -131,7 +143,10 @@ void read_bay_table(const TableKey& key, Job& job, TableLoader& tables, Messages
         const auto fluted = read_flutes(table.at<c::flutes>(), row, apart, read_first.read(row, told), told);
         if (name && at)
           out.add({std::string(*name), *at, elevation_of(high), fluted, std::nullopt}, *name, row.begin());
+        else
+          out.refuse(name, row.begin());
       });
+  job.overhead.refused_bays = refused_of(rows);
   job.overhead.bays_table = {table.shared(), std::move(rows.begins)};
   job.overhead.bays = std::move(rows.records);
 }
@@ -149,8 +164,12 @@ void read_outline_table(const TableKey& key, Job& job, TableLoader& tables, Mess
         const auto of = read_name(table.at<c::name>(), row, told);
         const auto at = place.require(row, told);
         const auto clear = not_negative(clearance, row, read_clearance.read(row, told), told);
-        if (of && at) out.add({std::string(*of), *at, std::nullopt, std::nullopt, clear}, *of, row.begin());
+        if (of && at)
+          out.add({std::string(*of), *at, std::nullopt, std::nullopt, clear}, *of, row.begin());
+        else
+          out.refuse(of, row.begin());
       });
+  job.overhead.refused_outlines = refused_of(rows);
   job.overhead.outlines_table = {table.shared(), std::move(rows.begins)};
   job.overhead.outlines = std::move(rows.records);
 }
@@ -165,7 +184,7 @@ void read_runs(const JobReading& in) {
   drawing.read<kRunKeys>(job);
   if (job.named.runs) read_run_table(*job.named.runs, job, tables, told);
   if (!job.named.pieces) return;
-  if (!drawing.has("runs"))
+  if (drawing.lacks("runs"))
     drawing.problem("pieces",
                     Fault{"pieces without runs", "the runs along which they lie", "runs = \"runs.csv\""});
   read_piece_table(*job.named.pieces, job, tables, told);
@@ -193,6 +212,17 @@ void look_at_cuts(SectionReader<kHangers>& hangers, const CutOptions& cut) {
     hangers.doubt(
         "a kerf that is hard to believe", "kerf",
         "wider than 10 mm (common practice, no source), more than a saw takes: a slip of the unit?");
+  const auto within_stock = [&](KeyName<kHangers> key, std::optional<Length> value,
+                                std::string_view expected) {
+    if (value && cut.stock && *cut.stock <= kLongest && *value > *cut.stock)
+      hangers.problem(key, Fault{fmt::format("{} m beside a stock of {} m", fixed(value->metres(), 3),
+                                             fixed(cut.stock->metres(), 3)),
+                                 std::string(expected), ""});
+  };
+  within_stock("cut_top", cut.top, "what is added at the top, less than a stock length; look at the unit");
+  within_stock("cut_bottom", cut.bottom,
+               "what is added at the bottom, less than a stock length; look at the unit");
+  within_stock("cut_round", cut.round, "a step to round up to, less than a stock length; look at the unit");
   if (cut.stock && *cut.stock > kLongest)
     hangers.problem("stock", Fault{"a stock length over 1000 m",
                                    "the length of a rod or wire as it is delivered, such as 3.66 m", ""});
@@ -202,11 +232,15 @@ void look_at_cuts(SectionReader<kHangers>& hangers, const CutOptions& cut) {
 
 void read_hangers(const JobReading& in) {
   Job& job = in.job;
+  in.section<kHangers>(Part::brackets).read<kBracketKeys>(job, in.bare());
+  auto cuts = in.section<kHangers>(Part::cuts);
+  cuts.read<kCutKeys>(job, in.bare());
+  look_at_cuts(cuts, job.overhead.cut);
   auto hangers = in.section<kHangers>(Part::overhead);
-  hangers.read(job, in.bare());
+  hangers.read<kSpacingKeys>(job, in.bare());
   HangerOptions& o = job.overhead.hangers;
   o.max_spacing = job.max_spacing.value;
-  if (!job.overhead.runs.empty() && !hangers.has("max_spacing"))
+  if (!job.overhead.runs.empty() && hangers.lacks("max_spacing"))
     hangers.problem(
         "max_spacing",
         Fault{"runs without max_spacing",
@@ -225,7 +259,6 @@ void read_hangers(const JobReading& in) {
   if (o.joint_support && *o.joint_support < o.joint_clear)
     hangers.problem("joint_support", Fault{"joint_support under joint_clear",
                                            "a hanger that may stand near enough to support a joint", ""});
-  look_at_cuts(hangers, job.overhead.cut);
 }
 
 void read_obstructions(const JobReading& in) {

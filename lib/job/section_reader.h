@@ -2,10 +2,12 @@
 /// Private to the room: reads the declared keys of a section into what their paths lead to, and answers for
 /// them. A key that is not declared does not compile.
 
+#include <algorithm>
 #include <string>
 #include <string_view>
 #include <type_traits>
 #include <utility>
+#include <vector>
 
 #include "job/key_reader.h"
 #include "measure/angle.h"
@@ -54,6 +56,16 @@ class SectionReader {
 
   /// The key stands there, whatever its value.
   bool has(KeyName<S> key) const { return reader_.find(key.word) != nullptr; }
+  /// Neither the key nor a slip of it, which is told as such, stands there.
+  bool lacks(KeyName<S> key) const { return !means(key); }
+  bool means(KeyName<S> key) const {
+    static constexpr auto words = S.names();
+    return has(key) || reader_.has_slip_of(key.word, words);
+  }
+  /// It stands there with a value that was refused.
+  bool is_refused(KeyName<S> key) const { return std::ranges::count(refused_, key.word) > 0; }
+  /// Texts of a list as they stand, each with its place.
+  std::vector<std::pair<std::string, Where>> listed(KeyName<S> key) const { return reader_.listed(key.word); }
   /// Of the key; the file as such where it is not there.
   Where where(KeyName<S> key) const { return reader_.where(key.word); }
   void problem(KeyName<S> key, const Fault& fault) { reader_.problem(key.word, fault); }
@@ -69,6 +81,7 @@ class SectionReader {
       auto& member = key.member(into);
       auto value = reader_.take(key.name, key.kind, bare);
       const Written stands{reader_.where(key.name), reader_.find(key.name) != nullptr, value.has_value()};
+      if (stands.written && !stands.taken) refused_.push_back(key.name);
       put(member, std::move(value));
       if constexpr (kIsWritten<std::remove_cvref_t<decltype(member)>>) static_cast<Written&>(member) = stands;
       if constexpr (std::remove_cvref_t<decltype(key)>::is_placed) key.place(into) = stands;
@@ -77,6 +90,7 @@ class SectionReader {
 
  private:
   KeyReader reader_;
+  std::vector<std::string_view> refused_;
 };
 
 }  // namespace deckmark

@@ -17,7 +17,7 @@
 namespace deckmark {
 
 std::shared_ptr<const Source> TableLoader::fetch(const TableKey& key, std::string_view what) {
-  if (key.frame == TableKey::Frame::grid && !job_.ground.crs_key.written)
+  if (key.frame == TableKey::Frame::grid && !job_.ground.states_crs)
     messages_.problem(Where::at(job_.file, key.place), key.key,
                       Fault{"frame = \"grid\" without [site] crs", "the projection that the table is in",
                             "crs = \"EPSG:...\" under [site]"});
@@ -157,9 +157,12 @@ void TableLoader::control(const TableKey& key) {
         const auto at = site.require(row, told);
         const auto high = read_elevation.read(row, told);
         const auto spread = control_sd(sd, row, read_sd.read(row, told), told);
-        if (name && at) out.add({std::string(*name), *at, elevation_of(high), spread}, *name, row.begin());
+        if (name && at)
+          out.add({std::string(*name), *at, elevation_of(high), spread}, *name, row.begin());
+        else
+          out.refuse(name, row.begin());
       });
-  unique_names(table.at<c::point>(), rows.begins, NameIndex(rows.names), rows.names);
+  refuse_name_twice(*this, table.at<c::point>(), rows);
   job_.control_table = {table.shared(), std::move(rows.begins)};
   job_.control = std::move(rows.records);
 }
@@ -222,8 +225,10 @@ void TableLoader::deck_shots(const TableKey& key) {
         const auto of_bay = read_name_or_empty(table.at<c::bay>(), row, told);
         if (name && high && at && of_bay)
           out.add({std::string(*name), *at, Elevation::at(*high), std::string(*of_bay)}, *name, row.begin());
+        else
+          out.refuse(name, row.begin());
       });
-  unique_names(table.at<c::shot>(), rows.begins, NameIndex(rows.names), rows.names);
+  refuse_name_twice(*this, table.at<c::shot>(), rows);
   job_.shots_table = {table.shared(), std::move(rows.begins)};
   job_.shots = std::move(rows.records);
 }

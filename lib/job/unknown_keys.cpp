@@ -8,7 +8,9 @@
 #include <vector>
 
 #include "job/keys/all_keys.h"
+#include "measure/letters.h"
 #include "table/meant_word.h"
+#include "table/reader.h"
 
 namespace deckmark {
 
@@ -72,16 +74,16 @@ std::string hint(const std::string& word, const JobValue& value) {
   return home.empty() ? "" : fmt::format("; {} belongs {}", word, home);
 }
 
-/// A word that is none of `known`, told with what it can have meant: one of them that is spelled nearly so,
-/// else the place where it belongs, else a word that is spelled nearly so elsewhere.
+/// A word that is none of `known`, told with what it can have meant: the place where it belongs, else one of
+/// them that is spelled nearly so, else a word that is spelled nearly so elsewhere.
 Fault fault_of(std::string found, const std::string& expected, const std::string& word, const JobValue& value,
                const std::vector<std::string>& known) {
-  if (auto meant = meant_word(word, known)) return {std::move(found), expected, *std::move(meant)};
+  if (auto meant = meant_key(word, known)) return {std::move(found), expected, *std::move(meant)};
   if (const std::string home = hint(word, value); !home.empty())
     return {std::move(found), expected + home, ""};
   std::set<std::string> all;
   for (const DeclaredSection& s : declared()) all.insert(s.keys.begin(), s.keys.end());
-  const auto meant = meant_word(word, {all.begin(), all.end()});
+  const auto meant = meant_key(word, {all.begin(), all.end()});
   return {std::move(found), expected, meant ? fmt::format("{} {}", *meant, home_of(*meant)) : ""};
 }
 
@@ -101,16 +103,35 @@ Fault fault_in(const DeclaredSection& section, const std::string& word, const Jo
                   fmt::format("a key of [{}]", section.name), word, value, section.keys);
 }
 
+/// `told`: where the section's keys belong; a slip of `unit` is told where all are stopped by it.
 void tell_in_section(const DeclaredSection& section, const JobValue& value, const std::string& file,
-                     Messages& messages) {
-  for (std::size_t i = 0; i < value.member_keys.size(); ++i)
-    if (!section.has(value.member_keys[i]))
-      messages.problem(Where::at(file, value.member_places[i]),
-                       fmt::format("{}.{}", section.name, value.member_keys[i]),
-                       fault_in(section, value.member_keys[i], value.items[i]));
+                     Messages& told, Messages& of_units) {
+  for (std::size_t i = 0; i < value.member_keys.size(); ++i) {
+    const std::string& word = value.member_keys[i];
+    if (section.has(word)) continue;
+    Messages& to = meant_key(word, section.keys) == "unit" ? of_units : told;
+    to.problem(Where::at(file, value.member_places[i]), fmt::format("{}.{}", section.name, word),
+               fault_in(section, word, value.items[i]));
+  }
+}
+
+/// What nobody knows of [drawing] may say how it is placed: then no fit can be trusted.
+void tell_in_drawing(const DeclaredSection& section, const JobValue& value, const std::string& file,
+                     PartMessages& told) {
+  Messages& of_place = told.of(Part::ties);
+  const std::size_t before = of_place.problems();
+  tell_in_section(section, value, file, of_place, told.of(Part::units));
+  if (of_place.problems() > before) told.spoil(Part::drawing);
 }
 
 }  // namespace
+
+std::optional<std::string> meant_key(std::string_view word, const std::vector<std::string>& known) {
+  const auto same = std::ranges::find_if(known, [&](const std::string& k) { return same_name(k, word); });
+  if (same != known.end()) return *same;
+  if (section_named(word) || !home_of(word).empty()) return std::nullopt;
+  return meant_word(small_letters(word), known);
+}
 
 void tell_unknown(const JobValue& root, const std::string& file, PartMessages& told) {
   for (std::size_t i = 0; i < root.member_keys.size(); ++i) {
@@ -121,11 +142,14 @@ void tell_unknown(const JobValue& root, const std::string& file, PartMessages& t
       if (!section_named("")->has(word))
         told.of(Part::file).problem(Where::at(file, root.member_places[i]), word, fault_at_top(word, value));
     } else if (section->repeats) {
-      for (const JobValue& one : value.items)
-        if (is_section(value) && value.kind == JobValue::Kind::list)
-          tell_in_section(*section, one, file, told.of(section->part));
+      if (is_section(value) && value.kind == JobValue::Kind::list)
+        for (std::size_t k = 0; k < value.items.size(); ++k)
+          tell_in_section(*section, value.items[k], file, told.of_setup(k).place, told.of(Part::units));
     } else if (value.kind == JobValue::Kind::section) {
-      tell_in_section(*section, value, file, told.of(section->part));
+      if (section->part == Part::drawing)
+        tell_in_drawing(*section, value, file, told);
+      else
+        tell_in_section(*section, value, file, told.of(section->part), told.of(Part::units));
     } else {
       told.of(Part::file)
           .problem(Where::at(file, value.place), word,
@@ -142,7 +166,7 @@ void tell_unknown_keys(const JobValue& value, std::string_view name, std::span<c
     if (std::ranges::find(words, word) != words.end()) continue;
     messages.problem(Where::at(file, value.member_places[i]), fmt::format("{}.{}", name, word),
                      Fault{fmt::format("key {}, which is not known", in_quotes(word)),
-                           fmt::format("a key of [{}]", name), meant_word(word, words).value_or("")});
+                           fmt::format("a key of [{}]", name), meant_key(word, words).value_or("")});
   }
 }
 

@@ -26,6 +26,7 @@ AsbuiltPage asbuilt_page(const AsbuiltStated& stated, const LaidOut& laid, const
   page.other_floors = found.other_floors;
   page.causes = cause_lines(stated, laid, found);
   page.unplaced = found.unplaced;
+  page.looked_for_causes = found.looked_for_causes;
   page.noise = found.causes.noise;
   page.tried = found.causes.tried;
   return page;

@@ -117,11 +117,11 @@ std::size_t farthest_mark(const MarkTable& marks) {
   return far;
 }
 
-/// How good the fit is. `far`: the farthest point.
-void add_assurance(const BaselinesStated& stated, const Placed& placed, const Point<Drawing>& far,
+/// How good the fit is. `far`: the farthest point, or none.
+void add_assurance(const BaselinesStated& stated, const Placed& placed, std::span<const Point<Drawing>> far,
                    BaselinePage& page) {
   const BaselineResult& fit = *placed.baseline;
-  page.assurance = assurance(fit, {&far, 1});
+  page.assurance = assurance(fit, far);
   if (page.assurance->least_seen) page.least_seen = row_name(stated, fit.rows[*page.assurance->least_seen]);
   for (const TieRow& r : fit.rows)
     if (r.verdict == Verdict::unsure) page.unchecked.push_back(row_name(stated, r));
@@ -174,11 +174,14 @@ BaselinePage baseline_page(const JobHead& head, const BaselinesStated& stated, S
   if (page.square) page.lines.push_back(square_line(*page.square));
   if (checked) add_checked(stated.checks, *checked, page);
   const std::size_t far = farthest_mark(*marks);
-  page.farthest = marks->names[far];
+  const bool any_marks = marks.size() > 0;
+  if (any_marks) page.farthest = marks->names[far];
   if (page.square && page.square->worst) page.square_worst = marks->names[*page.square->worst];
   if (const auto& s = stated.checks.signed_fit)
     page.signature = SignedWords{s->by, s->on, s->revision, s->accepted_outside, s->standing};
-  if (placed && placed->baseline) add_assurance(stated, *placed, marks->places[far], page);
+  if (placed && placed->baseline)
+    add_assurance(stated, *placed,
+                  any_marks ? std::span(&marks->places[far], 1) : std::span<const Point<Drawing>>(), page);
   return page;
 }
 

@@ -127,13 +127,15 @@ void judge_square(const SquarenessResult& square, bool by_ties, LengthUnit unit,
                           : "the ties are too weak to judge the squareness of the baselines";
 }
 
+/// A deck mark that is off by no more than wrong ties have moved it says nothing beside these.
 void judge_plumb(const Judged& judged, LengthUnit unit, Findings& out) {
   const Plumbed& plumb = *judged.plumb;
   const PlumbOptions& options = judged.plumb_options;
   const LaidOut& laid = *judged.laid;
+  const Length moved = moved_by_wrong_ties(laid.placed);
   for (std::size_t i = 0; i < plumb.rows.size(); ++i) {
     const PlumbRow& r = plumb.rows[i];
-    if (r.verdict != Verdict::outside) continue;
+    if (r.verdict != Verdict::outside || r.offset <= moved) continue;
     const std::uint32_t m = plumb.marks[i];
     std::string text = fmt::format("deck mark of {} ({}) is ", laid.numbers.of(m), laid.marks->names[m]);
     if (r.mark_not_above_attach) text += "not above its bracket, and ";

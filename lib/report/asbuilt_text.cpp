@@ -256,6 +256,7 @@ std::string asbuilt_text(const AsbuiltPage& page) {
   text += quality_text(page) + rows_text(page);
   for (const LevelStatistics& s : page.levels) text += level_text(page, s);
   text += runs_text(page) + lists_text(page);
+  if (!page.looked_for_causes) return text + "\n  likely causes: not looked for\n";
   text += "\n" + causes_text(page.causes, page.noise, page.lines.size(), page.tried, page.unit);
   if (!page.unplaced.empty())
     text += fmt::format(

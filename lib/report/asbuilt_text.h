@@ -36,6 +36,7 @@ struct AsbuiltPage {
   std::function<std::string_view(std::uint32_t)> run_name{};
   std::vector<std::string_view> unmatched{}, ambiguous{}, missing{}, doubled{};  ///< each name once
   std::vector<OtherFloor> other_floors{};  ///< levels whose shots are not judged
+  bool looked_for_causes = true;
   std::vector<CauseLine> causes{};
   std::vector<std::string_view> unplaced{};  ///< setups of unknown place
   Length noise = Length::metres(0);          ///< that the causes leave

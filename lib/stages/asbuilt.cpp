@@ -19,13 +19,13 @@ enum ShotCell : std::size_t { kPointCell = 0, kElevationCell = 5, kLevelCell = 6
 
 class AsbuiltStage {
  public:
-  AsbuiltStage(const AsbuiltStated& stated, const LaidOut& laid, const Setups* setups)
+  AsbuiltStage(const AsbuiltStated& stated, const LaidOut& laid, const AsbuiltStations& stations)
       : stated_(stated),
         options_(stated.asbuilt.options),
         shots_(stated.asbuilt.shots),
         laid_(laid),
         marks_(laid.marks),
-        setups_(setups),
+        stations_(stations),
         finder_(*laid.marks, *laid.marks.index, laid.numbers.issue.numbers, laid.numbers.deck_offset),
         drawing_from_site_(laid.placed.fit.site_from_drawing.inverse()) {}
 
@@ -47,8 +47,11 @@ class AsbuiltStage {
     look_for_missing();
     out_.levels = level_statistics(out_.rows);
     out_.runs = look_along_runs(out_.rows, *marks_, laid_.placed.marks);
-    out_.causes = asbuilt_causes(stated_, laid_, setups_, out_.rows);
-    out_.unplaced = unplaced_setups(stated_, setups_);
+    out_.looked_for_causes = stations_.are_known;
+    if (stations_.are_known) {
+      out_.causes = asbuilt_causes(stated_, laid_, stations_.setups, out_.rows);
+      out_.unplaced = unplaced_setups(stated_, stations_.setups);
+    }
     tell();
   }
 
@@ -230,8 +233,10 @@ class AsbuiltStage {
               : fmt::format("{} is not in the drawing: neither a name nor a number; it is not judged",
                             in_quotes(shots_.points[i])));
     tell_far();
-    tell_setups(shots_.setups, "setup");
-    tell_setups(shots_.marked_from, "marked_from");
+    if (stations_.are_known) {
+      tell_setups(shots_.setups, "setup");
+      tell_setups(shots_.marked_from, "marked_from");
+    }
     for (const AsbuiltPair& p : out_.ambiguous)
       messages_.doubt(
           "an ambiguous shot", where(p.shot), "point",
@@ -283,7 +288,7 @@ class AsbuiltStage {
   const AsbuiltShots& shots_;
   const LaidOut& laid_;
   const JobMarks& marks_;
-  const Setups* setups_;
+  const AsbuiltStations& stations_;
   AsbuiltFound out_;
   Messages messages_;
   MarkFinder finder_;
@@ -295,9 +300,10 @@ class AsbuiltStage {
 
 }  // namespace
 
-Staged<AsbuiltFound> check_asbuilt(const AsbuiltStated& stated, const LaidOut& laid, const Setups* setups) {
+Staged<AsbuiltFound> check_asbuilt(const AsbuiltStated& stated, const LaidOut& laid,
+                                   const AsbuiltStations& stations) {
   if (!stated.asbuilt.table) return Staged<AsbuiltFound>::absent();
-  return AsbuiltStage(stated, laid, setups).run();
+  return AsbuiltStage(stated, laid, stations).run();
 }
 
 void tell_other_floors(const AsbuiltStated& stated, const AsbuiltFound& found, Messages& messages,

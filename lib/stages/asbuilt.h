@@ -40,6 +40,7 @@ struct AsbuiltFound {
   std::vector<SetAside> aside;           ///< their shots, which are not judged: they have no row
   std::vector<LevelStatistics> levels;
   RunsResult runs;
+  bool looked_for_causes = true;
   CausesResult causes;                       ///< its shots are rows
   std::vector<std::string_view> unplaced{};  ///< setups whose place is not known, so no causes of theirs
 };
@@ -53,10 +54,14 @@ struct AsbuiltStated {
   Length flatness = Length::metres(0);  ///< of the deck
   LengthUnit drawing_unit = LengthUnit::metre, site_unit = LengthUnit::metre;
 };
-/// Absent without a table of shots. Matches shots with the drawing's points and judges them. `setups`: null
-/// where the job has none.
+/// Where instruments stood, for causes of what is off.
+struct AsbuiltStations {
+  const Setups* setups = nullptr;  ///< null where the job has none
+  bool are_known = true;           ///< else control or setups are spoiled, and causes are not looked for
+};
+/// Absent without a table of shots. Matches shots with the drawing's points and judges them.
 [[nodiscard]] Staged<AsbuiltFound> check_asbuilt(const AsbuiltStated& stated, const LaidOut& laid,
-                                                 const Setups* setups);
+                                                 const AsbuiltStations& stations);
 /// Private to the stage: likely causes of what the rows are off.
 CausesResult asbuilt_causes(const AsbuiltStated& stated, const LaidOut& laid, const Setups* setups,
                             const std::vector<AsbuiltRow>& rows);

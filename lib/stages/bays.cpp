@@ -18,7 +18,7 @@ Fault outline_fault(const std::string& name, const OutlineFault& f) {
   const std::size_t c = f.corner + 1, other = f.other + 1;
   switch (f.kind) {
     case Kind::too_few:
-      return {fmt::format("outline {} with {} corners", name, c), "three or more", ""};
+      return {fmt::format("outline {} with {} corner{}", name, c, c == 1 ? "" : "s"), "three or more", ""};
     case Kind::too_many:
       return {fmt::format("outline {} with more than {} corners", name, kMostCorners),
               fmt::format("{} at most", kMostCorners), ""};
@@ -40,10 +40,19 @@ Fault outline_fault(const std::string& name, const OutlineFault& f) {
   return {};
 }
 
+/// An outline that a corner or two can belong to, by its name.
+std::optional<std::string> whole_name(const NamedOutline& few, const std::vector<NamedOutline>& all) {
+  std::vector<std::string> names;
+  for (const NamedOutline& n : all)
+    if (n.rows.size() > few.rows.size()) names.push_back(n.name);
+  return nearest_word(few.name, names);
+}
+
 }  // namespace
 
 std::vector<NamedOutline> gather_outlines(const std::vector<StatedCorner>& corners, const ReadTable& table,
-                                          std::string_view field, Messages& messages) {
+                                          std::string_view field, Messages& messages,
+                                          const RefusedNames& refused) {
   std::vector<NamedOutline> out;
   std::map<std::string, std::size_t, std::less<>> by_name;
   for (std::size_t i = 0; i < corners.size(); ++i) {
@@ -57,10 +66,13 @@ std::vector<NamedOutline> gather_outlines(const std::vector<StatedCorner>& corne
     auto made = Outline::make(places);
     if (auto* outline = std::get_if<Outline>(&made))
       n.outline = std::move(*outline);
-    else {
+    else if (!refused.may_hold(n.name)) {
       const OutlineFault& fault = std::get<OutlineFault>(made);
       const std::size_t row = n.rows[std::min(fault.corner, n.rows.size() - 1)];
-      messages.problem(cell_of(table, row, field), field, outline_fault(n.name, fault));
+      Fault told = outline_fault(n.name, fault);
+      if (fault.kind == OutlineFault::Kind::too_few)
+        if (const auto other = whole_name(n, out)) told.expected += fmt::format("; or the name {}", *other);
+      messages.problem(cell_of(table, row, field), field, told);
     }
   }
   return out;
@@ -105,7 +117,7 @@ bool has_too_many_flutes(const Outline& outline, Length pitch) {
 
 BaysStated read_bays(const OverheadJob& o, Messages& messages) {
   BaysStated out;
-  for (const NamedOutline& n : gather_outlines(o.bays, o.bays_table, "bay", messages)) {
+  for (const NamedOutline& n : gather_outlines(o.bays, o.bays_table, "bay", messages, o.refused_bays)) {
     const BayRows stated = read_rows(n, o, messages);
     if (!n.outline) {
       out.refused.push_back(n.name);

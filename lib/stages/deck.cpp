@@ -1,6 +1,7 @@
 #include "stages/deck.h"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <cmath>
@@ -11,6 +12,7 @@
 #include "report/words.h"
 #include "stages/deck_shots.h"
 #include "stages/shared_faults.h"
+#include "table/meant_word.h"
 
 namespace deckmark {
 
@@ -39,9 +41,22 @@ class DeckFitter {
     return std::move(*this).found();
   }
 
+  Messages looked_over(const BaysStated& bays, bool knows_bays) && {
+    if (!names_bays()) return {};
+    const auto shots = shots_of(bays, knows_bays);
+    for (std::size_t b = 0; b < bays.names.size(); ++b)
+      if (bays.levels[b] && !shots[b].empty()) refuse_both(bays, b, shots[b]);
+    return std::move(told_);
+  }
+
   Staged<DecksFitted> by_bay(const BaysStated& bays) && {
     out_.by_bay = true;
-    const auto shots = shots_of(bays);
+    if (!names_bays()) {
+      complete_ = false;
+      tell_no_column();
+      return std::move(*this).found();
+    }
+    const auto shots = shots_of(bays, true);
     for (std::size_t b = 0; b < bays.names.size(); ++b) fit_bay(bays, b, shots[b]);
     complete_ = complete_ && bays.refused.empty();
     return std::move(*this).found();
@@ -95,8 +110,32 @@ class DeckFitter {
                         "three or more deck shots, not on one line", "adding a shot well to the side"});
   }
 
-  /// The shots that stand on each bay's deck.
-  std::vector<std::vector<std::size_t>> shots_of(const BaysStated& bays) {
+  /// Whether the shots, if there are any, have a column for the bay: without it none names one.
+  bool names_bays() const {
+    const Table* table = stated_.shots_table.table.get();
+    return !table || stated_.shots.empty() || table->has_column(bay_column(*table));
+  }
+  static std::size_t bay_column(const Table& table) {
+    const auto& columns = table.spec().columns;
+    return static_cast<std::size_t>(std::ranges::find(columns, "bay", &ColumnSpec::name) - columns.begin());
+  }
+  void tell_no_column() {
+    const Table& table = *stated_.shots_table.table;
+    told_.problem(
+        table.header_where(0), "header",
+        Fault{fmt::format("columns {}", in_quotes(fmt::format("{}", fmt::join(table.column_names(), ", ")))),
+              "deck shots column bay, since the deck is in bays", ""});
+  }
+  /// Told at the first of the shots: it is the shots that name the bay.
+  void refuse_both(const BaysStated& bays, std::size_t b, const std::vector<std::size_t>& shots) {
+    told_.problem(cell_of(stated_.shots_table, shots[0], "bay"), "bay",
+                  Fault{fmt::format("shot {} on bay {}, which states its elevation",
+                                    stated_.shots[shots[0]].name, bays.names[b]),
+                        "another bay; or a bay without an elevation, for its shots to give it", ""});
+  }
+
+  /// The shots that stand on each bay's deck. `knows_bays`: all of them.
+  std::vector<std::vector<std::size_t>> shots_of(const BaysStated& bays, bool knows_bays) {
     std::vector<std::vector<std::size_t>> out(bays.names.size());
     for (std::size_t s = 0; s < stated_.shots.size(); ++s) {
       const std::string& name = stated_.shots[s].bay;
@@ -104,19 +143,13 @@ class DeckFitter {
       const auto at = std::ranges::find_if(bays.names, is_named);
       if (at != bays.names.end())
         out[static_cast<std::size_t>(at - bays.names.begin())].push_back(s);
-      else if (std::ranges::none_of(bays.refused, is_named))
+      else if (knows_bays && std::ranges::none_of(bays.refused, is_named))
         told_.problem(cell_of(stated_.shots_table, s, "bay"), "bay",
                       Fault{name.empty() ? fmt::format("shot {} without a bay", stated_.shots[s].name)
                                          : in_quotes(name),
-                            "the bay on whose deck it stands", bay_meant(name, bays)});
+                            "the bay on whose deck it stands", meant_word(name, bays.names).value_or("")});
     }
     return out;
-  }
-
-  /// The bay whose name is nearest; the first where none is near.
-  static std::string bay_meant(const std::string& name, const BaysStated& bays) {
-    if (auto near = nearest_word(name, bays.names)) return *near;
-    return bays.names.empty() ? "" : bays.names[0];
   }
 
   void fit_bay(const BaysStated& bays, std::size_t b, const std::vector<std::size_t>& shots) {
@@ -126,7 +159,7 @@ class DeckFitter {
                     Fault{std::move(found), std::move(expected), ""});
     };
     if (bays.levels[b]) {
-      if (!shots.empty()) refuse(fmt::format("bay {} with both an elevation and shots", name), "one of them");
+      if (!shots.empty()) refuse_both(bays, b, shots);
       take_level(*bays.levels[b]);
       return;
     }
@@ -150,6 +183,11 @@ Staged<DecksFitted> fit_decks(const DeckStated& stated, const BaysStated& bays, 
   if (!stated.has_deck) return Staged<DecksFitted>::absent();
   DeckFitter fitter(stated, fit);
   return stated.bays_table.table ? std::move(fitter).by_bay(bays) : std::move(fitter).one();
+}
+
+Messages look_over_bays(const DeckStated& stated, const BaysStated& bays, bool knows_bays) {
+  if (!stated.has_deck || !stated.bays_table.table) return {};
+  return DeckFitter(stated, nullptr).looked_over(bays, knows_bays);
 }
 
 namespace {
@@ -416,6 +454,13 @@ void refuse_deck(const Lifted& l, const Lifted* believed, Messages& told) {
 }
 
 }  // namespace
+
+Messages look_into_bays(const DeckStated& stated, const Hung& hung) {
+  Messages told;
+  const BaysStated& bays = hung.overhead.bays;
+  if (stated.has_deck && bays.any() && bays.refused.empty()) (void)InBays(stated, hung, told).place();
+  return told;
+}
 
 Staged<Decks> lift(const DeckStated& stated, const Hung& hung, const Placed& placed,
                    const DecksFitted& fitted) {

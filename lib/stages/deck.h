@@ -45,6 +45,11 @@ struct DecksFitted {
 [[nodiscard]] Staged<DecksFitted> fit_decks(const DeckStated& stated, const BaysStated& bays,
                                             const FittedTransform* fit);
 
+/// Further faults of bays and shots where a row of either is spoiled, so that no deck is fitted: shots of no
+/// bay, and bays that state an elevation beside their shots. `knows_bays`: every row of the bays could be
+/// read.
+[[nodiscard]] Messages look_over_bays(const DeckStated& stated, const BaysStated& bays, bool knows_bays);
+
 /// A step from one bay to the next, at the middle of their edge.
 struct BayStep {
   std::size_t first, second;
@@ -64,6 +69,8 @@ struct Decks {
   }
   std::size_t bay_of(std::size_t mark) const { return of_mark.empty() ? 0 : of_mark[mark]; }
 };
+/// Points in no bay or in two, where hanging has another fault so that nothing is lifted.
+[[nodiscard]] Messages look_into_bays(const DeckStated& stated, const Hung& hung);
 /// Problems: points in no bay or in two, a deck that is not above floor and brackets, or the wrong shot that
 /// puts it there. Doubts: what the shots show, heights that are hard to believe, points between flutes.
 [[nodiscard]] Staged<Decks> lift(const DeckStated& stated, const Hung& hung, const Placed& placed,

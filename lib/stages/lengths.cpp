@@ -31,8 +31,9 @@ bool is_refused(const BaselinesStated& stated, const Placed* placed) {
 /// Finds the marks that lengths and dimensions name.
 class MarkPlaces {
  public:
-  MarkPlaces(const BaselinesStated& stated, const JobMarks& marks, const Placed* placed, Messages& messages)
-      : stated_(stated), marks_(marks), placed_(placed), messages_(messages) {}
+  MarkPlaces(const BaselinesStated& stated, const JobMarks& marks, const Placed* placed, bool knows_ties,
+             Messages& messages)
+      : stated_(stated), marks_(marks), placed_(placed), knows_ties_(knows_ties), messages_(messages) {}
 
   /// A tie, else a drawing point; a name that is both is the tie.
   std::optional<Mark> any(const std::string& name, const ReadTable& table, std::size_t row,
@@ -40,6 +41,7 @@ class MarkPlaces {
     for (const NamedTie& t : stated_.ties)
       if (same_name(t.name, name)) return Mark{t.name, place(t.tie)};
     if (const auto mark = drawing_point(name)) return mark;
+    if (!knows_ties_) return std::nullopt;
     std::vector<std::string> known;
     for (const NamedTie& t : stated_.ties) known.push_back(t.name);
     return unknown(name, "a mark of the ties table, or a drawing point", meant_word(name, known).value_or(""),
@@ -78,6 +80,7 @@ class MarkPlaces {
   const BaselinesStated& stated_;
   const JobMarks& marks_;
   const Placed* placed_;
+  bool knows_ties_;  // all of them: else an unknown name may be one
   Messages& messages_;
 };
 
@@ -290,13 +293,14 @@ std::vector<Reason> outside_reasons(const BaselinesStated& stated, const Checked
 
 }  // namespace
 
-Staged<Checked> check_lengths(const BaselinesStated& stated, const JobMarks& marks, const Placed* placed) {
+Staged<Checked> check_lengths(const BaselinesStated& stated, const JobMarks& marks, const Placed* placed,
+                              bool knows_ties) {
   const BaselineJob& checks = stated.checks;
   if (!checks.lengths_table.table && !checks.dimensions_table.table) return Staged<Checked>::absent();
   Messages told;
   Checked checked;
-  MarkPlaces places(stated, marks, placed, told);
-  const bool refused = is_refused(stated, placed);
+  MarkPlaces places(stated, marks, placed, knows_ties, told);
+  const bool refused = is_refused(stated, placed) || !knows_ties;
   const double scale = placed ? placed->fit.site_from_drawing.parts().scale : 1;
   const LengthOptions options{checks.tape_standard, checks.tie_sd, stated.square.setout,
                               stated.square.tolerance, scale};

@@ -24,9 +24,10 @@ struct Checked {
 };
 /// Absent without a table of lengths or dimensions. `placed`: null where nothing places the drawing; with
 /// ties that were refused the names are judged all the same, and the result is spoiled. Problems: unknown
-/// marks. Doubts: lengths that contradict one another.
+/// marks. Doubts: lengths that contradict one another. `knows_ties`: all rows of the ties could be read; else
+/// an unknown name may be one of them.
 [[nodiscard]] Staged<Checked> check_lengths(const BaselinesStated& stated, const JobMarks& marks,
-                                            const Placed* placed);
+                                            const Placed* placed, bool knows_ties = true);
 
 /// The squareness that counts: by ties, else by lengths; null where neither gives one.
 const SquarenessResult* squareness_of(const Placed* placed, const Checked* checked);

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 #include <utility>
 
 namespace deckmark {
@@ -62,8 +63,36 @@ Fault numbers_meet(const NumbersStated& stated, const IssueResult& issue) {
           : fmt::format("deck_offset = {}", issue.roomy_offset)};
 }
 
+/// The run of the runs table that holds nearly all marks, where there are very many: its length is the
+/// likelier slip. Its marks by the number of the run's row.
+std::optional<std::pair<std::size_t, std::size_t>> overlong_run(const JobMarks& marks) {
+  constexpr std::size_t kMany = 1000;
+  std::map<std::uint32_t, std::size_t> count;
+  for (const std::uint32_t run : marks.from_run)
+    if ((run & kOfHanger) == 0) ++count[run];
+  const auto most = std::ranges::max_element(count, {}, &std::pair<const std::uint32_t, std::size_t>::second);
+  if (most == count.end() || most->second < kMany || 4 * most->second < 3 * marks.size()) return std::nullopt;
+  return std::pair<std::size_t, std::size_t>(most->first, most->second);
+}
+
+void refuse_meeting(const NumbersStated& stated, const JobMarks& marks, const IssueResult& issue,
+                    Messages& told) {
+  const Fault fault = numbers_meet(stated, issue);
+  const auto run = overlong_run(marks);
+  if (!run) return told.problem(stated.deck_offset, "numbers.deck_offset", fault);
+  std::size_t first = 0;
+  while (marks.from_run[first] != run->first) ++first;
+  told.problem(
+      cell_of(marks.runs_table, run->first, "run"), "run",
+      Fault{fmt::format("run {}, on which {} of {} marks lie, more than there are numbers for",
+                        marks->runs[marks.drawn + first], run->second, marks.size()),
+            fmt::format("x and y of a run like the others; or {}, where it is that long", fault.suggestion),
+            ""});
+}
+
 /// Says why no numbers can be issued, or what is odd about those that are.
-void tell_issue(const NumbersStated& stated, const IssueResult& issue, Messages& told) {
+void tell_issue(const NumbersStated& stated, const JobMarks& marks, const IssueResult& issue,
+                Messages& told) {
   switch (issue.status) {
     case IssueStatus::issued:
       return doubt_other_offset(stated, told);
@@ -74,7 +103,7 @@ void tell_issue(const NumbersStated& stated, const IssueResult& issue, Messages&
                                             *stated.ledger.deck_offset, stated.ledger_file),
                                 fmt::format("deck_offset = {}", *stated.ledger.deck_offset)});
     case IssueStatus::numbers_meet:
-      return told.problem(stated.deck_offset, "numbers.deck_offset", numbers_meet(stated, issue));
+      return refuse_meeting(stated, marks, issue, told);
     case IssueStatus::out_of_numbers:
       return told.problem(stated.deck_offset, "numbers",
                           Fault{fmt::format("a number above {}", kMostNumber),
@@ -84,6 +113,12 @@ void tell_issue(const NumbersStated& stated, const IssueResult& issue, Messages&
 }
 
 }  // namespace
+
+Messages look_over_ledger(const NumbersStated& stated, const JobMarks& marks) {
+  Messages told;
+  refuse_twice(stated, join_ledger(*marks, *marks.index, stated.ledger), told);
+  return told;
+}
 
 Staged<Numbers> number_marks(const NumbersStated& stated, const JobMarks& marks,
                              std::span<const Point<Site>> site) {
@@ -100,7 +135,7 @@ Staged<Numbers> number_marks(const NumbersStated& stated, const JobMarks& marks,
     site = nowhere;
   }
   IssueResult issue = issue_numbers(*marks, site, stated.ledger, join, stated.options, stated.has_deck);
-  tell_issue(stated, issue, told);
+  tell_issue(stated, marks, issue, told);
   if (told.has_problems()) return Staged<Numbers>::spoiled(std::move(told));
   if (!placed) issue.changes.clear();
   Staged<Numbers> out =

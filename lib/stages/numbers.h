@@ -41,6 +41,10 @@ struct Numbers {
 [[nodiscard]] Staged<Numbers> number_marks(const NumbersStated& stated, const JobMarks& marks,
                                            std::span<const Point<Site>> site);
 
+/// Names and numbers that stand twice in a ledger of which another row is spoiled, so that no numbers are
+/// given.
+[[nodiscard]] Messages look_over_ledger(const NumbersStated& stated, const JobMarks& marks);
+
 /// A change's place in the drawing's axes; absent where it is not a move.
 std::optional<Vec<Drawing>> change_by(const ChangeRow& change, const FittedTransform& fit);
 

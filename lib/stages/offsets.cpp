@@ -32,7 +32,7 @@ std::vector<FromMark> find_from(const OffsetsStated& stated, const LaidOut& laid
       told.problem(stated.offsets.from.at, "offsets.from",
                    Fault{in_quotes(name), "a mark of the ties table, a drawing point or control", ""});
   }
-  if (!told.has_problems() && !out.empty() && distance(out[0].at, out[1].at) <= kHair)
+  if (!told.has_problems() && out.size() == 2 && distance(out[0].at, out[1].at) <= kHair)
     told.problem(stated.offsets.from.at, "offsets.from",
                  Fault{fmt::format("{} and {} at one place", out[0].name, out[1].name),
                        "two marks apart from each other", ""});
@@ -68,7 +68,8 @@ Staged<OffsetsFound> look_at_offsets(const OffsetsStated& stated, const LaidOut&
   if (!stated.offsets.wanted) return Staged<OffsetsFound>::absent();
   Messages told;
   OffsetsFound found{find_from(stated, laid, told)};
-  if (told.has_problems()) return Staged<OffsetsFound>::spoiled(std::move(told));
+  const bool one = found.swing_from.size() == 1;  // which was told where the key was read
+  if (told.has_problems() || one) return Staged<OffsetsFound>::spoiled(std::move(told));
   if (shows_scale(stated.offsets, laid.marks, laid.placed))
     told.doubt("an offset sheet under a freed scale", stated.job, "offsets",
                "the sheet gives X, Y and running distances of the drawing; with the freed scale the tape "

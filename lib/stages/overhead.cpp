@@ -25,6 +25,7 @@ class Planner {
         unit_(input.drawing_unit),
         max_spacing_(std::move(input.max_spacing)),
         joint_every_(std::move(input.joint_every)),
+        is_whole_(input.is_whole),
         table_(std::move(input.marks)) {
     marks_.table = table_;
     marks_.drawn = marks_.supports = table_->size();
@@ -34,7 +35,7 @@ class Planner {
 
   Staged<Hung> plan() && {
     read();
-    if (!told_.has_problems()) generate_all();
+    if (is_whole_ && !told_.has_problems()) generate_all();
     if (!marks_.index) index();
     return Staged<Hung>::found({std::move(marks_), std::move(out_)}, std::move(told_));
   }
@@ -47,6 +48,7 @@ class Planner {
     make_paths();
     find_pieces();
     if (out_.runs.size() == o_.runs.size()) cross();
+    if (!o_.hangers.max_spacing) return;
     tell_too_many("pieces", kMostPieces, "joint_every", joint_every_,
                   [&](std::size_t r) { return has_too_many_pieces(r); });
     tell_too_many("hangers", kMostHangers, "max_spacing", max_spacing_,
@@ -96,12 +98,13 @@ class Planner {
                                         s.kind == StatedRun::Kind::line ? "line" : "ring", s.name),
                             "two different places", ""});
     }
-    if (std::ranges::all_of(paths_, [](const auto& p) { return p.has_value(); }))
+    if (o_.hangers.max_spacing && std::ranges::all_of(paths_, [](const auto& p) { return p.has_value(); }))
       for (const auto& path : paths_) out_.runs.push_back({*path, task_of(*path), {}, {}, {}, {}, {}, false});
   }
 
   void read_obstructions() {
-    for (const NamedOutline& n : gather_outlines(o_.outlines, o_.outlines_table, "name", told_)) {
+    for (const NamedOutline& n :
+         gather_outlines(o_.outlines, o_.outlines_table, "name", told_, o_.refused_outlines)) {
       std::optional<Length> stated;
       for (const std::size_t row : n.rows) {
         const auto& c = o_.outlines[row].clearance;
@@ -141,7 +144,7 @@ class Planner {
                           [&](const auto& n) { return same_name(n.first, o_.pieces[i].run); });
       if (at != by_name.end())
         pieces_of_[at->second].push_back(i);
-      else
+      else if (o_.runs_table.table && !o_.refused_runs.may_hold(o_.pieces[i].run))
         told_.problem(cell_of(o_.pieces_table, i, "run"), "run",
                       Fault{in_quotes(o_.pieces[i].run), "a run of the runs table", ""});
     }
@@ -461,6 +464,7 @@ class Planner {
   const OverheadJob& o_;
   LengthUnit unit_;
   Where max_spacing_, joint_every_;
+  bool is_whole_;
   std::shared_ptr<MarkTable> table_;  ///< that of `marks_`, while it grows
   JobMarks marks_;
   Overhead out_;

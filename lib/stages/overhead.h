@@ -78,12 +78,14 @@ struct OverheadInput {
   const OverheadJob& stated;
   LengthUnit drawing_unit = LengthUnit::metre;
   Where max_spacing, joint_every;  ///< the keys of [hangers]
+  bool is_whole = true;  ///< else rows or keys are spoiled: the rest is looked over, nothing generated
 };
 /// Problems: runs, pieces and outlines that are none, names that are taken. A spoiled result still holds the
 /// marks and the bays that are known. REQUIRES the widest space between hangers where there are runs.
 [[nodiscard]] Staged<Hung> hang(OverheadInput input);
 
-/// Corners by the name of their outline, in the order of first mention; problems name the corner.
+/// Corners by the name of their outline, in the order of first mention; problems name the corner. `refused`:
+/// of corners that could not be read; an outline that lacks one has no fault of its own.
 struct NamedOutline {
   std::string name;
   std::size_t first_row = 0;
@@ -91,7 +93,8 @@ struct NamedOutline {
   std::optional<Outline> outline;
 };
 std::vector<NamedOutline> gather_outlines(const std::vector<StatedCorner>& corners, const ReadTable& table,
-                                          std::string_view field, Messages& messages);
+                                          std::string_view field, Messages& messages,
+                                          const RefusedNames& refused = {});
 /// Bays with their outlines and what they state. Problems: outlines, elevations or flutes that contradict
 /// themselves.
 BaysStated read_bays(const OverheadJob& stated, Messages& messages);

@@ -229,6 +229,12 @@ bool Placed::is_lost() const {
          std::ranges::any_of(baseline->rows, [&](const TieRow& r) { return abs(r.residual) > kLost; });
 }
 
+Length moved_by_wrong_ties(const Placed& placed) {
+  Length most = Length::metres(0);
+  for (const WrongTie& w : placed.wrong) most = std::max(most, abs(w.error));
+  return most;
+}
+
 Staged<Placed> place(const BaselinesStated& stated, SitePlace by, const JobMarks& marks) {
   Messages told;
   std::optional<Placed> placed = place_by(stated, by, *marks, told);

@@ -43,6 +43,9 @@ struct Placed {
   /// and what would be told of one is the tie's fault.
   bool is_lost() const;
 };
+/// By how much a tie that the others contradict can have moved marks; zero where there is none.
+[[nodiscard]] Length moved_by_wrong_ties(const Placed& placed);
+
 /// Fits the baselines and maps every mark. Problems: ties that leave something open. REQUIRES a site place.
 [[nodiscard]] Staged<Placed> place(const BaselinesStated& stated, SitePlace by, const JobMarks& marks);
 

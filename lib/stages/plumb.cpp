@@ -130,7 +130,9 @@ Staged<Plumbed> check_plumb(const PlumbStated& stated, const DeckMarksNamed& nam
     plumbed.marks.push_back(mark);
     if (plumbed.rows.back().slope_not_judged) ++not_judged;
   }
-  look_at_mark_heights(stated, plumbed, laid, told);
+  // Where a tie is wrong by metres, the deck under a mark is another place of it.
+  if (moved_by_wrong_ties(laid.placed) <= Length::metres(1))
+    look_at_mark_heights(stated, plumbed, laid, told);
   if (not_judged > 0)
     told.doubt("slope not judged", stated.job, "plumb.slope",
                fmt::format("{} deck mark{}: no bracket height or deck elevation is known, so the slope "

@@ -39,8 +39,8 @@ std::string typed_alike(std::string_view name) {
 /// Reduces, adjusts and tells one setup after another. What is wrong with one leaves the others to be judged.
 class SetupStage {
  public:
-  SetupStage(const SetupsStated& stated, const LaidOut* laid, const JobMarks* drawn)
-      : stated_(stated), setups_(stated.instrument.setups), laid_(laid), drawn_(drawn) {
+  SetupStage(const SetupsStated& stated, const SightedMarks& marks)
+      : stated_(stated), setups_(stated.instrument.setups), laid_(marks.laid), marks_(marks) {
     options_.instrument = stated.instrument.options;
     options_.position_tolerance = stated.plan_tolerance;
     for (std::uint32_t i = 0; i < stated.control.size(); ++i) {
@@ -51,18 +51,20 @@ class SetupStage {
     }
     const bool any_sights =
         std::ranges::any_of(setups_, [](const StatedSetup& s) { return s.table != nullptr; });
-    if (laid && any_sights)
-      finder_.emplace(*laid->marks, *laid->marks.index, laid->numbers.issue.numbers,
-                      laid->numbers.deck_offset);
+    if (laid_ && any_sights)
+      finder_.emplace(*laid_->marks, *laid_->marks.index, laid_->numbers.issue.numbers,
+                      laid_->numbers.deck_offset);
   }
 
   Staged<Setups> run() {
     found_.setups.resize(setups_.size());
     found_.plans.resize(setups_.size());
+    found_.told.resize(setups_.size());
     for (std::size_t i = 0; i < setups_.size(); ++i) {
-      if (!setups_[i].plan.empty()) plan(i);
+      if (!setups_[i].plan.empty() && !setups_[i].is_plan_spoiled) plan(i);
       if (setups_[i].is_planned_only()) continue;
-      found_.setups[i] = compute(setups_[i]);
+      if (!setups_[i].is_spoiled) found_.setups[i] = compute(setups_[i]);
+      any_spoiled_ = any_spoiled_ || setups_[i].is_spoiled;
       if (!found_.setups[i])
         for (const std::string& name : setups_[i].targets) seen_by_refused_.insert(small_letters(name));
     }
@@ -76,6 +78,9 @@ class SetupStage {
   }
 
  private:
+  SetupMessages& told(const StatedSetup& s) {
+    return found_.told[static_cast<std::size_t>(&s - setups_.data())];
+  }
   Where where(const StatedSetup& s, std::size_t reading) const {
     return s.table->where(s.begins[reading], kTargetCell);
   }
@@ -101,19 +106,21 @@ class SetupStage {
     std::vector<std::string> unknown, no_distance, drawn, no_circle, no_orientation;
   };
   void tell_side_shots(const StatedSetup& s, const SetupFound& f);
-  void look_at_side_name(const Where& place, const std::string& name, const SideShot* shot, SideNames& names);
+  void look_at_side_name(const StatedSetup& s, const Where& place, const std::string& name,
+                         const SideShot* shot, SideNames& names);
   void tell_side_names(const StatedSetup& s, SideNames names);
   void tell_side_shots_apart();
 
   const SetupsStated& stated_;
   const std::vector<StatedSetup>& setups_;
   const LaidOut* laid_;
-  const JobMarks* drawn_;
+  const SightedMarks& marks_;
   Setups found_;
   Messages messages_;
   SetupOptions options_;
   std::vector<ControlMark> control_;
   std::map<std::string, std::uint32_t> control_named_, control_alike_;  // rows of control by name
+  bool any_spoiled_ = false;               // a setup whose readings are not all known
   std::set<std::string> seen_by_refused_;  // targets of setups that could not be computed, in small letters
   std::optional<MarkFinder> finder_;  // where marks have a place on site, to be held against what was sighted
 };
@@ -127,7 +134,7 @@ std::optional<TargetMeaning> SetupStage::meaning(const StatedSetup& s, std::size
   const MarkMeaning found = finder_ ? finder_->find(name) : MarkMeaning{};
   if (const auto c = control_named_.find(small_letters(name)); c != control_named_.end()) {
     if (found.mark())
-      messages_.doubt(
+      told(s).readings.doubt(
           "control named like a point", first(), "target",
           fmt::format("{} is a control point and a point of the list too; it is taken for the control point",
                       in_quotes(name)));
@@ -135,7 +142,7 @@ std::optional<TargetMeaning> SetupStage::meaning(const StatedSetup& s, std::size
   }
   if (found.is_double()) {
     const std::string_view other = laid_->marks->names[*found.by_number];
-    messages_.problem(
+    told(s).readings.problem(
         first(), "target",
         Fault{
             fmt::format("{}, the name of one point and the number of {}", in_quotes(name), in_quotes(other)),
@@ -248,7 +255,7 @@ void SetupStage::refuse(const StatedSetup& s, const SetupFound& f) {
     for (const ControlPoint& c : stated_.control) names.push_back(c.name);
     fault.suggestion = "names of the control table: " + listed_names(std::move(names));
   }
-  messages_.problem(whole(s), s.table ? "file" : "setup", fault);
+  told(s).readings.problem(whole(s), s.table ? "file" : "setup", fault);
 }
 
 void SetupStage::plan(std::size_t i) {
@@ -265,7 +272,7 @@ void SetupStage::plan(std::size_t i) {
   const auto mark_sd = s.control ? std::optional(spot.sd.value_or(Length::metres(0))) : std::nullopt;
   out.planned = plan_setup(spot.at, mark_sd, sights, options_);
   if (!out.planned.fixed) {
-    messages_.problem(
+    told(s).plan.problem(
         s.where, "setup.plan",
         Fault{fmt::format("a plan of setup {} that leaves its place or orientation open", in_quotes(s.name)),
               s.control ? "a control point other than its own mark"
@@ -324,13 +331,14 @@ void SetupStage::tell_sights(const StatedSetup& s, const SetupFound& f) {
     for (const SightFact& fact : f.reduction.facts)
       if (fact.kind == kind) alike.push_back(fact);
     if (!alike.empty())
-      messages_.doubt(kind == SightFactKind::one_face ? "one face" : "slope without zenith", whole(s),
-                      "observations", sight_facts_text(alike, names(s, f)));
+      told(s).readings.doubt(kind == SightFactKind::one_face ? "one face" : "slope without zenith", whole(s),
+                             "observations", sight_facts_text(alike, names(s, f)));
   }
   for (const SightFact& fact : f.reduction.facts)
     if (fact.kind == SightFactKind::faces_disagree || fact.kind == SightFactKind::rounds_disagree)
-      messages_.doubt("readings that disagree", where(s, f.reduction.sights[fact.sight].readings.front()),
-                      "circle", sight_facts_text({&fact, 1}, names(s, f)));
+      told(s).readings.doubt("readings that disagree",
+                             where(s, f.reduction.sights[fact.sight].readings.front()), "circle",
+                             sight_facts_text({&fact, 1}, names(s, f)));
 }
 
 /// The first shot of every target; null where there is none.
@@ -361,30 +369,32 @@ void SetupStage::tell_side_shots(const StatedSetup& s, const SetupFound& f) {
     if (!shots[t] && f.result.orientation) {
       if (std::ranges::none_of(f.reduction.sights, has_circle))
         names.no_circle.push_back(name);
-      else if (!seen_by_refused_.contains(small_letters(name)))
+      else if (!any_spoiled_ && marks_.are_known && !seen_by_refused_.contains(small_letters(name)))
         names.no_distance.push_back(name);
     }
-    look_at_side_name(where(s, first[t]), name, shots[t], names);
+    look_at_side_name(s, where(s, first[t]), name, shots[t], names);
   }
   tell_side_names(s, std::move(names));
 }
 
 /// A side shot whose name may be a slip.
-void SetupStage::look_at_side_name(const Where& place, const std::string& name, const SideShot* shot,
-                                   SideNames& names) {
+void SetupStage::look_at_side_name(const StatedSetup& s, const Where& place, const std::string& name,
+                                   const SideShot* shot, SideNames& names) {
   const auto at = shot ? control_at(*shot, control_) : std::nullopt;
   const auto alike = control_alike_.find(typed_alike(name));
   if (at)
-    messages_.doubt(
+    told(s).readings.doubt(
         "a side shot at a control point", place, "target",
         fmt::format(
             "{} is taken for a side shot, but it lies where control point {} does: is the name mistyped?",
             in_quotes(name), stated_.control[*at].name));
   else if (alike != control_alike_.end())
-    messages_.doubt("a side shot named like a control point", place, "target",
-                    fmt::format("{} is taken for a side shot; was control point {} meant?", in_quotes(name),
-                                stated_.control[alike->second].name));
-  else if (!finder_ && drawn_ && drawn_->index && drawn_->index->find(name))
+    told(s).readings.doubt("a side shot named like a control point", place, "target",
+                           fmt::format("{} is taken for a side shot; was control point {} meant?",
+                                       in_quotes(name), stated_.control[alike->second].name));
+  else if (!marks_.are_known)
+    return;
+  else if (!finder_ && marks_.drawn && marks_.drawn->index && marks_.drawn->index->find(name))
     names.drawn.push_back(name);
   else if (!stated_.used.contains(small_letters(name)))
     names.unknown.push_back(name);
@@ -392,7 +402,7 @@ void SetupStage::look_at_side_name(const Where& place, const std::string& name, 
 
 void SetupStage::tell_side_names(const StatedSetup& s, SideNames names) {
   if (!names.drawn.empty())
-    messages_.notice(
+    told(s).readings.notice(
         "side shots to points of the drawing", whole(s), "target",
         fmt::format("setup {}: side shots to points of the drawing, whose place on site nothing says yet: "
                     "{}; with their drawing X or Y they can be ties",
@@ -400,8 +410,9 @@ void SetupStage::tell_side_names(const StatedSetup& s, SideNames names) {
   const auto doubt = [&](std::string_view kind, std::string_view field, std::string_view says,
                          std::vector<std::string>& who, std::string_view then = "") {
     if (who.empty()) return;
-    messages_.doubt(kind, whole(s), field,
-                    fmt::format("setup {}: {}: {}{}", s.name, says, listed_names(std::move(who)), then));
+    told(s).readings.doubt(
+        kind, whole(s), field,
+        fmt::format("setup {}: {}: {}{}", s.name, says, listed_names(std::move(who)), then));
   };
   doubt("side shots", "target",
         names.unknown.size() == 1 ? "neither control nor a numbered point, so a side shot"
@@ -449,23 +460,23 @@ void SetupStage::tell(const StatedSetup& s, const SetupFound& f) {
     if (fact.kind == SetupFactKind::misfit_high && !f.result.wrong.empty()) continue;
     const std::string text = setup_fact_text(fact, names(s, f), stated_.site_unit);
     if (fact.kind == SetupFactKind::misfit_low)
-      messages_.notice("setups that fit too well", whole(s), "setup", text);
+      told(s).readings.notice("setups that fit too well", whole(s), "setup", text);
     else
-      messages_.doubt("setups", whole(s), "setup", text);
+      told(s).readings.doubt("setups", whole(s), "setup", text);
   }
   const bool has_zenith =
       std::ranges::any_of(s.readings, [](const Reading& r) { return r.zenith.has_value(); });
   if (s.place == SetupPlace::known && has_zenith && !s.has_height)
-    messages_.doubt(
+    told(s).readings.doubt(
         "no instrument height", s.where, "setup.height",
         fmt::format("setup {} states no instrument height: 0 is taken, so heights are wrong by it", s.name));
 }
 
 }  // namespace
 
-Staged<Setups> set_up(const SetupsStated& stated, const LaidOut* laid, const JobMarks* drawn) {
+Staged<Setups> set_up(const SetupsStated& stated, const SightedMarks& marks) {
   if (stated.instrument.setups.empty()) return Staged<Setups>::absent();
-  return SetupStage(stated, laid, drawn).run();
+  return SetupStage(stated, marks).run();
 }
 
 }  // namespace deckmark

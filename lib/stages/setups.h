@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "job/instrument_job.h"
+#include "job/parts.h"
 #include "job/stated.h"
 #include "stages/laid_out.h"
 #include "stages/staged.h"
@@ -51,10 +52,12 @@ struct PlanFound {
   SetupResult setup;
 };
 
-/// In the order of the setups; nothing where a setup has no observations, or no plan.
+/// In the order of the setups; nothing where a setup has no observations, or no plan, or where that is
+/// spoiled.
 struct Setups {
   std::vector<std::optional<SetupFound>> setups;
   std::vector<std::optional<PlanFound>> plans;
+  std::vector<SetupMessages> told;  ///< of each
   bool any_computed() const {
     for (const auto& s : setups)
       if (s) return true;
@@ -70,9 +73,14 @@ struct SetupsStated {
   std::optional<Elevation> floor;             ///< as stated
   LengthUnit site_unit = LengthUnit::metre;
 };
-/// Absent without setups. Reduces and adjusts every setup, checks numbered points that were sighted, finds
-/// side shots, predicts plans. `laid`: null where marks have no place on site, so that sights to them are no
-/// checks; `drawn`: the marks by name all the same, or null.
-[[nodiscard]] Staged<Setups> set_up(const SetupsStated& stated, const LaidOut* laid, const JobMarks* drawn);
+/// What is known of marks that may have been sighted.
+struct SightedMarks {
+  const LaidOut* laid = nullptr;    ///< null where they have no place on site: sights to them are no checks
+  const JobMarks* drawn = nullptr;  ///< by name all the same, or null
+  bool are_known = true;            ///< else any name may be one of theirs: no name is odd
+};
+/// Absent without setups. Reduces and adjusts every setup that is not spoiled, checks numbered points that
+/// were sighted, finds side shots, predicts plans. What is wrong with one setup spoils it alone.
+[[nodiscard]] Staged<Setups> set_up(const SetupsStated& stated, const SightedMarks& marks);
 
 }  // namespace deckmark

@@ -26,6 +26,12 @@ struct Staged {
     return {bad ? Came::spoiled : Came::there, std::move(value), std::move(told)};
   }
   static Staged spoiled(Messages told = {}) { return {Came::spoiled, std::nullopt, std::move(told)}; }
+  /// Further faults of what is spoiled already: its problems are told, and no more.
+  Staged looked_over() && {
+    told.keep_problems();
+    if (came == Came::there) came = Came::spoiled;
+    return std::move(*this);
+  }
   bool is_there() const { return came == Came::there; }
   bool is_spoiled() const { return came == Came::spoiled; }
   /// The value where it may be used.

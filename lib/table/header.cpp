@@ -509,6 +509,8 @@ class HeaderReader {
     doubt_offered();
     for (const std::uint32_t f : unknown_) {
       if (is_passed_over(cells_[f].name) || is_offered(cells_[f].name)) continue;
+      // Where the table lacks all that it can be read by, the line that offers them is told with that.
+      if (!table_.spec_.one_of.empty() && is_in_offer(cells_[f].name)) continue;
       auto near = meant(cells_[f]);
       if (!near) near = nearest_word(cells_[f].name, known_columns());
       messages_.notice("an unknown column", Where::in(t.source_, cells_[f].offset), "header",
@@ -521,15 +523,49 @@ class HeaderReader {
   void refuse_missing(const std::vector<std::string>& missing) {
     const Offer& offer = table_.offer_;
     const std::string line = table_.offered_line();
-    const bool whole =
-        !line.empty() && std::ranges::all_of(missing, [&](const auto& m) { return offer.has(m); });
+    const auto [place, place_offered] = missing_choice();
+    const bool whole = !line.empty() && place_offered &&
+                       std::ranges::all_of(missing, [&](const auto& m) { return offer.has(m); });
     std::string others;
     if (whole && !offer.others.empty()) others = fmt::format(" ({})", fmt::join(offer.others, ", "));
     refuse_header(
         Fault{fmt::format("columns {}", in_quotes(fmt::format("{}", fmt::join(table_.names_, ", ")))),
-              fmt::format("{} column{} {}{}", table_.spec_.what, missing.size() == 1 ? "" : "s",
-                          fmt::join(missing, " and "), others),
+              fmt::format("{} column{} {}{}{}", table_.spec_.what, missing.size() == 1 ? "" : "s",
+                          fmt::join(missing, " and "), place, others),
               whole ? line : hints(missing)});
+  }
+
+  /// What lacks beside required columns, where a table has to have one or another: `; and x and y`, and
+  /// whether what is offered gives it.
+  struct MissingChoice {
+    std::string words;
+    bool offered = true;
+  };
+  MissingChoice missing_choice() const {
+    const auto& columns = table_.spec_.columns;
+    const auto begins = [&](std::size_t c) {  // itself, or its parts: x_ft, x_in
+      for (std::size_t k = 0; k < columns.size(); ++k)
+        if (table_.has_column(k) && (k == c || columns[k].name.starts_with(columns[c].name + "_")))
+          return true;
+      return false;
+    };
+    const auto can_be = [&](std::size_t c) {
+      return table_.has_column(c) || table_.offer_.has(columns[c].name);
+    };
+    std::vector<std::string> words;
+    bool stands = false, offered = false;
+    for (const auto& [first, second] : table_.spec_.ways) {
+      stands = stands || begins(first) || begins(second);
+      offered = offered || (can_be(first) && can_be(second));
+      words.push_back(fmt::format("{} and {}", columns[first].name, columns[second].name));
+    }
+    for (const std::size_t c : table_.spec_.one_of) {
+      stands = stands || begins(c);
+      offered = offered || can_be(c);
+      words.push_back(columns[c].name);
+    }
+    if (words.empty() || stands) return {};
+    return {fmt::format("; and {}", fmt::join(words, ", or ")), offered};
   }
 
   /// `northing (m) in place of northing [m]`: what to write in the file.
@@ -547,16 +583,20 @@ class HeaderReader {
     return fmt::format("{}", fmt::join(out, ", "));
   }
 
-  bool is_offered(const std::string& word) const {
-    return offers_optional() && std::ranges::count(table_.offer_.renames, word, &Rename::word) > 0;
+  bool is_in_offer(const std::string& word) const {
+    return std::ranges::count(table_.offer_.renames, word, &Rename::word) > 0;
   }
+  bool is_offered(const std::string& word) const { return offers_optional() && is_in_offer(word); }
   /// What is offered is all a person might add; where a place is missing, the reader tells that.
   bool offers_optional() const {
     const auto stands = [this](const auto& way) {
       return table_.has_column(way.first) && table_.has_column(way.second);
     };
+    const auto& one_of = table_.spec_.one_of;
     return !table_.offered_line().empty() &&
-           (table_.spec_.ways.empty() || std::ranges::any_of(table_.spec_.ways, stands));
+           (table_.spec_.ways.empty() || std::ranges::any_of(table_.spec_.ways, stands)) &&
+           (one_of.empty() ||
+            std::ranges::any_of(one_of, [this](std::size_t c) { return table_.has_column(c); }));
   }
 
   /// Unknown words that look like columns which the file lacks.

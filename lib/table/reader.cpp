@@ -356,7 +356,14 @@ Where Table::field_where(const Row& row, std::size_t field) const {
 }
 
 std::string Table::offered_line() const {
-  return offer_.renames.empty() || !spec_.line.stands() ? std::string() : spec_.line.with(offer_.renames);
+  if (offer_.renames.empty() || !spec_.line.stands()) return "";
+  if (spec_.fixed_columns.empty()) return spec_.line.with(offer_.renames);
+  // A file without a header has no words to rename: the list of its columns is mended.
+  std::vector<std::string> columns = spec_.fixed_columns;
+  for (std::string& column : columns)
+    for (const Rename& r : offer_.renames)
+      if (same_name(column, r.word)) column = r.column;
+  return spec_.line.with_columns(columns);
 }
 
 namespace {

@@ -41,6 +41,7 @@ struct TableSpec {
   std::vector<std::string> ignored = {};   ///< columns that are known to stand there and not used: no notice
   /// Pairs of columns by index, of which one has to stand: ways to give a place.
   std::vector<std::pair<std::size_t, std::size_t>> ways = {};
+  std::vector<std::size_t> one_of = {};  ///< columns of which one has to stand; empty: no such
   TableLine line = {};  ///< the job file's value, for renames and for what is offered to be pasted
 };
 

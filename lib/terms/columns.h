@@ -127,6 +127,22 @@ struct PlacePairs {
   static std::vector<std::pair<std::size_t, std::size_t>> in() {
     return {Pairs::template in<Terms>()...};
   }
+  template <class Terms>
+  static std::vector<std::size_t> one_of() {
+    return {};
+  }
+};
+/// Columns of which one has to stand, in a table that gives no place.
+template <const auto&... C>
+struct OneOf {
+  template <class Terms>
+  static std::vector<std::pair<std::size_t, std::size_t>> in() {
+    return {};
+  }
+  template <class Terms>
+  static std::vector<std::size_t> one_of() {
+    return {Terms::template index<C>()...};
+  }
 };
 
 /// What a column's cells hold.

@@ -1,10 +1,14 @@
 #include "work/computation.h"
 
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
 #include <algorithm>
 #include <utility>
 
 #include "lists/instrument_lists.h"
 #include "measure/letters.h"
+#include "table/reader.h"
 #include "work/doing.h"
 
 namespace deckmark {
@@ -38,21 +42,25 @@ struct StageParts {
   Part own;
   std::initializer_list<Part> read = {};
 };
-constexpr StageParts kStageParts[] = {{Stage::site, Part::ties},
-                                      {Stage::hang, Part::overhead, {Part::drawing, Part::overhead}},
-                                      {Stage::place, Part::ties, {Part::ties}},
-                                      {Stage::lengths, Part::lengths, {Part::lengths}},
-                                      {Stage::deck, Part::deck, {Part::deck}},
-                                      {Stage::lift, Part::deck, {Part::deck}},
-                                      {Stage::numbers, Part::numbers, {Part::numbers}},
-                                      {Stage::plumb, Part::plumb, {Part::plumb}},
-                                      {Stage::cuts, Part::overhead, {Part::drawing, Part::overhead}},
-                                      {Stage::setups, Part::setups, {Part::control, Part::setups}},
-                                      {Stage::asbuilt, Part::asbuilt, {Part::control, Part::asbuilt}},
-                                      {Stage::ground, Part::control, {Part::control}},
-                                      {Stage::drawing, Part::drawing},
-                                      {Stage::offsets, Part::offsets, {Part::control, Part::offsets}},
-                                      {Stage::lists, Part::list, {Part::list}}};
+constexpr StageParts kStageParts[] = {
+    {Stage::site, Part::ties},
+    {Stage::hang, Part::overhead, {Part::drawing, Part::overhead}},
+    {Stage::place, Part::ties, {Part::ties}},
+    {Stage::lengths, Part::lengths, {Part::lengths}},
+    {Stage::deck, Part::deck, {Part::deck}},
+    {Stage::lift, Part::deck, {Part::deck}},
+    {Stage::numbers, Part::numbers, {Part::numbers}},
+    {Stage::plumb, Part::plumb, {Part::plumb}},
+    {Stage::cuts, Part::cuts, {Part::drawing, Part::overhead, Part::cuts}},
+    {Stage::brackets, Part::brackets, {Part::brackets}},
+    {Stage::setups, Part::setups, {Part::control, Part::instrument, Part::setups}},
+    {Stage::plans, Part::setups, {Part::control, Part::instrument, Part::setups}},
+    {Stage::stakes, Part::stake, {Part::stake}},
+    {Stage::asbuilt, Part::asbuilt, {Part::asbuilt}},
+    {Stage::ground, Part::control, {Part::control}},
+    {Stage::drawing, Part::drawing},
+    {Stage::offsets, Part::offsets, {Part::control, Part::offsets}},
+    {Stage::lists, Part::list, {Part::list}}};
 static_assert([] {
   for (std::size_t s = 0; s < std::size(kStageParts); ++s)
     if (kStageParts[s].stage != static_cast<Stage>(s)) return false;
@@ -64,17 +72,25 @@ std::initializer_list<Part> parts_of(Stage stage) {
 }
 Part part_of(Stage stage) { return kStageParts[static_cast<std::size_t>(stage)].own; }
 
+bool shows(const Shown& shown, Stage stage) { return std::ranges::count(shown.stages, stage) > 0; }
+
 /// A part of the job as a foreman calls it.
 std::string_view part_words(Part part) {
   switch (part) {
     case Part::file:
       return "the job file";
+    case Part::units:
+      return "the units";
     case Part::control:
       return "the control";
     case Part::drawing:
       return "the drawing";
     case Part::overhead:
       return "runs and hangers";
+    case Part::brackets:
+      return "the bracket height";
+    case Part::cuts:
+      return "the cuts";
     case Part::ties:
       return "the baselines";
     case Part::lengths:
@@ -83,6 +99,10 @@ std::string_view part_words(Part part) {
       return "the deck";
     case Part::plumb:
       return "the deck marks";
+    case Part::instrument:
+      return "the instrument";
+    case Part::stake:
+      return "[stake]";
     case Part::setups:
       return "the setups";
     case Part::numbers:
@@ -106,8 +126,7 @@ Stages all_stages() {
 }
 
 JobViews::JobViews(const Job& j)
-    : site{{j.has_drawing, j.states_ties, j.frame_is_site.value_or(false), j.control_table.table != nullptr,
-            !j.instrument.setups.empty()},
+    : site{{j.has_drawing, j.states_ties, j.states_frame, j.states_control, j.instrument.states_setups},
            !j.control.empty(),
            j.ground.ground.has_value(),
            j.mirrored,
@@ -148,6 +167,7 @@ Computation::Computation(Job read, PartMessages told, Need n)
   if (told_.is_spoiled(Part::file)) {
     // Nothing of it is known: every stage is spoiled without a word.
     site.came = hung.came = placed.came = laid.came = Came::spoiled;
+    setup_told_ = std::move(told_.setups());
     return;
   }
   site = look_at_site_place(views.site, need);
@@ -168,6 +188,14 @@ bool Computation::is_spoiled(std::initializer_list<Part> parts) const {
 
 bool Computation::has_place() const { return has_site_place(site_place(views.site.facts)); }
 
+bool Computation::reads_control(Stage stage) const {
+  const auto in_grid = [](const auto& key) { return key && key->frame == TableKey::Frame::grid; };
+  return (stage == Stage::place && in_grid(job.named.ties)) ||
+         (stage == Stage::deck && in_grid(job.named.deck_shots)) ||
+         (stage == Stage::plumb && in_grid(job.named.deck_marks)) ||
+         (stage == Stage::asbuilt && in_grid(job.named.asbuilt));
+}
+
 /// Puts a stage's messages where they are told from.
 template <class T>
 void Computation::keep(Stage stage, Staged<T>& result) {
@@ -175,27 +203,34 @@ void Computation::keep(Stage stage, Staged<T>& result) {
   told(stage).merge(std::exchange(result.told, {}));
 }
 
+/// The drawing's place on site. Ties are fitted without it too: then no mark is mapped.
+void Computation::place_drawing() {
+  const SitePlace by = site_place(views.site.facts);
+  if (is_spoiled({Part::ties}) || lacks_control(Stage::place))
+    placed = Staged<Placed>::spoiled();
+  else if (hung.is_spoiled() && by == SitePlace::by_fit)
+    placed = place(views.baselines, by, drawn_marks({}, nullptr));
+  else
+    placed = after(hung)([&](const Hung& h) { return place(views.baselines, by, h.marks); });
+  keep(Stage::place, placed);
+}
+
 /// The marks, their place on site, their heights and their numbers.
 void Computation::lay_out() {
   if (job.has_drawing) {
-    if (is_spoiled({Part::drawing, Part::overhead}))
-      hung = Staged<Hung>::spoiled();
-    else
-      hung = hang({std::move(drawn_), job.mark_index, job.points_table.table, job.overhead, job.drawing_unit,
-                   job.max_spacing.at, job.overhead.joint_every_key.at});
+    const bool is_whole = !is_spoiled({Part::drawing, Part::overhead});
+    hung = hang({std::move(drawn_), job.mark_index, job.points_table.table, job.overhead, job.drawing_unit,
+                 job.max_spacing.at, job.overhead.joint_every_key.at, is_whole});
+    if (!is_whole) hung = std::move(hung).looked_over();
     keep(Stage::hang, hung);
   }
   if (!has_place()) return;
   if (hung.is_there()) near_ = begin_near_pairs(hung.value->marks.table);
-  if (is_spoiled({Part::ties}))
-    placed = Staged<Placed>::spoiled();
-  else
-    placed = after(hung)(
-        [&](const Hung& h) { return place(views.baselines, site_place(views.site.facts), h.marks); });
-  keep(Stage::place, placed);
+  place_drawing();
   if (job.has_deck) {
-    if (is_spoiled({Part::deck, Part::overhead}))
-      fitted = Staged<DecksFitted>::spoiled();
+    if (is_spoiled({Part::deck, Part::overhead}) || lacks_control(Stage::deck))
+      fitted = Staged<DecksFitted>::spoiled(
+          look_over_bays(views.deck, hung.value->overhead.bays, !is_spoiled({Part::overhead})));
     else
       fitted = after(hung)([&](const Hung& h) {
         return fit_decks(views.deck, h.overhead.bays, placed.get() ? &placed.value->fit : nullptr);
@@ -203,10 +238,13 @@ void Computation::lay_out() {
     keep(Stage::deck, fitted);
     decks = after(hung, placed, fitted)(
         [&](const Hung& h, const Placed& p, const DecksFitted& d) { return lift(views.deck, h, p, d); });
+    if (hung.is_spoiled() && !is_spoiled({Part::drawing, Part::overhead}))
+      decks = Staged<Decks>::spoiled(look_into_bays(views.deck, *hung.value));
     keep(Stage::lift, decks);
   }
   if (is_spoiled({Part::numbers}))
-    numbers = Staged<Numbers>::spoiled();
+    numbers = Staged<Numbers>::spoiled(hung.value ? look_over_ledger(views.numbers, hung.value->marks)
+                                                  : Messages{});
   else
     numbers = after(hung)([&](const Hung& h) {
       const auto* p = placed.get();
@@ -226,48 +264,62 @@ void Computation::lay_out() {
 /// What was measured: lengths, deck marks, setups, control.
 void Computation::measure() {
   if (job.has_drawing) {
-    if (is_spoiled({Part::lengths, Part::ties}))
-      checked = Staged<Checked>::spoiled();
-    else
-      checked =
-          after(hung)([&](const Hung& h) { return check_lengths(views.baselines, h.marks, placed.get()); });
+    checked = after(hung)([&](const Hung& h) {
+      return check_lengths(views.baselines, h.marks, placed.get(), !is_spoiled({Part::ties}));
+    });
+    if (is_spoiled({Part::lengths, Part::ties})) checked = std::move(checked).looked_over();
     keep(Stage::lengths, checked);
   }
   if (has_place() && job.deck_marks_table.table) {
-    if (is_spoiled({Part::plumb}))
-      named = Staged<DeckMarksNamed>::spoiled();
-    else
-      named = after(hung)([&](const Hung& h) {
-        return name_deck_marks(views.plumb, h.marks, numbers.value ? &*numbers.value : nullptr);
-      });
+    named = after(hung)([&](const Hung& h) {
+      return name_deck_marks(views.plumb, h.marks, numbers.value ? &*numbers.value : nullptr);
+    });
+    if (is_spoiled({Part::plumb, Part::brackets})) named = std::move(named).looked_over();
     keep(Stage::plumb, named);
     plumb = after(named, laid)([&](const DeckMarksNamed& marks, const LaidOut& on_site) {
       return check_plumb(views.plumb, marks, on_site);
     });
     keep(Stage::plumb, plumb);
   }
-  if (is_spoiled({Part::setups, Part::control}))
-    setups = Staged<Setups>::spoiled();
-  else
-    setups = set_up(views.setups, laid.get(), hung.get() ? &hung.value->marks : nullptr);
-  // Where marks are spoiled, what is no check against them is not known: its own faults count, no doubts.
-  if (laid.is_spoiled() || hung.is_spoiled()) {
-    if (!setups.told.has_problems()) setups.told = {};
-    if (setups.is_there()) setups.came = Came::spoiled;
-  }
-  keep(Stage::setups, setups);
+  find_setups();
   if (is_spoiled({Part::control}))
     ground = Staged<GroundFound>::spoiled();
   else
-    ground = after(may(hung), may(placed))([&](const Hung* h, const Placed* p) {
-      return look_at_ground(views.ground, h ? &h->marks : nullptr, p);
-    });
+    ground = look_at_ground(views.ground, hung.get() ? &hung.value->marks : nullptr,
+                            hung.get() ? placed.get() : nullptr);
   keep(Stage::ground, ground);
+}
+
+/// Setups and plans, each spoiled by itself.
+void Computation::find_setups() {
+  if (!job.instrument.states_setups) return;
+  setup_told_ = std::move(told_.setups());
+  if (is_spoiled({Part::setups, Part::instrument, Part::control}))
+    setups = Staged<Setups>::spoiled();
+  else
+    setups = set_up(views.setups, {laid.get(), hung.get() ? &hung.value->marks : nullptr,
+                                   !laid.is_spoiled() && !hung.is_spoiled()});
+  keep(Stage::setups, setups);
+  setup_told_.resize(std::max(setup_told_.size(), job.instrument.setups.size()));
+  for (std::size_t i = 0; setups.value && i < setups.value->told.size(); ++i) {
+    SetupMessages &told = setup_told_[i], &found = setups.value->told[i];
+    told.place.merge(std::move(found.place));
+    told.readings.merge(std::move(found.readings));
+    told.plan.merge(std::move(found.plan));
+  }
+  for (const SetupMessages& told : setup_told_) {
+    setup_spoiled_.push_back(told.spoils_setup());
+    plan_spoiled_.push_back(told.spoils_plan());
+  }
+}
+
+bool Computation::lacks_stations() const {
+  return is_spoiled({Part::control}) || setups.is_spoiled() || std::ranges::count(setup_spoiled_, true) > 0;
 }
 
 /// Rods to cut and shots against the design.
 void Computation::judge() {
-  if (job.overhead.cut.wanted()) {
+  if (job.overhead.cut.wanted() && !is_spoiled({Part::cuts, Part::brackets})) {
     cuts = after(laid, may(plumb))([&](const LaidOut& on_site, const Plumbed* p) {
       const JobMarks& marks = on_site.marks;
       return cut_hangers({hanger_drops(on_site, p), job.overhead.cut, job.site_unit, Where::whole(job.file),
@@ -278,11 +330,11 @@ void Computation::judge() {
     keep(Stage::cuts, cuts);
   }
   if (!job.asbuilt.table && !is_spoiled({Part::asbuilt})) return;
-  if (is_spoiled({Part::asbuilt, Part::control}))
-    asbuilt = Staged<AsbuiltFound>::spoiled();
-  else
-    asbuilt = after(laid, may(setups))(
-        [&](const LaidOut& on_site, const Setups* s) { return check_asbuilt(views.asbuilt, on_site, s); });
+  asbuilt = after(laid)([&](const LaidOut& on_site) {
+    return check_asbuilt(views.asbuilt, on_site, {setups.get(), !lacks_stations()});
+  });
+  if (is_spoiled({Part::asbuilt}) || lacks_control(Stage::asbuilt))
+    asbuilt = std::move(asbuilt).looked_over();
   keep(Stage::asbuilt, asbuilt);
 }
 
@@ -292,10 +344,11 @@ void Computation::look() {
   if (!on_site) return;
   told(Stage::drawing)
       .merge(look_at_drawing(views.drawing, on_site->marks, &on_site->placed, std::move(near_)));
-  if (is_spoiled({Part::offsets}))
+  if (is_spoiled({Part::control}))  // a mark that it is measured from may be control
     offsets = Staged<OffsetsFound>::spoiled();
   else
     offsets = look_at_offsets(views.offsets, *on_site);
+  if (is_spoiled({Part::offsets})) offsets = std::move(offsets).looked_over();
   keep(Stage::offsets, offsets);
   if (is_spoiled({Part::list, Part::control})) return;
   Messages& lists_told = told(Stage::lists);
@@ -321,24 +374,47 @@ ListsInput Computation::lists() const {
   return {job.list, job.ground, job.control, *laid.get(), job.list_split_key.at, job.list_decimals_key.at};
 }
 
-Messages Computation::take_told(const Stages& stages) {
+Messages Computation::take_told(const Shown& shown) {
   std::array<bool, kParts> wanted{};
-  wanted[static_cast<std::size_t>(Part::file)] = true;
-  for (const Stage s : stages)
+  for (const Part always : {Part::file, Part::units}) wanted[static_cast<std::size_t>(always)] = true;
+  for (const Stage s : shown.stages)
     for (const Part p : parts_of(s)) wanted[static_cast<std::size_t>(p)] = true;
+  for (const Stage s : shown.stages)
+    if (reads_control(s)) wanted[static_cast<std::size_t>(Part::control)] = true;
   Messages out;
   for (std::size_t p = 0; p < kParts; ++p)
     if (wanted[p]) out.merge(std::move(told_.of(static_cast<Part>(p))));
   for (std::size_t s = 0; s < kStages; ++s)
-    if (std::ranges::count(stages, static_cast<Stage>(s)) > 0) out.merge(std::move(stage_told_[s]));
+    if (shows(shown, static_cast<Stage>(s))) out.merge(std::move(stage_told_[s]));
+  for (const Stage s : shown.beside) {
+    if (!has_problems(s) && !is_spoiled(parts_of(s))) {
+      for (const Part p : parts_of(s)) out.merge(std::move(told_.of(p)));
+      out.merge(std::move(told(s)));
+    }
+  }
+  for (std::size_t i = 0; i < setup_told_.size(); ++i) {
+    if (!shows_setup(shown, i)) continue;
+    const bool as_setup = shows(shown, Stage::setups), as_plan = shows(shown, Stage::plans);
+    if (as_setup || as_plan) out.merge(std::move(setup_told_[i].place));
+    if (as_setup) out.merge(std::move(setup_told_[i].readings));
+    if (as_plan) out.merge(std::move(setup_told_[i].plan));
+  }
   return out;
 }
 
-std::vector<std::string> Computation::not_judged(const Stages& stages) const {
+/// A setup without a name may be the one that is meant.
+bool Computation::shows_setup(const Shown& shown, std::size_t setup) const {
+  const auto& setups_stated = job.instrument.setups;
+  return shown.setup.empty() || setup >= setups_stated.size() || setups_stated[setup].name.empty() ||
+         same_name(setups_stated[setup].name, shown.setup);
+}
+
+/// Parts, and single setups, that have problems and are not shown.
+std::vector<std::string> Computation::spoiled_beside(const Shown& shown) const {
   std::array<bool, kParts> spoiled{};
   for (std::size_t s = 0; s < kStages; ++s) {
     const auto stage = static_cast<Stage>(s);
-    if (std::ranges::count(stages, stage) > 0) continue;
+    if (shows(shown, stage)) continue;
     if (has_problems(stage)) spoiled[static_cast<std::size_t>(part_of(stage))] = true;
     for (const Part p : parts_of(stage))
       if (told_.is_spoiled(p)) spoiled[static_cast<std::size_t>(p)] = true;
@@ -346,7 +422,26 @@ std::vector<std::string> Computation::not_judged(const Stages& stages) const {
   std::vector<std::string> out;
   for (std::size_t p = 0; p < kParts; ++p)
     if (spoiled[p]) out.emplace_back(part_words(static_cast<Part>(p)));
+  for (std::size_t i = 0; i < setup_spoiled_.size(); ++i) {
+    const std::string name = i < job.instrument.setups.size() ? job.instrument.setups[i].name : "";
+    const std::string setup = name.empty() ? "a setup" : "setup " + name;
+    if (setup_spoiled_[i] && !(shows(shown, Stage::setups) && shows_setup(shown, i)))
+      out.push_back(setup);
+    else if (plan_spoiled_[i] && !setup_spoiled_[i] && !(shows(shown, Stage::plans) && shows_setup(shown, i)))
+      out.push_back("the plan of " + setup);
+  }
   return out;
+}
+
+std::string Computation::not_judged(const Shown& shown) const {
+  const std::vector<std::string> beside = spoiled_beside(shown);
+  if (beside.empty()) return "";
+  std::string left_out;
+  for (const DoneWithout& w : shown.without)
+    if (w.is_spoiled(*this)) left_out += fmt::format("; {}", w.left_out);
+  const bool one = beside.size() == 1 && !beside.front().ends_with('s');
+  return fmt::format("{} {} problems, so the job as a whole is not judged here{}: deckmark check tells them",
+                     fmt::join(beside, ", "), one ? "has" : "have", left_out);
 }
 
 Standing Computation::standing() const {

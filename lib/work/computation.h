@@ -40,17 +40,34 @@ enum class Stage : std::uint8_t {
   numbers,
   plumb,
   cuts,
+  brackets,
   setups,
+  plans,
+  stakes,
   asbuilt,
   ground,
   drawing,
   offsets,
   lists
 };
-inline constexpr std::size_t kStages = 15;
+inline constexpr std::size_t kStages = 18;
 using Stages = std::vector<Stage>;
 /// Every stage.
 Stages all_stages();
+
+class Computation;
+/// What a command does without where it is spoiled, and what it then leaves out, told in one line.
+struct DoneWithout {
+  bool (*is_spoiled)(const Computation&);
+  std::string_view left_out;  ///< `causes are not looked for`
+};
+/// What a command shows of a job.
+struct Shown {
+  Stages stages;  ///< whose faults stop it
+  std::vector<DoneWithout> without{};
+  std::string setup{};  ///< the one setup that is shown; empty: all
+  Stages beside{};      ///< whose doubts are told too, where they are not spoiled
+};
 
 /// What each stage is given of a job: views of its records.
 struct JobViews {
@@ -105,10 +122,14 @@ class Computation {
   Staged<GroundFound> ground;
   Staged<OffsetsFound> offsets;
 
-  /// What is told of these stages and of the parts of the job that they read; each message is given once.
-  Messages take_told(const Stages& stages);
-  /// Parts of the job that have problems which `stages` do not need: no verdict on the whole job then.
-  std::vector<std::string> not_judged(const Stages& stages) const;
+  /// What is told of what is shown and of the parts of the job that it reads; each message is given once.
+  Messages take_told(const Shown& shown);
+  /// Where parts of the job that are not shown have problems, a sentence that says so, and what is left out:
+  /// there is no verdict on the whole job then. Empty where there is one.
+  std::string not_judged(const Shown& shown) const;
+  bool is_spoiled(Part part) const { return told_.is_spoiled(part); }
+  /// The places of setups, or control, are not all known.
+  bool lacks_stations() const;
   /// The verdict on the job. REQUIRES a job in which nothing is spoiled.
   Standing standing() const;
 
@@ -123,10 +144,17 @@ class Computation {
  private:
   bool is_spoiled(std::initializer_list<Part> parts) const;
   bool has_place() const;
+  /// The stage's table is in the projection: without control it cannot be brought to ground scale.
+  bool reads_control(Stage stage) const;
+  bool lacks_control(Stage stage) const { return reads_control(stage) && told_.is_spoiled(Part::control); }
+  void place_drawing();
   void lay_out();
   void measure();
+  void find_setups();
   void judge();
   void look();
+  bool shows_setup(const Shown& shown, std::size_t setup) const;
+  std::vector<std::string> spoiled_beside(const Shown& shown) const;
   Messages& told(Stage stage) { return stage_told_[static_cast<std::size_t>(stage)]; }
   bool has_problems(Stage stage) const { return stage_problems_[static_cast<std::size_t>(stage)]; }
   template <class T>
@@ -134,6 +162,8 @@ class Computation {
 
   std::array<Messages, kStages> stage_told_;
   std::array<bool, kStages> stage_problems_{};
+  std::vector<SetupMessages> setup_told_;  // of the reading and of the stage
+  std::vector<bool> setup_spoiled_, plan_spoiled_;
   std::future<std::vector<NearPair>> near_;
 };
 

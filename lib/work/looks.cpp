@@ -23,21 +23,23 @@ namespace fs = std::filesystem;
 
 namespace {
 
-/// Reads and computes a job for a command that writes nothing and shows what `stages` found: their problems
-/// stop it, no others. Its text begins with the verdict on the job, unless that is READY; where another part
-/// of the job has problems there is no verdict, and that is told.
-template <class Show>
-JobOutcome look(const JobRequest& request, Need need, const Stages& stages, Messages& messages, Show show) {
+/// Reads and computes a job for a command that writes nothing: problems of what is shown stop it, and what
+/// the job lacks for the command, which `lacks` tells, no others. Its text begins with the verdict on the
+/// job, unless that is READY; where another part of the job has problems there is no verdict, and that is
+/// told.
+template <class Lacks, class Show>
+JobOutcome look(const JobRequest& request, Need need, const Shown& shown, Messages& messages, Lacks lacks,
+                Show show) {
   const auto c = computed(request, need);
-  messages.merge(c->take_told(stages));
+  Messages lacking;  // asked before what is told is taken, told behind it
+  if (!c->is_spoiled(Part::file)) lacks(*c, lacking);
+  messages.merge(c->take_told(shown));
+  messages.merge(std::move(lacking));
   if (messages.has_problems()) return ended_with_problems();
   JobOutcome outcome = outcome_of(c->standing());
   outcome.table.unit = c->views.head.list_unit;
-  if (const auto left = c->not_judged(stages); !left.empty()) {
-    outcome.withhold(fmt::format(
-        "{} {} problems, so the job as a whole is not judged here: deckmark check "
-        "tells them",
-        fmt::join(left, ", "), left.size() == 1 && !left.front().ends_with('s') ? "has" : "have"));
+  if (std::string left = c->not_judged(shown); !left.empty()) {
+    outcome.withhold(std::move(left));
     messages.doubt("no verdict on the job", Where::whole(c->job.file), "file", outcome.no_verdict);
   }
   const std::string head = outcome.line.empty() ? "" : verdict_head(outcome.line);
@@ -77,55 +79,72 @@ std::vector<std::size_t> chosen_setups(const Job& job, const std::string& name, 
 /// What marks at their place on site with their numbers need, and more.
 Stages laid_out_and(std::initializer_list<Stage> more) {
   Stages out(more);
-  for (const Stage s :
-       {Stage::site, Stage::hang, Stage::place, Stage::lengths, Stage::deck, Stage::lift, Stage::numbers})
+  for (const Stage s : {Stage::site, Stage::hang, Stage::place, Stage::deck, Stage::lift, Stage::numbers})
     out.push_back(s);
   return out;
 }
 
+bool lacks_marks(const Computation& c) { return c.laid.is_spoiled(); }
+/// Of a command that works with any job.
+constexpr auto kLacksNothing = [](const Computation&, Messages&) {};
+
 }  // namespace
 
 JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& messages) {
-  return look(request, Need::lists, all_stages(), messages, [&](const Computation& c, JobOutcome& outcome) {
-    const Job& job = c.job;
-    (void)RunFiles(c, output_folder(job, out), messages).plan(outcome.line);
-    tell_floors(c, messages, Grade::doubt);
-    const std::size_t marks = c.hung.get() ? c.hung.value->marks.size() : 0;
-    outcome.text =
-        check_overview({marks, job.ties.size(), job.shots.size(), job.deck_marks.size(), job.control.size()},
-                       messages.doubts()) +
-        "\n" + (c.laid.get() ? changes_part(c.views.head, job.ledger, *c.laid.get()) + "\n" : "") +
-        stages_text(c, "deckmark baseline shows them");
-  });
+  return look(request, Need::lists, {all_stages()}, messages, kLacksNothing,
+              [&](const Computation& c, JobOutcome& outcome) {
+                const Job& job = c.job;
+                (void)RunFiles(c, output_folder(job, out), messages).plan(outcome.line);
+                tell_floors(c, messages, Grade::doubt);
+                const std::size_t marks = c.hung.get() ? c.hung.value->marks.size() : 0;
+                outcome.text =
+                    check_overview(
+                        {marks, job.ties.size(), job.shots.size(), job.deck_marks.size(), job.control.size()},
+                        messages.doubts()) +
+                    "\n" +
+                    (c.laid.get() ? changes_part(c.views.head, job.ledger, *c.laid.get()) + "\n" : "") +
+                    stages_text(c, "deckmark baseline shows them");
+              });
 }
 
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
-  const Stages stages{Stage::site, Stage::hang, Stage::place, Stage::lengths};
-  return look(request, Need::drawing, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
-    BaselinePage page = baselines_of(c);
-    page.details = request.details;
-    if (outcome.line.starts_with(kReady)) outcome.text = outcome.line + "\n\n";
-    outcome.text += baseline_page_text(page, std::nullopt) + "\n";
-    // Without a verdict on the job there is nothing to sign.
-    if (!outcome.line.empty())
-      outcome.text += signature_text(acceptance_of(page, outcome.line), c.job.revision) + "\n";
-    outcome.text += cautions_text();
-    if (const Placed* placed = c.placed.get(); request.with_rows && placed && placed->baseline)
-      outcome.table.put(*baseline_table(c.views.baselines, *placed, c.views.head.list_unit),
-                        kBaselineOutput.columns);
-  });
+  const Shown shown{{Stage::site, Stage::place, Stage::lengths},
+                    {{[](const Computation& c) { return c.hung.is_spoiled(); },
+                      "the point farthest from the baselines is not known"},
+                     {[](const Computation& c) {
+                        return c.checked.is_spoiled() &&
+                               (c.job.checks.lengths_table.table || c.job.checks.dimensions_table.table);
+                      },
+                      "lengths and dimensions are not held against the drawing"}}};
+  return look(request, Need::drawing, shown, messages, kLacksNothing,
+              [&](const Computation& c, JobOutcome& outcome) {
+                BaselinePage page = baselines_of(c);
+                page.details = request.details;
+                if (outcome.line.starts_with(kReady)) outcome.text = outcome.line + "\n\n";
+                outcome.text += baseline_page_text(page, std::nullopt) + "\n";
+                // Without a verdict on the job there is nothing to sign.
+                if (!outcome.line.empty())
+                  outcome.text += signature_text(acceptance_of(page, outcome.line), c.job.revision) + "\n";
+                outcome.text += cautions_text();
+                if (const Placed* placed = c.placed.get(); request.with_rows && placed && placed->baseline)
+                  outcome.table.put(*baseline_table(c.views.baselines, *placed, c.views.head.list_unit),
+                                    kBaselineOutput.columns);
+              });
 }
 
 JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
-  const Stages stages = laid_out_and({Stage::setups, Stage::asbuilt});
-  return look(request, Need::marks, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
+  const Shown shown{laid_out_and({Stage::asbuilt}),
+                    {{[](const Computation& c) { return c.lacks_stations(); }, "causes are not looked for"},
+                     {[](const Computation& c) { return c.is_spoiled(Part::brackets); },
+                      "the heights of brackets that state none are not judged"}}};
+  const auto lacks = [](const Computation& c, Messages& told) {
+    if (!c.job.asbuilt.table && !c.is_spoiled(Part::asbuilt))
+      told.problem(Where::whole(c.job.file), "asbuilt.shots",
+                   Fault{"no table of shots", "the path of the as-built shots",
+                         "shots = \"asbuilt.csv\" under [asbuilt]"});
+  };
+  return look(request, Need::marks, shown, messages, lacks, [&](const Computation& c, JobOutcome& outcome) {
     const AsbuiltFound* found = c.asbuilt.get();
-    if (!found) {
-      messages.problem(Where::whole(c.job.file), "asbuilt.shots",
-                       Fault{"no table of shots", "the path of the as-built shots",
-                             "shots = \"asbuilt.csv\" under [asbuilt]"});
-      return;
-    }
     tell_floors(c, messages, Grade::problem);
     outcome.text = asbuilt_part(c.views.asbuilt, *c.laid.get(), *found) + "\n" + cautions_text();
     if (request.with_rows)
@@ -135,86 +154,101 @@ JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
 }
 
 JobOutcome verify_setups(const JobRequest& request, Messages& messages) {
-  const Stages stages = laid_out_and({Stage::setups});
-  return look(request, Need::measured, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
-    const Setups* found = c.setups.get();
-    if (!found || !found->any_computed()) {
-      tell_no_setup(c.job, "", messages, "a setup with observations");
-      return;
-    }
-    outcome.text = setups_of(c, request.details) + "\n" + cautions_text();
-    if (!request.with_rows) return;
-    MainTable& table = outcome.table;
-    if (request.shots)
-      table.put(*shots_table(c.views.setups, *found, c.views.head.list_unit), kShotsOutput.columns);
-    else
-      table.put(*setup_table(c.views.setups, *found, c.views.head.list_unit), kSetupOutput.columns);
-  });
+  const Shown shown{{Stage::site, Stage::setups},
+                    {{lacks_marks, "sights to marks of the drawing are not held against them"}}};
+  return look(
+      request, Need::measured, shown, messages, kLacksNothing,
+      [&](const Computation& c, JobOutcome& outcome) {
+        const Setups* found = c.setups.get();
+        if (!found || !found->any_computed()) {
+          tell_no_setup(c.job, "", messages, "a setup with observations");
+          return;
+        }
+        outcome.text = setups_of(c, request.details) + "\n" + cautions_text();
+        if (!request.with_rows) return;
+        MainTable& table = outcome.table;
+        if (request.shots)
+          table.put(*shots_table(c.views.setups, *found, c.views.head.list_unit), kShotsOutput.columns);
+        else
+          table.put(*setup_table(c.views.setups, *found, c.views.head.list_unit), kSetupOutput.columns);
+      });
 }
 
 JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
-  const Stages stages = laid_out_and({Stage::setups});
-  return look(request, Need::marks, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
-    const Setups* found = c.setups.get();
-    const auto chosen = chosen_setups(c.job, request.setup, messages, [&](std::size_t i) {
-      return found && found->setups[i] && found->setups[i]->result.orientation.has_value();
-    });
-    if (messages.has_problems()) return;
-    if (chosen.empty()) {
-      tell_no_setup(c.job, request.setup, messages, "a setup with an orientation");
-      return;
-    }
-    for (const std::size_t i : chosen) {
-      const bool again = i != chosen.front() && !outcome.line.empty();
-      outcome.text += (again ? verdict_head(outcome.line) : "") + stake_part(c.stake_words(), i) + "\n";
-    }
-    outcome.text += cautions_text();
-    if (!request.with_rows) return;
-    StakeList list = stake_list(c.views.stake, *found->setups[chosen.front()], *c.laid.get());
-    outcome.table.put(*stake_table(c.views.setups, *c.laid.get(), std::move(list), c.views.head.list_unit),
-                      kStakeOutput.columns);
-    outcome.table.setup = c.job.instrument.setups[chosen.front()].name;
-  });
+  const Shown shown{laid_out_and({Stage::setups, Stage::stakes}), {}, request.setup};
+  return look(
+      request, Need::marks, shown, messages, kLacksNothing, [&](const Computation& c, JobOutcome& outcome) {
+        const Setups* found = c.setups.get();
+        const auto chosen = chosen_setups(c.job, request.setup, messages, [&](std::size_t i) {
+          return found && found->setups[i] && found->setups[i]->result.orientation.has_value();
+        });
+        if (messages.has_problems()) return;
+        if (chosen.empty()) {
+          tell_no_setup(c.job, request.setup, messages, "a setup with an orientation");
+          return;
+        }
+        for (const std::size_t i : chosen) {
+          const bool again = i != chosen.front() && !outcome.line.empty();
+          outcome.text += (again ? verdict_head(outcome.line) : "") + stake_part(c.stake_words(), i) + "\n";
+        }
+        outcome.text += cautions_text();
+        if (!request.with_rows) return;
+        StakeList list = stake_list(c.views.stake, *found->setups[chosen.front()], *c.laid.get());
+        outcome.table.put(
+            *stake_table(c.views.setups, *c.laid.get(), std::move(list), c.views.head.list_unit),
+            kStakeOutput.columns);
+        outcome.table.setup = c.job.instrument.setups[chosen.front()].name;
+      });
 }
 
 JobOutcome predict_plans(const JobRequest& request, Messages& messages) {
-  const Stages stages = laid_out_and({Stage::setups});
-  return look(request, Need::measured, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
-    const Setups* found = c.setups.get();
-    const auto chosen = chosen_setups(c.job, request.setup, messages,
-                                      [&](std::size_t i) { return found && found->plans[i].has_value(); });
-    if (messages.has_problems()) return;
-    if (chosen.empty()) {
-      tell_no_setup(c.job, request.setup, messages, "a setup with a plan, plan = [\"CP1\", \"CP2\"]");
-      return;
-    }
-    outcome.exit = Exit::done;
-    outcome.withhold("a plan is a prediction: it judges nothing");
-    for (const std::size_t i : chosen)
-      outcome.text += (outcome.text.empty() ? "" : "\n") + plan_part(c.stake_words(), i);
-    if (!request.with_rows) return;
-    const LaidOut& laid = c.laid_or_none();
-    StakeList list = planned_list(c.views.stake, *found->plans[chosen.front()], laid);
-    outcome.table.put(*plan_table(c.views.setups, laid, std::move(list), c.views.head.list_unit),
-                      kPlanOutput.columns);
-    outcome.table.setup = c.job.instrument.setups[chosen.front()].name;
-  });
+  const Shown shown{{Stage::site, Stage::plans, Stage::stakes},
+                    {{lacks_marks, "the marks of the drawing are left out"}},
+                    request.setup};
+  return look(request, Need::measured, shown, messages, kLacksNothing,
+              [&](const Computation& c, JobOutcome& outcome) {
+                const Setups* found = c.setups.get();
+                const auto chosen = chosen_setups(c.job, request.setup, messages, [&](std::size_t i) {
+                  return found && found->plans[i].has_value();
+                });
+                if (messages.has_problems()) return;
+                if (chosen.empty()) {
+                  tell_no_setup(c.job, request.setup, messages,
+                                "a setup with a plan, plan = [\"CP1\", \"CP2\"]");
+                  return;
+                }
+                outcome.exit = Exit::done;
+                outcome.withhold("a plan is a prediction: it judges nothing");
+                for (const std::size_t i : chosen)
+                  outcome.text += (outcome.text.empty() ? "" : "\n") + plan_part(c.stake_words(), i);
+                if (!request.with_rows) return;
+                const LaidOut& laid = c.laid_or_none();
+                StakeList list = planned_list(c.views.stake, *found->plans[chosen.front()], laid);
+                outcome.table.put(*plan_table(c.views.setups, laid, std::move(list), c.views.head.list_unit),
+                                  kPlanOutput.columns);
+                outcome.table.setup = c.job.instrument.setups[chosen.front()].name;
+              });
 }
 
 JobOutcome show_ground(const JobRequest& request, Messages& messages) {
-  const Stages stages{Stage::site, Stage::hang, Stage::place, Stage::ground};
-  return look(request, Need::measured, stages, messages, [&](const Computation& c, JobOutcome& outcome) {
-    const GroundFound* found = c.ground.get();
-    if (!found) {
-      messages.problem(Where::whole(c.job.file), "site.crs",
-                       Fault{"no map projection", "the system that the control was handed over in",
-                             "crs = \"EPSG:32632\" under [site]"});
-      return;
-    }
-    outcome.text = ground_of(c) + "\n" + cautions_text();
-    if (request.with_rows)
-      outcome.table.put(*ground_table(c.views.ground, *found, c.views.head.list_unit), kGroundOutput.columns);
-  });
+  const Shown shown{{Stage::site, Stage::ground},
+                    {{lacks_marks, "the drawing is left out"}},
+                    "",
+                    {Stage::hang, Stage::place}};
+  const auto lacks = [](const Computation& c, Messages& told) {
+    if (!c.job.ground.states_crs)
+      told.problem(Where::whole(c.job.file), "site.crs",
+                   Fault{"no map projection", "the system that the control was handed over in",
+                         "crs = \"EPSG:32632\" under [site]"});
+  };
+  return look(request, Need::measured, shown, messages, lacks,
+              [&](const Computation& c, JobOutcome& outcome) {
+                const GroundFound* found = c.ground.get();
+                outcome.text = ground_of(c) + "\n" + cautions_text();
+                if (request.with_rows)
+                  outcome.table.put(*ground_table(c.views.ground, *found, c.views.head.list_unit),
+                                    kGroundOutput.columns);
+              });
 }
 
 }  // namespace deckmark

@@ -142,7 +142,7 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   // Whoever shares the ledger waits from before it is read until all that names its numbers is in place.
   const auto c = computed(request, Need::lists,
                           [&batch](const fs::path& ledger) { batch.hold_folder(ledger.parent_path()); });
-  messages.merge(c->take_told(all_stages()));
+  messages.merge(c->take_told({all_stages()}));
   if (messages.has_problems()) return ended_with_problems();
 
   const Job& job = c->job;

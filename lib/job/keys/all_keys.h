@@ -32,8 +32,8 @@ void for_each_section(F f) {
   f(kOffsets, Part::offsets);
   f(kPlumb, Part::plumb);
   f(kAsbuilt, Part::asbuilt);
-  f(kInstrument, Part::setups);
-  f(kStake, Part::setups);
+  f(kInstrument, Part::instrument);
+  f(kStake, Part::stake);
   f(kSetup, Part::setups);
   f(kNumbers, Part::numbers);
   f(kList, Part::list);

@@ -16,7 +16,10 @@ inline constexpr auto kDrawingPointKeys = section<Job>(
     "drawing",
     key<&Job::named, &NamedTables::points>(
         "points", TableKind{}, "table of the drawing's points; points or runs, or both", R"("drawing.csv")")
-        .needed("without runs, but not for setups or a crs alone"),
+        .needed("without runs, but not for setups or a crs alone"));
+
+inline constexpr auto kDrawingPlaceKeys = section<Job>(
+    "drawing",
     key<&Job::mirrored>("mirrored", FlagKind{},
                         "true only for a sheet traced looking up, on which +Y lies clockwise of +X", "false")
         .defaults_to("false"),
@@ -50,7 +53,7 @@ inline constexpr auto kDimensionKeys = section<Job>(
                                                          "permitted difference of a dimension", R"("2 mm")")
         .defaults_to(R"("1/16\"")"));
 
-inline constexpr auto kDrawing =
-    joined(kDrawingUnitKeys, kDrawingPointKeys, kRunKeys, kBuildingLineKeys, kDimensionKeys);
+inline constexpr auto kDrawing = joined(kDrawingUnitKeys, kDrawingPointKeys, kDrawingPlaceKeys, kRunKeys,
+                                        kBuildingLineKeys, kDimensionKeys);
 
 }  // namespace deckmark

@@ -9,10 +9,12 @@ namespace deckmark {
 /// No bracket is that far above a floor (common practice, no source).
 inline constexpr Length kTallestBracket = Length::metres(1000);
 
-inline constexpr auto kHangers = section<Job>(
+inline constexpr auto kBracketKeys = section<Job>(
+    "hangers", key<&Job::attach_height>("height", WithinKind{Bare::drawing, kTallestBracket, "a height"},
+                                        "bracket above the floor where a point states none", R"("3.200 m")"));
+
+inline constexpr auto kSpacingKeys = section<Job>(
     "hangers",
-    key<&Job::attach_height>("height", WithinKind{Bare::drawing, kTallestBracket, "a height"},
-                             "bracket above the floor where a point states none", R"("3.200 m")"),
     key<&Job::max_spacing>(
         "max_spacing", LengthKind{Bound::above_zero},
         "widest space along a run, in the order of the drawing; wider is a doubt. Runs need it", R"("1.2 m")")
@@ -33,7 +35,10 @@ inline constexpr auto kHangers = section<Job>(
         R"("300 mm")"),
     key<&Job::overhead, &OverheadJob::hangers, &HangerOptions::crossing_support>(
         "crossing_support", LengthKind{Bound::above_zero},
-        "a hanger of the run within this of every crossing and corner", R"("300 mm")"),
+        "a hanger of the run within this of every crossing and corner", R"("300 mm")"));
+
+inline constexpr auto kCutKeys = section<Job>(
+    "hangers",
     key<&Job::overhead, &OverheadJob::cut, &CutOptions::top>(
         "cut_top", LengthKind{Bound::zero_or_more},
         "added to the drop at the top; it asks for the cut list, as cut_bottom and stock do", R"("50 mm")")
@@ -50,6 +55,8 @@ inline constexpr auto kHangers = section<Job>(
     key<&Job::overhead, &OverheadJob::cut, &CutOptions::kerf>("kerf", LengthKind{Bound::zero_or_more},
                                                               "lost at every cut", R"("3 mm")")
         .defaults_to("0"));
+
+inline constexpr auto kHangers = joined(kBracketKeys, kSpacingKeys, kCutKeys);
 
 inline constexpr auto kObstructions = section<Job>(
     "obstructions",

@@ -22,7 +22,7 @@ struct SetupKeys {
   std::size_t rounds = 1;
 };
 
-inline constexpr auto kSetup = repeated(section<SetupKeys>(
+inline constexpr auto kSetupPlaceKeys = section<SetupKeys>(
     "setup",
     key<&SetupKeys::name>("name", TextKind{}, "letters, digits, - and _: files are named after it", R"("S1")")
         .needed("always"),
@@ -43,7 +43,10 @@ inline constexpr auto kSetup = repeated(section<SetupKeys>(
     key<&SetupKeys::height>("height",
                             RangeKind{Bare::site, -kTallestTarget, kTallestTarget, "a height", R"("1.55 m")"},
                             "the instrument's axis above its mark", R"("1.55 m")")
-        .otherwise("0"),
+        .otherwise("0"));
+
+inline constexpr auto kSetupReadingKeys = section<SetupKeys>(
+    "setup",
     key<&SetupKeys::orientation>("orientation",
                                  AngleKind{.such_as = "40°",
                                            .above = Angle::degrees(-360),
@@ -53,10 +56,15 @@ inline constexpr auto kSetup = repeated(section<SetupKeys>(
                                            .expected = "the azimuth of circle 0, under 360 degrees (400 gon)",
                                            .bare = true},
                                  "azimuth of circle 0, where there is no backsight", R"("40°")"),
-    key<&SetupKeys::observations>("observations", TableKind{}, "table of what was read", R"("s1.csv")"),
+    key<&SetupKeys::observations>("observations", TableKind{}, "table of what was read", R"("s1.csv")"));
+
+inline constexpr auto kSetupPlanKeys = section<SetupKeys>(
+    "setup",
     key<&SetupKeys::plan>("plan", TextsKind{}, "control points that will be sighted, for deckmark plan",
                           R"(["CP1", "CP4"])"),
     key<&SetupKeys::rounds>("rounds", CountKind{1, 100}, "rounds of the planned sights", "1")
-        .defaults_to("1")));
+        .defaults_to("1"));
+
+inline constexpr auto kSetup = repeated(joined(kSetupPlaceKeys, kSetupReadingKeys, kSetupPlanKeys));
 
 }  // namespace deckmark

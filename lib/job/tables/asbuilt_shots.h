@@ -17,7 +17,7 @@ inline constexpr Column<LengthCell> x{"x", "place in the drawing; or northing, e
 inline constexpr Column<LengthCell> elevation{
     "elevation", "of the shot", Stands::optional, {}, kElevationWords};
 inline constexpr Column<TextCell> level{"level", "floor, deck or bracket; floor unless stated"};
-inline constexpr Column<TextCell> setup{"setup", "from which it was shot"};
+inline constexpr Column<TextCell> setup{"setup", "from which it was shot", Stands::optional, {}, kSetupWords};
 inline constexpr Column<TextCell> marked_from{"marked_from", "the setup from which the mark was made"};
 inline constexpr Column<TextCell> reflector{"reflector", "with which it was shot"};
 inline constexpr Column<TextCell> crew{"crew", "that made the mark"};

@@ -16,6 +16,14 @@ inline constexpr std::string_view kNorthingWords[] = {"north", "n"};
 inline constexpr std::string_view kEastingWords[] = {"east", "e"};
 inline constexpr std::string_view kElevationWords[] = {"elev", "rl", "z", "level", "height", "h"};
 
+/// Of what an instrument read.
+inline constexpr std::string_view kCircleWords[] = {"hz", "ha"};
+inline constexpr std::string_view kZenithWords[] = {"za", "va", "v"};
+inline constexpr std::string_view kSlopeWords[] = {"sdist", "slope_dist", "sd"};
+inline constexpr std::string_view kTargetHeightWords[] = {"th", "ht"};
+/// Of the place where the instrument stood.
+inline constexpr std::string_view kSetupWords[] = {"station", "stn"};
+
 /// What a table of side shots has beside name and place, where another table is read from it.
 inline constexpr std::string_view kSideShotColumns[] = {"setup", "elevation", "sd_northing", "sd_easting",
                                                         "sd_elevation"};

@@ -40,7 +40,7 @@ struct Case {
   }
   void compute() {
     const LaidOut view = laid.view();
-    found = *set_up(setups.view(), &view, nullptr).value;
+    found = *set_up(setups.view(), {&view, nullptr}).value;
   }
   std::string part(bool with_marks = true) const {
     const LaidOut view = laid.view();
@@ -241,6 +241,7 @@ TEST_CASE("a plan in words: the control that it sights, and the marks") {
   p.own = ControlMark{kStand, std::nullopt, std::nullopt};
   p.place = SetupPlace::own;
   p.plan = {1, 2};
+  p.states_plan = true;
   p.rounds = 3;
   c.setups.instrument.setups.push_back(p);
   c.compute();

@@ -135,7 +135,7 @@ TEST_CASE("READY only where all is within and checked, and nothing is added") {
   j.checked.emplace();
   j.plumb = Plumbed{{plumb_row(6, Verdict::within)}, {0}};
   j.instrument.setups = {stated_setup("S1")};
-  j.setups = Setups{{setup_found(Verdict::within)}, {std::nullopt}};
+  j.setups = Setups{{setup_found(Verdict::within)}, {std::nullopt}, {}};
   j.asbuilt.emplace().rows = {asbuilt_row(0, AsbuiltLevel::floor, 5, Verdict::within)};
   j.asbuilt->levels = level_statistics(j.asbuilt->rows);
   CHECK(line(j) == "READY TO LAY OUT");
@@ -296,7 +296,7 @@ TEST_CASE("shots that were not judged are told behind whatever the verdict is") 
 TEST_CASE("setups: what is outside stops the job, what nothing checks is named") {
   Judge j;
   j.instrument.setups = {stated_setup("S1"), stated_setup("S2"), stated_setup("S3")};
-  j.setups = Setups{{setup_found(Verdict::unsure), std::nullopt, setup_found(Verdict::within)}, {}};
+  j.setups = Setups{{setup_found(Verdict::unsure), std::nullopt, setup_found(Verdict::within)}, {}, {}};
   j.setups->plans.resize(3);
   CHECK(line(j) == "BASELINES NOT CHECKED: setup S1 not checked by any other sight");
   j.setups->setups[2]->result.verdict = Verdict::unsure;
@@ -479,7 +479,7 @@ TEST_CASE("a job without ties says what its coordinates are taken for") {
     j.baselines.mirrored = r.mirrored;
     CHECK(line(j) == std::string("BASELINES NOT CHECKED: ") + r.words);
     j.instrument.setups = {stated_setup("S1")};
-    j.setups = Setups{{setup_found(Verdict::unsure)}, {std::nullopt}};
+    j.setups = Setups{{setup_found(Verdict::unsure)}, {std::nullopt}, {}};
     CHECK(line(j) ==
           std::string("BASELINES NOT CHECKED: ") + r.words + "; setup S1 not checked by any other sight");
   }

@@ -22,7 +22,7 @@ struct Case {
     stated.asbuilt = shots_of(shots);
   }
   Staged<AsbuiltFound> run(const Setups* setups = nullptr) const {
-    return check_asbuilt(stated.view(), laid.view(), setups);
+    return check_asbuilt(stated.view(), laid.view(), {setups});
   }
 };
 

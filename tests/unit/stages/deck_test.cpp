@@ -196,13 +196,14 @@ TEST_CASE("decks in bays: every fault of bays and shots is told, each at its row
                   shot("S3", at(100, 200), 5), shot("S4", at(100, 201), 5, "B")});
   const auto out = c.fitted();
   CHECK(out.is_spoiled());
-  CHECK(problems(out.told) ==
-        Strings{"deck.csv:3:4: bay: found \"C\", expected the bay on whose deck it stands; try A",
-                "deck.csv:4:4: bay: found shot S3 without a bay, expected the bay on whose deck it stands; "
-                "try A",
-                "bays.csv:2:1: bay: found bay A with both an elevation and shots, expected one of them",
-                "bays.csv:6:1: bay: found bay B with 1 shots, too few or on one line, expected an elevation, "
-                "or three or more shots that are not on one line"});
+  CHECK(
+      problems(out.told) ==
+      Strings{"deck.csv:2:4: bay: found shot S1 on bay A, which states its elevation, expected another bay; "
+              "or a bay without an elevation, for its shots to give it",
+              "deck.csv:3:4: bay: found \"C\", expected the bay on whose deck it stands",
+              "deck.csv:4:4: bay: found shot S3 without a bay, expected the bay on whose deck it stands",
+              "bays.csv:6:1: bay: found bay B with 1 shots, too few or on one line, expected an elevation, "
+              "or three or more shots that are not on one line"});
   InBaysCase bare{two_bays(4, std::nullopt)};
   CHECK(problems(bare.fitted().told)[0].find("bays.csv:6:1: bay: found bay B without elevation and without "
                                              "shots, expected an elevation") != std::string::npos);

@@ -231,16 +231,13 @@ SetupReasons setup_reasons(const SetupsStated& stated, const Setups& found, cons
   SetupReasons out;
   const Length limit = stated.plan_tolerance;
   if (std::string reason = axes_reason(stated, found); !reason.empty())
-    out.outside.push_back(std::move(reason));
+    out.outside.push_back({.text = std::move(reason), .scope = ReasonScope::setup});
   for (std::size_t i = 0; i < found.setups.size(); ++i) {
     if (!found.setups[i]) continue;
     const StatedSetup& s = stated.instrument.setups[i];
     const SetupFound& f = *found.setups[i];
-    if (std::string reason = outside_reason(stated, s, f); !reason.empty()) {
+    if (std::string reason = outside_reason(stated, s, f); !reason.empty())
       out.outside.push_back({.text = std::move(reason), .scope = ReasonScope::setup, .setup = s.name});
-      // Marks as seen from a setup that is wrong itself say nothing of the marks.
-      continue;
-    }
     for (const SightCheck& c : f.checks) {
       if (c.verdict != Verdict::outside || is_wrong_in_plan(f.result)) continue;
       const CheckedMark mark = checked_mark(*laid, f, c);

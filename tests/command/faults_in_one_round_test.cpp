@@ -131,7 +131,7 @@ TEST_CASE("a command is stopped by faults of what it shows alone, and says what 
        {"baseline"},
        {},
        {"the drawing has problems", "the point farthest from the baselines is not known"}},
-      {"a cell of the ties", "concourse-us-ft", {{"ties.csv", "1694278.784", "x"}}, {"ground"}, {}, {beside}},
+      {"a cell of the ties", "concourse-us-ft", {{"ties.csv", "1680278.784", "x"}}, {"ground"}, {}, {beside}},
       {"a cell of the ties", "arcade-m", {{"ties.csv", "6412.34705", "x"}}, {"setup"}, {}, {beside}},
       {"a row of control, of as-built shots",
        "hall-m",

@@ -128,7 +128,7 @@ TEST_CASE("reasons: control with its axes exchanged is one reason, however many 
   axes.kind = WrongKind::axes;
   for (auto& s : c.found.setups) s->result.wrong = {axes}, s->result.verdict = Verdict::outside;
   CHECK(
-      c.reasons().outside ==
+      texts(c.reasons()) ==
       Lines{"northing and easting of the control are exchanged: the other way round the sights of setups S1 "
             "and S2 agree; look at the header of the control table"});
 }
@@ -143,7 +143,7 @@ TEST_CASE("reasons: of a setup that is wrong in plan no mark is told; a wrong he
   named.kind = WrongKind::target;
   c.found.setups[0]->result.wrong = {named};
   REQUIRE(c.reasons().outside.size() == 1);
-  CHECK(c.reasons().outside[0].starts_with("setup S1: what was sighted as C1"));
+  CHECK(texts(c.reasons())[0].starts_with("setup S1: what was sighted as C1"));
 }
 
 TEST_CASE("reasons: a numbered point that is off, a setup that nothing checks, a slip that is named") {

@@ -395,7 +395,7 @@ TEST_CASE("nothing is said to stand where more than the marks is in doubt") {
   CHECK(is_plain(no_ties));
   Judge setup = bad();
   setup.instrument.setups = {stated_setup("S1")};
-  setup.setups = Setups{{setup_found(Verdict::unsure)}, {std::nullopt}};
+  setup.setups = Setups{{setup_found(Verdict::unsure)}, {std::nullopt}, {}};
   CHECK(is_plain(setup));
   Judge floors = bad();
   floors.asbuilt.emplace().other_floors = {

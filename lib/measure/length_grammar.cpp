@@ -164,6 +164,9 @@ std::optional<Quantity> Parser::quantity() {
   if (!joins) return refuse();
   if (q.whole && !q.whole->number.is_whole())
     return refuse(", with decimals and a fraction", "either decimals or a fraction");
+  // A dash that stands off the inches and on the fraction is meant as a minus.
+  if (joint && now().blank_before && !now(1).blank_before)
+    return refuse(", with a minus in front of the fraction", "one sign, in front of the whole length");
   at_ += joint;
   q.fraction = fraction();
   if (!q.fraction) return std::nullopt;

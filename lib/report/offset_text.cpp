@@ -32,7 +32,7 @@ std::string rounding_words(const SheetHead& head) {
   const bool metric = head.form.unit == LengthUnit::metre || head.form.unit == LengthUnit::centimetre ||
                       head.form.unit == LengthUnit::millimetre;
   const std::string largest = metric ? fixed(head.largest_rounding.millimetres(), 2) + " mm"
-                                     : fixed(in_unit(head.largest_rounding, LengthUnit::inch), 4) + "\"";
+                                     : fixed(in_unit(head.largest_rounding, LengthUnit::inch), 5) + "\"";
   return fmt::format("none over {} (largest {})", half_step(head.form), largest);
 }
 

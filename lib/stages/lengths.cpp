@@ -164,7 +164,15 @@ class LengthDoubts {
   std::string off(const LengthSuspect& s) const {
     return fmt::format("{} too {}", words(abs(s.error)), s.error > Length::metres(0) ? "long" : "short");
   }
+  /// The error is found about the places that the wrong length has bent: a large one is not that exact.
+  bool is_exact(const LengthSuspect& s) const {
+    constexpr Length kTold = Length::millimetres(1);
+    return abs(s.error) * (abs(s.error) / checked_.lengths[s.side].measured) < kTold;
+  }
   std::string one(const LengthSuspect& s) const {
+    if (!is_exact(s))
+      return fmt::format("{} is contradicted by the other lengths, by about {}; measure it again",
+                         span(s.side), off(s));
     return fmt::format("{} is contradicted by the other lengths: it reads {}, they give {}; measure it again",
                        span(s.side), off(s), right(s));
   }
@@ -185,6 +193,11 @@ class LengthDoubts {
     std::vector<std::string> others;
     for (std::size_t i = 1; i < w.suspects.size(); ++i) others.push_back(span(w.suspects[i].side));
     const LengthSuspect& first = w.suspects.front();
+    if (!is_exact(first))
+      return fmt::format(
+          "{} lengths contradict one another and cannot tell which is wrong: {}, {}. Measure {} again first; "
+          "if it reads the same, go on in this order",
+          w.suspects.size(), span(first.side), fmt::join(others, ", "), span(first.side));
     return fmt::format(
         "{} lengths contradict one another and cannot tell which is wrong: {}, {}. Measure {} again "
         "first: if it is the one, it will read {} (it is {} now); if not, go on in this order",

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <set>
 
@@ -110,6 +111,8 @@ class SetupStage {
                          const SideShot* shot, SideNames& names);
   void tell_side_names(const StatedSetup& s, SideNames names);
   void tell_side_shots_apart();
+  /// Marks that all lie farther off than anybody sights.
+  void tell_far_marks(const StatedSetup& s, const SetupFound& f);
 
   const SetupsStated& stated_;
   const std::vector<StatedSetup>& setups_;
@@ -452,8 +455,25 @@ void SetupStage::tell_side_shots_apart() {
   }
 }
 
+void SetupStage::tell_far_marks(const StatedSetup& s, const SetupFound& f) {
+  constexpr Length kFar = Length::metres(1000);
+  if (!laid_ || laid_->placed.marks.empty() || f.result.status != SetupStatus::solved) return;
+  std::size_t nearest = 0;
+  Length least = Length::metres(std::numeric_limits<double>::infinity());
+  for (std::size_t m = 0; m < laid_->placed.marks.size() && least > kFar; ++m)
+    if (const Length off = distance(laid_->placed.marks[m], f.result.at); off < least)
+      least = off, nearest = m;
+  if (least <= kFar) return;
+  told(s).readings.doubt(
+      "marks far from a setup", whole(s), "setup",
+      fmt::format("setup {} stands {} from the nearest mark, {}, farther than 1 km (common practice, no "
+                  "source): are ties and control in one unit, with north and east the same way round?",
+                  s.name, length_words(least, stated_.site_unit), laid_->marks->names[nearest]));
+}
+
 void SetupStage::tell(const StatedSetup& s, const SetupFound& f) {
   tell_sights(s, f);
+  tell_far_marks(s, f);
   tell_side_shots(s, f);
   for (const SetupFact& fact : f.result.facts) {
     // What is wrong is named by the last line; that the sights disagree then says no more.

@@ -50,11 +50,11 @@ JobOutcome look(const JobRequest& request, Need need, const Shown& shown, Messag
 }
 
 /// `name`: the setup that was asked for.
-void tell_no_setup(const Job& job, const std::string& name, Messages& messages, std::string_view expected) {
+void tell_no_setup(const Job& job, const std::string& name, Messages& messages, std::string_view expected,
+                   std::string_view instead = "[[setup]] with name, at and observations") {
   const std::string found = name.empty() ? "none" : fmt::format("setup {}", in_quotes(name));
-  messages.problem(
-      Where::whole(job.file), "setup",
-      Fault{found, std::string(expected), name.empty() ? "[[setup]] with name, at and observations" : ""});
+  messages.problem(Where::whole(job.file), "setup",
+                   Fault{found, std::string(expected), name.empty() ? std::string(instead) : ""});
 }
 
 /// The setup of that name, or all; only those for which there is something.
@@ -70,9 +70,11 @@ std::vector<std::size_t> chosen_setups(const Job& job, const std::string& name, 
     if (meant && has(i)) out.push_back(i);
   }
   if (!known && !name.empty())
-    messages.problem(
-        Where::whole(job.file), "setup",
-        Fault{in_quotes(name), "the name of a setup of the job", meant_word(name, names).value_or("")});
+    messages.problem(Where::whole(job.file), "setup",
+                     Fault{in_quotes(name),
+                           names.empty() ? std::string("no setup: the job has none")
+                                         : fmt::format("a setup of the job ({})", fmt::join(names, ", ")),
+                           meant_word(name, names).value_or("")});
   return out;
 }
 
@@ -213,8 +215,8 @@ JobOutcome predict_plans(const JobRequest& request, Messages& messages) {
                 });
                 if (messages.has_problems()) return;
                 if (chosen.empty()) {
-                  tell_no_setup(c.job, request.setup, messages,
-                                "a setup with a plan, plan = [\"CP1\", \"CP2\"]");
+                  tell_no_setup(c.job, request.setup, messages, "a setup with a plan",
+                                "plan = [\"CP1\", \"CP2\"] in a [[setup]] with northing and easting");
                   return;
                 }
                 outcome.exit = Exit::done;

@@ -148,7 +148,7 @@ TEST_CASE("a command is stopped by faults of what it shows alone, and says what 
       {"a row of control, of ties that have to be brought to ground scale",
        "concourse-us-ft",
        {{kJob, "ties = \"ties.csv\"", "ties = { file = \"ties.csv\", frame = \"grid\" }"},
-        {"control.csv", "1694471.950", "x"}},
+        {"control.csv", "1680471.950", "x"}},
        {"baseline"},
        {"control.csv: northing"},
        {}},

@@ -370,7 +370,7 @@ TEST_CASE("commands print their stage, their table and nothing else") {
   CHECK(job.run({"stake", ".", "--setup", "s1"}).out == job.run({"stake", ".", "--setup", "S1"}).out);
   const CommandResult unknown = job.run({"stake", ".", "--setup", "S2"});
   CHECK(unknown.exit_code == 2);
-  CHECK(says(unknown.err, "found \"S2\", expected the name of a setup of the job\n"));
+  CHECK(says(unknown.err, "found \"S2\", expected a setup of the job (S1, P1)\n"));
   Folder bare = Folder("", kJob);
   for (const std::string command : {"setup", "stake", "plan"}) CHECK(bare.run({command, "."}).exit_code == 2);
   CHECK(before.count("job.toml") == 1);

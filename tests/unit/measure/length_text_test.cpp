@@ -230,6 +230,22 @@ TEST_CASE("what cannot be meant is refused with a proposal that works") {
   }
 }
 
+TEST_CASE("a minus in front of the fraction is refused, a dash that joins is none") {
+  const LengthForm form{LengthUnit::feet_inches};
+  for (const char* text : {"5'-6 -1/8\"", "5' 6 -1/8\"", "6 -1/8\"", "-5'-6 -1/8\""}) {
+    CAPTURE(text);
+    const auto read = read_length(text, form);
+    REQUIRE_FALSE(read);
+    CHECK(read.fault().found.find("a minus in front of the fraction") != std::string::npos);
+  }
+  for (const char* text : {"5'-6-1/8\"", "5'-6 1/8\"", "5'-6 - 1/8\"", "5'-6- 1/8\""}) {
+    CAPTURE(text);
+    const auto read = read_length(text, form);
+    REQUIRE(read);
+    CHECK(read->value.metres() == doctest::Approx(66.125 * 0.0254).epsilon(1e-12));
+  }
+}
+
 TEST_CASE("minus zero is zero") {
   for (const char* text : {"-0", "-0.00", "-0'-0\"", "-0 m", "-0'", "-0 0/4\""}) {
     CAPTURE(text);

@@ -373,6 +373,20 @@ TEST_CASE("a setup over its mark without an instrument height is told") {
   CHECK(doubts(c.run(), "setup.height").empty());
 }
 
+TEST_CASE("a setup a kilometre from every mark is told, with the nearest") {
+  const auto far = [](double north) {
+    Case c;
+    c.add(setup_at("S1", kStand, kControlSights, 30));
+    PlainLaid laid = laid_of({{"A", 0, north + 5}, {"B", 0, north}});
+    const LaidOut view = laid.view();
+    return doubts(c.run(&view), "km");
+  };
+  CHECK(far(1000).empty());
+  REQUIRE(far(1001).size() == 1);
+  CHECK(far(1001)[0].find("setup S1 stands 1001.0000 m from the nearest mark, B, farther than 1 km (common "
+                          "practice, no source): are ties and control in one unit") != std::string::npos);
+}
+
 TEST_CASE("what is wrong with a setup is told once, and another setup speaks for the mark") {
   // C1 stands 40 mm to the east of its coordinates; both setups see it there.
   Case c;

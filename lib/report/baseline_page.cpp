@@ -37,7 +37,7 @@ std::string held_words(Hold hold) {
 std::string cell(const BaselinePage& page, const PageLine& line, const std::optional<Length>& value) {
   if (!value) return "-";
   if (line.is_dimension && page.drawing_unit == LengthUnit::feet_inches)
-    if (const std::string text = feet_inches_text(*value, 64); text.size() <= 10) return text;
+    if (std::string text = feet_inches_text(*value, 64); text.size() <= 10) return text;
   return fixed(in_unit(*value, page.site_unit), page.site_unit == LengthUnit::millimetre ? 1 : 4);
 }
 

@@ -69,7 +69,8 @@ std::string crossings_text(std::span<const CrossingLine> crossings, LengthUnit u
     const std::string what = c.mitre ? fmt::format("corner of {} degrees, mitre {}",
                                                    fixed(c.angle.degrees(), 2), fixed(c.mitre->degrees(), 2))
                                      : fmt::format("cross at {} degrees", fixed(c.angle.degrees(), 2));
-    text += where + (shown_width(where) + what.size() + 1 > kColumns ? "\n    " : " ") + what + "\n";
+    text += fmt::format("{}{}{}\n", where, shown_width(where) + what.size() + 1 > kColumns ? "\n    " : " ",
+                        what);
     if (c.allowance)
       text += fmt::format("    members: the inside one ends {} before the corner, the outside one behind\n",
                           taped(*c.allowance, unit));
@@ -152,6 +153,7 @@ std::string cut_text(std::span<const CutLine> cuts, const CutSummary& summary, L
   }
   const auto listed = [](const auto& table) {
     std::vector<std::string> words;
+    words.reserve(table.size());
     for (const auto& [key, line] : table) words.push_back(fmt::format("{} x {}", line.second, line.first));
     if (words.size() > kTold) {
       const std::size_t left = words.size() - kTold;

@@ -147,13 +147,18 @@ void facts(Markup& m, const JobPage& page) {
 void cautions(Markup& m) {
   open_section(m, "Before anyone drills");
   m.open("ul");
-  for (const std::string_view text : {"Anchors are structural: hanger type, load, spacing and anchor belong "
-                                      "to the engineer of record and the local code.",
-                                      "Before drilling a deck, locate tendons, reinforcement and services.",
-                                      "Never look into a laser.", "Work at height under the site's rules.",
-                                      "The floor list gives the design floor, not the slab under a mark.",
-                                      "Numbers are computed; a licensed person signs for them."})
-    m.element("li", text);
+  constexpr std::string_view kAnchors =
+      "Anchors are structural: hanger type, load, spacing and anchor belong to the engineer of record and "
+      "the "
+      "local code.";
+  constexpr std::string_view kCautions[] = {
+      kAnchors,
+      "Before drilling a deck, locate tendons, reinforcement and services.",
+      "Never look into a laser.",
+      "Work at height under the site's rules.",
+      "The floor list gives the design floor, not the slab under a mark.",
+      "Numbers are computed; a licensed person signs for them."};
+  for (const std::string_view text : kCautions) m.element("li", text);
   m.close().close().line();
 }
 

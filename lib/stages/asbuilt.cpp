@@ -122,6 +122,7 @@ class AsbuiltStage {
       const std::vector<std::size_t>& shots = of_level[level];
       if (shots.empty()) continue;
       std::vector<Point<Site>> places;
+      places.reserve(shots.size());
       for (const std::size_t i : shots) places.push_back(at_[i]);
       const NearestResult r = match_nearest(places, laid_.placed.marks, options_.radius);
       for (const AsbuiltPair& p : r.pairs)

@@ -25,6 +25,7 @@ void add_common_gaps(std::vector<double> places, std::set<double>& out) {
     if (gap >= kLeastBay.metres()) ++count[std::llround(gap * 1000)];
   }
   std::vector<std::pair<std::size_t, std::int64_t>> common;
+  common.reserve(count.size());
   for (const auto& [gap, n] : count) common.emplace_back(n, -gap);
   std::ranges::sort(common, std::greater{});
   for (std::size_t i = 0; i < common.size() && i < kMostGaps; ++i)
@@ -35,6 +36,7 @@ std::vector<Length> bays_of(const std::vector<NamedTie>& stated_ties, const Mark
                             const std::vector<AsbuiltRow>& rows) {
   std::set<double> metres;
   std::vector<Tie> ties;
+  ties.reserve(stated_ties.size());
   for (const NamedTie& t : stated_ties) ties.push_back(t.tie);
   for (const Length q : quanta_of(ties))
     if (q >= kLeastBay) metres.insert(q.metres());

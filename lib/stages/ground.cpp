@@ -65,7 +65,8 @@ Ends ends_of(const GroundStated& stated, const JobMarks* marks, std::span<const 
     if (const auto row = ground_row(*g.system, *g.ground, g.ground->to_grid(site[m]), g.height))
       ends.all.push_back({(*marks)->names[m], *row});
   };
-  if (!site.empty()) add_mark(found.farthest);
+  if (!marks || site.empty()) return ends;
+  add_mark(found.farthest);
   for (const std::size_t m :
        outermost(site.size(), [&](std::size_t i) -> const Point<Site>& { return site[i]; }))
     if (m != found.farthest) add_mark(m);
@@ -159,7 +160,7 @@ Staged<GroundFound> look_at_ground(const GroundStated& stated, const JobMarks* m
   if (!find_rows(stated, found, told)) return Staged<GroundFound>::spoiled(std::move(told));
   std::span<const Point<Site>> site;
   if (marks && placed) site = placed->marks;
-  if (!site.empty()) {
+  if (marks && placed && !site.empty()) {
     const Point<Site>& base = stated.control[stated.ground.base].at;
     found.farthest = farthest_from(base, site);
     const Length away = distance(base, site[found.farthest]);

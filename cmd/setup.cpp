@@ -40,7 +40,8 @@ const CommandSpec kSetupCommand{
     "turns "
     "side shots into coordinates. angle_sd and distance_sd have no default; the tolerance in plan is 6 mm "
     "unless [asbuilt] says otherwise. A job without ties, or without a drawing, will do: side shots to "
-    "building points become its ties. Nothing is written.",
+    "building points become its ties. Nothing is written. Send --shots to a new file: the shell empties "
+    "the file that it is sent to before the job is read.",
     kExamples,
     "0 within (or nothing checks it), 1 a sight, or anything else that the job checks, is outside, 2 "
     "problems, "

@@ -37,7 +37,7 @@ OffWords off_words(const SightRow& r, LengthUnit unit) {
     return r.quantity == Quantity::circle ? r.reach * amount : Length::metres(amount);
   };
   const Length off = r.quantity == Quantity::circle ? along(r.circle_residual.radians()) : r.length_residual;
-  std::string_view more = "clockwise", less = "anticlockwise";
+  std::string_view more = "right", less = "left";
   if (r.quantity == Quantity::distance) more = "long", less = "short";
   if (r.quantity == Quantity::height) more = "high", less = "low";
   const std::string size = short_length(abs(off), unit);
@@ -57,11 +57,14 @@ std::string spare_line(const SetupResult& r, bool details) {
   };
   const double factor = r.variance_factor.value_or(0);
   std::string text =
-      fmt::format("  {}; they {}", plural(r.degrees_of_freedom, "spare reading", "spare readings"),
+      fmt::format("  {} in plan; they {}", plural(r.degrees_of_freedom, "spare reading", "spare readings"),
                   agreement_words(factor, is(SetupFactKind::misfit_high)  ? Agreement::worse
                                           : is(SetupFactKind::misfit_low) ? Agreement::better
                                                                           : Agreement::as_stated));
   if (details) text += fmt::format(" (variance factor {})", fixed(factor, 2));
+  if (r.height_degrees_of_freedom > 0)
+    text += fmt::format("\n  {} in height",
+                        plural(r.height_degrees_of_freedom, "spare reading", "spare readings"));
   return text + "\n";
 }
 
@@ -119,7 +122,7 @@ std::string row_lines(const SetupSheet& sheet, const SightNames& names, LengthUn
     last = row.sight;
   }
   return text +
-         "  off: as read against the setup; clockwise seen from above, at the target.\n"
+         "  off: as read against the setup, at the target; right or left as you look.\n"
          "  checked: 0 where no other sight would show an error, up to 1.\n"
          "  finds: the smallest error of this reading that the others would show.\n";
 }

@@ -124,8 +124,8 @@ TEST_CASE("directions alone: off and finds stand in millimetres at the target") 
   const CommandResult r = job.run({"setup", "."});
   CAPTURE(r.err);
   CHECK(r.exit_code == 0);
-  CHECK(says(flat(r.out), " A circle 68.1 mm clockwise 1.5 0.27 703.5 within "));
-  CHECK(says(flat(r.out), " B circle 82.3 mm anticlockwise 1.5 0.47 491.0 within "));
+  CHECK(says(flat(r.out), " A circle 68.1 mm right 1.5 0.27 703.5 within "));
+  CHECK(says(flat(r.out), " B circle 82.3 mm left 1.5 0.47 491.0 within "));
   CHECK(!says(r.out, "nothing "));
 }
 

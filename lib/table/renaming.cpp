@@ -74,6 +74,7 @@ class Offering {
       if (const auto at = place_among(spec_.columns[c], word)) found.emplace_back(*at, word);
     std::ranges::stable_sort(found, {}, &std::pair<std::size_t, std::string>::first);
     std::vector<std::string> words;
+    words.reserve(found.size());
     for (auto& [at, word] : found) words.push_back(std::move(word));
     return words;
   }

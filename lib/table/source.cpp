@@ -38,12 +38,11 @@ void* allocate_big(std::size_t bytes) {
   void* const raw =
       mmap(nullptr, whole + kHugePage, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
   if (raw == MAP_FAILED) throw std::bad_alloc();
-  const auto from = reinterpret_cast<std::uintptr_t>(raw);
-  const std::uintptr_t aligned = (from + kHugePage - 1) / kHugePage * kHugePage;
-  if (aligned > from) munmap(raw, aligned - from);
-  if (const std::size_t rest = from + kHugePage - aligned; rest > 0)
-    munmap(reinterpret_cast<void*>(aligned + whole), rest);
-  void* const memory = reinterpret_cast<void*>(aligned);
+  char* const from = static_cast<char*>(raw);
+  const std::size_t before = (kHugePage - reinterpret_cast<std::uintptr_t>(raw) % kHugePage) % kHugePage;
+  char* const memory = from + before;
+  if (before > 0) munmap(from, before);
+  if (const std::size_t rest = kHugePage - before; rest > 0) munmap(memory + whole, rest);
   madvise(memory, whole, MADV_HUGEPAGE);
   return memory;
 }

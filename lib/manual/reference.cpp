@@ -48,6 +48,7 @@ std::string_view without_brackets(std::string_view name) {
 template <class T>
 std::vector<const T*> pointers(const std::vector<T>& all) {
   std::vector<const T*> out;
+  out.reserve(all.size());
   for (const T& one : all) out.push_back(&one);
   return out;
 }

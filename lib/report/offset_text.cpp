@@ -126,7 +126,7 @@ std::string without_end_blanks(std::string text) {
 
 std::string main_head(const SheetHead& head, const Widths& w) {
   return without_end_blanks(fmt::format("[ ] {} {}{}{}", column("no.", w.number), column("point", w.point),
-                                        four_cells({"along run", "X", "Y", "drop"}, w, head.form),
+                                        four_cells({"from zero", "X", "Y", "drop"}, w, head.form),
                                         w.write ? "  write" : ""));
 }
 
@@ -194,7 +194,7 @@ std::vector<std::string> block_foot(const SheetHead& head, const SheetBlock& blo
   if (block.way == SheetBlock::Way::curved)
     lines.emplace_back("not straight: running distances go along the curve; use X and Y.");
   if (block.supports_beside)
-    lines.emplace_back("supports beside the run: along run goes to the place square to them; use X, Y.");
+    lines.emplace_back("supports beside the run: from zero goes to the place square to them; use X, Y.");
   return lines;
 }
 
@@ -279,10 +279,11 @@ void put_intro(Pages& pages, const SheetHead& head, std::span<const SheetBlock> 
         "The scale is freed: a tape on site does not show X, Y and distances along the run. Use the swing "
         "ties.");
   const std::string zero = offset_text(Length::metres(0), head.form);
-  put_text(pages,
-           fmt::format("Along a run measure all from the mark at {}, a minus the other way; do not add "
-                       "steps: each is rounded once, so errors do not add.",
-                       zero));
+  put_text(
+      pages,
+      fmt::format("From zero: hook the tape on the mark at {} and read every mark of the run from there; a "
+                  "minus lies the other way. Do not add steps: their roundings would add up.",
+                  zero));
   pages.line("Write at the mark what stands under `write`; > points along the run.");
   if (head.deck_offset) pages.line(fmt::format("On the deck write the number plus {}.", *head.deck_offset));
   if (any([](const SheetRow& r) { return r.in_place_of_drop.starts_with("trapeze"); }))

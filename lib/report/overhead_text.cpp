@@ -72,7 +72,7 @@ std::string crossings_text(std::span<const CrossingLine> crossings, LengthUnit u
     text += fmt::format("{}{}{}\n", where, shown_width(where) + what.size() + 1 > kColumns ? "\n    " : " ",
                         what);
     if (c.allowance)
-      text += fmt::format("    members: the inside one ends {} before the corner, the outside one behind\n",
+      text += fmt::format("    members: the inside one ends {} before the corner, the outside one beyond\n",
                           taped(*c.allowance, unit));
   }
   return text + more(crossings.size(), "crossings.csv");

@@ -100,10 +100,11 @@ std::string deck_lines(const StakeSheet& sheet, const Notes& notes, LengthUnit u
   if (!notes.is_said_once()) return text + "\n";
   const std::size_t others = notes.deck - notes.far_deck;
   return text +
-         fmt::format(" Far-deck: a deck {} higher or lower\n  moves the spot at that height by over {}{}.\n",
-                     is_metric(unit) ? "10 mm" : "0.4 in", limit_words(sheet, unit),
-                     others == 0 ? std::string(", at every point")
-                                 : fmt::format(", at all but {}", plural(others, "point", "points")));
+         fmt::format(
+             " Far-deck: read the distance at the deck;\n  {} higher or lower moves the spot by over {}{}.\n",
+             is_metric(unit) ? "10 mm" : "0.4 in", limit_words(sheet, unit),
+             others == 0 ? std::string(", at every point")
+                         : fmt::format(", at all but {}", plural(others, "point", "points")));
 }
 
 /// A list from a setup that is outside, or that nothing checks, says so itself: it may be all that the crew

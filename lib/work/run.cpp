@@ -1,5 +1,7 @@
 #include "work/run.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <optional>
 #include <system_error>
@@ -54,12 +56,18 @@ std::string check_of(const Computation& c) {
 }
 
 /// What the crew with laser and tape holds its tape against first: the marks that swing ties go out from.
-std::string tape_check(const OffsetForm& form, const OffsetsFound& found) {
+/// `permitted`: of a length, where the job states it.
+std::string tape_check(const OffsetForm& form, const OffsetsFound& found,
+                       const std::optional<Length>& permitted) {
   if (found.swing_from.size() != 2) return "";
   const FromMark &a = found.swing_from[0], &b = found.swing_from[1];
-  std::string text = a.name + " to " + b.name + " is " + offset_text(distance(a.at, b.at), form);
-  if (form.unit != LengthUnit::feet_inches) text += " " + std::string(unit_word(form.unit));
-  return text;
+  const auto told = [&form](Length l) {
+    const std::string unit =
+        form.unit == LengthUnit::feet_inches ? "" : fmt::format(" {}", unit_word(form.unit));
+    return offset_text(l, form) + unit;
+  };
+  const std::string text = fmt::format("{} to {} is {}", a.name, b.name, told(distance(a.at, b.at)));
+  return permitted ? fmt::format("{}; more than {} off: stop and call", text, told(*permitted)) : text;
 }
 
 /// `files`: those of the run, its page and its sums too.
@@ -84,7 +92,8 @@ ShortRun short_run(const Computation& c, const Standing& standing, std::span<con
   }
   const LaidOut* laid = c.laid.get();
   if (!laid) return out;
-  if (out.tape && c.offsets.get()) out.tape->check = tape_check(c.job.offsets.options.form, *c.offsets.get());
+  if (out.tape && c.offsets.get())
+    out.tape->check = tape_check(c.job.offsets.options.form, *c.offsets.get(), c.job.square.tolerance);
   out.tape_alone = c.job.control.empty() && c.job.instrument.setups.empty();
   out.check = check_of(c);
   out.changes = [&c, laid](std::size_t most) {

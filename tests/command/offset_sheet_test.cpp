@@ -68,7 +68,7 @@ std::map<std::string, std::string> blank_cells(const std::string& row, std::vect
   std::map<std::string, std::string> out;
   std::size_t at = 4;  // behind the box, the number and the name
   for (const std::string& w : words)
-    out[w] = w == "along run" && tokens.size() < with_all ? "" : tokens.at(at++);
+    out[w] = w == "from zero" && tokens.size() < with_all ? "" : tokens.at(at++);
   return out;
 }
 
@@ -112,11 +112,11 @@ Sheet read_sheet(const std::string& text, double unit, bool feet) {
         const std::size_t degrees = line.find(" deg");
         m.crossing = std::stod(line.substr(degrees - 3));
       } else {
-        const auto c = feet ? cells(head, line, {"along run", "X", "Y", "drop", "write"})
-                            : blank_cells(line, {"along run", "X", "Y", "drop"}, 10);
+        const auto c = feet ? cells(head, line, {"from zero", "X", "Y", "drop", "write"})
+                            : blank_cells(line, {"from zero", "X", "Y", "drop"}, 10);
         m.by_xy = {read(c.at("X"), unit), read(c.at("Y"), unit)};
-        m.has_along = !c.at("along run").empty();
-        if (m.has_along) m.along = read(c.at("along run"), unit);
+        m.has_along = !c.at("from zero").empty();
+        if (m.has_along) m.along = read(c.at("from zero"), unit);
       }
     }
   }

@@ -105,7 +105,7 @@ TEST_CASE(
   // A corner of 90 degrees: half the separation over the tangent of 45 degrees.
   CHECK(has(text,
             "corner of 90.00 degrees, mitre 45.00\n"
-            "    members: the inside one ends 0.100 before the corner, the outside one behind\n"));
+            "    members: the inside one ends 0.100 before the corner, the outside one beyond\n"));
 }
 
 TEST_CASE("overhead in words: a run with one hanger has no space, a ring with one has its length") {

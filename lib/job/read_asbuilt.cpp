@@ -25,7 +25,7 @@ void AsbuiltShots::append(AsbuiltShots&& other) {
   crews.append(at, std::move(other.crews));
   times.append(at, std::move(other.times));
   points.append(std::move(other.points));
-  for (StatedAsbuilt& r : other.rows) rows.push_back(std::move(r));
+  rows.insert(rows.end(), other.rows.begin(), other.rows.end());
   begins.insert(begins.end(), other.begins.begin(), other.begins.end());
 }
 

@@ -181,10 +181,10 @@ void read_signed(const TableKey& key, Job& job, TableLoader& tables, Messages& m
   if (!source) return;
   job.checks.signed_file = key.path;
   // The seal first: what a mail did to the text is told as such, not as faults of its lines.
-  const auto refuse = [&](Fault fault) {
-    messages.problem(Where::whole(source->name()), "file", std::move(fault));
+  const auto refuse = [&](const Fault& fault) {
+    messages.problem(Where::whole(source->name()), "file", fault);
   };
-  if (auto fault = fault_of(seal_state(source->text()))) return refuse(std::move(*fault));
+  if (const auto fault = fault_of(seal_state(source->text()))) return refuse(*fault);
   const auto root = parse_job_file(source, messages);
   if (!root) return;
   SignedReader in(*root);

@@ -136,7 +136,7 @@ class Faces {
  private:
   bool is_pair(const std::vector<ReadTie>& rows, const std::vector<std::uint32_t>& begins,
                const std::vector<std::size_t>& same) {
-    const auto refuse = [&](std::size_t row, Fault fault) {
+    const auto refuse = [&](std::size_t row, const Fault& fault) {
       messages_.problem(face_of_.where(begins[row]), face_of_.name(), fault);
       return false;
     };

@@ -69,8 +69,8 @@ class SectionReader {
   /// Of the key; the file as such where it is not there.
   Where where(KeyName<S> key) const { return reader_.where(key.word); }
   void problem(KeyName<S> key, const Fault& fault) { reader_.problem(key.word, fault); }
-  void doubt(std::string_view kind, KeyName<S> key, std::string text) {
-    reader_.doubt(kind, key.word, std::move(text));
+  void doubt(std::string_view kind, KeyName<S> key, const std::string& text) {
+    reader_.doubt(kind, key.word, text);
   }
 
   /// Takes the keys of `Keys`, which are some of S, or all; each is there to be read after those before it.

@@ -270,7 +270,7 @@ std::optional<std::variant<std::shared_ptr<Source>, Unreadable>> read_once(const
 }  // namespace
 
 std::variant<std::shared_ptr<const Source>, Unreadable> read_source(const std::filesystem::path& path,
-                                                                    std::string name) {
+                                                                    const std::string& name) {
   constexpr int kTries = 8;
   std::chrono::milliseconds wait{5};  // doubled each time: 1.3 s in all
   for (int i = 0;; ++i) {

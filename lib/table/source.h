@@ -69,6 +69,6 @@ struct Unreadable {
 /// cannot be told from one that has ended; on a file system that does not tell who writes, nor can one that
 /// pauses.
 std::variant<std::shared_ptr<const Source>, Unreadable> read_source(const std::filesystem::path& path,
-                                                                    std::string name);
+                                                                    const std::string& name);
 
 }  // namespace deckmark

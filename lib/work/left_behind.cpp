@@ -17,7 +17,7 @@ namespace {
 
 /// A path as a shell takes it for one word.
 std::string shell_word(const fs::path& path) {
-  const std::string text = path.string();
+  std::string text = path.string();
   const auto is_plain = [](char c) {
     return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '.' ||
            c == '/' || c == '_' || c == '-';

@@ -173,6 +173,7 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   });
   now_doing("writing the files and reading them back");
   std::vector<OutputFile> contents;
+  contents.reserve(files.size());
   for (Planned& p : files) contents.push_back(std::move(p.file));
   const std::vector<StagedFile> staged = batch.stage(std::move(contents));
 

@@ -145,6 +145,7 @@ class HeightSearch {
     for (const std::size_t i : g.shots) sizes.push_back(off_[i]);
     const double most = kCalm * std::max(scatter_about_zero(sizes), kLeastScatter);
     std::vector<Complex> calm;
+    calm.reserve(sizes.size());
     for (const double s : sizes) calm.emplace_back(std::clamp(s, -most, most), 0);
     const std::vector<std::vector<Complex>> ways = {std::vector<Complex>(calm.size(), Complex(1, 0))};
     const Stretch s = best_stretch(calm, ways, false);

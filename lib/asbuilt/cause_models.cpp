@@ -256,7 +256,7 @@ class MirrorFree final : public Model {
 /// Cosines along a run, to both sides of it: the direction of the swing is that of the largest spread.
 class Wave final : public Model {
  public:
-  Wave(std::vector<double> places, std::size_t waves) : waves_(waves), curve_(places.size()) {
+  Wave(const std::vector<double>& places, std::size_t waves) : waves_(waves), curve_(places.size()) {
     for (std::size_t j = 0; j <= waves; ++j) {
       basis_.emplace_back();
       for (const double t : places)

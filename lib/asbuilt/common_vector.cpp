@@ -182,6 +182,7 @@ double densest_scatter(std::span<const OffShot> shots, Ways ways) {
     if (near.empty()) break;
     centre = weighted_mean(shots, near);
     std::vector<double> far;
+    far.reserve(near.size());
     for (const std::size_t k : near) far.push_back(std::abs(shots[k].off - centre) / shots[k].spread);
     scatter = std::max(at_rank(far, far.size() / 2) / half_within(ways), kLeastScatter);
   }

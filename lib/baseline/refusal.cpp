@@ -73,6 +73,7 @@ std::string whole_degrees(Azimuth a) { return fmt::format("{}°", std::lround(a.
 
 std::string listed(const std::vector<Azimuth>& azimuths) {
   std::vector<std::string> out;
+  out.reserve(azimuths.size());
   for (const Azimuth a : azimuths) out.push_back(dms_text(a, 0));
   return joined(out);
 }

@@ -51,6 +51,7 @@ constexpr double kSpacing = 2 * std::numbers::pi / kDirections;
 const std::vector<Turn>& turns() {
   static const std::vector<Turn> all = [] {
     std::vector<Turn> out;
+    out.reserve(kDirections);
     for (int k = 0; k < kDirections; ++k) out.push_back({std::sin(kSpacing * k), std::cos(kSpacing * k)});
     return out;
   }();

@@ -92,6 +92,7 @@ std::vector<std::size_t> single_ties(std::size_t count, double limit, Rests& res
       found.emplace_back(*r.variance_factor * static_cast<double>(r.degrees_of_freedom), i);
   std::sort(found.begin(), found.end());
   std::vector<std::size_t> out;
+  out.reserve(found.size());
   for (const auto& [square_sum, tie] : found) out.push_back(tie);
   return out;
 }

@@ -344,6 +344,7 @@ std::optional<Wrong> exchange_of(std::vector<Wrong>& wrong, const SetupInput& in
   const std::vector<Exchange> exchanges = find_exchanged(input, options, single + kAsGood);
   if (exchanges.empty()) return std::nullopt;
   std::vector<Wrong> named;
+  named.reserve(exchanges.size());
   for (const Exchange& e : exchanges) named.push_back(e.wrong);
   if (!wrong.empty()) {
     const double score = exchanges.front().score;

@@ -20,17 +20,17 @@ double as_typed(Angle value, AngleNotation read_as) {
   if (read_as == AngleNotation::degrees) return degrees;
   if (read_as == AngleNotation::gon) return degrees / 0.9;
   const auto thousandths = static_cast<long long>(std::llround(degrees * 3600e3));
-  const long long seconds = thousandths % 60000, minutes = thousandths / 60000 % 60;
-  return static_cast<double>(thousandths / 3600000) + static_cast<double>(minutes) / 100 +
-         static_cast<double>(seconds) / 1e7;
+  const long long seconds = thousandths % 60000, minutes = thousandths / 60000 % 60,
+                  whole = thousandths / 3600000;
+  return static_cast<double>(whole) + static_cast<double>(minutes) / 100 + static_cast<double>(seconds) / 1e7;
 }
 std::optional<Angle> read_as(double typed, AngleNotation notation) {
   if (notation == AngleNotation::degrees) return Angle::degrees(typed);
   if (notation == AngleNotation::gon) return Angle::degrees(typed * 0.9);
   const auto all = static_cast<long long>(std::llround(typed * 1e7));
-  const long long seconds = all % 100000, minutes = all / 100000 % 100;
+  const long long seconds = all % 100000, minutes = all / 100000 % 100, whole = all / 10000000;
   if (minutes >= 60 || seconds >= 60000) return std::nullopt;
-  return Angle::degrees(static_cast<double>(all / 10000000) + static_cast<double>(minutes) / 60 +
+  return Angle::degrees(static_cast<double>(whole) + static_cast<double>(minutes) / 60 +
                         static_cast<double>(seconds) / 3600e3);
 }
 

@@ -24,10 +24,13 @@ namespace fs = std::filesystem;
 
 constexpr int kPoints = 20000;
 #ifdef DECKMARK_SANITIZED
-constexpr int kKills = 10;  // a twentieth
+constexpr int kKills = 6;  // a twentieth
 #else
-constexpr int kKills = 200;
+constexpr int kKills = 110;
 #endif
+/// A machine with other work beside may start a program late or end it early: the rounds go on until so many
+/// have met the signal at work. Twenty times as many rounds without that would be a fault of the program.
+constexpr int kRounds = 20 * kKills;
 
 std::string text_of(const fs::path& path) {
   std::ifstream in(path, std::ios::binary);
@@ -113,8 +116,9 @@ TEST_CASE("a run killed at random moments leaves no half file and no list newer 
   auto whole =
       std::chrono::duration_cast<std::chrono::microseconds>(std::chrono::steady_clock::now() - begin).count();
   std::mt19937 random(1);
-  int killed = 0, last = 1;
-  for (int k = 2; k <= kKills + 1; ++k) {
+  int killed = 0, last = 1, newest = 1;
+  for (int k = 2; killed < kKills && k <= kRounds; ++k) {
+    newest = k;
     write_revision(folder, k);
     const pid_t child = start(folder);
     const long moment = std::uniform_int_distribution<long>(0, whole * 5 / 4)(random);
@@ -135,10 +139,10 @@ TEST_CASE("a run killed at random moments leaves no half file and no list newer 
     for (const int list : {floor, deck, points}) REQUIRE(ledger >= list);
     last = ledger;
   }
-  CHECK(killed > kKills / 2);  // the moments lie within the run
+  CHECK(killed == kKills);
   // What was left behind does not hinder the next run, which clears it away.
   REQUIRE(finish(start(folder)) == 0);
-  CHECK(revision_of(folder / "out/floor-list.csv", 2, false) == kKills + 1);
+  CHECK(revision_of(folder / "out/floor-list.csv", 2, false) == newest);
   for (const fs::path& where : {folder, folder / "out"})
     for (const auto& entry : fs::directory_iterator(where))
       CHECK(entry.path().filename().string().front() != '.');
@@ -161,7 +165,7 @@ TEST_CASE("a run that is asked to stop at random moments leaves all old or all n
       std::chrono::duration_cast<std::chrono::microseconds>(std::chrono::steady_clock::now() - begin).count();
   std::mt19937 random(1);
   int stopped = 0, kept = 0, last = 1;
-  for (int k = 2; k <= kKills + 1; ++k) {
+  for (int k = 2; (stopped < kKills || kept < kKills / 2) && k <= kRounds; ++k) {
     CAPTURE(k);
     write_revision(folder, k);
     const bool is_new = k % 5 == 0;  // the output folder is made by the run that is stopped
@@ -211,8 +215,8 @@ TEST_CASE("a run that is asked to stop at random moments leaves all old or all n
       last = k;
     }
   }
-  CHECK(stopped > kKills / 2);  // the moments lie within the run
-  CHECK(kept > kKills / 4);
+  CHECK(stopped >= kKills);
+  CHECK(kept >= kKills / 2);
   fs::remove_all(folder);
 }
 

@@ -26,9 +26,9 @@ namespace fs = std::filesystem;
 namespace {
 
 #ifdef DECKMARK_SANITIZED
-constexpr int kPairs = 10, kKills = 15;  // a twentieth
+constexpr int kPairs = 10, kKills = 8;  // a twentieth
 #else
-constexpr int kPairs = 200, kKills = 300;
+constexpr int kPairs = 200, kKills = 150;
 #endif
 
 /// A run whose output goes into files of the folder.
@@ -318,8 +318,9 @@ TEST_CASE("killed at random moments: no number twice, and the next run leaves no
   JobFolder job;
   Numbers numbers;
   std::mt19937 random(1);
-  int killed = 0, among = 0;
-  for (int k = 1; k <= kKills; ++k) {
+  int killed = 0, among = 0, k = 1;
+  // A machine with other work beside may end a run before its signal: the rounds go on until enough were met.
+  for (; killed < kKills && k <= 20 * kKills; ++k) {
     write(job, settings[random() % settings.size()], k);
     const Started run = start(job, {"run", ".", "--quiet"}, "run");
     std::this_thread::sleep_for(
@@ -346,6 +347,6 @@ TEST_CASE("killed at random moments: no number twice, and the next run leaves no
     numbers.take(job.read("out/points.csv"));
     check_no_hidden(job.path());
   }
-  MESSAGE(killed, " of ", kKills, " killed, ", among, " of them among the renames");
-  CHECK(killed > kKills / 4);
+  MESSAGE(killed, " killed in ", k - 1, " runs, ", among, " of them among the renames");
+  CHECK(killed == kKills);
 }

@@ -12,9 +12,11 @@
 #include <set>
 #include <system_error>
 
+#include "exporter/file_end.h"
 #include "exporter/file_tasks.h"
 #include "exporter/staged_file.h"
 #include "exporter/stopping.h"
+#include "exporter/undoing.h"
 #include "measure/side_by_side.h"
 
 namespace deckmark {
@@ -71,27 +73,15 @@ std::vector<Accounted> accounted_in(const fs::path& folder) {
   return out;
 }
 
-/// Where one file of the batch stands.
-struct Entry {
-  fs::path target;
-  std::string temporary;  ///< empty: renamed into place, or not yet made
-  std::string backup;     ///< a second name of the file that stood before; empty: none
-  bool renamed = false;
-};
-
-/// A stale file that was moved out of the way.
-struct Moved {
-  fs::path from;
-  std::string to;
-};
-
 }  // namespace
 
 struct Batch::State final : Unfinished {
   const FileCalls& calls;
   std::vector<std::unique_ptr<JobLock>> locks;  // released last, when the folders that it made are gone
   std::vector<Entry> entries;
+  std::vector<Tail> tails;
   std::vector<Moved> moved;
+  std::optional<fs::path> unflushed_folder;  // of the file that was renamed last
   std::vector<fs::path> made_folders;
   std::set<fs::path> cleaned;
   std::optional<fs::path> account_folder;
@@ -100,11 +90,13 @@ struct Batch::State final : Unfinished {
 
   explicit State(const FileCalls& c) : calls(c) {}
   void hold(const fs::path& folder);
+  void hold_growing(const fs::path& target);
   void remove(std::string& name);
   void remove_parts(const fs::path& folder);
   void back_up();
   void write_account(const std::vector<fs::path>& stale);
-  void rename_all(std::size_t from, std::size_t to);
+  void put_all(std::size_t from, std::size_t to);
+  void put(Entry& entry);
   void move_stale(const std::vector<fs::path>& stale);
   void flush_folders();
   std::string undo();
@@ -116,6 +108,15 @@ struct Batch::State final : Unfinished {
 void Batch::State::hold(const fs::path& folder) {
   const auto is_held = [&](const auto& lock) { return lock->is_on(folder); };
   if (std::ranges::none_of(locks, is_held)) locks.push_back(std::make_unique<JobLock>(folder));
+}
+
+/// Finds what would keep the commit from changing this file, and holds the folder where a link leads: others
+/// may come to it by its own name.
+void Batch::State::hold_growing(const fs::path& target) {
+  check_target(target);
+  std::error_code none;
+  if (const auto file = StagingFile::existing(calls, target)) file->close();
+  if (const fs::path real = fs::canonical(target, none); !none) hold(folder_of(real));
 }
 
 /// Removes a temporary file; the name is forgotten when it is gone.
@@ -136,7 +137,8 @@ void Batch::State::remove_parts(const fs::path& folder) {
 }
 
 void Batch::State::back_up() {
-  for (Entry& entry : entries) back_up_file(calls, entry.target, entry.backup);
+  for (Entry& entry : entries)
+    if (entry.how == How::replace) back_up_file(calls, entry.target, entry.backup);
 }
 
 void Batch::State::write_account(const std::vector<fs::path>& stale) {
@@ -149,7 +151,8 @@ void Batch::State::write_account(const std::vector<fs::path>& stale) {
     return folder_of(path).lexically_normal() == account_folder->lexically_normal();
   };
   for (const Entry& entry : entries)
-    if (is_here(entry.target)) add(inode_of(entry.temporary), entry.target.filename().string());
+    if (entry.how == How::replace && is_here(entry.target))
+      add(inode_of(entry.temporary), entry.target.filename().string());
   for (const fs::path& path : stale)
     if (is_here(path)) add(inode_of(path), path.filename().string());
   for (const Accounted& line : accounted_in(*account_folder)) add(line.inode, line.name);
@@ -160,20 +163,26 @@ void Batch::State::write_account(const std::vector<fs::path>& stale) {
   flush_folder(calls, *account_folder);
 }
 
-void Batch::State::rename_all(std::size_t from, std::size_t to) {
-  for (std::size_t i = from; i < to; ++i) {
-    Entry& entry = entries[i];
-    // A folder is flushed before a file of another one is replaced, so that the order holds through a power
-    // cut too.
-    if (i > 0 && folder_of(entries[i - 1].target) != folder_of(entry.target)) {
-      flush_folder(calls, folder_of(entries[i - 1].target));
-    }
-    if (retried([&] { return calls.rename(entry.temporary.c_str(), entry.target.c_str()); }) != 0) {
-      throw failure("put in place", entry.target, errno);
-    }
-    entry.temporary.clear();
-    entry.renamed = true;
+void Batch::State::put(Entry& entry) {
+  const fs::path folder = folder_of(entry.target);
+  // A folder is flushed before a file of another one is replaced, and before rows are added, so that the
+  // order holds through a power cut too.
+  if (unflushed_folder && (entry.how == How::append || *unflushed_folder != folder)) {
+    flush_folder(calls, *unflushed_folder);
+    unflushed_folder.reset();
   }
+  if (entry.how == How::append &&
+      add_to_end(calls, entry.temporary, entry.sha256, entry.target, entry.before))
+    return;
+  if (retried([&] { return calls.rename(entry.temporary.c_str(), entry.target.c_str()); }) != 0)
+    throw failure("put in place", entry.target, errno);
+  entry.temporary.clear();
+  entry.renamed = true;
+  unflushed_folder = folder;
+}
+
+void Batch::State::put_all(std::size_t from, std::size_t to) {
+  for (std::size_t i = from; i < to; ++i) put(entries[i]);
 }
 
 /// Stale files are moved to a temporary name first: until the end they can come back.
@@ -202,50 +211,16 @@ void Batch::State::flush_folders() {
   for (const fs::path& folder : folders) flush_folder(calls, folder);
 }
 
-/// Puts back what stood before, the last first; says what could not be put back. Where a file cannot be,
-/// those before it stay as they are: none may be older than a later one.
 std::string Batch::State::undo() {
-  std::string left;
-  const auto keep = [&](std::string& from, const fs::path& target) {
-    if (from.empty()) return;
-    const std::string kept = keep_file(calls, from, target);
-    if (kept.empty())
-      left +=
-          "; what " + target.string() + " held before is in " + from + ": copy it, the next run removes it";
-    else
-      left += "; what " + target.string() + " held before is in " + kept + ": mv it back, or delete it";
-    if (!kept.empty()) retried([&] { return calls.unlink(from.c_str()); });
-    from.clear();  // nothing removes it
-  };
-  const auto put_back = [&](std::string& from, const fs::path& to) {
-    if (retried([&] { return calls.rename(from.c_str(), to.c_str()); }) == 0) {
-      from.clear();
-      return true;
-    }
-    left += "; " + to.string() + " could not be put back (" + reason_text(errno) + ")";
-    keep(from, to);
-    return false;
-  };
-  bool stopped = false;
-  const auto undo_entry = [&](Entry& entry) {
-    if (!entry.renamed) return;
-    if (stopped) return keep(entry.backup, entry.target);
-    if (!entry.backup.empty()) {
-      stopped = !put_back(entry.backup, entry.target);
-      return;
-    }
-    if (retried([&] { return calls.unlink(entry.target.c_str()); }) == 0 || errno == ENOENT) return;
-    left += "; the new " + entry.target.string() + " could not be removed (" + reason_text(errno) + ")";
-    stopped = true;
-  };
+  Undoing undoing(calls);
   const std::size_t last = entries.empty() ? 0 : entries.size() - 1;
-  if (!entries.empty()) undo_entry(entries[last]);
-  for (auto file = moved.rbegin(); file != moved.rend(); ++file) put_back(file->to, file->from);
+  if (!entries.empty()) undoing.undo(entries[last]);
+  for (auto file = moved.rbegin(); file != moved.rend(); ++file) undoing.undo(*file);
   moved.clear();
-  for (std::size_t i = last; i-- > 0;) undo_entry(entries[i]);
-  for (Entry& entry : entries) entry.renamed = false;
-  if (!left.empty()) account.clear();  // what could not be undone stays known by it
-  return left;
+  for (std::size_t i = last; i-- > 0;) undoing.undo(entries[i]);
+  for (auto tail = tails.rbegin(); tail != tails.rend(); ++tail) undoing.undo(*tail);
+  if (!undoing.left().empty()) account.clear();  // what could not be undone stays known by it
+  return undoing.left();
 }
 
 /// Removes what killed batches kept for the case that this one fails too. One without an account makes only
@@ -336,7 +311,12 @@ void Batch::keep_account(const fs::path& folder) { state_->account_folder = fold
 std::vector<StagedFile> Batch::stage(std::vector<OutputFile> files) {
   assert(!state_->committed);
   const FileStep step;
-  for (const OutputFile& file : files) check_target(file.target);
+  for (const OutputFile& file : files) {
+    if (file.how == How::append)
+      state_->hold_growing(file.target);
+    else
+      check_target(file.target);
+  }
   for (const OutputFile& file : files) {
     const fs::path folder = folder_of(file.target);
     if (!state_->cleaned.insert(folder).second) continue;
@@ -345,7 +325,7 @@ std::vector<StagedFile> Batch::stage(std::vector<OutputFile> files) {
     state_->remove_parts(folder);
   }
   const std::size_t before = state_->entries.size();
-  for (const OutputFile& file : files) state_->entries.push_back({file.target, {}, {}, false});
+  for (const OutputFile& file : files) state_->entries.push_back({file.target, file.how});
 
   std::vector<StagedFile> out(files.size());
   // A job split by run can have very many short files: they are not all open at once.
@@ -356,9 +336,23 @@ std::vector<StagedFile> Batch::stage(std::vector<OutputFile> files) {
       tasks.push_back(
           std::make_unique<FileTask>(state_->calls, files[i], state_->entries[before + i].temporary));
     write_and_check(tasks);
-    for (std::size_t i = from; i < to; ++i) out[i] = tasks[i - from]->finish();
+    for (std::size_t i = from; i < to; ++i) {
+      out[i] = tasks[i - from]->finish();
+      state_->entries[before + i].sha256 = out[i].sha256;
+    }
   }
   return out;
+}
+
+void Batch::cut(const fs::path& target, std::uint64_t keep, const fs::path& torn) {
+  assert(!state_->committed);
+  const FileStep step;
+  for (const fs::path& path : {target, torn}) {
+    state_->hold_growing(path);
+    std::error_code none;
+    if (fs::is_directory(folder_of(path), none)) state_->hold(folder_of(path));
+  }
+  state_->tails.push_back({target, static_cast<std::int64_t>(keep), torn});
 }
 
 void Batch::commit(const std::vector<fs::path>& stale) {
@@ -368,11 +362,12 @@ void Batch::commit(const std::vector<fs::path>& stale) {
   try {
     // The last file names the others: killed before it, the earlier one still names what is stale.
     const std::size_t all = state_->entries.size(), last = all == 0 ? 0 : all - 1;
+    for (Tail& tail : state_->tails) move_tail(state_->calls, tail);
     state_->back_up();
     state_->write_account(stale);
-    state_->rename_all(0, last);
+    state_->put_all(0, last);
     state_->move_stale(stale);
-    state_->rename_all(last, all);
+    state_->put_all(last, all);
     state_->flush_folders();
   } catch (const SystemFailure& reason) {
     step.failed();

@@ -1,6 +1,6 @@
 #pragma once
-/// A batch of files that appear together: written beside their targets, flushed, read back, compared,
-/// renamed.
+/// A batch of files that appear together: written beside their targets, flushed, read back, compared, then
+/// renamed, or added at the end of a file that keeps what it has.
 
 #include <cstdint>
 #include <filesystem>
@@ -18,13 +18,16 @@ namespace deckmark {
 /// Each returns what the call of that name returns and sets errno; an interrupted call is made again by the
 /// batch.
 struct FileCalls {
-  int (*open_new)(const char* path);  ///< O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0666
+  int (*open_new)(const char* path);       ///< O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0666
+  int (*open_existing)(const char* path);  ///< O_RDWR | O_APPEND | O_CLOEXEC: writes go to its end
   long (*write)(int fd, const char* data, std::size_t size);
   int (*start_write_back)(int fd, std::int64_t offset,
                           std::int64_t size);  ///< a hint; its failure is no failure
   int (*flush)(int fd);                        ///< data and size reach the disk
   long (*read_at)(int fd, char* data, std::size_t size, std::int64_t offset);
-  int (*set_mode)(int fd, unsigned mode);  ///< permission bits
+  std::int64_t (*length)(int fd);           ///< bytes
+  int (*cut)(int fd, std::int64_t length);  ///< what lies beyond is gone
+  int (*set_mode)(int fd, unsigned mode);   ///< permission bits
   int (*close)(int fd);
   int (*link)(const char* from, const char* to);
   int (*rename)(const char* from, const char* to);
@@ -41,18 +44,33 @@ class SystemFailure : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-/// One file of the batch: a table, or a text.
+/// What becomes of what stands under the name of a file.
+enum class How : std::uint8_t {
+  replace,
+  append,  ///< it stays, and the content is added at its end (a journal)
+};
+
+/// One file of the batch: a table, or a text. One target may stand in a batch several times.
 struct OutputFile {
   std::filesystem::path target;
+  /// REQUIRES of a table that is appended a style without header.
   std::variant<std::unique_ptr<WrittenTable>, std::string> content;
+  /// A file that is appended to and whose last line is not ended gets a line feed first; one that is not
+  /// there is made by the commit.
+  How how = How::replace;
+  /// What stands before the rows in a chain of digests; empty: there is none (`StagedFile::chained`).
+  std::string digest_after{};
 };
 
 /// What a staged file turned out to be.
 struct StagedFile {
   std::filesystem::path target;
-  std::size_t rows = 0;  ///< without the header; 0 for a text
-  std::uint64_t bytes = 0;
-  std::string sha256;
+  std::size_t rows = 0;     ///< without the header; 0 for a text
+  std::uint64_t bytes = 0;  ///< of the content alone, where it is appended
+  std::string sha256;       ///< of these bytes
+  /// SHA-256 of `digest_after` and the content, without the header line, every CR LF counted as LF; empty
+  /// where there is no `digest_after`.
+  std::string chained;
 };
 
 /// Holds a file or folder against a second job at the same time (advisory lock that dies with the process and
@@ -91,7 +109,8 @@ Interrupted interrupted_in(const std::filesystem::path& folder);
 /// not committed removes its temporary files, and the folders that it made. Temporary names begin with
 /// `.deckmark-`; those that a killed job left behind are removed by the next batch in the same folder,
 /// earlier content only when it is committed; no other file is touched. A file that is replaced hands on its
-/// permission bits. CAVEAT  a file system without hard links costs a copy of every file that is replaced.
+/// permission bits. A link to a file that is appended to is followed, and the folder where it leads held too.
+/// CAVEAT  a file system without hard links costs a copy of every file that is replaced.
 class Batch {
  public:
   explicit Batch(const FileCalls& calls = system_file_calls());
@@ -111,12 +130,18 @@ class Batch {
   /// summary that states the digests of the other files is staged after them. Whatever stands in the way of a
   /// target is found here. Throws SystemFailure; then the batch must not be committed.
   std::vector<StagedFile> stage(std::vector<OutputFile> files);
-  /// Renames all staged files into place in the order staged, and before the last removes `stale` (plain
-  /// files; a missing one is no failure). If anything fails, what was done is undone, what stood before
-  /// stands again, and the failure is thrown on. Where the system refuses that too, the earlier content gets
-  /// a name beside its target that tells it (`kept_in`), and the text of the failure says so. A process
+  /// Has the commit begin with moving the bytes of `target` beyond the first `keep`, if any, to the end of
+  /// `torn`, on a line of their own. No such file is no failure. Throws SystemFailure.
+  void cut(const std::filesystem::path& target, std::uint64_t keep, const std::filesystem::path& torn);
+  /// Renames all staged files into place, or adds them at the end of their targets, strictly in the order
+  /// staged, through a power cut too, and before the last removes `stale` (plain files; a missing one is no
+  /// failure). What is added is flushed, read back and compared. If anything fails, what was done is undone,
+  /// the last first: what stood before stands again, what was added is cut off, what was cut comes back; and
+  /// the failure is thrown on. Where the system refuses that too, the earlier content gets a name beside its
+  /// target that tells it (`kept_in`), what came before stays, and the text of the failure says so. A process
   /// killed meanwhile leaves under every name the old file or the new one, whole, and never a later file that
-  /// is newer than an earlier one.
+  /// is newer than an earlier one. CAVEAT  killed while it adds, it leaves a part of what it adds, maybe half
+  /// a line; killed while it moves a tail, it leaves that in both files. A journal has to tell what counts.
   void commit(const std::vector<std::filesystem::path>& stale);
 
  private:

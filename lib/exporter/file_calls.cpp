@@ -12,6 +12,8 @@ namespace {
 
 int open_new(const char* path) { return ::open(path, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0666); }
 
+int open_existing(const char* path) { return ::open(path, O_RDWR | O_APPEND | O_CLOEXEC); }
+
 long write_some(int fd, const char* data, std::size_t size) { return ::write(fd, data, size); }
 
 int start_write_back([[maybe_unused]] int fd, [[maybe_unused]] std::int64_t offset,
@@ -28,6 +30,13 @@ int flush(int fd) { return ::fdatasync(fd); }
 long read_at(int fd, char* data, std::size_t size, std::int64_t offset) {
   return ::pread(fd, data, size, offset);
 }
+
+std::int64_t length(int fd) {
+  struct stat status {};
+  return ::fstat(fd, &status) == 0 ? status.st_size : -1;
+}
+
+int cut(int fd, std::int64_t length) { return ::ftruncate(fd, length); }
 
 int set_mode(int fd, unsigned mode) { return ::fchmod(fd, static_cast<mode_t>(mode)); }
 
@@ -48,9 +57,9 @@ int flush_folder(const char* path) {
 }  // namespace
 
 const FileCalls& system_file_calls() {
-  static const FileCalls calls = {open_new,    write_some, start_write_back, flush,    read_at,
-                                  set_mode,    ::close,    ::link,           ::rename, ::unlink,
-                                  make_folder, ::rmdir,    flush_folder};
+  static const FileCalls calls = {open_new, open_existing, write_some, start_write_back, flush,  read_at,
+                                  length,   cut,           set_mode,   ::close,          ::link, ::rename,
+                                  ::unlink, make_folder,   ::rmdir,    flush_folder};
   return calls;
 }
 

@@ -1,6 +1,7 @@
 #include "exporter/file_tasks.h"
 
 #include <algorithm>
+#include <cassert>
 #include <cstring>
 #include <exception>
 #include <limits>
@@ -37,6 +38,39 @@ void check_block(StagingFile& file, const WrittenTable& table, std::size_t block
 
 }  // namespace
 
+void ChainDigest::update(const char* data, std::size_t size) {
+  if (in_header_) {
+    const void* const end = std::memchr(data, '\n', size);
+    if (!end) return;
+    const char* const rows = static_cast<const char*>(end) + 1;
+    size -= static_cast<std::size_t>(rows - data);
+    data = rows;
+    in_header_ = false;
+  }
+  while (size > 0) {
+    if (behind_cr_ && *data != '\n') digest_.update("\r", 1);
+    const void* const cr = std::memchr(data, '\r', size);
+    const std::size_t plain = cr ? static_cast<std::size_t>(static_cast<const char*>(cr) - data) : size;
+    digest_.update(data, plain);
+    behind_cr_ = cr != nullptr;
+    const std::size_t taken = plain + (cr ? 1 : 0);
+    data += taken;
+    size -= taken;
+  }
+}
+
+std::string ChainDigest::hex() {
+  if (behind_cr_) digest_.update("\r", 1);
+  return digest_.hex();
+}
+
+FileTask::FileTask(const FileCalls& calls, const OutputFile& output, std::string& temporary)
+    : calls_(calls), output_(output), temporary_(temporary) {
+  const WrittenTable* table = table_of(output_);
+  assert(output_.how == How::replace || !table || !table->style().header);
+  if (!output_.digest_after.empty()) chain_.emplace(output_.digest_after, table && table->style().header);
+}
+
 std::size_t FileTask::blocks() const {
   const WrittenTable* table = table_of(output_);
   return table ? table->blocks() : 1;
@@ -51,6 +85,7 @@ bool FileTask::wait_for_turn(std::size_t block) {
 void FileTask::put(const char* data, std::size_t size) {
   file_->write(data, size);
   digest_.update(data, size);
+  if (chain_) chain_->update(data, size);
 }
 
 void FileTask::write(std::size_t block) {
@@ -100,6 +135,7 @@ StagedFile FileTask::finish() {
   file_->close();
   file_.reset();
   out.sha256 = digest_.hex();
+  if (chain_) out.chained = chain_->hex();
   return out;
 }
 

@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <memory>
 #include <mutex>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -15,12 +16,27 @@
 
 namespace deckmark {
 
+/// The digest of a link of a chain: of a text, then of content without its header line, with every CR LF
+/// counted as LF.
+class ChainDigest {
+ public:
+  ChainDigest(const std::string& after, bool has_header) : in_header_(has_header) {
+    digest_.update(after.data(), after.size());
+  }
+  void update(const char* data, std::size_t size);
+  /// Ends the digest; call once.
+  std::string hex();
+
+ private:
+  Sha256 digest_;
+  bool in_header_, behind_cr_ = false;  // a CR was held back
+};
+
 /// One file. Blocks are formatted by any worker and put into the file in their order.
 class FileTask {
  public:
   /// `output` and `temporary` outlive the task.
-  FileTask(const FileCalls& calls, const OutputFile& output, std::string& temporary)
-      : calls_(calls), output_(output), temporary_(temporary) {}
+  FileTask(const FileCalls& calls, const OutputFile& output, std::string& temporary);
 
   std::size_t blocks() const;
   /// Formats a block and puts it into the file once those before it are there. Blocks are begun in order.
@@ -43,6 +59,7 @@ class FileTask {
   std::unique_ptr<StagingFile> file_;
   std::vector<std::int64_t> begins_;  // of the blocks, in bytes
   Sha256 digest_;
+  std::optional<ChainDigest> chain_;
   std::mutex mutex_;
   std::condition_variable turn_;
   std::size_t next_ = 0;  // the block whose turn it is

@@ -242,6 +242,20 @@ StagingFile::StagingFile(const FileCalls& calls, const fs::path& target)
   if (fd_ < 0 && errno != EEXIST) throw failure("write", target_, errno);
 }
 
+std::unique_ptr<StagingFile> StagingFile::existing(const FileCalls& calls, const fs::path& target) {
+  const int fd = retried([&] { return calls.open_existing(target.c_str()); });
+  if (fd < 0 && errno == ENOENT) return nullptr;
+  if (fd < 0) throw failure("open", target, errno);
+  std::unique_ptr<StagingFile> file(new StagingFile(calls, target, fd));
+  file->size_ = retried([&] { return calls.length(fd); });
+  if (file->size_ < 0) throw failure("read", target, errno);
+  file->begun_ = file->size_;
+  return file;
+}
+
+StagingFile::StagingFile(const FileCalls& calls, const fs::path& target, int fd)
+    : calls_(calls), target_(target), fd_(fd) {}
+
 /// A file that stood there was perhaps closed to others, or open to a group, on purpose.
 void StagingFile::take_mode() {
   struct stat before {};
@@ -276,6 +290,12 @@ void StagingFile::write(const char* data, std::size_t size) {
 
 void StagingFile::flush() {
   if (retried([&] { return calls_.flush(fd_); }) != 0) throw failure("write", target_, errno);
+}
+
+void StagingFile::cut(std::int64_t size) {
+  if (size_ <= size) return;
+  if (retried([&] { return calls_.cut(fd_, size); }) != 0) throw failure("cut back", target_, errno);
+  size_ = begun_ = size;
 }
 
 std::size_t StagingFile::read(char* data, std::size_t size, std::int64_t offset) {

@@ -5,6 +5,7 @@
 #include <cerrno>
 #include <cstdint>
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -66,7 +67,8 @@ void back_up_file(const FileCalls& calls, const std::filesystem::path& target, s
 /// removes: `points.csv.earlier`. Empty where the system refuses it.
 std::string keep_file(const FileCalls& calls, const std::string& from, const std::filesystem::path& target);
 
-/// A new file under a temporary name beside its target. Everything throws SystemFailure naming the target.
+/// A new file under a temporary name beside its target, or one to add to. Everything throws SystemFailure
+/// naming the target.
 class StagingFile {
  public:
   /// `temporary` becomes the name as soon as the file exists, for the caller to remove or rename. The file
@@ -75,6 +77,8 @@ class StagingFile {
               HiddenFile kind = HiddenFile::part);
   /// Under its own name, where nothing has that name; else `is_open` is false.
   StagingFile(const FileCalls& calls, const std::filesystem::path& target);
+  /// What stands at `target`, to be read, added to at its end, or cut; null where there is none.
+  static std::unique_ptr<StagingFile> existing(const FileCalls& calls, const std::filesystem::path& target);
   ~StagingFile();
   StagingFile(const StagingFile&) = delete;
   StagingFile& operator=(const StagingFile&) = delete;
@@ -84,6 +88,8 @@ class StagingFile {
   std::int64_t size() const { return size_; }
   void write(const char* data, std::size_t size);
   void flush();
+  /// Shortens it to `size` bytes; one that is as short stays as it is.
+  void cut(std::int64_t size);
   /// Bytes read; 0 at the end of the file.
   std::size_t read(char* data, std::size_t size, std::int64_t offset);
   /// Reads all back and compares. Throws SystemFailure where it differs.
@@ -91,11 +97,12 @@ class StagingFile {
   void close();
 
  private:
+  StagingFile(const FileCalls& calls, const std::filesystem::path& target, int fd);
   void take_mode();
   const FileCalls& calls_;
   std::filesystem::path target_;
   int fd_ = -1;
-  std::int64_t size_ = 0, begun_ = 0;  // bytes written, bytes of which write-back was begun
+  std::int64_t size_ = 0, begun_ = 0;  // bytes in it, bytes of which write-back was begun
 };
 
 }  // namespace deckmark

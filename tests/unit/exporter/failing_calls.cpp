@@ -21,6 +21,9 @@ bool fails() {
 }
 
 int open_new(const char* path) { return fails() ? -1 : real().open_new(path); }
+int open_existing(const char* path) { return fails() ? -1 : real().open_existing(path); }
+std::int64_t length(int fd) { return fails() ? -1 : real().length(fd); }
+int cut(int fd, std::int64_t size) { return fails() ? -1 : real().cut(fd, size); }
 int start_write_back(int fd, std::int64_t offset, std::int64_t size) {
   return fails() ? -1 : real().start_write_back(fd, offset, size);
 }
@@ -87,9 +90,10 @@ Faults& faults() {
 }
 
 const deckmark::FileCalls& failing_calls() {
-  static const deckmark::FileCalls calls = {
-      open_new,  write_file,  start_write_back, flush,       read_at,       set_mode,    close_file,
-      link_file, rename_file, unlink_file,      make_folder, remove_folder, flush_folder};
+  static const deckmark::FileCalls calls = {open_new,    open_existing, write_file,    start_write_back,
+                                            flush,       read_at,       length,        cut,
+                                            set_mode,    close_file,    link_file,     rename_file,
+                                            unlink_file, make_folder,   remove_folder, flush_folder};
   return calls;
 }
 

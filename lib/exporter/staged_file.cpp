@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <atomic>
+#include <cassert>
 #include <cstring>
 #include <memory>
 #include <system_error>
@@ -293,7 +294,7 @@ void StagingFile::flush() {
 }
 
 void StagingFile::cut(std::int64_t size) {
-  if (size_ <= size) return;
+  assert(size < size_);
   if (retried([&] { return calls_.cut(fd_, size); }) != 0) throw failure("cut back", target_, errno);
   size_ = begun_ = size;
 }

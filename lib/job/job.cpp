@@ -16,6 +16,7 @@
 #include "job/keys/site_keys.h"
 #include "job/keys/top_keys.h"
 #include "job/read_baseline.h"
+#include "job/read_crews.h"
 #include "job/read_instrument.h"
 #include "job/read_overhead.h"
 #include "job/tables.h"
@@ -52,6 +53,7 @@ class JobReader {
     read_asbuilt(in_);
     job_.baseline.position_tolerance = job_.asbuilt.options.plan;
     read_offsets(in_);
+    read_crews(in_);
   }
 
  private:

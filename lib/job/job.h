@@ -14,6 +14,7 @@
 #include "exporter/list_options.h"
 #include "job/asbuilt_job.h"
 #include "job/baseline_job.h"
+#include "job/crew_job.h"
 #include "job/ground_job.h"
 #include "job/instrument_job.h"
 #include "job/keys/stated.h"
@@ -89,6 +90,9 @@ struct Job {
 
   AsbuiltJob asbuilt;
   OverheadJob overhead;  ///< runs, pieces, bays, obstructions
+
+  bool states_crews = false;  ///< [[crew]], readable or not
+  std::vector<StatedCrew> crews;
 
   std::vector<std::shared_ptr<const Source>> inputs;  ///< in the order read, the job file first
   std::vector<std::filesystem::path> input_paths;

@@ -30,9 +30,10 @@ enum class Part : std::uint8_t {
   numbers,     ///< [numbers], the ledger
   list,        ///< [list]
   asbuilt,     ///< [asbuilt], as-built shots
-  offsets      ///< [offsets]
+  offsets,     ///< [offsets]
+  crews        ///< [[crew]]
 };
-inline constexpr std::size_t kParts = 18;
+inline constexpr std::size_t kParts = 19;
 
 /// What is told of one `[[setup]]`, by its place among them: readings and plan can be wrong each by itself.
 struct SetupMessages {

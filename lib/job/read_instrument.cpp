@@ -8,6 +8,7 @@
 
 #include "job/columns.h"
 #include "job/keys/setup_keys.h"
+#include "job/named_after.h"
 #include "job/reading_checks.h"
 #include "measure/decimal.h"
 #include "measure/letters.h"
@@ -24,7 +25,6 @@ constexpr double kHighPressureInMillimetres = 690,
                  kLowPressure = 800;  // between them stand mmHg of places under 800 m
 constexpr double kHectopascalOfMillimetre = 1.33322;
 constexpr Length kNearest = Length::metres(0.1);  // nearer, no direction can be read
-constexpr std::size_t kLongestName = 60;          // files are named after setups
 
 namespace c = deckmark::observations;
 using ObservationTable = OpenTable<c::Terms>;
@@ -37,22 +37,6 @@ struct NamedReading {
 
 std::string loose_distance(Length sd) {
   return fmt::format("distances good to {} mm only; is the unit as meant?", fixed(sd.millimetres(), 1));
-}
-
-/// True where a name can stand in a file's name as it is.
-bool is_file_part(std::string_view name) {
-  const auto fits = [](char c) {
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' || c == '_';
-  };
-  return !name.empty() && std::ranges::all_of(name, fits);
-}
-std::string as_file_part(std::string_view name) {
-  std::string out;
-  for (const char c : name) {
-    if ((static_cast<unsigned char>(c) & 0xC0) == 0x80) continue;
-    out += is_file_part(std::string_view(&c, 1)) ? c : '_';
-  }
-  return out.empty() ? "S1" : out;
 }
 
 /// How the columns of an observations table are read.
@@ -183,14 +167,14 @@ class OneSetup {
       return;
     }
     out.name = *text;
-    if (text->size() > kLongestName)
+    if (text->size() > kLongestFilePart)
       s.problem("name", Fault{in_quotes(*text) + ", which is longer",
-                              fmt::format("a name of up to {} letters, digits, - and _", kLongestName),
+                              fmt::format("a name of up to {} letters, digits, - and _", kLongestFilePart),
                               fmt::format("\"S{}\"", into_.setups.size() + 1)});
     else if (!is_file_part(*text))
       s.problem("name",
                 Fault{in_quotes(*text), "a name of letters, digits, - and _, since files are named after it",
-                      fmt::format("\"{}\"", as_file_part(*text))});
+                      fmt::format("\"{}\"", as_file_part(*text, "S1"))});
     for (const StatedSetup& other : into_.setups)
       if (same_name(other.name, *text))
         s.problem("name", Fault{fmt::format("name {} again", in_quotes(*text)),

@@ -95,6 +95,10 @@ Fault fault_at_top(const std::string& word, const JobValue& value) {
     if (!s.name.empty()) words.emplace_back(s.name);
   const std::string what =
       is_section(value) ? fmt::format("section [{}]", word) : fmt::format("key {}", in_quotes(word));
+  // What stands in double brackets is no key, though there may be one of that word.
+  if (is_section(value) && value.kind == JobValue::Kind::list)
+    if (auto meant = meant_word(small_letters(word), words))
+      return {what + ", which is not known", "a known section or key", *std::move(meant)};
   return fault_of(what + ", which is not known", "a known section or key", word, value, words);
 }
 

@@ -113,6 +113,8 @@ std::string_view part_words(Part part) {
       return "the as-built shots";
     case Part::offsets:
       return "the offset sheet";
+    case Part::crews:
+      return "the crews";
   }
   return "";
 }

@@ -91,6 +91,7 @@ TEST_CASE("keys: the default that is declared is the value of a job that does no
   defaults_are_those_of_the_members<kSetup>();
   defaults_are_those_of_the_members<kNumbers>();
   defaults_are_those_of_the_members<kList>();
+  defaults_are_those_of_the_members<kCrew>();
   std::vector<std::string> all;
   for_each_section([&](const auto& section, Part) { all.emplace_back(section.name); });
   CHECK(g_read == all);
@@ -160,6 +161,8 @@ const std::vector<Need> kNeeds = {
     {"setup.at", kControl, "[[setup]]\n", "name = \"S1\"\n"},
     {"setup.northing", "", "[[setup]]\n", "name = \"S1\"\neasting = \"1 m\"\n"},
     {"setup.easting", "", "[[setup]]\n", "name = \"S1\"\nnorthing = \"1 m\"\n"},
+    {"crew.name", "", "[[crew]]\n", "runs = [\"R1\"]\n"},
+    {"crew.runs", "", "[[crew]]\n", "name = \"north\"\n"},
 };
 const std::vector<NamedFile> kTables = {
     {"runs.csv", "run,x1,y1,x2,y2\nR1,0,0,5,0\n"},
@@ -177,6 +180,7 @@ bool is_told(const std::string& toml, const std::string& full) {
 TEST_CASE("keys: where a required key is missing, that is a problem, and where it stands it is none") {
   // Whether a drawing is needed depends on the command: tests/command/reference_test.cpp.
   std::set<std::string> tried = {"drawing.points"};
+  tried.insert("crew.points");  // without it runs are asked for
   for (const Need& n : kNeeds) {
     CAPTURE(n.full);
     tried.insert(n.full);

@@ -37,6 +37,7 @@ const std::vector<Company> kCompany = {
     {"site.elevation", "unit = \"us-ft\"\ncontrol = \"grid.csv\"\ncrs = \"EPSG:6428\"\n", ""},
     {"site.geographic", "unit = \"us-ft\"\ncontrol = \"grid.csv\"\ncrs = \"EPSG:6428\"\n", ""},
     {"setup.at", "", kControl},
+    {"crew.setups", "", "[[setup]]\nname = \"S1\"\n"},
     {"setup.plan", "northing = \"500 m\"\neasting = \"100 m\"\n", kControl},
 };
 

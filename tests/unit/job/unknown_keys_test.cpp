@@ -86,6 +86,9 @@ TEST_CASE("a key or a section that is not known is told with the place where it 
       {"several setups under a wrong word",
        "[[setups]]\nname = \"S1\"\n",
        {"1 setups: found section [setups], which is not known, expected a known section or key; try setup"}},
+      {"several crews under a wrong word",
+       "[[crews]]\nname = \"north\"\n",
+       {"1 crews: found section [crews], which is not known, expected a known section or key; try crew"}},
       {"a key of a setup in the instrument",
        "[instrument]\norientation = \"0°\"\n",
        {"2 instrument.orientation: found key \"orientation\", which is not known, expected a key of "

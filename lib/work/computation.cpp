@@ -24,6 +24,7 @@ std::string_view needs_a_drawing(const Job& job) {
   if (job.deck_marks_table.table) return "[plumb]";
   if (job.asbuilt.table) return "[asbuilt]";
   if (job.offsets.wanted) return "[offsets]";
+  if (job.states_crews) return "[[crew]]";
   if (job.ledger.size() > 0) return "a ledger of numbers";
   return "";
 }
@@ -60,7 +61,8 @@ constexpr StageParts kStageParts[] = {
     {Stage::ground, Part::control, {Part::control}},
     {Stage::drawing, Part::drawing},
     {Stage::offsets, Part::offsets, {Part::control, Part::offsets}},
-    {Stage::lists, Part::list, {Part::list}}};
+    {Stage::lists, Part::list, {Part::list}},
+    {Stage::crews, Part::crews, {Part::crews}}};
 static_assert([] {
   for (std::size_t s = 0; s < std::size(kStageParts); ++s)
     if (kStageParts[s].stage != static_cast<Stage>(s)) return false;
@@ -162,7 +164,8 @@ JobViews::JobViews(const Job& j)
       drawing{j.max_spacing.value, j.overhead.hangers.end_distance,
               j.overhead.runs,     j.ties,
               j.ties_table,        j.drawing_unit,
-              j.site_unit,         Where::whole(j.file)} {}
+              j.site_unit,         Where::whole(j.file)},
+      crews{j.crews, j.overhead.runs} {}
 
 Computation::Computation(Job read, PartMessages told, Need n)
     : drawn_(std::move(read.marks)), told_(std::move(told)), job(std::move(read)), views(job), need(n) {
@@ -225,6 +228,7 @@ void Computation::lay_out() {
                  job.max_spacing.at, job.overhead.joint_every_key.at, is_whole});
     if (!is_whole) hung = std::move(hung).looked_over();
     keep(Stage::hang, hung);
+    find_crews();
   }
   if (!has_place()) return;
   if (hung.is_there()) near_ = begin_near_pairs(hung.value->marks.table);
@@ -261,6 +265,14 @@ void Computation::lay_out() {
     laid.value.emplace(LaidOut{hung.value->marks, hung.value->overhead, *placed.value, *numbers.value,
                                Heights(hung.value->marks, *placed.value, decks.get(),
                                        views.deck.floor_or_zero(), job.attach_height.value)});
+}
+
+/// Which crews have which marks.
+void Computation::find_crews() {
+  if (!job.states_crews) return;
+  crews = after(hung)([&](const Hung& h) { return deckmark::find_crews(views.crews, h.marks); });
+  if (is_spoiled({Part::crews})) crews = std::move(crews).looked_over();
+  keep(Stage::crews, crews);
 }
 
 /// What was measured: lengths, deck marks, setups, control.

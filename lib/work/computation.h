@@ -16,6 +16,7 @@
 #include "pages/setups.h"
 #include "pages/standing.h"
 #include "stages/asbuilt.h"
+#include "stages/crews.h"
 #include "stages/cuts.h"
 #include "stages/doubts.h"
 #include "stages/ground.h"
@@ -48,9 +49,10 @@ enum class Stage : std::uint8_t {
   ground,
   drawing,
   offsets,
-  lists
+  lists,
+  crews
 };
-inline constexpr std::size_t kStages = 18;
+inline constexpr std::size_t kStages = 19;
 using Stages = std::vector<Stage>;
 /// Every stage.
 Stages all_stages();
@@ -87,6 +89,7 @@ struct JobViews {
   GroundStated ground;
   OffsetsStated offsets;
   DrawingDoubts drawing;
+  CrewsStated crews;
 };
 
 /// A job as it was read, and what every stage found in it. It stays where it is: results view one another.
@@ -108,6 +111,7 @@ class Computation {
   const Need need;
   Staged<SitePlace> site;
   Staged<Hung> hung;
+  Staged<Crews> crews;
   Staged<Placed> placed;
   Staged<Checked> checked;
   Staged<DecksFitted> fitted;
@@ -149,6 +153,7 @@ class Computation {
   bool lacks_control(Stage stage) const { return reads_control(stage) && told_.is_spoiled(Part::control); }
   void place_drawing();
   void lay_out();
+  void find_crews();
   void measure();
   void find_setups();
   void judge();

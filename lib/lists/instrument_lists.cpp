@@ -19,13 +19,18 @@ namespace {
 
 using Level = ListFile::Level;
 
-/// Marks that a level lists, in the list's order, before it is split.
-BigVector<std::uint32_t> listed_marks(const ListOptions& options, const LaidOut& laid, Level level) {
+constexpr CrewWork work_of(Level level) { return level == Level::deck ? CrewWork::deck : CrewWork::floor; }
+
+/// Marks that a level lists, in the list's order, before it is split; none of the deck in a job without.
+BigVector<std::uint32_t> listed_marks(const ListOptions& options, const LaidOut& laid, Level level,
+                                      const CrewShare& share) {
   const JobMarks& marks = laid.marks;
   BigVector<std::uint32_t> rows;
-  rows.reserve(marks.size());
+  if (!share.does(work_of(level)) || (level == Level::deck && !laid.heights.has_deck())) return rows;
+  if (share.is_whole()) rows.reserve(marks.size());
   for (std::uint32_t m = 0; m < marks.size(); ++m)
-    if (is_listed(*marks, options.only, m) && !(level == Level::deck && !marks.has_deck_point(m)))
+    if (share.has(m) && is_listed(*marks, options.only, m) &&
+        !(level == Level::deck && !marks.has_deck_point(m)))
       rows.push_back(m);
   const auto number = [&](std::uint32_t m) { return laid.numbers.of(m); };
   if (options.order == ListOrder::number) {
@@ -68,8 +73,7 @@ class ListRows {
         unit_(1.0 / metres_in(*options_.unit)),
         describes_drop_(std::ranges::count(options_.description, DescriptionPart::drop) > 0),
         grid_(options_.frame == ListFrame::grid ? &*input.ground.ground : nullptr) {
-    if (list_.level == Level::together && laid_.heights.has_deck())
-      deck_ = listed_marks(options_, laid_, Level::deck);
+    if (list_.level == Level::together) deck_ = listed_marks(options_, laid_, Level::deck, list_.share);
   }
 
   std::size_t rows() const {
@@ -199,10 +203,6 @@ bool may_collide(const MarkTable& marks, const ListOptions& options) {
   return longest > options.description_length || options.description.front() != DescriptionPart::point;
 }
 
-std::string run_words(const MarkTable& marks, std::uint32_t run) {
-  return run == 0 ? "points without a run" : "run " + in_quotes(marks.runs.words()[run]);
-}
-
 /// Decimals with which a list rounds more than a layout bears.
 void look_at_decimals(const ListOptions& options, const Where& key, Messages& messages) {
   constexpr Length kCoarse =
@@ -221,27 +221,31 @@ void look_at_decimals(const ListOptions& options, const Where& key, Messages& me
                   length_words(half_step(options.decimals), *options.unit), enough));
 }
 
-/// One file a run, in the order of the runs' first marks. Problems: two runs that would have one file name.
-void split_by_run(const ListsInput& input, Level level, const BigVector<std::uint32_t>& rows,
-                  std::vector<ListFile>& files, Messages& messages) {
-  const MarkTable& marks = *input.laid.marks;
-  std::map<std::string, std::uint32_t> run_of_file;
+/// One file a run, in the order of the runs' first marks.
+void split_by_run(const MarkTable& marks, Level level, const BigVector<std::uint32_t>& rows,
+                  std::vector<ListFile>& files) {
   std::map<std::uint32_t, std::size_t> file_of_run;
   for (const std::uint32_t m : rows) {
     const std::uint32_t run = marks.runs.number(m);
     const auto [at, fresh] = file_of_run.emplace(run, files.size());
-    if (fresh) {
-      const std::string part = run == 0 ? "none" : safe_file_part(marks.runs[m]);
-      const auto [clash, free_name] =
-          run_of_file.emplace(small_letters(part), run);  // a card may not tell A from a
-      if (!free_name && level == Level::floor)
-        messages.problem(input.split, "list.split",
-                         Fault{fmt::format("{} and {} with one file name", run_words(marks, clash->second),
-                                           run_words(marks, run)),
-                               "runs whose names differ in letters (A and a are one), digits, - or _", ""});
-      files.push_back({part, {}, level});
-    }
+    if (fresh) files.push_back({run == 0 ? "none" : safe_file_part(marks.runs[m]), {}, level});
     files[at->second].rows.push_back(m);
+  }
+}
+
+/// Crews that do work for which the lists have none of their marks.
+void look_at_empty_lists(const ListsInput& input, Messages& messages) {
+  for (const CrewShare& share : crew_shares(input.crews)) {
+    if (share.is_whole() || share.is_empty()) continue;  // an empty one is told as such
+    for (const Level level : {Level::floor, Level::deck}) {
+      const bool is_wanted =
+          share.does(work_of(level)) && (level == Level::floor || input.laid.heights.has_deck());
+      if (is_wanted && listed_marks(input.options, input.laid, level, share).empty())
+        messages.doubt("lists of a crew that would be empty", share.crew().where, "crew",
+                       fmt::format("crew {} has no point for a {} list{}: none is written for it",
+                                   in_quotes(share.name()), crew_work_word(work_of(level)),
+                                   input.options.only.empty() ? "" : " among the runs of [list] only"));
+    }
   }
 }
 
@@ -249,41 +253,52 @@ void split_by_run(const ListsInput& input, Level level, const BigVector<std::uin
 
 constinit const OutputSpec kListOutput{"list.csv", "with together",
                                        "control, then the floor list, then the deck list"};
+constinit const OutputSpec kListsOutput{"list-NAME.csv", "with together and crews",
+                                        "control, then the floor and the deck list of one crew"};
 constinit const OutputSpec kListGridOutput{"list-grid.csv", "with together, in grid coordinates",
-                                           "the same in the map projection"};
+                                           "list.csv in the map projection"};
+constinit const OutputSpec kListsGridOutput{"list-grid-NAME.csv",
+                                            "with together and crews, in grid coordinates",
+                                            "list-NAME.csv in the map projection"};
 constinit const OutputSpec kFloorListOutput{"floor-list.csv", "without together and split",
                                             "the numbered floor list"};
-constinit const OutputSpec kFloorListsOutput{"floor-list-NAME.csv", "with split",
-                                             "the floor list of one run"};
+constinit const OutputSpec kFloorListsOutput{"floor-list-NAME.csv", "with split or crews",
+                                             "the floor list of one run or crew"};
 constinit const OutputSpec kFloorListGridOutput{"floor-list-grid.csv", "in grid coordinates",
                                                 "the floor list in the map projection"};
 constinit const OutputSpec kFloorListsGridOutput{"floor-list-grid-NAME.csv",
-                                                 "with split, in grid coordinates",
-                                                 "the floor list of one run in the map projection"};
+                                                 "with split or crews, in grid coordinates",
+                                                 "the floor list of one run or crew in the map projection"};
 constinit const OutputSpec kDeckListOutput{"deck-list.csv", "with a deck, without together and split",
                                            "the numbered deck list"};
-constinit const OutputSpec kDeckListsOutput{"deck-list-NAME.csv", "with a deck and split",
-                                            "the deck list of one run"};
+constinit const OutputSpec kDeckListsOutput{"deck-list-NAME.csv", "with a deck, and split or crews",
+                                            "the deck list of one run or crew"};
 constinit const OutputSpec kDeckListGridOutput{"deck-list-grid.csv", "with a deck, in grid coordinates",
                                                "the deck list in the map projection"};
 constinit const OutputSpec kDeckListsGridOutput{"deck-list-grid-NAME.csv",
-                                                "with a deck and split, in grid coordinates",
-                                                "the deck list of one run in the map projection"};
+                                                "with a deck, and split or crews, in grid coordinates",
+                                                "the deck list of one run or crew in the map projection"};
 
-std::vector<ListFile> list_files(const ListsInput& input, Messages& messages) {
+std::vector<ListFile> list_files(const ListsInput& input) {
   const ListOptions& options = input.options;
+  const LaidOut& laid = input.laid;
   std::vector<ListFile> files;
-  if (options.together) {
-    files.push_back({"", listed_marks(options, input.laid, Level::floor), Level::together});
-    return files;
-  }
-  for (const Level level : {Level::floor, Level::deck}) {
-    if (level == Level::deck && !input.laid.heights.has_deck()) continue;
-    BigVector<std::uint32_t> rows = listed_marks(options, input.laid, level);
-    if (options.split == ListSplit::none)
-      files.push_back({"", std::move(rows), level});
-    else
-      split_by_run(input, level, rows, files, messages);
+  for (const CrewShare& share : crew_shares(input.crews)) {
+    const std::string crew(share.name());
+    const auto rows = [&](Level level) { return listed_marks(options, laid, level, share); };
+    if (options.together) {
+      ListFile one{crew, rows(Level::floor), Level::together, share};
+      if (share.is_whole() || !one.rows.empty() || !rows(Level::deck).empty())
+        files.push_back(std::move(one));
+      continue;
+    }
+    for (const Level level : {Level::floor, Level::deck}) {
+      if (level == Level::deck && !laid.heights.has_deck()) continue;
+      if (share.is_whole() && options.split == ListSplit::run)
+        split_by_run(*laid.marks, level, rows(level), files);
+      else if (ListFile one{crew, rows(level), level, share}; share.is_whole() || !one.rows.empty())
+        files.push_back(std::move(one));
+    }
   }
   return files;
 }
@@ -300,6 +315,7 @@ Messages look_at_lists(const ListsInput& input) {
   const ListOptions& options = input.options;
   const JobMarks& marks = input.laid.marks;
   look_at_decimals(options, input.decimals, messages);
+  look_at_empty_lists(input, messages);
   const bool described = std::ranges::count(options.columns, ListColumn::description) > 0;
   ListFile all{"", {}, Level::floor};
   all.rows.resize(marks.size());

@@ -1,5 +1,7 @@
 #include "lists/offsets.h"
 
+#include <utility>
+
 #include "stages/along_runs.h"
 
 namespace deckmark {
@@ -28,14 +30,24 @@ constinit const OutputSpec kOffsetsOutput{"offsets.csv", "with [offsets]",
                                           "distances along the baselines and swing ties", kColumns};
 constinit const OutputSpec kOffsetSheetOutput{"offset-sheet.txt", "with [offsets]",
                                               "the same for laser and tape, for the crew"};
+constinit const OutputSpec kCrewOffsetsOutput{"offsets-NAME.csv", "with [offsets] and crews",
+                                              "offsets.csv of one crew", kColumns};
+constinit const OutputSpec kCrewOffsetSheetOutput{"offset-sheet-NAME.txt", "with [offsets] and crews",
+                                                  "the sheet for laser and tape of one crew"};
 
 std::unique_ptr<WrittenTable> offsets_table(const OffsetJob& stated, const std::vector<StatedRun>& runs,
-                                            const LaidOut& laid, const OffsetsFound& found) {
+                                            const LaidOut& laid, const OffsetsFound& found,
+                                            const CrewShare& share) {
   const OffsetForm form = stated.options.form;
   TableStyle style;
-  style.neutralise = false;  // a length may begin with a minus
-  const auto row = [&laid, &found, form, along = along_runs(laid.marks, laid.overhead, runs)](auto& sink,
-                                                                                              std::size_t m) {
+  style.neutralise = false;       // a length may begin with a minus
+  BigVector<std::uint32_t> rows;  // of a crew
+  for (std::uint32_t m = 0; !share.is_whole() && m < laid.marks.size(); ++m)
+    if (share.has(m)) rows.push_back(m);
+  const std::size_t count = share.is_whole() ? laid.marks.size() : rows.size();
+  const auto row = [&laid, &found, form, is_whole = share.is_whole(), rows = std::move(rows),
+                    along = along_runs(laid.marks, laid.overhead, runs)](auto& sink, std::size_t i) {
+    const std::size_t m = is_whole ? i : rows[i];
     const auto put = [&](const std::optional<Length>& value) {
       if (value)
         sink.text(offset_text(*value, form));
@@ -55,11 +67,11 @@ std::unique_ptr<WrittenTable> offsets_table(const OffsetJob& stated, const std::
       sink.text(side_word(tie->side));
       sink.fixed(tie->crossing.degrees(), kAngleDecimals);
     } else {
-      for (int i = 0; i < 4; ++i) sink.empty();
+      for (int cell = 0; cell < 4; ++cell) sink.empty();
     }
     put(straight_drop(laid, m));
   };
-  return declared_table(kColumns, form.unit, laid.marks.size(), row, style);
+  return declared_table(kColumns, form.unit, count, row, style);
 }
 
 }  // namespace deckmark

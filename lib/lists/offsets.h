@@ -4,14 +4,17 @@
 #include <memory>
 
 #include "lists/columns.h"
+#include "stages/crews.h"
 #include "stages/offsets.h"
 
 namespace deckmark {
 
-extern const OutputSpec kOffsetsOutput, kOffsetSheetOutput;
+extern const OutputSpec kOffsetsOutput, kCrewOffsetsOutput, kOffsetSheetOutput, kCrewOffsetSheetOutput;
 
 /// Lengths are texts in the form of the sheet. `laid` and `found` outlive the table.
+/// `share`: whose marks it holds.
 std::unique_ptr<WrittenTable> offsets_table(const OffsetJob& stated, const std::vector<StatedRun>& runs,
-                                            const LaidOut& laid, const OffsetsFound& found);
+                                            const LaidOut& laid, const OffsetsFound& found,
+                                            const CrewShare& share = {});
 
 }  // namespace deckmark

@@ -152,10 +152,12 @@ constinit const OutputSpec kSightsOutput{"sights.csv", "with setups", "every sig
                                          kSightColumns, true};
 constinit const OutputSpec kShotsOutput{"shots-NAME.csv", "with setups that have observations",
                                         "side shots of one setup", kShotColumns, true};
-constinit const OutputSpec kStakeSheetOutput{"stake-NAME.txt", "with setups that have an orientation",
-                                             "the stake list of one setup, for the crew"};
-constinit const OutputSpec kStakeOutput{"stake-NAME.csv", "with setups that have an orientation",
-                                        "the stake list of one setup", kStakeColumns};
+constinit const OutputSpec kStakeSheetOutput{
+    "stake-NAME.txt", "with setups that have an orientation",
+    "the stake list of one setup to print; with crews also of each crew (S1-north)"};
+constinit const OutputSpec kStakeOutput{
+    "stake-NAME.csv", "with setups that have an orientation",
+    "the stake list of one setup; with crews also of each crew (S1-north)", kStakeColumns};
 constinit const OutputSpec kPlanOutput{"plan-NAME.csv", "with planned setups",
                                        "what a planned setup would make of every mark", kPlanColumns};
 

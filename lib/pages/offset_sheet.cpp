@@ -88,19 +88,24 @@ std::string baselines_words(const BaselinesStated& stated) {
 class SheetMaker {
  public:
   SheetMaker(const OffsetForm& form, const std::vector<StatedRun>& runs, const LaidOut& laid,
-             const OffsetsFound& found)
+             const OffsetsFound& found, const CrewShare& share)
       : runs_(runs),
         laid_(laid),
         found_(found),
+        share_(share),
         form_(form),
         along_(along_runs(laid.marks, laid.overhead, runs)) {}
 
   std::vector<SheetBlock> blocks() {
-    auto runs = by_run(*laid_.marks);
-    for (auto& marks : runs) sort_along(marks, along_);
+    auto all = by_run(*laid_.marks);
+    for (auto& marks : all) sort_along(marks, along_);
+    const auto is_left_out = [this](std::uint32_t m) { return !share_.has(m); };
+    std::erase_if(all, [&](const auto& marks) { return std::ranges::all_of(marks, is_left_out); });
+    auto runs = all;  // as far as they are the crew's
+    for (auto& marks : runs) std::erase_if(marks, is_left_out);
     std::vector<SheetBlock> out;
     for (std::size_t r = 0; r < runs.size(); ++r) {
-      out.push_back(block(runs[r]));
+      out.push_back(block(runs[r], all[r]));
       // The diagonal goes to the far end of the run beside it.
       if (runs.size() < 2) continue;
       const auto& other = runs[r + 1 < runs.size() ? r + 1 : r - 1];
@@ -129,7 +134,8 @@ class SheetMaker {
     watch(span);
     return SheetCheck{laid_.numbers.of(from), laid_.numbers.of(to), span};
   }
-  SheetBlock block(const std::vector<std::uint32_t>& marks) {
+  /// `whole`: all marks of the run.
+  SheetBlock block(const std::vector<std::uint32_t>& marks, const std::vector<std::uint32_t>& whole) {
     SheetBlock b;
     const MarkTable& table = *laid_.marks;
     b.run = table.runs[marks.front()];
@@ -150,7 +156,7 @@ class SheetMaker {
     }
     if (b.run.empty()) return b;
     b.ends = check(marks.front(), marks.back());
-    look_along(b, marks);
+    look_along(b, whole);
     return b;
   }
 
@@ -160,6 +166,7 @@ class SheetMaker {
       return !laid_.marks.is_support(m) && along_[m] && abs(*along_[m]) <= kHair;
     });
     if (zero == marks.end()) return;
+    if (!share_.has(*zero)) b.zero_of_others = laid_.numbers.of(*zero);
     const Path* line =
         line_of_run(laid_.marks, laid_.overhead, runs_, laid_.marks->runs.number(marks.front()));
     const bool curved = line && !line->is_straight();
@@ -182,6 +189,7 @@ class SheetMaker {
   const std::vector<StatedRun>& runs_;
   const LaidOut& laid_;
   const OffsetsFound& found_;
+  const CrewShare& share_;
   OffsetForm form_;
   std::vector<std::optional<Length>> along_;
   Length largest_ = Length::metres(0);
@@ -191,8 +199,8 @@ class SheetMaker {
 
 std::string offset_sheet(const JobHead& head, const OffsetsStated& stated, const std::vector<StatedRun>& runs,
                          const LaidOut& laid, const OffsetsFound& found, std::string_view verdict,
-                         const std::string& points_sha256) {
-  SheetMaker maker(stated.offsets.options.form, runs, laid, found);
+                         const std::string& points_sha256, const CrewShare& share) {
+  SheetMaker maker(stated.offsets.options.form, runs, laid, found, share);
   const std::vector<SheetBlock> blocks = maker.blocks();
   const std::vector<SheetFrom> from = places_of(found, laid.placed.fit);
   maker.watch(from);
@@ -205,8 +213,9 @@ std::string offset_sheet(const JobHead& head, const OffsetsStated& stated, const
                         from,
                         stand_of(stated, from),
                         shows_scale(stated.offsets, laid.marks, laid.placed),
-                        laid.numbers.deck_offset,
-                        maker.largest()};
+                        share.does(CrewWork::deck) ? laid.numbers.deck_offset : std::nullopt,
+                        maker.largest(),
+                        std::string(share.name())};
   return offset_sheet_text(sheet, blocks);
 }
 

@@ -178,17 +178,19 @@ std::string setups_part(const SetupsStated& stated, const Setups& found, const L
   return text + held_control_part(stated, found, laid);
 }
 
-std::string stake_part(const StakeWords& words, std::size_t setup) {
+std::string stake_part(const StakeWords& words, std::size_t setup, const CrewShare& share) {
   const SetupFound& found = *words.found.setups[setup];
-  const StakeList list = stake_list(words.stake, found, words.laid);
-  return stake_text(sheet_of(words, setup, found.result, list), words.stated.site_unit,
-                    words.stated.instrument.angles);
+  const StakeList list = stake_list(words.stake, found, words.laid, share);
+  StakeSheet sheet = sheet_of(words, setup, found.result, list);
+  sheet.crew = share.name();
+  return stake_text(sheet, words.stated.site_unit, words.stated.instrument.angles);
 }
 
 std::string stake_sheets_of(const StakeWords& words, std::size_t setup, const StakeList& list,
-                            std::string_view verdict) {
+                            std::string_view verdict, std::string_view crew) {
   StakeSheet sheet = sheet_of(words, setup, words.found.setups[setup]->result, list);
   sheet.standing = verdict;
+  sheet.crew = crew;
   return stake_sheets(sheet, words.stated.site_unit, words.stated.instrument.angles);
 }
 

@@ -24,10 +24,11 @@ struct StakeWords {
   const StakeInput& stake;
   const LaidOut& laid;
 };
-std::string stake_part(const StakeWords& words, std::size_t setup);
-/// The stake list as sheets to take along; `verdict` stands in their heads.
+/// `share`: whose marks.
+std::string stake_part(const StakeWords& words, std::size_t setup, const CrewShare& share = {});
+/// The stake list as sheets to take along; `verdict` stands in their heads, and `crew` where it is not empty.
 std::string stake_sheets_of(const StakeWords& words, std::size_t setup, const StakeList& list,
-                            std::string_view verdict);
+                            std::string_view verdict, std::string_view crew = {});
 std::string plan_part(const StakeWords& words, std::size_t setup);
 
 /// Reasons for the verdict on the whole job.

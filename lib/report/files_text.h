@@ -19,6 +19,7 @@ struct FileLine {
   std::optional<std::pair<std::int64_t, std::int64_t>> numbers = {};  ///< of the first and the last row
   std::string sha256 = {};
   bool is_ledger = false;
+  bool is_of_crew = false;  ///< of one crew alone; a summary does not say so
 };
 
 std::string files_text(std::span<const FileLine> files);

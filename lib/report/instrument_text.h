@@ -54,6 +54,7 @@ struct StakeEntry {
 };
 struct StakeSheet {
   std::string_view title, revision, setup, mark;
+  std::string_view crew = {};         ///< whose list it is; empty: of the whole job
   std::string_view standing = {};     ///< the first line of the summary; of a list for paper
   Verdict verdict = Verdict::within;  ///< of the setup
   const SetupResult* result = nullptr;

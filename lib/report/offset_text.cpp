@@ -45,9 +45,11 @@ std::vector<std::string> head_lines(const SheetHead& head, std::size_t page, std
       head.baselines,
       unit_words(head.form),
       fmt::format("sheet {} of {}", page, pages),
-      "date __________ crew __________"};
+      head.crew.empty() ? "date __________ crew __________" : "for crew " + head.crew,
+      head.crew.empty() ? "" : "date __________"};
   std::vector<std::string> lines{""};
   for (const std::string& item : items) {
+    if (item.empty()) continue;
     std::string& line = lines.back();
     const std::string text = cut(item, kWidth);
     if (line.empty())
@@ -189,6 +191,8 @@ std::vector<std::string> block_foot(const SheetHead& head, const SheetBlock& blo
   };
   check("check first to last,", block.ends);
   check("check diagonal,", block.diagonal);
+  if (block.zero_of_others)
+    lines.push_back(fmt::format("zero is the mark {}, which another crew lays out.", *block.zero_of_others));
   if (block.way == SheetBlock::Way::bent)
     lines.emplace_back("not one straight line: running distances go from mark to mark; use X and Y.");
   if (block.way == SheetBlock::Way::curved)

@@ -36,8 +36,9 @@ struct SheetBlock {
   /// curve.
   enum class Way : std::uint8_t { straight, bent, curved };
   Way way = Way::straight;
-  bool supports_beside = false;  ///< a support stands beside the run
-  std::vector<SheetRow> rows;    ///< in the order along the run
+  bool supports_beside = false;                     ///< a support stands beside the run
+  std::vector<SheetRow> rows;                       ///< in the order along the run
+  std::optional<std::int64_t> zero_of_others = {};  ///< the mark at zero, where another crew has it
   std::optional<SheetCheck> ends, diagonal;
 };
 
@@ -65,6 +66,7 @@ struct SheetHead {
   bool is_scaled = false;  ///< so much that a tape on site does not show distances of the drawing
   std::optional<std::int64_t> deck_offset;  ///< with a deck
   Length largest_rounding = Length::metres(0);
+  std::string crew = {};  ///< whose sheet it is; empty: of the whole job
 };
 
 /// Pages, each ended by a form feed but the last.

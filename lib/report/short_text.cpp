@@ -36,6 +36,16 @@ std::string lists_words(std::span<const FileLine> lists, std::string_view level)
   return words + ")";
 }
 
+/// That there are files for each crew alone.
+std::string of_crews(const ShortRun& run) {
+  const std::vector<std::string>& files = run.of_crews;
+  if (files.empty()) return "";
+  return item(fmt::format("For each crew alone: {}{}.", files.front(),
+                          files.size() == 1
+                              ? std::string()
+                              : fmt::format(" and so on, {} files named after the crews", files.size())));
+}
+
 /// What a crew loads or takes along, and how it checks that it is the right thing.
 std::string take_along(const ShortRun& run) {
   std::string text;
@@ -45,7 +55,7 @@ std::string take_along(const ShortRun& run) {
     if (!run.tape->check.empty()) words += " Hold the tape first: " + run.tape->check + ".";
     text += item(words);
   }
-  if (run.tape_alone && run.tape) return text;
+  if (run.tape_alone && run.tape) return text + of_crews(run);
   if (!run.floor.empty()) {
     std::string words = "Load " + lists_words(run.floor, "floor");
     if (!run.deck.empty()) words += ", then " + lists_words(run.deck, "deck");
@@ -58,6 +68,7 @@ std::string take_along(const ShortRun& run) {
     std::getline(lines, line);  // says the same
     while (std::getline(lines, line)) text += "  " + line + "\n";
   }
+  text += of_crews(run);
   if (!run.stakes.empty())
     text += item(fmt::format("By circle and distance instead: {}.", fmt::join(run.stakes, ", ")));
   return text;

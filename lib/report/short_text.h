@@ -31,6 +31,7 @@ struct ShortRun {
   std::size_t marks = 0;                  ///< that have a number
   std::vector<FileLine> floor{}, deck{};  ///< lists to load; one of both levels stands in `floor`
   std::string check{};                    ///< as of `check_text`; empty: no two marks to check by
+  std::vector<std::string> of_crews{};    ///< files of one crew alone
   std::vector<std::string> stakes{};      ///< sheets for an instrument that stands where a setup says
   std::optional<TapeSheet> tape{};
   bool tape_alone = false;  ///< the job has no control and no instrument

@@ -127,7 +127,12 @@ std::string job_name(const StakeSheet& sheet) {
                      sheet.title.empty() ? "(no title)" : visible(std::string(sheet.title)),
                      sheet.revision.empty() ? "(none)" : visible(std::string(sheet.revision)));
 }
-constexpr std::string_view kToFill = "date __________ crew ______________ instrument ______________";
+/// Who goes out with it, and what is filled in by hand.
+std::vector<std::string> crew_lines(const StakeSheet& sheet) {
+  if (sheet.crew.empty()) return {"date __________ crew ______________ instrument ______________"};
+  return {fmt::format("for crew {}", cut(sheet.crew, kWidth - 11)),
+          "date __________ by ______________ instrument ______________"};
+}
 
 /// The setup, what the columns are in, and the way through all marks.
 std::string intro(const StakeSheet& sheet, const Notes& notes, LengthUnit unit,
@@ -233,7 +238,8 @@ std::vector<std::string> sheet_head(const StakeSheet& sheet, std::size_t page, s
   const std::string number = fmt::format("sheet {} of {}", page, pages);
   std::vector<std::string> lines{
       fmt::format("{} | {}", cut(sheet_name(sheet), kWidth - number.size() - 3), number),
-      cut(job_name(sheet), kWidth), std::string(kToFill)};
+      cut(job_name(sheet), kWidth)};
+  for (std::string& l : crew_lines(sheet)) lines.push_back(std::move(l));
   for (std::string& l : verdict_lines(sheet.standing)) lines.push_back(std::move(l));
   for (const std::string& l : lines_of(standing_lines(sheet))) lines.push_back(l.substr(2));
   lines.emplace_back(kWidth, '=');
@@ -271,8 +277,9 @@ std::string stake_text(const StakeSheet& sheet, LengthUnit unit, std::optional<A
         sheet.setup);
   const Notes notes = notes_of(sheet);
   const StakeWidths w = widths_of(sheet);
-  std::string text = fmt::format("{}\n{}  {}\n  {}\n", cut(sheet_name(sheet), kWidth), standing_lines(sheet),
-                                 cut(job_name(sheet), kWidth - 2), kToFill);
+  std::string text = fmt::format("{}\n{}  {}\n", cut(sheet_name(sheet), kWidth), standing_lines(sheet),
+                                 cut(job_name(sheet), kWidth - 2));
+  for (const std::string& l : crew_lines(sheet)) text += "  " + l + "\n";
   text += intro(sheet, notes, unit, notation) + "\n" + table_head(w) + "\n";
   for (const StakeBlock& b : blocks_of(sheet, notes, w, unit, notation)) {
     if (!b.before.empty()) text += "\n" + b.before;

@@ -23,8 +23,13 @@ struct Way {
 
 class StakeMaker {
  public:
-  StakeMaker(const StakeInput& input, const LaidOut& laid, const SetupResult& setup)
-      : input_(input), laid_(laid), marks_(laid.marks), setup_(setup), options_(input.instrument.stake) {
+  StakeMaker(const StakeInput& input, const LaidOut& laid, const SetupResult& setup, const CrewShare& share)
+      : input_(input),
+        laid_(laid),
+        marks_(laid.marks),
+        setup_(setup),
+        share_(share),
+        options_(input.instrument.stake) {
     options_.tolerance = input.plan_tolerance;
     if (marks_.supports < marks_.size()) along_ = along_runs(marks_, laid.overhead, input.runs);
   }
@@ -70,8 +75,9 @@ class StakeMaker {
 
   Level level(StakeLevel which) const {
     Level l{which, {}, {}, {}};
+    if (!share_.does(which == StakeLevel::deck ? CrewWork::deck : CrewWork::floor)) return l;
     for (std::uint32_t m = 0; m < marks_.size(); ++m) {
-      if (!is_listed(*marks_, input_.only, m)) continue;
+      if (!share_.has(m) || !is_listed(*marks_, input_.only, m)) continue;
       if (which == StakeLevel::deck && !marks_.has_deck_point(m)) continue;
       l.marks.push_back(m);
     }
@@ -110,25 +116,32 @@ class StakeMaker {
   const LaidOut& laid_;
   const JobMarks& marks_;
   const SetupResult& setup_;
+  const CrewShare& share_;
   StakeOptions options_;
   std::vector<std::optional<Length>> along_;  ///< with supports
 };
 
 }  // namespace
 
-StakeList stake_list(const StakeInput& input, const SetupFound& setup, const LaidOut& laid) {
-  if (setup.result.status != SetupStatus::solved || !setup.result.orientation) return {};
+bool has_stakes(const SetupFound& setup) {
+  return setup.result.status == SetupStatus::solved && setup.result.orientation;
+}
+
+StakeList stake_list(const StakeInput& input, const SetupFound& setup, const LaidOut& laid,
+                     const CrewShare& share) {
+  if (!has_stakes(setup)) return {};
   std::vector<std::uint32_t> control;
   for (const Sight& s : setup.reduction.sights) {
     const TargetMeaning& target = setup.targets[s.target];
     if (target.role == TargetRole::control && std::ranges::find(control, target.index) == control.end())
       control.push_back(target.index);
   }
-  return StakeMaker(input, laid, setup.result).make(control);
+  return StakeMaker(input, laid, setup.result, share).make(control);
 }
 
 StakeList planned_list(const StakeInput& input, const PlanFound& plan, const LaidOut& laid) {
-  return StakeMaker(input, laid, plan.setup).make({});
+  const CrewShare all;
+  return StakeMaker(input, laid, plan.setup, all).make({});
 }
 
 bool is_listed(const MarkTable& marks, const std::vector<std::string>& only, std::size_t mark) {

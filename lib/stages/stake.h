@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "job/instrument_job.h"
+#include "stages/crews.h"
 #include "stages/setups.h"
 #include "station/stake.h"
 
@@ -33,7 +34,11 @@ struct StakeInput {
   Length plan_tolerance = Length::metres(0);  ///< of as-built marks
 };
 /// What to stake out from a setup; no lines where it has no orientation.
-StakeList stake_list(const StakeInput& input, const SetupFound& setup, const LaidOut& laid);
+/// `share`: whose marks, on what levels.
+StakeList stake_list(const StakeInput& input, const SetupFound& setup, const LaidOut& laid,
+                     const CrewShare& share = {});
+/// Whether there is an orientation, so that something can be staked out.
+bool has_stakes(const SetupFound& setup);
 /// The same from a planned spot.
 StakeList planned_list(const StakeInput& input, const PlanFound& plan, const LaidOut& laid);
 

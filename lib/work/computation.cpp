@@ -10,6 +10,7 @@
 #include "measure/letters.h"
 #include "table/reader.h"
 #include "work/doing.h"
+#include "work/outputs.h"
 
 namespace deckmark {
 
@@ -366,8 +367,7 @@ void Computation::look() {
   keep(Stage::offsets, offsets);
   if (is_spoiled({Part::list, Part::control})) return;
   Messages& lists_told = told(Stage::lists);
-  if (job.list.split == ListSplit::run)
-    (void)list_files(lists(), lists_told);  // two runs may want one file name
+  tell_names_that_meet(*this, lists_told);
   stage_problems_[static_cast<std::size_t>(Stage::lists)] = lists_told.has_problems();
   lists_told.merge(look_at_lists(lists()));
 }
@@ -385,7 +385,8 @@ const LaidOut& Computation::laid_or_none() const {
 }
 
 ListsInput Computation::lists() const {
-  return {job.list, job.ground, job.control, *laid.get(), job.list_split_key.at, job.list_decimals_key.at};
+  return {job.list,   job.ground, job.control, *laid.get(), job.list_split_key.at, job.list_decimals_key.at,
+          crews.get()};
 }
 
 Messages Computation::take_told(const Shown& shown) {

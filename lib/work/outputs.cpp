@@ -1,5 +1,7 @@
 #include "work/outputs.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <map>
 #include <system_error>
@@ -13,6 +15,7 @@
 #include "pages/offset_sheet.h"
 #include "table/digest.h"
 #include "work/computation.h"
+#include "work/output_names.h"
 
 namespace deckmark {
 
@@ -33,13 +36,13 @@ class OutputMaker {
  public:
   using Ends = std::optional<std::pair<std::int64_t, std::int64_t>>;
 
-  OutputMaker(const Computation& computed, std::string_view v, Messages& messages)
+  OutputMaker(const Computation& computed, std::string_view v)
       : c(computed),
         job(c.job),
         unit(c.views.head.list_unit),
         laid_(c.laid.get()),
         verdict(v),
-        messages_(messages) {
+        shares_(crew_shares(computed.crews.get())) {
     if (!laid_) return;
     const auto& numbers = laid_->numbers.issue.numbers;
     const auto span = std::minmax_element(numbers.begin(), numbers.end());
@@ -60,6 +63,8 @@ class OutputMaker {
   const LaidOut& laid() const { return *laid_; }
 
   std::vector<Output> plan();
+  /// The names of all files that are named after something.
+  std::vector<OutputName> names();
 
   void table(std::unique_ptr<WrittenTable> content, Ends ends = std::nullopt) {
     made_.push_back({std::string(spec_->name), std::move(content), ends});
@@ -72,54 +77,133 @@ class OutputMaker {
                      all, true});
   }
 
-  /// The lists of one level; of every run where the file's name says what varies.
+  /// The lists of one level: those without a part of their own in their names, or those with.
   void lists(ListFile::Level level, ListFrame frame) {
-    const bool by_run = spec_->name.find(kVaries) != std::string_view::npos;
-    if (job.list.frame != frame || by_run != (job.list.split == ListSplit::run)) return;
-    if (!lists_) lists_ = list_files(c.lists(), messages_);
+    const bool has_parts = job.list.split == ListSplit::run || shares_.size() > 1;
+    if (job.list.frame != frame || (varies(*spec_) && !has_parts)) return;
+    if (!lists_) lists_ = list_files(c.lists());
     for (ListFile& list : *lists_) {
-      if (list.level != level) continue;
+      if (list.level != level || list.part.empty() == varies(*spec_)) continue;
       Ends ends;
       if (!list.rows.empty()) {
         const bool deck = level == ListFile::Level::deck;
         ends = {laid().numbers.at(list.rows.front(), deck), laid().numbers.at(list.rows.back(), deck)};
       }
-      std::string file = name(list.run);
-      made_.push_back({std::move(file), list_table(c.lists(), std::move(list)), ends});
+      const CrewShare share = list.share;
+      add(
+          list.part, share.is_whole() ? after_run(list) : after_crew(share), share,
+          [&] { return list_table(c.lists(), std::move(list)); }, ends);
     }
   }
 
-  /// Something of every setup, or nothing of it: `make` gives a table or a text, or nothing.
-  template <class Make>
-  void each_setup(const Make& make) {
+  /// Something of every setup of which there is something, first of the whole job, then of each crew's share
+  /// that works from it. `make` gives a table or a text, or nothing.
+  template <class Has, class Make>
+  void each_setup(std::span<const CrewShare> shares, const Has& has, const Make& make) {
     if (!c.setups.get()) return;
-    for (std::size_t i = 0; i < job.instrument.setups.size(); ++i) {
-      auto content = make(i);
-      if (content) made_.push_back({name(job.instrument.setups[i].name), std::move(*content), std::nullopt});
-    }
+    const std::vector<StatedSetup>& setups = job.instrument.setups;
+    for (const CrewShare& share : shares)
+      for (std::size_t i = 0; i < setups.size(); ++i) {
+        if (!share.works_from(i) || !has(i, share)) continue;
+        add(with_crew(setups[i].name, share), after_setup(setups[i], share), share,
+            [&] { return make(i, share); });
+      }
   }
-  /// Lines to stake out from a setup; none where it was not computed or has no orientation.
-  const StakeList& stakes(std::size_t setup) {
-    const auto at = stakes_.find(setup);
+  /// Something of every crew that puts marks down.
+  template <class Make>
+  void each_crew(const Make& make) {
+    for (const CrewShare& share : shares_)
+      if (!share.is_whole() && share.does_marks() && !share.is_empty())
+        add(
+            std::string(share.name()), after_crew(share), share, [&] { return make(share); }, ends_of(share));
+  }
+
+  /// The whole job, then every crew.
+  std::span<const CrewShare> shares() const { return shares_; }
+  std::span<const CrewShare> whole() const { return std::span(shares_).first(1); }
+  /// Something can be staked out from the setup.
+  bool has_stakes_at(std::size_t setup, const CrewShare& share) const {
+    const auto& found = c.setups.get()->setups[setup];
+    return found && has_stakes(*found) && share.does_marks() && !share.is_empty();
+  }
+  /// Lines to stake out from a setup; none where there is only control for a crew.
+  const StakeList& stakes(std::size_t setup, const CrewShare& share) {
+    const auto key = std::pair(std::string(share.name()), setup);
+    const auto at = stakes_.find(key);
     if (at != stakes_.end()) return at->second;
     const auto& found = c.setups.get()->setups[setup];
-    return stakes_.emplace(setup, found ? stake_list(c.views.stake, *found, laid()) : StakeList{})
-        .first->second;
+    StakeList list = stake_list(c.views.stake, *found, laid(), share);
+    const auto is_control = [](const StakeLine& l) { return l.level == StakeLevel::control; };
+    if (!share.is_whole() && std::ranges::all_of(list.lines, is_control)) list = {};
+    return stakes_.emplace(key, std::move(list)).first->second;
+  }
+  const std::string& points_sha256() {
+    if (points_sha256_.empty()) points_sha256_ = sha256_hex(csv_of(*points_table(laid(), unit)));
+    return points_sha256_;
   }
 
  private:
+  static bool varies(const OutputSpec& spec) { return spec.name.find(kVaries) != std::string_view::npos; }
+
   std::string name(const std::string& part) const {
     std::string out(spec_->name);
     if (const std::size_t at = out.find(kVaries); at != std::string::npos)
       out.replace(at, kVaries.size(), part);
     return out;
   }
+  static std::string with_crew(const std::string& part, const CrewShare& share) {
+    return share.is_whole() ? part : fmt::format("{}-{}", part, share.name());
+  }
 
-  Messages& messages_;
+  NamedAfter after_run(const ListFile& list) const {
+    const std::string_view run =
+        list.rows.empty() ? std::string_view() : laid().marks->runs[list.rows.front()];
+    const std::string words = run.empty() ? "" : "run " + in_quotes(run);
+    return {run.empty() ? "points without a run" : words, words, job.list_split_key.at, "list.split"};
+  }
+  static NamedAfter after_crew(const CrewShare& share) {
+    const std::string words = "crew " + in_quotes(share.name());
+    return {words, words, share.crew().name_at, "crew.name"};
+  }
+  static NamedAfter after_setup(const StatedSetup& setup, const CrewShare& share) {
+    const std::string words = "setup " + in_quotes(setup.name);
+    if (share.is_whole()) return {words, words, setup.where, "setup.name"};
+    NamedAfter crew = after_crew(share);
+    return {fmt::format("{} at {}", crew.words, words), crew.rename, crew.at, crew.field};
+  }
+
+  template <class Make>
+  void add(const std::string& part, NamedAfter after, const CrewShare& share, const Make& make,
+           Ends ends = std::nullopt) {
+    std::string file = name(part);
+    if (names_) {
+      names_->push_back({std::move(file), std::move(after)});
+    } else if (auto content = content_of(make())) {
+      made_.push_back({std::move(file), std::move(*content), ends});
+      made_.back().is_of_crew = !share.is_whole();
+    }
+  }
+  using Content = std::variant<std::unique_ptr<WrittenTable>, std::string>;
+  static std::optional<Content> content_of(std::optional<Content> content) { return content; }
+
+  /// The smallest and the largest floor number of a share.
+  Ends ends_of(const CrewShare& share) const {
+    Ends out;
+    for (std::uint32_t m = 0; m < laid().marks.size(); ++m) {
+      if (!share.has(m)) continue;
+      const std::int64_t n = laid().numbers.of(m);
+      out = out ? std::pair(std::min(out->first, n), std::max(out->second, n)) : std::pair(n, n);
+    }
+    return out;
+  }
+
+  std::vector<CrewShare> shares_;
   const OutputSpec* spec_ = nullptr;
   std::vector<Output> made_;
+  std::vector<OutputName>* names_ = nullptr;  // where names alone are wanted
   std::optional<std::vector<ListFile>> lists_;
-  std::map<std::size_t, StakeList> stakes_;
+  std::map<std::pair<std::string, std::size_t>, StakeList> stakes_;
+  std::string points_sha256_;
 };
 
 using Content = std::variant<std::unique_ptr<WrittenTable>, std::string>;
@@ -131,36 +215,43 @@ void add_lists(OutputMaker& m) {
 }
 
 void add_shots(OutputMaker& m) {
-  m.each_setup([&m](std::size_t i) -> std::optional<Content> {
-    const Setups& s = *m.c.setups.get();
-    if (!s.setups[i] || !m.job.instrument.setups[i].table) return std::nullopt;
-    return shots_table(m.c.views.setups, s, m.unit, i);
+  const auto has = [&m](std::size_t i, const CrewShare&) {
+    return m.c.setups.get()->setups[i].has_value() && m.job.instrument.setups[i].table != nullptr;
+  };
+  m.each_setup(m.whole(), has, [&m](std::size_t i, const CrewShare&) -> std::optional<Content> {
+    return shots_table(m.c.views.setups, *m.c.setups.get(), m.unit, i);
   });
 }
 void add_stake_tables(OutputMaker& m) {
-  m.each_setup([&m](std::size_t i) -> std::optional<Content> {
-    if (m.stakes(i).lines.empty()) return std::nullopt;
-    return stake_table(m.c.views.setups, m.laid(), m.stakes(i), m.unit);
+  const auto has = [&m](std::size_t i, const CrewShare& share) { return m.has_stakes_at(i, share); };
+  m.each_setup(m.shares(), has, [&m](std::size_t i, const CrewShare& share) -> std::optional<Content> {
+    const StakeList& list = m.stakes(i, share);
+    if (list.lines.empty()) return std::nullopt;
+    return stake_table(m.c.views.setups, m.laid(), list, m.unit);
   });
 }
 void add_stake_sheets(OutputMaker& m) {
-  m.each_setup([&m](std::size_t i) -> std::optional<Content> {
-    if (m.stakes(i).lines.empty()) return std::nullopt;
-    return stake_sheets_of(m.c.stake_words(), i, m.stakes(i), m.verdict);
+  const auto has = [&m](std::size_t i, const CrewShare& share) { return m.has_stakes_at(i, share); };
+  m.each_setup(m.shares(), has, [&m](std::size_t i, const CrewShare& share) -> std::optional<Content> {
+    const StakeList& list = m.stakes(i, share);
+    if (list.lines.empty()) return std::nullopt;
+    return stake_sheets_of(m.c.stake_words(), i, list, m.verdict, share.name());
   });
 }
 void add_plans(OutputMaker& m) {
-  m.each_setup([&m](std::size_t i) -> std::optional<Content> {
-    const auto& plan = m.c.setups.get()->plans[i];
-    if (!plan) return std::nullopt;
-    return plan_table(m.c.views.setups, m.laid(), planned_list(m.c.views.stake, *plan, m.laid()), m.unit);
+  const auto has = [&m](std::size_t i, const CrewShare&) { return m.c.setups.get()->plans[i].has_value(); };
+  m.each_setup(m.whole(), has, [&m](std::size_t i, const CrewShare&) -> std::optional<Content> {
+    const PlanFound& plan = *m.c.setups.get()->plans[i];
+    return plan_table(m.c.views.setups, m.laid(), planned_list(m.c.views.stake, plan, m.laid()), m.unit);
   });
 }
-void add_offset_sheet(OutputMaker& m) {
-  if (const OffsetsFound* found = m.c.offsets.get())
-    m.text(offset_sheet(m.c.views.head, m.c.views.offsets, m.job.overhead.runs, m.laid(), *found, m.verdict,
-                        sha256_hex(csv_of(*points_table(m.laid(), m.unit)))),
-           m.all);
+
+std::unique_ptr<WrittenTable> offsets_of(OutputMaker& m, const CrewShare& share) {
+  return offsets_table(m.job.offsets, m.job.overhead.runs, m.laid(), *m.c.offsets.get(), share);
+}
+std::string offset_sheet_of(OutputMaker& m, const CrewShare& share) {
+  return offset_sheet(m.c.views.head, m.c.views.offsets, m.job.overhead.runs, m.laid(), *m.c.offsets.get(),
+                      m.verdict, m.points_sha256(), share);
 }
 
 constexpr OutputSpec kPageOutput{kPageFile, "",
@@ -181,7 +272,9 @@ struct Made {
 constexpr Made kMade[] = {
     {&kLedgerOutput, [](OutputMaker& m) { m.ledger(); }},
     {&kListOutput, add_lists<Level::together, ListFrame::ground>},
+    {&kListsOutput, add_lists<Level::together, ListFrame::ground>},
     {&kListGridOutput, add_lists<Level::together, ListFrame::grid>},
+    {&kListsGridOutput, add_lists<Level::together, ListFrame::grid>},
     {&kFloorListOutput, add_lists<Level::floor, ListFrame::ground>},
     {&kFloorListsOutput, add_lists<Level::floor, ListFrame::ground>},
     {&kFloorListGridOutput, add_lists<Level::floor, ListFrame::grid>},
@@ -234,10 +327,23 @@ constexpr Made kMade[] = {
     {&kPlanOutput, add_plans},
     {&kOffsetsOutput,
      [](OutputMaker& m) {
-       if (const OffsetsFound* o = m.c.offsets.get())
-         m.table(offsets_table(m.job.offsets, m.job.overhead.runs, m.laid(), *o), m.all);
+       if (m.c.offsets.get()) m.table(offsets_of(m, {}), m.all);
      }},
-    {&kOffsetSheetOutput, add_offset_sheet},
+    {&kOffsetSheetOutput,
+     [](OutputMaker& m) {
+       if (m.c.offsets.get()) m.text(offset_sheet_of(m, {}), m.all);
+     }},
+    {&kCrewOffsetsOutput,
+     [](OutputMaker& m) {
+       if (m.c.offsets.get())
+         m.each_crew([&m](const CrewShare& crew) -> std::optional<Content> { return offsets_of(m, crew); });
+     }},
+    {&kCrewOffsetSheetOutput,
+     [](OutputMaker& m) {
+       if (m.c.offsets.get())
+         m.each_crew(
+             [&m](const CrewShare& crew) -> std::optional<Content> { return offset_sheet_of(m, crew); });
+     }},
     {&kHangersOutput,
      [](OutputMaker& m) {
        if (const CutsFound* cuts = m.c.cuts.get()) m.table(hangers_table(m.laid(), *cuts, m.unit));
@@ -281,6 +387,16 @@ std::vector<Output> OutputMaker::plan() {
   return std::move(made_);
 }
 
+std::vector<OutputName> OutputMaker::names() {
+  std::vector<OutputName> out;
+  names_ = &out;
+  for (const Made& made : kMade) {
+    spec_ = made.spec;
+    if (made.add && varies(*spec_) && (spec_->is_of_survey || laid_)) made.add(*this);
+  }
+  return out;
+}
+
 /// Whether a pattern can have made a name: where it varies there is some plain text.
 bool can_be(std::string_view pattern, std::string_view name) {
   const std::size_t at = pattern.find(kVaries);
@@ -301,8 +417,12 @@ const OutputSpec* output_of(std::string_view name) {
   return out;
 }
 
-std::vector<Output> plan_outputs(const Computation& computed, std::string_view verdict, Messages& messages) {
-  return OutputMaker(computed, verdict, messages).plan();
+std::vector<Output> plan_outputs(const Computation& computed, std::string_view verdict) {
+  return OutputMaker(computed, verdict).plan();
+}
+
+void tell_names_that_meet(const Computation& computed, Messages& messages) {
+  tell_names_that_meet(OutputMaker(computed, "").names(), messages);
 }
 
 fs::path output_folder(const Job& job, const fs::path& out) { return out.empty() ? job.folder / "out" : out; }

@@ -37,11 +37,14 @@ struct Output {
   std::variant<std::unique_ptr<WrittenTable>, std::string> content;
   std::optional<std::pair<std::int64_t, std::int64_t>> numbers = {};  ///< of the first and the last row
   bool is_ledger = false;
+  bool is_of_crew = false;  ///< of one crew alone
 };
 
 /// Every file of this job but the page, the sums and the summary, in that order. `verdict`: the first line of
 /// the summary. REQUIRES a job in which nothing is spoiled.
-std::vector<Output> plan_outputs(const Computation& computed, std::string_view verdict, Messages& messages);
+std::vector<Output> plan_outputs(const Computation& computed, std::string_view verdict);
+/// Problems: two of these files that would have one name (runs, setups and crews whose names meet).
+void tell_names_that_meet(const Computation& computed, Messages& messages);
 
 /// `out`, as it was typed; empty: `out` beside the job file.
 std::filesystem::path output_folder(const Job& job, const std::filesystem::path& out);

@@ -78,6 +78,10 @@ ShortRun short_run(const Computation& c, const Standing& standing, std::span<con
   for (const FileLine& f : files) {
     if (f.is_ledger) continue;
     ++out.files;
+    if (f.is_of_crew) {
+      out.of_crews.push_back(f.name);
+      continue;
+    }
     const OutputSpec* spec = output_of(f.name);
     const auto is = [spec](std::initializer_list<const OutputSpec*> any) {
       return std::ranges::count(any, spec) > 0;
@@ -180,7 +184,8 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   digests.get();
   std::vector<FileLine> lines;
   for (std::size_t i = 0; i < staged.size(); ++i)
-    lines.push_back({files[i].shown, files[i].rows, files[i].numbers, staged[i].sha256, files[i].is_ledger});
+    lines.push_back({files[i].shown, files[i].rows, files[i].numbers, staged[i].sha256, files[i].is_ledger,
+                     files[i].is_of_crew});
   if (c->laid.get()) lines.push_back(stage_page(*c, s.line, program, folder, lines, batch));
   JobOutcome outcome = outcome_of(s);
   const std::string full = full_text(*c, s.line, lines);

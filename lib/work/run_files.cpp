@@ -20,14 +20,15 @@ RunFiles::RunFiles(const Computation& computed, fs::path out, Messages& messages
 
 std::vector<Planned> RunFiles::plan(std::string_view verdict) {
   std::vector<Planned> files;
-  for (Output& o : plan_outputs(c_, verdict, messages_)) {
+  for (Output& o : plan_outputs(c_, verdict)) {
     const fs::path target = o.is_ledger ? job_.ledger_path : out_ / o.name;
     std::optional<std::size_t> rows;
     if (const auto* table = std::get_if<std::unique_ptr<WrittenTable>>(&o.content))
       rows = (*table)->rows();
     else  // a text to read: all that it holds shows
       o.content = visible_lines(std::move(std::get<std::string>(o.content)));
-    files.push_back({{target, std::move(o.content)}, o.numbers, std::move(o.name), rows, o.is_ledger});
+    files.push_back(
+        {{target, std::move(o.content)}, o.numbers, std::move(o.name), rows, o.is_ledger, o.is_of_crew});
   }
   const auto keep_ledger = [&](const fs::path& target) {
     if (is_same_file(target, job_.ledger_path)) refuse(target, "the ledger");

@@ -24,6 +24,7 @@ struct Planned {
   std::string shown;                ///< its name in the summary
   std::optional<std::size_t> rows;  ///< of a table
   bool is_ledger = false;
+  bool is_of_crew = false;
 };
 
 /// The files of one run. The page, the sums and the summary are made by the run itself and stand in no plan.

@@ -49,6 +49,7 @@ void write_job(JobFolder& job, const Parts& parts) {
     toml +=
         "[[setup]]\nname = \"P1\"\nnorthing = \"5427905 m\"\neasting = \"1748105 m\"\n"
         "plan = [\"CP2\", \"CP3\"]\n";
+  if (has("crews")) toml += "[[crew]]\nname = \"north\"\npoints = [\"A\"]\n";
   job.write("job.toml", drawing + hangers + toml);
 }
 
@@ -79,9 +80,15 @@ struct Way {
 const std::vector<Way>& ways() {
   static const std::vector<Way> all{
       {"list.csv", {"ties", "deck", "together"}, {"ties", "deck"}},
+      {"list-NAME.csv", {"ties", "deck", "together", "crews"}, {"ties", "deck", "together"}},
+      {"list-grid-NAME.csv", {"ties", "crs", "together", "grid", "crews"}, {"ties", "crs", "together"}},
       {"list-grid.csv", {"ties", "crs", "together", "grid"}, {"ties", "crs", "together"}},
       {"floor-list.csv", {"ties"}, {"ties", "split"}},
       {"floor-list-NAME.csv", {"ties", "split"}, {"ties"}},
+      {"floor-list-NAME.csv", {"ties", "crews"}, {"ties"}},
+      {"floor-list-grid-NAME.csv", {"ties", "crs", "grid", "crews"}, {"ties", "crs"}},
+      {"deck-list-NAME.csv", {"ties", "deck", "crews"}, {"ties", "deck"}},
+      {"deck-list-grid-NAME.csv", {"ties", "deck", "crs", "grid", "crews"}, {"ties", "deck", "crs"}},
       {"floor-list-grid.csv", {"ties", "crs", "grid"}, {"ties", "crs"}},
       {"floor-list-grid-NAME.csv", {"ties", "crs", "grid", "split"}, {"ties", "crs", "grid"}},
       {"deck-list.csv", {"ties", "deck"}, {"ties"}},
@@ -102,6 +109,8 @@ const std::vector<Way>& ways() {
       {"plan-NAME.csv", {"ties", "plan"}, {"ties"}},
       {"offsets.csv", {"ties", "offsets"}, {"ties"}},
       {"offset-sheet.txt", {"ties", "offsets"}, {"ties"}},
+      {"offsets-NAME.csv", {"ties", "offsets", "crews"}, {"ties", "offsets"}},
+      {"offset-sheet-NAME.txt", {"ties", "offsets", "crews"}, {"ties", "offsets"}},
       {"hangers.csv", {"ties", "deck", "cuts"}, {"ties", "deck"}},
       {"trapeze.csv", {"ties", "deck", "runs", "ducts"}, {"ties", "deck", "runs"}},
       {"piece-marks.csv", {"ties", "deck", "runs", "pieces"}, {"ties", "deck", "runs"}},

@@ -24,6 +24,8 @@ struct Lists {
   GroundJob ground{};
   std::vector<ControlPoint> control{};
   std::optional<LaidOut> view{};
+  std::vector<StatedCrew> stated_crews{};
+  Staged<Crews> crews{};
 
   explicit Lists(const std::vector<PlainMark>& marks) : laid(laid_of(marks)) {
     options.unit = LengthUnit::metre;
@@ -35,28 +37,24 @@ struct Lists {
   }
   ListsInput input() {
     view.emplace(laid.view());
-    return {options, ground, control, *view, Where::at("job.toml", {7, 1}), Where::at("job.toml", {8, 1})};
+    if (!stated_crews.empty()) crews = find_crews({stated_crews, {}}, laid.marks);
+    return {options,    ground, control, *view, Where::at("job.toml", {7, 1}), Where::at("job.toml", {8, 1}),
+            crews.get()};
   }
-  /// Files and their lines; problems are told into `messages`.
+  /// Files and their lines.
   struct File {
-    std::string run;
+    std::string part;
     Level level;
     Strings lines;
   };
-  std::vector<File> files(Messages& messages) {
+  std::vector<File> files() {
     const ListsInput in = input();
     std::vector<File> out;
-    for (ListFile& file : list_files(in, messages)) {
-      const std::string run = file.run;
+    for (ListFile& file : list_files(in)) {
+      const std::string part = file.part;
       const Level level = file.level;
-      out.push_back({run, level, written_lines(*list_table(in, std::move(file)))});
+      out.push_back({part, level, written_lines(*list_table(in, std::move(file)))});
     }
-    return out;
-  }
-  std::vector<File> files() {
-    Messages messages;
-    auto out = files(messages);
-    CHECK_FALSE(messages.has_problems());
     return out;
   }
   Messages look() { return look_at_lists(input()); }
@@ -70,7 +68,7 @@ TEST_CASE("the floor list: by number, northing before easting, the floor's eleva
   const auto files = l.files();
   REQUIRE(files.size() == 1);
   CHECK(files[0].level == Level::floor);
-  CHECK(files[0].run.empty());
+  CHECK(files[0].part.empty());
   CHECK(files[0].lines == Strings{"1001,104.500,203.000,0.250,B reference",
                                   "1002,100.000,200.000,0.250,C hanger",
                                   "1003,102.000,201.000,0.250,A hanger"});
@@ -141,31 +139,10 @@ TEST_CASE("split: a file for every run, one for points without, on floor and dec
               {"none", Level::deck, {"1102"}},         {"R2", Level::deck, {"1103"}}};
   for (std::size_t i = 0; i < files.size(); ++i) {
     CAPTURE(i);
-    CHECK(files[i].run == want[i].run);
+    CHECK(files[i].part == want[i].run);
     CHECK(files[i].level == want[i].level);
     CHECK(files[i].lines == want[i].lines);
   }
-}
-
-TEST_CASE("split: two runs of one file name are a problem, told once") {
-  struct Row {
-    const char *first, *second, *words;
-  };
-  for (const Row& r : {Row{"R 1", "r_1", "found run \"R 1\" and run \"r_1\" with one file name"},
-                       Row{"", "None", "found points without a run and run \"None\" with one file name"}}) {
-    Lists l({{"A", 0, 0, r.first}, {"B", 0, 0, r.second}});
-    l.laid.put_deck(3);
-    l.options.split = ListSplit::run;
-    Messages messages;
-    (void)list_files(l.input(), messages);
-    const Strings lines = told(messages, Grade::problem);
-    REQUIRE(lines.size() == 1);
-    CAPTURE(lines[0]);
-    CHECK(lines[0].starts_with(std::string("job.toml:7:1: list.split: ") + r.words));
-  }
-  Lists apart({{"A", 0, 0, "R1"}, {"B", 0, 0, "R2"}, {"C", 0, 0, "R1"}});
-  apart.options.split = ListSplit::run;
-  apart.files();
 }
 
 TEST_CASE("together: control by name, then the floor, then the deck") {
@@ -316,4 +293,68 @@ TEST_CASE("what is told of lists is no problem, and nothing is told of plain one
   CHECK_FALSE(messages.has_problems());
   CHECK(messages.doubts() == 0);
   CHECK(told(messages, Grade::notice).empty());
+}
+
+namespace {
+
+constexpr CrewWork kFloor = CrewWork::floor, kDeck = CrewWork::deck, kHang = CrewWork::hang;
+
+StatedCrew crew(const std::string& name, std::uint32_t line, const Strings& runs,
+                std::vector<CrewWork> does) {
+  StatedCrew out{name, Where::at("job.toml", {line, 1}), {}, {}, {}, {}, std::move(does)};
+  for (const std::string& run : runs) out.runs.push_back({run, out.where});
+  return out;
+}
+
+using Parts = std::vector<std::pair<std::string, Strings>>;
+Parts numbers_of(const std::vector<Lists::File>& files) {
+  Parts out;
+  for (const auto& f : files) out.emplace_back((f.level == Level::deck ? "deck " : "") + f.part, f.lines);
+  return out;
+}
+
+}  // namespace
+
+TEST_CASE("crews: each has its own marks, of the work that it does, and no list that would be empty") {
+  Lists l({{"A", 0, 0, "R1"}, {"B", 0, 0, "R2"}, {"C", 0, 0, "R1"}, {"D", 0, 0, "R3", "reference"}});
+  l.options.columns = {ListColumn::number};
+  l.laid.put_deck(3, 100);
+  l.stated_crews = {crew("up", 20, {"R1"}, {kDeck, kHang}), crew("all", 30, {"R1", "R2"}, {kFloor, kDeck}),
+                    crew("rods", 40, {"R2"}, {kHang}), crew("refs", 50, {"R3"}, {kFloor, kDeck})};
+  CHECK(numbers_of(l.files()) == Parts{{"", {"1001", "1002", "1003", "1004"}},
+                                       {"deck ", {"1101", "1102", "1103"}},
+                                       {"deck up", {"1101", "1103"}},
+                                       {"all", {"1001", "1002", "1003"}},
+                                       {"deck all", {"1101", "1102", "1103"}},
+                                       {"refs", {"1004"}}});
+  CHECK(told(l.look(), Grade::doubt) ==
+        Strings{"job.toml:50:1: crew: crew \"refs\" has no point for a deck list: none is written for it"});
+  // Split by run a crew has one list for all its runs; runs that are not listed are in no crew's either.
+  l.options.split = ListSplit::run;
+  l.options.only = {"r2", "R3"};
+  CHECK(numbers_of(l.files()) == Parts{{"R2", {"1002"}},
+                                       {"R3", {"1004"}},
+                                       {"deck R2", {"1102"}},
+                                       {"all", {"1002"}},
+                                       {"deck all", {"1102"}},
+                                       {"refs", {"1004"}}});
+  CHECK(
+      told(l.look(), Grade::doubt) ==
+      Strings{"job.toml:20:1: crew: crew \"up\" has no point for a deck list among the runs of [list] only: "
+              "none is written for it",
+              "job.toml:50:1: crew: crew \"refs\" has no point for a deck list among the runs of [list] "
+              "only: none is written for it"});
+}
+
+TEST_CASE("crews: together, control stands first in every crew's list") {
+  Lists l({{"A", 0, 0, "R1"}, {"B", 0, 0, "R2"}});
+  l.options.columns = {ListColumn::number};
+  l.options.together = true;
+  l.control = {{"CP1", at(0, 0), {}, {}}};
+  l.laid.put_deck(3, 100);
+  l.stated_crews = {crew("up", 20, {"R1"}, {kDeck}), crew("down", 30, {"R2"}, {kFloor}),
+                    crew("rods", 40, {"R2"}, {kHang})};
+  CHECK(numbers_of(l.files()) == Parts{{"", {"CP1", "1001", "1002", "1101", "1102"}},
+                                       {"up", {"CP1", "1101"}},
+                                       {"down", {"CP1", "1002"}}});
 }

@@ -32,10 +32,12 @@ struct Sheet {
     const auto& map = laid.placed.fit.site_from_drawing;
     found.swing_from = {{"T1", map(xy(x1, y1))}, {"T2", map(xy(x2, y2))}};
   }
+  std::vector<StatedCrew> crews{};  ///< the sheet is of the first, where there is one
   std::string text(std::string_view verdict = "READY TO LAY OUT") const {
     const BaselinesStated stated = baselines.view();
+    const Staged<Crews> of = find_crews({crews, runs}, laid.marks);
     return offset_sheet(head.view(), {offsets, stated, control, {}}, runs, laid.view(), found, verdict,
-                        "0123456789abcdef");
+                        "0123456789abcdef", crews.empty() ? CrewShare{} : CrewShare(*of.get(), 0));
   }
   /// On one line, so that words are found wherever the sheet breaks them.
   std::string words() const {
@@ -304,4 +306,25 @@ TEST_CASE("a freed scale that shows, and deck numbers, are told where they are")
   CHECK(s.says("The scale is freed"));
   s.laid.put_deck(4, 3000);
   CHECK(s.says("On the deck write the number plus 3000."));
+}
+
+TEST_CASE("a crew's sheet: its marks alone, lengths along the whole run, checks between its own marks") {
+  Sheet s({{"A1", 0, 0, "A"}, {"A2", 3, 0, "A"}, {"A3", 7, 4, "A"}, {"B1", 0, 5, "B"}, {"C1", 3, 9, "C"}});
+  s.laid.put_deck(4, 3000);
+  s.crews = {{"left", {}, {}, {{"C", {}}}, {{"A2", {}}, {"A3", {}}}, {}, {CrewWork::floor}}};
+  CHECK(s.says("for crew left | date __________ ="));
+  CHECK(s.says("1002 A2 3.000 3.000 0.000"));  // three metres from A1, which another has
+  CHECK_FALSE(s.says("1001 A1"));
+  CHECK_FALSE(s.says("RUN B"));
+  CHECK(s.says("check first to last, 1002 to 1003: 5.657"));
+  CHECK(s.says("check diagonal, 1002 to 1005: 9.000"));  // past run B
+  CHECK(s.says("zero is the mark 1001, which another crew lays out. not one straight line"));
+  CHECK_FALSE(s.says("On the deck write"));
+  s.crews[0].points = {{"A1", {}}, {"A2", {}}};
+  s.crews[0].does = {CrewWork::deck};
+  CHECK(s.says("On the deck write the number plus 3000."));
+  CHECK_FALSE(s.says("another crew"));
+  CHECK(s.says("not one straight line"));  // the run is bent, though not between these two
+  s.crews.clear();
+  CHECK(s.says("date __________ crew __________"));
 }

@@ -149,6 +149,19 @@ TEST_CASE("only the runs that are listed; the case of letters does not matter") 
   CHECK_FALSE(is_listed(*c.laid.marks, {"X", "b"}, 3));
 }
 
+TEST_CASE("a crew's list: its marks, on the levels that it does") {
+  Case c(kMarks);
+  c.laid.put_deck(14);
+  const auto rows = [&c](std::vector<CrewWork> does) {
+    const std::vector<StatedCrew> stated{{"b", {}, {}, {{"B", {}}}, {{"REF", {}}}, {}, std::move(does)}};
+    const auto crews = find_crews({stated, c.runs}, c.laid.marks);
+    return rows_of(stake_list(c.input(), c.found, c.laid.view(), CrewShare(*crews.get(), 0)));
+  };
+  CHECK(rows({CrewWork::floor, CrewWork::deck}) == Lines{{kFloor, 3}, {kFloor, 2}, {kDeck, 2}});
+  CHECK(rows({CrewWork::deck, CrewWork::hang}) == Lines{{kDeck, 2}});
+  CHECK(rows({CrewWork::hang}).empty());
+}
+
 TEST_CASE("no list without an orientation, nor from a place without sights") {
   Case c(kMarks);
   c.found.result.orientation = std::nullopt;

@@ -49,6 +49,7 @@ struct Arguments {
   std::vector<std::string> operands;  ///< what stands behind the command's name
   std::string out, units;
   std::string setup;                         ///< of stake and plan
+  std::string crew;                          ///< of stake
   std::string sd, with;                      ///< of fieldtest
   std::string sign, by, on, accept_outside;  ///< of baseline
   bool csv = false, json = false, quiet = false;

@@ -9,12 +9,14 @@ constexpr OptionSpec kOptions[] = {
     {"csv", "", "as CSV (the columns of stake-NAME.csv); of the first setup", &Arguments::csv},
     kJsonOption,
     {"setup", "NAME", "one setup (default: all)", &Arguments::setup},
+    {"crew", "NAME", "what that crew lays out, from its setups (default: all marks)", &Arguments::crew},
 };
 constexpr std::string_view kExamples[] = {"deckmark stake arcade-m --setup S1"};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;
-  const JobRequest request{job_of(arguments), wants_table(arguments), arguments.setup};
+  JobRequest request{job_of(arguments), wants_table(arguments), arguments.setup};
+  request.crew = arguments.crew;
   const JobOutcome outcome = list_stakes(request, messages);
   return answer(outcome, messages, arguments, streams, "nothing can be staked out");
 }

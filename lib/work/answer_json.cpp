@@ -138,6 +138,7 @@ std::string answer_json(const JobOutcome& outcome, const Messages& messages) {
   head["notices"] = messages_of(messages, Grade::notice);
   head["unit"] = outcome.table.unit ? Json(unit_word(*outcome.table.unit)) : Json();
   if (!outcome.table.setup.empty()) head["setup"] = outcome.table.setup;
+  if (!outcome.table.crew.empty()) head["crew"] = outcome.table.crew;
   std::string out = dumped(head);
   out.back() = ',';  // was }
   return out + "\"rows\":" + rows_of(outcome.table) + "}\n";

@@ -78,6 +78,23 @@ std::vector<std::size_t> chosen_setups(const Job& job, const std::string& name, 
   return out;
 }
 
+/// The share of the crew of that name; of the whole job where none is asked for. Nothing where there is no
+/// such crew (told).
+std::optional<CrewShare> chosen_share(const Computation& c, const std::string& name, Messages& messages) {
+  if (name.empty()) return CrewShare{};
+  std::vector<std::string> names;
+  for (std::size_t i = 0; i < c.job.crews.size(); ++i) {
+    names.push_back(c.job.crews[i].name);
+    if (c.crews.get() && same_name(names.back(), name)) return CrewShare(*c.crews.get(), i);
+  }
+  messages.problem(Where::whole(c.job.file), "crew",
+                   Fault{in_quotes(name),
+                         names.empty() ? std::string("no crew: the job has none")
+                                       : fmt::format("a crew of the job ({})", fmt::join(names, ", ")),
+                         meant_word(name, names).value_or("")});
+  return std::nullopt;
+}
+
 /// What marks at their place on site with their numbers need, and more.
 Stages laid_out_and(std::initializer_list<Stage> more) {
   Stages out(more);
@@ -177,29 +194,38 @@ JobOutcome verify_setups(const JobRequest& request, Messages& messages) {
 }
 
 JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
-  const Shown shown{laid_out_and({Stage::setups, Stage::stakes}), {}, request.setup};
+  Stages stages = laid_out_and({Stage::setups, Stage::stakes});
+  if (!request.crew.empty()) stages.push_back(Stage::crews);
+  const Shown shown{std::move(stages), {}, request.setup};
   return look(
       request, Need::marks, shown, messages, kLacksNothing, [&](const Computation& c, JobOutcome& outcome) {
         const Setups* found = c.setups.get();
+        const auto share = chosen_share(c, request.crew, messages);
         const auto chosen = chosen_setups(c.job, request.setup, messages, [&](std::size_t i) {
-          return found && found->setups[i] && found->setups[i]->result.orientation.has_value();
+          return found && found->setups[i] && found->setups[i]->result.orientation.has_value() &&
+                 (!share || share->works_from(i));
         });
         if (messages.has_problems()) return;
         if (chosen.empty()) {
-          tell_no_setup(c.job, request.setup, messages, "a setup with an orientation");
+          tell_no_setup(c.job, request.setup, messages,
+                        share->is_whole() ? std::string("a setup with an orientation")
+                                          : fmt::format("a setup of crew {} with an orientation",
+                                                        in_quotes(share->name())));
           return;
         }
         for (const std::size_t i : chosen) {
           const bool again = i != chosen.front() && !outcome.line.empty();
-          outcome.text += (again ? verdict_head(outcome.line) : "") + stake_part(c.stake_words(), i) + "\n";
+          outcome.text +=
+              (again ? verdict_head(outcome.line) : "") + stake_part(c.stake_words(), i, *share) + "\n";
         }
         outcome.text += cautions_text();
         if (!request.with_rows) return;
-        StakeList list = stake_list(c.views.stake, *found->setups[chosen.front()], *c.laid.get());
+        StakeList list = stake_list(c.views.stake, *found->setups[chosen.front()], *c.laid.get(), *share);
         outcome.table.put(
             *stake_table(c.views.setups, *c.laid.get(), std::move(list), c.views.head.list_unit),
             kStakeOutput.columns);
         outcome.table.setup = c.job.instrument.setups[chosen.front()].name;
+        outcome.table.crew = share->name();
       });
 }
 

@@ -26,6 +26,7 @@ struct MainTable {
   std::span<const OutColumn> columns{};  ///< of `csv`
   std::optional<LengthUnit> unit{};      ///< of the job's lists, and of its lengths
   std::string setup{};                   ///< the setup that it is of, where it is of one
+  std::string crew{};                    ///< likewise
 
   void put(const WrittenTable& written, std::span<const OutColumn> declared);
 };
@@ -49,6 +50,7 @@ struct JobRequest {
   bool with_rows = false;     ///< the main table is wanted
   std::string setup = {};     ///< of `list_stakes` and `predict_plans`; empty: all
   bool shots = false;         ///< of `verify_setups`: with `with_rows`, the side shots in place of the setups
+  std::string crew = {};      ///< of `list_stakes`; empty: all marks
   bool details = false;       ///< all that was found, as in the summary; figures of statistics too
 };
 

@@ -176,8 +176,9 @@ TEST_CASE("an option with a value says that it is empty, whichever it is and how
       }
       seen.insert(word);
     }
-  CHECK(seen == std::set<std::string>{"--accept-outside", "--by", "--color", "--completion", "--man", "--on",
-                                      "--out", "--sd", "--setup", "--sign", "--units", "--with"});
+  CHECK(seen == std::set<std::string>{"--accept-outside", "--by", "--color", "--completion", "--crew",
+                                      "--man", "--on", "--out", "--sd", "--setup", "--sign", "--units",
+                                      "--with"});
 }
 
 TEST_CASE("options stand before and behind the command, short and long, and end with --") {

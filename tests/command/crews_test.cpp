@@ -265,6 +265,47 @@ TEST_CASE("crews: what a section says wrong is told at its place, all in one rou
   CHECK(says(job.run(), "expected a section in double brackets for every crew; try [[crew]]"));
 }
 
+TEST_CASE("crews: stake --crew shows a crew's list from its setups") {
+  JobFolder job;
+  write_job(job, kTwo);
+  const CommandResult south = job.run({"stake", ".", "--crew", "SOUTH"});
+  CHECK(south.exit_code == 0);
+  CHECK(longest_line(south.out) <= 80);
+  CHECK(south.out.find("STAKE OUT from setup S2") != std::string::npos);
+  CHECK(south.out.find("STAKE OUT from setup S1") == std::string::npos);
+  CHECK(south.out.find("for crew south") != std::string::npos);
+  CHECK(south.out.find(" B3 ") != std::string::npos);
+  CHECK(south.out.find(" A1 ") == std::string::npos);
+  const CommandResult table = job.run({"stake", ".", "--crew", "south", "--csv"});
+  CHECK(points_of(table.out, "floor") == Names{"B1", "B2", "B3", "F1"});
+  const std::string json = job.run({"stake", ".", "--crew", "SOUTH", "--json"}).out;
+  CHECK(json.find("\"setup\":\"S2\",\"crew\":\"south\"") != std::string::npos);
+  CHECK(job.run({"stake", ".", "--json"}).out.find("\"crew\"") == std::string::npos);
+  CHECK(job.run({"stake", "."}).out.find("for crew") == std::string::npos);
+  struct Row {
+    std::vector<std::string> args;
+    std::string told;
+  };
+  for (const Row& r :
+       {Row{{"--crew", "suoth"},
+            "crew: found \"suoth\", expected a crew of the job (north, south); try south"},
+        Row{{"--crew", "south", "--setup", "S1"},
+            "setup: found setup \"S1\", expected a setup of crew \"south\" with an orientation"}}) {
+    std::vector<std::string> args{"stake", "."};
+    args.insert(args.end(), r.args.begin(), r.args.end());
+    const CommandResult refused = job.run(args);
+    CAPTURE(refused.err);
+    CHECK(refused.exit_code == 2);
+    CHECK(says(refused, r.told));
+  }
+  // A fault of the crews stops a crew's list, no other.
+  write_job(job, kTwo + "[[crew]]\nname = \"west\"\nruns = [\"W\"]\n");
+  CHECK(job.run({"stake", ".", "--crew", "south"}).exit_code == 2);
+  const CommandResult all = job.run({"stake", "."});
+  CHECK(all.exit_code == 0);
+  CHECK(says(all, "the crews have problems, so the job as a whole is not judged here"));
+}
+
 TEST_CASE("crews: a sheet for tape names the mark at zero where another crew has it") {
   JobFolder job;
   write_job(

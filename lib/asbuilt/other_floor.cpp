@@ -43,4 +43,14 @@ bool is_set_aside(const ShotHeight& shot, std::span<const OtherFloor> floors) {
          (!shot.up || is_off(shot));
 }
 
+std::optional<Elevation> height_near(Elevation at, std::span<const Elevation> rising) {
+  const auto above = std::ranges::lower_bound(rising, at);
+  std::optional<Elevation> out;
+  for (const auto near : {above, above == rising.begin() ? above : above - 1})
+    if (near != rising.end() && abs(*near - at) <= kStoreyNear + kHair &&
+        (!out || abs(*near - at) < abs(*out - at)))
+      out = *near;
+  return out;
+}
+
 }  // namespace deckmark

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "asbuilt/options.h"
+#include "measure/frame.h"
 
 namespace deckmark {
 
@@ -35,5 +36,10 @@ struct OtherFloor {
 std::vector<OtherFloor> find_other_floors(std::span<const ShotHeight> shots);
 /// Whether a shot is not judged: at such a level all but those that lie within `kOtherFloor`.
 bool is_set_aside(const ShotHeight& shot, std::span<const OtherFloor> floors);
+
+/// So near to a storey's floor or deck lies what was measured on it.
+inline constexpr Length kStoreyNear = Length::millimetres(50);
+/// The height that lies within `kStoreyNear`, the nearest; absent where none does. `rising`: in their order.
+std::optional<Elevation> height_near(Elevation at, std::span<const Elevation> rising);
 
 }  // namespace deckmark

@@ -19,6 +19,8 @@
 #include "job/read_crews.h"
 #include "job/read_instrument.h"
 #include "job/read_overhead.h"
+#include "job/read_storeys.h"
+#include "job/site_file.h"
 #include "job/tables.h"
 #include "job/unknown_keys.h"
 
@@ -35,8 +37,9 @@ class JobReader {
       : in_{root, job, told}, job_(job), ledger_(in_.tables(Part::numbers)), before_ledger_(before_ledger) {}
 
   void read() {
-    tell_unknown(in_.root, job_.file, in_.told);
-    in_.section<kTop>(Part::file).read(job_);
+    tell_unknown(in_.root, in_.told);
+    in_.section<kTop>(Part::file).read<kTitleKeys>(job_);
+    in_.section<kStorey>(Part::file).read(job_);
     in_.section<kNumbers>(Part::numbers).read(job_);
     fetch_ledger();
     units();
@@ -49,6 +52,7 @@ class JobReader {
     plumb();
     read_instrument(in_);
     numbers();
+    if (!job_.ledger_path.empty()) read_storeys(in_, before_ledger_);
     list();
     read_asbuilt(in_);
     job_.baseline.position_tolerance = job_.asbuilt.options.plan;
@@ -290,8 +294,10 @@ void read_job(const fs::path& path, Job& job, PartMessages& told, const BeforeLe
   const auto source = std::get<0>(std::move(read));
   job.inputs.push_back(source);
   job.input_paths.push_back(*file);
-  const auto root = parse_job_file(source, messages);
-  if (root) JobReader(*root, job, told, before_ledger).read();
+  auto root = parse_job_file(source, messages);
+  if (!root) return;
+  take_site_file(*root, job, told);
+  JobReader(*root, job, told, before_ledger).read();
 }
 
 }  // namespace deckmark

@@ -23,6 +23,7 @@
 #include "job/parts.h"
 #include "job/read_table.h"
 #include "job/stated.h"
+#include "job/storeys_job.h"
 #include "lift/lift.h"
 #include "marks/ledger.h"
 #include "marks/marks.h"
@@ -37,6 +38,10 @@ struct Job {
   std::filesystem::path path;    ///< the job file
   std::string file;              ///< the job file as messages name it
   std::string title, revision;
+  Stated<std::string> site_file;  ///< what several storeys share, as the job file names it
+  std::string storey;             ///< the name of this one
+  Stated<std::vector<std::string>> storeys_key;
+  std::vector<SiblingStorey> storeys;  ///< the others of the building that are known, in the order stated
 
   LengthUnit drawing_unit = LengthUnit::metre;
   LengthUnit site_unit = LengthUnit::metre;  ///< for lists and tables; feet where the job says ft-in
@@ -79,7 +84,7 @@ struct Job {
   InstrumentJob instrument;
 
   NumberOptions numbers;
-  Written deck_offset_key, ledger_key;
+  Written start_key, last_key, deck_offset_key, ledger_key;
   std::filesystem::path ledger_path;
   std::string ledger_file = "numbers.csv";  ///< DEFAULT; as messages name it
   ReadTable ledger_table;

@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 #include <sstream>
 
 #include "job/plausible.h"
@@ -27,9 +28,10 @@ namespace {
 
 LineColumn place_of(const toml::source_region& region) { return {region.begin.line, region.begin.column}; }
 
-JobValue convert(const toml::node& node) {
+/// `file`: as messages name it.
+JobValue convert(const toml::node& node, const std::string& file) {
   JobValue out;
-  out.place = place_of(node.source());
+  out.place = Where::at(file, place_of(node.source()));
   if (const auto* text = node.as_string()) {
     out.kind = JobValue::Kind::text;
     out.text = text->get();
@@ -48,14 +50,14 @@ JobValue convert(const toml::node& node) {
   } else if (const auto* list = node.as_array()) {
     out.kind = JobValue::Kind::list;
     out.text = "a list";
-    for (const toml::node& item : *list) out.items.push_back(convert(item));
+    for (const toml::node& item : *list) out.items.push_back(convert(item, file));
   } else if (const auto* section = node.as_table()) {
     out.kind = JobValue::Kind::section;
     out.text = "a section";
     for (const auto& [key, value] : *section) {
       out.member_keys.emplace_back(key.str());
-      out.items.push_back(convert(value));
-      out.member_places.push_back(place_of(key.source()));
+      out.items.push_back(convert(value, file));
+      out.member_places.push_back(Where::at(file, place_of(key.source())));
     }
   } else {
     std::ostringstream written;
@@ -106,6 +108,29 @@ std::string expected_in_place_of(std::string_view line, bool again,
 
 }  // namespace
 
+std::string as_typed(const JobValue& value) {
+  std::string out;
+  const auto add = [&out](const std::string& text) { out += (out.empty() ? "" : ", ") + text; };
+  switch (value.kind) {
+    case JobValue::Kind::text:
+      return in_quotes(value.text);
+    case JobValue::Kind::list:
+      for (const JobValue& item : value.items) add(as_typed(item));
+      return "[" + out + "]";
+    case JobValue::Kind::section:
+      for (std::size_t i = 0; i < value.items.size(); ++i)
+        add(fmt::format("{} = {}", value.member_keys[i], as_typed(value.items[i])));
+      return "{ " + out + " }";
+    default:
+      return value.text;
+  }
+}
+
+std::string path_from_job(const Where& stated, const std::string& path) {
+  const std::filesystem::path folder = std::filesystem::path(stated.file).parent_path();
+  return folder.empty() ? path : (folder / path).lexically_normal().string();
+}
+
 std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& source, Messages& messages) {
   const std::string_view text = source->text();
   const bool wide = text.size() > 1 && (text[0] == '\0' || text[1] == '\0');
@@ -128,7 +153,7 @@ std::optional<JobValue> parse_job_file(const std::shared_ptr<const Source>& sour
     return std::nullopt;
   }
   try {
-    return convert(toml::parse(text));
+    return convert(toml::parse(text), source->name());
   } catch (const toml::parse_error& e) {
     const LineColumn place = begun_at(text, place_of(e.source()));
     const auto line = line_text(text, place.line);

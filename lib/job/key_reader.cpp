@@ -69,13 +69,13 @@ bool KeyReader::has_slip_of(std::string_view key, std::span<const std::string_vi
 std::vector<std::pair<std::string, Where>> KeyReader::listed(std::string_view key) const {
   std::vector<std::pair<std::string, Where>> out;
   if (const JobValue* value = find(key); value && value->kind == JobValue::Kind::list)
-    for (const JobValue& item : value->items) out.emplace_back(item.text, Where::at(file_, item.place));
+    for (const JobValue& item : value->items) out.emplace_back(item.text, item.place);
   return out;
 }
 
 Where KeyReader::where(std::string_view key) const {
   const JobValue* value = find(key);
-  return value ? Where::at(file_, value->place) : Where::whole(file_);
+  return value ? value->place : Where::whole(file_);
 }
 
 void KeyReader::problem(std::string_view key, const Fault& fault) {
@@ -383,7 +383,7 @@ std::optional<std::vector<std::pair<std::string, std::size_t>>> KeyReader::texts
     }
     const auto near = meant_word(item.text, allowed);
     messages_.problem(
-        Where::at(file_, item.place), full(key),
+        item.place, full(key),
         Fault{in_quotes(item.text),
               allowed.empty() ? "a text in quotes" : fmt::format("one of {}", fmt::join(allowed, ", ")),
               near ? fmt::format("\"{}\"", *near) : ""});
@@ -410,7 +410,7 @@ std::optional<std::vector<StatedRename>> KeyReader::take(std::string_view key, c
   std::vector<StatedRename> out;
   for (std::size_t i = 0; i < value->items.size(); ++i) {
     const JobValue& item = value->items[i];
-    const Where at = Where::at(file_, value->member_places[i]);
+    const Where& at = value->member_places[i];
     if (item.kind == JobValue::Kind::text)
       out.push_back({{value->member_keys[i], item.text}, at});
     else
@@ -437,7 +437,7 @@ std::optional<TableKey> KeyReader::table_in_section(std::string_view key, const 
                         "one of them: columns for a file without a header, rename for one with", ""});
   constexpr auto words = kTable.names();
   constexpr auto framed_words = kFramedTable.names();
-  tell_unknown_keys(value, out.key, framed ? std::span<const std::string_view>(framed_words) : words, file_,
+  tell_unknown_keys(value, out.key, framed ? std::span<const std::string_view>(framed_words) : words,
                     messages_);
   return out.path.empty() ? std::nullopt : std::optional(out);
 }

@@ -25,7 +25,7 @@ class OneCrew {
         told_(in.told.of(Part::crews)),
         reader_(&item, std::string(kCrew.name), job_.file, told_),
         number_(in.job.crews.size() + 1) {
-    out_.where = Where::at(job_.file, item.place);
+    out_.where = item.place;
   }
 
   void read() {
@@ -133,7 +133,7 @@ void read_crews(const JobReading& in) {
       });
   if (!is_list) {
     in.told.of(Part::crews)
-        .problem(Where::at(in.job.file, crews->place), "crew",
+        .problem(crews->place, "crew",
                  Fault{crews->text, "a section in double brackets for every crew", "[[crew]]"});
     return;
   }

@@ -134,7 +134,7 @@ class OneSetup {
     if (knows_angles()) of_readings.read<kSetupReadingKeys>(keys, in_.bare());
     of_plan.read<kSetupPlanKeys>(keys, in_.bare());
     StatedSetup out;
-    out.where = Where::at(job_.file, item_.place);
+    out.where = item_.place;
     name(of_place, keys, out);
     place(of_place, keys, out);
     out.has_height = keys.height.written;
@@ -450,7 +450,7 @@ class InstrumentReader {
         });
     if (!is_list) {
       in_.told.of(Part::setups)
-          .problem(Where::at(job_.file, setups->place), "setup",
+          .problem(setups->place, "setup",
                    Fault{setups->text, "a section in double brackets for every setup", "[[setup]]"});
       return;
     }

@@ -174,12 +174,12 @@ std::optional<Fault> fault_of(SealState state) {
 
 void read_signed(const TableKey& key, Job& job, TableLoader& tables, Messages& messages) {
   if (!key.columns.empty() || !key.renames.empty())
-    messages.problem(Where::at(job.file, key.place), key.key,
+    messages.problem(key.place, key.key,
                      Fault{fmt::format("{} of a signed file", key.columns.empty() ? "rename" : "columns"),
                            "the path of the file alone: it is no table", in_quotes(key.path)});
   const auto source = tables.fetch(key, "a signed file");
   if (!source) return;
-  job.checks.signed_file = key.path;
+  job.checks.signed_file = source->name();
   // The seal first: what a mail did to the text is told as such, not as faults of its lines.
   const auto refuse = [&](const Fault& fault) {
     messages.problem(Where::whole(source->name()), "file", fault);

@@ -18,16 +18,20 @@ namespace deckmark {
 
 std::shared_ptr<const Source> TableLoader::fetch(const TableKey& key, std::string_view what) {
   if (key.frame == TableKey::Frame::grid && !job_.ground.states_crs)
-    messages_.problem(Where::at(job_.file, key.place), key.key,
+    messages_.problem(key.place, key.key,
                       Fault{"frame = \"grid\" without [site] crs", "the projection that the table is in",
                             "crs = \"EPSG:...\" under [site]"});
-  const std::filesystem::path path = job_.folder / std::filesystem::path(key.path);
-  auto read = read_source(path, key.path);
+  const std::string name = path_from_job(key.place, key.path);
+  const std::filesystem::path path = job_.folder / std::filesystem::path(name);
+  auto read = read_source(path, name);
   if (const auto* bad = std::get_if<Unreadable>(&read)) {
-    messages_.problem(Where::at(job_.file, key.place), key.key,
-                      unreadable_fault(fmt::format("{}: {} (tried {})", in_quotes(key.path), bad->reason,
-                                                   path.lexically_normal().string()),
-                                       *bad, fmt::format("the path of {}, relative to the job file", what)));
+    messages_.problem(
+        key.place, key.key,
+        unreadable_fault(fmt::format("{}: {} (tried {})", in_quotes(key.path), bad->reason,
+                                     path.lexically_normal().string()),
+                         *bad,
+                         fmt::format("the path of {}, relative to {}", what,
+                                     key.place.file == job_.file ? "the job file" : key.place.file)));
     return nullptr;
   }
   job_.inputs.push_back(std::get<0>(std::move(read)));
@@ -66,7 +70,7 @@ std::shared_ptr<const Table> TableLoader::open(const TableKey& key, TableSpec sp
   auto table = Table::open(source, std::move(spec), messages_);
   if (table && key.frame == TableKey::Frame::grid && !has_site_columns(*table))
     messages_.problem(
-        Where::at(job_.file, key.place), key.key,
+        key.place, key.key,
         Fault{"frame = \"grid\" for a table without northing and easting",
               "northing and easting in the projection, or a table that is not framed", in_quotes(key.path)});
   return table ? std::make_shared<const Table>(std::move(*table)) : nullptr;

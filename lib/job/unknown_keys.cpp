@@ -108,23 +108,22 @@ Fault fault_in(const DeclaredSection& section, const std::string& word, const Jo
 }
 
 /// `told`: where the section's keys belong; a slip of `unit` is told where all are stopped by it.
-void tell_in_section(const DeclaredSection& section, const JobValue& value, const std::string& file,
-                     Messages& told, Messages& of_units) {
+void tell_in_section(const DeclaredSection& section, const JobValue& value, Messages& told,
+                     Messages& of_units) {
   for (std::size_t i = 0; i < value.member_keys.size(); ++i) {
     const std::string& word = value.member_keys[i];
     if (section.has(word)) continue;
     Messages& to = meant_key(word, section.keys) == "unit" ? of_units : told;
-    to.problem(Where::at(file, value.member_places[i]), fmt::format("{}.{}", section.name, word),
+    to.problem(value.member_places[i], fmt::format("{}.{}", section.name, word),
                fault_in(section, word, value.items[i]));
   }
 }
 
 /// What nobody knows of [drawing] may say how it is placed: then no fit can be trusted.
-void tell_in_drawing(const DeclaredSection& section, const JobValue& value, const std::string& file,
-                     PartMessages& told) {
+void tell_in_drawing(const DeclaredSection& section, const JobValue& value, PartMessages& told) {
   Messages& of_place = told.of(Part::ties);
   const std::size_t before = of_place.problems();
-  tell_in_section(section, value, file, of_place, told.of(Part::units));
+  tell_in_section(section, value, of_place, told.of(Part::units));
   if (of_place.problems() > before) told.spoil(Part::drawing);
 }
 
@@ -137,38 +136,37 @@ std::optional<std::string> meant_key(std::string_view word, const std::vector<st
   return meant_word(small_letters(word), known);
 }
 
-void tell_unknown(const JobValue& root, const std::string& file, PartMessages& told) {
+void tell_unknown(const JobValue& root, PartMessages& told) {
   for (std::size_t i = 0; i < root.member_keys.size(); ++i) {
     const std::string& word = root.member_keys[i];
     const JobValue& value = root.items[i];
     const DeclaredSection* section = word.empty() ? nullptr : section_named(word);
     if (!section) {
       if (!section_named("")->has(word))
-        told.of(Part::file).problem(Where::at(file, root.member_places[i]), word, fault_at_top(word, value));
+        told.of(Part::file).problem(root.member_places[i], word, fault_at_top(word, value));
     } else if (section->repeats) {
       if (is_section(value) && value.kind == JobValue::Kind::list)
         for (std::size_t k = 0; k < value.items.size(); ++k)
-          tell_in_section(*section, value.items[k], file, told.of_setup(k).place, told.of(Part::units));
+          tell_in_section(*section, value.items[k], told.of_setup(k).place, told.of(Part::units));
     } else if (value.kind == JobValue::Kind::section) {
       if (section->part == Part::drawing)
-        tell_in_drawing(*section, value, file, told);
+        tell_in_drawing(*section, value, told);
       else
-        tell_in_section(*section, value, file, told.of(section->part), told.of(Part::units));
+        tell_in_section(*section, value, told.of(section->part), told.of(Part::units));
     } else {
       told.of(Part::file)
-          .problem(Where::at(file, value.place), word,
-                   Fault{in_quotes(value.text), fmt::format("a section [{}]", word), ""});
+          .problem(value.place, word, Fault{in_quotes(value.text), fmt::format("a section [{}]", word), ""});
     }
   }
 }
 
 void tell_unknown_keys(const JobValue& value, std::string_view name, std::span<const std::string_view> known,
-                       const std::string& file, Messages& messages) {
+                       Messages& messages) {
   const std::vector<std::string> words(known.begin(), known.end());
   for (std::size_t i = 0; i < value.member_keys.size(); ++i) {
     const std::string& word = value.member_keys[i];
     if (std::ranges::find(words, word) != words.end()) continue;
-    messages.problem(Where::at(file, value.member_places[i]), fmt::format("{}.{}", name, word),
+    messages.problem(value.member_places[i], fmt::format("{}.{}", name, word),
                      Fault{fmt::format("key {}, which is not known", in_quotes(word)),
                            fmt::format("a key of [{}]", name), meant_key(word, words).value_or("")});
   }

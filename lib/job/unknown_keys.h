@@ -18,11 +18,11 @@ std::optional<std::string> meant_key(std::string_view word, const std::vector<st
 
 /// Tells each with what it can have meant: the section to which it belongs, else a word spelled nearly so in
 /// its section, else one elsewhere. Keys of a section that is not known are not told one by one. A known
-/// section that is none is told too. `file` as messages name it.
-void tell_unknown(const JobValue& root, const std::string& file, PartMessages& told);
+/// section that is none is told too.
+void tell_unknown(const JobValue& root, PartMessages& told);
 
 /// The same for what stands in a key, such as a table's; `known`: all that may.
 void tell_unknown_keys(const JobValue& value, std::string_view name, std::span<const std::string_view> known,
-                       const std::string& file, Messages& messages);
+                       Messages& messages);
 
 }  // namespace deckmark

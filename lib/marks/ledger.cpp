@@ -258,6 +258,16 @@ IssueResult issue_numbers(const MarkTable& marks, std::span<const Point<Site>> s
     result.numbers[m] = static_cast<std::uint32_t>(next);
     next += options.step;
   }
+  if (options.last) {
+    for (const std::int64_t number : result.numbers) {
+      if (number > *options.last) ++result.beyond_last;
+      result.highest = std::max(result.highest, number);
+    }
+    if (result.beyond_last > 0) {
+      result.status = IssueStatus::beyond_last;
+      return result;
+    }
+  }
   if (has_deck) {
     BigVector<std::uint32_t> floor = result.numbers, owners;
     owners.reserve(marks.size());

@@ -20,6 +20,7 @@ struct NumberOptions {
   std::int64_t start = 1001;
   std::int64_t step = 1;
   std::int64_t deck_offset = 5000;
+  std::optional<std::int64_t> last = std::nullopt;  ///< no floor number is above it
 };
 
 /// What the last issue left: one row a number.
@@ -69,7 +70,8 @@ enum class IssueStatus : std::uint8_t {
   issued,
   offset_changed,  ///< the ledger's deck offset is another
   numbers_meet,    ///< a deck number equals a floor number or a number of the ledger
-  out_of_numbers   ///< beyond 999999999
+  out_of_numbers,  ///< beyond 999999999
+  beyond_last      ///< marks whose floor number would be above the last that the options allow
 };
 
 /// Ledger rows brought together with marks of the same name.
@@ -90,7 +92,9 @@ struct IssueResult {
   std::uint32_t met_floor = 0;       ///< numbers_meet: the floor number whose deck number that would be
   std::int64_t smallest_offset = 0;  ///< numbers_meet: the smallest deck offset that works
   std::int64_t roomy_offset =
-      0;                      ///< numbers_meet: the default, or a round one, that leaves room for more points
+      0;  ///< numbers_meet: the default, or a round one, that leaves room for more points
+  std::int64_t beyond_last = 0,
+               highest = 0;   ///< beyond_last: marks above it; the floor number of the last of them
   bool offset_bound = false;  ///< numbers_meet: deck numbers were issued under this offset, it may not change
 };
 

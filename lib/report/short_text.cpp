@@ -137,7 +137,7 @@ std::string files(const ShortRun& run) {
 }  // namespace
 
 std::string short_text(const ShortRun& run) {
-  std::string head = std::string(run.line) + "\n\n";
+  std::string head = std::string(run.line) + "\n\n" + run.storey;
   if (!run.reasons.empty()) head += why(run.reasons) + "\n";
   head += next(run) + "\n";
   const std::string end = files(run);

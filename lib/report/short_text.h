@@ -35,6 +35,7 @@ struct ShortRun {
   std::vector<std::string> stakes{};      ///< sheets for an instrument that stands where a setup says
   std::optional<TapeSheet> tape{};
   bool tape_alone = false;  ///< the job has no control and no instrument
+  std::string storey{};     ///< as of `storey_line`
   std::string folder{};     ///< of the files, as it was typed
   std::size_t files = 0;    ///< in it
   /// What changed, at most so many of them in words. Empty: no numbers are given.

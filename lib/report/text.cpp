@@ -115,6 +115,14 @@ std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, st
   return text;
 }
 
+std::string headed(std::string_view title, std::string_view storey) {
+  return fmt::format("{}{}{}", title, title.empty() || storey.empty() ? "" : ", ", storey);
+}
+
+std::string storey_line(std::string_view storey) {
+  return storey.empty() ? "" : fmt::format("STOREY: {}\n\n", visible(storey));
+}
+
 std::string provenance_text(std::string_view program, std::string_view title, std::string_view revision,
                             std::span<const InputLine> inputs) {
   std::string text =

@@ -48,6 +48,11 @@ std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, st
 std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, std::optional<Azimuth> way,
                        bool shows_exchange, LengthUnit unit, std::string_view north);
 
+/// What sheets and pages call the job: its title with the storey behind it, or one of the two.
+std::string headed(std::string_view title, std::string_view storey);
+/// The storey with a blank line behind it; empty where the job states none.
+std::string storey_line(std::string_view storey);
+
 struct InputLine {
   std::string name, sha256;
 };

@@ -9,6 +9,7 @@
 #include "marks/mark_finder.h"
 #include "report/asbuilt_text.h"
 #include "report/words.h"
+#include "stages/storeys.h"
 
 namespace deckmark {
 
@@ -35,6 +36,7 @@ class AsbuiltStage {
       by_nearest();
     else
       by_name();
+    refuse_other_storeys();
     if (!messages_.has_problems()) judge();
     return Staged<AsbuiltFound>::found(std::move(out_), std::move(messages_));
   }
@@ -144,6 +146,20 @@ class AsbuiltStage {
     if (level == AsbuiltLevel::floor) return stated_.floor;
     const MarkHeights h = laid_.heights.at(mark);
     return level == AsbuiltLevel::deck ? h.deck : h.attach;
+  }
+
+  /// Shots that were taken on another storey of the building, whatever their names.
+  void refuse_other_storeys() {
+    if (!stated_.storeys || stated_.storeys->empty()) return;
+    const StoreyHeights heights(*stated_.storeys, laid_, stated_.site_unit);
+    std::vector<std::optional<Elevation>> brackets(shots_.size());
+    for (std::size_t k = 0; k < pairs_.size(); ++k)
+      if (levels_[k] == AsbuiltLevel::bracket)
+        brackets[pairs_[k].shot] = design_elevation(pairs_[k].mark, AsbuiltLevel::bracket);
+    for (std::size_t i = 0; i < shots_.size(); ++i)
+      if (const auto at = shots_.rows[i].elevation)
+        if (const auto fault = heights.refused("a shot", *at, brackets[i]))
+          messages_.problem(where(i, kElevationCell), "elevation", *fault);
   }
 
   /// Shots of another floor meet no point of this one.

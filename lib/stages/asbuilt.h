@@ -53,6 +53,7 @@ struct AsbuiltStated {
   std::optional<Elevation> floor;       ///< as stated
   Length flatness = Length::metres(0);  ///< of the deck
   LengthUnit drawing_unit = LengthUnit::metre, site_unit = LengthUnit::metre;
+  const std::vector<SiblingStorey>* storeys = nullptr;  ///< whose shots are refused; null: none
 };
 /// Where instruments stood, for causes of what is off.
 struct AsbuiltStations {

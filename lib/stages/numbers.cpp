@@ -6,6 +6,8 @@
 #include <map>
 #include <utility>
 
+#include "stages/storeys.h"
+
 namespace deckmark {
 
 namespace {
@@ -109,6 +111,13 @@ void tell_issue(const NumbersStated& stated, const JobMarks& marks, const IssueR
                           Fault{fmt::format("a number above {}", kMostNumber),
                                 fmt::format("numbers from {} to {}", kLeastNumber, kMostNumber),
                                 "a smaller start, step or deck_offset"});
+    case IssueStatus::beyond_last:
+      return told.problem(
+          stated.last, "numbers.last",
+          Fault{fmt::format("{}, which is {} number{} short for {} marks", *stated.options.last,
+                            issue.beyond_last, issue.beyond_last == 1 ? "" : "s", marks.size()),
+                fmt::format("a last number of {} or more", issue.highest),
+                fmt::format("last = {}", issue.highest)});
   }
 }
 
@@ -143,6 +152,8 @@ Staged<Numbers> number_marks(const NumbersStated& stated, const JobMarks& marks,
                               stated.has_deck ? std::optional(stated.options.deck_offset) : std::nullopt},
                              std::move(told));
   if (!placed) out.came = Came::spoiled;
+  if (Messages shared = refuse_shared_numbers(stated, marks, *out.value); shared.has_problems())
+    return Staged<Numbers>::spoiled(std::move(shared));
   return out;
 }
 

@@ -6,7 +6,9 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <vector>
 
+#include "job/storeys_job.h"
 #include "marks/ledger.h"
 #include "stages/job_marks.h"
 #include "stages/staged.h"
@@ -18,9 +20,11 @@ struct NumbersStated {
   const LedgerTable& ledger;
   std::shared_ptr<const Table> ledger_table;  ///< null without a ledger
   const NumberOptions& options;
-  const std::string& ledger_file;  ///< as messages name it
-  bool has_deck = false;           ///< deck numbers are given
-  Where deck_offset;               ///< the key
+  const std::string& ledger_file;                       ///< as messages name it
+  bool has_deck = false;                                ///< deck numbers are given
+  Where deck_offset;                                    ///< the key
+  Where start{}, last{};                                ///< likewise
+  const std::vector<SiblingStorey>* storeys = nullptr;  ///< whose numbers are theirs; null: none
 };
 
 struct Numbers {

@@ -11,6 +11,7 @@
 
 #include "marks/mark_finder.h"
 #include "report/words.h"
+#include "stages/storeys.h"
 
 namespace deckmark {
 
@@ -94,6 +95,16 @@ void look_at_mark_heights(const PlumbStated& stated, const Plumbed& plumbed, con
   }
 }
 
+/// Marks that were measured on another storey of the building.
+void refuse_other_storeys(const PlumbStated& stated, const LaidOut& laid, Messages& told) {
+  if (!stated.storeys || stated.storeys->empty()) return;
+  const StoreyHeights heights(*stated.storeys, laid, stated.site_unit);
+  for (std::size_t i = 0; i < stated.marks.size(); ++i)
+    if (const auto at = stated.marks[i].elevation)
+      if (const auto fault = heights.refused("a deck mark", *at))
+        told.problem(cell_of(stated.table, i, "elevation"), "elevation", *fault);
+}
+
 }  // namespace
 
 Staged<DeckMarksNamed> name_deck_marks(const PlumbStated& stated, const JobMarks& marks,
@@ -110,6 +121,8 @@ Staged<DeckMarksNamed> name_deck_marks(const PlumbStated& stated, const JobMarks
 Staged<Plumbed> check_plumb(const PlumbStated& stated, const DeckMarksNamed& named, const LaidOut& laid) {
   if (stated.marks.empty()) return Staged<Plumbed>::absent();
   Messages told;
+  refuse_other_storeys(stated, laid, told);
+  if (told.has_problems()) return Staged<Plumbed>::spoiled(std::move(told));
   Plumbed plumbed;
   std::size_t not_judged = 0;
   const double last_place = std::pow(10.0, -table_decimals(stated.list_unit));

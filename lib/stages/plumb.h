@@ -18,7 +18,8 @@ struct PlumbStated {
   const PlumbOptions& options;
   Length flatness = Length::metres(0);  ///< of the deck
   LengthUnit list_unit = LengthUnit::metre, site_unit = LengthUnit::metre;
-  Where job;  ///< the job file
+  Where job;                                            ///< the job file
+  const std::vector<SiblingStorey>* storeys = nullptr;  ///< whose marks are refused; null: none
 };
 
 /// Which mark each row means, by the order of the rows; nothing where that was told.

@@ -12,6 +12,7 @@
 #include "measure/letters.h"
 #include "report/instrument_words.h"
 #include "report/words.h"
+#include "stages/storeys.h"
 
 namespace deckmark {
 
@@ -97,6 +98,7 @@ class SetupStage {
   bool tell_angles(const StatedSetup& s, const SetupInput& input, const SetupResult& result);
   void rows(SetupFound& f) const;
   void refuse(const StatedSetup& s, const SetupFound& f);
+  void refuse_other_storeys(const StatedSetup& s, const SetupFound& f);
   void plan(std::size_t i);
   void hear_each_other();
   void intersections(std::size_t i);
@@ -212,6 +214,7 @@ std::optional<SetupFound> SetupStage::compute(const StatedSetup& s) {
     return std::nullopt;
   }
   rows(f);
+  refuse_other_storeys(s, f);
   return f;
 }
 
@@ -238,6 +241,22 @@ void SetupStage::rows(SetupFound& f) const {
     if (seen.front().verdict == Verdict::outside) f.verdict = Verdict::outside;
   }
   std::ranges::stable_sort(f.rows, {}, &SightRow::sight);
+}
+
+/// A numbered point that was sighted at the height of another storey of the building is one of that.
+void SetupStage::refuse_other_storeys(const StatedSetup& s, const SetupFound& f) {
+  if (!stated_.storeys || stated_.storeys->empty() || !laid_) return;
+  const StoreyHeights heights(*stated_.storeys, *laid_, stated_.site_unit);
+  for (const SightCheck& check : f.checks) {
+    const Sight& sight = f.reduction.sights[check.sight];
+    const auto seen = side_shot(f.result, sight, check.sight, options_.instrument);
+    if (!seen || !seen->elevation) continue;
+    if (const auto fault = heights.refused("a sight", *seen->elevation))
+      told(s).readings.problem(
+          where(s, sight.readings.front()), "target",
+          Fault{fmt::format("{} at {}", in_quotes(s.targets[sight.target]), fault->found), fault->expected,
+                fault->suggestion});
+  }
 }
 
 void SetupStage::refuse(const StatedSetup& s, const SetupFound& f) {

@@ -72,6 +72,7 @@ struct SetupsStated {
   Length plan_tolerance = Length::metres(0);  ///< of as-built marks
   std::optional<Elevation> floor;             ///< as stated
   LengthUnit site_unit = LengthUnit::metre;
+  const std::vector<SiblingStorey>* storeys = nullptr;  ///< whose marks are refused; null: none
 };
 /// What is known of marks that may have been sighted.
 struct SightedMarks {

@@ -214,6 +214,7 @@ struct Section {
   std::string_view name;
   std::tuple<Keys...> keys;
   bool repeats = false;
+  bool is_shared = false;  ///< a file that several jobs share may hold it too
 
   template <class F>
   constexpr void each(F f) const {
@@ -245,6 +246,11 @@ consteval Section<V, Keys...> section(std::string_view name, Keys... keys) {
 template <class V, class... Keys>
 consteval Section<V, Keys...> repeated(Section<V, Keys...> one) {
   one.repeats = true;
+  return one;
+}
+template <class V, class... Keys>
+consteval Section<V, Keys...> shared(Section<V, Keys...> one) {
+  one.is_shared = true;
   return one;
 }
 /// A section whose keys belong to several parts of the job, from the keys of each.

@@ -8,6 +8,7 @@
 
 #include "lists/instrument_lists.h"
 #include "measure/letters.h"
+#include "report/text.h"
 #include "table/reader.h"
 #include "work/doing.h"
 #include "work/outputs.h"
@@ -131,14 +132,15 @@ Stages all_stages() {
 }
 
 JobViews::JobViews(const Job& j)
-    : site{{j.has_drawing, j.states_ties, j.states_frame, j.states_control, j.instrument.states_setups},
+    : heading(headed(j.title, j.storey)),
+      site{{j.has_drawing, j.states_ties, j.states_frame, j.states_control, j.instrument.states_setups},
            !j.control.empty(),
            j.ground.ground.has_value(),
            j.mirrored,
            needs_a_drawing(j),
            Where::whole(j.file),
            j.frame_is_site.at},
-      head{j.title,
+      head{heading,
            j.revision,
            j.file,
            j.mirrored,
@@ -153,13 +155,16 @@ JobViews::JobViews(const Job& j)
            j.floor.value,     j.attach_height.value, j.drawing_unit,
            j.site_unit,       j.deck_key(),          j.floor.at,
            j.attach_height.at},
-      numbers{j.ledger, j.ledger_table.table, j.numbers, j.ledger_file, j.has_deck, j.deck_offset_key.at},
-      plumb{j.deck_marks, j.deck_marks_table,  j.plumb, j.deck.flatness, head.list_unit,
-            j.site_unit,  Where::whole(j.file)},
-      setups{j.instrument, j.control, used_names(j), j.asbuilt.options.plan, j.floor.value, j.site_unit},
+      numbers{j.ledger,       j.ledger_table.table, j.numbers,
+              j.ledger_file,  j.has_deck,           j.deck_offset_key.at,
+              j.start_key.at, j.last_key.at,        &j.storeys},
+      plumb{j.deck_marks, j.deck_marks_table,   j.plumb,   j.deck.flatness, head.list_unit,
+            j.site_unit,  Where::whole(j.file), &j.storeys},
+      setups{j.instrument,  j.control,   used_names(j), j.asbuilt.options.plan,
+             j.floor.value, j.site_unit, &j.storeys},
       stake{j.instrument, j.control, j.overhead.runs, j.list.only, j.asbuilt.options.plan},
-      asbuilt{j.asbuilt,     j.control,       j.ties,         j.instrument,
-              j.floor.value, j.deck.flatness, j.drawing_unit, j.site_unit},
+      asbuilt{j.asbuilt,       j.control,      j.ties,      j.instrument, j.floor.value,
+              j.deck.flatness, j.drawing_unit, j.site_unit, &j.storeys},
       ground{j.ground, j.control, Where::whole(j.file), j.ground.crs_key.at},
       offsets{j.offsets, baselines, j.control, Where::whole(j.file)},
       drawing{j.max_spacing.value, j.overhead.hangers.end_distance,

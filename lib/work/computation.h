@@ -77,6 +77,7 @@ struct JobViews {
   JobViews(const JobViews&) = delete;
   JobViews& operator=(const JobViews&) = delete;
 
+  const std::string heading;  ///< the title with the storey behind it
   SitePlaceInput site;
   JobHead head;
   BaselinesStated baselines;

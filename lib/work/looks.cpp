@@ -117,6 +117,7 @@ JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& m
                 tell_floors(c, messages, Grade::doubt);
                 const std::size_t marks = c.hung.get() ? c.hung.value->marks.size() : 0;
                 outcome.text =
+                    storey_line(job.storey) +
                     check_overview(
                         {marks, job.ties.size(), job.shots.size(), job.deck_marks.size(), job.control.size()},
                         messages.doubts()) +

@@ -74,6 +74,7 @@ std::string tape_check(const OffsetForm& form, const OffsetsFound& found,
 ShortRun short_run(const Computation& c, const Standing& standing, std::span<const FileLine> files,
                    const fs::path& folder) {
   ShortRun out{.line = standing.line, .verdict = standing.verdict, .reasons = standing.reasons};
+  out.storey = storey_line(c.job.storey);
   out.folder = visible(folder.string());
   for (const FileLine& f : files) {
     if (f.is_ledger) continue;
@@ -117,7 +118,7 @@ void put_table(const Computation& c, MainTable& table) {
 
 /// All that was found, as the summary begins. `files`: all of the run but the sums and the summary.
 std::string full_text(const Computation& c, const std::string& line, std::span<const FileLine> files) {
-  std::string text = line + "\n\n";
+  std::string text = line + "\n\n" + storey_line(c.job.storey);
   if (c.laid.get())
     text += changes_part(c.views.head, c.job.ledger, *c.laid.get()) + "\n" + check_of(c) + "\n";
   return text + files_text(files) + "\n" + stages_text(c, "see baseline.csv and checks.csv") + "\n" +
@@ -189,9 +190,9 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   if (c->laid.get()) lines.push_back(stage_page(*c, s.line, program, folder, lines, batch));
   JobOutcome outcome = outcome_of(s);
   const std::string full = full_text(*c, s.line, lines);
-  stage_ends(
-      visible_lines(full + "\n" + provenance_text(program, job.title, job.revision, inputs_of(job, true))),
-      lines, folder, batch);
+  stage_ends(visible_lines(full + "\n" +
+                           provenance_text(program, c->views.heading, job.revision, inputs_of(job, true))),
+             lines, folder, batch);
   outcome.text = request.details ? full : short_text(short_run(*c, s, lines, folder));
   if (request.with_rows) put_table(*c, outcome.table);
   show(outcome);

@@ -157,6 +157,9 @@ void RunFiles::keep_inputs(const fs::path& target, bool is_ledger) {
   for (std::size_t i = 0; i < job_.input_paths.size(); ++i)
     if (!(is_ledger && is_ledger_input(i)) && is_same_file(target, job_.input_paths[i]))
       refuse(target, in_quotes(job_.inputs[i]->name()) + ", which the job reads");
+  for (const SiblingStorey& s : job_.storeys)
+    for (const std::string& file : {s.job_file, s.ledger_file})
+      if (is_same_file(target, job_.folder / file)) refuse(target, in_quotes(file) + ", of " + s.name);
 }
 
 }  // namespace deckmark

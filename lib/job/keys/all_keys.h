@@ -23,6 +23,7 @@ namespace deckmark {
 template <class F>
 void for_each_section(F f) {
   f(kTop, Part::file);
+  f(kStorey, Part::file);
   f(kDrawing, Part::drawing);
   f(kSite, Part::control);
   f(kBaselines, Part::ties);

@@ -74,6 +74,6 @@ inline constexpr auto kTapedKeys = section<Job>(
         "table of lengths, taped or by laser, between marks of the ties or drawing points",
         R"("lengths.csv")"));
 
-inline constexpr auto kBaselines = joined(kTieKeys, kTapedKeys);
+inline constexpr auto kBaselines = shared(joined(kTieKeys, kTapedKeys));
 
 }  // namespace deckmark

@@ -88,7 +88,7 @@ inline constexpr auto kInstrumentKeys = section<Job>(
         "sights that rise or fall more are flagged", R"("45°")")
         .defaults_to(R"("45°")"));
 
-inline constexpr auto kInstrument = joined(kAngleKeys, kInstrumentKeys);
+inline constexpr auto kInstrument = shared(joined(kAngleKeys, kInstrumentKeys));
 
 inline constexpr auto kStake = section<Job>(
     "stake",

@@ -10,7 +10,8 @@ inline constexpr auto kNumbers = section<Job>(
     "numbers",
     key<&Job::numbers, &NumberOptions::start>(
         "start", CountKind{kLeastNumber, kMostNumber, NumberOptions{}.start}, "first number", "1001")
-        .defaults_to("1001"),
+        .defaults_to("1001")
+        .placed<&Job::start_key>(),
     key<&Job::numbers, &NumberOptions::step>("step", CountKind{1, kMostNumber},
                                              "from one new number to the next", "1")
         .defaults_to("1"),
@@ -19,12 +20,15 @@ inline constexpr auto kNumbers = section<Job>(
                                                     "deck number minus floor number", "5000")
         .defaults_to("5000")
         .placed<&Job::deck_offset_key>(),
+    key<&Job::numbers, &NumberOptions::last>("last", CountKind{kLeastNumber, kMostNumber},
+                                             "no floor number is above it", "3999")
+        .placed<&Job::last_key>(),
     key<&Job::ledger_file>("ledger", TextKind{}, "the ledger of numbers, in the job's folder or below",
                            R"("numbers.csv")")
         .defaults_to(R"("numbers.csv")")
         .placed<&Job::ledger_key>());
 
-inline constexpr auto kList = section<Job>(
+inline constexpr auto kList = shared(section<Job>(
     "list",
     key<&Job::list, &ListOptions::columns>(
         "columns",
@@ -80,6 +84,6 @@ inline constexpr auto kList = section<Job>(
     key<&Job::list, &ListOptions::frame>(
         "frame", choice<ListFrame>({{"ground", ListFrame::ground}, {"grid", ListFrame::grid}}),
         "ground, or grid: lists in the coordinates of the projection", R"("ground")")
-        .defaults_to(R"("ground")"));
+        .defaults_to(R"("ground")")));
 
 }  // namespace deckmark

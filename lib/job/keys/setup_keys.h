@@ -65,6 +65,6 @@ inline constexpr auto kSetupPlanKeys = section<SetupKeys>(
     key<&SetupKeys::rounds>("rounds", CountKind{1, 100}, "rounds of the planned sights", "1")
         .defaults_to("1"));
 
-inline constexpr auto kSetup = repeated(joined(kSetupPlaceKeys, kSetupReadingKeys, kSetupPlanKeys));
+inline constexpr auto kSetup = shared(repeated(joined(kSetupPlaceKeys, kSetupReadingKeys, kSetupPlanKeys)));
 
 }  // namespace deckmark

@@ -38,6 +38,12 @@ inline constexpr auto kControlKeys = section<Job>(
     key<&Job::named, &NamedTables::control>("control", TableKind{.framed = true}, "table of control",
                                             R"("control.csv")"));
 
-inline constexpr auto kSite = joined(kSiteUnitKeys, kControlKeys);
+inline constexpr auto kStoreysKeys = section<Job>(
+    "site", key<&Job::storeys_key>("storeys", TextsKind{},
+                                   "job files of the building's other storeys, relative to this file: what "
+                                   "numbers their ledgers hold, on floor and deck, is theirs",
+                                   R"(["../l4/job.toml", "../l5/job.toml"])"));
+
+inline constexpr auto kSite = shared(joined(kSiteUnitKeys, kControlKeys, kStoreysKeys));
 
 }  // namespace deckmark

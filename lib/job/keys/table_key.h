@@ -17,7 +17,7 @@ struct TableKey {
   std::string path;
   std::vector<std::string> columns;
   std::string key;  ///< `drawing.points`
-  LineColumn place;
+  Where place;      ///< of the value; it names the file from which `path` counts
   enum class Frame : std::uint8_t { unstated, ground, grid };
   Frame frame = Frame::unstated;  ///< of its northings and eastings
   std::vector<StatedRename> renames = {};

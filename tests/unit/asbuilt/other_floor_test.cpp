@@ -70,3 +70,18 @@ TEST_CASE("a difference that is a usual datum line is told as that") {
     if (found[0].datum) CHECK(found[0].datum->metres() == doctest::Approx(r.line / 1000));
   }
 }
+
+TEST_CASE("the height of a storey that something was measured at: within 50 mm, the nearest") {
+  const std::vector<Elevation> rising = {Elevation::metres(4), Elevation::metres(8), Elevation::metres(8.06)};
+  struct Row {
+    double at, near;  // m; 0: none
+  };
+  for (const Row& r : {Row{3.95, 4}, Row{3.9499, 0}, Row{4.05, 4}, Row{4.0501, 0}, Row{8.029, 8},
+                       Row{8.031, 8.06}, Row{8.11, 8.06}, Row{8.1101, 0}, Row{-9, 0}}) {
+    CAPTURE(r.at);
+    const auto found = height_near(Elevation::metres(r.at), rising);
+    REQUIRE(found.has_value() == (r.near > 0));
+    if (found) CHECK(*found == Elevation::metres(r.near));
+  }
+  CHECK_FALSE(height_near(Elevation::metres(0), {}));
+}

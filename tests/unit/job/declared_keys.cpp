@@ -1,5 +1,6 @@
 #include "declared_keys.h"
 
+#include <filesystem>
 #include <type_traits>
 #include <typeinfo>
 #include <utility>
@@ -47,11 +48,16 @@ std::vector<DeclaredKey> declared_keys() {
 
 std::vector<Message> problems_of(const std::string& toml, const std::vector<NamedFile>& files) {
   const TempFolder folder;
-  write_bytes(folder / "job.toml", toml);
-  for (const NamedFile& f : files) write_bytes(folder / f.name, f.bytes);
+  const std::filesystem::path home = folder / "job";  // a site file may lie above it, other storeys beside it
+  std::filesystem::create_directory(home);
+  write_bytes(home / "job.toml", toml);
+  for (const NamedFile& f : files) {
+    std::filesystem::create_directories((home / f.name).parent_path());
+    write_bytes(home / f.name, f.bytes);
+  }
   Job job;
   PartMessages told;
-  read_job(folder.path(), job, told);
+  read_job(home, job, told);
   return std::move(told).merged().sorted(Grade::problem);
 }
 

@@ -76,6 +76,7 @@ void defaults_are_those_of_the_members() {
 TEST_CASE("keys: the default that is declared is the value of a job that does not state the key") {
   g_read.clear();
   defaults_are_those_of_the_members<kTop>();
+  defaults_are_those_of_the_members<kStorey>();
   defaults_are_those_of_the_members<kDrawing>();
   defaults_are_those_of_the_members<kSite>();
   defaults_are_those_of_the_members<kBaselines>();
@@ -99,7 +100,7 @@ TEST_CASE("keys: the default that is declared is the value of a job that does no
 
 TEST_CASE("keys: a member that has a value of its own has a declared default, unless words say it") {
   // The other way round: what a job without the key has is never kept from the reader of the declarations.
-  const std::set<std::string> of_no_weight = {"title", "revision", "site.crs"};  // empty: none
+  const std::set<std::string> of_no_weight = {"title", "revision", "storey.name", "site.crs"};  // empty: none
   std::size_t looked_at = 0;
   for_each_section([&](const auto& section, Part) {
     using Values = typename std::remove_cvref_t<decltype(section)>::Values;

@@ -44,6 +44,9 @@ const std::vector<Company> kCompany = {
 /// Tables that are named by what follows; in every other file stands nothing of use.
 const std::vector<NamedFile> kFiles = {
     {"control.csv", "point,northing,easting\nCP1,0 m,0 m\nCP4,9 m,3 m\n"},
+    {"../site.toml", "[site]\nunit = \"m\"\n"},
+    {"../l4/job.toml", ""},
+    {"../l5/job.toml", ""},
     // From data/concourse-us-ft.
     {"grid.csv",
      "point,northing (us-ft),easting (us-ft)\nCP1,1680218.412,3473655.087\nCP2,1680471.950,3473702.336\n"}};

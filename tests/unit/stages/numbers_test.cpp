@@ -212,3 +212,94 @@ TEST_CASE("marks without a place are numbered for those that look for faults, an
   ledger.options.deck_offset = 2;  // and the offset is judged
   CHECK(number_marks(ledger.view(), marks, {}).told.problems() == 1);
 }
+
+TEST_CASE("no floor number is above the last: how many are short, and what would do") {
+  struct Row {
+    std::int64_t start, last;
+    std::string told;  // empty: fine
+  };
+  for (const Row& r : {Row{101, 121, ""},
+                       Row{101, 120,
+                           "found 120, which is 1 number short for 3 marks, expected a "
+                           "last number of 121 or more; try last = 121"},
+                       Row{101, 50,
+                           "found 50, which is 3 numbers short for 3 marks, expected a last number of 121 or "
+                           "more; try last = 121"}}) {
+    CAPTURE(r.last);
+    PlainLedger ledger({}, std::nullopt);
+    ledger.options = {.start = r.start, .step = 10, .deck_offset = 1000, .last = r.last};
+    const auto n = number(ledger, kThree);
+    CHECK(n.is_there() == r.told.empty());
+    const auto told = n.told.sorted(Grade::problem);
+    REQUIRE(told.size() == (r.told.empty() ? 0 : 1));
+    if (r.told.empty()) continue;
+    CHECK(told[0].field == "numbers.last");
+    CHECK(told[0].text == r.told);
+  }
+}
+
+TEST_CASE("numbers of another storey are not given out; what is told works when it is written") {
+  struct Row {
+    std::vector<Entry> ledger;
+    std::optional<std::int64_t> offset;
+    std::vector<std::uint32_t> theirs;
+    bool has_deck;
+    std::string told;  // empty: fine
+  };
+  const std::string kNone = ", expected numbers that no other storey has; try ";
+  for (const Row& r :
+       {Row{{}, std::nullopt, {1004, 6000, 6004}, true, ""},
+        Row{{},
+            std::nullopt,
+            {1002},
+            true,
+            "found 1002 for \"P2\", given out on level 9 (../l9/numbers.csv) before" + kNone +
+                "start = 2001 under [numbers]"},
+        // The deck number alone meets; without a deck nothing does.
+        Row{{},
+            std::nullopt,
+            {6003},
+            true,
+            "found 6003 for \"P3\", given out on level 9 (../l9/numbers.csv) before" + kNone +
+                "start = 2001 under [numbers]"},
+        Row{{}, std::nullopt, {6003}, false, ""},
+        // What is new begins elsewhere; what stands on the floor keeps its number.
+        Row{{{"P1", 1001}},
+            5000,
+            {1002, 2001},
+            true,
+            "found 1002 for \"P2\", given out on level 9 (../l9/numbers.csv) before" + kNone +
+                "start = 3001 under [numbers]"},
+        Row{{{"P1", 1001}},
+            5000,
+            {1001},
+            true,
+            "found 1001 for \"P1\", given out both here and on level 9 (../l9/numbers.csv)" + kNone +
+                "new numbers for this storey: ledger = \"numbers-new.csv\" and start = 2001 under [numbers]"},
+        // A dropped point's number may still stand on this floor.
+        Row{{{"OLD", 900, 0, 0, false}},
+            5000,
+            {5900},
+            true,
+            "found 5900 for \"OLD\", given out both here and on level 9 (../l9/numbers.csv)" + kNone +
+                "new numbers for this storey: ledger = \"numbers-new.csv\" under "
+                "[numbers]"}}) {
+    CAPTURE(r.told);
+    const PlainLedger ledger(r.ledger, r.offset);
+    SiblingStorey storey;
+    storey.name = "level 9";
+    storey.ledger_file = "../l9/numbers.csv";
+    storey.numbers = r.theirs;
+    const std::vector<SiblingStorey> storeys = {storey};
+    NumbersStated stated = ledger.view(r.has_deck);
+    stated.storeys = &storeys;
+    const JobMarks marks = marks_of(kThree);
+    const auto n = number_marks(stated, marks, places(marks));
+    CHECK(n.is_there() == r.told.empty());
+    const auto told = n.told.sorted(Grade::problem);
+    REQUIRE(told.size() == (r.told.empty() ? 0 : 1));
+    if (r.told.empty()) continue;
+    CHECK(told[0].field == "numbers.start");
+    CHECK(told[0].text == r.told);
+  }
+}

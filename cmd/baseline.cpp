@@ -11,6 +11,8 @@ constexpr OptionSpec kOptions[] = {
     {"by", "TEXT", "who signs", &Arguments::by},
     {"on", "DATE", "when, as 2026-11-25 (no clock is read)", &Arguments::on},
     {"accept-outside", "REASON", "sign a job that is not READY, and why", &Arguments::accept_outside},
+    {"again", "", "with --sign: the signed fit that the job uses, unchanged, for its new revision",
+     &Arguments::again},
     {"out", "DIR", "with --sign: the folder that runs write, where the signed file may not lie",
      &Arguments::out},
     {"csv", "", "the stated coordinates as CSV (the columns of baseline.csv)", &Arguments::csv},
@@ -27,7 +29,8 @@ Exit sign(const Arguments& arguments, const Streams& streams) {
   bool refused = false;
   const JobRequest request{job_of(arguments), wants_table(arguments)};
   const JobOutcome outcome = sign_baselines(
-      request, {arguments.sign, arguments.by, arguments.on, arguments.accept_outside, arguments.out},
+      request,
+      {arguments.sign, arguments.by, arguments.on, arguments.accept_outside, arguments.again, arguments.out},
       program_name(), messages, refused);
   tell(messages, arguments, streams);
   if (messages.has_problems()) return refuse(messages, arguments, streams, "nothing was signed");
@@ -45,8 +48,9 @@ Exit run(const Arguments& arguments, const Streams& streams) {
     return Exit::bad_input;
   }
   if (!arguments.sign.empty()) return sign(arguments, streams);
-  if (!arguments.by.empty() || !arguments.on.empty() || !arguments.accept_outside.empty()) {
-    streams.line("deckmark: baseline: --by, --on and --accept-outside go with --sign FILE");
+  if (!arguments.by.empty() || !arguments.on.empty() || !arguments.accept_outside.empty() ||
+      arguments.again) {
+    streams.line("deckmark: baseline: --by, --on, --accept-outside and --again go with --sign FILE");
     return Exit::bad_input;
   }
   if (!arguments.out.empty()) tell_unused_out("baseline writes nothing without --sign", arguments, streams);
@@ -68,7 +72,9 @@ const CommandSpec kBaselineCommand{
     "drawing X or Y is known) and judges every stated coordinate (tolerance 5 mm unless the job or the tie "
     "says otherwise; sd 1.5 mm), the squareness, taped lengths and printed dimensions. Nothing is written "
     "but "
-    "the file of --sign; [baselines] signed of the job then uses that fit unchanged.",
+    "the file of --sign; [baselines] signed of the job then uses that fit unchanged. It belongs to the file "
+    "that "
+    "names the ties, job or site file, and is refused in another; --again signs it for a new revision.",
     kExamples,
     "0 within, 1 a tie, the squareness, a length, a dimension or a deck mark is outside, 2 problems, 3 the "
     "system failed. What is outside or not checked is not signed without --accept-outside.",

@@ -53,6 +53,7 @@ struct Arguments {
   std::string sd, with;                      ///< of fieldtest
   std::string sign, by, on, accept_outside;  ///< of baseline
   bool csv = false, json = false, quiet = false;
+  bool again = false;           ///< of baseline
   bool details = false;         ///< of run, baseline and setup
   bool shots = false;           ///< of setup
   std::string man, completion;  ///< of help

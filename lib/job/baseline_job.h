@@ -50,7 +50,9 @@ struct SignedBaselines {
   std::string title, revision, by, on, accepted_outside;
   std::string standing;  ///< the verdict on the job for which a reason was given; empty: none was needed
   std::string ties_file, ties_sha256;
-  std::string held;  ///< both, x or y
+  std::string for_file;  ///< that it was signed for, from the signed file; earlier versions do not state it
+  std::string storey;    ///< with which it was signed; empty: none
+  std::string held;      ///< both, x or y
   bool scale_free = false;
   Point<Drawing> drawing_centre{{.x = Length::metres(0), .y = Length::metres(0)}};
   Point<Site> site_centre{{.northing = Length::metres(0), .easting = Length::metres(0)}};
@@ -59,6 +61,7 @@ struct SignedBaselines {
   bool mirrored = false;
   std::array<std::array<double, 4>, 4> covariance{};  ///< as of FittedTransform
   std::vector<SignedTie> ties;
+  bool of_this_storey = true;  ///< signed with the drawing of this job, whose revision then counts
 };
 
 struct BaselineJob {

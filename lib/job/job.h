@@ -118,6 +118,8 @@ using BeforeLedger = std::function<void(const std::filesystem::path& ledger)>;
 /// holds the ledger's folder in `before_ledger`; what only looks leaves it out.
 void read_job(const std::filesystem::path& path, Job& job, PartMessages& told,
               const BeforeLedger& before_ledger = {});
+/// The way from a file to another one, whether they are there or not.
+std::string path_from(const std::filesystem::path& file, const std::filesystem::path& to);
 /// The job file behind a path that a user typed, where there is one.
 std::optional<std::filesystem::path> job_file_of(const std::filesystem::path& path);
 

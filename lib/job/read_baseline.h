@@ -14,7 +14,8 @@ void read_taped_lengths(const JobReading& in);
 /// [offsets].
 void read_offsets(const JobReading& in);
 
-/// A file that `baseline --sign` wrote. Problems: not such a file, or changed since.
+/// A file that `baseline --sign` wrote. Problems: not such a file, or changed since, or signed for another
+/// file than the one that names it.
 void read_signed(const TableKey& key, Job& job, TableLoader& tables, Messages& messages);
 
 }  // namespace deckmark

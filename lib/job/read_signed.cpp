@@ -10,6 +10,8 @@ namespace deckmark {
 
 namespace {
 
+namespace fs = std::filesystem;
+
 constexpr std::string_view kExpected = "a file that deckmark baseline --sign wrote, unchanged";
 
 /// Takes values out of the parsed file; one that is missing or of another kind spoils it all.
@@ -100,6 +102,8 @@ SignedBaselines taken(SignedReader& in) {
   out.standing = in.text_if_there("signed", "standing");
   out.ties_file = in.text("signed", "ties");
   out.ties_sha256 = in.text("signed", "ties_sha256");
+  out.for_file = in.text_if_there("signed", "for");
+  out.storey = in.text_if_there("signed", "storey");
   out.held = in.text("fit", "held");
   out.scale_free = in.flag("fit", "scale_free");
   out.mirrored = in.flag("fit", "mirrored");
@@ -170,7 +174,52 @@ std::optional<Fault> fault_of(SealState state) {
                "getting the whole file from whoever signed it");
 }
 
+/// The last parts of a path, as many as another has, all of them names.
+bool ends_with(const fs::path& path, const fs::path& names) {
+  auto from_end = path.end();
+  for (auto at = names.end(); at != names.begin();) {
+    if (*--at == ".." || from_end == path.begin() || *--from_end != *at) return false;
+  }
+  return true;
+}
+
+/// Whether the file that names a fit is the one that it was signed for: it lies where it lay as seen from the
+/// signed file, or in a folder of the same name, where the signed file was moved.
+bool is_signed_for(const std::string& stated, const fs::path& naming, const fs::path& signed_file) {
+  if (stated.empty() || stated == path_from(signed_file, naming)) return true;
+  std::error_code bad;
+  const fs::path names(stated);
+  return names.has_parent_path() && ends_with(fs::weakly_canonical(fs::absolute(naming, bad), bad), names);
+}
+
+/// Refuses a fit that was signed for another file, or for another storey with the same file's name.
+std::optional<Fault> of_another(const SignedBaselines& fit, const Job& job, const TableKey& key,
+                                const std::string& signed_file) {
+  const std::string& naming = key.place.file;
+  const bool by_job = naming == job.file;
+  std::string other;
+  if (!is_signed_for(fit.for_file, job.folder / naming, job.folder / signed_file))
+    other = (fs::path(signed_file).parent_path() / fit.for_file).lexically_normal().string();
+  else if (by_job && !fit.storey.empty() && !job.storey.empty() && fit.storey != job.storey)
+    other = fit.storey;
+  else
+    return std::nullopt;
+  return Fault{
+      fmt::format("{}, which was signed for {}", in_quotes(key.path), other),
+      fmt::format("a fit that was signed for {}; one for all storeys is signed with ties in the site file",
+                  naming),
+      "deckmark baseline --sign FILE --by TEXT --on DATE without this key"};
+}
+
 }  // namespace
+
+std::string path_from(const fs::path& file, const fs::path& to) {
+  std::error_code bad;
+  const auto whole = [&bad](const fs::path& path) {
+    return fs::weakly_canonical(fs::absolute(path, bad), bad);
+  };
+  return whole(to).lexically_relative(whole(file).parent_path()).generic_string();
+}
 
 void read_signed(const TableKey& key, Job& job, TableLoader& tables, Messages& messages) {
   if (!key.columns.empty() || !key.renames.empty())
@@ -188,7 +237,7 @@ void read_signed(const TableKey& key, Job& job, TableLoader& tables, Messages& m
   const auto root = parse_job_file(source, messages);
   if (!root) return;
   SignedReader in(*root);
-  const SignedBaselines fit = taken(in);
+  SignedBaselines fit = taken(in);
   if (!in.is_whole())
     return refuse(Fault{"a file without all that is signed", std::string(kExpected),
                         "deckmark baseline --sign FILE --by TEXT --on DATE"});
@@ -202,6 +251,9 @@ void read_signed(const TableKey& key, Job& job, TableLoader& tables, Messages& m
               "one hand", fmt::format("mirrored = {} under [drawing]", fit.mirrored)});
     return;
   }
+  if (const auto fault = of_another(fit, job, key, source->name()))
+    return messages.problem(key.place, key.key, *fault);
+  fit.of_this_storey = key.place.file == job.file || fit.storey == job.storey;
   job.checks.signed_fit = fit;
 }
 

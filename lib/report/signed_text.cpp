@@ -3,6 +3,8 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include <algorithm>
+
 #include "measure/visible_lines.h"
 
 namespace deckmark {
@@ -60,25 +62,41 @@ std::string check_section(const SignedRow& c) {
   return text + fmt::format("verdict = {}\nsource = {}\n", quoted(c.verdict), quoted(c.source));
 }
 
-}  // namespace
-
-std::string signed_body(const SignedText& t) {
+/// What is said of the signature.
+std::string head_section(const SignedText& t) {
+  const auto stated = [](std::string_view key, const std::string& value) {
+    return value.empty() ? "" : fmt::format("{} = {}\n", key, quoted(value));
+  };
   std::string text =
       "# Signed baselines. Lengths in metres, azimuth in degrees. Do not edit: the seal at the end\n# would "
       "no longer fit. To use this fit, name the file under [baselines] signed of the job.\n\n";
   text += fmt::format(
       "[signed]\ntitle = {}\nrevision = {}\nby = {}\non = {}\naccepted_outside = {}\n{}ties = "
       "{}\nties_sha256 "
-      "= {}\nprogram = {}\n\n",
+      "= {}\n{}{}{}program = {}\n\n",
       quoted(t.title), quoted(t.revision), quoted(t.by), quoted(t.on), quoted(t.accepted_outside),
-      t.standing.empty() ? "" : fmt::format("standing = {}\n", quoted(t.standing)), quoted(t.ties_file),
-      quoted(t.ties_sha256), quoted(t.program));
+      stated("standing", t.standing), quoted(t.ties_file), quoted(t.ties_sha256), stated("for", t.for_file),
+      stated("storey", t.storey), stated("signed_before", t.before), quoted(t.program));
+  return text;
+}
+
+}  // namespace
+
+std::string signed_body(const SignedText& t) {
+  std::string text = head_section(t);
   text += fit_section(*t.fit);
   for (const TieRow& r : t.fit->rows) text += tie_section(r, t.marks[r.tie], t.places[r.tie]);
   for (const SignedRow& c : t.checks) text += check_section(c);
   for (const auto& [name, sha256] : t.inputs)
     text += fmt::format("\n[[input]]\nfile = {}\nsha256 = {}\n", quoted(name), quoted(sha256));
   return text + "\n";
+}
+
+std::string signed_again(const SignedText& t, std::string_view body) {
+  constexpr std::string_view kFit = "[fit]\n";
+  std::size_t at = body.find(kFit);
+  while (at != std::string_view::npos && at > 0 && body[at - 1] != '\n') at = body.find(kFit, at + 1);
+  return head_section(t) + std::string(body.substr(std::min(at, body.size())));
 }
 
 }  // namespace deckmark

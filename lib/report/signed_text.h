@@ -21,6 +21,8 @@ struct SignedText {
   std::string program, title, revision, by, on;
   std::string accepted_outside, standing;  ///< the reason, and the verdict on the job that it was given for
   std::string ties_file, ties_sha256;
+  std::string for_file, storey;  ///< the file whose fit it is, from the signed one; the storey of the job
+  std::string before;            ///< of a fit that was signed before: by whom, when, for which revision
   const BaselineResult* fit = nullptr;  ///< solved
   std::vector<std::string> marks;       ///< names of the ties
   std::vector<Point<Site>> places;      ///< where they were found
@@ -30,5 +32,8 @@ struct SignedText {
 
 /// All but the seal; numbers so that reading gives the same doubles.
 std::string signed_body(const SignedText& text);
+/// The same of a fit that was signed before: behind a new head stands what stood behind that of `body`, byte
+/// for byte.
+std::string signed_again(const SignedText& text, std::string_view body);
 
 }  // namespace deckmark

@@ -69,7 +69,7 @@ std::string_view held_word(Hold hold) { return hold == Hold::both ? "both" : hol
 void tell_signed(const BaselinesStated& stated, Messages& told) {
   const SignedBaselines& s = *stated.checks.signed_fit;
   const Where where = Where::whole(stated.checks.signed_file);
-  if (s.revision != stated.revision)
+  if (s.of_this_storey && s.revision != stated.revision)
     told.doubt("another revision was signed", where, "revision",
                fmt::format("signed for revision {}, the job is revision {}",
                            s.revision.empty() ? "(none)" : s.revision,

@@ -79,6 +79,10 @@ std::string sealed(std::string_view body) {
   return std::string(body) + std::string(kHead) + std::string(kKey) + sha256_hex(body) + std::string(kEnd);
 }
 
+std::string_view before_seal(std::string_view text) {
+  return text.substr(0, std::min(seal_of(text), text.size()));
+}
+
 SealState seal_state(std::string_view text) {
   const SealState state = state_of(text);
   if (state == SealState::whole || state == SealState::added_to) return state;

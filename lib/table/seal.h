@@ -11,6 +11,9 @@ namespace deckmark {
 /// The body with its seal behind it. REQUIRES a body that ends with a line end (LF) and holds no CR.
 std::string sealed(std::string_view body);
 
+/// What stands before the seal; all where there is none.
+std::string_view before_seal(std::string_view text);
+
 /// What a text is that should be as `sealed` made it.
 enum class SealState : std::uint8_t {
   whole,

@@ -71,20 +71,53 @@ void look_at_typed(const SignRequest& sign, Messages& messages) {
   if (!sign.accept_outside.empty()) typed("--accept-outside", sign.accept_outside, "a reason", "");
 }
 
+/// The file whose fit it is: the one that names the ties, or the fit that is signed already.
+const std::string& belongs_to(const Job& job) {
+  const Written& key = job.named.signed_fit.written ? static_cast<const Written&>(job.named.signed_fit)
+                                                    : static_cast<const Written&>(job.named.ties);
+  return key.at.file;
+}
+
 /// `accepted`: the verdict on the job, where a reason was needed for it; else empty.
+SignedText head_of(const Job& job, const SignRequest& sign, std::string_view accepted,
+                   std::string_view program) {
+  SignedText t;
+  t.program = program;
+  t.title = job.title;
+  t.revision = job.revision;
+  t.storey = job.storey;
+  t.by = sign.by;
+  t.on = sign.on;
+  t.for_file = path_from(sign.file, job.folder / belongs_to(job));
+  if (!accepted.empty()) t.accepted_outside = sign.accept_outside;
+  t.standing = accepted;
+  return t;
+}
+
+/// The signed fit of the job for the revision that it has now.
+std::string again_body(const Job& job, const SignRequest& sign, std::string_view accepted,
+                       std::string_view program) {
+  const SignedBaselines& before = *job.checks.signed_fit;
+  SignedText t = head_of(job, sign, accepted, program);
+  if (accepted.empty()) {
+    t.accepted_outside = before.accepted_outside;
+    t.standing = before.standing;
+  }
+  t.ties_file = before.ties_file;
+  t.ties_sha256 = before.ties_sha256;
+  t.before = fmt::format("by {} on {} for revision {}", before.by, before.on,
+                         before.revision.empty() ? "(none)" : before.revision);
+  const auto source =
+      std::ranges::find(job.inputs, job.checks.signed_file, [](const auto& s) { return s->name(); });
+  return signed_again(t, before_seal((*source)->text()));
+}
+
 SignedText text_of(const Computation& computed, const SignRequest& sign, std::string_view accepted,
                    std::string_view program) {
   const Job& job = computed.job;
   const Placed& placed = *computed.placed.get();
   const Checked* checked = computed.checked.get();
-  SignedText t;
-  t.program = program;
-  t.title = job.title;
-  t.revision = job.revision;
-  t.by = sign.by;
-  t.on = sign.on;
-  if (!accepted.empty()) t.accepted_outside = sign.accept_outside;
-  t.standing = accepted;
+  SignedText t = head_of(job, sign, accepted, program);
   t.ties_file = job.ties_table.table->source()->name();
   t.ties_sha256 = job.ties_table.table->source()->sha256();
   t.fit = &*placed.baseline;
@@ -161,6 +194,30 @@ bool is_signable(const Standing& s, const SignRequest& sign, Messages& messages)
   return false;
 }
 
+/// Whether there is a signed fit, where one is signed again, and none where a new one is.
+void look_at_fit(const Job& job, bool again, Messages& messages) {
+  if (job.checks.signed_fit && !again)
+    messages.problem(
+        job.named.signed_fit.at, "baselines.signed",
+        Fault{"a fit that is signed already",
+              "a job without this key to sign a new fit; --again signs this one for a new revision",
+              "taking the key out"});
+  else if (!job.checks.signed_fit && again && !job.named.signed_fit.written)
+    messages.problem(Where::whole(job.file), "baselines.signed",
+                     Fault{"no signed fit to sign again", "signed = \"...\" under [baselines]",
+                           "--sign FILE without --again, for a new fit"});
+}
+
+/// Ties that lie elsewhere now: the fit that was signed is no longer that of the building.
+void refuse_moved(const Computation& c, Messages& messages) {
+  const Placed* placed = c.placed.get();
+  if (!placed || !placed->today || !placed->today->moved) return;
+  messages.problem(c.job.ties_table.table->whole(), "baselines",
+                   Fault{"ties that lie shifted or turned against the signed fit by more than chance",
+                         "ties that agree with the fit that is signed again",
+                         "measuring them again, or signing a new fit without the key signed"});
+}
+
 }  // namespace
 
 JobOutcome sign_baselines(const JobRequest& request, const SignRequest& sign, std::string_view program,
@@ -170,11 +227,8 @@ JobOutcome sign_baselines(const JobRequest& request, const SignRequest& sign, st
   Job read;
   PartMessages told;
   read_job(request.job, read, told);
-  if (read.checks.signed_fit)
-    messages.problem(read.named.signed_fit.at, "baselines.signed",
-                     Fault{"a fit that is signed already", "a job without this key to sign a new fit",
-                           "taking the key out"});
-  else if (!told.any() && !read.ties_table.table)
+  look_at_fit(read, sign.again, messages);
+  if (!sign.again && !told.any() && !read.checks.signed_fit && !read.ties_table.table)
     messages.problem(
         Where::whole(read.file), "baselines.ties",
         Fault{"no ties", "ties that the baselines are fitted to", "ties = \"ties.csv\" under [baselines]"});
@@ -186,6 +240,7 @@ JobOutcome sign_baselines(const JobRequest& request, const SignRequest& sign, st
       messages.problem(Where{}, "--sign",
                        Fault{fmt::format("{}, {}", in_quotes(sign.file.string()), *use),
                              "the name of a new file", "--sign signed.toml"});
+  if (sign.again && !messages.has_problems()) refuse_moved(c, messages);
   if (messages.has_problems()) return ended_with_problems();
   const Standing s = c.standing();
   JobOutcome outcome = outcome_of(s);
@@ -194,7 +249,8 @@ JobOutcome sign_baselines(const JobRequest& request, const SignRequest& sign, st
     return outcome;
   }
   const std::string verdict = s.line.starts_with(kReady) ? "" : s.line;
-  const std::string bytes = sealed(signed_body(text_of(c, sign, verdict, program)));
+  const std::string bytes = sealed(sign.again ? again_body(job, sign, verdict, program)
+                                              : signed_body(text_of(c, sign, verdict, program)));
   const There there = write_signed(sign.file, bytes, messages);
   if (there == There::another) return ended_with_problems();
   if (there == There::the_same) {
@@ -202,9 +258,10 @@ JobOutcome sign_baselines(const JobRequest& request, const SignRequest& sign, st
                                visible(sign.by), visible(sign.on), visible(sign.file.string()));
     return outcome;
   }
-  outcome.text = fmt::format(
-      "signed by {} on {}: {}\nto use it: signed = \"...\" under [baselines], its path from the job file\n",
-      visible(sign.by), visible(sign.on), visible(sign.file.string()));
+  outcome.text =
+      fmt::format("signed by {} on {}: {}\nto use it: signed = \"...\" under [baselines], its path from {}\n",
+                  visible(sign.by), visible(sign.on), visible(sign.file.string()),
+                  belongs_to(job) == job.file ? "the job file" : visible(belongs_to(job)));
   return outcome;
 }
 

@@ -124,6 +124,8 @@ void tell(const Messages& messages, const Arguments& arguments, const Streams& s
 /// The end of a command that had problems; with --json they stand on standard output too.
 Exit refuse(const Messages& messages, const Arguments& arguments, const Streams& streams,
             std::string_view what_was_not_done);
+/// The line that says so: `2 problems; nothing was signed`.
+void tell_refused(const Messages& messages, const Streams& streams, std::string_view what_was_not_done);
 /// What a command found, on standard output: its text, its table, or all as JSON.
 void show(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments,
           const Streams& streams);

@@ -60,9 +60,13 @@ void tell(const Messages& messages, const Arguments& arguments, const Streams& s
 Exit refuse(const Messages& messages, const Arguments& arguments, const Streams& streams,
             std::string_view what_was_not_done) {
   if (arguments.json) streams.table(problems_json(messages));
+  tell_refused(messages, streams, what_was_not_done);
+  return Exit::bad_input;
+}
+
+void tell_refused(const Messages& messages, const Streams& streams, std::string_view what_was_not_done) {
   streams.line(fmt::format("{} problem{}; {}", messages.problems(), messages.problems() == 1 ? "" : "s",
                            what_was_not_done));
-  return Exit::bad_input;
 }
 
 void show(const JobOutcome& outcome, const Messages& messages, const Arguments& arguments,

@@ -1,5 +1,7 @@
 #include "work/answer_json.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <nlohmann/json.hpp>
 #include <utility>
@@ -123,7 +125,38 @@ constexpr OutColumn kMessageColumns[] = {
     {"column", OutKind::number, "the character at which the cell begins"},
     {"grade", OutKind::text, "problem, doubt or notice"},
     {"field", OutKind::text, "the column or the key"},
-    {"text", OutKind::text, "what there is to say"}};
+    {"text", OutKind::text, "what there is to say"},
+    {"job", OutKind::text, "as it was typed; of several jobs alone"}};
+constexpr std::span kOneJob(kMessageColumns, std::size(kMessageColumns) - 1);
+
+/// A message with the job that it is of.
+struct JobMessage {
+  std::string_view job;
+  Message message;
+};
+
+void put(std::vector<JobMessage> all, std::span<const OutColumn> columns, MainTable& table) {
+  const auto row = [&all, with_job = columns.size() > kOneJob.size()](auto& sink, std::size_t i) {
+    const Message& m = all[i].message;
+    sink.text(m.file);
+    for (const std::uint32_t n : {m.place.line, m.place.column}) {
+      if (n)
+        sink.integer(n);
+      else
+        sink.empty();
+    }
+    sink.text(grade_word(m.grade));
+    sink.text(m.field);
+    sink.text(m.text);
+    if (with_job) sink.text(all[i].job);
+  };
+  table.put(*declared_table(columns, LengthUnit::metre, all.size(), row), columns);
+}
+
+void add(const Messages& messages, std::string_view job, std::vector<JobMessage>& all) {
+  for (const Grade grade : {Grade::problem, Grade::doubt, Grade::notice})
+    for (Message& m : messages.sorted(grade)) all.push_back({job, std::move(m)});
+}
 
 }  // namespace
 
@@ -155,22 +188,40 @@ std::string problems_json(const Messages& messages) {
 }
 
 void put_messages(const Messages& messages, MainTable& table) {
-  std::vector<Message> all;
-  for (const Grade grade : {Grade::problem, Grade::doubt, Grade::notice})
-    for (Message& m : messages.sorted(grade)) all.push_back(std::move(m));
-  const auto row = [&all](auto& sink, std::size_t i) {
-    sink.text(all[i].file);
-    for (const std::uint32_t n : {all[i].place.line, all[i].place.column}) {
-      if (n)
-        sink.integer(n);
-      else
-        sink.empty();
-    }
-    sink.text(grade_word(all[i].grade));
-    sink.text(all[i].field);
-    sink.text(all[i].text);
-  };
-  table.put(*declared_table(kMessageColumns, LengthUnit::metre, all.size(), row), kMessageColumns);
+  std::vector<JobMessage> all;
+  add(messages, "", all);
+  put(std::move(all), kOneJob, table);
+}
+
+void put_messages(std::span<const JobAnswer> jobs, MainTable& table) {
+  std::vector<JobMessage> all;
+  for (const JobAnswer& j : jobs) add(j.messages, j.job, all);
+  put(std::move(all), kMessageColumns, table);
+}
+
+std::string answers_json(std::span<const JobAnswer> jobs) {
+  std::string out = fmt::format("{{\"status\":{},\"ready\":{},\"jobs\":[", static_cast<int>(worst_of(jobs)),
+                                ready_jobs(jobs));
+  for (const JobAnswer& j : jobs) {
+    std::string one =
+        j.messages.has_problems() ? problems_json(j.messages) : answer_json(j.outcome, j.messages);
+    one.pop_back();  // its line feed
+    out += fmt::format("{}\n{{\"job\":{},{}", &j == jobs.data() ? "" : ",", dumped(j.job), one.substr(1));
+  }
+  return out + "]}\n";
+}
+
+std::size_t ready_jobs(std::span<const JobAnswer> jobs) {
+  return static_cast<std::size_t>(std::ranges::count_if(jobs, [](const JobAnswer& j) {
+    return !j.messages.has_problems() && j.outcome.verdict == JobVerdict::ready;
+  }));
+}
+
+Exit worst_of(std::span<const JobAnswer> jobs) {
+  Exit worst = Exit::done;
+  for (const JobAnswer& j : jobs)
+    worst = std::max(worst, j.messages.has_problems() ? Exit::bad_input : j.outcome.exit);
+  return worst;
 }
 
 }  // namespace deckmark

@@ -217,6 +217,12 @@ class AsbuiltStage {
       if (!seen[m] && !marks_->is_reference(m)) out_.missing.push_back(m);
   }
 
+  /// What stands behind the name of a shot that is another storey's.
+  std::string theirs(std::size_t shot) const {
+    const std::string whose = whose_number(stated_.storeys, shots_.points[shot]);
+    return whose.empty() ? "" : whose + ",";
+  }
+
   /// Shots that lie far from their points; where all do, one fault of their table.
   void tell_far() {
     constexpr std::size_t kMany = 3;
@@ -247,8 +253,8 @@ class AsbuiltStage {
           options_.by_nearest
               ? fmt::format("{} lies further than {} from every point of the drawing: it is not judged",
                             shots_.points[i], length_words(options_.radius, stated_.site_unit))
-              : fmt::format("{} is not in the drawing: neither a name nor a number; it is not judged",
-                            in_quotes(shots_.points[i])));
+              : fmt::format("{}{} is not in the drawing: neither a name nor a number; it is not judged",
+                            in_quotes(shots_.points[i]), theirs(i)));
     tell_far();
     if (stations_.are_known) {
       tell_setups(shots_.setups, "setup");

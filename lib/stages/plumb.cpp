@@ -35,7 +35,8 @@ class DeckMarkNames {
     if (meaning.is_double()) return tell(row, two_meanings(text, meaning));
     const auto mark = meaning.mark();
     if (!mark)
-      return tell(row, {in_quotes(text), "the name, floor number or deck number of a drawing point", ""});
+      return tell(row, {in_quotes(text) + whose_number(stated_.storeys, text),
+                        "the name, floor number or deck number of a drawing point", ""});
     if (const auto [at, fresh] = row_of_.emplace(*mark, row); !fresh)
       return tell(row, {fmt::format("{}, the point of line {} again", in_quotes(text), line(at->second)),
                         "each point once", ""});

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <charconv>
 #include <utility>
 
 #include "asbuilt/other_floor.h"
@@ -163,6 +164,15 @@ Messages refuse_shared_numbers(const NumbersStated& stated, const JobMarks& mark
                        "numbers that no other storey has", *remedy});
   }
   return told;
+}
+
+std::string whose_number(const std::vector<SiblingStorey>* storeys, std::string_view text) {
+  std::uint32_t number = 0;
+  const auto read = std::from_chars(text.data(), text.data() + text.size(), number);
+  if (!storeys || read.ec != std::errc() || read.ptr != text.data() + text.size()) return "";
+  for (const SiblingStorey& s : *storeys)
+    if (std::ranges::binary_search(s.numbers, number)) return ", a number of " + s.name;
+  return "";
 }
 
 StoreyHeights::StoreyHeights(const std::vector<SiblingStorey>& storeys, const LaidOut& laid,

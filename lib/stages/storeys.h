@@ -4,6 +4,8 @@
 
 #include <cstdint>
 #include <optional>
+#include <string>
+#include <string_view>
 #include <vector>
 
 #include "job/storeys_job.h"
@@ -17,6 +19,9 @@ namespace deckmark {
 /// works.
 [[nodiscard]] Messages refuse_shared_numbers(const NumbersStated& stated, const JobMarks& marks,
                                              const Numbers& numbers);
+
+/// `, a number of level 4`, where a text that means no point here is a number of another storey; else empty.
+std::string whose_number(const std::vector<SiblingStorey>* storeys, std::string_view text);
 
 /// Floors and decks of this storey and of the others.
 class StoreyHeights {

@@ -218,6 +218,23 @@ TEST_CASE("storeys: what was measured on another one is refused, at 50 mm and no
   }
 }
 
+TEST_CASE("storeys: a number of another one, floor or deck, is told as that where it means no point here") {
+  Building b;
+  b.fourth(kFromTwoThousand);
+  REQUIRE(b.quietly("run", "l4").exit_code == 0);
+  b.third("[asbuilt]\nshots = \"asbuilt.csv\"\n");
+  b.write("l3/asbuilt.csv", "point,x,y\nA1,0.6,0.4\n2003,3,0.4\n2999,3,0.4\n");
+  const std::string shots = b.quietly("check", "l3").err;
+  CHECK(says(shots,
+             "point: \"2003\", a number of level 4, is not in the drawing: neither a name nor a number;"));
+  CHECK(says(shots, "point: \"2999\" is not in the drawing"));
+  b.third("[plumb]\nmarks = \"marks.csv\"\n");
+  b.write("l3/marks.csv", "point,x,y\nA1,0.6,0.4\n7003,3,0.4\n");
+  CHECK(says(
+      b.quietly("check", "l3").err,
+      "marks.csv:3:1: point: found \"7003\", a number of level 4, expected the name, floor number or deck"));
+}
+
 TEST_CASE(
     "storeys: heights that are one's own too are exempt, and a bracket may hang where another floor lies") {
   Building b;

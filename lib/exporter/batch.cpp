@@ -84,6 +84,7 @@ struct Batch::State final : Unfinished {
   std::optional<fs::path> unflushed_folder;  // of the file that was renamed last
   std::vector<fs::path> made_folders;
   std::set<fs::path> cleaned;
+  std::vector<fs::path> held;  // by `locks`
   std::optional<fs::path> account_folder;
   std::string account;
   bool committed = false;
@@ -107,7 +108,9 @@ struct Batch::State final : Unfinished {
 
 void Batch::State::hold(const fs::path& folder) {
   const auto is_held = [&](const auto& lock) { return lock->is_on(folder); };
-  if (std::ranges::none_of(locks, is_held)) locks.push_back(std::make_unique<JobLock>(folder));
+  if (std::ranges::any_of(locks, is_held)) return;
+  locks.push_back(std::make_unique<JobLock>(folder));
+  held.push_back(folder);
 }
 
 /// Finds what would keep the commit from changing this file, and holds the folder where a link leads: others
@@ -317,6 +320,9 @@ std::vector<StagedFile> Batch::stage(std::vector<OutputFile> files) {
     else
       check_target(file.target);
   }
+  // Also where this batch puts nothing: a folder is held because others of its kind do.
+  for (const fs::path& folder : state_->held)
+    if (state_->cleaned.insert(folder).second) state_->remove_parts(folder);
   for (const OutputFile& file : files) {
     const fs::path folder = folder_of(file.target);
     if (!state_->cleaned.insert(folder).second) continue;

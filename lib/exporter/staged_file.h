@@ -88,7 +88,7 @@ class StagingFile {
   std::int64_t size() const { return size_; }
   void write(const char* data, std::size_t size);
   void flush();
-  /// Shortens it to `size` bytes. REQUIRES it to be longer.
+  /// Shortens it to `size` bytes; one that is as short stays as it is.
   void cut(std::int64_t size);
   /// Bytes read; 0 at the end of the file.
   std::size_t read(char* data, std::size_t size, std::int64_t offset);

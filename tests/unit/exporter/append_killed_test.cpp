@@ -6,8 +6,6 @@
 
 #include <algorithm>
 #include <string>
-#include <utility>
-#include <vector>
 
 #include "append_scenes.h"
 #include "exporter/batch.h"
@@ -38,32 +36,6 @@ bool killed_at(const Scene& scene, const fs::path& job, int k, int link_reason) 
 }
 
 }  // namespace
-
-// What an account names is stale for a run that does not make it; a journal is never that.
-TEST_CASE("killed before any call: a journal that the batch made stands in no account, a list does") {
-  const Scene scene = {"", nullptr, [](const fs::path& job, const FileCalls& calls) {
-                         Batch batch(calls);
-                         batch.keep_account(job);
-                         std::vector<OutputFile> files;
-                         files.push_back({job / "issued.csv", "1,ab\n", How::append});
-                         files.push_back({job / "list.csv", "1\n"});
-                         files.push_back({job / "summary.txt", "1\n"});
-                         batch.stage(std::move(files));
-                         batch.commit({});
-                       }};
-  int lists = 0;
-  for (int k = 0;; ++k) {
-    CAPTURE(k);
-    const TempFolder job;
-    if (!killed_at(scene, job.path(), k, 0)) break;
-    for (const std::string& name : interrupted_in(job.path()).made) {
-      CHECK(name != "issued.csv");
-      lists += name == "list.csv" ? 1 : 0;
-    }
-    if (fs::exists(job / "list.csv")) CHECK(read_bytes(job / "issued.csv") == "1,ab\n");
-  }
-  CHECK(lists > 1);
-}
 
 TEST_CASE(
     "killed before any call: journals hold what they held, then a beginning of what is added, in order") {

@@ -382,12 +382,7 @@ TEST_CASE("a journal keeps its mode and its inode, and one that is undone its by
   struct stat before {
   }, now{};
   REQUIRE(::stat((job / "numbers.csv").c_str(), &before) == 0);
-  faults().reset();
-  faults().only_link = EPERM;
-  std::vector<OutputFile> more;
-  more.push_back({job / "numbers.csv", "1002\n", How::append});
-  written(std::move(more), failing_calls());
-  CHECK(faults().written == 10);  // staged and added: no copy is made of what it holds
+  add(job / "numbers.csv", "1002\n");
   faults().reset();
   faults().renames_fail_from = 0;
   std::vector<OutputFile> files;
@@ -439,41 +434,6 @@ const FileCalls& noted_calls() {
 }
 
 }  // namespace
-
-// The issue's row must not lose its rows, and a tail must not come back behind rows that stay.
-TEST_CASE("a journal that cannot be cut back: what came before it stays too, and all of it is told") {
-  if (!fs::exists("/proc/self/fd")) return;
-  static int cuts = 0;
-  cuts = 0;
-  FileCalls calls = system_file_calls();
-  calls.cut = [](int fd, std::int64_t size) {
-    // The first cut takes the torn tail away.
-    if (name_of(fd) == "issued.csv" && cuts++ > 0) return errno = EIO, -1;
-    return system_file_calls().cut(fd, size);
-  };
-  calls.rename = [](const char* from, const char* to) {
-    if (fs::path(to).filename() == "list.csv") return errno = ENOSPC, -1;
-    return system_file_calls().rename(from, to);
-  };
-  const Scene& scene = append_scenes()[0];
-  const Course course = course_of(scene);
-  const TempFolder job;
-  scene.put(job.path());
-  const std::string text = failure_of([&] { scene.run(job.path(), calls); });
-  const auto path = [&](const char* name) { return (job / name).string(); };
-  const std::string torn = " is in " + path("numbers.torn");
-  CHECK(text ==
-        "cannot put in place " + path("out/more/list.csv") + ": the disk is full; cannot cut back " +
-            path("issued.csv") +
-            ": the disk reports an input/output error: what was added to it stays; what was added to " +
-            path("numbers.csv") + " stays; the end of " + path("issued.csv") + torn + "; the end of " +
-            path("numbers.csv") + torn);
-  Snapshot now = snapshot(job.path());
-  for (const char* name : {"issued.csv", "numbers.csv", "numbers.torn"})
-    CHECK(now.at(name) == course.after.at(name));
-  for (const char* name : {"out/points.csv", "out/summary.txt"})
-    CHECK(now.at(name) == course.before.at(name));
-}
 
 TEST_CASE("what is to be there first is on the disk before the next step, also where it is taken back") {
   if (!fs::exists("/proc/self/fd")) return;

@@ -263,6 +263,26 @@ TEST_CASE("a file that is replaced hands on its mode, undone or not, with links 
     }
 }
 
+TEST_CASE("what a killed batch left in a folder that is held goes, though nothing is put there") {
+  const TempFolder job;
+  // Killed with its temporary files in both folders.
+  run_job(job.path(), 1, kFirst, system_file_calls());
+  REQUIRE(killed_at(job.path(), 2, kSecond, 30));
+  const auto hidden = [&] {
+    std::size_t count = 0;
+    for (const auto& entry : fs::directory_iterator(job.path()))
+      if (entry.path().filename().string().ends_with(".part")) ++count;
+    return count;
+  };
+  REQUIRE(hidden() > 0);
+  Batch batch;
+  batch.hold_folder(job.path());
+  std::vector<OutputFile> files;
+  files.push_back({job / "out/a.txt", "a"});
+  batch.stage(std::move(files));
+  CHECK(hidden() == 0);
+}
+
 TEST_CASE("a folder is held until the batch ends: against another batch, not against itself") {
   const TempFolder job;
   {

@@ -12,6 +12,7 @@ constexpr OptionSpec kOptions[] = {
     {"out", "DIR", "folder that a run would write (default: out beside the job)", &Arguments::out},
     {"csv", "", "as CSV: file, line, column, grade, field, text", &Arguments::csv},
     kJsonOption,
+    {"since", "N", "changes since issue N", &Arguments::since},
 };
 constexpr std::string_view kExamples[] = {"deckmark check atrium-ft-in", "deckmark check gallery-m hall-m"};
 
@@ -20,7 +21,9 @@ constexpr std::string_view kNotDone = "the job cannot be run";
 
 Exit check_one(const Arguments& arguments, const Streams& streams) {
   Messages messages;
-  JobOutcome outcome = check_job({job_of(arguments)}, arguments.out, messages);
+  JobRequest request{job_of(arguments)};
+  request.since = arguments.since;
+  JobOutcome outcome = check_job(request, arguments.out, messages);
   tell(messages, arguments, streams);
   if (wants_table(arguments)) put_messages(messages, outcome.table);
   if (arguments.csv) streams.table(outcome.table.csv);

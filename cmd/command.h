@@ -49,9 +49,12 @@ struct Arguments {
   std::vector<std::string> operands;  ///< what stands behind the command's name
   std::string out, units;
   std::string setup;                         ///< of stake and plan
+  std::string since, take_over, above;       ///< of run and check
   std::string crew;                          ///< of stake
   std::string sd, with;                      ///< of fieldtest
-  std::string sign, by, on, accept_outside;  ///< of baseline
+  std::string sign, by, on, accept_outside;  ///< of baseline; on of give too
+  std::string to, issue;                     ///< of give
+  std::string list;                          ///< of issued
   bool csv = false, json = false, quiet = false;
   bool again = false;           ///< of baseline
   bool details = false;         ///< of run, baseline and setup
@@ -112,9 +115,10 @@ struct CommandSpec {
 std::span<const OptionSpec> shared_options();
 std::span<const CommandSpec> commands();
 extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kSetupCommand, kStakeCommand,
-    kPlanCommand, kAsbuiltCommand, kGroundCommand, kFieldtestCommand, kRunCommand, kHelpCommand;
+    kPlanCommand, kAsbuiltCommand, kGroundCommand, kFieldtestCommand, kRunCommand, kHelpCommand, kGiveCommand,
+    kIssuedCommand, kCompareCommand, kHistoryCommand;
 
-/// `deckmark 0.2.0`: what files say that made them.
+/// `deckmark 0.3.0`: what files say that made them.
 std::string_view program_name();
 /// The same with the commit that it was built from, where the build knew one.
 std::string program_and_commit();

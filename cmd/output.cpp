@@ -14,8 +14,9 @@ namespace deckmark {
 namespace {
 
 constexpr CommandSpec const* kCommands[] = {
-    &kNewCommand,   &kCheckCommand, &kBaselineCommand,  &kRunCommand,     &kHelpCommand,  &kSetupCommand,
-    &kStakeCommand, &kPlanCommand,  &kFieldtestCommand, &kAsbuiltCommand, &kGroundCommand};
+    &kNewCommand,     &kCheckCommand,     &kBaselineCommand, &kRunCommand,     &kGiveCommand,
+    &kIssuedCommand,  &kHelpCommand,      &kSetupCommand,    &kStakeCommand,   &kPlanCommand,
+    &kCompareCommand, &kFieldtestCommand, &kAsbuiltCommand,  &kHistoryCommand, &kGroundCommand};
 
 std::string_view style_of(Grade grade, bool color) {
   if (!color) return "";

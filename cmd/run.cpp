@@ -10,6 +10,9 @@ constexpr OptionSpec kOptions[] = {
     {"out", "DIR", "output folder (default: out beside the job file)", &Arguments::out},
     {"csv", "", "points.csv on standard output in place of the text", &Arguments::csv},
     kJsonOption,
+    {"since", "N", "changes since issue N, in changes.csv too", &Arguments::since},
+    {"take-over", "OLD", "the job file was called OLD: go on with its ledger", &Arguments::take_over},
+    {"above", "N", "a new ledger in place of one that is lost: its numbers begin above N", &Arguments::above},
     {"details", "", "all that was found, as summary.txt has it", &Arguments::details},
 };
 constexpr std::string_view kExamples[] = {"deckmark run foyer-m --out issued/C-2"};
@@ -23,6 +26,9 @@ Exit run(const Arguments& arguments, const Streams& streams) {
   };
   JobRequest request{job_of(arguments), wants_table(arguments)};
   request.details = arguments.details;
+  request.since = arguments.since;
+  request.take_over = arguments.take_over;
+  request.above = arguments.above;
   const JobOutcome outcome = run_job(request, arguments.out, program_name(), messages, show_ready);
   if (messages.has_problems()) {
     tell(messages, arguments, streams);

@@ -9,6 +9,7 @@
 
 #include "baseline/lengths.h"
 #include "baseline/offsets.h"
+#include "issues/control.h"
 #include "job/keys/stated.h"
 #include "job/read_table.h"
 #include "measure/angle.h"
@@ -61,7 +62,8 @@ struct SignedBaselines {
   bool mirrored = false;
   std::array<std::array<double, 4>, 4> covariance{};  ///< as of FittedTransform
   std::vector<SignedTie> ties;
-  bool of_this_storey = true;  ///< signed with the drawing of this job, whose revision then counts
+  std::vector<KeptControl> control;  ///< of the job when it was signed; earlier versions do not state it
+  bool of_this_storey = true;        ///< signed with the drawing of this job, whose revision then counts
 };
 
 struct BaselineJob {

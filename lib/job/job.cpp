@@ -18,6 +18,7 @@
 #include "job/read_baseline.h"
 #include "job/read_crews.h"
 #include "job/read_instrument.h"
+#include "job/read_ledger.h"
 #include "job/read_overhead.h"
 #include "job/read_storeys.h"
 #include "job/site_file.h"
@@ -34,7 +35,7 @@ namespace fs = std::filesystem;
 class JobReader {
  public:
   JobReader(const JobValue& root, Job& job, PartMessages& told, const BeforeLedger& before_ledger)
-      : in_{root, job, told}, job_(job), ledger_(in_.tables(Part::numbers)), before_ledger_(before_ledger) {}
+      : in_{root, job, told}, job_(job), before_ledger_(before_ledger) {}
 
   void read() {
     tell_unknown(in_.root, in_.told);
@@ -65,8 +66,8 @@ class JobReader {
   void fetch_ledger() {
     if (!ledger_is_inside()) return;
     if (before_ledger_) before_ledger_(job_.ledger_path);
-    std::error_code bad;
-    if (fs::is_regular_file(job_.ledger_path, bad)) ledger_.fetch_ledger(job_.ledger_path, job_.ledger_file);
+    ledger_.emplace(job_.ledger_files(), job_.name_for_ledger(), job_.path, job_.numbers);
+    ledger_->fetch();
   }
 
   /// Every table needs the units, and every angle its notation.
@@ -163,7 +164,7 @@ class JobReader {
 
   void numbers() {
     auto s = in_.section<kNumbers>(Part::numbers);
-    constexpr std::size_t kLongestFileName = 255;  // bytes; what the usual file systems take
+    constexpr std::size_t kLongestFileName = 240;  // bytes: with `-issued-control` what file systems take
     for (const fs::path& part : fs::path(job_.ledger_file))
       if (part.string().size() > kLongestFileName)
         return s.problem("ledger", Fault{fmt::format("{}, a file name of {} bytes",
@@ -181,7 +182,14 @@ class JobReader {
                                   "\"numbers.csv\""});
       return;
     }
-    ledger_.ledger(job_.ledger_file);
+    if (!ledger_) return;
+    auto found = ledger_->read(job_.ledger_key.at, in_.told.of(Part::numbers));
+    if (!found) return;
+    job_.ledger = std::move(*found);
+    for (const auto& source : job_.ledger.sources) {
+      job_.inputs.push_back(source);
+      job_.input_paths.push_back(job_.folder / fs::path(source->name()));
+    }
   }
 
   /// The ledger is replaced by every run: it may not lie outside the job's folder, nor be reached through a
@@ -254,7 +262,7 @@ class JobReader {
 
   JobReading in_;
   Job& job_;
-  TableLoader ledger_;  ///< which is read from the disk beside the rest
+  std::optional<LedgerReader> ledger_;  ///< which is read from the disk beside the rest
   const BeforeLedger& before_ledger_;
 };
 
@@ -265,6 +273,12 @@ std::string missing(const fs::path& path) {
 }
 
 }  // namespace
+
+std::string Job::name_for_ledger() const {
+  std::error_code bad;
+  const auto whole = [&bad](const fs::path& p) { return fs::weakly_canonical(fs::absolute(p, bad), bad); };
+  return visible(whole(path).lexically_relative(whole(ledger_path).parent_path()).string());
+}
 
 std::optional<fs::path> job_file_of(const fs::path& path) {
   std::error_code bad;

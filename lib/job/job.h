@@ -12,6 +12,7 @@
 #include "baseline/fit.h"
 #include "baseline/squareness.h"
 #include "exporter/list_options.h"
+#include "issues/numbering.h"
 #include "job/asbuilt_job.h"
 #include "job/baseline_job.h"
 #include "job/crew_job.h"
@@ -19,13 +20,13 @@
 #include "job/instrument_job.h"
 #include "job/keys/stated.h"
 #include "job/keys/table_key.h"
+#include "job/ledger_job.h"
 #include "job/overhead_job.h"
 #include "job/parts.h"
 #include "job/read_table.h"
 #include "job/stated.h"
 #include "job/storeys_job.h"
 #include "lift/lift.h"
-#include "marks/ledger.h"
 #include "marks/marks.h"
 #include "measure/frame.h"
 #include "table/message.h"
@@ -87,8 +88,7 @@ struct Job {
   Written start_key, last_key, deck_offset_key, ledger_key;
   std::filesystem::path ledger_path;
   std::string ledger_file = "numbers.csv";  ///< DEFAULT; as messages name it
-  ReadTable ledger_table;
-  LedgerTable ledger;
+  LedgerFound ledger;
 
   ListOptions list;
   Written list_split_key, list_decimals_key;
@@ -102,6 +102,9 @@ struct Job {
   std::vector<std::shared_ptr<const Source>> inputs;  ///< in the order read, the job file first
   std::vector<std::filesystem::path> input_paths;
 
+  /// The job file by its path from the ledger's folder, as issues name it.
+  std::string name_for_ledger() const;
+  LedgerFiles ledger_files() const { return {folder, ledger_file}; }
   /// The key that says where the deck is: its bays, its shots or its level.
   const Where& deck_key() const {
     const Written &in_bays = named.bays, &shot = named.deck_shots;

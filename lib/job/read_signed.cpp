@@ -62,6 +62,23 @@ class SignedReader {
     }
     return out;
   }
+  /// None in files of earlier versions.
+  std::vector<KeptControl> control() {
+    std::vector<KeptControl> out;
+    const JobValue* list = root_.member("control");
+    if (!list) return out;
+    for (const JobValue& c : list->items) {
+      const JobValue* point = c.member("point");
+      if (!point || point->kind != JobValue::Kind::text) return spoil(std::vector<KeptControl>());
+      const auto length = [&](std::string_view key) {
+        return Kept::of(Length::metres(number_of(c.member(key))));
+      };
+      out.push_back({point->text,
+                     {length("northing"), length("easting")},
+                     c.member("elevation") ? length("elevation") : Kept::none()});
+    }
+    return out;
+  }
   bool is_whole() const { return whole_; }
 
  private:
@@ -115,6 +132,7 @@ SignedBaselines taken(SignedReader& in) {
   out.scale = in.number("fit", "scale");
   out.covariance = in.square("fit", "covariance");
   out.ties = in.ties();
+  out.control = in.control();
   return out;
 }
 

@@ -11,6 +11,7 @@
 #include "job/keys/list_keys.h"
 #include "job/keys/site_keys.h"
 #include "job/keys/top_keys.h"
+#include "job/read_ledger.h"
 #include "job/site_file.h"
 #include "table/reader.h"
 
@@ -29,24 +30,35 @@ bool is_one_file(const fs::path& a, const fs::path& b) {
   return fs::weakly_canonical(fs::absolute(a, bad), bad) == fs::weakly_canonical(fs::absolute(b, bad), bad);
 }
 
-/// Floor and deck numbers of a ledger; a dropped one may still stand on a floor.
-std::vector<std::uint32_t> numbers_in(const LedgerTable& ledger) {
-  std::vector<std::uint32_t> out(ledger.numbers.begin(), ledger.numbers.end());
-  if (ledger.deck_offset)
-    for (const std::uint32_t n : ledger.numbers)
-      out.push_back(n + static_cast<std::uint32_t>(*ledger.deck_offset));
-  std::ranges::sort(out);
-  out.erase(std::unique(out.begin(), out.end()), out.end());
-  return out;
+template <class T>
+std::vector<T> rising(std::vector<T> all) {
+  std::ranges::sort(all);
+  all.erase(std::unique(all.begin(), all.end()), all.end());
+  return all;
 }
 
-/// Heights of its floor and its deck.
-std::vector<Elevation> heights_in(const Job& storey) {
+/// Floor and deck numbers of a ledger; a dropped one may still stand on a floor.
+std::vector<std::uint32_t> numbers_in(const Ledger& ledger) {
+  std::vector<std::uint32_t> out;
+  out.reserve(2 * ledger.numbers());
+  const LedgerRows& rows = ledger.columns();
+  for (std::size_t i = 0; i < ledger.numbers(); ++i) {
+    const std::uint32_t row = ledger.latest(i);
+    out.push_back(rows.number(row));
+    out.push_back(rows.number(row) + static_cast<std::uint32_t>(rows.deck_offset(row)));
+  }
+  return rising(std::move(out));
+}
+
+/// Heights of its floor and its deck: as its job file states them, and those of its deck list.
+std::vector<Elevation> heights_in(const Job& storey, const Ledger& ledger) {
   std::vector<Elevation> out;
   for (const Stated<Elevation>* height : {&storey.floor, &storey.deck_level})
     if (*height) out.push_back(**height);
-  std::ranges::sort(out);
-  return out;
+  for (std::size_t i = 0; i < ledger.numbers(); ++i)
+    if (const std::uint32_t row = ledger.latest(i); ledger.columns().has_deck(row))
+      out.push_back(Elevation::at(ledger.row(row).deck.length()));
+  return rising(std::move(out));
 }
 
 class StoreysReader {
@@ -129,18 +141,20 @@ class StoreysReader {
     std::error_code none;
     if (before_ledger_ && fs::is_directory(other.ledger_path.parent_path(), none))
       before_ledger_(other.ledger_path);
-    PartMessages unheard;
-    TableLoader(other, unheard.of(Part::numbers)).ledger(storey.ledger_file);
-    if (unheard.of(Part::numbers).has_problems())
+    Messages unheard;  // what is wrong with it is told there
+    LedgerReader reader(other.ledger_files(), other.name_for_ledger(), other.path, other.numbers);
+    reader.fetch();
+    const auto found = reader.read(other.ledger_key.at, unheard);
+    if (!found)
       return problem(storey.where, {storey.ledger_file + ", which cannot be read or has problems",
                                     fmt::format("the ledger of {} as its last run left it", storey.name),
                                     "deckmark check on that job, which tells them"});
-    if (other.ledger.size() == 0)
+    if (found->ledger.numbers() == 0)
       told_.notice("a storey that never ran", storey.where, kField,
                    fmt::format("{} has given out no numbers yet (no {}): none of them is known", storey.name,
                                storey.ledger_file));
-    storey.numbers = numbers_in(other.ledger);
-    storey.heights = heights_in(other);
+    storey.numbers = numbers_in(found->ledger);
+    storey.heights = heights_in(other, found->ledger);
     job_.storeys.push_back(std::move(storey));
   }
 

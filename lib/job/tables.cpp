@@ -76,13 +76,6 @@ std::shared_ptr<const Table> TableLoader::open(const TableKey& key, TableSpec sp
   return table ? std::make_shared<const Table>(std::move(*table)) : nullptr;
 }
 
-std::optional<Table> TableLoader::open_source(std::shared_ptr<const Source> source,
-                                              const std::filesystem::path& path, TableSpec spec) {
-  job_.inputs.push_back(source);
-  job_.input_paths.push_back(path);
-  return Table::open(std::move(source), std::move(spec), messages_);
-}
-
 void TableLoader::unique_names(const AnyColumn& column, std::span<const std::uint32_t> begins,
                                const NameIndex& index, const TextColumn& names) {
   const Table& table = column.table();
@@ -129,7 +122,8 @@ void TableLoader::drawing_points(const TableKey& key) {
             y_split ? read_feet_and_inches(y_ft, y_in, row, survey, told) : read_y.require(row, told);
         const auto tall = read_height.read(row, told);
         const auto of_kind = read_text(table.at<c::kind>(), row, told),
-                   of_run = read_name_or_empty(table.at<c::run>(), row, told);
+                   of_run = read_name_or_empty(table.at<c::run>(), row, told),
+                   before = read_name_or_empty(table.at<c::was>(), row, told);
         if (!name || !at_x || !at_y) return;
         const std::size_t i = marks.size();
         marks.names.push_back(*name);
@@ -137,6 +131,7 @@ void TableLoader::drawing_points(const TableKey& key) {
         if (tall) marks.heights.put(i, *tall);
         if (of_kind && !of_kind->empty()) marks.kinds.put(i, *of_kind);
         if (of_run && !of_run->empty()) marks.runs.put(i, *of_run);
+        if (before && !before->empty()) marks.was.put(i, *before);
         marks.begins.push_back(row.begin());
       });
   job_.mark_index = std::make_shared<const NameIndex>(job_.marks->names);
@@ -280,74 +275,6 @@ void TableLoader::deck_marks(const TableKey& key) {
   unique_names(table.at<c::point>(), rows.begins, NameIndex(rows.names), rows.names);
   job_.deck_marks_table = {table.shared(), std::move(rows.begins)};
   job_.deck_marks = std::move(rows.records);
-}
-
-void TableLoader::fetch_ledger(const std::filesystem::path& path, const std::string& file) {
-  fetched_path_ = path;
-  fetched_ = begin_beside([path, file] { return read_source(path, file); });
-}
-
-void TableLoader::ledger(const std::string& file) {
-  namespace c = deckmark::ledger;
-  auto read = fetched_.valid() && fetched_path_ == job_.ledger_path ? fetched_.get()
-                                                                    : read_source(job_.ledger_path, file);
-  if (const auto* bad = std::get_if<Unreadable>(&read)) {
-    if (bad->reason != kNoSuchFile)
-      messages_.problem(job_.ledger_key.at, "numbers.ledger",
-                        unreadable_fault(fmt::format("{}: {}", in_quotes(file), bad->reason), *bad,
-                                         "the ledger of numbers, a file"));
-    return;
-  }
-  auto opened = open_source(std::get<0>(std::move(read)), job_.ledger_path, spec_of<c::Terms>());
-  if (!opened) return;
-  const OpenTable<c::Terms> table(std::make_shared<const Table>(*std::move(opened)));
-  const SiteColumns site(table.at<c::northing>(), table.at<c::easting>(), LengthUnit::metre, messages_);
-  const DrawingColumns drawing(table.at<c::x>(), table.at<c::y>(), LengthUnit::metre, "the ledger",
-                               messages_);
-  const auto status = table.at<c::status>();
-  job_.ledger =
-      read_records<LedgerTable>(*table, messages_, [&](LedgerTable& out, const Row& row, Messages& told) {
-        if (out.size() == 0) out.names = TextColumn(table->source());
-        const auto name = read_issued_name(table.at<c::point>(), row, told);
-        const auto at = drawing.require(row, told);
-        const auto on_site = site.require(row, told);
-        const auto of_revision = read_text(table.at<c::revision>(), row, told);
-        const auto n = read_whole(table.at<c::number>(), row, kLeastNumber, kMostNumber, told);
-        const auto offset = read_whole(table.at<c::deck_offset>(), row, 1, kMostNumber, told);
-        const std::string_view state = status.text(row);
-        const bool live = state == "live";
-        if (!live && state != "dropped") {
-          status.problem(row, Fault{in_quotes(state), "live or dropped", ""}, told);
-          return;
-        }
-        if (!name || !at || !on_site || !of_revision || !n || !offset) return;
-        const std::size_t i = out.size();
-        out.take_offset({*offset, row.begin(), 1});
-        out.names.push_back(*name);
-        out.numbers.push_back(static_cast<std::uint32_t>(*n));
-        out.live.push_back(live ? 1 : 0);
-        out.places.push_back(*at);
-        out.site_places.push_back(*on_site);
-        if (!of_revision->empty()) out.revisions.put(i, *of_revision);
-        out.begins.push_back(row.begin());
-      });
-  // All rows state one offset. Where a hand was at it, most rows are right, whichever stand first.
-  const std::vector<LedgerTable::OffsetUse>& offsets = job_.ledger.offsets;
-  const auto usual = std::ranges::max_element(offsets, {}, [&](const LedgerTable::OffsetUse& use) {
-    return std::pair(use.rows, use.offset == job_.numbers.deck_offset);
-  });
-  if (usual != offsets.end()) job_.ledger.deck_offset = usual->offset;
-  const auto deck_offset = table.at<c::deck_offset>();
-  for (const LedgerTable::OffsetUse& use : offsets)
-    if (use.offset != usual->offset)
-      messages_.problem(
-          deck_offset.where(use.begin), deck_offset.name(),
-          Fault{fmt::format("{}{}", use.offset,
-                            use.rows > 1 ? fmt::format(" in {} rows, this the first", use.rows) : ""),
-                fmt::format("{}, as {} other row{}", usual->offset, usual->rows,
-                            usual->rows == 1 ? " has" : "s have"),
-                fmt::format("{}", usual->offset)});
-  job_.ledger_table.table = table.shared();
 }
 
 }  // namespace deckmark

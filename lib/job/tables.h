@@ -1,7 +1,6 @@
 #pragma once
 /// Private to the room: readers of the tables that a job names.
 
-#include <future>
 #include <span>
 
 #include "job/job.h"
@@ -23,10 +22,7 @@ class TableLoader {
   void ties(const TableKey& key, Length tie_sd, Length permitted);
   void deck_shots(const TableKey& key);
   void deck_marks(const TableKey& key);
-  void ledger(const std::string& file);
   void asbuilt(const TableKey& key);
-  /// Reads the ledger's bytes on another thread, beside the drawing's. `file` as the job names it.
-  void fetch_ledger(const std::filesystem::path& path, const std::string& file);
 
   /// The table behind a key; none where it cannot be read or its header is wrong (told).
   template <class Terms, class Places = PlacePairs<>>
@@ -42,12 +38,8 @@ class TableLoader {
 
  private:
   std::shared_ptr<const Table> open(const TableKey& key, TableSpec spec);
-  std::optional<Table> open_source(std::shared_ptr<const Source> source, const std::filesystem::path& path,
-                                   TableSpec spec);
   Job& job_;
   Messages& messages_;
-  std::filesystem::path fetched_path_;
-  std::future<std::variant<std::shared_ptr<const Source>, Unreadable>> fetched_;
 };
 
 /// Doubts control that stands in one place under two names, each with one that it is near to.

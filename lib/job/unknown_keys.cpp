@@ -147,7 +147,9 @@ void tell_unknown(const JobValue& root, PartMessages& told) {
     } else if (section->repeats) {
       if (is_section(value) && value.kind == JobValue::Kind::list)
         for (std::size_t k = 0; k < value.items.size(); ++k)
-          tell_in_section(*section, value.items[k], told.of_setup(k).place, told.of(Part::units));
+          tell_in_section(*section, value.items[k],
+                          section->part == Part::setups ? told.of_setup(k).place : told.of(section->part),
+                          told.of(Part::units));
     } else if (value.kind == JobValue::Kind::section) {
       if (section->part == Part::drawing)
         tell_in_drawing(*section, value, told);

@@ -4,14 +4,14 @@
 #include <utility>
 #include <vector>
 
+#include "issues/ledger_columns.h"
 #include "lists/in_unit.h"
 
 namespace deckmark {
 
 namespace {
 
-constexpr int kRatioDecimals = 3;   // of n in 1:n
-constexpr int kLedgerDecimals = 6;  // metres: a micrometre, so that rounding is never taken for a move
+constexpr int kRatioDecimals = 3;  // of n in 1:n
 
 constexpr OutColumn kPointsColumns[] = {
     {"number", OutKind::number, "floor number"},
@@ -43,42 +43,19 @@ constexpr OutColumn kPlumbColumns[] = {
     {"verdict", OutKind::text, "within, outside or unsure"}};
 
 constexpr OutColumn kChangesColumns[] = {
-    {"number", OutKind::number, "floor number"},
+    {"number", OutKind::number, "floor number, also of a deck point, a bracket, a cut"},
     {"point", OutKind::text, "name on the drawing; of a dropped point the one it had"},
-    {"change", OutKind::text, "new, moved, dropped, returned, renamed or refit"},
-    {"dx", OutKind::length, "how far it moved along +X"},
-    {"dy", OutKind::length, "how far it moved along +Y"},
-    {"distance", OutKind::length, "how far it moved"}};
-
-constexpr OutColumn kLedgerColumns[] = {
-    {"point", OutKind::text, "name on the drawing"},
-    {"number", OutKind::number, "floor number, for good"},
-    {"status", OutKind::text, "live, or dropped where the drawing has no such point now"},
-    {"x", OutKind::metres, "for which the number was last listed"},
-    {"y", OutKind::metres, "for which the number was last listed"},
-    {"deck_offset", OutKind::number, "what a deck number has more than its floor number"},
-    {"revision", OutKind::text, "of the job for which the number was last listed"},
-    {"northing", OutKind::metres, "where it was last listed on site"},
-    {"easting", OutKind::metres, "where it was last listed on site"}};
-
-/// In `ledger_order`: an entry of the old ledger, else a mark.
-constexpr std::uint32_t kEntry = 0x80000000U;
-
-/// Rows stand by number. Marks mostly do already, and then there is no order; old entries that no mark has
-/// now are merged in.
-std::vector<std::uint32_t> ledger_order(const Numbers& numbers, const LedgerTable& ledger) {
-  const BigVector<std::uint32_t>& issued = numbers.issue.numbers;
-  std::vector<std::uint32_t> order;
-  if (numbers.join.unmatched.empty() && std::is_sorted(issued.begin(), issued.end())) return order;
-  for (std::uint32_t m = 0; m < issued.size(); ++m) order.push_back(m);
-  for (const std::uint32_t e : numbers.join.unmatched) order.push_back(e | kEntry);
-  const auto number = [&](std::uint32_t row) {
-    return row & kEntry ? ledger.numbers[row & ~kEntry] : issued[row];
-  };
-  std::sort(order.begin(), order.end(),
-            [&](std::uint32_t a, std::uint32_t b) { return number(a) < number(b); });
-  return order;
-}
+    {"change", OutKind::text,
+     "floor: new, moved, dropped, returned, renamed, refit; deck and bracket: new, gone, raised, lowered; "
+     "cut: new, gone, longer, shorter; for a crew also passed"},
+    {"dx", OutKind::length, "how far a floor mark moved along +X"},
+    {"dy", OutKind::length, "how far a floor mark moved along +Y"},
+    {"distance", OutKind::length, "how far, in plan or in height"},
+    {"what", OutKind::text, "floor, deck, bracket or cut"},
+    {"dz", OutKind::length, "how much higher, or longer"},
+    {"old_northing", OutKind::length, "where it was told before"},
+    {"old_easting", OutKind::length, "where it was told before"},
+    {"old_elevation", OutKind::length, "where it was told before"}};
 
 }  // namespace
 
@@ -86,11 +63,39 @@ constinit const OutputSpec kPointsOutput{"points.csv", "", "every point with its
                                          kPointsColumns};
 constinit const OutputSpec kPlumbOutput{"plumb.csv", "with deck marks", "deck marks against floor marks",
                                         kPlumbColumns};
-constinit const OutputSpec kChangesOutput{"changes.csv", "", "what changed since the last issue",
-                                          kChangesColumns};
+constinit const OutputSpec kChangesOutput{
+    "changes.csv", "", "what changed since the issue before, or since the one that --since names",
+    kChangesColumns};
+constinit const OutputSpec kChangesCrewOutput{
+    "changes-NAME.csv", "with crews",
+    "what changed for a crew, since the last issue that it was given, else since the issue before",
+    kChangesColumns};
 constinit const OutputSpec kLedgerOutput{
-    "numbers.csv", "", "the ledger of numbers, in the job's folder under the name that the job gives it",
-    kLedgerColumns};
+    "numbers.csv",
+    "",
+    "the ledger: every number with every place that it was handed out with; in the job's folder under the "
+    "name that the job gives it; it only grows",
+    kLedgerColumns,
+    false,
+    true};
+constinit const OutputSpec kIssuedControlOutput{
+    "issued-control.csv",
+    "with control",
+    "the control that issues were made with, beside the ledger (NAME-issued-control.csv beside NAME.csv); a "
+    "row where a point is new or moved; it only grows",
+    kIssuedControlColumns,
+    false,
+    true};
+constinit const OutputSpec kIssuedOutput{
+    "issued.csv",   "",    "the issues, beside the ledger (NAME-issued.csv beside NAME.csv); it only grows",
+    kIssuedColumns, false, true};
+constinit const OutputSpec kGivenOutput{
+    "given.csv",
+    "by deckmark give",
+    "who has which issue, beside the ledger (NAME-given.csv beside NAME.csv); it only grows",
+    kGivenColumns,
+    false,
+    true};
 
 std::unique_ptr<WrittenTable> points_table(const LaidOut& laid, LengthUnit unit) {
   const auto row = [laid, u = InUnit(unit)](auto& sink, std::size_t i) {
@@ -132,46 +137,101 @@ std::unique_ptr<WrittenTable> plumb_table(const LaidOut& laid, const Plumbed& pl
   return declared_table(kPlumbColumns, unit, plumb.rows.size(), row);
 }
 
-std::unique_ptr<WrittenTable> changes_table(const LaidOut& laid, const LedgerTable& ledger, LengthUnit unit) {
-  const std::vector<ChangeRow>& changes = laid.numbers.issue.changes;
-  const auto row = [laid, &ledger, &changes, u = InUnit(unit)](auto& sink, std::size_t i) {
+namespace {
+
+/// Whole micrometres are a half of the last decimal now and then, and their double may lie just under it:
+/// moved by a tenth of a nanometre away from zero they round as the decimals do.
+Length as_decimal(Length l) {
+  constexpr Length kHairAway = Length::metres(1e-10);
+  if (l == Length::metres(0)) return l;
+  return l > Length::metres(0) ? l + kHairAway : l - kHairAway;
+}
+
+}  // namespace
+
+std::unique_ptr<WrittenTable> changes_table(const LaidOut& laid, const Ledger& ledger,
+                                            const std::vector<ChangeRow>& changes, const RowNow& now,
+                                            LengthUnit unit) {
+  const auto row = [laid, &ledger, &changes, &now, u = InUnit(unit)](auto& sink, std::size_t i) {
     const ChangeRow& c = changes[i];
+    const ChangeBy by = change_by(ledger, c, now);
     sink.integer(c.number);
-    sink.text(c.mark == kNone32 ? ledger.names[c.entry] : laid.marks->names[c.mark]);
+    sink.text(now(c.now).point);
     sink.text(change_word(c.change));
-    if (const auto by = change_by(c, laid.placed.fit)) {
-      u.put(sink, by->by.x);
-      u.put(sink, by->by.y);
-      u.put(sink, norm(*by));
+    const auto moved =
+        by.refit ? std::optional(laid.placed.fit.site_from_drawing.inverse().turn(*by.refit)) : by.moved;
+    const auto put = [&](const std::optional<Length>& l) {
+      u.put(sink, l ? std::optional(as_decimal(*l)) : std::nullopt);
+    };
+    if (moved) {
+      put(moved->by.x);
+      put(moved->by.y);
+      put(norm(*moved));
     } else {
-      for (int k = 0; k < 3; ++k) sink.empty();
+      sink.empty();
+      sink.empty();
+      put(by.up ? std::optional(abs(*by.up)) : std::nullopt);
     }
+    sink.text(what_word(c.what));
+    put(by.up);
+    put(by.old_place ? std::optional(by.old_place->northing.length()) : std::nullopt);
+    put(by.old_place ? std::optional(by.old_place->easting.length()) : std::nullopt);
+    put(by.old_elevation.is_none() ? std::nullopt : std::optional(by.old_elevation.length()));
   };
   return declared_table(kChangesColumns, unit, changes.size(), row);
 }
 
-std::unique_ptr<WrittenTable> ledger_table(const LaidOut& laid, const LedgerTable& ledger,
-                                           const std::string& revision, std::int64_t deck_offset) {
-  std::vector<std::uint32_t> order = ledger_order(laid.numbers, ledger);
-  const std::size_t rows = order.empty() ? laid.marks.size() : order.size();
-  const auto row = [laid, &ledger, &revision, deck_offset, order = std::move(order)](auto& sink,
-                                                                                     std::size_t i) {
-    const std::uint32_t at = order.empty() ? static_cast<std::uint32_t>(i) : order[i];
-    const bool old = (at & kEntry) != 0;
-    const std::uint32_t k = at & ~kEntry;
-    const Point<Drawing>& p = old ? ledger.places[k] : laid.marks->places[k];
-    const Point<Site>& s = old ? ledger.site_places[k] : laid.placed.marks[k];
-    sink.text(old ? ledger.names[k] : laid.marks->names[k]);
-    sink.integer(old ? ledger.numbers[k] : laid.numbers.of(k));
-    sink.text(old ? "dropped" : "live");
-    sink.fixed(p.at.x.metres(), kLedgerDecimals);
-    sink.fixed(p.at.y.metres(), kLedgerDecimals);
-    sink.integer(deck_offset);
-    sink.text(old ? ledger.revisions[k] : std::string_view(revision));
-    sink.fixed(s.at.northing.metres(), kLedgerDecimals);
-    sink.fixed(s.at.easting.metres(), kLedgerDecimals);
+std::unique_ptr<WrittenTable> issue_rows(const IssueFound& found, bool header) {
+  TableStyle style;
+  style.header = header;
+  const auto row = [&found](auto& sink, std::size_t i) { put_ledger_row(sink, found.new_row(i)); };
+  return declared_table(kLedgerColumns, LengthUnit::metre, found.rows.size(), row, style);
+}
+
+std::unique_ptr<WrittenTable> first_issue_rows(const Ledger& ledger) {
+  const auto row = [&ledger](auto& sink, std::size_t i) {
+    put_ledger_row(sink, ledger.row(static_cast<std::uint32_t>(i)));
   };
-  return declared_table(kLedgerColumns, LengthUnit::metre, rows, row);
+  return declared_table(kLedgerColumns, LengthUnit::metre, ledger.first_row(2), row);
+}
+
+std::unique_ptr<WrittenTable> issued_control_rows(std::vector<IssuedControl> rows, bool header) {
+  TableStyle style;
+  style.header = header;
+  const std::size_t count = rows.size();
+  const auto row = [rows = std::move(rows)](auto& sink, std::size_t i) {
+    const KeptControl& c = rows[i].control;
+    sink.integer(rows[i].issue);
+    sink.text(c.point);
+    for (const Kept k : {c.at.northing, c.at.easting, c.elevation}) put_kept(sink, k);
+  };
+  return declared_table(kIssuedControlColumns, LengthUnit::metre, count, row, style);
+}
+
+std::unique_ptr<WrittenTable> given_rows(std::vector<GivenRow> rows, bool header) {
+  TableStyle style;
+  style.header = header;
+  const std::size_t count = rows.size();
+  const auto row = [rows = std::move(rows)](auto& sink, std::size_t i) {
+    sink.integer(rows[i].issue);
+    for (const std::string* text : {&rows[i].to, &rows[i].on, &rows[i].digest}) sink.text(*text);
+  };
+  return declared_table(kGivenColumns, LengthUnit::metre, count, row, style);
+}
+
+std::unique_ptr<WrittenTable> issued_rows(std::vector<IssuedRow> rows, bool header) {
+  TableStyle style;
+  style.header = header;
+  const std::size_t count = rows.size();
+  const auto row = [rows = std::move(rows)](auto& sink, std::size_t i) {
+    const IssuedRow& r = rows[i];
+    sink.integer(r.issue);
+    for (const std::string* text : {&r.revision, &r.job, &r.storey}) sink.text(*text);
+    sink.integer(r.live);
+    sink.integer(r.rows);
+    for (const std::string* text : {&r.folder, &r.before, &r.digest}) sink.text(*text);
+  };
+  return declared_table(kIssuedColumns, LengthUnit::metre, count, row, style);
 }
 
 }  // namespace deckmark

@@ -24,4 +24,23 @@ struct CheckPair {
 [[nodiscard]] CheckPair check_pair(std::span<const Point<Site>> marks, std::span<const std::uint32_t> numbers,
                                    std::span<const std::uint8_t> listed = {});
 
+/// A mark and where it was.
+struct MarkThen {
+  std::size_t mark;
+  Point<Site> then;
+};
+struct ChangedPair {
+  std::size_t from, to;  ///< the lower number first
+  Length before;         ///< how far apart they were
+};
+/// The two marks whose distance changed most, where it did by over `kPairChanged`.
+///
+/// CAVEAT  of very many marks that all moved, the most moved are looked at, with as many others as four
+/// million
+///         pairs hold.
+[[nodiscard]] std::optional<ChangedPair> changed_pair(std::span<const Point<Site>> marks,
+                                                      std::span<const std::uint32_t> numbers,
+                                                      std::span<const MarkThen> then);
+inline constexpr Length kPairChanged = Length::millimetres(2);
+
 }  // namespace deckmark

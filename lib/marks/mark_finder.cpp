@@ -2,7 +2,6 @@
 
 #include <algorithm>
 
-#include "marks/ledger.h"
 #include "measure/decimal.h"
 
 namespace deckmark {

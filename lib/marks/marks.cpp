@@ -52,6 +52,7 @@ void MarkTable::append(MarkTable&& other) {
   names.append(std::move(other.names));
   places.insert(places.end(), other.places.begin(), other.places.end());
   heights.append(at, std::move(other.heights));
+  was.append(at, std::move(other.was));
   kinds.append(at, std::move(other.kinds));
   runs.append(at, std::move(other.runs));
   begins.insert(begins.end(), other.begins.begin(), other.begins.end());

@@ -18,6 +18,10 @@
 
 namespace deckmark {
 
+inline constexpr std::int64_t kLeastNumber = 1, kMostNumber = 999999999;
+/// No row.
+inline constexpr std::uint32_t kNone32 = 0xFFFFFFFF;
+
 /// Lengths of which some may be absent, 8 bytes each; a column that the table lacks takes no room.
 class OptionalLengths {
  public:
@@ -95,6 +99,7 @@ struct MarkTable {
   OptionalLengths heights;  ///< attach height above the floor, where the row states one
   WordColumn kinds;         ///< empty word: hanger
   WordColumn runs{WordCase::any};
+  WordColumn was;  ///< the name that a point had before; empty: it had this one
   BigVector<std::uint32_t> begins;
 
   std::size_t size() const { return places.size(); }

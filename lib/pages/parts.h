@@ -4,9 +4,11 @@
 #include <string>
 #include <vector>
 
+#include "report/changes_text.h"
 #include "report/text.h"
 #include "stages/cuts.h"
 #include "stages/ground.h"
+#include "stages/issue.h"
 #include "stages/plumb.h"
 
 namespace deckmark {
@@ -22,12 +24,13 @@ std::string overhead_part(const JobHead& head, const OverheadJob& stated, const 
 std::vector<PlumbLine> plumb_lines(const LaidOut& laid, const Plumbed& plumb);
 std::string plumb_part(const JobHead& head, const PlumbOptions& options, const LaidOut& laid,
                        const Plumbed& plumb);
-/// What changed since the last issue, by number, so many of them one by one. `ledger`: as it was read.
-std::string changes_part(const JobHead& head, const LedgerTable& ledger, const LaidOut& laid,
-                         std::size_t most = kChangesTold);
-/// First and last number of what the floor list holds, and how the two lie to one another. `grid`: null for
-/// lists at ground scale; `only`: runs that are listed, empty for all.
+/// What changed since an earlier issue, by number, so many of them one by one.
+std::string changes_part(const JobHead& head, const IssueStated& stated, const IssueFound& found,
+                         const LaidOut& laid, std::size_t most = kChangesTold);
+/// Two numbers of what the floor list holds, and how they lie to one another: those whose distance changed
+/// most since the issue compared with (`found` may be null), else first and last. `grid`: null for lists at
+/// ground scale; `only`: runs that are listed, empty for all.
 std::string check_lines(const JobHead& head, const LaidOut& laid, const std::vector<std::string>& only,
-                        const GroundFromGrid* grid);
+                        const GroundFromGrid* grid, const Ledger& ledger, const IssueFound* found);
 
 }  // namespace deckmark

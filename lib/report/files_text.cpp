@@ -12,8 +12,8 @@ namespace deckmark {
 
 namespace {
 
-constexpr std::string_view kHead = "FILES WRITTEN", kLedger = "ledger of numbers: ", kIndent = "  ",
-                           kDigest = "    sha256 ", kFirst = ", first ", kLast = ", last ";
+constexpr std::string_view kHead = "FILES WRITTEN", kIndent = "  ", kDigest = "    sha256 ",
+                           kFirst = ", first ", kLast = ", last ";
 
 /// What a file without rows is called, by the end of its name.
 std::string_view form_word(std::string_view name) { return name.ends_with(".html") ? "page" : "text"; }
@@ -57,8 +57,8 @@ bool read_content(std::string_view text, FileLine& line) {
 std::string files_text(std::span<const FileLine> files) {
   std::string text = std::string(kHead) + "\n";
   for (const FileLine& f : files) {
-    text += fmt::format("{}{}{}: {}", kIndent, f.is_ledger ? kLedger : "", f.name,
-                        f.rows ? plural(*f.rows, "row", "rows") : form_word(f.name));
+    text +=
+        fmt::format("{}{}: {}", kIndent, f.name, f.rows ? plural(*f.rows, "row", "rows") : form_word(f.name));
     if (f.numbers) text += fmt::format("{}{}{}{}", kFirst, f.numbers->first, kLast, f.numbers->second);
     text += fmt::format("\n{}{}\n", kDigest, f.sha256);
   }
@@ -68,7 +68,6 @@ std::string files_text(std::span<const FileLine> files) {
 std::string sums_text(std::span<const FileLine> files) {
   std::string text;
   for (const FileLine& f : files) {
-    if (f.is_ledger) continue;
     // A name with one of these is told by a backslash before the digest.
     std::string name;
     for (const char c : f.name)
@@ -85,9 +84,7 @@ std::vector<FileLine> read_files_text(std::string_view summary) {
   while (summary.starts_with(kIndent)) {
     std::string_view first = next_line(summary).substr(kIndent.size());
     FileLine line;
-    line.is_ledger = first.starts_with(kLedger);
-    if (line.is_ledger) first.remove_prefix(kLedger.size());
-    const std::size_t colon = first.rfind(": ");  // a ledger's name may hold one
+    const std::size_t colon = first.rfind(": ");
     if (colon == std::string_view::npos || !summary.starts_with(kDigest)) continue;
     line.name = first.substr(0, colon);
     line.sha256 = next_line(summary).substr(kDigest.size());

@@ -62,6 +62,13 @@ std::string check_section(const SignedRow& c) {
   return text + fmt::format("verdict = {}\nsource = {}\n", quoted(c.verdict), quoted(c.source));
 }
 
+std::string control_section(const KeptControl& c) {
+  std::string text = fmt::format("\n[[control]]\npoint = {}\nnorthing = {}\neasting = {}\n", quoted(c.point),
+                                 metres(c.at.northing.length()), metres(c.at.easting.length()));
+  if (!c.elevation.is_none()) text += fmt::format("elevation = {}\n", metres(c.elevation.length()));
+  return text;
+}
+
 /// What is said of the signature.
 std::string head_section(const SignedText& t) {
   const auto stated = [](std::string_view key, const std::string& value) {
@@ -87,6 +94,7 @@ std::string signed_body(const SignedText& t) {
   text += fit_section(*t.fit);
   for (const TieRow& r : t.fit->rows) text += tie_section(r, t.marks[r.tie], t.places[r.tie]);
   for (const SignedRow& c : t.checks) text += check_section(c);
+  for (const KeptControl& c : t.control) text += control_section(c);
   for (const auto& [name, sha256] : t.inputs)
     text += fmt::format("\n[[input]]\nfile = {}\nsha256 = {}\n", quoted(name), quoted(sha256));
   return text + "\n";

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "baseline/fit.h"
+#include "issues/control.h"
 
 namespace deckmark {
 
@@ -26,6 +27,7 @@ struct SignedText {
   const BaselineResult* fit = nullptr;  ///< solved
   std::vector<std::string> marks;       ///< names of the ties
   std::vector<Point<Site>> places;      ///< where they were found
+  std::vector<KeptControl> control;     ///< of the job
   std::vector<SignedRow> checks;
   std::vector<std::pair<std::string, std::string>> inputs;  ///< name, SHA-256
 };

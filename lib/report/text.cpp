@@ -81,34 +81,18 @@ std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& opt
   return text;
 }
 
-std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, std::size_t points,
-                         LengthUnit unit, std::size_t most) {
-  if (first_issue)
-    return points == 1 ? std::string("CHANGES\n  first issue: the point is new\n")
-                       : fmt::format("CHANGES\n  first issue: all {} points are new\n", points);
-  if (lines.empty()) return "CHANGES\n  none since the last issue\n";
-  std::string text = "CHANGES since the last issue, by number\n";
-  for (std::size_t i = 0; i < std::min(lines.size(), most); ++i) {
-    const ChangeLine& c = lines[i];
-    text += fmt::format("  {:>9} {} {}", c.number, column(c.point, 20), change_word(c.change));
-    if (c.by)
-      text += fmt::format(" by {} (dx {}, dy {} {})", length_words(norm(*c.by), unit),
-                          short_length(c.by->by.x, unit), short_length(c.by->by.y, unit), short_unit(unit));
-    if (c.change == Change::renamed) text += fmt::format(": was {}, number {}", c.old_name, c.old_number);
-    text += "\n";
-  }
-  if (lines.size() > most) text += fmt::format("  and {} more: see changes.csv\n", lines.size() - most);
-  return text;
-}
-
 std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, std::optional<Azimuth> way,
-                       bool shows_exchange, LengthUnit unit, std::string_view north) {
+                       bool shows_exchange, LengthUnit unit, std::string_view north,
+                       const std::optional<std::pair<std::uint32_t, Length>>& before) {
   std::string text = "CHECK THE LOADED LIST with the instrument's inverse, floor mark to floor mark\n";
   if (first == last || !way)
     return text + "  one place only: nothing to check against; shoot a control point instead\n";
   const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
   text += fmt::format("  {} to {}: distance {} {}\n", first, last, fixed(in_unit(apart, unit), decimals),
                       unit_word(unit));
+  if (before)
+    text += fmt::format("  issue {} had {} {} there: a list that shows that is an old one\n", before->first,
+                        fixed(in_unit(before->second, unit), decimals), unit_word(unit));
   text += fmt::format("  {} to {}: azimuth  {} from {}\n", first, last, dms_text(*way, 1), north);
   if (!shows_exchange)
     text += "  north and east exchanged would read the same here: shoot a control point too\n";

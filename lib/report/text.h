@@ -13,7 +13,6 @@
 #include "baseline/fit.h"
 #include "baseline/squareness.h"
 #include "lift/lift.h"
-#include "marks/ledger.h"
 
 namespace deckmark {
 
@@ -28,25 +27,12 @@ struct PlumbLine {
 };
 std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& options, LengthUnit unit);
 
-/// One change since the last issue; old name and number where a point was renamed.
-struct ChangeLine {
-  std::uint32_t number;
-  std::string_view point;
-  Change change;
-  std::optional<Vec<Drawing>> by;
-  std::string_view old_name;
-  std::uint32_t old_number;
-};
-/// Changes that a text tells one by one; the rest is counted.
-inline constexpr std::size_t kChangesTold = 60;
-/// `points`: how many the drawing has. On the first issue all are new. `most`: told one by one.
-std::string changes_text(std::span<const ChangeLine> lines, bool first_issue, std::size_t points,
-                         LengthUnit unit, std::size_t most);
-
 /// Distance and azimuth from one number to another, to hold against an instrument's own inverse. No azimuth:
 /// both lie in one place. `shows_exchange`: false where exchanged axes would give the same.
+/// `before`: how far apart they were in an issue, where they are chosen since that changed most.
 std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, std::optional<Azimuth> way,
-                       bool shows_exchange, LengthUnit unit, std::string_view north);
+                       bool shows_exchange, LengthUnit unit, std::string_view north,
+                       const std::optional<std::pair<std::uint32_t, Length>>& before = std::nullopt);
 
 /// What sheets and pages call the job: its title with the storey behind it, or one of the two.
 std::string headed(std::string_view title, std::string_view storey);

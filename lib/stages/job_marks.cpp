@@ -43,6 +43,8 @@ std::size_t column_of(const MarkRow& row, MarkCell cell) {
       return row.own ? column_of(*row.table, "kind") : 0;
     case MarkCell::height:
       return column_of(*row.table, "height");
+    case MarkCell::was:
+      return row.own ? column_of(*row.table, "was") : 0;
   }
   return 0;
 }

@@ -19,7 +19,7 @@ namespace deckmark {
 inline constexpr std::uint32_t kOfHanger = 0x80000000U;
 
 /// A cell in which a row states something of a mark.
-enum class MarkCell : std::uint8_t { point, kind, height };
+enum class MarkCell : std::uint8_t { point, kind, height, was };
 
 /// Marks by index: the drawing's, then those generated along runs, then supports of trapezes. The table and
 /// its index stay where they are.

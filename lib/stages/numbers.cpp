@@ -14,55 +14,56 @@ namespace {
 
 enum LedgerColumn : std::size_t { point, number };
 
-/// A name or a number that stands twice in the ledger.
+/// A name or a number that stands twice in one issue of the ledger.
 void refuse_twice(const NumbersStated& stated, const LedgerJoin& join, Messages& told) {
-  const LedgerTable& ledger = stated.ledger;
+  const LedgerRows& rows = stated.ledger.columns();
   const auto clash = [&](LedgerColumn column, std::string_view field, const auto& pairs, const auto& what) {
     for (const auto& [first, later] : pairs) {
       const Table& table = *stated.ledger_table;
-      const auto line = table.source()->places({ledger.begins[first]})[0].line;
-      told.problem(table.where(ledger.begins[later], column), field,
+      const auto line = table.source()->places({rows.begin(first)})[0].line;
+      told.problem(table.where(rows.begin(later), column), field,
                    Fault{fmt::format("{} again, first on line {}", what(later), line),
-                         "each name and each number once", ""});
+                         "each name and each number once in an issue", ""});
       if (told.problems() > Messages::kProblemsKept) return;
     }
   };
   clash(point, "point", join.same_names,
-        [&](std::uint32_t e) { return "name " + in_quotes(ledger.names[e]); });
-  clash(number, "number", join.same_numbers,
-        [&](std::uint32_t e) { return fmt::format("number {}", ledger.numbers[e]); });
+        [&](std::uint32_t e) { return "name " + in_quotes(rows.points()[e]); });
+  clash(number, "number", stated.ledger.same_numbers(),
+        [&](std::uint32_t e) { return fmt::format("number {}", rows.number(e)); });
 }
 
-void doubt_other_offset(const NumbersStated& stated, Messages& told) {
-  const auto& before = stated.ledger.deck_offset;
-  if (!stated.has_deck || !before || *before == stated.options.deck_offset) return;
-  told.doubt(
-      "another deck_offset", stated.deck_offset, "numbers.deck_offset",
-      fmt::format("deck numbers change: {} has {}, under which its numbers meet, so that none can have been "
-                  "issued; if marks on the deck do carry numbers, that file was changed by hand: put it back",
-                  stated.ledger_file, *before));
+/// Former names that cannot be followed.
+void tell_former(const NumbersStated& stated, const JobMarks& marks, const LedgerJoin& join, Messages& told) {
+  for (const FormerName& former : join.former) {
+    const std::string name = in_quotes(marks->was[former.mark]);
+    const Where at = marks.where(former.mark, MarkCell::was);
+    if (former.fault == FormerName::Fault::taken)
+      told.problem(
+          at, "was",
+          Fault{fmt::format("{}, whose number {} has", name, in_quotes(marks->names[former.other])),
+                "a name that no other point has or had", "taking it out, or giving the other another name"});
+    else if (stated.ledger.last_issue() > 0)
+      told.doubt("a former name without a number", at, "was",
+                 fmt::format("no number has the name {} now: {} gets a new one", name,
+                             in_quotes(marks->names[former.mark])));
+  }
 }
 
 std::int64_t highest_deck(const NumbersStated& stated) {
-  return *std::max_element(stated.ledger.numbers.begin(), stated.ledger.numbers.end()) +
-         stated.options.deck_offset;
+  return stated.ledger.highest() + stated.options.deck_offset;
 }
 
 Fault numbers_meet(const NumbersStated& stated, const IssueResult& issue) {
   const std::int64_t offset = stated.options.deck_offset;
-  return {
-      fmt::format("{}, which makes {} the deck number of {} though it is in use", offset, issue.met_number,
-                  issue.met_floor),
-      stated.ledger.deck_offset == offset && !issue.offset_bound
-          ? fmt::format("{} as the last run left it, where marks on the deck carry numbers already; else "
-                        "another offset, at least {}",
-                        stated.ledger_file, issue.smallest_offset)
-          : fmt::format("an offset that keeps floor and deck numbers apart; {} is the smallest that works",
-                        issue.smallest_offset),
-      issue.offset_bound
-          ? fmt::format("start = {} under [numbers]: new points then begin above every deck number",
-                        highest_deck(stated) + 1)
-          : fmt::format("deck_offset = {}", issue.roomy_offset)};
+  return {fmt::format("{}, which makes {} the deck number of {} though it is in use", offset,
+                      issue.met_number, issue.met_floor),
+          fmt::format("an offset that keeps floor and deck numbers apart; {} is the smallest that works",
+                      issue.smallest_offset),
+          issue.bound_offset
+              ? fmt::format("start = {} under [numbers]: new points then begin above every deck number",
+                            highest_deck(stated) + 1)
+              : fmt::format("deck_offset = {}", issue.roomy_offset)};
 }
 
 /// The run of the runs table that holds nearly all marks, where there are very many: its length is the
@@ -97,13 +98,13 @@ void tell_issue(const NumbersStated& stated, const JobMarks& marks, const IssueR
                 Messages& told) {
   switch (issue.status) {
     case IssueStatus::issued:
-      return doubt_other_offset(stated, told);
+      return;
     case IssueStatus::offset_changed:
       return told.problem(stated.deck_offset, "numbers.deck_offset",
                           Fault{fmt::format("{}", stated.options.deck_offset),
                                 fmt::format("{}, under which the numbers were issued (see {})",
-                                            *stated.ledger.deck_offset, stated.ledger_file),
-                                fmt::format("deck_offset = {}", *stated.ledger.deck_offset)});
+                                            *issue.bound_offset, stated.ledger_file),
+                                fmt::format("deck_offset = {}", *issue.bound_offset)});
     case IssueStatus::numbers_meet:
       return refuse_meeting(stated, marks, issue, told);
     case IssueStatus::out_of_numbers:
@@ -129,38 +130,22 @@ Messages look_over_ledger(const NumbersStated& stated, const JobMarks& marks) {
   return told;
 }
 
-Staged<Numbers> number_marks(const NumbersStated& stated, const JobMarks& marks,
-                             std::span<const Point<Site>> site) {
+Staged<Numbers> number_marks(const NumbersStated& stated, const JobMarks& marks) {
   Messages told;
   LedgerJoin join = join_ledger(*marks, *marks.index, stated.ledger);
   refuse_twice(stated, join, told);
+  tell_former(stated, marks, join, told);
   if (told.has_problems()) return Staged<Numbers>::spoiled(std::move(told));
-
-  // Ledger and offset are judged even where the marks have no place; only moves need one.
-  const bool placed = site.size() == marks.size();
-  BigVector<Point<Site>> nowhere;
-  if (!placed) {
-    nowhere.assign(marks.size(), Point<Site>{{.northing = Length::metres(0), .easting = Length::metres(0)}});
-    site = nowhere;
-  }
-  IssueResult issue = issue_numbers(*marks, site, stated.ledger, join, stated.options, stated.has_deck);
+  IssueResult issue = issue_numbers(*marks, stated.ledger, join, stated.options, stated.has_deck);
   tell_issue(stated, marks, issue, told);
   if (told.has_problems()) return Staged<Numbers>::spoiled(std::move(told));
-  if (!placed) issue.changes.clear();
   Staged<Numbers> out =
       Staged<Numbers>::found({std::move(join), std::move(issue),
                               stated.has_deck ? std::optional(stated.options.deck_offset) : std::nullopt},
                              std::move(told));
-  if (!placed) out.came = Came::spoiled;
   if (Messages shared = refuse_shared_numbers(stated, marks, *out.value); shared.has_problems())
     return Staged<Numbers>::spoiled(std::move(shared));
   return out;
-}
-
-std::optional<Vec<Drawing>> change_by(const ChangeRow& change, const FittedTransform& fit) {
-  if (change.moved) return change.moved;
-  if (change.refit) return fit.site_from_drawing.inverse().turn(*change.refit);
-  return std::nullopt;
 }
 
 }  // namespace deckmark

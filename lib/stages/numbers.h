@@ -2,22 +2,21 @@
 /// Numbers of all marks, joined with those that were issued before.
 
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <optional>
-#include <span>
 #include <string>
 #include <vector>
 
+#include "issues/numbering.h"
 #include "job/storeys_job.h"
-#include "marks/ledger.h"
 #include "stages/job_marks.h"
 #include "stages/staged.h"
-#include "transform/transform.h"
 
 namespace deckmark {
 
 struct NumbersStated {
-  const LedgerTable& ledger;
+  const Ledger& ledger;
   std::shared_ptr<const Table> ledger_table;  ///< null without a ledger
   const NumberOptions& options;
   const std::string& ledger_file;                       ///< as messages name it
@@ -25,6 +24,8 @@ struct NumbersStated {
   Where deck_offset;                                    ///< the key
   Where start{}, last{};                                ///< likewise
   const std::vector<SiblingStorey>* storeys = nullptr;  ///< whose numbers are theirs; null: none
+  /// What to type where numbers cannot be gone on with, so that new ones begin above that.
+  std::function<std::string(std::int64_t above)> begin_anew{};
 };
 
 struct Numbers {
@@ -40,16 +41,11 @@ struct Numbers {
   std::uint32_t at(std::size_t mark, bool deck) const { return deck ? on_deck(mark) : of(mark); }
 };
 /// Problems: a ledger that names a point or a number twice, deck numbers that meet others, an offset that
-/// changed; then there is no result. `site`: places of the marks; empty where nothing places them: then the
-/// result is spoiled, but its numbers are known (its changes are not).
-[[nodiscard]] Staged<Numbers> number_marks(const NumbersStated& stated, const JobMarks& marks,
-                                           std::span<const Point<Site>> site);
+/// changed; then there is no result. Doubts: a former name that no number ever had.
+[[nodiscard]] Staged<Numbers> number_marks(const NumbersStated& stated, const JobMarks& marks);
 
 /// Names and numbers that stand twice in a ledger of which another row is spoiled, so that no numbers are
 /// given.
 [[nodiscard]] Messages look_over_ledger(const NumbersStated& stated, const JobMarks& marks);
-
-/// A change's place in the drawing's axes; absent where it is not a move.
-std::optional<Vec<Drawing>> change_by(const ChangeRow& change, const FittedTransform& fit);
 
 }  // namespace deckmark

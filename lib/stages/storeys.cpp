@@ -38,15 +38,16 @@ class OwnNumbers {
         out.first = static_cast<std::uint32_t>(number), out.point = point;
       out.issued = out.issued || is_issued;
     };
+    const LedgerRows& rows = stated_.ledger.columns();
     for (std::size_t m = 0; m < numbers.size(); ++m) {
-      const bool is_issued = join_.entries[m] != kNone32;
-      look(numbers[m], marks_->names[m], is_issued);
+      const std::uint32_t e = join_.entries[m];
+      look(numbers[m], marks_->names[m], e != kNone32);
       if (stated_.has_deck && !marks_->is_reference(m))
-        look(numbers[m] + deck_offset, marks_->names[m], is_issued);
+        look(numbers[m] + deck_offset, marks_->names[m], e != kNone32 && rows.has_deck(e));
     }
     for (const std::uint32_t e : join_.unmatched) {
-      look(stated_.ledger.numbers[e], stated_.ledger.names[e], true);
-      if (stated_.has_deck) look(stated_.ledger.numbers[e] + deck_offset, stated_.ledger.names[e], true);
+      look(rows.number(e), rows.points()[e], true);
+      if (stated_.has_deck) look(rows.number(e) + deck_offset, rows.points()[e], rows.has_deck(e));
     }
     return out;
   }
@@ -60,11 +61,8 @@ class OwnNumbers {
 /// What to write under [numbers] so that no number is another storey's.
 class Remedy {
  public:
-  Remedy(const NumbersStated& stated, const JobMarks& marks, const LedgerJoin& join,
-         const LedgerTable& ledger)
-      : stated_(stated), marks_(marks), join_(join), ledger_(ledger) {
-    nowhere_.assign(marks.size(), Point<Site>{{.northing = Length::metres(0), .easting = Length::metres(0)}});
-  }
+  Remedy(const NumbersStated& stated, const JobMarks& marks, const LedgerJoin& join, const Ledger& ledger)
+      : stated_(stated), marks_(marks), join_(join), ledger_(ledger) {}
 
   /// `start = 2001`; nothing where numbers that were given out stand in the way.
   std::optional<std::string> found() const {
@@ -92,7 +90,7 @@ class Remedy {
     while (round < fresh * stated_.options.step) round *= 10;
     for (const SiblingStorey& s : *stated_.storeys)
       if (!s.numbers.empty()) highest = std::max<std::int64_t>(highest, s.numbers.back());
-    for (const std::uint32_t n : ledger_.numbers) highest = std::max<std::int64_t>(highest, n);
+    highest = std::max<std::int64_t>(highest, ledger_.highest());
     std::vector<std::int64_t> out;
     for (int k = 1; k <= kTried; ++k) out.push_back(k * round + 1);
     out.push_back((highest / round + 1) * round + 1);
@@ -106,7 +104,7 @@ class Remedy {
     options.deck_offset = deck_offset;
     options.last.reset();
     if (start > kMostNumber) return std::nullopt;
-    const IssueResult issue = issue_numbers(*marks_, nowhere_, ledger_, join_, options, stated_.has_deck);
+    const IssueResult issue = issue_numbers(*marks_, ledger_, join_, options, stated_.has_deck);
     if (issue.status != IssueStatus::issued) return std::nullopt;
     const OwnNumbers own(stated_, marks_, join_);
     for (const SiblingStorey& s : *stated_.storeys)
@@ -125,19 +123,15 @@ class Remedy {
   const NumbersStated& stated_;
   const JobMarks& marks_;
   const LedgerJoin& join_;
-  const LedgerTable& ledger_;
-  BigVector<Point<Site>> nowhere_;
+  const Ledger& ledger_;
 };
 
-/// Where nothing but new numbers for the whole storey helps.
-std::string in_a_new_ledger(const NumbersStated& stated, const JobMarks& marks) {
-  const LedgerTable none;
-  LedgerJoin join;
-  join.entries.assign(marks.size(), kNone32);
-  const auto found = Remedy(stated, marks, join, none).found();
-  if (!found) return "";
-  return fmt::format("new numbers for this storey: ledger = \"numbers-new.csv\"{}{} under [numbers]",
-                     found->empty() ? "" : " and ", *found);
+/// Where nothing but new numbers for the whole storey helps: they begin above all that any storey has.
+std::string begun_anew(const NumbersStated& stated) {
+  std::int64_t highest = stated.ledger.highest() + stated.options.deck_offset;
+  for (const SiblingStorey& s : *stated.storeys)
+    if (!s.numbers.empty()) highest = std::max<std::int64_t>(highest, s.numbers.back());
+  return stated.begin_anew ? stated.begin_anew(highest) : "";
 }
 
 }  // namespace
@@ -152,7 +146,7 @@ Messages refuse_shared_numbers(const NumbersStated& stated, const JobMarks& mark
     if (shared.count == 0) continue;
     if (!remedy) {
       remedy = Remedy(stated, marks, numbers.join, stated.ledger).found().value_or("");
-      *remedy = remedy->empty() ? in_a_new_ledger(stated, marks) : *remedy + " under [numbers]";
+      *remedy = remedy->empty() ? begun_anew(stated) : *remedy + " under [numbers]";
     }
     const std::string which =
         fmt::format("{} for {}{}", shared.first, in_quotes(shared.point),

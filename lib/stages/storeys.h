@@ -15,8 +15,8 @@
 namespace deckmark {
 
 /// Problems: a number of this job, on floor or deck, live or dropped, that another storey's ledger holds; one
-/// for each storey, with a start (and a deck_offset or a new ledger, where a start alone does not do) that
-/// works.
+/// for each storey, with a start (or a deck_offset; where what was given out stands in the way, a ledger
+/// begun anew) that works.
 [[nodiscard]] Messages refuse_shared_numbers(const NumbersStated& stated, const JobMarks& marks,
                                              const Numbers& numbers);
 

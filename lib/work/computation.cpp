@@ -9,6 +9,7 @@
 #include "lists/instrument_lists.h"
 #include "measure/letters.h"
 #include "report/text.h"
+#include "report/words.h"
 #include "table/reader.h"
 #include "work/doing.h"
 #include "work/outputs.h"
@@ -27,7 +28,7 @@ std::string_view needs_a_drawing(const Job& job) {
   if (job.asbuilt.table) return "[asbuilt]";
   if (job.offsets.wanted) return "[offsets]";
   if (job.states_crews) return "[[crew]]";
-  if (job.ledger.size() > 0) return "a ledger of numbers";
+  if (job.ledger.ledger.last_issue() > 0) return "a ledger of numbers";
   return "";
 }
 
@@ -56,11 +57,13 @@ constexpr StageParts kStageParts[] = {
     {Stage::plumb, Part::plumb, {Part::plumb}},
     {Stage::cuts, Part::cuts, {Part::drawing, Part::overhead, Part::cuts}},
     {Stage::brackets, Part::brackets, {Part::brackets}},
+    {Stage::issue, Part::numbers},
     {Stage::setups, Part::setups, {Part::control, Part::instrument, Part::setups}},
     {Stage::plans, Part::setups, {Part::control, Part::instrument, Part::setups}},
     {Stage::stakes, Part::stake, {Part::stake}},
     {Stage::asbuilt, Part::asbuilt, {Part::asbuilt}},
     {Stage::ground, Part::control, {Part::control}},
+    {Stage::moved_control, Part::control},
     {Stage::drawing, Part::drawing},
     {Stage::offsets, Part::offsets, {Part::control, Part::offsets}},
     {Stage::lists, Part::list, {Part::list}},
@@ -155,9 +158,22 @@ JobViews::JobViews(const Job& j)
            j.floor.value,     j.attach_height.value, j.drawing_unit,
            j.site_unit,       j.deck_key(),          j.floor.at,
            j.attach_height.at},
-      numbers{j.ledger,       j.ledger_table.table, j.numbers,
-              j.ledger_file,  j.has_deck,           j.deck_offset_key.at,
-              j.start_key.at, j.last_key.at,        &j.storeys},
+      numbers{
+          j.ledger.ledger, j.ledger.table,
+          j.numbers,       j.ledger_file,
+          j.has_deck,      j.deck_offset_key.at,
+          j.start_key.at,  j.last_key.at,
+          &j.storeys,      [&j](std::int64_t above) { return j.ledger_files().begin_anew(j.path, above); }},
+      issue{j.ledger.ledger,
+            j.ledger.given,
+            j.revision,
+            j.storey,
+            j.numbers.deck_offset,
+            j.name_for_ledger(),
+            Where::whole(j.ledger_file),
+            Where::whole(j.file),
+            j.floor.at,
+            j.site_unit},
       plumb{j.deck_marks, j.deck_marks_table,   j.plumb,   j.deck.flatness, head.list_unit,
             j.site_unit,  Where::whole(j.file), &j.storeys},
       setups{j.instrument,  j.control,   used_names(j), j.asbuilt.options.plan,
@@ -171,10 +187,20 @@ JobViews::JobViews(const Job& j)
               j.overhead.runs,     j.ties,
               j.ties_table,        j.drawing_unit,
               j.site_unit,         Where::whole(j.file)},
-      crews{j.crews, j.overhead.runs} {}
+      crews{j.crews, j.overhead.runs},
+      moved_control{j.control,        j.control_table,
+                    j.ledger.control, j.ledger.ledger,
+                    j.checks,         j.instrument,
+                    j.ties,           j.states_ties,
+                    j.list.only,      small_unit(j.site_unit, j.drawing_unit)} {}
 
-Computation::Computation(Job read, PartMessages told, Need n)
-    : drawn_(std::move(read.marks)), told_(std::move(told)), job(std::move(read)), views(job), need(n) {
+Computation::Computation(Job read, PartMessages told, Need n, std::string asked)
+    : drawn_(std::move(read.marks)),
+      told_(std::move(told)),
+      job(std::move(read)),
+      views(job),
+      need(n),
+      since(std::move(asked)) {
   if (told_.is_spoiled(Part::file)) {
     // Nothing of it is known: every stage is spoiled without a word.
     site.came = hung.came = placed.came = laid.came = Came::spoiled;
@@ -258,10 +284,7 @@ void Computation::lay_out() {
     numbers = Staged<Numbers>::spoiled(hung.value ? look_over_ledger(views.numbers, hung.value->marks)
                                                   : Messages{});
   else
-    numbers = after(hung)([&](const Hung& h) {
-      const auto* p = placed.get();
-      return number_marks(views.numbers, h.marks, p ? std::span(p->marks) : std::span<const Point<Site>>());
-    });
+    numbers = after(hung)([&](const Hung& h) { return number_marks(views.numbers, h.marks); });
   keep(Stage::numbers, numbers);
   struct Nothing {};
   const auto all = after(hung, placed, numbers, may(decks))(
@@ -349,6 +372,10 @@ void Computation::judge() {
     });
     keep(Stage::cuts, cuts);
   }
+  hand_out();
+  if (!is_spoiled({Part::control}))
+    told(Stage::moved_control)
+        .merge(look_at_moved_control(views.moved_control, issue.get(), laid.get(), setups.get()));
   if (!job.asbuilt.table && !is_spoiled({Part::asbuilt})) return;
   asbuilt = after(laid)([&](const LaidOut& on_site) {
     return check_asbuilt(views.asbuilt, on_site, {setups.get(), !lacks_stations()});
@@ -356,6 +383,18 @@ void Computation::judge() {
   if (is_spoiled({Part::asbuilt}) || lacks_control(Stage::asbuilt))
     asbuilt = std::move(asbuilt).looked_over();
   keep(Stage::asbuilt, asbuilt);
+}
+
+/// The issue. Cuts that are spoiled are not handed out as none.
+void Computation::hand_out() {
+  if (job.overhead.cut.wanted() && !cuts.is_there()) {
+    issue = Staged<IssueFound>::spoiled();
+    return;
+  }
+  issue = after(laid, may(cuts))([&](const LaidOut& on_site, const CutsFound* c) {
+    return find_issue(views.issue, on_site, c, crews.get(), since);
+  });
+  keep(Stage::issue, issue);
 }
 
 /// What a careful person would look at.

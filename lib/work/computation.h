@@ -20,8 +20,10 @@
 #include "stages/cuts.h"
 #include "stages/doubts.h"
 #include "stages/ground.h"
+#include "stages/issue.h"
 #include "stages/laid_out.h"
 #include "stages/lengths.h"
+#include "stages/moved_control.h"
 #include "stages/offsets.h"
 #include "stages/plumb.h"
 #include "stages/setups.h"
@@ -42,17 +44,19 @@ enum class Stage : std::uint8_t {
   plumb,
   cuts,
   brackets,
+  issue,
   setups,
   plans,
   stakes,
   asbuilt,
   ground,
+  moved_control,
   drawing,
   offsets,
   lists,
   crews
 };
-inline constexpr std::size_t kStages = 19;
+inline constexpr std::size_t kStages = 21;
 using Stages = std::vector<Stage>;
 /// Every stage.
 Stages all_stages();
@@ -83,6 +87,7 @@ struct JobViews {
   BaselinesStated baselines;
   DeckStated deck;
   NumbersStated numbers;
+  IssueStated issue;
   PlumbStated plumb;
   SetupsStated setups;
   StakeInput stake;
@@ -91,6 +96,7 @@ struct JobViews {
   OffsetsStated offsets;
   DrawingDoubts drawing;
   CrewsStated crews;
+  MovedControlStated moved_control;
 };
 
 /// A job as it was read, and what every stage found in it. It stays where it is: results view one another.
@@ -98,7 +104,7 @@ class Computation {
  public:
   /// Computes every stage that the job has data for. A fault stops the stages that need what it spoils, no
   /// others. `told`: of the reading.
-  Computation(Job read, PartMessages told, Need need);
+  Computation(Job read, PartMessages told, Need need, std::string since = {});
   Computation(const Computation&) = delete;
   Computation& operator=(const Computation&) = delete;
 
@@ -110,6 +116,7 @@ class Computation {
   const Job job;
   const JobViews views;
   const Need need;
+  const std::string since;  ///< the issue that changes are told against, as it was typed
   Staged<SitePlace> site;
   Staged<Hung> hung;
   Staged<Crews> crews;
@@ -122,6 +129,7 @@ class Computation {
   Staged<DeckMarksNamed> named;
   Staged<Plumbed> plumb;
   Staged<CutsFound> cuts;
+  Staged<IssueFound> issue;
   Staged<Setups> setups;
   Staged<AsbuiltFound> asbuilt;
   Staged<GroundFound> ground;
@@ -158,6 +166,7 @@ class Computation {
   void measure();
   void find_setups();
   void judge();
+  void hand_out();
   void look();
   bool shows_setup(const Shown& shown, std::size_t setup) const;
   std::vector<std::string> spoiled_beside(const Shown& shown) const;

@@ -1,16 +1,26 @@
 #include "work/job_texts.h"
 
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <system_error>
 #include <utility>
 #include <vector>
 
+#include "issues/chain.h"
+#include "measure/decimal.h"
 #include "pages/asbuilt.h"
 #include "pages/baselines.h"
 #include "pages/parts.h"
 #include "pages/setups.h"
+#include "report/files_text.h"
+#include "report/issue_text.h"
 #include "work/doing.h"
 #include "work/outputs.h"
 
 namespace deckmark {
+
+namespace fs = std::filesystem;
 
 void MainTable::put(const WrittenTable& written, std::span<const OutColumn> declared) {
   csv = csv_of(written);
@@ -24,13 +34,69 @@ void JobOutcome::withhold(std::string why) {
   no_verdict = std::move(why);
 }
 
+namespace {
+
+/// The highest number that a ledger and lists of before hold which were put aside beside the job: where the
+/// line that was typed was short of it, it counts all the same.
+std::int64_t highest_aside(const Job& job) {
+  std::int64_t highest = 0;
+  const auto text_of = [](const fs::path& path) {
+    const auto read = read_source(path, path.string());
+    const auto* source = std::get_if<std::shared_ptr<const Source>>(&read);
+    return source ? std::string((*source)->text()) : std::string();
+  };
+  std::error_code bad;
+  const fs::path folder = job.folder.empty() ? fs::path(".") : job.folder;
+  for (fs::directory_iterator at(folder, bad), end; !bad && at != end; at.increment(bad)) {
+    if (!at->path().filename().string().starts_with(kPutAside)) continue;
+    std::error_code stopped;
+    for (fs::recursive_directory_iterator in(at->path(), stopped), stop; !stopped && in != stop;
+         in.increment(stopped)) {
+      const std::string name = in->path().filename().string();
+      if (name == job.ledger_path.filename().string())
+        highest = std::max(highest, highest_number(text_of(in->path())));
+      if (name != kSummaryFile) continue;
+      const std::string summary = text_of(in->path());
+      if (const auto stamp = read_issue_text(summary)) highest = std::max(highest, stamp->highest);
+      for (const FileLine& line : read_files_text(summary))
+        if (line.numbers) highest = std::max({highest, line.numbers->first, line.numbers->second});
+    }
+  }
+  return highest;
+}
+
+/// Numbers of a ledger that is begun anew.
+void begin_above(const std::string& typed, Job& job, Messages& told) {
+  const auto above = read_count(typed, 1, kMostNumber - 1);
+  if (!above) {
+    told.problem(Where::whole("--above"), "",
+                 Fault{in_quotes(typed), "the highest number that was handed out, floor or deck", ""});
+  } else if (job.ledger.ledger.last_issue() > 0) {
+    told.problem(
+        Where::whole("--above"), "",
+        Fault{fmt::format("a ledger of {} issue{}", job.ledger.ledger.last_issue(),
+                          job.ledger.ledger.last_issue() == 1 ? "" : "s"),
+              "--above with the first run of a ledger alone: later ones go on above what it holds", ""});
+  } else {
+    const std::int64_t aside = highest_aside(job);
+    if (aside > *above)
+      told.notice(
+          "numbers that were put aside", Where::whole("--above"), "",
+          fmt::format("numbers begin above {}, which {} holds, and not above {}", aside, kPutAside, *above));
+    job.numbers.start = std::max(job.numbers.start, std::max(aside, *above) + 1);
+  }
+}
+
+}  // namespace
+
 std::unique_ptr<Computation> computed(const JobRequest& request, Need need,
                                       const BeforeLedger& before_ledger) {
   Job job;
   PartMessages told;
   now_doing("reading the job");
   read_job(request.job, job, told, before_ledger);
-  return std::make_unique<Computation>(std::move(job), std::move(told), need);
+  if (!request.above.empty()) begin_above(request.above, job, told.of(Part::numbers));
+  return std::make_unique<Computation>(std::move(job), std::move(told), need, request.since);
 }
 
 JobOutcome outcome_of(const Standing& standing) {

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "exporter/batch.h"
+#include "measure/shell_word.h"
 #include "table/reader.h"
 
 namespace deckmark {
@@ -14,19 +15,6 @@ namespace deckmark {
 namespace fs = std::filesystem;
 
 namespace {
-
-/// A path as a shell takes it for one word.
-std::string shell_word(const fs::path& path) {
-  std::string text = path.string();
-  const auto is_plain = [](char c) {
-    return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '.' ||
-           c == '/' || c == '_' || c == '-';
-  };
-  if (!text.starts_with('-') && std::ranges::all_of(text, is_plain)) return text;
-  std::string out = text.starts_with('-') ? "./'" : "'";
-  for (const char c : text) out += c == '\'' ? std::string("'\\''") : std::string(1, c);
-  return out + "'";
-}
 
 fs::path folder_of(const fs::path& file) {
   return file.has_parent_path() ? file.parent_path() : fs::path(".");
@@ -46,7 +34,7 @@ void tell_kept(const OutputPlace& place, Messages& messages) {
                                        in_quotes(file.target.filename().string())),
                            "it put back or deleted",
                            fmt::format("mv {0} {1} to put it back, or rm {0} to go on without it",
-                                       shell_word(file.kept), shell_word(file.target))});
+                                       shell_word(file.kept.string()), shell_word(file.target.string()))});
 }
 
 void tell_interrupted(const OutputPlace& place, Messages& messages) {

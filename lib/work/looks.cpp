@@ -98,7 +98,8 @@ std::optional<CrewShare> chosen_share(const Computation& c, const std::string& n
 /// What marks at their place on site with their numbers need, and more.
 Stages laid_out_and(std::initializer_list<Stage> more) {
   Stages out(more);
-  for (const Stage s : {Stage::site, Stage::hang, Stage::place, Stage::deck, Stage::lift, Stage::numbers})
+  for (const Stage s : {Stage::site, Stage::hang, Stage::place, Stage::deck, Stage::lift, Stage::numbers,
+                        Stage::moved_control})
     out.push_back(s);
   return out;
 }
@@ -113,7 +114,7 @@ JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& m
   return look(request, Need::lists, {all_stages()}, messages, kLacksNothing,
               [&](const Computation& c, JobOutcome& outcome) {
                 const Job& job = c.job;
-                (void)RunFiles(c, output_folder(job, out), messages).plan(outcome.line);
+                (void)RunFiles(c, request, out, messages).plan(outcome.line);
                 tell_floors(c, messages, Grade::doubt);
                 const std::size_t marks = c.hung.get() ? c.hung.value->marks.size() : 0;
                 outcome.text =
@@ -122,13 +123,15 @@ JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& m
                         {marks, job.ties.size(), job.shots.size(), job.deck_marks.size(), job.control.size()},
                         messages.doubts()) +
                     "\n" +
-                    (c.laid.get() ? changes_part(c.views.head, job.ledger, *c.laid.get()) + "\n" : "") +
+                    (c.issue.get()
+                         ? changes_part(c.views.head, c.views.issue, *c.issue.get(), *c.laid.get()) + "\n"
+                         : "") +
                     stages_text(c, "deckmark baseline shows them");
               });
 }
 
 JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
-  const Shown shown{{Stage::site, Stage::place, Stage::lengths},
+  const Shown shown{{Stage::site, Stage::place, Stage::lengths, Stage::moved_control},
                     {{[](const Computation& c) { return c.hung.is_spoiled(); },
                       "the point farthest from the baselines is not known"},
                      {[](const Computation& c) {
@@ -174,7 +177,7 @@ JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
 }
 
 JobOutcome verify_setups(const JobRequest& request, Messages& messages) {
-  const Shown shown{{Stage::site, Stage::setups},
+  const Shown shown{{Stage::site, Stage::setups, Stage::moved_control},
                     {{lacks_marks, "sights to marks of the drawing are not held against them"}}};
   return look(
       request, Need::measured, shown, messages, kLacksNothing,
@@ -231,7 +234,7 @@ JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
 }
 
 JobOutcome predict_plans(const JobRequest& request, Messages& messages) {
-  const Shown shown{{Stage::site, Stage::plans, Stage::stakes},
+  const Shown shown{{Stage::site, Stage::plans, Stage::stakes, Stage::moved_control},
                     {{lacks_marks, "the marks of the drawing are left out"}},
                     request.setup};
   return look(request, Need::measured, shown, messages, kLacksNothing,
@@ -260,7 +263,7 @@ JobOutcome predict_plans(const JobRequest& request, Messages& messages) {
 }
 
 JobOutcome show_ground(const JobRequest& request, Messages& messages) {
-  const Shown shown{{Stage::site, Stage::ground},
+  const Shown shown{{Stage::site, Stage::ground, Stage::moved_control},
                     {{lacks_marks, "the drawing is left out"}},
                     "",
                     {Stage::hang, Stage::place}};

@@ -72,10 +72,6 @@ class OutputMaker {
   void text(std::string content, Ends ends = std::nullopt) {
     made_.push_back({std::string(spec_->name), std::move(content), ends});
   }
-  void ledger() {
-    made_.push_back({job.ledger_file, ledger_table(laid(), job.ledger, job.revision, job.numbers.deck_offset),
-                     all, true});
-  }
 
   /// The lists of one level: those without a part of their own in their names, or those with.
   void lists(ListFile::Level level, ListFrame frame) {
@@ -116,6 +112,13 @@ class OutputMaker {
       if (!share.is_whole() && share.does_marks() && !share.is_empty())
         add(
             std::string(share.name()), after_crew(share), share, [&] { return make(share); }, ends_of(share));
+  }
+
+  /// What every crew is told, also one that has no mark now.
+  template <class Make>
+  void each_crew_told(const Make& make) {
+    for (std::size_t i = 1; i < shares_.size(); ++i)
+      add(std::string(shares_[i].name()), after_crew(shares_[i]), shares_[i], [&] { return make(i - 1); });
   }
 
   /// The whole job, then every crew.
@@ -262,15 +265,19 @@ constexpr OutputSpec kSumsOutput{
 constexpr OutputSpec kSummaryOutput{kSummaryFile, "",
                                     "all that was found, every file with its digest, what was read"};
 
-/// A file and what adds it, or the files of its name, where the job has data for them. The page, the
-/// sums and the summary are made by the run itself, since they state the digests of the others.
+/// A file and what adds it, or the files of its name, where the job has data for them. Ledger and issues are
+/// added to by the run itself, who has them by `give`, and the page, the sums and the summary made by it,
+/// since they state the digests of the others.
 struct Made {
   const OutputSpec* spec;
   void (*add)(OutputMaker&);
 };
 
 constexpr Made kMade[] = {
-    {&kLedgerOutput, [](OutputMaker& m) { m.ledger(); }},
+    {&kLedgerOutput, nullptr},
+    {&kIssuedControlOutput, nullptr},
+    {&kIssuedOutput, nullptr},
+    {&kGivenOutput, nullptr},
     {&kListOutput, add_lists<Level::together, ListFrame::ground>},
     {&kListsOutput, add_lists<Level::together, ListFrame::ground>},
     {&kListGridOutput, add_lists<Level::together, ListFrame::grid>},
@@ -367,7 +374,19 @@ constexpr Made kMade[] = {
          m.table(parts_table(parts_of(m.laid().marks, m.laid().overhead, m.c.cuts.get(), m.job.overhead.cut),
                              m.unit));
      }},
-    {&kChangesOutput, [](OutputMaker& m) { m.table(changes_table(m.laid(), m.job.ledger, m.unit)); }},
+    {&kChangesOutput,
+     [](OutputMaker& m) {
+       if (const IssueFound* i = m.c.issue.get())
+         m.table(changes_table(m.laid(), m.job.ledger.ledger, i->changes, i->row, m.unit));
+     }},
+    {&kChangesCrewOutput,
+     [](OutputMaker& m) {
+       if (const IssueFound* issue = m.c.issue.get())
+         m.each_crew_told([&](std::size_t crew) {
+           return changes_table(m.laid(), m.job.ledger.ledger, issue->crews[crew].changes, issue->row,
+                                m.unit);
+         });
+     }},
     {&kPageOutput, nullptr},
     {&kSumsOutput, nullptr},
     {&kSummaryOutput, nullptr},
@@ -412,8 +431,8 @@ std::span<const OutputSpec* const> outputs() { return kSpecs; }
 
 const OutputSpec* output_of(std::string_view name) {
   const OutputSpec* out = nullptr;
-  for (const OutputSpec* s : outputs().subspan(1))
-    if (can_be(s->name, name) && (!out || s->name.size() > out->name.size())) out = s;
+  for (const OutputSpec* s : outputs())
+    if (!s->is_journal && can_be(s->name, name) && (!out || s->name.size() > out->name.size())) out = s;
   return out;
 }
 
@@ -436,6 +455,8 @@ bool is_same_file(const fs::path& a, const fs::path& b) {
 std::optional<std::string_view> use_of(const Job& job, const fs::path& out, const fs::path& path) {
   const auto is_path = [&](const fs::path& other) { return is_same_file(other, path); };
   if (is_path(job.ledger_path)) return "which is the ledger of numbers";
+  for (const std::string_view word : kBesideLedger)
+    if (is_path(job.ledger_files().path_beside(word))) return "which belongs to the ledger of numbers";
   if (std::ranges::any_of(job.input_paths, is_path)) return "which the job reads";
   const fs::path folder = path.has_parent_path() ? path.parent_path() : fs::path(".");
   if (output_of(path.filename().string()) && is_same_file(folder, output_folder(job, out)))

@@ -22,7 +22,8 @@ namespace deckmark {
 
 class Computation;
 
-/// In the order in which they are put in place: the ledger first, the page, the sums and the summary last.
+/// In the order in which they are put in place: the ledger and its issues first, the page, the sums and the
+/// summary last.
 std::span<const OutputSpec* const> outputs();
 inline constexpr std::string_view kPointsFile = "points.csv", kPageFile = "report.html",
                                   kSumsFile = "SHA256SUMS", kSummaryFile = "summary.txt";
@@ -36,8 +37,7 @@ struct Output {
   std::string name;  ///< in the output folder; the ledger as the job names it
   std::variant<std::unique_ptr<WrittenTable>, std::string> content;
   std::optional<std::pair<std::int64_t, std::int64_t>> numbers = {};  ///< of the first and the last row
-  bool is_ledger = false;
-  bool is_of_crew = false;  ///< of one crew alone
+  bool is_of_crew = false;                                            ///< of one crew alone
 };
 
 /// Every file of this job but the page, the sums and the summary, in that order. `verdict`: the first line of

@@ -18,10 +18,12 @@
 #include "pages/page.h"
 #include "pages/parts.h"
 #include "report/files_text.h"
+#include "report/issue_text.h"
 #include "report/short_text.h"
 #include "report/text.h"
 #include "table/digest.h"
 #include "work/doing.h"
+#include "work/issue_files.h"
 #include "work/job_texts.h"
 #include "work/outputs.h"
 #include "work/run_files.h"
@@ -32,27 +34,27 @@ namespace fs = std::filesystem;
 
 namespace {
 
-/// Inputs of a job, each with its digest.
-std::vector<InputLine> inputs_of(const Job& job, bool with_ledger) {
+/// Inputs of a job, each with its digest. The ledger grows with the run: its digest is that of the issue.
+std::vector<InputLine> inputs_of(const Job& job) {
   std::vector<InputLine> out;
   for (const auto& source : job.inputs)
-    if (with_ledger || !job.ledger_table.table || source != job.ledger_table.table->source())
+    if (std::ranges::find(job.ledger.sources, source) == job.ledger.sources.end())
       out.push_back({source->name(), source->sha256()});
   return out;
 }
 
 std::string page_of_job(const Computation& c, std::string_view line, std::string_view program,
                         std::string_view points_sha256) {
-  return page_of({c.views.head, c.views.baselines, c.job.control, c.job.overhead.runs, c.job.list.only,
-                  *c.laid.get(), c.checked.get(), c.job.plumb, c.plumb.get(), c.views.asbuilt,
-                  c.asbuilt.get(), inputs_of(c.job, false)},
-                 line, program, points_sha256);
+  return page_of(
+      {c.views.head, c.views.baselines, c.job.control, c.job.overhead.runs, c.job.list.only, *c.laid.get(),
+       c.checked.get(), c.job.plumb, c.plumb.get(), c.views.asbuilt, c.asbuilt.get(), inputs_of(c.job)},
+      line, program, points_sha256);
 }
 
 /// Two listed marks to check the loaded list by.
 std::string check_of(const Computation& c) {
   const GroundFromGrid* grid = c.job.list.frame == ListFrame::grid ? &*c.job.ground.ground : nullptr;
-  return check_lines(c.views.head, *c.laid.get(), c.job.list.only, grid);
+  return check_lines(c.views.head, *c.laid.get(), c.job.list.only, grid, c.job.ledger.ledger, c.issue.get());
 }
 
 /// What the crew with laser and tape holds its tape against first: the marks that swing ties go out from.
@@ -77,7 +79,6 @@ ShortRun short_run(const Computation& c, const Standing& standing, std::span<con
   out.storey = storey_line(c.job.storey);
   out.folder = visible(folder.string());
   for (const FileLine& f : files) {
-    if (f.is_ledger) continue;
     ++out.files;
     if (f.is_of_crew) {
       out.of_crews.push_back(f.name);
@@ -102,7 +103,7 @@ ShortRun short_run(const Computation& c, const Standing& standing, std::span<con
   out.tape_alone = c.job.control.empty() && c.job.instrument.setups.empty();
   out.check = check_of(c);
   out.changes = [&c, laid](std::size_t most) {
-    return changes_part(c.views.head, c.job.ledger, *laid, most);
+    return changes_part(c.views.head, c.views.issue, *c.issue.get(), *laid, most);
   };
   return out;
 }
@@ -117,10 +118,13 @@ void put_table(const Computation& c, MainTable& table) {
 }
 
 /// All that was found, as the summary begins. `files`: all of the run but the sums and the summary.
-std::string full_text(const Computation& c, const std::string& line, std::span<const FileLine> files) {
-  std::string text = line + "\n\n" + storey_line(c.job.storey);
-  if (c.laid.get())
-    text += changes_part(c.views.head, c.job.ledger, *c.laid.get()) + "\n" + check_of(c) + "\n";
+std::string full_text(const Computation& c, const std::string& line, const std::optional<IssueStamp>& stamp,
+                      std::span<const FileLine> files) {
+  std::string text = line + "\n\n";
+  if (stamp) text += issue_text(*stamp, c.laid.get()->marks.size()) + "\n";
+  text += storey_line(c.job.storey);
+  if (const IssueFound* issue = c.issue.get())
+    text += changes_part(c.views.head, c.views.issue, *issue, *c.laid.get()) + "\n" + check_of(c) + "\n";
   return text + files_text(files) + "\n" + stages_text(c, "see baseline.csv and checks.csv") + "\n" +
          cautions_text();
 }
@@ -161,9 +165,9 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
 
   const Job& job = c->job;
   tell_floors(*c, messages, Grade::doubt);
-  const fs::path folder = output_folder(job, out);
+  RunFiles run(*c, request, out, messages);
+  const fs::path& folder = run.folder();
   if (fs::is_directory(folder, none)) batch.hold_folder(folder);
-  RunFiles run(*c, folder, messages);
   const Standing s = c->standing();
   now_doing("making the lists");
   std::vector<Planned> files = run.plan(s.line);
@@ -177,6 +181,7 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
     for (const auto& source : job.inputs) (void)source->sha256();
   });
   now_doing("writing the files and reading them back");
+  const std::optional<IssueStamp> stamp = stage_issue(*c, folder, batch);
   std::vector<OutputFile> contents;
   contents.reserve(files.size());
   for (Planned& p : files) contents.push_back(std::move(p.file));
@@ -185,14 +190,13 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   digests.get();
   std::vector<FileLine> lines;
   for (std::size_t i = 0; i < staged.size(); ++i)
-    lines.push_back({files[i].shown, files[i].rows, files[i].numbers, staged[i].sha256, files[i].is_ledger,
-                     files[i].is_of_crew});
+    lines.push_back({files[i].shown, files[i].rows, files[i].numbers, staged[i].sha256, files[i].is_of_crew});
   if (c->laid.get()) lines.push_back(stage_page(*c, s.line, program, folder, lines, batch));
   JobOutcome outcome = outcome_of(s);
-  const std::string full = full_text(*c, s.line, lines);
-  stage_ends(visible_lines(full + "\n" +
-                           provenance_text(program, c->views.heading, job.revision, inputs_of(job, true))),
-             lines, folder, batch);
+  const std::string full = full_text(*c, s.line, stamp, lines);
+  stage_ends(
+      visible_lines(full + "\n" + provenance_text(program, c->views.heading, job.revision, inputs_of(job))),
+      lines, folder, batch);
   outcome.text = request.details ? full : short_text(short_run(*c, s, lines, folder));
   if (request.with_rows) put_table(*c, outcome.table);
   show(outcome);

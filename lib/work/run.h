@@ -50,8 +50,11 @@ struct JobRequest {
   bool with_rows = false;     ///< the main table is wanted
   std::string setup = {};     ///< of `list_stakes` and `predict_plans`; empty: all
   bool shots = false;         ///< of `verify_setups`: with `with_rows`, the side shots in place of the setups
-  std::string crew = {};      ///< of `list_stakes`; empty: all marks
-  bool details = false;       ///< all that was found, as in the summary; figures of statistics too
+  std::string since = {};     ///< changes against what had been told up to this issue; as typed
+  std::string above = {};     ///< a new ledger in place of one that is lost: numbers above this; as typed
+  std::string take_over = {};  ///< the job file that the ledger belongs to so far, after a rename
+  std::string crew = {};       ///< of `list_stakes`; empty: all marks
+  bool details = false;        ///< all that was found, as in the summary; figures of statistics too
 };
 
 /// Reads everything and computes every stage; writes nothing. `out` as for `run_job`: an output that would

@@ -9,42 +9,46 @@
 
 #include "measure/visible_lines.h"
 #include "report/files_text.h"
+#include "report/issue_text.h"
+#include "work/other_issues.h"
 #include "work/outputs.h"
 
 namespace deckmark {
 
 namespace fs = std::filesystem;
 
-RunFiles::RunFiles(const Computation& computed, fs::path out, Messages& messages)
-    : c_(computed), job_(computed.job), out_(std::move(out)), messages_(messages) {}
+RunFiles::RunFiles(const Computation& computed, const JobRequest& request, const fs::path& out,
+                   Messages& messages)
+    : c_(computed),
+      job_(computed.job),
+      out_(output_folder(computed.job, out)),
+      is_explicit_(!out.empty() && !is_same_file(out_, output_folder(computed.job, {}))),
+      take_over_(request.take_over),
+      messages_(messages) {}
 
 std::vector<Planned> RunFiles::plan(std::string_view verdict) {
   std::vector<Planned> files;
   for (Output& o : plan_outputs(c_, verdict)) {
-    const fs::path target = o.is_ledger ? job_.ledger_path : out_ / o.name;
+    const fs::path target = out_ / o.name;
     std::optional<std::size_t> rows;
     if (const auto* table = std::get_if<std::unique_ptr<WrittenTable>>(&o.content))
       rows = (*table)->rows();
     else  // a text to read: all that it holds shows
       o.content = visible_lines(std::move(std::get<std::string>(o.content)));
-    files.push_back(
-        {{target, std::move(o.content)}, o.numbers, std::move(o.name), rows, o.is_ledger, o.is_of_crew});
+    files.push_back({{target, std::move(o.content)}, o.numbers, std::move(o.name), rows, o.is_of_crew});
   }
-  const auto keep_ledger = [&](const fs::path& target) {
-    if (is_same_file(target, job_.ledger_path)) refuse(target, "the ledger");
+  const auto keep = [&](const fs::path& target) {
+    keep_inputs(target);
+    for (const fs::path& journal : journals())
+      if (is_same_file(target, journal)) refuse(target, "the ledger");
   };
-  for (const Planned& p : files) {
-    keep_inputs(p.file.target, p.is_ledger);
-    if (!p.is_ledger) keep_ledger(p.file.target);
-  }
-  for (const std::string_view name : {kPageFile, kSumsFile, kSummaryFile}) {
-    keep_inputs(out_ / name, false);
-    keep_ledger(out_ / name);
-  }
+  for (const Planned& p : files) keep(p.file.target);
+  for (const std::string_view name : {kPageFile, kSumsFile, kSummaryFile}) keep(out_ / name);
+  for (const fs::path& journal : journals()) keep_inputs(journal);
   tell_foreign(files);
   tell_foreign_sums();
   tell_left_behind(place(files), job_.input_paths, messages_);
-  tell_lost_numbers();
+  if (c_.issue.get()) tell_other_issues(c_, out_, is_explicit_, take_over_, messages_);
   return files;
 }
 
@@ -81,8 +85,16 @@ void RunFiles::tell_foreign(const std::vector<Planned>& files) const {
       tell("a folder of this name is in the way, so that a run will fail");
     else if (fs::is_symlink(stands) && !fs::exists(target, none))
       tell("a run replaces this link, which leads to no file");
-    else if (!p.is_ledger && fs::is_regular_file(target, none) && made.count(p.shown) == 0)
+    else if (fs::is_regular_file(target, none) && made.count(p.shown) == 0)
       tell("a run replaces it, and no earlier run made it");
+  }
+  for (const fs::path& journal : journals()) {
+    std::error_code none;
+    if (fs::is_symlink(journal, none) && !fs::exists(journal, none))
+      messages_.doubt(
+          "a file that another made", Where::whole(journal.string()), "file",
+          "a run replaces this link, which leads to no file: move it, or choose another folder with "
+          "--out");
   }
 }
 
@@ -97,20 +109,6 @@ void RunFiles::tell_foreign_sums() const {
                   "--out");
 }
 
-/// A ledger that has fewer numbers than the last run here left in it: numbers would be given to other
-/// points.
-void RunFiles::tell_lost_numbers() const {
-  const std::vector<FileLine> lines = read_files_text(text_in(kSummaryFile));
-  const auto left = std::ranges::find_if(lines, &FileLine::is_ledger);
-  if (left == lines.end() || left->name != job_.ledger_file || left->rows <= job_.ledger.size()) return;
-  messages_.doubt(
-      "numbers that were lost", Where::whole(job_.ledger_file), "file",
-      fmt::format("it holds {} number{}, and {} says that the last run left {} in it: numbers that stand "
-                  "on the floor would be given to other points; put the ledger of that run back",
-                  job_.ledger.size(), job_.ledger.size() == 1 ? "" : "s", (out_ / kSummaryFile).string(),
-                  *left->rows));
-}
-
 /// A file that stands in the output folder; empty where none can be read.
 std::string RunFiles::text_in(std::string_view name) const {
   const auto read = read_source(out_ / name, std::string(name));
@@ -123,8 +121,7 @@ std::string RunFiles::text_in(std::string_view name) const {
 std::set<std::string> RunFiles::earlier() const {
   std::set<std::string> names;
   for (std::string& name : interrupted_in(out_).made) names.insert(std::move(name));
-  for (const FileLine& line : read_files_text(text_in(kSummaryFile)))
-    if (!line.is_ledger) names.insert(line.name);
+  for (const FileLine& line : read_files_text(text_in(kSummaryFile))) names.insert(line.name);
   std::erase_if(names, [](const std::string& name) { return output_of(name) == nullptr; });
   return names;
 }
@@ -134,11 +131,11 @@ OutputPlace RunFiles::place(const std::vector<Planned>& files) const {
                     out_ / kSummaryFile, {std::string(kSumsFile), std::string(kSummaryFile)},
                     earlier(),           true};
   if (has_place()) place.made.insert(std::string(kPageFile));
-  for (const Planned& p : files)
-    if (!p.is_ledger) place.made.insert(p.shown);
-  // The page is the last that a summary names; without a drawing there is neither page nor ledger.
+  for (const Planned& p : files) place.made.insert(p.shown);
+  // The page is the last that a summary names; without a drawing there is neither page nor issue.
   const std::vector<FileLine> named = read_files_text(text_in(kSummaryFile));
-  place.summary_tells = !named.empty() && (named.back().name == kPageFile || !named.front().is_ledger);
+  place.summary_tells =
+      !named.empty() && (named.back().name == kPageFile || !read_issue_text(text_in(kSummaryFile)));
   return place;
 }
 
@@ -148,14 +145,22 @@ void RunFiles::refuse(const fs::path& target, const std::string& what) {
                           "an output folder without files that the job reads", "--out with another folder"});
 }
 
-/// The ledger as read for its numbers; the same file named as another table is an input like any other.
-bool RunFiles::is_ledger_input(std::size_t input) const {
-  return job_.ledger_table.table && job_.inputs[input] == job_.ledger_table.table->source();
+/// The files that the run adds to beside its folder.
+std::vector<fs::path> RunFiles::journals() const {
+  const LedgerFiles files = job_.ledger_files();
+  std::vector<fs::path> out{job_.ledger_path};
+  for (const std::string_view word : kBesideLedger) out.push_back(files.path_beside(word));
+  return out;
 }
 
-void RunFiles::keep_inputs(const fs::path& target, bool is_ledger) {
+/// The ledger as read for its numbers; the same file named as another table is an input like any other.
+bool RunFiles::is_ledger_input(std::size_t input) const {
+  return std::ranges::find(job_.ledger.sources, job_.inputs[input]) != job_.ledger.sources.end();
+}
+
+void RunFiles::keep_inputs(const fs::path& target) {
   for (std::size_t i = 0; i < job_.input_paths.size(); ++i)
-    if (!(is_ledger && is_ledger_input(i)) && is_same_file(target, job_.input_paths[i]))
+    if (!is_ledger_input(i) && is_same_file(target, job_.input_paths[i]))
       refuse(target, in_quotes(job_.inputs[i]->name()) + ", which the job reads");
   for (const SiblingStorey& s : job_.storeys)
     for (const std::string& file : {s.job_file, s.ledger_file})

@@ -2,9 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
-#include <chrono>
-
 #include "exporter/new_file.h"
 #include "report/signed_text.h"
 #include "report/text.h"
@@ -12,63 +9,17 @@
 #include "work/computation.h"
 #include "work/job_texts.h"
 #include "work/outputs.h"
+#include "work/typed.h"
 
 namespace deckmark {
 
 namespace {
 
-bool is_digits(std::string_view text) {
-  return !text.empty() && text.find_first_not_of("0123456789") == std::string_view::npos;
-}
-
-unsigned number_of(std::string_view digits) {
-  unsigned n = 0;
-  for (const char c : digits) n = 10 * n + static_cast<unsigned>(c - '0');
-  return n;
-}
-
-/// A date that nobody reads two ways: 2026-11-25, or a day, a month's name in any language and a year.
-bool is_plain_date(std::string_view text) {
-  if (text.size() == 10 && text[4] == '-' && text[7] == '-') {
-    const std::string_view year = text.substr(0, 4), month = text.substr(5, 2), day = text.substr(8, 2);
-    return is_digits(year) && is_digits(month) && is_digits(day) &&
-           std::chrono::year_month_day(std::chrono::year(static_cast<int>(number_of(year))),
-                                       std::chrono::month(number_of(month)), std::chrono::day(number_of(day)))
-               .ok();
-  }
-  std::size_t days = 0, names = 0, years = 0, words = 0;
-  for (std::size_t at = text.find_first_not_of(" .,"); at < text.size(); ++words) {
-    const std::size_t end = std::min(text.find_first_of(" .,", at), text.size());
-    const std::string_view word = text.substr(at, end - at);
-    if (is_digits(word) && word.size() == 4)
-      ++years;
-    else if (is_digits(word) && word.size() <= 2)
-      days += number_of(word) >= 1 && number_of(word) <= 31 ? 1U : 0U;
-    else if (std::ranges::none_of(word, [](char c) { return c >= '!' && c < 'A'; }))
-      ++names;
-    at = text.find_first_not_of(" .,", end);
-  }
-  return words == 3 && days == 1 && names == 1 && years == 1;
-}
-
 void look_at_typed(const SignRequest& sign, Messages& messages) {
-  const auto typed = [&](std::string_view option, const std::string& text, std::string_view expected,
-                         std::string_view example) {
-    if (text.find_first_not_of(" \t") == std::string::npos)
-      messages.problem(Where{}, option, Fault{"nothing", std::string(expected), std::string(example)});
-    else if (const auto hidden = hidden_character(text))
-      messages.problem(Where{}, option,
-                       Fault{in_quotes(text) + ", which holds " + *hidden, std::string(expected), ""});
-    else
-      return true;
-    return false;
-  };
-  typed("--by", sign.by, "who signs", "--by \"name, firm\"");
-  if (typed("--on", sign.on, "the date of signing", "--on 2026-11-25") && !is_plain_date(sign.on))
-    messages.problem(
-        Where{}, "--on",
-        Fault{in_quotes(sign.on), "a date that reads one way, such as 2026-11-25 or 25 November 2026", ""});
-  if (!sign.accept_outside.empty()) typed("--accept-outside", sign.accept_outside, "a reason", "");
+  is_typed_text("--by", sign.by, "who signs", "--by \"name, firm\"", messages);
+  is_typed_date("--on", sign.on, "the date of signing", messages);
+  if (!sign.accept_outside.empty())
+    is_typed_text("--accept-outside", sign.accept_outside, "a reason", "", messages);
 }
 
 /// The file whose fit it is: the one that names the ties, or the fit that is signed already.
@@ -142,6 +93,7 @@ SignedText text_of(const Computation& computed, const SignRequest& sign, std::st
     row("dimension", job.checks.dimensions[i].from, job.checks.dimensions[i].to, c.deviation, c.permitted,
         c.verdict, LimitSource::dimension_tolerance);
   }
+  t.control = kept_control(job.control);
   for (const auto& source : job.inputs) t.inputs.emplace_back(source->name(), source->sha256());
   return t;
 }

@@ -166,7 +166,7 @@ void read_only() {
     const auto before = job.snapshot();
     const CommandResult result = run_as_user(job, {"run", "."});
     CHECK(result.exit_code == 3);
-    check_failed(job, before, result, {which == "out" ? "out" : "numbers.csv", "ermission denied"});
+    check_failed(job, before, result, {which == "out" ? "out" : "issued.csv", "ermission denied"});
     fs::permissions(job.path(), fs::perms(0777));
     fs::permissions(job.path() / "out", fs::perms(0777));
   }

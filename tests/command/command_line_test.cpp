@@ -143,7 +143,7 @@ TEST_CASE("a wrong call is answered with one line, and nothing is done") {
            {{"check", "--sign", "x"}, "check: --sign is an option of baseline; see deckmark check --help"},
            {{"run", "--setup", "S1"}, "run: --setup is an option of stake, plan; see deckmark run --help"},
            {{"new", "x", "--out", "y"},
-            "new: --out is an option of check, baseline, run; see deckmark new --help"},
+            "new: --out is an option of check, baseline, run, issued; see deckmark new --help"},
            {{"run", "--csv=1"}, "--csv takes no value"},
            {{"run", "--csv", "--csv"}, "run: --csv is given twice"},
            {{"--out", "x", "run", "--out=y"}, "run: --out is given twice"},
@@ -176,8 +176,9 @@ TEST_CASE("an option with a value says that it is empty, whichever it is and how
       }
       seen.insert(word);
     }
-  CHECK(seen == std::set<std::string>{"--accept-outside", "--by", "--color", "--completion", "--crew",
-                                      "--man", "--on", "--out", "--sd", "--setup", "--sign", "--units",
+  CHECK(seen == std::set<std::string>{"--above", "--accept-outside", "--by", "--color", "--completion",
+                                      "--crew", "--issue", "--list", "--man", "--on", "--out", "--sd",
+                                      "--setup", "--sign", "--since", "--take-over", "--to", "--units",
                                       "--with"});
 }
 
@@ -236,9 +237,9 @@ TEST_CASE("--version names version and commit; files that are written name the v
 
 TEST_CASE("the overview tells the commands by what they are for") {
   const std::vector<std::pair<std::string, Words>> want = {
-      {"commands for every job:", {"new", "check", "baseline", "run", "help"}},
-      {"with an instrument:", {"setup", "stake", "plan", "fieldtest"}},
-      {"afterwards:", {"asbuilt"}},
+      {"commands for every job:", {"new", "check", "baseline", "run", "give", "issued", "help"}},
+      {"with an instrument:", {"setup", "stake", "plan", "compare", "fieldtest"}},
+      {"afterwards:", {"asbuilt", "history"}},
       {"rarely:", {"ground"}}};
   CHECK((groups() == want));
 }
@@ -266,7 +267,8 @@ TEST_CASE("a command lists the options that it uses, and knows no others") {
         CHECK(job.run({command, word + (word == "--shots" ? "" : "=x")}).exit_code == 2);
       }
   CHECK(own["new"] == std::set<std::string>{"--units"});
-  CHECK(own["run"] == std::set<std::string>{"--csv", "--details", "--json", "--out"});
+  CHECK(own["run"] ==
+        std::set<std::string>{"--above", "--csv", "--details", "--json", "--out", "--since", "--take-over"});
   CHECK(own["ground"] == std::set<std::string>{"--csv", "--json"});
 }
 
@@ -296,6 +298,9 @@ TEST_CASE("every example of every help runs on the jobs that come with the progr
     Words examples = below(help, "example:");
     for (std::string& line : below(help, "examples:")) examples.push_back(line);
     CHECK(examples.size() >= 1);
+    // What speaks of issues needs one.
+    if (std::set<std::string>{"give", "issued", "compare", "history"}.count(command) > 0)
+      REQUIRE(jobs.type("deckmark run gallery-m --quiet").exit_code == 0);
     for (const std::string& line : examples) {
       CAPTURE(line);
       CHECK(line.starts_with("  deckmark " + command + " "));

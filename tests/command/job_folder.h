@@ -44,6 +44,11 @@ class JobFolder {
   void write(const std::string& name, const std::string& bytes) { write_bytes(folder_ / name, bytes); }
   std::string read(const std::string& name) const { return read_bytes(folder_ / name); }
   bool has(const std::string& name) const { return std::filesystem::exists(folder_ / name); }
+  /// As if the job had never been run: without ledger, issues and output folder.
+  void forget_issues() const {
+    for (const char* name : {"numbers.csv", "issued.csv", "issued-control.csv", "out"})
+      std::filesystem::remove_all(folder_ / name);
+  }
   std::map<std::string, std::string> snapshot() const { return deckmark_test::snapshot(folder_.path()); }
   /// Runs the program; `deckmark run . --details`, which prints all that was found, where nothing else is
   /// said.

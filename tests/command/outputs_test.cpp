@@ -109,6 +109,7 @@ const std::vector<Way>& ways() {
       {"plan-NAME.csv", {"ties", "plan"}, {"ties"}},
       {"offsets.csv", {"ties", "offsets"}, {"ties"}},
       {"offset-sheet.txt", {"ties", "offsets"}, {"ties"}},
+      {"changes-NAME.csv", {"ties", "crews"}, {"ties"}},
       {"offsets-NAME.csv", {"ties", "offsets", "crews"}, {"ties", "offsets"}},
       {"offset-sheet-NAME.txt", {"ties", "offsets", "crews"}, {"ties", "offsets"}},
       {"hangers.csv", {"ties", "deck", "cuts"}, {"ties", "deck"}},
@@ -141,13 +142,14 @@ std::vector<std::string> of_pattern(const JobFolder& job, const std::string& pat
 // Cause, 2026-11-27: which files an earlier run had made was guessed from the ends of names in its summary;
 // a stake sheet was not known again: doubted at the second run, left standing when its setup was renamed.
 TEST_CASE("every file of a run is known again, and goes when the job no longer makes it") {
-  const std::set<std::string_view> always{"numbers.csv", "points.csv", "changes.csv",
+  const std::set<std::string_view> always{"numbers.csv", "issued.csv", "points.csv", "changes.csv",
                                           "report.html", "SHA256SUMS", "summary.txt"};
   for (const deckmark::OutputSpec* spec : deckmark::outputs()) {
+    if (spec->name == "given.csv") continue;  // of `give`; no run writes it
     CAPTURE(spec->name);
     CHECK(spec->when.empty() == (always.count(spec->name) > 0));
     const auto way = std::ranges::find(ways(), spec->name, &Way::pattern);
-    CHECK((way != ways().end()) == (always.count(spec->name) == 0));
+    CHECK((way != ways().end()) == (always.count(spec->name) == 0 && !spec->is_journal));
   }
   for (const Way& way : ways()) {
     CAPTURE(way.pattern);

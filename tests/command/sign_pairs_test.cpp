@@ -29,7 +29,7 @@ TEST_CASE("of two who sign at once exactly one says signed, and the file is whol
             "B4,30,20,2020,1030\n");
   std::string whole[2];
   for (int who = 0; who < 2; ++who) {
-    const std::string file = "alone" + std::to_string(who) + ".toml";
+    const std::string file = "signed/alone" + std::to_string(who) + "/C.toml";
     REQUIRE(job.run({"baseline", ".", "--sign", file, "--by", who ? "Second" : "First", "--on", "2026-11-25"})
                 .exit_code == 0);
     whole[who] = job.read(file);

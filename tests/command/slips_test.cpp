@@ -112,23 +112,30 @@ TEST_CASE("slips: a ledger that leads out of the folder is told as the link that
   CHECK(result.err.find("try \"numbers.csv\"") == std::string::npos);
 }
 
-TEST_CASE("slips: numbers that the last run left in a ledger and that are gone are missed") {
+TEST_CASE("slips: a ledger that is lost, or cut short, is missed") {
   JobFolder job;
   starter(job);
-  CHECK(job.run().err.find("numbers that stand on the floor") == std::string::npos);
-  const std::string whole = job.read("numbers.csv");
-  CHECK(job.run().err.find("numbers that stand on the floor") == std::string::npos);
+  CHECK(job.run().exit_code == 0);
+  const std::string whole = job.read("numbers.csv"), issued = job.read("issued.csv");
+  CHECK(job.run().exit_code == 0);
 
+  const auto refused = [&](const std::string& words) {
+    const CommandResult result = job.run({"check", "."});
+    CAPTURE(result.err);
+    CHECK(result.exit_code == 2);
+    CHECK(result.err.find(words) != std::string::npos);
+  };
   std::filesystem::remove(job.path() / "numbers.csv");
-  const CommandResult gone = job.run({"check", "."});
-  CAPTURE(gone.err);
-  CHECK(gone.err.find("numbers.csv: file: it holds 0 numbers, and ./out/summary.txt says that the last run "
-                      "left 3 in it") != std::string::npos);
-
-  job.write("numbers.csv", whole.substr(0, whole.find("\nC,") + 1));
-  CHECK(job.run({"check", "."}).err.find("it holds 2 numbers") != std::string::npos);
+  refused("issued.csv: file: found 1 issue and no numbers.csv beside it");
+  std::filesystem::remove(job.path() / "issued.csv");
+  refused("numbers.csv: file: found no issue in the ledger, while \"./out\" holds issue 1 of this job");
   job.write("numbers.csv", whole);
-  CHECK(job.run({"check", "."}).err.find("numbers that stand on the floor") == std::string::npos);
+  refused("numbers.csv: file: found 3 rows and no issued.csv beside it");
+  job.write("issued.csv", issued);
+  job.write("numbers.csv", whole.substr(0, whole.find("\nC,") + 1));
+  refused("numbers.csv:2:1: row: found 2 rows of issue 1 of 1, fewer than were handed out");
+  job.write("numbers.csv", whole);
+  CHECK(job.run({"check", "."}).exit_code == 0);
 }
 
 TEST_CASE("slips: runs are told apart without regard to letter case") {
@@ -222,19 +229,15 @@ TEST_CASE("slips: a deck as steep as a roof is doubted") {
   }
 }
 
-TEST_CASE("slips: of two deck offsets in a ledger the rarer is told, once, whichever stands first") {
+TEST_CASE("slips: of two deck offsets in an earlier version's ledger the rarer is told, once, wherever") {
   JobFolder job;
   starter(job);
-  CHECK(job.run().exit_code == 0);
-  const std::string good = job.read("numbers.csv");
   for (const std::size_t row : {1U, 2U, 3U}) {
     CAPTURE(row);
-    auto rows = csv_rows(good);
-    REQUIRE(rows.at(0).at(5) == "deck_offset");
-    rows[row][5] = "4000";
-    std::string bytes;
-    for (const auto& r : rows)
-      for (std::size_t c = 0; c < r.size(); ++c) bytes += r[c] + (c + 1 < r.size() ? "," : "\n");
+    std::string bytes = "point,number,status,x (m),y (m),deck_offset,revision,northing (m),easting (m)\n";
+    for (const std::size_t r : {1U, 2U, 3U})
+      bytes += std::string(1, static_cast<char>('@' + r)) + "," + std::to_string(1000 + r) + ",live,0,0," +
+               (r == row ? "4000" : "5000") + ",,0,0\n";
     job.write("numbers.csv", bytes);
     const CommandResult result = job.run();
     const auto told = problem_lines(result.err);
@@ -247,8 +250,7 @@ TEST_CASE("slips: of two deck offsets in a ledger the rarer is told, once, which
   }
 }
 
-TEST_CASE(
-    "slips: a number changed by hand so that it meets a deck number does not renumber the deck in silence") {
+TEST_CASE("slips: a number changed by hand in the ledger is refused, and numbers begin anew as it says") {
   JobFolder job;
   starter(job, "[floor]\nelevation = \"12 m\"\n[deck]\nelevation = \"18 m\"\n");
   CHECK(job.run().exit_code == 0);
@@ -258,17 +260,9 @@ TEST_CASE(
   const CommandResult met = job.run();
   CAPTURE(met.err);
   CHECK(met.exit_code == 2);
-  CHECK(met.err.find("expected numbers.csv as the last run left it, where marks on the deck carry numbers "
-                     "already; else another offset") != std::string::npos);
-  const auto told = problem_lines(met.err);
-  REQUIRE(told.size() == 1);
-  starter(job, "[floor]\nelevation = \"12 m\"\n[deck]\nelevation = \"18 m\"\n[numbers]\n" +
-                   suggestion_of(told[0]) + "\n");
-  const CommandResult other = job.run({"check", "."});
-  CAPTURE(other.err);
-  CHECK(other.exit_code == 0);
-  CHECK(other.err.find("numbers.deck_offset: deck numbers change: numbers.csv has 5000") !=
-        std::string::npos);
+  // Above 11001, the deck number of 6001.
+  CHECK(met.err.find("rows of issue 1 of 1 that are not those that were handed out") != std::string::npos);
+  CHECK(met.err.find("deckmark run ./job.toml --above 11001") != std::string::npos);
 }
 
 TEST_CASE("slips: ties under each other's names, and x for y, are told as what they are") {

@@ -36,11 +36,11 @@ struct TableList {
 }  // namespace terms
 
 /// In the order in which a user meets them.
-using AllTables =
-    terms::TableList<drawing_points::Terms, runs::Terms, pieces::Terms, bays::Terms, obstructions::Terms,
-                     ties::Terms, building_lines::Terms, dimensions::Terms, lengths::Terms, deck_shots::Terms,
-                     deck_marks::Terms, asbuilt_shots::Terms, observations::Terms, control::Terms,
-                     grid_control::Terms, ledger::Terms, field_tests::Terms>;
+using AllTables = terms::TableList<drawing_points::Terms, runs::Terms, pieces::Terms, bays::Terms,
+                                   obstructions::Terms, ties::Terms, building_lines::Terms, dimensions::Terms,
+                                   lengths::Terms, deck_shots::Terms, deck_marks::Terms, asbuilt_shots::Terms,
+                                   observations::Terms, control::Terms, grid_control::Terms, ledger::Terms,
+                                   issued::Terms, issued_control::Terms, given::Terms, field_tests::Terms>;
 
 /// Calls `f(terms)` for every table: `terms.word` is the table's, `terms.each(g)` goes through its columns,
 /// whose kind is their type's: `KindOf` or `decltype(column)::Kind::word`.

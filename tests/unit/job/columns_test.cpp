@@ -11,8 +11,10 @@
 #include <string>
 #include <vector>
 
+#include "issues/ledger_columns.h"
 #include "job/field_table.h"
 #include "support/temp_folder.h"
+#include "table/digest.h"
 
 using namespace deckmark;
 using namespace deckmark_test;
@@ -49,14 +51,30 @@ struct Fixture {
 };
 
 const std::string kPoints = "[drawing]\npoints = \"t.csv\"\n";
-const std::string kField = "readings of a field test";
+const std::string kField = "readings of a field test", kLedger = "numbers.csv";
+
+/// The issue that a ledger's rows are, whatever they hold.
+std::string issued_of(const std::string& ledger) {
+  const std::string head = "1,A,job.toml,,1,1,out", rows = ledger.substr(ledger.find('\n') + 1);
+  return "issue,revision,job,storey,live,rows,folder,before,digest\n" + head + ",," +
+         sha256_hex("\n" + head + "\n" + rows).substr(0, 16) + "\n";
+}
+
+/// A ledger of one issue, beside which stand files that name issues.
+const std::string kOneIssue =
+    header_line(kLedgerColumns) + "\nA,1001,live,1,2,5000,A,1,2,1,0,,,,hanger,,,1,1,1,1\n";
+std::string its_digest() {
+  const std::string issued = issued_of(kOneIssue);
+  return issued.substr(issued.rfind(',') + 1, 16);
+}
 
 /// In the order of `for_each_table`; together the variants of a table have every column.
 const std::vector<Fixture>& fixtures() {
   static const std::vector<Fixture> all = {
       {"drawing points",
        kPoints,
-       {{{"point", "x", "y", "height", "kind", "run", "note"}, {{"A", "1", "2", "3", "hanger", "R1", "n"}}},
+       {{{"point", "x", "y", "height", "kind", "run", "was", "note"},
+         {{"A", "1", "2", "3", "hanger", "R1", "B", "n"}}},
         {{"point", "x_ft", "x_in", "y_ft", "y_in"}, {{"A", "1", "2", "3", "4"}}}}},
       {"runs",
        "[drawing]\nruns = \"t.csv\"\n[hangers]\nmax_spacing = \"1 m\"\n",
@@ -118,8 +136,44 @@ const std::vector<Fixture>& fixtures() {
       {"ledger",
        "[drawing]\npoints = \"d.csv\"\n",
        {{{"point", "number", "status", "x", "y", "deck_offset", "revision", "northing", "easting"},
-         {{"A", "1001", "live", "1", "2", "5000", "A", "1", "2"}}}},
-       "numbers.csv"},
+         {{"A", "1001", "live", "1", "2", "5000", "A", "1", "2"}}},
+        {{"point",
+          "number",
+          "status",
+          "x (m)",
+          "y (m)",
+          "deck_offset",
+          "revision",
+          "northing (m)",
+          "easting (m)",
+          "issue",
+          "floor_elevation (m)",
+          "attach_elevation (m)",
+          "deck_elevation (m)",
+          "cut (m)",
+          "kind",
+          "run",
+          "crew",
+          "told_in",
+          "told_in_deck",
+          "told_in_bracket",
+          "told_in_cut"},
+         {{"A", "1001", "live", "1",      "2",  "5000",  "A", "1", "2", "1", "0.5",
+           "3", "5",    "1.5",  "hanger", "R1", "north", "1", "1", "1", "1"}}}},
+       kLedger},
+      {"issued",
+       "[drawing]\npoints = \"d.csv\"\n",
+       {{{"issue", "revision", "job", "storey", "live", "rows", "folder", "before", "digest"},
+         {{"1", "A", "job.toml", "", "1", "1", "out", "", "0123456789abcdef"}}}},
+       "issued.csv"},
+      {"issued control",
+       "[drawing]\npoints = \"d.csv\"\n",
+       {{{"issue", "point", "northing", "easting", "elevation"}, {{"1", "CP1", "1", "2", "3"}}}},
+       "issued-control.csv"},
+      {"given",
+       "[drawing]\npoints = \"d.csv\"\n",
+       {{{"issue", "to", "on", "digest"}, {{"1", "north", "2026-11-25", its_digest()}}}},
+       "given.csv"},
       {kField,
        "",
        {{{"series", "set", "target", "circle1 (deg)", "circle2 (deg)", "zenith1 (deg)", "zenith2 (deg)"},
@@ -155,6 +209,12 @@ Messages read(const Fixture& f, const Variant& v) {
   write_bytes(folder / "r.csv", "run,x1,y1,x2,y2\nR1,0,0,5,0\n");
   write_bytes(folder / "l.csv", "line,axis,at\nGA,x,1\nG1,y,2\n");
   write_bytes(folder / f.file, bytes_of(v));
+  if (f.file == "issued-control.csv" || f.file == "given.csv") {  // of issues that were handed out
+    write_bytes(folder / kLedger, kOneIssue);
+    write_bytes(folder / "issued.csv", issued_of(kOneIssue));
+  }
+  if (f.file == kLedger && v.header.back() == ledger::told_in_cut.name)
+    write_bytes(folder / "issued.csv", issued_of(bytes_of(v)));
   Messages messages;
   if (f.name == kField) {
     (void)read_field_table(folder / f.file, messages);
@@ -194,14 +254,14 @@ std::vector<Declared> declared() {
 
 }  // namespace
 
-TEST_CASE("every header of a table that is read stands in the list of all") {
+TEST_CASE("every table that is read stands in the list of all") {
   const auto folder = std::filesystem::path(DECKMARK_TESTS_DIR) / "../lib/job/tables";
-  std::size_t headers = 0;
+  std::size_t tables = 0;
   for (const auto& entry : std::filesystem::directory_iterator(folder)) {
     const std::string text = read_bytes(entry.path());
-    if (text.find("using Terms =") != std::string::npos) ++headers;
+    for (std::size_t at = 0; (at = text.find("using Terms =", at)) != std::string::npos; ++at) ++tables;
   }
-  CHECK(headers == declared().size());
+  CHECK(tables == declared().size());
 }
 
 TEST_CASE("every declared column is known, and a cell that cannot be is told at it") {

@@ -9,6 +9,7 @@
 #include "lift/lift.h"
 #include "report/text.h"
 #include "report/words.h"
+#include "unit/issues/plain_ledger.h"
 #include "unit/stages/plain.h"
 
 using namespace deckmark;
@@ -78,34 +79,99 @@ TEST_CASE("plumb: floor numbers and names in the order of the deck marks") {
   CHECK(plumb_part(head, options, view, Plumbed{}).empty());
 }
 
+namespace {
+
+/// What was handed out, and what is now, for pages.
+struct PlainIssue {
+  Ledger ledger = ledger_of({{hanger("OLD", 900), hanger("GONE", 901)},
+                             {hanger("A", 1001, 1, 2), hanger("B", 1002, 3, 4), hanger("C", 1003, 5, 6)}});
+  std::vector<GivenRow> given;
+  std::string revision = "B", storey;
+  std::int64_t deck_offset = 5000;
+  std::vector<LedgerRow> now;
+  IssueFound found;
+
+  PlainIssue() {
+    found.number = 3;
+    found.shown_since = 2;
+    found.why = SinceWhy::asked;
+    found.row = [this](std::uint32_t i) { return now[i]; };
+  }
+  PlainIssue(const PlainIssue&) = delete;
+  PlainIssue& operator=(const PlainIssue&) = delete;
+  IssueStated view() const {
+    return {ledger, given, revision,         storey, deck_offset, "job.toml", Where::whole("numbers.csv"),
+            {},     {},    LengthUnit::metre};
+  }
+};
+
+}  // namespace
+
 TEST_CASE("changes: the first issue counts all points") {
   const JobHead head = head_of(LengthUnit::metre, LengthUnit::foot, LengthUnit::inch);
-  PlainLaid laid = laid_of({{"A", 1, 2}, {"B", 3, 4}});
-  laid.numbers.issue.changes = {{1001, Change::fresh, 0, kNone32, {}, {}}};
-  CHECK(changes_part(head, LedgerTable{}, laid.view()) == "CHANGES\n  first issue: all 2 points are new\n");
+  const PlainLaid laid = laid_of({{"A", 1, 2}, {"B", 3, 4}});
+  PlainIssue issue;
+  issue.now = {hanger("A", 1001)};
+  issue.found.shown = {{1001, Change::fresh, What::floor, 0, kNone32}};
+  issue.found.shown_since = 0;
+  CHECK(changes_part(head, issue.view(), issue.found, laid.view()) ==
+        "CHANGES\n  first issue: all 2 points are new\n");
 }
 
-TEST_CASE(
-    "changes: names of today or of the ledger, what moved in the drawing's axes and unit, what was renamed") {
+TEST_CASE("changes: what moved in the drawing's axes and unit, what was renamed, what rose") {
   const JobHead head = head_of(LengthUnit::millimetre, LengthUnit::foot, LengthUnit::inch);
-  PlainLaid laid = laid_of({{"A", 1, 2}, {"B", 3, 4}});
-  LedgerTable ledger;
-  for (const char* name : {"OLD", "GONE"}) ledger.names.push_back(name);
-  ledger.numbers = {900, 901};
-  const Vec<Drawing> by{{.x = mm(3), .y = mm(-4)}};
-  laid.numbers.issue.changes = {{901, Change::dropped, kNone32, 1, {}, {}},
-                                {1001, Change::renamed, 0, 0, {}, {}},
-                                {1002, Change::moved, 1, 1, by, {}}};
-  const std::vector<ChangeLine> lines{{901, "GONE", Change::dropped, std::nullopt, "", 0},
-                                      {1001, "A", Change::renamed, std::nullopt, "OLD", 900},
-                                      {1002, "B", Change::moved, by, "", 0}};
-  CHECK(changes_part(head, ledger, laid.view()) ==
-        changes_text(lines, false, 2, LengthUnit::millimetre, kChangesTold));
-  const std::string one = changes_part(head, ledger, laid.view(), 1);
-  CHECK(one == changes_text(lines, false, 2, LengthUnit::millimetre, 1));
-  CHECK(one.ends_with("\n  and 2 more: see changes.csv\n"));
-  laid.numbers.issue.changes.clear();
-  CHECK(changes_part(head, ledger, laid.view()) == "CHANGES\n  none since the last issue\n");
+  const PlainLaid laid = laid_of({{"A", 1, 2}, {"B", 3, 4}});
+  PlainIssue issue;
+  issue.now = {dropped(hanger("GONE", 901)), hanger("NEW", 1001), hanger("B", 1002, 3.003, 3.996),
+               hanger("C", 1003, 5, 6)};
+  issue.now[2].deck = kept(5.25);
+  issue.now[3].site = {kept(106.003), kept(205.004)};
+  issue.found.shown = {{901, Change::dropped, What::floor, 0, 1},
+                       {1001, Change::renamed, What::floor, 1, 0},
+                       {1002, Change::moved, What::floor, 2, 3},
+                       {1002, Change::raised, What::deck, 2, 3},
+                       {1003, Change::refit, What::floor, 3, 4}};
+  const std::vector<ChangeLine> lines{
+      {901, "GONE", Change::dropped},
+      {1001, "NEW", Change::renamed, What::floor, {}, {}, "OLD", 900},
+      {1002, "B", Change::moved, What::floor, Vec<Drawing>{{.x = mm(3), .y = mm(-4)}}},
+      {1002, "B", Change::raised, What::deck, {}, mm(250)},
+      {1003, "C", Change::refit, What::floor, Vec<Drawing>{{.x = mm(4), .y = mm(3)}}}};
+  const auto part = [&](std::size_t most) {
+    return changes_part(head, issue.view(), issue.found, laid.view(), most);
+  };
+  CHECK(part(kChangesTold) == changes_text(lines, {3, 2, "", 2}, LengthUnit::millimetre, kChangesTold));
+  CHECK(part(1) == changes_text(lines, {3, 2, "", 2}, LengthUnit::millimetre, 1));
+  issue.found.shown.clear();
+  CHECK(part(1) == changes_text({}, {3, 2, "", 2}, LengthUnit::millimetre, 1));
+}
+
+TEST_CASE("changes: the first line says against which issue they are told, and why that one") {
+  const JobHead head = head_of(LengthUnit::metre, LengthUnit::metre, LengthUnit::metre);
+  const PlainLaid laid = laid_of({{"A", 1, 2}});
+  struct Case {
+    SinceWhy why;
+    std::uint32_t since;
+    std::string want;
+  };
+  for (const Case& c : {Case{SinceWhy::asked, 2, "CHANGES since issue 2"},
+                        Case{SinceWhy::before, 2, "CHANGES since issue 2, the one before"},
+                        Case{SinceWhy::revision, 2, "CHANGES since issue 2, the last of revision A"},
+                        Case{SinceWhy::revision, 1, "CHANGES since issue 1, the last without a revision"},
+                        Case{SinceWhy::given, 2, "CHANGES since issue 2, given to night crew on 2026-11-03"},
+                        Case{SinceWhy::given, 1, "CHANGES since issue 1, given to day crew on 2026-11-01"}}) {
+    PlainIssue issue;
+    LedgerRow old = hanger("OLD", 900);
+    old.revision = {};
+    issue.ledger = ledger_of({{old}, {hanger("A", 1001, 1, 2)}});
+    issue.given = {{2, "first crew", "2026-11-02", ""},
+                   {2, "night crew", "2026-11-03", ""},
+                   {1, "day crew", "2026-11-01", ""}};
+    issue.found.why = c.why;
+    issue.found.shown_since = c.since;
+    const std::string text = changes_part(head, issue.view(), issue.found, laid.view());
+    CHECK(text.substr(0, text.find('\n')) == c.want);
+  }
 }
 
 TEST_CASE(
@@ -114,33 +180,66 @@ TEST_CASE(
   PlainLaid laid = laid_of({{"A", 0, 0, "R1"}, {"B", 8, 6, "R2"}, {"C", 0, 1, "R1"}});
   laid.numbers.issue.numbers = {1003, 1001, 1002};
   const LaidOut view = laid.view();
+  const auto lines = [&](const std::vector<std::string>& only, const GroundFromGrid* grid) {
+    return check_lines(head, view, only, grid, Ledger(), nullptr);
+  };
   // From B: to A 8 west, 6 south (they differ by 2); to C 8 west, 5 south (by 3).
   const Azimuth to_c = Azimuth::degrees(180 + 57.99461679);
-  CHECK(check_lines(head, view, {}, nullptr) ==
+  CHECK(lines({}, nullptr) ==
         check_text(1001, 1002, m(9.43398113), to_c, true, LengthUnit::metre, "site north"));
-  CHECK(check_lines(head, view, {"r1"}, nullptr) ==
+  CHECK(lines({"r1"}, nullptr) ==
         check_text(1002, 1003, m(1), Azimuth::degrees(180), true, LengthUnit::metre, "site north"));
   const GroundFromGrid grid = claim_ground({{.northing = m(0), .easting = m(0)}}, 0.99);
-  CHECK(check_lines(head, view, {}, &grid) == check_text(1001, 1002, m(9.33964132), to_c, true,
-                                                         LengthUnit::metre,
-                                                         "grid north; a GRID distance, as the lists are"));
+  CHECK(lines({}, &grid) == check_text(1001, 1002, m(9.33964132), to_c, true, LengthUnit::metre,
+                                       "grid north; a GRID distance, as the lists are"));
 }
 
 TEST_CASE("check of the loaded list: marks at one place, and marks that exchanged axes would not show") {
   const JobHead head = head_of(LengthUnit::foot, LengthUnit::inch, LengthUnit::metre);
-  const PlainLaid same = laid_of({{"A", 3, 4}, {"B", 3, 4}});
-  CHECK(check_lines(head, same.view(), {}, nullptr).find("one place only") != std::string::npos);
-  const PlainLaid diagonal = laid_of({{"A", 0, 0}, {"B", 5, 5}});
-  CHECK(check_lines(head, diagonal.view(), {}, nullptr) ==
+  const auto lines = [&](const PlainLaid& laid) {
+    return check_lines(head, laid.view(), {}, nullptr, Ledger(), nullptr);
+  };
+  CHECK(lines(laid_of({{"A", 3, 4}, {"B", 3, 4}})).find("one place only") != std::string::npos);
+  CHECK(lines(laid_of({{"A", 0, 0}, {"B", 5, 5}})) ==
         check_text(1001, 1002, m(7.07106781), Azimuth::degrees(45), false, LengthUnit::metre, "site north"));
+}
+
+TEST_CASE("check of the loaded list: the pair whose distance changed most tells an old list") {
+  const JobHead head = head_of(LengthUnit::foot, LengthUnit::inch, LengthUnit::metre);
+  PlainLaid laid = laid_of({{"A", 0, 0, "R1"}, {"B", 8, 6, "R2"}, {"C", 0, 3, "R1"}, {"D", 0, 10, "R1"}});
+  laid.numbers.issue.numbers = {1001, 1002, 1003, 1004};
+  PlainIssue issue;
+  // D is new since issue 1, in which C lay 0.5 m nearer to A; B was dropped then.
+  issue.ledger =
+      ledger_of({{hanger("A", 1001), dropped(hanger("B", 1002, 80, 60)), hanger("C", 1003, 0, 2.5)},
+                 {hanger("B", 1002, 8, 6), hanger("C", 1003, 0, 3), hanger("D", 1004, 0, 10)}});
+  laid.numbers.join.entries = {0, 3, 4, 5};
+  issue.found.shown_since = 1;
+  const LaidOut view = laid.view();
+  const auto lines = [&](const std::vector<std::string>& only, const GroundFromGrid* grid = nullptr) {
+    return check_lines(head, view, only, grid, issue.ledger, &issue.found);
+  };
+  const auto north = Azimuth::degrees(0);
+  const auto changed = std::pair<std::uint32_t, Length>(1, m(2.5));
+  CHECK(lines({}) == check_text(1001, 1003, m(3), north, true, LengthUnit::metre, "site north", changed));
+  const GroundFromGrid grid = claim_ground({{.northing = m(0), .easting = m(0)}}, 0.99);
+  CHECK(lines({}, &grid) == check_text(1001, 1003, m(2.97), north, true, LengthUnit::metre,
+                                       "grid north; a GRID distance, as the lists are",
+                                       std::pair<std::uint32_t, Length>(1, m(2.475))));
+  // Without that pair on the list, or without a change, from first to last.
+  CHECK(lines({"R2"}).find("one place only") != std::string::npos);
+  issue.found.shown_since = 2;
+  CHECK(lines({}) == check_text(1001, 1004, m(10), north, true, LengthUnit::metre, "site north"));
+  issue.found.shown_since = 0;
+  CHECK(lines({}) == check_text(1001, 1004, m(10), north, true, LengthUnit::metre, "site north"));
 }
 
 TEST_CASE("a drawing in feet and inches is told in fractions of an inch, all of a line") {
   const auto line = [](double dx, double dy, LengthUnit unit) {
     const auto in = [](double inches) { return Length::feet(inches / 12); };
     const std::vector<ChangeLine> lines{
-        {1, "A", Change::moved, Vec<Drawing>{{.x = in(dx), .y = in(dy)}}, "", 0}};
-    const std::string text = changes_text(lines, false, 1, unit, kChangesTold);
+        {1, "A", Change::moved, What::floor, Vec<Drawing>{{.x = in(dx), .y = in(dy)}}}};
+    const std::string text = changes_text(lines, {2, 1, "", 1}, unit, kChangesTold);
     return text.substr(text.rfind(" by ") + 4);
   };
   using U = LengthUnit;

@@ -2,59 +2,49 @@
 
 #include <doctest/doctest.h>
 
+#include "unit/issues/plain_ledger.h"
 #include "unit/stages/plain.h"
 
 using namespace plain;
 
 namespace {
 
-struct Entry {
-  std::string name;
-  std::uint32_t number;
-  double x = 0, y = 0;
-  bool live = true;
-};
+using Strings = std::vector<std::string>;
 
-/// A ledger with its file: entry 0 stands on line 2; on site N = 100 + y, E = 200 + x.
+/// A ledger of one issue with its file: row 0 stands on line 2.
 struct PlainLedger {
-  LedgerTable rows;
+  Ledger ledger;
   ReadTable table;
   NumberOptions options{};
   std::string file = "numbers.csv";
 
-  PlainLedger(const std::vector<Entry>& entries, std::optional<std::int64_t> offset) {
+  explicit PlainLedger(const std::vector<LedgerRow>& rows = {}) {
     std::string text = "point,number\n";
-    for (std::size_t i = 0; i < entries.size(); ++i) {
-      const Entry& e = entries[i];
-      text += e.name + "," + std::to_string(e.number) + "\n";
-      rows.names.push_back(e.name);
-      rows.numbers.push_back(e.number);
-      rows.live.push_back(e.live ? 1 : 0);
-      rows.places.push_back(xy(e.x, e.y));
-      rows.site_places.push_back(at(100 + e.y, 200 + e.x));
-      rows.revisions.put(i, "A");
-    }
-    rows.deck_offset = offset;
+    for (const LedgerRow& r : rows) text += std::string(r.point) + "," + std::to_string(r.number) + "\n";
     table = table_of(file, {{"point", ColumnKind::name, true}, {"number", ColumnKind::number, true}}, text);
-    for (const std::uint32_t b : table.begins) rows.begins.push_back(b);
+    if (rows.empty()) return;
+    LedgerRows columns;
+    for (std::size_t i = 0; i < rows.size(); ++i) columns.add(rows[i], table.begins[i]);
+    IssuedRow issue;
+    issue.issue = 1;
+    issue.rows = static_cast<std::uint32_t>(rows.size());
+    ledger = Ledger({issue}, std::move(columns));
   }
   NumbersStated view(bool has_deck = true) const {
-    return {rows, table.table, options, file, has_deck, Where::at("job.toml", {4, 1})};
+    return {ledger, table.table, options, file, has_deck, Where::at("job.toml", {4, 1})};
   }
 };
 
-const std::vector<PlainMark> kThree = {{"P1", 0, 0}, {"P2", 4, 0}, {"P3", 4, 3}};
-
-/// The places of plain marks on site.
-std::vector<Point<Site>> places(const JobMarks& marks) {
-  std::vector<Point<Site>> out;
-  for (const Point<Drawing>& p : marks->places) out.push_back(shifted_fit().site_from_drawing(p));
-  return out;
+LedgerRow under(LedgerRow row, std::int64_t offset) {
+  row.deck_offset = offset;
+  return row;
 }
 
-Staged<Numbers> number(const PlainLedger& ledger, const std::vector<PlainMark>& rows, bool has_deck = true) {
-  const JobMarks marks = marks_of(rows);
-  return number_marks(ledger.view(has_deck), marks, places(marks));
+const std::vector<PlainMark> kThree = {{"P1", 0, 0}, {"P2", 4, 0}, {"P3", 4, 3}};
+
+Staged<Numbers> number(const PlainLedger& ledger, const std::vector<PlainMark>& rows = kThree,
+                       bool has_deck = true) {
+  return number_marks(ledger.view(has_deck), marks_of(rows));
 }
 
 std::vector<std::uint32_t> numbers_of(const Numbers& n) {
@@ -64,9 +54,9 @@ std::vector<std::uint32_t> numbers_of(const Numbers& n) {
 }  // namespace
 
 TEST_CASE("marks that were never numbered count on from the start; deck numbers add the offset") {
-  PlainLedger ledger({}, std::nullopt);
+  PlainLedger ledger;
   ledger.options = {.start = 101, .step = 10, .deck_offset = 1000};
-  const auto deck = number(ledger, kThree);
+  const auto deck = number(ledger);
   REQUIRE(deck.is_there());
   CHECK(numbers_of(*deck.value) == std::vector<std::uint32_t>{101, 111, 121});
   CHECK(deck.value->deck_offset == 1000);
@@ -74,143 +64,127 @@ TEST_CASE("marks that were never numbered count on from the start; deck numbers 
   CHECK(deck.value->on_deck(1) == 1111);
   CHECK(deck.value->at(2, true) == 1121);
   CHECK(deck.value->at(2, false) == 121);
-  CHECK(deck.value->issue.changes.size() == 3);
 
   const auto floor = number(ledger, kThree, false);
   CHECK_FALSE(floor.value->deck_offset.has_value());
   CHECK(floor.value->on_deck(1) == 111);
 }
 
-TEST_CASE("marks of the ledger keep their numbers, and a move is told in the drawing") {
-  const PlainLedger ledger({{"P2", 7, 4, 0}, {"p1", 9, 0, 0.25}, {"Gone", 8, 50, 50}}, 5000);
-  const auto numbers = number(ledger, kThree);
+TEST_CASE("marks of the ledger keep their numbers, and those that no mark has are left over") {
+  const PlainLedger ledger({hanger("P2", 7), hanger("p1", 9), hanger("Gone", 8)});
+  const auto numbers = number(ledger);
   REQUIRE(numbers.is_there());
   CHECK(numbers_of(*numbers.value) == std::vector<std::uint32_t>{9, 7, 1001});
-  const auto& changes = numbers.value->issue.changes;  // in the order of numbers
-  REQUIRE(changes.size() == 3);
-  CHECK(changes[0].change == Change::dropped);
-  CHECK(changes[1].change == Change::moved);
-  CHECK(changes[2].change == Change::fresh);
-  const auto by = change_by(changes[1], shifted_fit());
-  REQUIRE(by);
-  CHECK(by->by.x.metres() == 0);
-  CHECK(by->by.y.metres() == doctest::Approx(-0.25));
-  CHECK_FALSE(change_by(changes[0], shifted_fit()));
-  CHECK_FALSE(change_by(changes[2], shifted_fit()));
-}
-
-TEST_CASE("a refit is told along the baselines: with +X east, easting is x and northing y") {
-  ChangeRow refit;
-  refit.change = Change::refit;
-  refit.refit = Vec<Site>{{.northing = mm(2), .easting = mm(3)}};
-  const auto by = change_by(refit, shifted_fit());
-  REQUIRE(by);
-  CHECK(by->by.x.millimetres() == doctest::Approx(3));
-  CHECK(by->by.y.millimetres() == doctest::Approx(2));
+  CHECK(numbers.value->join.unmatched == std::vector<std::uint32_t>{2});
+  CHECK(tells_nothing(numbers.told));
 }
 
 TEST_CASE("a ledger that names points or numbers twice: every one is told at its row, and there are none") {
-  const PlainLedger ledger({{"P1", 1}, {"P2", 2}, {"p1", 3}, {"P4", 2}}, 5000);
-  const auto numbers = number(ledger, kThree);
+  const PlainLedger ledger({hanger("P1", 1), hanger("P2", 2), hanger("p1", 3), hanger("P4", 2)});
+  const auto numbers = number(ledger);
   CHECK(numbers.is_spoiled());
   CHECK_FALSE(numbers.value.has_value());
-  CHECK(told(numbers.told, Grade::problem) ==
-        std::vector<std::string>{
-            "numbers.csv:4:1: point: found name \"p1\" again, first on line 2, expected each name and each "
-            "number once",
-            "numbers.csv:5:4: number: found number 2 again, first on line 3, expected each name and each "
-            "number once"});
+  const Strings want = {
+      "numbers.csv:4:1: point: found name \"p1\" again, first on line 2, expected each name and each "
+      "number once in an issue",
+      "numbers.csv:5:4: number: found number 2 again, first on line 3, expected each name and each "
+      "number once in an issue"};
+  CHECK(told(numbers.told, Grade::problem) == want);
+  CHECK(told(look_over_ledger(ledger.view(), marks_of(kThree)), Grade::problem) == want);
 }
 
-TEST_CASE("an offset under which numbers were issued may not change") {
-  PlainLedger ledger({{"P1", 1001}}, 5000);
+TEST_CASE("an offset under which deck numbers were given may not change") {
+  PlainLedger ledger({hanger("P1", 1001)});
   ledger.options.deck_offset = 6000;
-  const auto numbers = number(ledger, kThree);
+  const auto numbers = number(ledger);
   CHECK(numbers.is_spoiled());
   CHECK_FALSE(numbers.value.has_value());
   CHECK(told(numbers.told, Grade::problem) ==
-        std::vector<std::string>{"job.toml:4:1: numbers.deck_offset: found 6000, expected 5000, under which "
-                                 "the numbers were issued (see numbers.csv); try deck_offset = 5000"});
+        Strings{"job.toml:4:1: numbers.deck_offset: found 6000, expected 5000, under which the numbers were "
+                "issued (see numbers.csv); try deck_offset = 5000"});
+  CHECK(number(ledger, kThree, false).is_spoiled());
 }
 
-TEST_CASE(
-    "an offset under which none can have been issued may change, with a doubt where decks are numbered") {
-  // 1001 + 100 is 1101, which stands in the ledger.
-  PlainLedger ledger({{"P1", 1001}, {"P2", 1101}}, 100);
-  const auto doubts = [&](bool has_deck) {
-    const auto numbers = number(ledger, kThree, has_deck);
-    CHECK(numbers.is_there());
-    return told(numbers.told, Grade::doubt);
+TEST_CASE("an offset under which no deck number was given may change, and nothing is told") {
+  struct Case {
+    std::string why;
+    std::vector<LedgerRow> rows;
+    bool binds;
   };
-  const auto lines = doubts(true);
-  REQUIRE(lines.size() == 1);
-  CHECK(
-      lines[0].starts_with("job.toml:4:1: numbers.deck_offset: deck numbers change: numbers.csv has 100, "));
-  CHECK(doubts(false).empty());
-  ledger.rows.deck_offset = 5000;  // the job's
-  CHECK(doubts(true).empty());
-  ledger.rows.deck_offset.reset();
-  CHECK(doubts(true).empty());
+  const LedgerRow p1 = under(hanger("P1", 1001), 100), p2 = under(hanger("P2", 1101), 100);
+  for (const Case& c : std::vector<Case>{
+           {"no deck", {without_deck(p1), without_deck(p2)}, false},
+           {"one deck point", {without_deck(p1), p2}, true},
+           {"an earlier version's", {from_before(p1)}, true},
+           // 1001 + 100 is 1101, which stands in the ledger
+           {"an earlier version's, none can have been given", {from_before(p1), from_before(p2)}, false}}) {
+    CAPTURE(c.why);
+    const auto numbers = number(PlainLedger(c.rows));
+    CHECK(numbers.is_there() == !c.binds);
+    CHECK(tells_nothing(numbers.told) == !c.binds);
+  }
 }
 
 TEST_CASE("deck numbers that meet floor numbers: the fault names both and an offset that works") {
-  PlainLedger ledger({}, std::nullopt);
+  PlainLedger ledger;
   ledger.options.deck_offset = 1;
-  const auto numbers = number(ledger, kThree);
+  const auto numbers = number(ledger);
   CHECK(numbers.is_spoiled());
   CHECK(told(numbers.told, Grade::problem) ==
-        std::vector<std::string>{
-            "job.toml:4:1: numbers.deck_offset: found 1, which makes 1002 the deck number of 1001 though it "
-            "is in use, expected an offset that keeps floor and deck numbers apart; 3 is the smallest that "
-            "works; try deck_offset = 5000"});
+        Strings{"job.toml:4:1: numbers.deck_offset: found 1, which makes 1002 the deck number of 1001 though "
+                "it is in use, expected an offset that keeps floor and deck numbers apart; 3 is the smallest "
+                "that works; try deck_offset = 5000"});
   CHECK(number(ledger, kThree, false).is_there());
 }
 
-TEST_CASE("new points whose numbers meet deck numbers that were issued begin above these") {
-  // 1001 was issued with 1003 on the deck; the third point would get 1003.
-  PlainLedger ledger({{"P1", 1001}}, 2);
+TEST_CASE("new points whose numbers meet deck numbers that were given begin above these") {
+  // 1001 was given with 1003 on the deck; the third point would get 1003.
+  PlainLedger ledger({under(hanger("P1", 1001), 2)});
   ledger.options.deck_offset = 2;
-  const auto lines = told(number(ledger, kThree).told, Grade::problem);
+  const auto lines = told(number(ledger).told, Grade::problem);
   REQUIRE(lines.size() == 1);
   CHECK(
       lines[0].ends_with("try start = 1004 under [numbers]: new points then begin above every deck number"));
-}
-
-TEST_CASE("the ledger's own offset under which its numbers meet is told as what the last run left") {
-  PlainLedger ledger({{"P1", 1001}, {"P2", 1101}}, 100);
-  ledger.options.deck_offset = 100;
-  const auto lines = told(number(ledger, kThree).told, Grade::problem);
-  REQUIRE(lines.size() == 1);
-  CHECK(lines[0].find("expected numbers.csv as the last run left it, where marks on the deck carry numbers "
-                      "already; else another offset, at least ") != std::string::npos);
+  ledger.options.start = 1004;
+  CHECK(number(ledger).is_there());
 }
 
 TEST_CASE("numbers end at 999999999") {
-  PlainLedger ledger({}, std::nullopt);
+  PlainLedger ledger;
   ledger.options.start = kMostNumber - 2;
   CHECK(number(ledger, kThree, false).is_there());
   ledger.options.start = kMostNumber - 1;
   const auto numbers = number(ledger, kThree, false);
   CHECK(numbers.is_spoiled());
-  CHECK(told(numbers.told, Grade::problem) ==
-        std::vector<std::string>{"job.toml:4:1: numbers: found a number above 999999999, expected numbers "
-                                 "from 1 to 999999999; try a smaller start, step or deck_offset"});
+  CHECK(
+      told(numbers.told, Grade::problem) ==
+      Strings{"job.toml:4:1: numbers: found a number above 999999999, expected numbers from 1 to 999999999; "
+              "try a smaller start, step or deck_offset"});
 }
 
-TEST_CASE("marks without a place are numbered for those that look for faults, and no move is told") {
-  PlainLedger ledger({{"P1", 7, 0, 1}, {"P2", 9, 4, 0}}, 5000);
-  const JobMarks marks = marks_of(kThree);
-  const auto numbers = number_marks(ledger.view(), marks, {});
-  CHECK(numbers.is_spoiled());
-  CHECK(numbers.get() == nullptr);
-  CHECK_FALSE(numbers.told.has_problems());
-  REQUIRE(numbers.value.has_value());
-  CHECK(numbers_of(*numbers.value) == std::vector<std::uint32_t>{7, 9, 1001});
-  CHECK(numbers.value->deck_offset == 5000);
-  CHECK(numbers.value->issue.changes.empty());
+TEST_CASE("a former name: the number is kept; one that another has is refused, one that nobody had doubted") {
+  const PlainLedger ledger({hanger("P1", 7), hanger("P2", 9)});
+  const auto kept_number = number(ledger, {{"Q1", 0, 0, "", "", {}, "P1"}, {"P2", 4, 0}});
+  REQUIRE(kept_number.is_there());
+  CHECK(numbers_of(*kept_number.value) == std::vector<std::uint32_t>{7, 9});
+  CHECK(tells_nothing(kept_number.told));
 
-  ledger.options.deck_offset = 2;  // and the offset is judged
-  CHECK(number_marks(ledger.view(), marks, {}).told.problems() == 1);
+  const auto taken = number(ledger, {{"P1", 0, 0}, {"Q1", 4, 0, "", "", {}, "p1"}});
+  CHECK(taken.is_spoiled());
+  const Strings lines = told(taken.told, Grade::problem);
+  REQUIRE(lines.size() == 1);
+  CHECK(lines[0].starts_with("drawing.csv:3:"));
+  CHECK(lines[0].find(": was: found \"p1\", whose number \"P1\" has, expected a name that no other point has "
+                      "or had") != std::string::npos);
+
+  const std::vector<PlainMark> unknown = {{"P1", 0, 0}, {"Q1", 4, 0, "", "", {}, "Z"}};
+  const auto doubt = number(ledger, unknown);
+  REQUIRE(doubt.is_there());
+  const Strings doubts = told(doubt.told, Grade::doubt);
+  REQUIRE(doubts.size() == 1);
+  CHECK(doubts[0].find(": was: no number has the name \"Z\" now: \"Q1\" gets "
+                       "a new one") != std::string::npos);
+  CHECK(tells_nothing(number(PlainLedger(), unknown).told));  // on the first issue no name has a number
 }
 
 TEST_CASE("no floor number is above the last: how many are short, and what would do") {
@@ -226,7 +200,7 @@ TEST_CASE("no floor number is above the last: how many are short, and what would
                            "found 50, which is 3 numbers short for 3 marks, expected a last number of 121 or "
                            "more; try last = 121"}}) {
     CAPTURE(r.last);
-    PlainLedger ledger({}, std::nullopt);
+    PlainLedger ledger;
     ledger.options = {.start = r.start, .step = 10, .deck_offset = 1000, .last = r.last};
     const auto n = number(ledger, kThree);
     CHECK(n.is_there() == r.told.empty());
@@ -240,52 +214,40 @@ TEST_CASE("no floor number is above the last: how many are short, and what would
 
 TEST_CASE("numbers of another storey are not given out; what is told works when it is written") {
   struct Row {
-    std::vector<Entry> ledger;
-    std::optional<std::int64_t> offset;
+    std::vector<LedgerRow> ledger;
     std::vector<std::uint32_t> theirs;
     bool has_deck;
     std::string told;  // empty: fine
   };
-  const std::string kNone = ", expected numbers that no other storey has; try ";
+  const std::string
+      kWhose =
+          "given out on level 9 (../l9/numbers.csv) before, expected numbers that no other "
+          "storey has; try ",
+      kBoth =
+          "given out both here and on level 9 (../l9/numbers.csv), expected numbers that no other "
+          "storey has; try anew above ";
   for (const Row& r :
-       {Row{{}, std::nullopt, {1004, 6000, 6004}, true, ""},
-        Row{{},
-            std::nullopt,
-            {1002},
-            true,
-            "found 1002 for \"P2\", given out on level 9 (../l9/numbers.csv) before" + kNone +
-                "start = 2001 under [numbers]"},
+       {Row{{}, {1004, 6000, 6004}, true, ""},
+        Row{{}, {1002}, true, "found 1002 for \"P2\", " + kWhose + "start = 2001 under [numbers]"},
         // The deck number alone meets; without a deck nothing does.
-        Row{{},
-            std::nullopt,
-            {6003},
-            true,
-            "found 6003 for \"P3\", given out on level 9 (../l9/numbers.csv) before" + kNone +
-                "start = 2001 under [numbers]"},
-        Row{{}, std::nullopt, {6003}, false, ""},
+        Row{{}, {6003}, true, "found 6003 for \"P3\", " + kWhose + "start = 2001 under [numbers]"},
+        Row{{}, {6003}, false, ""},
         // What is new begins elsewhere; what stands on the floor keeps its number.
-        Row{{{"P1", 1001}},
-            5000,
+        Row{{hanger("P1", 1001)},
             {1002, 2001},
             true,
-            "found 1002 for \"P2\", given out on level 9 (../l9/numbers.csv) before" + kNone +
-                "start = 3001 under [numbers]"},
-        Row{{{"P1", 1001}},
-            5000,
-            {1001},
+            "found 1002 for \"P2\", " + kWhose + "start = 3001 under [numbers]"},
+        Row{{hanger("P1", 1001)}, {1001}, true, "found 1001 for \"P1\", " + kBoth + "6001"},
+        // Numbers on the floor alone: the deck's may still be others.
+        Row{{without_deck(hanger("P1", 1001)), without_deck(hanger("P2", 1002)),
+             without_deck(hanger("P3", 1003))},
+            {6002},
             true,
-            "found 1001 for \"P1\", given out both here and on level 9 (../l9/numbers.csv)" + kNone +
-                "new numbers for this storey: ledger = \"numbers-new.csv\" and start = 2001 under [numbers]"},
+            "found 6002 for \"P2\", " + kWhose + "deck_offset = 10000 under [numbers]"},
         // A dropped point's number may still stand on this floor.
-        Row{{{"OLD", 900, 0, 0, false}},
-            5000,
-            {5900},
-            true,
-            "found 5900 for \"OLD\", given out both here and on level 9 (../l9/numbers.csv)" + kNone +
-                "new numbers for this storey: ledger = \"numbers-new.csv\" under "
-                "[numbers]"}}) {
+        Row{{dropped(hanger("OLD", 900))}, {5900}, true, "found 5900 for \"OLD\", " + kBoth + "5900"}}) {
     CAPTURE(r.told);
-    const PlainLedger ledger(r.ledger, r.offset);
+    const PlainLedger ledger(r.ledger);
     SiblingStorey storey;
     storey.name = "level 9";
     storey.ledger_file = "../l9/numbers.csv";
@@ -293,8 +255,8 @@ TEST_CASE("numbers of another storey are not given out; what is told works when 
     const std::vector<SiblingStorey> storeys = {storey};
     NumbersStated stated = ledger.view(r.has_deck);
     stated.storeys = &storeys;
-    const JobMarks marks = marks_of(kThree);
-    const auto n = number_marks(stated, marks, places(marks));
+    stated.begin_anew = [](std::int64_t above) { return "anew above " + std::to_string(above); };
+    const auto n = number_marks(stated, marks_of(kThree));
     CHECK(n.is_there() == r.told.empty());
     const auto told = n.told.sorted(Grade::problem);
     REQUIRE(told.size() == (r.told.empty() ? 0 : 1));

@@ -61,6 +61,7 @@ struct PlainMark {
   double x = 0, y = 0;
   std::string run = {}, kind = {};
   std::optional<double> height = {};
+  std::string was = {};
 };
 
 /// The marks as their table `drawing.csv` states them: mark 0 stands on line 2.
@@ -70,18 +71,19 @@ inline JobMarks marks_of(const std::vector<PlainMark>& rows) {
     for (const char c : text) out += c == '"' ? "\"\"" : std::string(1, c);
     return out + "\"";
   };
-  std::string text = "point,x,y,height,kind,run\n";
+  std::string text = "point,x,y,height,kind,run,was\n";
   MarkTable marks;
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const PlainMark& r = rows[i];
     const std::string height = r.height ? std::to_string(*r.height) : "";
     text += quoted(r.name) + "," + std::to_string(r.x) + "," + std::to_string(r.y) + "," + height + "," +
-            quoted(r.kind) + "," + quoted(r.run) + "\n";
+            quoted(r.kind) + "," + quoted(r.run) + "," + quoted(r.was) + "\n";
     marks.names.push_back(r.name);
     marks.places.push_back(xy(r.x, r.y));
     if (r.height) marks.heights.put(i, m(*r.height));
     if (!r.kind.empty()) marks.kinds.put(i, r.kind);
     if (!r.run.empty()) marks.runs.put(i, r.run);
+    if (!r.was.empty()) marks.was.put(i, r.was);
   }
   const ReadTable table = table_of("drawing.csv",
                                    {{"point", ColumnKind::name, true},
@@ -89,7 +91,8 @@ inline JobMarks marks_of(const std::vector<PlainMark>& rows) {
                                     {"y", ColumnKind::length, true},
                                     {"height", ColumnKind::length, false},
                                     {"kind", ColumnKind::text, false},
-                                    {"run", ColumnKind::text, false}},
+                                    {"run", ColumnKind::text, false},
+                                    {"was", ColumnKind::text, false}},
                                    text);
   for (const std::uint32_t b : table.begins) marks.begins.push_back(b);
   return drawn_marks(std::move(marks), table.table);
@@ -174,6 +177,9 @@ inline std::vector<std::string> told(const Messages& messages, Grade grade) {
   std::vector<std::string> out;
   for (const Message& one : messages.sorted(grade)) out.push_back(message_line(one));
   return out;
+}
+inline bool tells_nothing(const Messages& messages) {
+  return messages.problems() == 0 && messages.doubts() == 0 && messages.sorted(Grade::notice).empty();
 }
 
 }  // namespace plain

@@ -143,39 +143,25 @@ void LedgerReader::refuse_changed(const Messages& told, Messages& messages) {
             files_.begin_anew(job_path_, above())});
 }
 
-std::optional<LedgerReader::Issues> LedgerReader::read_issues(Messages& messages) {
+namespace {
+
+/// Rows of `issued.csv` and where they begin.
+struct IssueRows {
+  std::vector<IssuedRow> rows;
+  std::vector<std::uint32_t> begins;
+  void reserve(std::size_t) {}
+  void append(IssueRows&& other) {
+    rows.insert(rows.end(), other.rows.begin(), other.rows.end());
+    begins.insert(begins.end(), other.begins.begin(), other.begins.end());
+  }
+};
+
+IssueRows read_issue_rows(const std::shared_ptr<const Source>& source, Messages& told) {
   namespace c = deckmark::issued;
-  Issues out;
-  if (is_missing(issued_bytes_)) return out;
-  const std::string name = files_.beside(kIssuedWord);
-  if (const auto* bad = std::get_if<Unreadable>(&issued_bytes_)) {
-    messages.problem(Where::whole(name), "file",
-                     unreadable_fault(in_quotes(name) + ": " + bad->reason, *bad, "the issues, a file"));
-    return std::nullopt;
-  }
-  auto source = std::get<0>(std::move(issued_bytes_));
-  found_.sources.push_back(source);
-  if (!has_form(source, messages)) return std::nullopt;
-  found_.issued = journal_of(files_.path_beside(kIssuedWord), source,
-                             "a run was stopped while it wrote this row: it was never handed out", messages);
-  if (RecordLines(source->text()).next() != header_line(kIssuedColumns)) {
-    refuse_header(source, messages);
-    return std::nullopt;
-  }
-  Messages told;
   auto opened = Table::open(source, spec_of<c::Terms>(), told);
-  if (!opened) return refuse_changed(told, messages), std::nullopt;
+  if (!opened) return {};
   const OpenTable<c::Terms> table(std::make_shared<const Table>(*std::move(opened)));
-  struct Rows {
-    std::vector<IssuedRow> rows;
-    std::vector<std::uint32_t> begins;
-    void reserve(std::size_t) {}
-    void append(Rows&& other) {
-      rows.insert(rows.end(), other.rows.begin(), other.rows.end());
-      begins.insert(begins.end(), other.begins.begin(), other.begins.end());
-    }
-  };
-  const Rows rows = read_records<Rows>(*table, told, [&](Rows& to, const Row& row, Messages& told_of_row) {
+  return read_records<IssueRows>(*table, told, [&](IssueRows& to, const Row& row, Messages& told_of_row) {
     const auto issue = read_whole(table.at<c::issue>(), row, 1, kMostNumber, told_of_row);
     const auto live = read_whole(table.at<c::live>(), row, 0, kMostNumber, told_of_row);
     const auto count = read_whole(table.at<c::rows>(), row, 0, kMostNumber, told_of_row);
@@ -196,6 +182,30 @@ std::optional<LedgerReader::Issues> LedgerReader::read_issues(Messages& messages
     to.rows.push_back(std::move(r));
     to.begins.push_back(row.begin());
   });
+}
+
+}  // namespace
+
+std::optional<LedgerReader::Issues> LedgerReader::read_issues(Messages& messages) {
+  Issues out;
+  if (is_missing(issued_bytes_)) return out;
+  const std::string name = files_.beside(kIssuedWord);
+  if (const auto* bad = std::get_if<Unreadable>(&issued_bytes_)) {
+    messages.problem(Where::whole(name), "file",
+                     unreadable_fault(in_quotes(name) + ": " + bad->reason, *bad, "the issues, a file"));
+    return std::nullopt;
+  }
+  auto source = std::get<0>(std::move(issued_bytes_));
+  found_.sources.push_back(source);
+  if (!has_form(source, messages)) return std::nullopt;
+  found_.issued = journal_of(files_.path_beside(kIssuedWord), source,
+                             "a run was stopped while it wrote this row: it was never handed out", messages);
+  if (RecordLines(source->text()).next() != header_line(kIssuedColumns)) {
+    refuse_header(source, messages);
+    return std::nullopt;
+  }
+  Messages told;
+  const IssueRows rows = read_issue_rows(source, told);
   if (told.has_problems()) return refuse_changed(told, messages), std::nullopt;
   messages.merge(std::move(told));
   issues_given_ = rows.rows;

@@ -43,7 +43,9 @@ std::string of_crews(const ShortRun& run) {
   return item(fmt::format("For each crew alone: {}{}.", files.front(),
                           files.size() == 1
                               ? std::string()
-                              : fmt::format(" and so on, {} files named after the crews", files.size())));
+                              : fmt::format(" and so on, {} files named after the crews; what changed for "
+                                            "each stands in its changes file",
+                                            files.size())));
 }
 
 /// What a crew loads or takes along, and how it checks that it is the right thing.

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "job_folder.h"
+#include "plain_survey.h"
 
 using namespace deckmark_test;
 
@@ -29,14 +30,7 @@ std::string setup(const std::string& name) {
 void write_job(JobFolder& job, const std::string& crews, const std::string& list = "",
                const std::string& setups = setup("S1") + setup("S2")) {
   job.write("drawing.csv", kDrawing);
-  job.write("control.csv",
-            "point,northing,easting,elevation\nCP1,5427900,1748100,10\nCP2,5427920,1748100,10\n"
-            "CP3,5427900,1748130,10\n");
-  job.write("ties.csv",
-            "mark,x,y,northing,easting\nB1,0,0,5427900,1748100\nB2,30,0,5427900,1748130\n"
-            "B3,0,20,5427920,1748100\nB4,30,20,5427920,1748130\n");
-  job.write("s1.csv",
-            "target,circle,zenith,slope,height\nCP2,0-00-00,90-00-00,20,1.5\nCP3,90-00-00,90-00-00,30,1.5\n");
+  put_plain_survey(job);
   job.write(
       "job.toml",
       "title = \"Quay shed\"\nrevision = \"C\"\n[drawing]\npoints = \"drawing.csv\"\n"

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "job_folder.h"
+#include "plain_survey.h"
 #include "support/text.h"
 
 using namespace deckmark_test;
@@ -35,14 +36,7 @@ void write_job(JobFolder& job, Bad bad) {
     drawing += "H" + std::to_string(i) + "," + std::to_string(1 + i % 25) + "," + std::to_string(1 + i / 25) +
                ",R" + std::to_string(i / 25) + "\n";
   job.write("drawing.csv", drawing);
-  job.write("control.csv",
-            "point,northing,easting,elevation\nCP1,5427900,1748100,10\nCP2,5427920,1748100,10\n"
-            "CP3,5427900,1748130,10\n");
-  job.write("ties.csv",
-            "mark,x,y,northing,easting\nB1,0,0,5427900,1748100\nB2,30,0,5427900,1748130\n"
-            "B3,0,20,5427920,1748100\nB4,30,20,5427920,1748130\n");
-  job.write("s1.csv",
-            "target,circle,zenith,slope,height\nCP2,0-00-00,90-00-00,20,1.5\nCP3,90-00-00,90-00-00,30,1.5\n");
+  put_plain_survey(job);
   job.write("asbuilt.csv", "point,x,y\nH0,1.001,1\nH1,2,1.001\n");
   job.write("lengths.csv",
             "from,to,measured\nB1,B2,30.050\nB1,B3,20.061\nB2,B4,20.072\nB3,B4,30.083\nB1,B4,36.200\n");

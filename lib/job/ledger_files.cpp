@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <system_error>
 
+#include "job/folder_words.h"
 #include "job/ledger_job.h"
 #include "measure/shell_word.h"
 
@@ -29,7 +30,7 @@ std::string LedgerFiles::begin_anew(const fs::path& job, std::int64_t above,
   // The ledger first: what is left of a line that was half done is then a lost ledger, and refused.
   std::vector<fs::path> all = {path()};
   for (const std::string_view word : kBesideLedger) all.push_back(path_beside(word));
-  for (const char* word : {"out", "issued"}) all.push_back(folder / word);
+  for (const char* word : {kWorkingFolder, kIssuedFolder}) all.push_back(folder / word);
   for (const fs::path& more : also) all.push_back(more);
   // Another copy's folders are not this job's to move, nor twice what lies in a folder that is moved.
   const auto real = [](const fs::path& path) {

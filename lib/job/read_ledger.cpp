@@ -4,8 +4,6 @@
 
 #include <algorithm>
 #include <charconv>
-#include <iterator>
-#include <set>
 #include <system_error>
 
 #include "issues/chain.h"

@@ -7,6 +7,7 @@
 #include <system_error>
 #include <vector>
 
+#include "job/folder_words.h"
 #include "measure/shell_word.h"
 #include "report/files_text.h"
 #include "report/issue_text.h"
@@ -110,8 +111,8 @@ class OtherIssues {
         if (out.size() < kMostFolders) add(path);
     };
     add(out_);
-    add(job_.folder / "out");
-    add_all(job_.folder / "issued");
+    add(job_.folder / kWorkingFolder);
+    add_all(job_.folder / kIssuedFolder);
     const fs::path clean = out_.has_filename() ? out_ : out_.parent_path();
     add_all(clean.has_parent_path() ? clean.parent_path() : fs::path("."));
     return out;

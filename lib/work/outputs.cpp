@@ -6,6 +6,7 @@
 #include <map>
 #include <system_error>
 
+#include "job/folder_words.h"
 #include "lists/asbuilt.h"
 #include "lists/checks.h"
 #include "lists/offsets.h"
@@ -444,7 +445,9 @@ void tell_names_that_meet(const Computation& computed, Messages& messages) {
   tell_names_that_meet(OutputMaker(computed, "").names(), messages);
 }
 
-fs::path output_folder(const Job& job, const fs::path& out) { return out.empty() ? job.folder / "out" : out; }
+fs::path output_folder(const Job& job, const fs::path& out) {
+  return out.empty() ? job.folder / kWorkingFolder : out;
+}
 
 bool is_same_file(const fs::path& a, const fs::path& b) {
   std::error_code bad;

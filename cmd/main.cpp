@@ -1,3 +1,4 @@
+#include <execinfo.h>
 #include <fmt/format.h>
 #include <sys/ioctl.h>
 #include <unistd.h>
@@ -51,6 +52,10 @@ bool can_be_moved_on() {
 }  // namespace
 
 int main(int argc, char** argv) {
+  // The system looks for what unwinds a thread when it first needs it, and ends the program where there is no
+  // memory left for that: it looks now.
+  void* here = nullptr;
+  (void)backtrace(&here, 1);
   // A reader that stops early and a file-size limit are answers of a write, not ends of the program.
   std::signal(SIGPIPE, SIG_IGN);
   std::signal(SIGXFSZ, SIG_IGN);

@@ -1,17 +1,33 @@
 #include "table/digest.h"
 
+#include <openssl/err.h>
 #include <openssl/evp.h>
 
 #include <array>
+#include <new>
 #include <stdexcept>
 
 namespace deckmark {
+
+namespace {
+
+/// Whether the library failed for want of memory: it says so first of all, or has no memory to say anything.
+bool lacked_memory() {
+  unsigned long error = ERR_get_error();
+  if (error == 0) return true;
+  for (; error != 0; error = ERR_get_error())
+    if (ERR_GET_REASON(error) == ERR_R_MALLOC_FAILURE) return true;
+  return false;
+}
+
+}  // namespace
 
 struct Sha256::State {
   EVP_MD_CTX* context = EVP_MD_CTX_new();
   State() {
     if (context == nullptr || EVP_DigestInit_ex(context, EVP_sha256(), nullptr) != 1) {
       EVP_MD_CTX_free(context);
+      if (lacked_memory()) throw std::bad_alloc();
       throw std::runtime_error("SHA-256 is not available in this OpenSSL");
     }
   }

@@ -20,7 +20,7 @@ struct Evaluated {
 };
 
 Evaluated evaluate(std::span<const double> observed, std::span<const double> sds,
-                   std::span<const double> parameters, const Model& model) {
+                   std::span<const double> parameters, const Model& model, double magnitude) {
   Evaluated e{
       std::vector<double>(observed.size(), 0.0), Matrix(observed.size(), parameters.size()), 0, 0, {}};
   model(parameters, e.computed, e.design);
@@ -28,6 +28,7 @@ Evaluated evaluate(std::span<const double> observed, std::span<const double> sds
     const double v = (observed[i] - e.computed[i]) / sds[i];
     double terms = std::abs(e.computed[i]) + std::abs(observed[i]);
     for (std::size_t j = 0; j < parameters.size(); ++j) terms += std::abs(e.design(i, j) * parameters[j]);
+    terms = std::max(terms, magnitude * sds[i]);
     e.magnitude.push_back(terms);
     e.square_sum += v * v;
     e.rounding += kRounding * std::abs(v) * (std::abs(v) + terms / sds[i]);
@@ -60,7 +61,7 @@ NonlinearSolution solve_nonlinear(std::span<const double> observed, std::span<co
   assert(observed.size() == sds.size());
   NonlinearSolution out;
   std::vector<double> x(start.begin(), start.end());
-  Evaluated at = evaluate(observed, sds, x, model);
+  Evaluated at = evaluate(observed, sds, x, model, options.magnitude);
   while (out.steps < options.most_steps) {
     const Solution step = solve(linearised(observed, sds, at));
     if (!step.full_rank) {
@@ -73,7 +74,7 @@ NonlinearSolution solve_nonlinear(std::span<const double> observed, std::span<co
     double share = 1;
     for (int halved = 0; halved < 30; ++halved, share /= 2) {
       for (std::size_t j = 0; j < x.size(); ++j) next[j] = x[j] + share * step.parameters[j];
-      Evaluated there = evaluate(observed, sds, next, model);
+      Evaluated there = evaluate(observed, sds, next, model, options.magnitude);
       if (!(there.square_sum <= at.square_sum + at.rounding)) continue;
       x = next;
       at = std::move(there);

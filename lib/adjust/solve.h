@@ -66,6 +66,8 @@ struct NonlinearOptions {
   int most_steps = 50;
   /// Done when a step changes no computed observation by more than this share of its sd (or of its rounding).
   double settled = 1e-10;
+  /// Size of the terms behind any residual over its sd, where observed and computed do not show it.
+  double magnitude = 0;
 };
 
 struct NonlinearSolution : Solution {

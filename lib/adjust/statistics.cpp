@@ -1,14 +1,24 @@
 #include "adjust/statistics.h"
 
+#include <algorithm>
 #include <boost/math/distributions/chi_squared.hpp>
 #include <boost/math/distributions/fisher_f.hpp>
 #include <boost/math/distributions/normal.hpp>
 #include <boost/math/distributions/students_t.hpp>
 #include <cmath>
 
+#include "adjust/solve.h"
+
 namespace deckmark {
 
 namespace bm = boost::math;
+
+namespace {
+
+/// Of adjustments without fault, the share in which nothing is accused.
+constexpr double kNoneAccused = 0.99;
+
+}  // namespace
 
 double normal_cdf(double z) { return bm::cdf(bm::normal(), z); }
 double normal_quantile(double probability) { return bm::quantile(bm::normal(), probability); }
@@ -52,6 +62,12 @@ double ellipse_factor(double probability) { return std::sqrt(-2 * std::log1p(-pr
 double noncentrality(double two_sided_alpha, double power) {
   // The far tail adds under 1e-9 at any usual pair, so that the sum of the two quantiles is the answer.
   return normal_quantile(1 - two_sided_alpha / 2) + normal_quantile(power);
+}
+
+double wrong_limit(std::size_t checked) {
+  if (checked == 0) return kWrongLimit;
+  const double each = std::pow(kNoneAccused, 1.0 / static_cast<double>(checked));
+  return std::max(kWrongLimit, normal_quantile((1 + each) / 2));
 }
 
 VarianceTest test_variance(double variance_factor, std::size_t degrees_of_freedom, double two_sided_alpha) {

@@ -26,6 +26,11 @@ double ellipse_factor(double probability);
 /// 0.8.
 double noncentrality(double two_sided_alpha, double power);
 
+/// Limit of a standardised residual where so many observations of one adjustment are checked: 3.29 (alpha
+/// 0.001, two-sided), or the two-sided quantile of 0.99^(1/checked) where that is larger, so that of a
+/// hundred adjustments without fault one accuses anything.
+double wrong_limit(std::size_t checked);
+
 /// Global test of the variance factor, two-sided.
 struct VarianceTest {
   double factor = 0, lower = 0, upper = 0;  ///< limits of the factor

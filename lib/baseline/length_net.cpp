@@ -11,7 +11,7 @@ namespace deckmark {
 
 namespace {
 
-constexpr double kKept = 0.99, kGlobal = 0.999;
+constexpr double kGlobal = 0.999;
 /// A coordinate known this many times worse than the worst length is as good as open: its mark lies on the
 /// line of its neighbours.
 constexpr double kAsGoodAsOpen = 50;
@@ -162,12 +162,10 @@ class FreeNet {
   std::vector<std::pair<std::size_t, std::size_t>> ends_;
 };
 
-/// The larger of the usual limit and the one under which a set without fault stays in 99 of 100.
+/// Of standardised residuals, by how many of them are checked.
 double limit_for(std::span<const double> redundancy) {
   const auto checked = std::count_if(redundancy.begin(), redundancy.end(), [](double r) { return r > 0; });
-  if (checked == 0) return kWrongLimit;
-  return std::max(kWrongLimit,
-                  normal_quantile((1 + std::pow(kKept, 1.0 / static_cast<double>(checked))) / 2));
+  return wrong_limit(static_cast<std::size_t>(checked));
 }
 
 /// Names the wrong lengths of one network, one at a time.

@@ -18,11 +18,13 @@ ErrorEllipse ellipse_95(const FittedTransform& fit, const Point<Drawing>& p) {
 }  // namespace
 
 std::optional<Length> detectable_error(const TieRow& row) {
+  if (row.error) return row.error->sd * noncentrality(kAlpha, kPower);
   if (!(row.redundancy > 0) || !row.standardised) return std::nullopt;
   return row.residual_sd * (noncentrality(kAlpha, kPower) / row.redundancy);
 }
 
 std::optional<Length> known_to(const TieRow& row) {
+  if (row.error) return normal_quantile(0.975) * row.error->sd;
   if (!(row.redundancy > 0) || !row.standardised) return std::nullopt;
   return normal_quantile(0.975) * row.residual_sd / row.redundancy;
 }

@@ -52,8 +52,7 @@ void find_bad_lines(const Ties& ties, OpenParts& open) {
   open.parallel = apart < kParallel.radians();
 }
 
-OpenParts open_parts(std::span<const Tie> ties, const Ties& centred, const Hand& hand,
-                     const BaselineOptions& options) {
+OpenParts open_parts(TieView ties, const Ties& centred, const Hand& hand, const BaselineOptions& options) {
   OpenParts open;
   open.ties = ties.size();
   open.stated_x = centred.x.count;
@@ -75,7 +74,7 @@ OpenParts open_parts(std::span<const Tie> ties, const Ties& centred, const Hand&
   return open;
 }
 
-void put_rows(std::span<const Tie> ties, const Ties& centred, const Estimate& estimate, BaselineResult& out) {
+void put_rows(TieView ties, const Ties& centred, const Estimate& estimate, BaselineResult& out) {
   for (std::size_t i = 0; i < centred.stated.size(); ++i) {
     const Stated& s = centred.stated[i];
     const Tie& tie = ties[s.tie];
@@ -88,24 +87,22 @@ void put_rows(std::span<const Tie> ties, const Ties& centred, const Estimate& es
                residual,
                estimate.standardised[i],
                estimate.redundancy[i],
-               is_x ? tie.sd_x : tie.sd_y,
+               Length::metres(estimate.sds[i]),
                tie.tolerance,
                Length::metres(estimate.residual_sds[i]),
-               Verdict::unsure};
+               Verdict::unsure,
+               estimate.errors.empty() ? std::nullopt : estimate.errors[i]};
     if (row.redundancy >= kLeastRedundancy) row.verdict = judge(residual, tie.tolerance);
     out.rows.push_back(row);
   }
-  double square_sum = 0;
-  for (std::size_t i = 0; i < centred.sds.size(); ++i)
-    square_sum += std::pow(estimate.residuals[i] / centred.sds[i], 2);
   const std::size_t unknowns = out.options.scale_free ? 4 : 3;
   out.degrees_of_freedom = centred.stated.size() - unknowns;
   if (out.degrees_of_freedom > 0)
-    out.variance_factor = square_sum / static_cast<double>(out.degrees_of_freedom);
+    out.variance_factor = estimate.square_sum / static_cast<double>(out.degrees_of_freedom);
 }
 
 /// Residuals alone decide here: a fit of the wrong hand has misfits of the size of the site.
-bool beyond_tolerance(std::span<const Tie> ties, const Ties& centred, const Minimum& m) {
+bool beyond_tolerance(TieView ties, const Ties& centred, const Minimum& m) {
   for (std::size_t i = 0; i < m.residuals.size(); ++i)
     if (judge(Length::metres(m.residuals[i]), ties[centred.stated[i].tie].tolerance) == Verdict::outside)
       return true;
@@ -134,15 +131,14 @@ const Minimum* choose(const Hand& own, BaselineResult& out) {
 }
 
 /// True where only the other hand fits.
-bool other_hand_only(std::span<const Tie> ties, const Ties& centred, const Hand& own, const Hand& other) {
+bool other_hand_only(TieView ties, const Ties& centred, const Hand& own, const Hand& other) {
   if (!other.determined() || own.minima.empty()) return false;
   const Minimum &here = own.minima.front(), &there = other.minima.front();
   return there.square_sum + kSameFit <= here.square_sum && there.misfit < here.misfit / 2 &&
          beyond_tolerance(ties, centred, here);
 }
 
-void doubt_hand(std::span<const Tie> ties, const Ties& centred, const Hand& own, const Hand& other,
-                BaselineResult& out) {
+void doubt_hand(TieView ties, const Ties& centred, const Hand& own, const Hand& other, BaselineResult& out) {
   if (other.minima.empty()) return;
   const double here = own.minima.front().square_sum, there = other.minima.front().square_sum;
   if (std::abs(there - here) < kSameFit)
@@ -153,7 +149,7 @@ void doubt_hand(std::span<const Tie> ties, const Ties& centred, const Hand& own,
 
 }  // namespace
 
-BaselineResult fit_baselines(std::span<const Tie> ties, const BaselineOptions& options,
+BaselineResult fit_baselines(TieView ties, const BaselineOptions& options,
                              std::span<const Point<Drawing>> mapped) {
   assert(options.hold == Hold::both || !options.scale_free);
   BaselineResult out;
@@ -165,7 +161,9 @@ BaselineResult fit_baselines(std::span<const Tie> ties, const BaselineOptions& o
   }
   const Ties centred = centre(ties);
   const Hand own = fit_hand(centred, options.mirrored, options.scale_free);
-  const Hand other = fit_hand(centred, !options.mirrored, options.scale_free);
+  const std::optional<double> best =
+      own.determined() ? std::optional(own.minima.front().square_sum) : std::nullopt;
+  const Hand other = fit_hand(centred, !options.mirrored, options.scale_free, best);
   out.open = open_parts(ties, centred, own, options);
   if (!own.minima.empty()) out.misfit = Length::metres(own.minima.front().misfit);
   if (!other.minima.empty()) out.misfit_other_hand = Length::metres(other.minima.front().misfit);
@@ -177,14 +175,15 @@ BaselineResult fit_baselines(std::span<const Tie> ties, const BaselineOptions& o
     out.status = FitStatus::only_mirrored;
     out.open = {};
     if (own.determined())
-      put_rows(ties, centred, shared_estimate(centred, own.minima.front(), options.scale_free), out);
+      put_rows(ties, centred,
+               shared_estimate(centred, options.mirrored, own.minima.front(), options.scale_free), out);
     return out;
   }
   if (out.open.any()) return out;
   const Minimum* chosen = choose(own, out);
   if (chosen == nullptr) return out;
   const Estimate estimate = options.hold == Hold::both
-                                ? shared_estimate(centred, *chosen, options.scale_free)
+                                ? shared_estimate(centred, options.mirrored, *chosen, options.scale_free)
                                 : held_estimate(centred, options.mirrored, options.hold, *chosen);
   if (!estimate.determined) {
     out.open.rotation = true;
@@ -199,9 +198,9 @@ BaselineResult fit_baselines(std::span<const Tie> ties, const BaselineOptions& o
     return out;
   }
   out.status = FitStatus::solved;
-  out.fit = assemble(ties, centred, estimate, options.mirrored);
+  assemble(ties.ties(), centred, estimate, options.mirrored, out);
   doubt_hand(ties, centred, own, other, out);
-  add_doubts(ties, centred, mapped, out);
+  add_doubts(ties.ties(), centred, mapped, out);
   return out;
 }
 

@@ -1,6 +1,7 @@
 #pragma once
 /// Where the two baselines lie on site: the fit of the drawing frame to ties.
 
+#include <concepts>
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -8,6 +9,7 @@
 #include <string_view>
 #include <vector>
 
+#include "adjust/matrix.h"
 #include "measure/fault.h"
 #include "measure/frame.h"
 #include "measure/verdict.h"
@@ -23,6 +25,33 @@ struct Tie {
   Length tolerance;   ///< permitted residual
   /// Of the found point on site, beside `sd_x`, `sd_y`; `with_shot_sds` adds them there.
   Length shot_sd_northing = Length::metres(0), shot_sd_easting = Length::metres(0);
+};
+
+/// Ties, with the covariance of their found places where these come from one net and share its errors. Owns
+/// nothing.
+class TieView {
+ public:
+  TieView() = default;
+  /// `places`: covariance of the found places in m^2, site axes, 2n x 2n in the order northing, easting of
+  /// tie 0, northing, easting of tie 1, ...; zero for places that count as exact. Then the sds of a tie are
+  /// of its stated coordinates on the building alone, and those of its shot are not used. Without it the
+  /// places are independent.
+  template <std::convertible_to<std::span<const Tie>> Ties>
+  TieView(const Ties& ties, const Matrix* places = nullptr)  // NOLINT: ties alone are a view of them
+      : ties_(ties), places_(places) {}
+
+  std::size_t size() const { return ties_.size(); }
+  bool empty() const { return ties_.empty(); }
+  const Tie& operator[](std::size_t i) const { return ties_[i]; }
+  const Tie& front() const { return ties_.front(); }
+  auto begin() const { return ties_.begin(); }
+  auto end() const { return ties_.end(); }
+  std::span<const Tie> ties() const { return ties_; }
+  const Matrix* places() const { return places_; }
+
+ private:
+  std::span<const Tie> ties_;
+  const Matrix* places_ = nullptr;
 };
 
 /// Which baseline keeps its own direction where the two are not exactly square.
@@ -66,16 +95,24 @@ struct OpenParts {
   bool any() const { return along_x || along_y || rotation || scale || parallel || no_length; }
 };
 
+/// The error of one stated coordinate, as stated minus true, and the sd of it.
+struct StatedError {
+  Length by, sd;
+};
+
 /// One stated coordinate.
 struct TieRow {
   std::size_t tie = 0;
   TieAxis axis = TieAxis::x;
   Length stated, computed, residual;   ///< residual = stated minus computed, drawing axes
   std::optional<double> standardised;  ///< absent where the redundancy is 0
-  double redundancy = 0;               ///< 0 unchecked to 1
-  Length sd, tolerance;
+  double redundancy = 0;  ///< 0 unchecked to 1; a little beyond either where found places hang together
+  Length sd, tolerance;   ///< sd of the stated coordinate against the found place, both together
   Length residual_sd = Length::metres(0);  ///< of the residual; 0 where nothing checks it
   Verdict verdict = Verdict::within;       ///< unsure where the redundancy is under 0.1
+  /// What all others together say of it, where found places hang together and no baseline is held; else that
+  /// is the residual over the redundancy, with the sd of the residual over the redundancy.
+  std::optional<StatedError> error = std::nullopt;
 };
 
 /// Names of two units whose ratio the fitted scale is: what the numbers look like.
@@ -118,21 +155,28 @@ struct BaselineResult {
   std::optional<double> variance_factor;  ///< v'Pv / degrees of freedom; absent where there are none
   std::size_t degrees_of_freedom = 0;
   std::vector<Doubt> doubts;
+  /// Where solved: 4 x 2n, derivative of site_centre easting, northing, azimuth (rad) and scale by the found
+  /// northing, easting of every tie, the drawing centre staying as it is. So the covariance of the baselines
+  /// with anything else of the net is gain * Cov(found places, that).
+  Matrix gain{};
 };
 
 /// Fits the drawing frame to the ties.
 ///
 /// Frames    ties: Drawing coordinates stated, Site coordinates found; mapped: Drawing points that will be
-/// laid out. Method    residual = stated minus computed in drawing axes, weight 1/sd^2; Gauss-Newton about
-/// the centroids from
-///           every minimum over the azimuth, plain and mirrored; with `hold`, direction and one origin from
-///           one family of ties, then the other origin. Covariance from the stated sds.
+///           laid out.
+/// Method    residual = stated minus computed in drawing axes, weight 1/sd^2; Gauss-Newton about the
+///           centroids from every minimum over the azimuth, plain and mirrored.
+///           With `hold`, direction and one origin from one family of ties, then the other origin.
+///           Covariance from the stated sds.
+///           With the covariance S of the found places: V = diag(sd^2) + B S B' in place of the sds, B the
+///           turn into drawing axes at the azimuth and scale of the minimum. The azimuths are searched with
+///           independent sds; minima, square sums, and all that is told of the fit come from V.
 /// Result    status; data never makes it throw. Two fits cannot be told apart when their weighted square sums
-/// differ
-///           by less than 25; `azimuth_near` chooses the only one within 60 degrees.
+///           differ by less than 25; `azimuth_near` chooses the only one within 60 degrees.
 /// REQUIRES  every tie states x or y, finite numbers, sds above zero; a fixed scale with `hold` x or y.
 /// Accuracy  1e-9 m and 1e-12 of the scale at coordinates in the millions, sites up to 1 km across.
-[[nodiscard]] BaselineResult fit_baselines(std::span<const Tie> ties, const BaselineOptions& options,
+[[nodiscard]] BaselineResult fit_baselines(TieView ties, const BaselineOptions& options,
                                            std::span<const Point<Drawing>> mapped);
 
 /// The same ties with the sds of their shots turned into the drawing's axes and added to `sd_x`, `sd_y`, so
@@ -140,6 +184,9 @@ struct BaselineResult {
 std::vector<Tie> with_shot_sds(std::span<const Tie> ties, Azimuth azimuth_x);
 /// The same before the azimuth is known: half of both variances for either axis. Exact where they are equal.
 std::vector<Tie> with_shot_sds(std::span<const Tie> ties);
+/// Ties that stand alone, for what knows no covariance: the sds of their found places, half of both variances
+/// for either axis, added to `sd_x`, `sd_y`.
+std::vector<Tie> with_place_sds(TieView ties);
 
 /// A refusal in words, for the problem line of the ties table. REQUIRES a status other than solved.
 Fault refusal(const BaselineResult& result);

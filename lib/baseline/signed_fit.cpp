@@ -21,6 +21,7 @@ using Slopes = std::array<double, 4>;
 
 /// A stated coordinate that is new.
 struct Moved {
+  std::size_t row;  // of all stated coordinates
   bool along_x;
   double by, sd;   // computed minus stated; sd of the tie alone
   double x, y;     // place in the drawing
@@ -44,22 +45,14 @@ std::array<Slopes, 4> root_of(const std::array<std::array<double, 4>, 4>& covari
   return root;
 }
 
-/// Slopes of the computed x or y of a found place by the fit's parameters, and by its independent parts.
+/// Slopes of the computed x or y of a found place by the fit's independent parts.
 class FitError {
  public:
   explicit FitError(const FittedTransform& fit)
       : parts_(fit.site_from_drawing.parts()), root_(root_of(fit.covariance)) {}
 
   Slopes by_root(TieAxis axis, const Point<Drawing>& at) const {
-    const double hand = parts_.mirrored ? -1 : 1;
-    const double sine = parts_.azimuth_x.sine() / parts_.scale,
-                 cosine = parts_.azimuth_x.cosine() / parts_.scale;
-    const double dx = (at.at.x - parts_.drawing_centre.at.x).metres(),
-                 dy = (at.at.y - parts_.drawing_centre.at.y).metres();
-    // x = ((E - E0) sin A + (N - N0) cos A) / s, y = hand ((N - N0) sin A - (E - E0) cos A) / s.
-    const Slopes slopes = axis == TieAxis::x
-                              ? Slopes{-sine, -cosine, -hand * dy, -dx / parts_.scale}
-                              : Slopes{hand * cosine, -hand * sine, hand * dx, -dy / parts_.scale};
+    const Slopes slopes = tie_fit::slopes_by_fit(axis, parts_, at);
     Slopes out{};
     for (std::size_t k = 0; k < 4; ++k)
       for (std::size_t j = 0; j < 4; ++j) out[k] += slopes[j] * root_[j][k];
@@ -80,7 +73,20 @@ struct Motion {
   Solution solution;
 };
 
-Motion motion(const std::vector<Moved>& found, const Point<Drawing>& middle, bool shifts, bool turn) {
+/// Brings what was found to independent equations of sd 1.
+void whiten(const Whitening& whitening, LinearProblem& p) {
+  const std::size_t found = p.design.rows - 4;
+  Matrix rows(found, p.design.cols);
+  std::copy_n(p.design.values.begin(), rows.values.size(), rows.values.begin());
+  rows = whitening(rows);
+  std::ranges::copy(rows.values, p.design.values.begin());
+  std::ranges::copy(whitening({p.observed.data(), found}), p.observed.begin());
+  std::fill_n(p.sds.begin(), found, 1.0);
+}
+
+/// `whitening`: of what was found, where it hangs together.
+Motion motion(const std::vector<Moved>& found, const Whitening* whitening, const Point<Drawing>& middle,
+              bool shifts, bool turn) {
   bool states_x = false, states_y = false;
   for (const Moved& f : found) (f.along_x ? states_x : states_y) = true;
   Motion out;
@@ -102,6 +108,7 @@ Motion motion(const std::vector<Moved>& found, const Point<Drawing>& middle, boo
     p.observed.push_back(0);
     p.sds.push_back(1);
   }
+  if (whitening) whiten(*whitening, p);
   out.solution = solve(p);
   return out;
 }
@@ -115,12 +122,13 @@ double shift_square(const Motion& m) {
   return (x * x * yy - 2 * x * y * xy + y * y * xx) / (xx * yy - xy * xy);
 }
 
-void put_motion(const std::vector<Moved>& found, bool mirrored, SignedCheck& out) {
-  const Motion still = motion(found, out.middle, false, false);
+void put_motion(const std::vector<Moved>& found, const Whitening* whitening, bool mirrored,
+                SignedCheck& out) {
+  const Motion still = motion(found, whitening, out.middle, false, false);
   out.variance_factor = still.solution.square_sum / static_cast<double>(found.size());
-  Motion m = motion(found, out.middle, true, true);
+  Motion m = motion(found, whitening, out.middle, true, true);
   const auto turn_sd = [&] { return std::sqrt(m.solution.covariance(m.shifts, m.shifts)); };
-  if (!m.solution.full_rank || turn_sd() > kNoTurn) m = motion(found, out.middle, true, false);
+  if (!m.solution.full_rank || turn_sd() > kNoTurn) m = motion(found, whitening, out.middle, true, false);
   const auto shift = [&](std::size_t at, std::optional<Length>& value, Length& sd) {
     value = Length::metres(m.solution.parameters[at]);
     sd = Length::metres(std::sqrt(m.solution.covariance(at, at)));
@@ -150,29 +158,56 @@ const SignedStated* signed_evidence(std::span<const SignedStated> signed_from, s
   return nullptr;
 }
 
+/// Covariance of all stated coordinates as the signed fit has the axes, where found places hang together.
+std::optional<Matrix> joint_of(TieView ties, const SimilarityParts& parts) {
+  if (!ties.places()) return std::nullopt;
+  return tie_fit::covariance_of(tie_fit::centre(ties), parts.mirrored,
+                                Angle::degrees(parts.azimuth_x.degrees()).radians(), parts.scale);
+}
+
+/// Of what is new, where it hangs together.
+std::optional<Whitening> whitening_of(const std::vector<Moved>& found, const std::optional<Matrix>& joint) {
+  if (!joint) return std::nullopt;
+  std::vector<std::size_t> rows;
+  for (const Moved& f : found) rows.push_back(f.row);
+  return Whitening(part_of(*joint, rows));
+}
+
+Point<Drawing> mean_of(const std::vector<Point<Drawing>>& places) {
+  double x = 0, y = 0;
+  for (const Point<Drawing>& p : places) {
+    x += p.at.x.metres() / static_cast<double>(places.size());
+    y += p.at.y.metres() / static_cast<double>(places.size());
+  }
+  return {{.x = Length::metres(x), .y = Length::metres(y)}};
+}
+
 }  // namespace
 
-SignedCheck check_signed(std::span<const Tie> ties, const FittedTransform& signed_fit,
+SignedCheck check_signed(TieView ties, const FittedTransform& signed_fit,
                          std::span<const SignedStated> signed_from) {
   SignedCheck out;
   const auto drawing_from_site = signed_fit.site_from_drawing.inverse();
   const FitError error(signed_fit);
+  const std::optional<Matrix> joint = joint_of(ties, signed_fit.site_from_drawing.parts());
   std::vector<Moved> found;
-  const auto add = [&](std::size_t i, TieAxis axis, Length stated, Length computed, Length sd,
+  const auto add = [&](std::size_t i, TieAxis axis, Length stated, Length computed, Length own,
                        const Point<Drawing>& at) {
     const Length residual = stated - computed, tolerance = ties[i].tolerance;
+    const std::size_t k = out.rows.size();
+    const Length sd = joint ? Length::metres(std::sqrt((*joint)(k, k))) : own;
     TieRow row{i, axis, stated, computed, residual, std::nullopt, 1.0, sd, tolerance, sd, Verdict::unsure};
     const SignedStated* old = signed_evidence(signed_from, i, axis, ties[i].at, computed);
     if (old) {
       row.redundancy = old->redundancy;
-      row.residual_sd = old->residual_sd.value_or(sd * std::sqrt(old->redundancy));
+      row.residual_sd = old->residual_sd.value_or(sd * std::sqrt(std::max(old->redundancy, 0.0)));
     } else {
       const Slopes slopes = error.by_root(axis, at);
       double variance = sd.metres() * sd.metres();
       for (const double s : slopes) variance += s * s;
       row.residual_sd = Length::metres(std::sqrt(variance));
-      found.push_back(
-          {axis == TieAxis::x, -residual.metres(), sd.metres(), at.at.x.metres(), at.at.y.metres(), slopes});
+      found.push_back({k, axis == TieAxis::x, -residual.metres(), sd.metres(), at.at.x.metres(),
+                       at.at.y.metres(), slopes});
     }
     if (row.residual_sd > Length::metres(0) && row.redundancy > 0)
       row.standardised = residual / row.residual_sd;
@@ -191,13 +226,9 @@ SignedCheck check_signed(std::span<const Tie> ties, const FittedTransform& signe
   out.new_stated = found.size();
   out.new_ties = places.size();
   if (found.empty()) return out;
-  double x = 0, y = 0;
-  for (const Point<Drawing>& p : places) {
-    x += p.at.x.metres() / static_cast<double>(places.size());
-    y += p.at.y.metres() / static_cast<double>(places.size());
-  }
-  out.middle = {{.x = Length::metres(x), .y = Length::metres(y)}};
-  put_motion(found, signed_fit.site_from_drawing.parts().mirrored, out);
+  out.middle = mean_of(places);
+  const std::optional<Whitening> whitening = whitening_of(found, joint);
+  put_motion(found, whitening ? &*whitening : nullptr, signed_fit.site_from_drawing.parts().mirrored, out);
   return out;
 }
 

@@ -37,10 +37,11 @@ struct SignedCheck {
 
 /// Method  a tie of the same name at the same place (within 0.01 mm) is the evidence that was signed. Shift
 ///         and turn by least squares of the residuals of the new ones, with their sds and the covariance of
-///         the signed fit. Moved: the shift in both axes together against chi-square at 0.002, the turn
+///         the signed fit; with the covariance of the found places where it is known, as independent of the
+///         signed fit. Moved: the shift in both axes together against chi-square at 0.002, the turn
 ///         against 3.29 sds (0.001), so that 3 of 1,000 jobs in which nothing moved are told.
 /// CAVEAT  a mark that was found again has the error of its own place in both; it counts as new all the same.
-[[nodiscard]] SignedCheck check_signed(std::span<const Tie> ties, const FittedTransform& signed_fit,
+[[nodiscard]] SignedCheck check_signed(TieView ties, const FittedTransform& signed_fit,
                                        std::span<const SignedStated> signed_from);
 
 }  // namespace deckmark

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <utility>
 
 #include "baseline/tie_fit.h"
 
@@ -14,6 +15,7 @@ struct Direction {
   bool open = true;
   double azimuth = 0, variance = 0;  // of +X as this family sees it, radians
   double shift = 0;                  // of the family, as in tie_fit
+  Matrix estimator{};                // shift and azimuth by all stated coordinates
 };
 
 /// sd of the direction that a family fixes, from how far its ties reach along their own baseline at the
@@ -31,11 +33,22 @@ double turn_sd(TieAxis family, const tie_fit::Ties& ties, double azimuth) {
   return weight > 0 ? 1 / std::sqrt(weight) : std::numeric_limits<double>::infinity();
 }
 
-Direction direction_by(TieAxis family, const tie_fit::Ties& ties, bool mirrored, double azimuth) {
+Direction direction_by(TieAxis family, const tie_fit::Ties& ties, bool mirrored, double azimuth,
+                       const Matrix* covariance) {
   if (ties.family(family).count < 2 || turn_sd(family, ties, azimuth) > tie_fit::kOpenTurn) return {};
-  const NonlinearSolution s = tie_fit::fit_family(ties, mirrored, family, azimuth);
+  tie_fit::FamilyFit fit = tie_fit::fit_family(ties, mirrored, family, azimuth, covariance);
+  const NonlinearSolution& s = fit.solution;
   if (!s.converged || std::sqrt(s.covariance(1, 1)) > tie_fit::kOpenTurn) return {};
-  return {false, s.parameters[1], s.covariance(1, 1), s.parameters[0]};
+  return {false, s.parameters[1], s.covariance(1, 1), s.parameters[0], std::move(fit.estimator)};
+}
+
+/// Covariance of the two directions, which found places in common bring.
+double shared_by(const Direction& x, const Direction& y, const Matrix& covariance) {
+  double sum = 0;
+  for (std::size_t i = 0; i < covariance.rows; ++i)
+    for (std::size_t j = 0; j < covariance.cols; ++j)
+      sum += x.estimator(1, i) * covariance(i, j) * y.estimator(1, j);
+  return sum;
 }
 
 /// What moves at a drawing point, in drawing axes: its x as the x-ties alone have it and its y as the y-ties
@@ -85,7 +98,7 @@ class OwnAxes {
   double xx_ = 0, xy_ = 0, yx_ = 0, yy_ = 0, x0_ = 0, y0_ = 0, square_ = 1, mixed_ = 0;
 };
 
-void put_extent(std::span<const Tie> ties, const BaselineResult& fit, SquarenessResult& out) {
+void put_extent(TieView ties, const BaselineResult& fit, SquarenessResult& out) {
   std::vector<Point<Drawing>> places;
   for (const Tie& t : ties) places.push_back(place_of(t, fit));
   const auto corners = extent_corners(places);
@@ -102,8 +115,8 @@ Point<Drawing> place_of(const Tie& tie, const BaselineResult& fit) {
   return {{.x = tie.x.value_or(found.at.x), .y = tie.y.value_or(found.at.y)}};
 }
 
-SquarenessResult squareness(std::span<const Tie> ties, const BaselineResult& fit,
-                            std::span<const Point<Drawing>> mapped, const SquarenessOptions& options) {
+SquarenessResult squareness(TieView ties, const BaselineResult& fit, std::span<const Point<Drawing>> mapped,
+                            const SquarenessOptions& options) {
   const SimilarityParts& parts = fit.fit->site_from_drawing.parts();
   SquarenessResult out;
   put_extent(ties, fit, out);
@@ -115,8 +128,11 @@ SquarenessResult squareness(std::span<const Tie> ties, const BaselineResult& fit
     t.northing /= parts.scale;
   }
   const double azimuth = Angle::degrees(parts.azimuth_x.degrees()).radians();
-  const Direction x = direction_by(TieAxis::y, centred, parts.mirrored, azimuth);
-  const Direction y = direction_by(TieAxis::x, centred, parts.mirrored, azimuth);
+  std::optional<Matrix> joint;  // lengths are divided by the scale, and their covariance likewise
+  if (centred.places) joint = tie_fit::covariance_of(centred, parts.mirrored, azimuth, parts.scale);
+  const Matrix* covariance = joint ? &*joint : nullptr;
+  const Direction x = direction_by(TieAxis::y, centred, parts.mirrored, azimuth, covariance);
+  const Direction y = direction_by(TieAxis::x, centred, parts.mirrored, azimuth, covariance);
   out.x_open = x.open;
   out.y_open = y.open;
   if (x.open || y.open) return out;
@@ -125,7 +141,8 @@ SquarenessResult squareness(std::span<const Tie> ties, const BaselineResult& fit
   const double turn = parts.mirrored ? y.azimuth - x.azimuth : x.azimuth - y.azimuth;
   out.deviation = wrapped(Angle::radians(turn));
   out.included = Angle::degrees(90) + *out.deviation;
-  out.sd = Angle::radians(std::sqrt(x.variance + y.variance));
+  const double shared = joint ? 2 * shared_by(x, y, *joint) : 0;
+  out.sd = Angle::radians(std::sqrt(std::max(x.variance + y.variance - shared, 0.0)));
   out.deviation_over = out.shorter * out.deviation->radians();
   out.sd_over = out.shorter * out.sd->radians();
   if (*out.sd_over <= out.limit.permitted) out.verdict = judge(*out.deviation_over, out.limit.permitted);

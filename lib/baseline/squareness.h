@@ -31,14 +31,13 @@ struct SquarenessResult {
 
 /// Fits the direction of the X baseline to the y-ties alone and that of the Y baseline to the x-ties alone.
 ///
-/// Method    the families are independent, so that the variances of the two directions add. With a freed
-/// scale the
-///           found lengths are divided by the fitted scale first.
+/// Method    without a covariance of the found places the families are independent, so that the variances of
+///           the two directions add; with it each direction has its own part of it, and what both share
+///           counts. With a freed scale the found lengths are divided by the fitted scale first.
 /// REQUIRES  a solved fit of the same ties.
 /// CAVEAT    a mark that states x and y enters both directions; its found place is one, its two sds are taken
-/// as
-///           independent.
-[[nodiscard]] SquarenessResult squareness(std::span<const Tie> ties, const BaselineResult& fit,
+///           as independent where no covariance says more.
+[[nodiscard]] SquarenessResult squareness(TieView ties, const BaselineResult& fit,
                                           std::span<const Point<Drawing>> mapped,
                                           const SquarenessOptions& options);
 

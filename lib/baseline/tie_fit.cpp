@@ -4,47 +4,16 @@
 #include <array>
 #include <cmath>
 #include <numbers>
+#include <numeric>
 
 #include "adjust/dual.h"
+#include "baseline/tie_wave.h"
 
 namespace deckmark::tie_fit {
 
 namespace {
 
 constexpr int kDirections = 720;  // half a degree apart
-
-/// The weighted square sum at scale 1 over the azimuth A with s = sin A, c = cos A:
-/// constant - 2 (p s + q c) + u s^2 + 2 v s c + w c^2.
-struct Wave {
-  double constant = 0, p = 0, q = 0, u = 0, v = 0, w = 0;
-};
-
-Wave wave_of(const Ties& ties, double hand) {
-  Wave f;
-  for (const Stated& t : ties.stated) {
-    const double weight = 1 / (t.sd * t.sd);
-    // Each computed value is a s + b c.
-    const double a = t.axis == TieAxis::x ? t.easting : hand * t.northing;
-    const double b = t.axis == TieAxis::x ? t.northing : -hand * t.easting;
-    f.constant += weight * t.value * t.value;
-    f.p += weight * t.value * a;
-    f.q += weight * t.value * b;
-    f.u += weight * a * a;
-    f.v += weight * a * b;
-    f.w += weight * b * b;
-  }
-  return f;
-}
-
-/// Sine and cosine of an azimuth.
-struct Turn {
-  double sine, cosine;
-};
-
-double square_sum_at(const Wave& f, const Turn& t) {
-  return f.constant + t.sine * (f.u * t.sine + 2 * (f.v * t.cosine - f.p)) +
-         t.cosine * (f.w * t.cosine - 2 * f.q);
-}
 
 constexpr double kSpacing = 2 * std::numbers::pi / kDirections;
 
@@ -58,55 +27,40 @@ const std::vector<Turn>& turns() {
   return all;
 }
 
-/// Half its derivative.
-double slope_at(const Wave& f, double azimuth) {
-  const double s = std::sin(azimuth), c = std::cos(azimuth);
-  return f.q * s - f.p * c + (f.u - f.w) * s * c + f.v * (c - s) * (c + s);
-}
-
-/// The minimum between two azimuths around it. By halving: where misfits are of the size of the site, as with
-/// a wrong tie, Gauss-Newton alone wanders.
-double minimum_between(const Wave& f, double low, double high) {
-  for (int k = 0; k < 60; ++k) {
-    const double middle = low + (high - low) / 2;
-    (slope_at(f, middle) < 0 ? low : high) = middle;
-  }
-  return low + (high - low) / 2;
-}
+double turn_between(double a, double b) { return std::abs(std::remainder(a - b, 2 * std::numbers::pi)); }
 
 void complete(const Ties& ties, bool mirrored, Minimum& at) {
   at.residuals = residuals_at(ties, mirrored, at);
-  at.square_sum = 0;
+  at.square_sum = at.whitening ? at.whitening->square_sum(at.residuals) : 0;
   double plain = 0;
   for (std::size_t i = 0; i < at.residuals.size(); ++i) {
     const double v = at.residuals[i];
-    at.square_sum += v * v / (ties.sds[i] * ties.sds[i]);
+    if (!at.whitening) at.square_sum += v * v / (ties.sds[i] * ties.sds[i]);
     plain += v * v;
   }
   at.misfit = std::sqrt(plain / static_cast<double>(ties.count));
 }
 
-/// All unknowns at once: tx, ty, A and, where freed, s; no shift of a family without ties.
-Minimum refine(const Ties& ties, bool mirrored, bool scale_free, double azimuth, double scale) {
-  using D = Dual<4>;
-  const double hand = mirrored ? -1 : 1;
+/// The unknowns of a fit, of tx, ty, A, s: no shift of a family without ties, the scale only where freed.
+struct Unknowns {
+  std::vector<std::size_t> which;
   std::vector<double> start;
-  std::vector<std::size_t> unknowns;  // of the four
-  const auto add = [&](std::size_t index, double value) {
-    unknowns.push_back(index);
+  void add(std::size_t index, double value) {
+    which.push_back(index);
     start.push_back(value);
-  };
-  if (ties.x.count > 0) add(0, 0);
-  if (ties.y.count > 0) add(1, 0);
-  add(2, azimuth);
-  if (scale_free) add(3, scale);
-  const auto spread = [&](std::span<const double> p) {
-    std::array<double, 4> all{0, 0, 0, 1};
-    for (std::size_t j = 0; j < p.size(); ++j) all[unknowns[j]] = p[j];
-    return all;
-  };
-  const Model model = [&](std::span<const double> p, std::span<double> computed, Matrix& design) {
-    const auto all = spread(p);
+  }
+  std::array<double, 4> all(std::span<const double> p) const {
+    std::array<double, 4> out{0, 0, 0, 1};
+    for (std::size_t j = 0; j < p.size(); ++j) out[which[j]] = p[j];
+    return out;
+  }
+};
+
+Model model_of(const Ties& ties, bool mirrored, const Unknowns& unknowns) {
+  return [&ties, &unknowns, hand = mirrored ? -1.0 : 1.0](std::span<const double> p,
+                                                          std::span<double> computed, Matrix& design) {
+    using D = Dual<4>;
+    const auto all = unknowns.all(p);
     const D tx = D::unknown(all[0], 0), ty = D::unknown(all[1], 1), a = D::unknown(all[2], 2);
     const D s = D::unknown(all[3], 3), sine = sin(a) / s, cosine = cos(a) / s;
     for (std::size_t i = 0; i < ties.stated.size(); ++i) {
@@ -114,32 +68,97 @@ Minimum refine(const Ties& ties, bool mirrored, bool scale_free, double azimuth,
       const D at = t.axis == TieAxis::x ? tx + t.easting * sine + t.northing * cosine
                                         : ty + hand * (t.northing * sine - t.easting * cosine);
       computed[i] = at.value;
-      for (std::size_t j = 0; j < p.size(); ++j) design(i, j) = at.slope[unknowns[j]];
+      for (std::size_t j = 0; j < p.size(); ++j) design(i, j) = at.slope[unknowns.which[j]];
     }
   };
+}
+
+/// Moves a minimum to where V, taken at it, has its own next to it.
+struct Step {
+  double moved, square_sum;
+};
+Step step_by(const Ties& ties, bool mirrored, bool scale_free, const Whitening& whitening, Minimum& at) {
+  std::vector<std::size_t> rows(ties.stated.size());
+  std::iota(rows.begin(), rows.end(), std::size_t{0});
+  const Wave wave = wave_of(ties, rows, mirrored ? -1 : 1, whitening);
+  Minimum to = at;
+  Turn turn{};
+  if (scale_free) {
+    turn = free_minimum(wave);
+    to.azimuth = std::atan2(turn.sine, turn.cosine);
+    to.scale = 1 / std::hypot(turn.sine, turn.cosine);
+  } else {
+    to.azimuth = minimum_near(wave, at.azimuth);
+    turn = {std::sin(to.azimuth), std::cos(to.azimuth)};
+  }
+  const Step out{turn_between(to.azimuth, at.azimuth) + std::abs(to.scale / at.scale - 1),
+                 square_sum_at(wave, turn)};
+  at = to;
+  return out;
+}
+
+/// V at the azimuth that it leads to; nothing where found places stand alone.
+std::optional<Whitening> settle(const Ties& ties, bool mirrored, bool scale_free, Minimum& at) {
+  if (!ties.places) return std::nullopt;
+  const double hopeless = kHopeless * static_cast<double>(ties.stated.size());
+  for (int round = 1;; ++round) {
+    Whitening whitening(covariance_of(ties, mirrored, at.azimuth, at.scale));
+    const Step step = step_by(ties, mirrored, scale_free, whitening, at);
+    if (step.moved <= kSettledTurn || step.square_sum > hopeless || round == kMostRounds) return whitening;
+  }
+}
+
+void put_solution(const Unknowns& unknowns, bool scale_free, Minimum& out) {
+  const NonlinearSolution& s = out.solution;
+  const auto all = unknowns.all(s.parameters);
+  out.tx = all[0];
+  out.ty = all[1];
+  out.azimuth = all[2];
+  out.scale = all[3];
+  const std::size_t turn = unknowns.start.size() - (scale_free ? 2 : 1);
+  out.determined =
+      std::sqrt(s.covariance(turn, turn)) <= kOpenTurn &&
+      (!scale_free || std::sqrt(s.covariance(turn + 1, turn + 1)) <= kOpenScale * std::abs(out.scale));
+}
+
+/// All unknowns at once: tx, ty, A and, where freed, s.
+Minimum refine(const Ties& ties, bool mirrored, bool scale_free, double azimuth, double scale) {
   Minimum out;
   out.azimuth = azimuth;
   out.scale = scale;
-  out.solution = solve_nonlinear(ties.values, ties.sds, start, model);
-  const NonlinearSolution& s = out.solution;
-  if (s.converged) {
-    const auto all = spread(s.parameters);
-    out.tx = all[0];
-    out.ty = all[1];
-    out.azimuth = all[2];
-    out.scale = all[3];
-    const std::size_t turn = start.size() - (scale_free ? 2 : 1);
-    out.determined =
-        std::sqrt(s.covariance(turn, turn)) <= kOpenTurn &&
-        (!scale_free || std::sqrt(s.covariance(turn + 1, turn + 1)) <= kOpenScale * std::abs(out.scale));
-  }
+  out.whitening = settle(ties, mirrored, scale_free, out);
+  Unknowns unknowns;
+  if (ties.x.count > 0) unknowns.add(0, 0);
+  if (ties.y.count > 0) unknowns.add(1, 0);
+  unknowns.add(2, out.azimuth);
+  if (scale_free) unknowns.add(3, out.scale);
+  const Model model = model_of(ties, mirrored, unknowns);
+  out.solution = out.whitening ? solve_nonlinear(ties.values, *out.whitening, unknowns.start, model)
+                               : solve_nonlinear(ties.values, ties.sds, unknowns.start, model);
+  if (out.solution.converged) put_solution(unknowns, scale_free, out);
   complete(ties, mirrored, out);
   return out;
 }
 
-double turn_between(double a, double b) { return std::abs(std::remainder(a - b, 2 * std::numbers::pi)); }
+/// The ties as if found places stood alone.
+Ties alone(Ties ties) {
+  ties.places = nullptr;
+  return ties;
+}
 
-Hand fit_fixed_scale(const Ties& ties, bool mirrored) {
+/// A minimum that is out of the question beside the best: by the sds, with less than its square sum by V. V
+/// has at most the number of stated coordinates times the weight of the sds, and half of it where places are
+/// not round.
+std::optional<Minimum> far_from_best(const Ties& ties, bool mirrored, double azimuth, double square_sum,
+                                     double best) {
+  const double share = 1 / (2 * static_cast<double>(ties.stated.size()));
+  if (square_sum * share < best + 2 * kSameFit) return std::nullopt;
+  Minimum out = refine(alone(ties), mirrored, false, azimuth, 1);
+  out.square_sum *= share;
+  return out;
+}
+
+Hand fit_fixed_scale(const Ties& ties, bool mirrored, std::optional<double> best) {
   std::vector<double> at(kDirections);
   const Wave wave = wave_of(ties, mirrored ? -1 : 1);
   const auto azimuth = [](std::size_t k) { return kSpacing * static_cast<double>(k); };
@@ -152,11 +171,24 @@ Hand fit_fixed_scale(const Ties& ties, bool mirrored) {
         refine(ties, mirrored, false, azimuth(static_cast<std::size_t>(least - at.begin())), 1));
     return out;
   }
+  struct Start {
+    double azimuth, square_sum;
+  };
+  std::vector<Start> starts;
   for (std::size_t k = 0; k < at.size(); ++k) {
     const double before = at[(k + at.size() - 1) % at.size()], after = at[(k + 1) % at.size()];
     if (!(at[k] <= before && at[k] < after)) continue;
-    const double start = minimum_between(wave, azimuth(k) - kSpacing, azimuth(k) + kSpacing);
-    Minimum m = refine(ties, mirrored, false, start, 1);
+    const double there = minimum_between(wave, azimuth(k) - kSpacing, azimuth(k) + kSpacing);
+    starts.push_back({there, square_sum_at(wave, {std::sin(there), std::cos(there)})});
+  }
+  if (ties.places)  // the best first, beside which others may be out of the question
+    std::ranges::stable_sort(starts, {}, &Start::square_sum);
+  for (const Start& start : starts) {
+    if (!out.minima.empty())
+      best = std::min(best.value_or(out.minima.front().square_sum), out.minima.front().square_sum);
+    std::optional<Minimum> far;
+    if (ties.places && best) far = far_from_best(ties, mirrored, start.azimuth, start.square_sum, *best);
+    Minimum m = far ? std::move(*far) : refine(ties, mirrored, false, start.azimuth, 1);
     const bool known = std::any_of(out.minima.begin(), out.minima.end(), [&](const Minimum& other) {
       return turn_between(other.azimuth, m.azimuth) < 1e-4;
     });
@@ -198,6 +230,7 @@ Hand fit_free_scale(const Ties& ties, bool mirrored) {
   }
   if (!linear.full_rank || out.scale_flat) {
     out.minima.push_back({});
+    if (ties.places) out.minima.back().whitening.emplace(covariance_of(ties, mirrored, 0, 1));
     complete(ties, mirrored, out.minima.back());
     return out;
   }
@@ -232,9 +265,13 @@ void centre_family(TieAxis axis, Ties& out, Family& family) {
 
 }  // namespace
 
-Ties centre(std::span<const Tie> ties) {
+Ties centre(TieView ties) {
   Ties out;
   out.count = ties.size();
+  out.places = ties.places();
+  const auto sd_of = [&](std::size_t i, Length own) {
+    return out.places ? hypot(own, place_sd(*out.places, i)).metres() : own.metres();
+  };
   std::optional<double> first_x, first_y;
   for (std::size_t i = 0; i < ties.size(); ++i) {
     const Vec<Site> offset = ties[i].at - ties.front().at;  // exact where the ties lie together
@@ -242,12 +279,14 @@ Ties centre(std::span<const Tie> ties) {
     if (ties[i].x) {
       const double x = ties[i].x->metres();
       if (!first_x) first_x = x;
-      out.stated.push_back({i, TieAxis::x, x - *first_x, e, n, ties[i].sd_x.metres()});
+      out.stated.push_back(
+          {i, TieAxis::x, x - *first_x, e, n, sd_of(i, ties[i].sd_x), ties[i].sd_x.metres()});
     }
     if (ties[i].y) {
       const double y = ties[i].y->metres();
       if (!first_y) first_y = y;
-      out.stated.push_back({i, TieAxis::y, y - *first_y, e, n, ties[i].sd_y.metres()});
+      out.stated.push_back(
+          {i, TieAxis::y, y - *first_y, e, n, sd_of(i, ties[i].sd_y), ties[i].sd_y.metres()});
     }
   }
   out.first_x = first_x.value_or(0);
@@ -271,8 +310,8 @@ std::vector<double> residuals_at(const Ties& ties, bool mirrored, const Minimum&
   return out;
 }
 
-Hand fit_hand(const Ties& ties, bool mirrored, bool scale_free) {
-  return scale_free ? fit_free_scale(ties, mirrored) : fit_fixed_scale(ties, mirrored);
+Hand fit_hand(const Ties& ties, bool mirrored, bool scale_free, std::optional<double> best) {
+  return scale_free ? fit_free_scale(ties, mirrored) : fit_fixed_scale(ties, mirrored, best);
 }
 
 std::optional<UnitRatio> unit_ratio(double scale) {

@@ -25,14 +25,20 @@ struct WrongTiesResult {
 /// Method   one at a time, by standardised residual; where that accuses coordinates of several ties and one
 /// tie
 ///          left out leaves nothing to accuse, that tie is wrong and no other. Errors are against the fit
-///          without all that is wrong, so that a gross slip bends none of them.
+///          without all that is wrong, so that a gross slip bends none of them. With a covariance of the
+///          found places each coordinate is tested by its best estimate of an error, and what is left keeps
+///          its part of the covariance.
 /// CAVEAT   where several ties would each do, the others are `alike`.
 /// REQUIRES what `fit_baselines` requires.
-[[nodiscard]] WrongTiesResult find_wrong_ties(std::span<const Tie> ties, const BaselineOptions& options);
+[[nodiscard]] WrongTiesResult find_wrong_ties(TieView ties, const BaselineOptions& options);
+
+/// So many ties are left out one by one in turn: 200, or 100 with a covariance of the found places. Beyond,
+/// that takes too long.
+std::size_t most_left_out(TieView ties);
 
 /// Where ties cannot be fitted at all: the one tie without which the others fit and accuse nobody, its worse
-/// coordinate first. Empty where no tie or several would do, and for more than 200 ties.
-[[nodiscard]] std::vector<WrongTie> tie_in_the_way(std::span<const Tie> ties, const BaselineOptions& options);
+/// coordinate first. Empty where no tie or several would do, and for more ties than `most_left_out`.
+[[nodiscard]] std::vector<WrongTie> tie_in_the_way(TieView ties, const BaselineOptions& options);
 
 /// What is left when a tie is left out entirely: where one tie is wrong, only its line is clean.
 struct LeftOut {
@@ -40,6 +46,6 @@ struct LeftOut {
   Length largest_residual = Length::metres(0);  ///< of the rest
   std::optional<double> variance_factor;        ///< of the rest
 };
-[[nodiscard]] std::vector<LeftOut> leave_out_each(std::span<const Tie> ties, const BaselineOptions& options);
+[[nodiscard]] std::vector<LeftOut> leave_out_each(TieView ties, const BaselineOptions& options);
 
 }  // namespace deckmark

@@ -27,12 +27,13 @@ BigVector<Point<Site>> map_all(const Transform<Site, Drawing>& map, const BigVec
   return out;
 }
 
-/// The ties with all that their sds hold: those of their shots lie along the site's axes, and are turned by
-/// the signed fit, or by one that takes them as round.
+/// The ties with all that their sds hold. Without a covariance of their places those of their shots count;
+/// they lie along the site's axes, and are turned by the signed fit, or by one that takes them as round.
 std::vector<Tie> ties_of(const BaselinesStated& stated) {
   std::vector<Tie> ties;
   ties.reserve(stated.ties.size());
   for (const NamedTie& t : stated.ties) ties.push_back(t.tie);
+  if (stated.tie_places) return ties;
   const bool round = std::ranges::all_of(
       ties, [](const Tie& t) { return abs(t.shot_sd_northing - t.shot_sd_easting) <= kHair; });
   if (round) return with_shot_sds(ties);
@@ -51,7 +52,7 @@ void tell_doubts(const BaselinesStated& stated, const MarkTable& marks, const Ba
                "baselines", doubt_text(d, result, names));
 }
 
-Placed placed_by(SitePlace by, const FittedTransform& fit) { return {by, {}, {}, fit, {}, {}, {}}; }
+Placed placed_by(SitePlace by, const FittedTransform& fit) { return {by, {}, {}, fit, {}, {}, {}, {}}; }
 
 /// What the signed file says of the ties that are there today, by name.
 std::vector<SignedStated> signed_from(const BaselinesStated& stated) {
@@ -97,8 +98,7 @@ BaselineResult signed_result(const BaselinesStated& stated, const FittedTransfor
 }
 
 /// Uses a signed fit unchanged; ties check it.
-Placed place_signed(const BaselinesStated& stated, std::span<const Tie> ties, const MarkTable& marks,
-                    Messages& told) {
+Placed place_signed(const BaselinesStated& stated, TieView ties, const MarkTable& marks, Messages& told) {
   const SignedBaselines& s = *stated.checks.signed_fit;
   Placed placed =
       placed_by(SitePlace::by_fit,
@@ -150,13 +150,14 @@ std::size_t column_of(const Table& table, std::string_view word) {
 
 /// Tells ties whose drawing and site numbers were read in units that do not belong together; false where the
 /// units are in order. A header that departs from the job's unit is the one to mend.
-bool tell_units(const BaselinesStated& stated, std::span<const Tie> ties, Messages& told) {
+bool tell_units(const BaselinesStated& stated, TieView ties, Messages& told) {
   const Table& table = *stated.ties_table.table;
   const auto unit_of = [&](std::string_view column, LengthUnit unit) {
     return table.header_unit(column_of(table, column)).value_or(unit);
   };
-  const std::vector<UnitMend> mends = unit_mends(ties, stated.options, unit_of("x", stated.drawing_unit),
-                                                 unit_of("northing", stated.site_unit));
+  const std::vector<UnitMend> mends =
+      unit_mends(with_place_sds(ties), stated.options, unit_of("x", stated.drawing_unit),
+                 unit_of("northing", stated.site_unit));
   if (mends.empty()) return false;
   const auto job_unit = [&](const UnitMend& m) { return m.is_site ? stated.site_unit : stated.drawing_unit; };
   const auto odd = std::ranges::find_if(
@@ -179,8 +180,7 @@ bool tell_units(const BaselinesStated& stated, std::span<const Tie> ties, Messag
 }
 
 /// Ties that cannot be fitted: the one of them that stands in the way, or what they leave open.
-void tell_refusal(const BaselinesStated& stated, std::span<const Tie> ties, const BaselineResult& result,
-                  Messages& told) {
+void tell_refusal(const BaselinesStated& stated, TieView ties, const BaselineResult& result, Messages& told) {
   const std::vector<WrongTie> wrong =
       result.status == FitStatus::open ? std::vector<WrongTie>{} : tie_in_the_way(ties, stated.options);
   if (wrong.empty()) return told.problem(stated.ties_table.table->whole(), "file", refusal(result));
@@ -195,8 +195,8 @@ void tell_refusal(const BaselinesStated& stated, std::span<const Tie> ties, cons
 }
 
 /// Fits the ties; nothing where they leave something open (told).
-std::optional<Placed> place_by_ties(const BaselinesStated& stated, std::span<const Tie> ties,
-                                    const MarkTable& marks, Messages& told) {
+std::optional<Placed> place_by_ties(const BaselinesStated& stated, TieView ties, const MarkTable& marks,
+                                    Messages& told) {
   BaselineResult result = fit_baselines(ties, stated.options, marks.places);
   const bool is_solved = result.status == FitStatus::solved;
   if ((!is_solved || has_outside(result)) && tell_units(stated, ties, told)) return std::nullopt;
@@ -208,6 +208,7 @@ std::optional<Placed> place_by_ties(const BaselinesStated& stated, std::span<con
   placed.square = squareness(ties, result, marks.places, stated.square);
   tell_doubts(stated, marks, result, told);
   placed.wrong = doubt_ties(stated, result, ties, told);
+  placed.gain = result.gain;
   placed.baseline = std::move(result);
   return placed;
 }
@@ -215,7 +216,8 @@ std::optional<Placed> place_by_ties(const BaselinesStated& stated, std::span<con
 std::optional<Placed> place_by(const BaselinesStated& stated, SitePlace by, const MarkTable& marks,
                                Messages& told) {
   if (by != SitePlace::by_fit) return placed_by(by, {drawing_is_site(stated.mirrored), {}});
-  const std::vector<Tie> ties = ties_of(stated);
+  const std::vector<Tie> all = ties_of(stated);
+  const TieView ties(all, stated.tie_places);
   if (stated.checks.signed_fit) return place_signed(stated, ties, marks, told);
   if (!stated.ties_table.table) return std::nullopt;  // it could not be read
   return place_by_ties(stated, ties, marks, told);

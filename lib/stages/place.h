@@ -28,6 +28,9 @@ struct BaselinesStated {
   const std::string& revision;
   bool mirrored = false;
   LengthUnit drawing_unit = LengthUnit::metre, site_unit = LengthUnit::metre;
+  /// Covariance of the found places in the order of the ties, as of a `TieView`, where some were taken from
+  /// what was sighted; the sds of shots are then not used. Null: each tie stands alone.
+  const Matrix* tie_places = nullptr;
 };
 
 struct Placed {
@@ -38,6 +41,8 @@ struct Placed {
   BigVector<Point<Site>> marks;            ///< every mark, mapped
   std::vector<WrongTie> wrong;             ///< coordinates that the other ties contradict, worst first
   std::optional<SignedCheck> today;        ///< what today's ties say of a signed fit
+  /// Of the fit by the found places (`BaselineResult::gain`); empty where ties do not make it.
+  Matrix gain{};
 
   /// Whether a tie stands more than 1 m from where the fit puts it: then no distance on site means anything,
   /// and what would be told of one is the tie's fault.
@@ -51,7 +56,7 @@ struct Placed {
 
 /// Names ties that the others contradict, what is left without each, and the blunders that would explain it.
 /// The fit that is used keeps them all. Gives the wrong ones.
-std::vector<WrongTie> doubt_ties(const BaselinesStated& stated, const BaselineResult& result,
-                                 std::span<const Tie> ties, Messages& messages);
+std::vector<WrongTie> doubt_ties(const BaselinesStated& stated, const BaselineResult& result, TieView ties,
+                                 Messages& messages);
 
 }  // namespace deckmark

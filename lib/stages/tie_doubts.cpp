@@ -12,14 +12,12 @@ namespace deckmark {
 
 namespace {
 
-constexpr std::size_t kMostTies =
-    200;  // fits are made for each tie: beyond, the wrong coordinates alone are named
 constexpr std::size_t kFindingsTold = 3;
 
 /// Says what the wrong ties, the everyday blunders and the leaving out of each tie show.
 class TieDoubts {
  public:
-  TieDoubts(const BaselinesStated& stated, std::span<const Tie> ties, Messages& messages)
+  TieDoubts(const BaselinesStated& stated, TieView ties, Messages& messages)
       : stated_(stated), ties_(ties), messages_(messages) {}
 
   /// Tells what is wrong, each tie once by what it looks like. `is_outside`: a tie is beyond its tolerance.
@@ -27,8 +25,8 @@ class TieDoubts {
     std::vector<WrongTie> wrong = find_wrong_ties(ties_, stated_.options).wrong;
     std::vector<BlunderFinding> found;
     if (is_outside)
-      found =
-          find_blunders(ties_, stated_.options, {quanta_of(ties_), stated_.drawing_unit, stated_.site_unit});
+      found = find_blunders(with_place_sds(ties_), stated_.options,
+                            {quanta_of(ties_.ties()), stated_.drawing_unit, stated_.site_unit});
     if (found.size() > kFindingsTold) found.erase(found.begin() + kFindingsTold, found.end());
     contradicted(wrong, found);
     if (is_outside) left_out(wrong, found);
@@ -109,17 +107,17 @@ class TieDoubts {
   }
 
   const BaselinesStated& stated_;
-  std::span<const Tie> ties_;
+  TieView ties_;
   Messages& messages_;
 };
 
 }  // namespace
 
-std::vector<WrongTie> doubt_ties(const BaselinesStated& stated, const BaselineResult& result,
-                                 std::span<const Tie> ties, Messages& messages) {
+std::vector<WrongTie> doubt_ties(const BaselinesStated& stated, const BaselineResult& result, TieView ties,
+                                 Messages& messages) {
   const bool outside =
       std::ranges::any_of(result.rows, [](const TieRow& r) { return r.verdict == Verdict::outside; });
-  return TieDoubts(stated, ties, messages).tell_all(outside && ties.size() <= kMostTies);
+  return TieDoubts(stated, ties, messages).tell_all(outside && ties.size() <= most_left_out(ties));
 }
 
 }  // namespace deckmark

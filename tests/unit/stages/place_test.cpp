@@ -292,6 +292,62 @@ TEST_CASE(
   check();
 }
 
+TEST_CASE(
+    "found places that share an error of their setup: it moves the baselines and no tie against another") {
+  PlainBaselines b = baselines_of(six());
+  for (NamedTie& t : b.ties) t.tie.shot_sd_northing = t.tie.shot_sd_easting = mm(50);  // in the covariance
+  Matrix places(12, 12);
+  for (std::size_t i = 1; i < 12; i += 2)
+    for (std::size_t j = 1; j < 12; j += 2) places(i, j) = 1e-4;  // 10 mm, easting
+  BaselinesStated stated = b.view();
+  stated.tie_places = &places;
+  const auto placed = place(stated, SitePlace::by_fit, two_marks());
+  REQUIRE(placed.is_there());
+  CHECK(placed.value->fit.covariance[0][0] == doctest::Approx(1e-4 + 4e-6 / 6).epsilon(1e-6));
+  CHECK(placed.value->fit.covariance[1][1] == doctest::Approx(4e-6 / 6).epsilon(1e-6));
+  for (const TieRow& r : placed.value->baseline->rows) {
+    CHECK(r.sd.millimetres() == doctest::Approx(r.axis == TieAxis::x ? std::hypot(2, 10) : 2).epsilon(1e-6));
+    CHECK(r.residual_sd < mm(2));
+  }
+  REQUIRE(placed.value->gain.cols == 12);
+  double together = 0;
+  for (std::size_t j = 1; j < 12; j += 2) together += placed.value->gain(0, j);
+  CHECK(together == doctest::Approx(1));
+}
+
+TEST_CASE(
+    "found places that share an error: what is wrong is named by that, and a signed fit is checked by it") {
+  std::vector<Keyed> rows = six();
+  rows[2].off_x = 0.040;
+  const PlainBaselines b = baselines_of(rows);
+  Matrix places(12, 12);
+  for (std::size_t i = 1; i < 12; i += 2)
+    for (std::size_t j = 1; j < 12; j += 2) places(i, j) = 1e-4;
+  BaselinesStated stated = b.view();
+  stated.tie_places = &places;
+  const auto wrong = place(stated, SitePlace::by_fit, two_marks());
+  REQUIRE(wrong.is_there());
+  REQUIRE(wrong.value->wrong.size() == 1);
+  CHECK(wrong.value->wrong[0].tie == 2);
+  CHECK(wrong.value->wrong[0].error.millimetres() == doctest::Approx(40).epsilon(0.01));
+  CHECK(wrong.value->wrong[0].sd < mm(4));  // the shared 10 mm are no part of it
+
+  // All 15 mm too far east: chance where they share 10 mm, a move where each has 2 mm of its own.
+  PlainBaselines later = baselines_of(six());
+  later.checks.signed_fit = signed_fit(later);
+  for (NamedTie& t : later.ties) t.tie.at.at.easting += mm(15);
+  BaselinesStated today = later.view();
+  today.tie_places = &places;
+  const auto shared = place(today, SitePlace::by_fit, two_marks());
+  REQUIRE(shared.is_there());
+  CHECK_FALSE(shared.value->today->moved);
+  CHECK(shared.value->today->sd_x.millimetres() ==
+        doctest::Approx(std::hypot(10, 2 / std::sqrt(6))).epsilon(0.01));
+  CHECK(shared.value->gain.values.empty());  // a signed fit stands whatever today's ties are
+  const auto alone = place(later.view(), SitePlace::by_fit, two_marks());
+  CHECK(alone.value->today->moved);
+}
+
 TEST_CASE("a signed fit without ties is used as it is") {
   PlainBaselines b;
   b.checks.signed_fit = signed_fit(b);

@@ -14,13 +14,24 @@
 
 namespace deckmark {
 
+/// A place that no row types: the one that the setups sighted by the shot's name.
+struct AsSighted {};
+
+/// How far a mark lies from its design: along +X, +Y on site, and in elevation where that is stated.
+struct OffDesign {
+  Vec<Drawing> by;
+  std::optional<Length> up;
+};
+
 /// One shot as its row states it. Its words stand in columns beside it.
 struct StatedAsbuilt {
-  std::variant<Point<Site>, Point<Drawing>> at;
+  std::variant<Point<Site>, Point<Drawing>, OffDesign, AsSighted> at;
   std::optional<Elevation> elevation;
   std::optional<AsbuiltLevel> level;  ///< where the row states one
   std::optional<Length> sd;           ///< per axis
   std::optional<std::int64_t> time;   ///< seconds, of use for the order alone
+  bool is_off_design = false;  ///< its place is stated by how far it is off: its sd holds that of the design
+  std::optional<std::size_t> net_point{};  ///< where the place was read by the setups
 };
 
 /// The shots of a job, in the order of their table.

@@ -282,7 +282,7 @@ std::optional<Length> believed_tolerance(const LengthCells& column, const Row& r
   return value;
 }
 
-PlaceColumns place_columns(const std::vector<PlaceWay>& ways, Messages& messages) {
+PlaceColumns place_columns(const std::vector<PlaceWay>& ways, bool may_be_sighted, Messages& messages) {
   PlaceColumns found = PlaceColumns::none;
   std::vector<std::string> wanted;
   const Table& table = ways.front().first.table();
@@ -302,11 +302,23 @@ PlaceColumns place_columns(const std::vector<PlaceWay>& ways, Messages& messages
       return tell("two ways to give the place", "one of " + fmt::format("{}", fmt::join(wanted, " or ")));
     found = w.way;
   }
-  if (found == PlaceColumns::none)
-    return tell(columns_found(table),
-                fmt::format("{} columns {}", table.spec().what, fmt::join(wanted, ", or ")),
-                place_offer(table));
-  return found;
+  if (found != PlaceColumns::none) return found;
+  const PlaceOffer offer = place_offer(table);
+  if (may_be_sighted && offer.line.empty()) return PlaceColumns::sighted;
+  return tell(columns_found(table),
+              fmt::format("{} columns {}", table.spec().what, fmt::join(wanted, ", or ")), offer);
+}
+
+bool PlaceCells::may_be_left(const Row& row, std::string_view name, Messages& messages) const {
+  const PlaceWay* used = this->used();
+  if (may_be_sighted_ || !used) return true;
+  used->first.problem(row,
+                      Fault{"an empty cell",
+                            fmt::format("{} and {}, or a [[setup]] that sighted {}", used->first.name(),
+                                        used->second.name(), in_quotes(name)),
+                            ""},
+                      messages);
+  return false;
 }
 
 }  // namespace deckmark

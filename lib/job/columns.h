@@ -201,14 +201,44 @@ class DrawingColumns {
   LengthColumn x_, y_;
 };
 
-/// Which of the ways to give a plan place a table has; told where it has none or two.
-enum class PlaceColumns : std::uint8_t { none, site, drawing, offset };
+/// Which of the ways to give a plan place a table has; told where it has none or two. `sighted`: none, and
+/// its rows leave their places to the setups.
+enum class PlaceColumns : std::uint8_t { none, site, drawing, offset, sighted };
 
 struct PlaceWay {
   PlaceColumns way;
   LengthCells first, second;
 };
 
-PlaceColumns place_columns(const std::vector<PlaceWay>& ways, Messages& messages);
+/// `may_be_sighted`: the job has setups that may have sighted what the rows name.
+PlaceColumns place_columns(const std::vector<PlaceWay>& ways, bool may_be_sighted, Messages& messages);
+
+/// The columns that give a row's place, where the row may leave it to the setups.
+class PlaceCells {
+ public:
+  PlaceCells(std::vector<PlaceWay> ways, bool may_be_sighted, Messages& messages)
+      : ways_(std::move(ways)),
+        may_be_sighted_(may_be_sighted),
+        way_(place_columns(ways_, may_be_sighted, messages)) {}
+  PlaceColumns way() const { return way_; }
+  bool is_usable() const { return way_ != PlaceColumns::none; }
+  /// Neither cell of the place is filled.
+  bool is_left(const Row& row) const {
+    const PlaceWay* used = this->used();
+    return !used || (!used->first.has(row) && !used->second.has(row));
+  }
+  /// Of a row that leaves its place to the setups: false where there are none (told).
+  bool may_be_left(const Row& row, std::string_view name, Messages& messages) const;
+
+ private:
+  const PlaceWay* used() const {
+    for (const PlaceWay& w : ways_)
+      if (w.way == way_) return &w;
+    return nullptr;
+  }
+  std::vector<PlaceWay> ways_;
+  bool may_be_sighted_;
+  PlaceColumns way_;
+};
 
 }  // namespace deckmark

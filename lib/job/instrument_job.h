@@ -21,6 +21,7 @@ struct StatedSetup {
   std::string name;
   SetupPlace place = SetupPlace::free;
   std::optional<std::size_t> control;  ///< known: the row of the control table
+  std::optional<std::string> over;     ///< known, no control: the name, as typed, that other setups sight
   std::optional<ControlMark> own;      ///< own: coordinates of the instrument, or of the spot that is planned
   Length height = Length::metres(0);
   bool has_height = false;
@@ -49,7 +50,8 @@ struct InstrumentJob {
   std::optional<AngleNotation> angles;  ///< how bare angles are read, and angles are printed
   StakeOptions stake;                   ///< but `tolerance`, which is that of as-built marks
   StakeOrder order = StakeOrder::run;
-  bool states_setups = false;  ///< [[setup]], readable or not
+  std::optional<Length> control_sd;  ///< of control that states none; absent: it is exact
+  bool states_setups = false;        ///< [[setup]], readable or not
   std::vector<StatedSetup> setups;
 };
 

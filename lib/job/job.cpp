@@ -44,6 +44,7 @@ class JobReader {
     in_.section<kNumbers>(Part::numbers).read(job_);
     fetch_ledger();
     units();
+    job_.instrument.states_setups = states_setups(in_);
     read_control(in_);
     drawing();
     baselines();

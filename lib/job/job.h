@@ -62,7 +62,7 @@ struct Job {
   GroundJob ground;
   bool states_ties = false;  ///< ties or a signed fit, readable or not
   ReadTable ties_table;
-  std::vector<NamedTie> ties;
+  std::vector<KeyedTie> ties;
   BaselineOptions baseline;
   SquarenessOptions square;
   BaselineJob checks;  ///< lengths, dimensions, building lines, a signed fit
@@ -72,14 +72,14 @@ struct Job {
   bool has_deck = false;
   Stated<Elevation> deck_level;
   ReadTable shots_table;
-  std::vector<StatedShot> shots;
+  std::vector<KeyedShot> shots;
   DeckOptions deck;
 
   Stated<Length> attach_height;  ///< of the brackets above the floor, where a point states none
   Stated<Length> max_spacing;
 
   ReadTable deck_marks_table;
-  std::vector<StatedDeckMark> deck_marks;
+  std::vector<KeyedDeckMark> deck_marks;
   PlumbOptions plumb;
 
   InstrumentJob instrument;

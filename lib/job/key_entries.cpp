@@ -65,6 +65,9 @@ std::string in_words(const RatioKind&) { return "ratio 1:n"; }
 std::string in_words(const NumberKind& kind) {
   return fmt::format("number, {} to {}", kind.least, kind.most);
 }
+std::string in_words(const NumberOrNoneKind& kind) {
+  return fmt::format("number, {} to {}, or none", kind.least, kind.most);
+}
 std::string in_words(const CountKind& kind) {
   return fmt::format("whole number, {} to {}", kind.least, kind.most);
 }

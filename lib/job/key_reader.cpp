@@ -258,15 +258,35 @@ std::optional<Angle> KeyReader::take(std::string_view key, const AngleKind& kind
   return std::nullopt;
 }
 
-std::optional<double> KeyReader::take(std::string_view key, const NumberKind& kind, const BareNotations&) {
+std::optional<double> KeyReader::number(std::string_view key, double least, double most,
+                                        const std::string& expected, const std::string& suggestion) {
   const JobValue* value = find(key);
   if (!value) return std::nullopt;
   const bool is_number = value->kind == JobValue::Kind::whole || value->kind == JobValue::Kind::real;
   const double n = value->kind == JobValue::Kind::whole ? static_cast<double>(value->whole) : value->real;
-  if (is_number && n >= kind.least && n <= kind.most) return n;
-  problem(key, Fault{value->kind == JobValue::Kind::text ? in_quotes(value->text) : value->text,
-                     fmt::format("{} from {} to {}, without quotes", kind.what, kind.least, kind.most), ""});
+  if (is_number && n >= least && n <= most) return n;
+  problem(key, Fault{value->kind == JobValue::Kind::text ? in_quotes(value->text) : value->text, expected,
+                     suggestion});
   return std::nullopt;
+}
+
+std::optional<double> KeyReader::take(std::string_view key, const NumberKind& kind, const BareNotations&) {
+  return number(key, kind.least, kind.most,
+                fmt::format("{} from {} to {}, without quotes", kind.what, kind.least, kind.most), "");
+}
+
+std::optional<std::optional<double>> KeyReader::take(std::string_view key, const NumberOrNoneKind& kind,
+                                                     const BareNotations&) {
+  // In place: an empty number in the other would else be taken for "none".
+  using Found = std::optional<std::optional<double>>;
+  const JobValue* value = find(key);
+  const bool is_text = value && value->kind == JobValue::Kind::text;
+  if (is_text && value->text == "none") return Found(std::in_place);
+  const auto read =
+      number(key, kind.least, kind.most,
+             fmt::format("{} from {} to {}, without quotes, or \"none\"", kind.what, kind.least, kind.most),
+             is_text && same_name(trimmed(value->text), "none") ? "\"none\"" : "");
+  return read ? Found(std::in_place, *read) : Found();
 }
 
 std::optional<double> KeyReader::take(std::string_view key, const RatioKind&, const BareNotations&) {

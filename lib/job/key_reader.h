@@ -58,6 +58,8 @@ class KeyReader {
   std::optional<Angle> take(std::string_view key, const AngleKind& kind, const BareNotations& bare);
   std::optional<double> take(std::string_view key, const RatioKind& kind, const BareNotations& bare);
   std::optional<double> take(std::string_view key, const NumberKind& kind, const BareNotations& bare);
+  std::optional<std::optional<double>> take(std::string_view key, const NumberOrNoneKind& kind,
+                                            const BareNotations& bare);
   std::optional<std::int64_t> take(std::string_view key, const CountKind& kind, const BareNotations& bare);
   std::optional<double> take(std::string_view key, const TemperatureKind& kind, const BareNotations& bare);
   std::optional<int> take(std::string_view key, const FractionKind& kind, const BareNotations& bare);
@@ -88,6 +90,8 @@ class KeyReader {
     return out;
   }
 
+  std::optional<double> number(std::string_view key, double least, double most, const std::string& expected,
+                               const std::string& suggestion);
   const JobValue* take_text(std::string_view key, std::string_view expected, std::string_view such_as);
   /// A length with its unit; a bare number other than 0 is a problem. `takes`: what the caller takes, so that
   /// nothing else is suggested; empty: all.

@@ -103,33 +103,58 @@ bool read_time(const WordsColumn& time, const Row& row, std::optional<std::int64
   return out.has_value();
 }
 
+/// A list made elsewhere may hold differences beside its coordinates: these count, and it is said.
+PlaceCells place_cells(const OpenTable<c::Terms>& table, bool may_be_sighted, Messages& messages) {
+  std::vector<PlaceWay> ways = {{PlaceColumns::site, table.at<c::northing>(), table.at<c::easting>()},
+                                {PlaceColumns::drawing, table.at<c::x>(), table.at<c::y>()}};
+  const auto dx = table.at<c::dx>(), dy = table.at<c::dy>(), dz = table.at<c::dz>();
+  const bool has_place = table.at<c::northing>().stands() || table.at<c::easting>().stands() ||
+                         table.at<c::x>().stands() || table.at<c::y>().stands();
+  if (!has_place) ways.push_back({PlaceColumns::offset, dx, dy});
+  for (const LengthCells* off : {&dx, &dy, &dz})
+    if (off->stands() && (has_place || (off == &dz && table.at<c::elevation>().stands())))
+      messages.notice("an unused column", off->header(), "header",
+                      fmt::format("column {} is not used beside {}", off->name(),
+                                  off == &dz && !has_place ? "an elevation" : "coordinates"));
+  return PlaceCells(std::move(ways), may_be_sighted, messages);
+}
+
 }  // namespace
 
 void TableLoader::asbuilt(const TableKey& key) {
   const auto table = open<c::Terms, c::Places>(key);
   if (!table) return;
-  const PlaceColumns way =
-      place_columns({{PlaceColumns::site, table.at<c::northing>(), table.at<c::easting>()},
-                     {PlaceColumns::drawing, table.at<c::x>(), table.at<c::y>()}},
-                    messages_);
-  if (way == PlaceColumns::none) return;
+  const PlaceCells place = place_cells(table, may_be_sighted(), messages_);
+  if (!place.is_usable()) return;
   const SiteColumns site(table.at<c::northing>(), table.at<c::easting>(), job_.site_unit, messages_,
                          grid_of(key));
   const DrawingColumns drawing(table.at<c::x>(), table.at<c::y>(), job_.drawing_unit, kDrawingUnit,
                                messages_);
-  const LengthColumn read_elevation =
-      lengths_of(table.at<c::elevation>(), job_.site_unit, kSiteUnit, messages_);
+  const DrawingColumns offset(table.at<c::dx>(), table.at<c::dy>(), job_.site_unit, kSiteUnit,
+                              messages_);  // lengths on site
+  const auto elevation = table.at<c::elevation>(), dz = table.at<c::dz>();
+  const LengthColumn read_elevation = lengths_of(elevation, job_.site_unit, kSiteUnit, messages_),
+                     read_dz = lengths_of(dz, job_.site_unit, kSiteUnit, messages_);
+  using Place = decltype(StatedAsbuilt::at);
+  const auto place_of = [&](const Row& row, Messages& told) -> std::optional<Place> {
+    if (place.way() == PlaceColumns::site) return site.require(row, told);
+    if (place.way() == PlaceColumns::drawing) return drawing.require(row, told);
+    const auto by = offset.require(row, told);
+    const auto up = read_dz.read(row, told);
+    if (!by || (dz.has(row) && !up)) return std::nullopt;
+    return OffDesign{{{.x = by->at.x, .y = by->at.y}}, up};
+  };
   const auto sd = table.at<c::sd>();
   const LengthColumn read_sd = lengths_of(sd, job_.site_unit, kSiteUnit, messages_, is_possible_sd);
   job_.asbuilt.shots =
       read_records<AsbuiltShots>(*table, messages_, [&](AsbuiltShots& out, const Row& row, Messages& told) {
         if (out.size() == 0) out.points = TextColumn(table->source());
         const auto name = read_name(table.at<c::point>(), row, told);
-        std::optional<std::variant<Point<Site>, Point<Drawing>>> at;
-        if (way == PlaceColumns::site)
-          at = site.require(row, told);
-        else
-          at = drawing.require(row, told);
+        std::optional<Place> at;
+        if (!place.is_left(row))
+          at = place_of(row, told);
+        else if (place.may_be_left(row, name.value_or(""), told))
+          at = AsSighted{};
         const auto high = read_elevation.read(row, told);
         const auto spread = believed_sd(sd, row, not_negative(sd, row, read_sd.read(row, told), told), told);
         std::optional<AsbuiltLevel> of_level;

@@ -4,12 +4,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 
 #include "job/columns.h"
+#include "job/keys/net_keys.h"
 #include "job/keys/setup_keys.h"
 #include "job/named_after.h"
-#include "job/reading_checks.h"
+#include "job/read_observations.h"
 #include "measure/decimal.h"
 #include "measure/letters.h"
 #include "table/meant_word.h"
@@ -18,102 +18,11 @@ namespace deckmark {
 
 namespace {
 
-constexpr Length kHighest = Length::metres(20), kFarthest = Length::metres(20000),
-                 kLargestConstant = Length::metres(1);
-constexpr Length kLooseDistance = Length::millimetres(10);  // no instrument of this trade reads worse
 constexpr double kHighPressureInMillimetres = 690,
                  kLowPressure = 800;  // between them stand mmHg of places under 800 m
 constexpr double kHectopascalOfMillimetre = 1.33322;
+constexpr std::size_t kTargetCell = observations::Terms::index<observations::target>();
 constexpr Length kNearest = Length::metres(0.1);  // nearer, no direction can be read
-
-namespace c = deckmark::observations;
-using ObservationTable = OpenTable<c::Terms>;
-
-/// One row of observations before its target has a number.
-struct NamedReading {
-  std::string target;
-  Reading reading;
-};
-
-std::string loose_distance(Length sd) {
-  return fmt::format("distances good to {} mm only; is the unit as meant?", fixed(sd.millimetres(), 1));
-}
-
-/// How the columns of an observations table are read.
-struct ReadingColumns {
-  ReadingColumns(const ObservationTable& table, LengthUnit unit, std::optional<AngleNotation> bare,
-                 Messages& messages)
-      : circle(table.at<c::circle>()),
-        zenith(table.at<c::zenith>()),
-        slope(table.at<c::slope>()),
-        height(table.at<c::height>()),
-        reflector(table.at<c::reflector>()),
-        target_sd(table.at<c::target_sd>()),
-        distance_sd(table.at<c::distance_sd>()),
-        read_circle(circle, bare, messages),
-        read_zenith(zenith, bare, messages),
-        read_slope(lengths_of(slope, unit, kSiteUnit, messages,
-                              [](Length l) { return is_above_zero(l) && l <= kFarthest; })),
-        read_height(
-            lengths_of(height, unit, kSiteUnit, messages, [](Length l) { return abs(l) <= kHighest; })),
-        read_reflector(lengths_of(reflector, unit, kSiteUnit, messages,
-                                  [](Length l) { return abs(l) <= kLargestConstant; })),
-        read_target_sd(lengths_of(target_sd, unit, kSiteUnit, messages, is_not_negative)),
-        read_distance_sd(lengths_of(distance_sd, unit, kSiteUnit, messages, is_above_zero)) {}
-  AngleCells circle, zenith;
-  LengthCells slope, height, reflector, target_sd, distance_sd;
-  AngleColumn read_circle, read_zenith;
-  LengthColumn read_slope, read_height, read_reflector, read_target_sd, read_distance_sd;
-};
-
-/// Face 1 or 2; 1 where the cell is empty. Other words for it are refused with the number to write.
-std::optional<std::int64_t> read_face(const NumberColumn& face, const Row& row, Messages& told) {
-  if (!face.has(row)) return 1;
-  const std::string word = small_letters(face.text(row));
-  for (const auto& [one, two] : {std::pair{"i", "ii"},
-                                 {"left", "right"},
-                                 {"l", "r"},
-                                 {"f1", "f2"},
-                                 {"face 1", "face 2"},
-                                 {"direct", "reverse"}})
-    if (word == one || word == two) {
-      face.problem(row, Fault{in_quotes(face.text(row)), "1 or 2", word == one ? "1" : "2"}, told);
-      return std::nullopt;
-    }
-  return read_whole(face, row, 1, 2, told);
-}
-
-/// A zenith angle as read, with a direction in plan; nothing otherwise (told).
-std::optional<Angle> read_zenith(const ReadingColumns& columns, const Row& row, Messages& told) {
-  const AngleCells& zenith = columns.zenith;
-  const auto value = columns.read_zenith.read(row, told);
-  if (!value) return std::nullopt;
-  const bool vertical =
-      *value == Angle::degrees(0) || *value == Angle::degrees(180) || *value == Angle::degrees(360);
-  if (!vertical && *value > Angle::degrees(0) && *value < Angle::degrees(360)) return value;
-  zenith.problem(row,
-                 Fault{in_quotes(zenith.text(row)) +
-                           (vertical ? ", straight up or down, where the circle says nothing" : ""),
-                       "a zenith angle of 0 to 360 degrees as read, 90 (in face 2 270) where level; or an "
-                       "empty cell where none was read",
-                       ""},
-                 told);
-  return std::nullopt;
-}
-
-/// The value where it is no further from zero than that; nothing otherwise (told).
-std::optional<Length> not_beyond(const LengthCells& column, const Row& row, std::optional<Length> value,
-                                 Length most, Messages& told) {
-  if (!value || abs(*value) <= most) return value;
-  column.problem(
-      row,
-      Fault{
-          fmt::format("{}, which is {} m", in_quotes(column.text(row)), fixed(value->metres(), 0)),
-          fmt::format("a length up to {} m; look at the unit and the decimal point", fixed(most.metres(), 0)),
-          ""},
-      told);
-  return std::nullopt;
-}
 
 /// Reads one `[[setup]]`: what is wrong with its readings leaves its plan, and the other way round.
 class OneSetup {
@@ -129,7 +38,7 @@ class OneSetup {
   void read() {
     SetupReader of_place = reader(told_.place), of_readings = reader(told_.readings),
                 of_plan = reader(told_.plan);
-    SetupKeys keys;
+    SetupKeys& keys = keys_;
     of_place.read<kSetupPlaceKeys>(keys, in_.bare());
     if (knows_angles()) of_readings.read<kSetupReadingKeys>(keys, in_.bare());
     of_plan.read<kSetupPlanKeys>(keys, in_.bare());
@@ -140,13 +49,28 @@ class OneSetup {
     out.has_height = keys.height.written;
     out.height = keys.height.value_or(out.height);
     out.orientation = keys.orientation.value;
-    if (keys.observations) observations(*keys.observations, out);
+    lacks_observations_ = of_readings.lacks("observations");
+    if (keys.observations) {
+      read_observations(*keys.observations, {job_.site_unit, into_.angles, into_.options.distances}, tables_,
+                        out, told_.readings);
+      refuse_own_mark(out);
+    }
     out.states_plan = of_plan.means("plan");
     plan(of_plan, keys, out);
-    if (of_readings.lacks("observations") && !told_.place.has_problems()) needs_observations(keys, out);
-    out.is_spoiled = told_.spoils_setup() || !knows_angles();
-    out.is_plan_spoiled = told_.spoils_plan();
+    index_ = into_.setups.size();
     into_.setups.push_back(std::move(out));
+  }
+
+  /// What needs all setups to be read.
+  void finish() {
+    StatedSetup& out = into_.setups[index_];
+    const bool is_known = !out.over || is_sighted(*out.over);
+    if (!told_.place.has_problems()) {
+      if (lacks_observations_) needs_observations(out);
+      if (keys_.plan) needs_place(out);
+    }
+    out.is_spoiled = told_.spoils_setup() || !knows_angles() || !is_known;
+    out.is_plan_spoiled = told_.spoils_plan();
   }
 
  private:
@@ -189,7 +113,7 @@ class OneSetup {
         if (s.has(key))
           s.problem(key, Fault{fmt::format("{} beside at", key.word),
                                "at, or the instrument's own northing, easting, elevation and sd", ""});
-      if (keys.at) out.control = known(s, *keys.at, out);
+      if (keys.at) stand_at(*keys.at, out);
       return;
     }
     out.place = SetupPlace::own;
@@ -211,14 +135,49 @@ class OneSetup {
                     keys.sd.value};
   }
 
-  std::optional<std::size_t> known(SetupReader& s, const std::string& at, StatedSetup& out) {
-    if (at == "free") return std::nullopt;
+  /// A point that is no control is one that other setups sight, until all are read.
+  void stand_at(const std::string& at, StatedSetup& out) const {
+    if (at == "free") return;
     out.place = SetupPlace::known;
-    const auto row = control(at);
-    if (!row && knows_control())
-      s.problem("at", Fault{in_quotes(at), fmt::format("a control point{}, or \"free\"", control_names()),
-                            same_name(at, "free") ? "\"free\"" : near_control(at)});
-    return row;
+    out.control = control(at);
+    if (!out.control) out.over = at;
+  }
+
+  /// Whether another setup sights the point. Told where none does; unknown where not all names are known.
+  bool is_sighted(const std::string& at) {
+    bool knows_all = knows_control();
+    std::vector<std::string> names;
+    for (const ControlPoint& c : job_.control) names.push_back(c.name);
+    const auto is_at = [&](const std::string& name) { return same_name(name, at); };
+    for (std::size_t i = 0; i < into_.setups.size(); ++i) {
+      const std::vector<std::string>& targets = into_.setups[i].targets;
+      const bool sights = std::ranges::any_of(targets, is_at);
+      if (sights) return i != index_;  // its own sight of it is told
+      if (i == index_) continue;
+      knows_all = knows_all && !in_.told.of_setup(i).readings.has_problems();
+      names.insert(names.end(), targets.begin(), targets.end());
+    }
+    if (knows_all)
+      told_.place.problem(
+          keys_.at.at, "setup.at",
+          Fault{in_quotes(at),
+                fmt::format("a control point{}, a point that another setup sights, or \"free\"",
+                            control_names()),
+                same_name(at, "free") ? "\"free\"" : near_name(at, std::move(names))});
+    return false;
+  }
+
+  void refuse_own_mark(const StatedSetup& out) {
+    if (out.place != SetupPlace::known) return;
+    const auto target = std::ranges::find_if(
+        out.targets, [&](const std::string& name) { return same_name(name, *keys_.at); });
+    if (target == out.targets.end()) return;
+    const auto reading = std::ranges::find(
+        out.readings, static_cast<std::size_t>(target - out.targets.begin()), &Reading::target);
+    const auto row = static_cast<std::size_t>(reading - out.readings.begin());
+    told_.readings.problem(out.table->where(out.begins[row], kTargetCell), observations::target.name,
+                           Fault{in_quotes(*target) + ", over which the instrument stands",
+                                 "another point; or another place of the setup", ""});
   }
 
   /// All of it: where a row could not be read, its name is no slip of those who write it.
@@ -238,11 +197,16 @@ class OneSetup {
     if (job_.control.size() > kShown) names += fmt::format(" and {} more", job_.control.size() - kShown);
     return names.empty() ? "" : " (" + names + ")";
   }
+  static std::string near_name(const std::string& name, std::vector<std::string> known) {
+    std::ranges::sort(known);
+    known.erase(std::unique(known.begin(), known.end()), known.end());
+    const auto near = meant_word(name, known);
+    return near ? fmt::format("\"{}\"", *near) : "";
+  }
   std::string near_control(const std::string& name) const {
     std::vector<std::string> names;
     for (const ControlPoint& c : job_.control) names.push_back(c.name);
-    const auto near = meant_word(name, names);
-    return near ? fmt::format("\"{}\"", *near) : "";
+    return near_name(name, std::move(names));
   }
 
   void plan(SetupReader& s, const SetupKeys& keys, StatedSetup& out) {
@@ -268,16 +232,20 @@ class OneSetup {
         refuse({in_quotes(n), "control points that will be sighted" + control_names(), near_control(n)});
     }
     if (names->empty()) s.problem("plan", Fault{"an empty list", "control points that will be sighted", ""});
-    if (out.place == SetupPlace::free && !told_.place.has_problems())
-      s.problem("plan",
-                Fault{"a plan for a setup at no stated place",
-                      "the spot's rough northing and easting in place of at, or at = a control point", ""});
+  }
+
+  void needs_place(const StatedSetup& out) {
+    if (out.place == SetupPlace::known ? out.control.has_value() : out.own.has_value()) return;
+    told_.plan.problem(
+        keys_.plan.at, "setup.plan",
+        Fault{"a plan for a setup at no stated place",
+              "the spot's rough northing and easting in place of at, or at = a control point", ""});
   }
 
   /// Without readings a place of its own says something, and so does a stated orientation.
-  void needs_observations(const SetupKeys& keys, const StatedSetup& out) {
+  void needs_observations(const StatedSetup& out) {
     if (out.place == SetupPlace::own || out.states_plan) return;
-    if (out.place == SetupPlace::known && keys.orientation.written) return;
+    if (out.place == SetupPlace::known && keys_.orientation.written) return;
     told_.readings.problem(
         out.where, "setup.observations",
         Fault{fmt::format("no observations of setup {}", in_quotes(out.name)),
@@ -286,149 +254,16 @@ class OneSetup {
               "observations = \"s1.csv\""});
   }
 
-  void observations(const TableKey& key, StatedSetup& out);
-  std::optional<NamedReading> row(const ObservationTable& table, const Row& row,
-                                  const ReadingColumns& columns, Messages& told) const;
-  bool has_readings(const ObservationTable& table) const;
-  bool are_angles_exchanged(const ObservationTable& table, const ReadingColumns& columns) const;
-  void number_targets(StatedSetup& out, std::vector<NamedReading> rows);
-
   const JobReading& in_;
   const JobValue& item_;
   Job& job_;
   InstrumentJob& into_;
   SetupMessages& told_;
   TableLoader tables_;
+  SetupKeys keys_;
+  bool lacks_observations_ = false;
+  std::size_t index_ = 0;  ///< among the setups
 };
-
-std::optional<NamedReading> OneSetup::row(const ObservationTable& table, const Row& row,
-                                          const ReadingColumns& columns, Messages& told) const {
-  const ReadingColumns& r = columns;
-  NamedReading out;
-  const auto name = read_name(table.at<c::target>(), row, told);
-  const auto side = read_face(table.at<c::face>(), row, told);
-  const auto turned = r.read_circle.read_circle(row, told);
-  if (!r.circle.has(row) && !r.slope.has(row))
-    tell_empty(r.circle, row, "a reading of the horizontal circle, or a slope distance", "", told);
-  out.reading.zenith = read_zenith(r, row, told);
-  out.reading.slope =
-      not_beyond(r.slope, row, above_zero(r.slope, row, r.read_slope.read(row, told), told), kFarthest, told);
-  const auto tall = not_beyond(r.height, row, r.read_height.read(row, told), kHighest, told);
-  out.reading.reflector =
-      not_beyond(r.reflector, row, r.read_reflector.read(row, told), kLargestConstant, told);
-  out.reading.target_sd = not_negative(r.target_sd, row, r.read_target_sd.read(row, told), told);
-  out.reading.distance_sd = above_zero(r.distance_sd, row, r.read_distance_sd.read(row, told), told);
-  if (out.reading.distance_sd && *out.reading.distance_sd > kLooseDistance)
-    r.distance_sd.doubt(
-        "a loose distance", row,
-        loose_distance(*out.reading.distance_sd) + " A distance that was read goes under slope", told);
-  if (!name || !side || (r.circle.has(row) ? !turned : !r.slope.has(row))) return std::nullopt;
-  if ((r.zenith.has(row) && !out.reading.zenith) || (r.height.has(row) && !tall)) return std::nullopt;
-  out.target = std::string(*name);
-  out.reading.face = static_cast<int>(*side);
-  if (turned) out.reading.circle = CircleReading::degrees(turned->degrees());
-  out.reading.target_height = tall.value_or(Length::metres(0));
-  if (!face_agrees(out.reading)) {
-    r.zenith.problem(row,
-                     Fault{in_quotes(r.zenith.text(row)) + fmt::format(" in face {}", out.reading.face),
-                           out.reading.face == 1 ? "a zenith angle under 180 degrees (face 2 reads over 180)"
-                                                 : "a zenith angle over 180 degrees (face 1 reads under 180)",
-                           ""},
-                     told);
-    return std::nullopt;
-  }
-  return out;
-}
-
-void OneSetup::observations(const TableKey& key, StatedSetup& out) {
-  const auto table = tables_.open<c::Terms, c::Places>(key);
-  if (!table) return;
-  if (!has_readings(table)) return;
-  out.table = table.shared();
-  const ReadingColumns columns(table, job_.site_unit, into_.angles, told_.readings);
-  if (columns.reflector.stands() && into_.options.distances == Distances::corrected)
-    told_.readings.doubt(
-        "a reflector constant that is not applied", columns.reflector.header(), columns.reflector.name(),
-        "distances are taken as corrected by the instrument, so this column is not applied; state "
-        "distances = \"raw\" under [instrument] if they are not");
-  Messages of_rows;
-  auto rows = read_records<Rows<NamedReading>>(*table, of_rows, [&](auto& all, const Row& r, Messages& told) {
-    if (auto reading = row(table, r, columns, told)) {
-      const std::string name = reading->target;
-      all.add(std::move(*reading), name, r.begin());
-    }
-  });
-  if (of_rows.has_problems() && are_angles_exchanged(table, columns)) {
-    told_.readings.problem(
-        columns.circle.header(), "header",
-        Fault{"circle and zenith exchanged: every circle could be a zenith angle, and most "
-              "zenith angles cannot",
-              "the horizontal circle under circle, the zenith angle under zenith",
-              "circle in place of zenith, and zenith in place of circle"});
-    return;
-  }
-  told_.readings.merge(std::move(of_rows));
-  out.begins = std::move(rows.begins);
-  number_targets(out, std::move(rows.records));
-}
-
-/// Both angles of every row, read without a word.
-bool OneSetup::are_angles_exchanged(const ObservationTable& table, const ReadingColumns& columns) const {
-  constexpr std::size_t kFew = 4;
-  constexpr double kSteepest = 45;  // degrees from level: what a circle seldom is in all rows
-  struct Counted {
-    std::size_t rows = 0, steep = 0, wrong = 0;
-    void reserve(std::size_t) {}
-    void append(Counted&& other) { rows += other.rows, steep += other.steep, wrong += other.wrong; }
-  };
-  Messages quiet;
-  const Counted all = read_records<Counted>(*table, quiet, [&](Counted& out, const Row& r, Messages& told) {
-    const auto side = read_face(table.at<c::face>(), r, told);
-    const auto circle = columns.read_circle.read_circle(r, told);
-    const auto zenith = columns.read_zenith.read(r, told);
-    if (!side || !circle || !zenith) return;
-    const auto off_level = [&](Angle a) { return std::fabs(a.degrees() - (*side == 2 ? 270 : 90)); };
-    ++out.rows;
-    out.steep += off_level(*circle) > kSteepest;
-    out.wrong += off_level(*zenith) > 90;
-  });
-  return all.rows >= kFew && all.steep == 0 && 2 * all.wrong >= all.rows;
-}
-
-/// A table without circles needs distances. A column `distance` is near `distance_sd` by its letters and
-/// `slope` by its meaning: 25 m taken for an sd would be believed.
-bool OneSetup::has_readings(const ObservationTable& table) const {
-  const Where header = table.at<c::circle>().header();
-  std::string meant;
-  for (const std::string& name : table->column_names()) {
-    if (std::ranges::count(c::kMeantSlope, name) == 0) continue;
-    told_.readings.notice("an unknown column", header, "header",
-                          fmt::format("column {} is not known and not used; slope is", in_quotes(name)));
-    meant = fmt::format("slope in place of {}", name);
-  }
-  if (table.at<c::circle>().stands() || table.at<c::slope>().stands()) return true;
-  const Offer& offer = table->offer();
-  if (meant.empty() && (offer.has(c::circle.name) || offer.has(c::slope.name))) meant = table->offered_line();
-  told_.readings.problem(
-      header, "header",
-      Fault{columns_found(*table), "observations column circle, or slope with zenith", meant});
-  return false;
-}
-
-void OneSetup::number_targets(StatedSetup& out, std::vector<NamedReading> rows) {
-  std::map<std::string, std::size_t> numbers;
-  for (std::size_t i = 0; i < rows.size(); ++i) {
-    const auto [at, fresh] = numbers.emplace(small_letters(rows[i].target), out.targets.size());
-    if (fresh) out.targets.push_back(rows[i].target);
-    rows[i].reading.target = at->second;
-    out.readings.push_back(rows[i].reading);
-    if (out.control && fresh && same_name(job_.control[*out.control].name, rows[i].target))
-      told_.readings.problem(out.table->where(out.begins[i], c::Terms::index<c::target>()), c::target.name,
-                             Fault{in_quotes(rows[i].target) + ", over which the instrument stands",
-                                   "another point; or another place of the setup", ""});
-  }
-  check_readings(out, told_.readings);
-}
 
 class InstrumentReader {
  public:
@@ -441,9 +276,9 @@ class InstrumentReader {
   void read() {
     instrument();
     in_.section<kStake>(Part::stake).read(job_, in_.bare());
+    in_.section<kNet>(Part::instrument).read(job_, in_.bare());
     const JobValue* setups = in_.root.member(kSetup.name);
     if (!setups) return;
-    into_.states_setups = true;
     const bool is_list =
         setups->kind == JobValue::Kind::list && std::ranges::all_of(setups->items, [](const JobValue& item) {
           return item.kind == JobValue::Kind::section;
@@ -454,8 +289,12 @@ class InstrumentReader {
                    Fault{setups->text, "a section in double brackets for every setup", "[[setup]]"});
       return;
     }
+    if (setups->items.empty()) return;
+    in_.told.of_setup(setups->items.size() - 1);  // so that none moves while they are read
+    std::vector<OneSetup> all;
     for (std::size_t i = 0; i < setups->items.size(); ++i)
-      OneSetup(in_, setups->items[i], in_.told.of_setup(i)).read();
+      all.emplace_back(in_, setups->items[i], in_.told.of_setup(i)).read();
+    for (OneSetup& one : all) one.finish();
     required();
   }
 
@@ -463,8 +302,8 @@ class InstrumentReader {
   void instrument() {
     instrument_.read<kInstrumentKeys>(job_, in_.bare());
     const InstrumentOptions& o = into_.options;
-    if (o.distance_sd && *o.distance_sd > kLooseDistance)
-      instrument_.doubt("a loose distance", "distance_sd", loose_distance(*o.distance_sd));
+    if (const auto loose = o.distance_sd ? loose_distance(*o.distance_sd) : std::nullopt)
+      instrument_.doubt("a loose distance", "distance_sd", *loose);
     if (o.pressure && *o.pressure > kHighPressureInMillimetres && *o.pressure < kLowPressure)
       instrument_.doubt(
           "a low pressure", "pressure",
@@ -503,5 +342,7 @@ class InstrumentReader {
 }  // namespace
 
 void read_instrument(const JobReading& in) { InstrumentReader(in).read(); }
+
+bool states_setups(const JobReading& in) { return in.root.member(kSetup.name) != nullptr; }
 
 }  // namespace deckmark

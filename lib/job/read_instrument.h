@@ -7,5 +7,7 @@ namespace deckmark {
 
 /// REQUIRES that the control table and the notation of angles have been read.
 void read_instrument(const JobReading& in);
+/// Whether the job has setups, readable or not: what tables name may have been sighted from them.
+bool states_setups(const JobReading& in);
 
 }  // namespace deckmark

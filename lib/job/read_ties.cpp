@@ -82,7 +82,7 @@ class StatedColumn {
 
 /// A tie, and the column of the building whose face it is.
 struct ReadTie {
-  NamedTie tie;
+  KeyedTie tie;
   std::string face_of;
 };
 
@@ -93,19 +93,16 @@ std::optional<Length> mean(const std::optional<Length>& a, const std::optional<L
 /// The column's own place is in both: the mean of two faces is no better placed than one.
 Length together(Length a, Length b) { return hypot(a, b) / std::sqrt(2.0); }
 
-NamedTie middle_of(const ReadTie& a, const ReadTie& b) {
-  const Tie &p = a.tie.tie, &q = b.tie.tie;
+KeyedTie middle_of(const ReadTie& a, const ReadTie& b) {
+  const KeyedTie &p = a.tie, &q = b.tie;
   return {a.face_of,
-          {mean(p.x, q.x),
-           mean(p.y, q.y),
-           {{.northing = mean(p.at.at.northing, q.at.at.northing),
-             .easting = mean(p.at.at.easting, q.at.at.easting)}},
-           together(p.sd_x, q.sd_x),
-           together(p.sd_y, q.sd_y),
-           std::min(p.tolerance, q.tolerance),
-           hypot(p.shot_sd_northing, q.shot_sd_northing) / 2,
-           hypot(p.shot_sd_easting, q.shot_sd_easting) / 2},
-          a.tie.own_tolerance || b.tie.own_tolerance};
+          mean(p.x, q.x),
+          mean(p.y, q.y),
+          together(p.sd_x, q.sd_x),
+          together(p.sd_y, q.sd_y),
+          std::min(p.tolerance, q.tolerance),
+          p.own_tolerance || q.own_tolerance,
+          {p.found.front(), q.found.front()}};
 }
 
 /// Two faces of one column become one tie, named after the column and standing where the first of them
@@ -114,7 +111,7 @@ class Faces {
  public:
   Faces(const WordsColumn& face_of, Messages& messages) : face_of_(face_of), messages_(messages) {}
 
-  void join(const std::vector<ReadTie>& rows, const std::vector<std::uint32_t>& begins, Rows<NamedTie>& out) {
+  void join(const std::vector<ReadTie>& rows, const std::vector<std::uint32_t>& begins, Rows<KeyedTie>& out) {
     std::map<std::string, std::vector<std::size_t>, std::less<>> faces;
     for (std::size_t i = 0; i < rows.size(); ++i)
       if (!rows[i].face_of.empty()) faces[small_letters(rows[i].face_of)].push_back(i);
@@ -146,7 +143,7 @@ class Faces {
                               "leaving the cell empty for one face alone"});
     if (same.size() > 2)
       return refuse(same[2], {in_quotes(column) + " a third time", "two opposite faces of one column", ""});
-    const Tie &a = rows[same[0]].tie.tie, &b = rows[same[1]].tie.tie;
+    const KeyedTie &a = rows[same[0]].tie, &b = rows[same[1]].tie;
     if (a.x.has_value() != b.x.has_value() || a.y.has_value() != b.y.has_value())
       return refuse(same[1], {fmt::format("{}, which states other coordinates than {}",
                                           rows[same[1]].tie.name, rows[same[0]].tie.name),
@@ -170,7 +167,8 @@ struct ReadTies {
 }  // namespace
 
 void TableLoader::ties(const TableKey& key, Length tie_sd, Length permitted) {
-  const auto table = open<c::Terms>(key);
+  const auto table = may_be_sighted() ? open<c::Terms, c::Places>(key)
+                                      : open_measured<c::Terms, PlacePairs<>, c::northing, c::easting>(key);
   if (!table) return;
   const auto x = table.at<c::x>(), y = table.at<c::y>();
   const auto x_line = table.at<c::x_line>(), y_line = table.at<c::y_line>();
@@ -181,6 +179,9 @@ void TableLoader::ties(const TableKey& key, Length tie_sd, Length permitted) {
   const StatedColumn read_x(job_, x, x_line, table.at<c::x_off>(), true, messages_),
       read_y(job_, y, y_line, table.at<c::y_off>(), false, messages_);
   refuse_two_feet(x, y, job_.drawing_unit, messages_);
+  const PlaceCells place({{PlaceColumns::site, table.at<c::northing>(), table.at<c::easting>()}},
+                         may_be_sighted(), messages_);
+  if (!place.is_usable()) return;
   const SiteColumns site(table.at<c::northing>(), table.at<c::easting>(), job_.site_unit, messages_,
                          grid_of(key));
   const auto on_site = [&](const LengthCells& column, LengthColumn::Takes takes) {
@@ -198,7 +199,10 @@ void TableLoader::ties(const TableKey& key, Length tie_sd, Length permitted) {
       read_records<ReadTies>(*table, messages_, [&](ReadTies& out, const Row& row, Messages& told) {
         const auto name = read_name(table.at<c::mark>(), row, told);
         const auto at_x = read_x.read(row, told), at_y = read_y.read(row, told);
-        const auto at = site.require(row, told);
+        const bool is_left = place.is_left(row);
+        const auto at = is_left ? std::nullopt : site.require(row, told);
+        const bool has_place = is_left ? place.may_be_left(row, name.value_or(""), told) : at.has_value();
+        const auto of_setup = read_name_or_empty(table.at<c::setup>(), row, told);
         const auto spread_of = [&](const LengthCells& column, const LengthColumn& reader) {
           return believed_sd(column, row, above_zero(column, row, reader.read(row, told), told), told);
         };
@@ -217,19 +221,25 @@ void TableLoader::ties(const TableKey& key, Length tie_sd, Length permitted) {
                        Fault{"neither x nor y", "a tie's drawing x, or y, or both", ""});
           return;
         }
-        if (!name || !at || (read_x.is_stated(row) && !at_x) || (read_y.is_stated(row) && !at_y)) return;
+        if (!name || !has_place || !of_setup || (read_x.is_stated(row) && !at_x) ||
+            (read_y.is_stated(row) && !at_y))
+          return;
         const Length spread = both.value_or(tie_sd);
         out.ties.push_back({{std::string(*name),
-                             Tie{at_x, at_y, *at, along_x.value_or(spread), along_y.value_or(spread),
-                                 limit.value_or(permitted), shot_n, shot_e},
-                             limit.has_value()},
+                             at_x,
+                             at_y,
+                             along_x.value_or(spread),
+                             along_y.value_or(spread),
+                             limit.value_or(permitted),
+                             limit.has_value(),
+                             {{std::string(*name), at, shot_n, shot_e, std::string(*of_setup), row.begin()}}},
                             std::string(column.value_or(""))});
         out.begins.push_back(row.begin());
       });
   TextColumn marks;
   for (const ReadTie& t : read.ties) marks.push_back(t.tie.name);
   unique_names(table.at<c::mark>(), read.begins, NameIndex(marks), marks);
-  Rows<NamedTie> rows;
+  Rows<KeyedTie> rows;
   Faces(table.at<c::face_of>(), messages_).join(read.ties, read.begins, rows);
   if (rows.records.size() != read.ties.size())
     unique_names(table.at<c::face_of>(), rows.begins, NameIndex(rows.names), rows.names);

@@ -34,6 +34,11 @@ template <class T, class V>
 void put(std::optional<T>& member, std::optional<V> value) {
   if (value) member = as<T>(*std::move(value));
 }
+/// Of a kind that may say that there is none.
+template <class T>
+void put(std::optional<T>& member, std::optional<std::optional<T>> value) {
+  if (value) member = *value;
+}
 template <class T, class V>
 void put(Stated<T>& member, std::optional<V> value) {
   put(member.value, std::move(value));

@@ -29,6 +29,16 @@ class TableLoader {
   OpenTable<Terms> open(const TableKey& key) {
     return OpenTable<Terms>(open(key, spec_of<Terms, Places>()));
   }
+  /// The same of a table whose rows may leave their place to the setups: without any of these the columns
+  /// `Place` are required.
+  template <class Terms, class Places, const auto&... Place>
+  OpenTable<Terms> open_measured(const TableKey& key) {
+    TableSpec spec = spec_of<Terms, Places>();
+    if (!may_be_sighted()) (..., (spec.columns[Terms::template index<Place>()].required = true));
+    return OpenTable<Terms>(open(key, std::move(spec)));
+  }
+  /// Whether setups may have sighted what a row names.
+  bool may_be_sighted() const { return job_.instrument.states_setups; }
   /// The bytes behind a key, as one of the job's inputs; none where it cannot be read (told). `what`: `a
   /// table`.
   std::shared_ptr<const Source> fetch(const TableKey& key, std::string_view what);

@@ -86,12 +86,13 @@ std::optional<std::string_view> without_comment(std::string_view value) {
   return before;
 }
 
-/// What keys of that word take: a number, true or false, or something else.
-enum class Plain : std::uint8_t { number, flag, none };
+/// What keys of that word take: a number, a number or a word, true or false, or something else.
+enum class Plain : std::uint8_t { number, number_or_word, flag, none };
 template <class Kind>
 constexpr Plain kPlain = std::is_same_v<Kind, NumberKind> || std::is_same_v<Kind, CountKind> ? Plain::number
-                         : std::is_same_v<Kind, FlagKind>                                    ? Plain::flag
-                                                                                             : Plain::none;
+                         : std::is_same_v<Kind, NumberOrNoneKind> ? Plain::number_or_word
+                         : std::is_same_v<Kind, FlagKind>         ? Plain::flag
+                                                                  : Plain::none;
 Plain plain_of(std::string_view word) {
   std::optional<Plain> all;
   for_each_section([&](const auto& section, Part) {
@@ -151,7 +152,9 @@ std::optional<std::string> mended_toml_line(std::string_view line) {
                   : is_false ? "false"
                              : std::string(value)),
       fmt::format("{} = {}", key, as_toml_text(without_outer_quotes(value)))};
-  const std::size_t usable = plain_of(key) == Plain::none ? 2 : 1;  // such a key takes no text
+  const Plain takes = plain_of(key);
+  const std::size_t usable =
+      takes == Plain::number || takes == Plain::flag ? 1 : 2;  // such a key takes no text
   for (std::size_t i = 0; i < usable; ++i)
     if (is_toml(candidates[i])) return candidates[i];
   return std::nullopt;
@@ -174,8 +177,11 @@ std::string wanted_toml_line(std::string_view line) {
   if (leaves_open(line))
     return parts->value.front() == '[' ? "a list that is closed, such as " + key + " = [\"R1\", \"R2\"]"
                                        : "an inner table that is closed by }";
-  if (plain_of(key) == Plain::number) return "a number alone, without quotes, a unit or a zero in front";
-  if (plain_of(key) == Plain::flag) return "true or false, without quotes";
+  const Plain takes = plain_of(key);
+  const bool is_number =
+      takes == Plain::number || (takes == Plain::number_or_word && is_digits(parts->value));
+  if (is_number) return "a number alone, without quotes, a unit or a zero in front";
+  if (takes == Plain::flag) return "true or false, without quotes";
   if (parts->value.empty()) return "a value behind the =";
   const auto bare = without_comment(parts->value);
   if (bare && is_digits(*bare))

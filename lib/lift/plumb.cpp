@@ -33,7 +33,7 @@ Separation separate(const DeckMark& mark, const FittedTransform& fit) {
   const Vec<Site> off = place - floor;
   if (mark.floor_mark)
     return {place, off, site_from_drawing.inverse().turn(off), own + own, Length::metres(0)};
-  const PlanCovariance<Site> by_fit = fit.covariance_at(mark.design);
+  const PlanCovariance<Site> by_fit = mark.design_covariance.value_or(fit.covariance_at(mark.design));
   return {place, off, site_from_drawing.inverse().turn(off), own + by_fit, semi_major(by_fit)};
 }
 

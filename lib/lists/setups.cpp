@@ -93,7 +93,7 @@ constexpr OutColumn kSetupColumns[] = {
     {"sd_easting", OutKind::length, "standard deviation of the easting"},
     {"sd_elevation", OutKind::length, "standard deviation of the elevation"},
     {"sd_orientation", OutKind::decimal, "standard deviation of the orientation, in degrees"},
-    {"redundancy", OutKind::number, "spare readings"},
+    {"redundancy", OutKind::decimal, "spare readings: the sum over its own sights"},
     {"variance_factor", OutKind::decimal, "how far the readings disagree, squared; 1 is as stated"},
     {"verdict", OutKind::text, "within, outside or unsure"},
 };
@@ -106,6 +106,30 @@ constexpr OutColumn kSightColumns[] = {
     {"standardised", OutKind::decimal, "the residual over its own sd"},
     {"redundancy", OutKind::decimal, "how far the others check it: 0 not at all, 1 wholly"},
     {"verdict", OutKind::text, "within, outside or unsure"},
+};
+constexpr OutColumn kNetColumns[] = {
+    {"point", OutKind::text, "what was sighted"},
+    {"northing", OutKind::length, "its place on site"},
+    {"easting", OutKind::length, "its place on site"},
+    {"elevation", OutKind::length, "of the mark under the target"},
+    {"sd_northing", OutKind::length, "standard deviation of the northing"},
+    {"sd_easting", OutKind::length, "standard deviation of the easting"},
+    {"sd_elevation", OutKind::length, "standard deviation of the elevation"},
+    {"sd_max", OutKind::length, "of its place, the way it is known worst"},
+    {"sights", OutKind::number, "that hold it, from all setups"},
+    {"redundancy", OutKind::decimal, "how far its readings are checked, their sum"},
+};
+constexpr OutColumn kMarkColumns[] = {
+    {"number", OutKind::number, "floor number; the deck number of a mark on the deck"},
+    {"point", OutKind::text, "name in the drawing"},
+    {"level", OutKind::text, "floor or deck"},
+    {"dx", OutKind::length, "sighted minus design along +X"},
+    {"dy", OutKind::length, "sighted minus design along +Y"},
+    {"dz", OutKind::length, "sighted minus design in elevation, + too high"},
+    {"sd", OutKind::length, "standard deviation of its place as sighted"},
+    {"verdict", OutKind::text, "within or outside, in plan"},
+    {"run_dx", OutKind::length, "sighted minus design towards the last point of its run"},
+    {"run_dy", OutKind::length, "the same to the left of that way"},
 };
 constexpr OutColumn kShotColumns[] = {
     {"setup", OutKind::text, "setup"},
@@ -152,6 +176,12 @@ constinit const OutputSpec kSightsOutput{"sights.csv", "with setups", "every sig
                                          kSightColumns, true};
 constinit const OutputSpec kShotsOutput{"shots-NAME.csv", "with setups that have observations",
                                         "side shots of one setup", kShotColumns, true};
+constinit const OutputSpec kNetOutput{"net.csv", "with setups that have observations",
+                                      "every point that was sighted, from all setups together", kNetColumns,
+                                      true};
+constinit const OutputSpec kMarksOutput{
+    "marks-NAME.csv", "with setups that sighted marks of the list",
+    "those marks against their design; it serves as deck marks and as as-built shots", kMarkColumns};
 constinit const OutputSpec kStakeSheetOutput{
     "stake-NAME.txt", "with setups that have an orientation",
     "the stake list of one setup to print; with crews also of each crew (S1-north)"};
@@ -182,8 +212,9 @@ std::unique_ptr<WrittenTable> setup_table(const SetupsStated& stated, const Setu
         u.put(sink, r.sd_easting());
         u.put(sink, r.elevation_sd);
         put_angle(sink, r.sd_orientation());
-        sink.integer(static_cast<std::int64_t>(r.degrees_of_freedom));
-        put_number(sink, r.degrees_of_freedom > 0 ? r.variance_factor : std::nullopt, kQualityDecimals);
+        const NetShare share = r.share.value_or(NetShare{});
+        put_number(sink, std::max(share.plan + share.height, 0.0), kQualityDecimals);
+        put_number(sink, share.variance_factor, kQualityDecimals);
         sink.text(verdict_word(f.verdict));
       });
 }
@@ -214,6 +245,52 @@ std::unique_ptr<WrittenTable> sights_table(const SetupsStated& stated, const Set
         sink.fixed(r.redundancy, kQualityDecimals);
         sink.text(verdict_word(r.verdict));
       });
+}
+
+std::unique_ptr<WrittenTable> net_table(const Sighted& sighted, LengthUnit unit) {
+  std::vector<std::string> names = sighted.names();
+  const std::size_t n = names.size();
+  return declared_table(kNetColumns, unit, n,
+                        [&sighted, u = InUnit(unit), names = std::move(names)](auto& sink, std::size_t i) {
+                          sink.text(names[i]);
+                          const auto seen = sighted.find(names[i]);
+                          if (!seen) {
+                            for (int k = 0; k < 7; ++k) sink.empty();
+                            sink.integer(0);
+                            sink.empty();
+                            return;
+                          }
+                          const NetPlace& p = seen->place;
+                          u.put(sink, p.at.at.northing);
+                          u.put(sink, p.at.at.easting);
+                          u.put(sink, p.elevation);
+                          u.put(sink, Length::metres(std::sqrt(p.covariance.first)));
+                          u.put(sink, Length::metres(std::sqrt(p.covariance.second)));
+                          u.put(sink, p.elevation_sd);
+                          u.put(sink, semi_major(p.covariance));
+                          sink.integer(static_cast<std::int64_t>(p.sights));
+                          sink.fixed(p.redundancy, kQualityDecimals);
+                        });
+}
+
+std::unique_ptr<WrittenTable> marks_table(const LaidOut& laid, std::vector<SightedMark> marks,
+                                          LengthUnit unit) {
+  const std::size_t n = marks.size();
+  return declared_table(kMarkColumns, unit, n,
+                        [&table = *laid.marks, &numbers = laid.numbers, u = InUnit(unit),
+                         marks = std::move(marks)](auto& sink, std::size_t i) {
+                          const SightedMark& m = marks[i];
+                          sink.integer(numbers.at(m.mark, m.on_deck));
+                          sink.text(table.names[m.mark]);
+                          sink.text(stake_level_word(m.on_deck ? StakeLevel::deck : StakeLevel::floor));
+                          u.put(sink, m.off.by.x);
+                          u.put(sink, m.off.by.y);
+                          u.put(sink, m.up);
+                          u.put(sink, m.sd);
+                          sink.text(verdict_word(m.verdict));
+                          u.put(sink, m.along_run);
+                          u.put(sink, m.left_of_run);
+                        });
 }
 
 std::unique_ptr<WrittenTable> shots_table(const SetupsStated& stated, const Setups& found, LengthUnit unit,

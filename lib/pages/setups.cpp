@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "measure/decimal.h"
 #include "report/instrument_text.h"
@@ -16,10 +17,13 @@ namespace deckmark {
 namespace {
 
 std::string_view mark_name(const SetupsStated& stated, const StatedSetup& s) {
+  if (s.over) return *s.over;
   return s.control ? std::string_view(stated.control[*s.control].name) : std::string_view();
 }
 
-SightNames names_of(const SetupsStated& stated, const StatedSetup& s, const SetupFound& f) {
+SightNames names_of(const SetupsStated& stated, const Setups& found, const StatedSetup& s,
+                    const SetupFound& f) {
+  const auto& all = stated.instrument.setups;
   return {
       s.name,
       [&s, &f](std::size_t sight) { return std::string_view(s.targets[f.reduction.sights[sight].target]); },
@@ -27,10 +31,16 @@ SightNames names_of(const SetupsStated& stated, const StatedSetup& s, const Setu
         const SideShot there{0, at, {}, std::nullopt, std::nullopt};
         std::vector<ControlMark> control;
         for (const ControlPoint& c : stated.control) control.push_back({c.at, c.elevation, c.sd});
-        const auto found = control_at(there, control);
-        return found ? std::string_view(stated.control[*found].name) : std::string_view();
+        const auto here = control_at(there, control);
+        return here ? std::string_view(stated.control[*here].name) : std::string_view();
       },
-      [&stated](std::size_t setup) { return std::string_view(stated.instrument.setups[setup].name); }};
+      [&stated](std::size_t setup) { return std::string_view(stated.instrument.setups[setup].name); },
+      [&all, &found](std::size_t setup, std::size_t sight) {
+        const auto& other = found.setups[setup];
+        return other ? std::string_view(all[setup].targets[other->reduction.sights[sight].target])
+                     : std::string_view();
+      },
+      static_cast<std::size_t>(&s - all.data())};
 }
 
 /// The numbered point that a check sighted.
@@ -131,8 +141,10 @@ CheckedPart checked_part(const Sight& sight) {
   return sight.circle ? CheckedPart::plan : CheckedPart::along;
 }
 
-std::string one_setup(const SetupsStated& stated, const StatedSetup& s, const SetupFound& f,
-                      const LaidOut* laid, bool details) {
+std::string one_setup(const SetupsStated& stated, const Setups& found, std::size_t setup, const LaidOut* laid,
+                      bool details) {
+  const StatedSetup& s = stated.instrument.setups[setup];
+  const SetupFound& f = *found.setups[setup];
   SetupSheet sheet;
   sheet.details = details;
   sheet.place = s.place;
@@ -147,19 +159,39 @@ std::string one_setup(const SetupsStated& stated, const StatedSetup& s, const Se
   sheet.shots = f.shots;
   sheet.verdict = f.verdict;
   sheet.tolerance = stated.plan_tolerance;
-  return setup_text(sheet, names_of(stated, s, f), stated.site_unit, stated.instrument.angles);
+  return setup_text(sheet, names_of(stated, found, s, f), stated.site_unit, stated.instrument.angles);
 }
 
 bool has_axes_exchanged(const SetupResult& result) {
   return !result.wrong.empty() && result.wrong.front().kind == WrongKind::axes;
 }
 
+/// What several setups see of a control point.
+bool is_of_control(const Wrong& w) { return w.kind == WrongKind::moved || w.kind == WrongKind::moved_height; }
+
+/// `setup S1`, or `setups S1 and S3` where either may be the one.
+std::string accused_setups(const SetupsStated& stated, const StatedSetup& s, const Wrong& w) {
+  std::set<std::size_t> all;
+  if (w.setup) all.insert(*w.setup);
+  for (const Wrong& other : w.others)
+    if (other.setup) all.insert(*other.setup);
+  if (all.size() < 2) return "setup " + s.name;
+  std::vector<std::string_view> names;
+  for (const std::size_t i : all) names.push_back(stated.instrument.setups[i].name);
+  const std::string_view last = names.back();
+  names.pop_back();
+  return fmt::format("setups {} and {}", fmt::join(names, ", "), last);
+}
+
 /// What is wrong with the setup itself; empty where nothing is.
-std::string outside_reason(const SetupsStated& stated, const StatedSetup& s, const SetupFound& f) {
-  const SightNames names = names_of(stated, s, f);
-  if (has_axes_exchanged(f.result)) return "";  // told of the control
+std::string outside_reason(const SetupsStated& stated, const Setups& found, const StatedSetup& s,
+                           const SetupFound& f) {
+  const SightNames names = names_of(stated, found, s, f);
+  if (has_axes_exchanged(f.result)) return "";                                      // told of the control
+  if (!f.result.wrong.empty() && is_of_control(f.result.wrong.front())) return "";  // likewise
   if (!f.result.wrong.empty())
-    return fmt::format("setup {}: {}", s.name, wrong_text(f.result.wrong.front(), names, stated.site_unit));
+    return fmt::format("{}: {}", accused_setups(stated, s, f.result.wrong.front()),
+                       wrong_text(f.result.wrong.front(), names, stated.site_unit));
   if (f.result.verdict != Verdict::outside) return "";
   const auto worst = std::ranges::max_element(
       f.result.rows, {}, [](const SightRow& r) { return std::fabs(r.standardised.value_or(0)); });
@@ -172,9 +204,7 @@ std::string outside_reason(const SetupsStated& stated, const StatedSetup& s, con
 std::string setups_part(const SetupsStated& stated, const Setups& found, const LaidOut* laid, bool details) {
   std::string text;
   for (std::size_t i = 0; i < found.setups.size(); ++i)
-    if (found.setups[i])
-      text += (text.empty() ? "" : "\n") +
-              one_setup(stated, stated.instrument.setups[i], *found.setups[i], laid, details);
+    if (found.setups[i]) text += (text.empty() ? "" : "\n") + one_setup(stated, found, i, laid, details);
   return text + held_control_part(stated, found, laid);
 }
 
@@ -227,6 +257,24 @@ std::string axes_reason(const SetupsStated& stated, const Setups& found) {
       names.size() == 1 ? "" : "s", fmt::join(names, " and "));
 }
 
+/// Control that several setups see moved, each point once.
+std::vector<std::string> moved_reasons(const SetupsStated& stated, const Setups& found) {
+  std::vector<std::string> out;
+  std::vector<std::pair<WrongKind, std::optional<std::size_t>>> told;
+  for (std::size_t i = 0; i < found.setups.size(); ++i) {
+    if (!found.setups[i]) continue;
+    const SetupFound& f = *found.setups[i];
+    for (const Wrong& w : f.result.wrong) {
+      const std::pair point(w.kind, w.point);
+      if (!is_of_control(w) || std::ranges::count(told, point) > 0) continue;
+      told.push_back(point);
+      out.push_back((w.certain ? "control point " : "") +
+                    wrong_text(w, names_of(stated, found, stated.instrument.setups[i], f), stated.site_unit));
+    }
+  }
+  return out;
+}
+
 }  // namespace
 
 SetupReasons setup_reasons(const SetupsStated& stated, const Setups& found, const LaidOut* laid) {
@@ -234,11 +282,13 @@ SetupReasons setup_reasons(const SetupsStated& stated, const Setups& found, cons
   const Length limit = stated.plan_tolerance;
   if (std::string reason = axes_reason(stated, found); !reason.empty())
     out.outside.push_back({.text = std::move(reason), .scope = ReasonScope::setup});
+  for (std::string& reason : moved_reasons(stated, found))
+    out.outside.push_back({.text = std::move(reason), .scope = ReasonScope::setup});
   for (std::size_t i = 0; i < found.setups.size(); ++i) {
     if (!found.setups[i]) continue;
     const StatedSetup& s = stated.instrument.setups[i];
     const SetupFound& f = *found.setups[i];
-    if (std::string reason = outside_reason(stated, s, f); !reason.empty())
+    if (std::string reason = outside_reason(stated, found, s, f); !reason.empty())
       out.outside.push_back({.text = std::move(reason), .scope = ReasonScope::setup, .setup = s.name});
     for (const SightCheck& c : f.checks) {
       if (c.verdict != Verdict::outside || is_wrong_in_plan(f.result)) continue;

@@ -194,11 +194,20 @@ std::string no_ties(const Judged& judged) {
   return why_no_baselines(judged.by, judged.baselines.mirrored);
 }
 
+void judge_setups(const Judged& judged, Findings& out) {
+  SetupReasons setups = setup_reasons(judged.setups_stated, *judged.setups, judged.laid);
+  for (Reason& reason : setups.outside) out.outside.push_back(std::move(reason));
+  out.unsure_setups = std::move(setups.unsure);
+}
+
 /// REQUIRES `laid` where deck marks or as-built shots were judged.
 Findings findings_of(const Judged& judged) {
   Findings out;
   const LengthUnit unit = small_unit(judged.baselines.site_unit, judged.baselines.drawing_unit);
   const bool by_ties = judged.placed && judged.placed->baseline;
+  // Ties that the setups found are off where a setup is: the cause first.
+  const bool setups_first = judged.setups && judged.baselines.joint_places();
+  if (setups_first) judge_setups(judged, out);
   if (by_ties) judge_ties(judged.baselines, *judged.placed->baseline, out);
   if (const SquarenessResult* square = squareness_of(judged.placed, judged.checked))
     judge_square(*square, by_ties, unit, out);
@@ -206,11 +215,7 @@ Findings findings_of(const Judged& judged) {
     for (const Reason& reason : judged.checked->outside) out.outside.push_back(reason);
   if (judged.plumb) judge_plumb(judged, unit, out);
   if (judged.asbuilt) judge_asbuilt(*judged.asbuilt, judged.asbuilt_stated, *judged.laid, unit, out);
-  if (judged.setups) {
-    SetupReasons setups = setup_reasons(judged.setups_stated, *judged.setups, judged.laid);
-    for (Reason& reason : setups.outside) out.outside.push_back(std::move(reason));
-    out.unsure_setups = std::move(setups.unsure);
-  }
+  if (judged.setups && !setups_first) judge_setups(judged, out);
   if (std::string why = no_ties(judged); !why.empty()) out.others.push_back({.text = std::move(why)});
   return out;
 }

@@ -50,6 +50,13 @@ std::string_view quantity_word(Quantity q) {
   return q == Quantity::circle ? "circle" : q == Quantity::distance ? "distance" : "height";
 }
 
+/// What a setup has of spare readings: in a net a share of them.
+std::string spare_words(double share, std::size_t count) {
+  if (share == 0 || std::fabs(share - static_cast<double>(count)) < 0.05)
+    return plural(count, "spare reading", "spare readings");
+  return fmt::format("{} spare readings", fixed(share, 1));
+}
+
 /// How the readings beyond those needed agree.
 std::string spare_line(const SetupResult& r, bool details) {
   const auto is = [&](SetupFactKind kind) {
@@ -57,14 +64,14 @@ std::string spare_line(const SetupResult& r, bool details) {
   };
   const double factor = r.variance_factor.value_or(0);
   std::string text =
-      fmt::format("  {} in plan; they {}", plural(r.degrees_of_freedom, "spare reading", "spare readings"),
+      fmt::format("  {} in plan; they {}", spare_words(r.share ? r.share->plan : 0, r.degrees_of_freedom),
                   agreement_words(factor, is(SetupFactKind::misfit_high)  ? Agreement::worse
                                           : is(SetupFactKind::misfit_low) ? Agreement::better
                                                                           : Agreement::as_stated));
   if (details) text += fmt::format(" (variance factor {})", fixed(factor, 2));
   if (r.height_degrees_of_freedom > 0)
     text += fmt::format("\n  {} in height",
-                        plural(r.height_degrees_of_freedom, "spare reading", "spare readings"));
+                        spare_words(r.share ? r.share->height : 0, r.height_degrees_of_freedom));
   return text + "\n";
 }
 
@@ -73,8 +80,8 @@ std::string quality_lines(const SetupSheet& sheet, LengthUnit unit) {
   const std::string_view small = short_unit(unit);
   std::string text =
       fmt::format("  good to (95 %): place {} {}", short_length(radius95(r.plan_covariance()), unit), small);
-  if (r.elevation_sd)
-    text += fmt::format(", height {} {}", short_length(1.96 * *r.elevation_sd, unit), small);
+  if (r.axis())
+    text += fmt::format(", height of the axis {} {}", short_length(1.96 * r.sd_axis(), unit), small);
   if (const auto sd = r.sd_orientation())
     text += *sd == Angle::degrees(0) ? std::string(", orientation as stated")
                                      : fmt::format(", orientation {}", turn_words(*sd * 1.96));
@@ -101,8 +108,8 @@ std::string error_lines(const InstrumentErrors& e) {
   add("tilting axis", e.trunnion, e.trunnion_sd);
   add("index", e.index, e.index_sd);
   if (parts.empty()) return "";
-  return fmt::format("  errors of the instrument, taken out where two faces were read:\n    {}\n",
-                     fmt::join(parts, ", "));
+  return "  errors of the instrument, taken out where two faces were read:\n" +
+         folded("    ", "    ", fmt::format("{}", fmt::join(parts, ", ")));
 }
 
 std::string row_lines(const SetupSheet& sheet, const SightNames& names, LengthUnit unit) {

@@ -5,6 +5,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <initializer_list>
+#include <optional>
+#include <utility>
 
 #include "measure/decimal.h"
 #include "report/instrument_pieces.h"
@@ -33,34 +36,75 @@ std::string place_words(const Point<Site>& p, LengthUnit unit) {
                      fixed(in_unit(p.at.easting, unit), decimals), unit_word(unit));
 }
 
+/// Whether a net accuses another setup than the one whose names these are.
+bool is_of_other(const Wrong& w, const SightNames& names) {
+  return w.setup && names.own && *w.setup != *names.own && names.sight_of && names.other_setup;
+}
+std::string_view target_of(const Wrong& w, const SightNames& names, std::size_t sight) {
+  return is_of_other(w, names) ? names.sight_of(*w.setup, sight) : names.sight(sight);
+}
+std::string_view target_of(const Wrong& w, const SightNames& names) { return target_of(w, names, w.sight); }
+std::string_view setup_of(const Wrong& w, const SightNames& names) {
+  return is_of_other(w, names) ? names.other_setup(*w.setup) : names.setup;
+}
+/// ` from setup S2`, where a net has more than one to accuse.
+std::string from_words(const Wrong& w, const SightNames& names) {
+  return w.setup && names.own ? fmt::format(" from setup {}", setup_of(w, names)) : "";
+}
+/// ` of setup S2`, likewise.
+std::string of_words(const Wrong& w, const SightNames& names) {
+  return w.setup && names.own ? fmt::format(" of setup {}", setup_of(w, names)) : "";
+}
+/// ` in setup S2`, likewise.
+std::string in_words(const Wrong& w, const SightNames& names) {
+  return w.setup && names.own ? fmt::format(" in setup {}", setup_of(w, names)) : "";
+}
+/// `setups S1 and S2 see`.
+std::string seers(const Wrong& w, const SightNames& names) {
+  std::vector<std::string> out;
+  for (const std::size_t s : w.seen_by)
+    if (names.other_setup) out.emplace_back(names.other_setup(s));
+  if (out.size() == 1) return "setup " + out.front() + " sees";
+  const std::string last = out.empty() ? "" : out.back();
+  if (!out.empty()) out.pop_back();
+  return fmt::format("setups {} and {} see", fmt::join(out, ", "), last);
+}
+
 /// The observation alone, without a cure.
 std::string accused(const Wrong& w, const SightNames& names) {
   switch (w.kind) {
     case WrongKind::circle:
-      return fmt::format("the direction to {}, or its mark", names.sight(w.sight));
+      return fmt::format("the direction to {}{}, or its mark", target_of(w, names), from_words(w, names));
     case WrongKind::distance:
-      return fmt::format("the distance to {}, or its mark", names.sight(w.sight));
+      return fmt::format("the distance to {}{}, or its mark", target_of(w, names), from_words(w, names));
     case WrongKind::target:
-      return fmt::format("{}: another point was sighted, it has moved, or its coordinates are wrong",
-                         names.sight(w.sight));
+      return fmt::format("{}{}: another point was sighted, it has moved, or its coordinates are wrong",
+                         target_of(w, names), from_words(w, names));
     case WrongKind::height:
-      return fmt::format("the height to {}", names.sight(w.sight));
+      return fmt::format("the height to {}{}", target_of(w, names), from_words(w, names));
     case WrongKind::all_distances:
-      return "all distances: the reflector constant";
+      return fmt::format("all distances{}: the reflector constant", of_words(w, names));
+    case WrongKind::scale:
+      return fmt::format("all distances{}: their scale", of_words(w, names));
+    case WrongKind::moved:
+      return fmt::format("{}: it has moved, or its coordinates are wrong", target_of(w, names));
+    case WrongKind::moved_height:
+      return fmt::format("the elevation of {}", target_of(w, names));
     case WrongKind::exchanged:
-      return w.third_sight
-                 ? fmt::format("{}, {} and {}: their names are exchanged in a ring", names.sight(w.sight),
-                               names.sight(w.other_sight), names.sight(*w.third_sight))
-                 : fmt::format("{} and {}: their names are exchanged", names.sight(w.sight),
-                               names.sight(w.other_sight));
+      return w.third_sight ? fmt::format("{}, {} and {}: their names are exchanged in a ring{}",
+                                         target_of(w, names), target_of(w, names, w.other_sight),
+                                         target_of(w, names, *w.third_sight), in_words(w, names))
+                           : fmt::format("{} and {}: their names are exchanged{}", target_of(w, names),
+                                         target_of(w, names, w.other_sight), in_words(w, names));
     case WrongKind::turned:
-      return fmt::format("all directions from {} on: the instrument moved", names.sight(w.sight));
+      return fmt::format("all directions{} from {} on: the instrument moved", of_words(w, names),
+                         target_of(w, names));
     case WrongKind::axes:
       return "northing and easting of the control: they are exchanged";
     case WrongKind::mark:
-      return "the mark that the instrument stands on, or its coordinates";
+      return fmt::format("the mark that the instrument{} stands on, or its coordinates", of_words(w, names));
     case WrongKind::mark_height:
-      return "the instrument height, or the elevation of its mark";
+      return fmt::format("the instrument height{}, or the elevation of its mark", of_words(w, names));
   }
   return "";
 }
@@ -74,26 +118,29 @@ std::vector<std::string> accused_each(const Wrong& w, const SightNames& names) {
   std::vector<Wrong> all{w};
   all.insert(all.end(), w.others.begin(), w.others.end());
   std::vector<std::string> out;
-  std::vector<std::size_t> told;
+  std::vector<std::pair<std::optional<std::size_t>, std::size_t>> told;
   for (const Wrong& one : all) {
     if (!is_sight(one.kind)) {
       out.push_back(accused(one, names));
       continue;
     }
-    if (std::ranges::count(told, one.sight) > 0) continue;
-    told.push_back(one.sight);
+    const std::pair sight{one.setup, one.sight};
+    if (std::ranges::count(told, sight) > 0) continue;
+    told.push_back(sight);
     const auto also = [&](WrongKind kind) {
-      return std::ranges::any_of(all, [&](const Wrong& o) { return o.kind == kind && o.sight == one.sight; });
+      return std::ranges::any_of(all, [&](const Wrong& o) {
+        return o.kind == kind && o.sight == one.sight && o.setup == one.setup;
+      });
     };
     const bool circle = also(WrongKind::circle), distance = also(WrongKind::distance);
     if (!circle && !distance)
       out.push_back(accused(one, names));
     else
-      out.push_back(fmt::format("the {} to {}, or its mark",
+      out.push_back(fmt::format("the {} to {}{}, or its mark",
                                 !distance ? "direction"
                                 : !circle ? "distance"
                                           : "direction or the distance",
-                                names.sight(one.sight)));
+                                target_of(one, names), from_words(one, names)));
   }
   return out;
 }
@@ -181,6 +228,27 @@ std::string target_told(const Wrong& w, const SightNames& names, LengthUnit unit
          ": it has moved, its target stood off it, or its coordinates or readings are wrong; sight it again";
 }
 
+/// The cheapest reading that tells the accounts apart.
+std::string decider(const Wrong& w, const SightNames& names) {
+  if (!w.setup || !names.own) return "sight one more control point";
+  std::vector<Wrong> all{w};
+  all.insert(all.end(), w.others.begin(), w.others.end());
+  const auto has = [&](std::initializer_list<WrongKind> kinds) {
+    for (const Wrong& one : all)
+      if (std::ranges::count(kinds, one.kind) > 0) return &one;
+    return static_cast<const Wrong*>(nullptr);
+  };
+  if (const Wrong* one = has({WrongKind::all_distances, WrongKind::scale}))
+    return fmt::format("measure the distance to {}{} again with another reflector", target_of(*one, names),
+                       from_words(*one, names));
+  if (w.kind == WrongKind::exchanged && w.setup)
+    return fmt::format("sight {} again, or from one more setup", target_of(w, names));
+  if (const Wrong* one = has({WrongKind::circle, WrongKind::distance, WrongKind::target, WrongKind::height}))
+    return fmt::format("sight {}{} again: the same reading clears it", target_of(*one, names),
+                       from_words(*one, names));
+  return "sight one more control point";
+}
+
 std::string told(const Wrong& w, const SightNames& names, LengthUnit unit) {
   switch (w.kind) {
     case WrongKind::circle:
@@ -198,6 +266,24 @@ std::string told(const Wrong& w, const SightNames& names, LengthUnit unit) {
                          abs(by) > Length::metres(0.5) ? "the unit of the distances and at the zenith angles"
                                                        : "the reflector constant");
     }
+    case WrongKind::scale:
+      return fmt::format(
+          "all distances are {} ppm {}: look at the air and scale that are set, and at the unit",
+          fixed(std::fabs(w.ppm.value_or(0)), 0), w.ppm.value_or(0) < 0 ? "too short" : "too long");
+    case WrongKind::moved: {
+      const Length by = w.length.value_or(Length::metres(0));
+      const std::string there = w.seen_at ? place_words(*w.seen_at, unit) : "";
+      if (by > kStruck)
+        return fmt::format("{} is {} off its coordinates: {} it at {}; mend the control table",
+                           names.sight(w.sight), length_words(by, unit), seers(w, names), there);
+      return fmt::format(
+          "{} has moved {}, to {}, where {} it; take it out of the control, or give it that place",
+          names.sight(w.sight), length_words(by, unit), there, seers(w, names));
+    }
+    case WrongKind::moved_height:
+      return fmt::format(
+          "{} is {} than its elevation says, as {} it: look at its elevation", names.sight(w.sight),
+          amount(w.raised.value_or(Length::metres(0)), "higher", "lower", unit), seers(w, names));
     case WrongKind::exchanged:
       if (w.third_sight) {
         const std::string_view one = names.sight(w.sight), two = names.sight(w.other_sight),
@@ -250,9 +336,8 @@ std::string wrong_text(const Wrong& w, const SightNames& names, LengthUnit unit)
     return text;
   }
   const std::vector<std::string> suspects = accused_each(w, names);
-  return fmt::format(
-      "something is wrong, and these sights cannot tell which: {}; sight one more control point",
-      fmt::join(suspects, "; or "));
+  return fmt::format("something is wrong, and these sights cannot tell which: {}; {}",
+                     fmt::join(suspects, "; or "), decider(w, names));
 }
 
 std::string setup_fact_text(const SetupFact& fact, const SightNames& names, LengthUnit unit) {
@@ -293,21 +378,30 @@ std::string setup_fact_text(const SetupFact& fact, const SightNames& names, Leng
   return "";
 }
 
-std::string sight_facts_text(std::span<const SightFact> facts, const SightNames& names) {
+std::string sight_facts_text(std::span<const SightFact> facts, const SightNames& names, bool faces_known) {
   std::vector<std::string> listed;
   for (const SightFact& f : facts) listed.emplace_back(names.sight(f.sight));
   const std::string targets = listed_names(std::move(listed));
   switch (facts.front().kind) {
     case SightFactKind::one_face:
-      return fmt::format(
-          "setup {}: read in one face only, so good to 1.4 times the stated sd, collimation not taken out: "
-          "{}",
-          names.setup, targets);
+      return fmt::format("setup {}: read in one face only, {}collimation {}: {}", names.setup,
+                         facts.front().value > 0 ? "" : "so good to 1.4 times the stated sd, ",
+                         faces_known ? "taken out as the sights in two faces show it" : "not taken out",
+                         targets);
     case SightFactKind::faces_disagree:
       return fmt::format(
           "setup {}: the two faces disagree at {}, by {} times their sd beyond the collimation: read it "
           "again",
           names.setup, targets, fixed(std::fabs(facts.front().value), 1));
+    case SightFactKind::zeniths_disagree:
+      return fmt::format(
+          "setup {}: the zenith angles of the two faces disagree at {}, by {} times their sd beyond the "
+          "index "
+          "error: read it again",
+          names.setup, targets, fixed(std::fabs(facts.front().value), 1));
+    case SightFactKind::distances_disagree:
+      return fmt::format("setup {}: distances to {} disagree, one by {} times its sd: measure it again",
+                         names.setup, targets, fixed(std::fabs(facts.front().value), 1));
     case SightFactKind::rounds_disagree:
       return fmt::format(
           "setup {}: readings of one face to {} disagree, one by {} times its sd: read it again", names.setup,
@@ -317,6 +411,14 @@ std::string sight_facts_text(std::span<const SightFact> facts, const SightNames&
                          names.setup, targets);
   }
   return "";
+}
+
+std::string circle_turn_text(const CircleTurn& turn, std::string_view setup) {
+  return fmt::format(
+      "setup {}: circle turned by {} between rounds {} and {}: from this reading on {} directions read {} by "
+      "one angle: read the rounds as two setups, or leave one out",
+      setup, turn_words(turn.by > Angle::degrees(0) ? turn.by : turn.by * -1.0), turn.round, turn.round + 1,
+      turn.sights, turn.by > Angle::degrees(0) ? "more" : "less");
 }
 
 std::string held_control_lines(const HeldControlWords& w, LengthUnit unit) {

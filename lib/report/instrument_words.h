@@ -2,6 +2,7 @@
 /// Facts of setups and sights in words: one sentence each.
 
 #include <functional>
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -21,6 +22,9 @@ struct SightNames {
   std::function<std::string_view(const Point<Site>&)> control_at = nullptr;
   /// The name of another setup of the job; may be left out where none is heard.
   std::function<std::string_view(std::size_t)> other_setup = nullptr;
+  /// The target of a sight of another setup, and which setup this one is; left out where none is accused.
+  std::function<std::string_view(std::size_t setup, std::size_t sight)> sight_of = nullptr;
+  std::optional<std::size_t> own = std::nullopt;
 };
 
 /// An angle of a sight or a small turn as a person reads it: seconds under a minute, else degrees, minutes,
@@ -31,8 +35,12 @@ std::string turn_words(Angle a);
 std::string listed_names(std::vector<std::string> names);
 
 std::string setup_fact_text(const SetupFact& fact, const SightNames& names, LengthUnit unit);
-/// REQUIRES one kind; one_face and slope_without_zenith may name several sights.
-std::string sight_facts_text(std::span<const SightFact> facts, const SightNames& names);
+/// REQUIRES one kind; one_face, of one value, and slope_without_zenith may name several sights.
+/// `faces_known`: sights in two faces tell collimation and index error, taken out of those in one.
+std::string sight_facts_text(std::span<const SightFact> facts, const SightNames& names,
+                             bool faces_known = false);
+/// The circle turned between two rounds.
+std::string circle_turn_text(const CircleTurn& turn, std::string_view setup);
 /// What is wrong and where to look; `others` that explain as much are named too. A direction or a distance
 /// that is off by itself is told with the mark that would have moved, whichever has a witness first.
 std::string wrong_text(const Wrong& wrong, const SightNames& names, LengthUnit unit);

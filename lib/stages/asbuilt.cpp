@@ -62,10 +62,17 @@ class AsbuiltStage {
   }
 
   void places() {
+    constexpr Point<Site> kNowhere{{.northing = Length::metres(0), .easting = Length::metres(0)}};
     for (const StatedAsbuilt& s : shots_.rows) {
       const auto* on_site = std::get_if<Point<Site>>(&s.at);
-      at_.push_back(on_site ? *on_site : laid_.placed.fit.site_from_drawing(std::get<Point<Drawing>>(s.at)));
+      const auto* drawn = std::get_if<Point<Drawing>>(&s.at);
+      at_.push_back(on_site ? *on_site : drawn ? laid_.placed.fit.site_from_drawing(*drawn) : kNowhere);
     }
+  }
+  /// False of one that is stated by how far it is off a point that is none, and of one that was told.
+  bool has_place(std::size_t shot) const {
+    const auto& at = shots_.rows[shot].at;
+    return std::holds_alternative<Point<Site>>(at) || std::holds_alternative<Point<Drawing>>(at);
   }
 
   /// What the shot was taken on. Problems: a stated level that the number contradicts.
@@ -118,7 +125,10 @@ class AsbuiltStage {
   void by_nearest() {
     std::array<std::vector<std::size_t>, 3> of_level;
     for (std::size_t i = 0; i < shots_.size(); ++i)
-      of_level[static_cast<std::size_t>(level_of(i, finder_.find(shots_.points[i])))].push_back(i);
+      if (has_place(i))
+        of_level[static_cast<std::size_t>(level_of(i, finder_.find(shots_.points[i])))].push_back(i);
+      else
+        out_.unmatched.push_back(i);
     std::vector<std::pair<AsbuiltPair, AsbuiltLevel>> all;
     for (std::size_t level = 0; level < of_level.size(); ++level) {
       const std::vector<std::size_t>& shots = of_level[level];
@@ -188,6 +198,14 @@ class AsbuiltStage {
     levels_ = std::move(levels);
   }
 
+  /// What the design's place adds to a shot's own sd.
+  PlanCovariance<Site> design_covariance(const StatedAsbuilt& shot, std::uint32_t mark) const {
+    if (shot.is_off_design) return {};
+    const Point<Drawing>& design = marks_->places[mark];
+    if (shot.net_point) return laid_.placed.in_net.beside_point(laid_.placed.fit, design, *shot.net_point);
+    return laid_.placed.fit.covariance_at(design);
+  }
+
   void compare_all() {
     const auto flatness = laid_.heights.has_deck() ? std::optional(stated_.flatness) : std::nullopt;
     std::unordered_map<std::uint64_t, std::size_t> first;
@@ -199,7 +217,7 @@ class AsbuiltStage {
                               levels_[k],
                               at_[pairs_[k].shot],
                               laid_.placed.marks[mark],
-                              laid_.placed.fit.covariance_at(marks_->places[mark]),
+                              design_covariance(s, mark),
                               s.sd.value_or(options_.sd),
                               s.elevation,
                               design_elevation(mark, levels_[k])};

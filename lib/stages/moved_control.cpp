@@ -155,6 +155,10 @@ class MovedControl {
   std::string_view cure() const {
     if (stated_.checks.signed_fit)
       return "measure the ties again and sign a new fit, or put the old control back";
+    if (stated_.ties_are_read)
+      return "the ties follow, since they are read from sights to it: look that it moved as a whole, or put "
+             "the "
+             "old control back";
     if (stated_.states_ties) return "measure the ties again, or put the old control back";
     return "check a mark that stands from the control as it is now, or put the old control back";
   }

@@ -31,6 +31,7 @@ struct MovedControlStated {
   const bool& states_ties;
   const std::vector<std::string>& only;  ///< runs that are listed; empty: all
   LengthUnit words = LengthUnit::metre;  ///< of messages
+  bool ties_are_read = false;            ///< by the setups: they follow the control
 };
 /// Doubts: each control point that moved by more than 3 mm, or most of it in one, by how much, since when,
 /// and what it touches. What is not there (null) is left out; without `issue` it is the last one again.

@@ -33,7 +33,7 @@ std::vector<Tie> ties_of(const BaselinesStated& stated) {
   std::vector<Tie> ties;
   ties.reserve(stated.ties.size());
   for (const NamedTie& t : stated.ties) ties.push_back(t.tie);
-  if (stated.tie_places) return ties;
+  if (stated.joint_places()) return ties;
   const bool round = std::ranges::all_of(
       ties, [](const Tie& t) { return abs(t.shot_sd_northing - t.shot_sd_easting) <= kHair; });
   if (round) return with_shot_sds(ties);
@@ -52,7 +52,7 @@ void tell_doubts(const BaselinesStated& stated, const MarkTable& marks, const Ba
                "baselines", doubt_text(d, result, names));
 }
 
-Placed placed_by(SitePlace by, const FittedTransform& fit) { return {by, {}, {}, fit, {}, {}, {}, {}}; }
+Placed placed_by(SitePlace by, const FittedTransform& fit) { return {by, {}, {}, fit, {}, {}, {}, {}, {}}; }
 
 /// What the signed file says of the ties that are there today, by name.
 std::vector<SignedStated> signed_from(const BaselinesStated& stated) {
@@ -217,7 +217,7 @@ std::optional<Placed> place_by(const BaselinesStated& stated, SitePlace by, cons
                                Messages& told) {
   if (by != SitePlace::by_fit) return placed_by(by, {drawing_is_site(stated.mirrored), {}});
   const std::vector<Tie> all = ties_of(stated);
-  const TieView ties(all, stated.tie_places);
+  const TieView ties(all, stated.joint_places());
   if (stated.checks.signed_fit) return place_signed(stated, ties, marks, told);
   if (!stated.ties_table.table) return std::nullopt;  // it could not be read
   return place_by_ties(stated, ties, marks, told);

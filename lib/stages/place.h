@@ -11,6 +11,7 @@
 #include "baseline/wrong_ties.h"
 #include "job/baseline_job.h"
 #include "job/stated.h"
+#include "stages/baselines_in_net.h"
 #include "stages/job_marks.h"
 #include "stages/site_place.h"
 #include "stages/staged.h"
@@ -31,6 +32,7 @@ struct BaselinesStated {
   /// Covariance of the found places in the order of the ties, as of a `TieView`, where some were taken from
   /// what was sighted; the sds of shots are then not used. Null: each tie stands alone.
   const Matrix* tie_places = nullptr;
+  const Matrix* joint_places() const { return tie_places && tie_places->rows > 0 ? tie_places : nullptr; }
 };
 
 struct Placed {
@@ -43,6 +45,7 @@ struct Placed {
   std::optional<SignedCheck> today;        ///< what today's ties say of a signed fit
   /// Of the fit by the found places (`BaselineResult::gain`); empty where ties do not make it.
   Matrix gain{};
+  BaselinesInNet in_net{};  ///< what the fit shares with the setups
 
   /// Whether a tie stands more than 1 m from where the fit puts it: then no distance on site means anything,
   /// and what would be told of one is the tie's fault.

@@ -134,12 +134,15 @@ Staged<Plumbed> check_plumb(const PlumbStated& stated, const DeckMarksNamed& nam
     const StatedDeckMark& row = stated.marks[i];
     const std::uint32_t mark = *named.marks[i];
     site.deck = laid.heights.deck(mark);
-    const DeckMark measured{laid.marks->places[mark],
-                            laid.heights.attach_height(mark),
-                            row.at,
-                            row.elevation,
-                            row.sd.value_or(stated.options.sd),
-                            row.floor};
+    DeckMark measured{laid.marks->places[mark],
+                      laid.heights.attach_height(mark),
+                      row.at,
+                      row.elevation,
+                      row.sd.value_or(stated.options.sd),
+                      row.floor};
+    if (row.net_point)
+      measured.design_covariance =
+          laid.placed.in_net.beside_point(laid.placed.fit, measured.design, *row.net_point);
     plumbed.rows.push_back(check_plumb(measured, site, stated.options));
     plumbed.marks.push_back(mark);
     if (plumbed.rows.back().slope_not_judged) ++not_judged;

@@ -12,15 +12,12 @@
 #include "measure/letters.h"
 #include "report/instrument_words.h"
 #include "report/words.h"
+#include "stages/setup_names.h"
 #include "stages/storeys.h"
 
 namespace deckmark {
 
 namespace {
-
-constexpr std::size_t kTargetCell = 0;  // the column of observations that messages of a target point at
-
-ControlMark control_mark(const ControlPoint& c) { return {c.at, c.elevation, c.sd}; }
 
 /// Letters, digits without leading zeros, without blanks, dashes and the letters that are taken for digits:
 /// names that a hand may type one for the other.
@@ -41,21 +38,18 @@ std::string typed_alike(std::string_view name) {
 /// Reduces, adjusts and tells one setup after another. What is wrong with one leaves the others to be judged.
 class SetupStage {
  public:
-  SetupStage(const SetupsStated& stated, const SightedMarks& marks)
-      : stated_(stated), setups_(stated.instrument.setups), laid_(marks.laid), marks_(marks) {
-    options_.instrument = stated.instrument.options;
-    options_.position_tolerance = stated.plan_tolerance;
+  SetupStage(const SetupsStated& stated, const NetFound& net, const SightedMarks& marks)
+      : stated_(stated),
+        setups_(stated.instrument.setups),
+        net_(net),
+        laid_(marks.laid),
+        marks_(marks),
+        options_(setup_options(stated)) {
     for (std::uint32_t i = 0; i < stated.control.size(); ++i) {
       const ControlPoint& c = stated.control[i];
       control_.push_back(control_mark(c));
-      control_named_.emplace(small_letters(c.name), i);
       control_alike_.emplace(typed_alike(c.name), i);
     }
-    const bool any_sights =
-        std::ranges::any_of(setups_, [](const StatedSetup& s) { return s.table != nullptr; });
-    if (laid_ && any_sights)
-      finder_.emplace(*laid_->marks, *laid_->marks.index, laid_->numbers.issue.numbers,
-                      laid_->numbers.deck_offset);
   }
 
   Staged<Setups> run() {
@@ -65,7 +59,7 @@ class SetupStage {
     for (std::size_t i = 0; i < setups_.size(); ++i) {
       if (!setups_[i].plan.empty() && !setups_[i].is_plan_spoiled) plan(i);
       if (setups_[i].is_planned_only()) continue;
-      if (!setups_[i].is_spoiled) found_.setups[i] = compute(setups_[i]);
+      if (net_.setups[i]) found_.setups[i] = compute(setups_[i], *net_.setups[i]);
       any_spoiled_ = any_spoiled_ || setups_[i].is_spoiled;
       if (!found_.setups[i])
         for (const std::string& name : setups_[i].targets) seen_by_refused_.insert(small_letters(name));
@@ -83,21 +77,12 @@ class SetupStage {
   SetupMessages& told(const StatedSetup& s) {
     return found_.told[static_cast<std::size_t>(&s - setups_.data())];
   }
-  Where where(const StatedSetup& s, std::size_t reading) const {
-    return s.table->where(s.begins[reading], kTargetCell);
-  }
-  Where whole(const StatedSetup& s) const { return s.table ? s.table->whole() : s.where; }
-  SightNames names(const StatedSetup& s, const SetupFound& f) const {
-    return {s.name, [&s, &f](std::size_t sight) {
-              return std::string_view(s.targets[f.reduction.sights[sight].target]);
-            }};
-  }
+  static Where where(const StatedSetup& s, std::size_t reading) { return where_read(s, reading); }
+  static Where whole(const StatedSetup& s) { return where_all(s); }
+  static SightNames names(const StatedSetup& s, const SetupFound& f) { return sight_names(s, f.reduction); }
 
-  std::optional<TargetMeaning> meaning(const StatedSetup& s, std::size_t target);
-  std::optional<SetupFound> compute(const StatedSetup& s);
-  bool tell_angles(const StatedSetup& s, const SetupInput& input, const SetupResult& result);
+  SetupFound compute(const StatedSetup& s, const NetSetupFound& net);
   void rows(SetupFound& f) const;
-  void refuse(const StatedSetup& s, const SetupFound& f);
   void refuse_other_storeys(const StatedSetup& s, const SetupFound& f);
   void plan(std::size_t i);
   void hear_each_other();
@@ -113,106 +98,33 @@ class SetupStage {
                          const SideShot* shot, SideNames& names);
   void tell_side_names(const StatedSetup& s, SideNames names);
   void tell_side_shots_apart();
+  std::string_view name_at(const SideShot& shot, std::size_t but) const;
   /// Marks that all lie farther off than anybody sights.
   void tell_far_marks(const StatedSetup& s, const SetupFound& f);
 
   const SetupsStated& stated_;
   const std::vector<StatedSetup>& setups_;
+  const NetFound& net_;
   const LaidOut* laid_;
   const SightedMarks& marks_;
   Setups found_;
   Messages messages_;
   SetupOptions options_;
   std::vector<ControlMark> control_;
-  std::map<std::string, std::uint32_t> control_named_, control_alike_;  // rows of control by name
-  bool any_spoiled_ = false;               // a setup whose readings are not all known
+  std::map<std::string, std::uint32_t> control_alike_;  // rows of control by name
+  bool any_spoiled_ = false;                            // a setup whose readings are not all known
   std::set<std::string> seen_by_refused_;  // targets of setups that could not be computed, in small letters
-  std::optional<MarkFinder> finder_;  // where marks have a place on site, to be held against what was sighted
 };
 
-std::optional<TargetMeaning> SetupStage::meaning(const StatedSetup& s, std::size_t target) {
-  const std::string& name = s.targets[target];
-  const auto first = [&] {
-    const auto at = std::ranges::find(s.readings, target, &Reading::target) - s.readings.begin();
-    return where(s, static_cast<std::size_t>(at));
-  };
-  const MarkMeaning found = finder_ ? finder_->find(name) : MarkMeaning{};
-  if (const auto c = control_named_.find(small_letters(name)); c != control_named_.end()) {
-    if (found.mark())
-      told(s).readings.doubt(
-          "control named like a point", first(), "target",
-          fmt::format("{} is a control point and a point of the list too; it is taken for the control point",
-                      in_quotes(name)));
-    return TargetMeaning{TargetRole::control, c->second};
-  }
-  if (found.is_double()) {
-    const std::string_view other = laid_->marks->names[*found.by_number];
-    told(s).readings.problem(
-        first(), "target",
-        Fault{
-            fmt::format("{}, the name of one point and the number of {}", in_quotes(name), in_quotes(other)),
-            "a text with one meaning",
-            fmt::format("{} for the one, {} for the other", laid_->numbers.of(*found.by_name), other)});
-    return std::nullopt;
-  }
-  if (!found.mark()) return TargetMeaning{};
-  return TargetMeaning{found.is_deck_number && !found.by_name ? TargetRole::deck : TargetRole::floor,
-                       *found.mark()};
-}
-
-/// Zenith angles that are all near 100 or 300 are told where they are read.
-bool is_level_in_gon(const StatedSetup& s) {
-  constexpr double kNear = 3;
-  const auto has_zenith = [](const Reading& r) { return r.zenith.has_value(); };
-  return std::ranges::any_of(s.readings, has_zenith) && std::ranges::all_of(s.readings, [](const Reading& r) {
-           return !r.zenith || std::fabs(r.zenith->degrees() - (r.face == 2 ? 300 : 100)) < kNear;
-         });
-}
-
-/// Tells angles that were all keyed in another notation than they are read in; false where they were not.
-bool SetupStage::tell_angles(const StatedSetup& s, const SetupInput& input, const SetupResult& result) {
-  const auto read_as = stated_.instrument.angles;
-  if (!read_as || (result.status == SetupStatus::solved && result.wrong.empty())) return false;
-  const auto meant = angles_meant(s.readings, input, options_, *read_as);
-  if (!meant || (*meant == AngleNotation::gon && is_level_in_gon(s))) return false;
-  const auto word = [](AngleNotation n) {
-    return n == AngleNotation::degrees ? "degrees" : n == AngleNotation::gon ? "gon" : "packed";
-  };
-  messages_.problem(
-      whole(s), "circle",
-      Fault{
-          fmt::format("angles of setup {} that contradict one another as {}", s.name, word(*read_as)),
-          fmt::format("angles = \"{0}\" under [instrument]: read as {0} all its sights agree", word(*meant)),
-          ""});
-  return true;
-}
-
-/// Nothing where the setup has a fault, which is told.
-std::optional<SetupFound> SetupStage::compute(const StatedSetup& s) {
+SetupFound SetupStage::compute(const StatedSetup& s, const NetSetupFound& net) {
   SetupFound f;
-  bool named = true;
-  std::vector<std::optional<ControlMark>> targets(s.targets.size());
-  for (std::size_t t = 0; t < s.targets.size(); ++t) {
-    const auto means = meaning(s, t);
-    named = named && means;
-    f.targets.push_back(means.value_or(TargetMeaning{}));
-    if (f.targets[t].role == TargetRole::control) targets[t] = control_[f.targets[t].index];
-  }
-  if (!named) return std::nullopt;
-  if (!s.readings.empty()) f.reduction = reduce(s.readings, options_.instrument);
-  SetupInput input;
-  input.place = s.place;
-  input.mark = s.control ? std::optional(control_[*s.control]) : s.own;
-  input.instrument_height = s.height;
-  input.orientation = s.orientation;
-  input.sights = f.reduction.sights;
-  input.targets = targets;
-  f.result = adjust_setup(input, options_);
-  if (tell_angles(s, input, f.result)) return std::nullopt;
-  if (f.result.status != SetupStatus::solved && f.result.status != SetupStatus::place_only) {
-    refuse(s, f);
-    return std::nullopt;
-  }
+  f.setup = static_cast<std::size_t>(&s - setups_.data());
+  f.targets = net.targets;
+  f.reduction = net.reduction;
+  f.result = net.result;
+  if (!laid_)  // a mark whose place on site nothing says yet is a side shot
+    for (TargetMeaning& target : f.targets)
+      if (target.role != TargetRole::control) target = {};
   rows(f);
   refuse_other_storeys(s, f);
   return f;
@@ -238,7 +150,6 @@ void SetupStage::rows(SetupFound& f) const {
     if (seen.empty()) continue;
     f.rows.insert(f.rows.end(), seen.begin(), seen.end());
     f.checks.push_back({i, miss_of(f.result, sight, at), seen.front().verdict});
-    if (seen.front().verdict == Verdict::outside) f.verdict = Verdict::outside;
   }
   std::ranges::stable_sort(f.rows, {}, &SightRow::sight);
 }
@@ -257,27 +168,6 @@ void SetupStage::refuse_other_storeys(const StatedSetup& s, const SetupFound& f)
           Fault{fmt::format("{} at {}", in_quotes(s.targets[sight.target]), fault->found), fault->expected,
                 fault->suggestion});
   }
-}
-
-void SetupStage::refuse(const StatedSetup& s, const SetupFound& f) {
-  std::vector<std::string> unknown;
-  std::set<std::uint32_t> sighted;
-  for (std::size_t t = 0; t < f.targets.size(); ++t) {
-    if (f.targets[t].role == TargetRole::control)
-      sighted.insert(f.targets[t].index);
-    else
-      unknown.push_back(s.targets[t]);
-  }
-  const SetupRefusal why = setup_refusal(f.result, names(s, f), sighted.size());
-  Fault fault{why.found, why.expected, ""};
-  if (!unknown.empty() && f.result.status != SetupStatus::two_places)
-    fault.found += fmt::format(" (no control: {})", listed_names(std::move(unknown)));
-  if (f.result.status == SetupStatus::too_few && !stated_.control.empty()) {
-    std::vector<std::string> names;
-    for (const ControlPoint& c : stated_.control) names.push_back(c.name);
-    fault.suggestion = "names of the control table: " + listed_names(std::move(names));
-  }
-  told(s).readings.problem(whole(s), s.table ? "file" : "setup", fault);
 }
 
 void SetupStage::plan(std::size_t i) {
@@ -347,19 +237,40 @@ void SetupStage::intersections(std::size_t i) {
   std::ranges::stable_sort(f.shots, {}, &SideShot::sight);
 }
 
+/// The column of a disagreement; empty where a fact is none.
+std::string_view field_of(SightFactKind kind) {
+  switch (kind) {
+    case SightFactKind::faces_disagree:
+    case SightFactKind::rounds_disagree:
+      return "circle";
+    case SightFactKind::zeniths_disagree:
+      return "zenith";
+    case SightFactKind::distances_disagree:
+      return "slope";
+    default:
+      return "";
+  }
+}
+bool is_disagreement(SightFactKind kind) { return !field_of(kind).empty(); }
+
 void SetupStage::tell_sights(const StatedSetup& s, const SetupFound& f) {
-  for (const auto kind : {SightFactKind::one_face, SightFactKind::slope_without_zenith}) {
+  for (const auto& [kind, value] : {std::pair{SightFactKind::one_face, 0.0},
+                                    {SightFactKind::one_face, 1.0},
+                                    {SightFactKind::slope_without_zenith, 0.0}}) {
     std::vector<SightFact> alike;
     for (const SightFact& fact : f.reduction.facts)
-      if (fact.kind == kind) alike.push_back(fact);
+      if (fact.kind == kind && fact.value == value) alike.push_back(fact);
     if (!alike.empty())
       told(s).readings.doubt(kind == SightFactKind::one_face ? "one face" : "slope without zenith", whole(s),
-                             "observations", sight_facts_text(alike, names(s, f)));
+                             "observations", sight_facts_text(alike, names(s, f), net_.net.faces_known));
   }
+  for (const CircleTurn& turn : f.reduction.turns)
+    told(s).readings.doubt("a circle that turned", where(s, turn.reading), "circle",
+                           circle_turn_text(turn, s.name));
   for (const SightFact& fact : f.reduction.facts)
-    if (fact.kind == SightFactKind::faces_disagree || fact.kind == SightFactKind::rounds_disagree)
+    if (is_disagreement(fact.kind))
       told(s).readings.doubt("readings that disagree",
-                             where(s, f.reduction.sights[fact.sight].readings.front()), "circle",
+                             where(s, f.reduction.sights[fact.sight].readings.front()), field_of(fact.kind),
                              sight_facts_text({&fact, 1}, names(s, f)));
 }
 
@@ -416,7 +327,7 @@ void SetupStage::look_at_side_name(const StatedSetup& s, const Where& place, con
                                        in_quotes(name), stated_.control[alike->second].name));
   else if (!marks_.are_known)
     return;
-  else if (!finder_ && marks_.drawn && marks_.drawn->index && marks_.drawn->index->find(name))
+  else if (!laid_ && marks_.drawn && marks_.drawn->index && marks_.drawn->index->find(name))
     names.drawn.push_back(name);
   else if (!stated_.used.contains(small_letters(name)))
     names.unknown.push_back(name);
@@ -448,30 +359,51 @@ void SetupStage::tell_side_names(const StatedSetup& s, SideNames names) {
         "no coordinates without a distance, or a second setup that sights it", names.no_distance);
 }
 
-/// One name that two setups see at two places: a name used twice, or a setup that is off.
+/// One name that two setups see at two places: a name used twice, one typed for another, or a setup that is
+/// off. Each as by its own sights to control: together they would meet half way.
 void SetupStage::tell_side_shots_apart() {
   constexpr double kApart = 3.29;  // alpha 0.001, two-sided normal
-  std::map<std::string, std::pair<std::size_t, const SideShot*>> seen;
+  std::map<std::size_t, std::pair<std::size_t, SideShot>> seen;
   for (std::size_t i = 0; i < found_.setups.size(); ++i) {
     if (!found_.setups[i]) continue;
     const SetupFound& f = *found_.setups[i];
-    const StatedSetup& s = setups_[i];
-    for (const SideShot& shot : f.shots) {
-      const std::size_t target = f.reduction.sights[shot.sight].target;
-      const auto [at, fresh] = seen.emplace(small_letters(s.targets[target]), std::pair(i, &shot));
+    const NetSetupFound& own = *net_.setups[i];
+    for (std::size_t k = 0; k < f.reduction.sights.size(); ++k) {
+      const Sight& sight = f.reduction.sights[k];
+      if (f.targets[sight.target].role != TargetRole::side) continue;
+      const auto shot = side_shot(own.alone, sight, k, options_.instrument);
+      if (!shot) continue;
+      const auto [at, fresh] = seen.emplace(own.points[sight.target], std::pair(i, *shot));
       if (fresh || at->second.first == i) continue;
-      const SideShot& other = *at->second.second;
-      const Length apart = distance(shot.at, other.at);
-      const double sd = std::hypot(error_ellipse(shot.covariance).semi_major.metres(),
+      const SideShot& other = at->second.second;
+      const Length apart = distance(shot->at, other.at);
+      const double sd = std::hypot(error_ellipse(shot->covariance).semi_major.metres(),
                                    error_ellipse(other.covariance).semi_major.metres());
       if (apart <= options_.position_tolerance || apart.metres() <= kApart * sd) continue;
-      messages_.doubt("side shots apart", where(s, f.reduction.sights[shot.sight].readings.front()), "target",
-                      fmt::format("{} lies {} apart as seen from setups {} and {}: one name for two points, "
-                                  "or a setup that is off",
-                                  in_quotes(s.targets[target]), length_words(apart, stated_.site_unit),
-                                  setups_[at->second.first].name, s.name));
+      const StatedSetup& s = setups_[i];
+      std::string_view meant = name_at(*shot, own.points[sight.target]), from = s.name;
+      if (meant.empty())
+        meant = name_at(other, own.points[sight.target]), from = setups_[at->second.first].name;
+      messages_.doubt(
+          "side shots apart", where(s, sight.readings.front()), "target",
+          fmt::format(
+              "{} lies {} apart as seen from setups {} and {}: {}", in_quotes(s.targets[sight.target]),
+              length_words(apart, stated_.site_unit), setups_[at->second.first].name, s.name,
+              meant.empty()
+                  ? std::string("one name for two points, or a setup that is off")
+                  : fmt::format("from {} it lies where {} is; was that sighted?", from, in_quotes(meant))));
     }
   }
+}
+
+/// Another sighted point that lies where a shot fell; empty where none does.
+std::string_view SetupStage::name_at(const SideShot& shot, std::size_t but) const {
+  for (std::size_t p = 0; p < net_.net.points.size(); ++p) {
+    if (p == but || !net_.sighted[p] || !net_.net.points[p]) continue;
+    const double sd = 3 * error_ellipse(shot.covariance).semi_major.metres();
+    if (distance(shot.at, net_.net.points[p]->at).metres() <= 0.01 + sd) return net_.names[p];
+  }
+  return {};
 }
 
 void SetupStage::tell_far_marks(const StatedSetup& s, const SetupFound& f) {
@@ -513,9 +445,8 @@ void SetupStage::tell(const StatedSetup& s, const SetupFound& f) {
 
 }  // namespace
 
-Staged<Setups> set_up(const SetupsStated& stated, const SightedMarks& marks) {
-  if (stated.instrument.setups.empty()) return Staged<Setups>::absent();
-  return SetupStage(stated, marks).run();
+Staged<Setups> set_up(const SetupsStated& stated, const NetFound& net, const SightedMarks& marks) {
+  return SetupStage(stated, net, marks).run();
 }
 
 }  // namespace deckmark

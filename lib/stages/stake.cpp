@@ -23,8 +23,11 @@ struct Way {
 
 class StakeMaker {
  public:
-  StakeMaker(const StakeInput& input, const LaidOut& laid, const SetupResult& setup, const CrewShare& share)
+  /// `with_setup`: what the baselines share with it, where they hang on one net.
+  StakeMaker(const StakeInput& input, const LaidOut& laid, const SetupResult& setup, const CrewShare& share,
+             std::optional<BaselinesWithSetup> with_setup)
       : input_(input),
+        with_setup_(with_setup),
         laid_(laid),
         marks_(laid.marks),
         setup_(setup),
@@ -55,7 +58,10 @@ class StakeMaker {
  private:
   StakeLine line(StakeLevel level, std::uint32_t index, const Point<Site>& at,
                  std::optional<Elevation> elevation) const {
-    return {level, index, stake(setup_, {at, elevation, level}, index, options_, input_.instrument.options)};
+    StakePoint point{at, elevation, level, std::nullopt};
+    if (with_setup_ && level != StakeLevel::control)
+      point.place = place_share(laid_.placed.fit, marks_->places[index], *with_setup_, setup_.at);
+    return {level, index, stake(setup_, point, index, options_, input_.instrument.options)};
   }
   StakeLine control_line(std::uint32_t c) const {
     return line(StakeLevel::control, c, input_.control[c].at, input_.control[c].elevation);
@@ -113,6 +119,7 @@ class StakeMaker {
   }
 
   const StakeInput& input_;
+  std::optional<BaselinesWithSetup> with_setup_;
   const LaidOut& laid_;
   const JobMarks& marks_;
   const SetupResult& setup_;
@@ -136,12 +143,13 @@ StakeList stake_list(const StakeInput& input, const SetupFound& setup, const Lai
     if (target.role == TargetRole::control && std::ranges::find(control, target.index) == control.end())
       control.push_back(target.index);
   }
-  return StakeMaker(input, laid, setup.result, share).make(control);
+  return StakeMaker(input, laid, setup.result, share, laid.placed.in_net.with_setup(setup.setup))
+      .make(control);
 }
 
 StakeList planned_list(const StakeInput& input, const PlanFound& plan, const LaidOut& laid) {
   const CrewShare all;
-  return StakeMaker(input, laid, plan.setup, all).make({});
+  return StakeMaker(input, laid, plan.setup, all, std::nullopt).make({});
 }
 
 bool is_listed(const MarkTable& marks, const std::vector<std::string>& only, std::size_t mark) {

@@ -8,6 +8,7 @@
 
 #include "adjust/solve.h"
 #include "adjust/statistics.h"
+#include "station/conclude.h"
 #include "station/plan_fit.h"
 #include "station/setup_facts.h"
 #include "station/setup_witness.h"
@@ -19,31 +20,8 @@ namespace {
 
 using Kind = PlanObservation::Kind;
 
-constexpr double kUnchecked = 0.1;  // redundancy under which nothing is said of an observation
 constexpr double kFixedHeight = 1e-6;
 constexpr double kOwnSd = 1e-3;
-
-// Shift of a standardised residual found with 80 % power at alpha 0.001.
-double detectable() {
-  static const double value = noncentrality(0.001, 0.8);
-  return value;
-}
-
-void judge_row(SightRow& row) {
-  if (row.redundancy < kUnchecked)
-    row.verdict = Verdict::unsure;
-  else
-    row.verdict =
-        row.standardised && std::fabs(*row.standardised) > kWrongLimit ? Verdict::outside : Verdict::within;
-}
-
-void set_quality(SightRow& row, double sd, double redundancy, std::optional<double> standardised) {
-  row.sd = sd;
-  row.redundancy = redundancy;
-  row.standardised = standardised;
-  if (redundancy > kNoRedundancy) row.least_found = detectable() * sd / std::sqrt(redundancy);
-  judge_row(row);
-}
 
 // Elevation of the ground mark: linear, on its own.
 class HeightFit {
@@ -88,13 +66,9 @@ class HeightFit {
     if (!s.rise || !target || !target->elevation) return;
     if (sights_.empty()) reference_ = *target->elevation;
     const Length difference = *s.rise + input_.instrument_height - s.target_height;
-    const double slope = s.slope->metres(), z = s.zenith->degrees() * std::numbers::pi / 180;
-    const double angle = slope * std::sin(z) * s.zenith_sd.radians();
-    const double along =
-        std::cos(z) * distance_sd_at(*s.slope, s.distance_sd, options_.instrument.distance_ppm).metres();
+    const double read = rise_sd(s, options_.instrument.distance_ppm).metres();
     const double heights = options_.instrument.height_sd.metres();
-    const double sd =
-        std::max(std::sqrt(angle * angle + along * along + 2 * heights * heights), kFixedHeight);
+    const double sd = std::max(std::sqrt(read * read + 2 * heights * heights), kFixedHeight);
     const std::size_t row = problem_.observed.size();
     entries_.resize(row + 1);
     entries_[row].emplace_back(0, 1.0);
@@ -235,74 +209,6 @@ void set_plan(SetupResult& out, const PlanFit& plan, const PlanSolution& s, cons
   }
 }
 
-// Rows that a finding names are outside, whatever their own residuals: the error spread itself over the
-// others.
-void mark_rows(SetupResult& out) {
-  for (const Wrong& w : out.wrong)
-    for (SightRow& row : out.rows) {
-      const bool plan = row.quantity != Quantity::height, circle = row.quantity == Quantity::circle;
-      const bool mine = row.sight == w.sight;
-      bool named = false;
-      switch (w.kind) {
-        case WrongKind::circle:
-          named = mine && circle;
-          break;
-        case WrongKind::distance:
-          named = mine && row.quantity == Quantity::distance;
-          break;
-        case WrongKind::target:
-          named = mine && plan;
-          break;
-        case WrongKind::height:
-          named = mine && !plan;
-          break;
-        case WrongKind::all_distances:
-          named = row.quantity == Quantity::distance;
-          break;
-        case WrongKind::exchanged:
-          named = plan && (mine || row.sight == w.other_sight || row.sight == w.third_sight);
-          break;
-        case WrongKind::turned:
-          named = circle && row.sight >= w.sight;
-          break;
-        case WrongKind::axes:
-          named = plan;
-          break;
-        case WrongKind::mark:
-        case WrongKind::mark_height:
-          break;
-      }
-      if (named && row.redundancy >= kUnchecked) row.verdict = Verdict::outside;
-    }
-}
-
-void conclude(SetupResult& out) {
-  std::stable_sort(out.rows.begin(), out.rows.end(),
-                   [](const SightRow& a, const SightRow& b) { return a.sight < b.sight; });
-  std::stable_sort(out.wrong.begin(), out.wrong.end(),
-                   [](const Wrong& a, const Wrong& b) { return a.strength > b.strength; });
-  mark_rows(out);
-  bool outside = !out.wrong.empty();
-  for (const SightRow& r : out.rows) outside = outside || r.verdict == Verdict::outside;
-  out.verdict = outside ? Verdict::outside : out.degrees_of_freedom == 0 ? Verdict::unsure : Verdict::within;
-}
-
-// A wrong target has a wrong height too, and so has a mark that moved or a wrong steep slope: said once.
-void drop_repeated(std::vector<Wrong>& wrong) {
-  const auto is_repeated = [&](const Wrong& w) {
-    return w.kind == WrongKind::height && std::any_of(wrong.begin(), wrong.end(), [&](const Wrong& t) {
-             return (t.kind == WrongKind::target && t.sight == w.sight) ||
-                    (t.witness != MarkWitness::none && t.sight == w.sight) ||
-                    (t.kind == WrongKind::exchanged &&
-                     (t.sight == w.sight || t.other_sight == w.sight || t.third_sight == w.sight));
-           });
-  };
-  std::vector<Wrong> kept;
-  for (const Wrong& w : wrong)
-    if (!is_repeated(w)) kept.push_back(w);
-  wrong = std::move(kept);
-}
-
 // Rows of the sight that had to be left out, against the setup without it.
 void add_left_out(SetupResult& out, std::size_t left_out, const SetupInput& input,
                   const SetupOptions& options) {
@@ -429,11 +335,15 @@ std::optional<Angle> SetupResult::sd_orientation() const {
   return Angle::radians(std::sqrt(covariance[2][2]));
 }
 std::optional<Elevation> SetupResult::axis() const {
+  if (adjusted_axis) return adjusted_axis;
   if (!elevation) return std::nullopt;
   return *elevation + instrument_height;
 }
 
-SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
+namespace {
+
+/// `grave`: variance factor from which on errors are named.
+SetupResult adjusted(const SetupInput& input, const SetupOptions& options, double grave) {
   if (!sights_control(input)) return as_stated(input, options);
   SetupResult out;
   out.instrument_height = input.instrument_height;
@@ -445,7 +355,8 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
     return out;
   }
   std::vector<Wrong> wrong;
-  if (all.fit.converged) wrong = find_wrong_plan(plan, plan.everything(), all, input);
+  if (all.fit.converged && all.fit.variance_factor.value_or(0) >= grave)
+    wrong = find_wrong_plan(plan, plan.everything(), all, input);
   std::optional<Wrong> exchange;
   if (all.fit.converged ? !wrong.empty() : all.fit.full_rank)
     exchange = exchange_of(wrong, input, options, all);
@@ -489,6 +400,17 @@ SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
   conclude(out);
   add_facts(out, input, options);
   return out;
+}
+
+}  // namespace
+
+SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options) {
+  return adjusted(input, options, 0);
+}
+
+SetupResult adjust_setup_of_net(const SetupInput& input, const SetupOptions& options) {
+  constexpr double kGrave = 100;  // 10 sds: names and axes exchanged are hundreds and more
+  return adjusted(input, options, kGrave);
 }
 
 }  // namespace deckmark

@@ -89,6 +89,9 @@ enum class WrongKind : std::uint8_t {
   turned,         ///< every direction from this sight on: the instrument moved
   exchanged,      ///< two targets under each other's names, or three in a ring
   axes,           ///< northing and easting of all control, the one read as the other
+  moved,          ///< a control point that several setups see at one other place
+  moved_height,   ///< its elevation, likewise
+  scale,          ///< every distance of a setup, in proportion
   mark,           ///< the instrument's own place in plan
   mark_height     ///< the instrument's height or its mark's elevation
 };
@@ -121,7 +124,12 @@ struct Wrong {
   std::optional<std::size_t> witness_setup;  ///< setup_*: its index in the job
   std::optional<Length> raised;              ///< height_moved: how much too high the target was seen
   double strength = 0;                       ///< square root of the square sum that it explains
-  bool certain = true;                       ///< false where `others` explain as much
+  /// In a net: whose sights are accused, and which point; absent where a setup is judged alone.
+  std::optional<std::size_t> setup, point;
+  std::vector<std::size_t> seen_by;                      ///< moved, moved_height: setups that sight it
+  std::optional<PlanCovariance<Site>> shift_covariance;  ///< moved: of its shift
+  std::optional<double> ppm;                             ///< scale: how much too long
+  bool certain = true;                                   ///< false where `others` explain as much
   std::vector<Wrong> others;
 };
 
@@ -149,6 +157,13 @@ struct HeldControl {
   std::array<std::array<double, 3>, 3> covariance{};
 };
 
+/// What a setup has of a net: sums over its own sights.
+struct NetShare {
+  double plan = 0, height = 0;            ///< redundancies
+  std::optional<double> variance_factor;  ///< of the whole net
+  std::size_t setups = 1;                 ///< that hang together with this one
+};
+
 struct SetupResult {
   SetupStatus status = SetupStatus::too_few;
   Point<Site> at{{.northing = Length::metres(0), .easting = Length::metres(0)}};
@@ -157,6 +172,10 @@ struct SetupResult {
   std::optional<Elevation> elevation;                 ///< of the ground mark
   std::optional<Length> elevation_sd;
   Length instrument_height = Length::metres(0);
+  /// Of the instrument's axis, where it was adjusted; else it is the mark and the height above it.
+  std::optional<Elevation> adjusted_axis;
+  std::optional<Length> axis_sd;
+  std::optional<NetShare> share;          ///< of a setup that was adjusted in a net
   std::vector<SightRow> rows;             ///< in the order of the sights; circle, distance, height
   std::size_t degrees_of_freedom = 0;     ///< of the plan
   std::optional<double> variance_factor;  ///< of the plan
@@ -178,6 +197,7 @@ struct SetupResult {
   Length sd_easting() const;
   std::optional<Angle> sd_orientation() const;
   std::optional<Elevation> axis() const;  ///< elevation of the instrument's axis
+  Length sd_axis() const { return axis_sd ? *axis_sd : elevation_sd.value_or(Length::metres(0)); }
 };
 
 /// Adjusts a setup.
@@ -202,6 +222,9 @@ struct SetupResult {
 /// Source    least squares with redundancies and data snooping (Baarda 1968); from memory.
 /// CAVEAT    two targets and distances have redundancy 1: an error is seen but cannot be placed.
 [[nodiscard]] SetupResult adjust_setup(const SetupInput& input, const SetupOptions& options);
+/// As `adjust_setup`, but that small errors of the plan are not looked for: the net that the setup is part of
+/// names them better. What is grave is still found, names and axes that were exchanged.
+[[nodiscard]] SetupResult adjust_setup_of_net(const SetupInput& input, const SetupOptions& options);
 
 /// The notation in which all angles of a setup were keyed, where with it the sights agree and as they were
 /// read they do not; absent else. Asked for a setup that is not solved or of which something is named wrong.

@@ -32,12 +32,52 @@ std::vector<std::size_t> first_sights(const SetupInput& input) {
   return out;
 }
 
+/// A square sum that no solution comes below: that of the sights as a rigid sheet laid on their targets, each
+/// weighted with the largest sd of all. Costs no fit.
+double least_square_sum(const SetupInput& input, const SetupOptions& options) {
+  struct Pair {
+    double n, e, to_n, to_e;
+  };
+  std::vector<Pair> pairs;
+  std::optional<Point<Site>> first;
+  Pair mean{0, 0, 0, 0};
+  double variance = 0;
+  for (const Sight& s : input.sights) {
+    const auto& target = input.targets[s.target];
+    if (!target || !s.circle || !s.horizontal) continue;
+    if (!first) first = target->at;
+    const double way = s.circle->radians(), reach = s.horizontal->metres();
+    const Vec<Site> to = target->at - *first;
+    pairs.push_back(
+        {reach * std::cos(way), reach * std::sin(way), to.by.northing.metres(), to.by.easting.metres()});
+    const double along =
+        distance_sd_at(*s.horizontal, s.distance_sd, options.instrument.distance_ppm).metres();
+    const double across = reach * s.circle_sd.radians(), target_sd = s.target_sd.metres();
+    const double control = target->sd ? target->sd->metres() : 0;
+    variance = std::max(variance, std::max(along * along, across * across) + target_sd * target_sd +
+                                      control * control + 1e-12);
+  }
+  const double count = static_cast<double>(pairs.size());
+  for (const Pair& p : pairs)
+    mean.n += p.n / count, mean.e += p.e / count, mean.to_n += p.to_n / count, mean.to_e += p.to_e / count;
+  double cosine = 0, sine = 0, square = 0;
+  for (const Pair& p : pairs) {
+    const double n = p.n - mean.n, e = p.e - mean.e, to_n = p.to_n - mean.to_n, to_e = p.to_e - mean.to_e;
+    cosine += n * to_n + e * to_e;
+    sine += n * to_e - e * to_n;
+    square += n * n + e * e + to_n * to_n + to_e * to_e;
+  }
+  return pairs.empty() ? 0 : std::max(square - 2 * std::hypot(cosine, sine), 0.0) / variance;
+}
+
 /// The square sum with the names put right; nothing where that does not fit.
 std::optional<double> square_sum_of(const SetupInput& input, const Wrong& named,
                                     const SetupOptions& options) {
   const auto targets = targets_put_right(input, named);
   SetupInput exchanged = input;
   exchanged.targets = targets;
+  const double readings = 2 * static_cast<double>(input.sights.size());
+  if (chi_squared_upper_tail(least_square_sum(exchanged, options), readings) < kSound) return std::nullopt;
   const PlanFit plan(exchanged, options);
   const PlanSolution s = plan.run(plan.everything());
   if (!s.enough || !s.fit.converged || s.fit.degrees_of_freedom == 0) return std::nullopt;

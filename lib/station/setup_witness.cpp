@@ -117,7 +117,7 @@ void hear_other_setups(std::span<const SetupInJob> setups, std::span<const Contr
   for (const SetupInJob& from : setups) {
     if (from.result == nullptr) continue;
     for (Wrong& w : from.result->wrong) {
-      if (!may_be_mark(w) || !w.certain || !w.seen_at) continue;
+      if (w.setup || !may_be_mark(w) || !w.certain || !w.seen_at) continue;  // a net has heard all
       const auto mark = from.control[from.sights[w.sight].target];
       for (std::size_t k = 0; mark && k < setups.size(); ++k) {
         const SetupInJob& other = setups[k];

@@ -24,12 +24,8 @@ double across_sd(const Sight& s, Length horizontal) {
 }
 
 double rise_variance(const Sight& s, const InstrumentOptions& instrument) {
-  const double z = s.zenith->degrees() * std::numbers::pi / 180;
-  const double angle = s.slope->metres() * std::sin(z) * s.zenith_sd.radians();
-  const double along =
-      std::cos(z) * distance_sd_at(*s.slope, s.distance_sd, instrument.distance_ppm).metres();
-  const double height = instrument.height_sd.metres();
-  return angle * angle + along * along + height * height;
+  const double read = rise_sd(s, instrument.distance_ppm).metres(), height = instrument.height_sd.metres();
+  return read * read + height * height;
 }
 
 }  // namespace
@@ -63,11 +59,11 @@ std::optional<SideShot> side_shot(const SetupResult& setup, const Sight& sight, 
                point_covariance(setup, azimuth, hd, Length::metres(along_sd(sight, hd, instrument)),
                                 Length::metres(across_sd(sight, hd))),
                std::nullopt, std::nullopt};
-  if (!setup.elevation || !sight.rise) return out;
+  if (!setup.axis() || !sight.rise) return out;
   out.elevation = *setup.axis() + *sight.rise - sight.target_height;
-  // The setup's elevation carries its instrument height already; the target's comes with the sight.
+  // The axis carries the instrument's height already; the target's comes with the sight.
   out.elevation_sd =
-      Length::metres(std::hypot(setup.elevation_sd->metres(), std::sqrt(rise_variance(sight, instrument))));
+      Length::metres(std::hypot(setup.sd_axis().metres(), std::sqrt(rise_variance(sight, instrument))));
   return out;
 }
 
@@ -165,10 +161,10 @@ std::vector<SightRow> check_sight(const SetupResult& setup, const Sight& sight, 
     out.push_back(d);
   }
   for (SightRow& r : out) r.verdict = judge(miss_of(setup, sight, point.at), tolerance);
-  if (!setup.elevation || !sight.rise || !point.elevation) return out;
+  if (!setup.axis() || !sight.rise || !point.elevation) return out;
   const Length observed = *sight.rise + setup.instrument_height - sight.target_height;
-  const Length residual = observed - (*point.elevation - *setup.elevation);
-  const double own = setup.elevation_sd->metres();
+  const Length residual = *setup.axis() + *sight.rise - sight.target_height - *point.elevation;
+  const double own = setup.sd_axis().metres();
   SightRow h = row(Quantity::height, residual.metres(),
                    own * own + point_sd * point_sd + rise_variance(sight, instrument));
   h.length = observed;

@@ -28,16 +28,35 @@ void set_line(StakeRow& row, const SetupResult& setup, Elevation target, Angle a
   const Line line = line_to({row.horizontal, rise}, instrument.refraction);
   row.zenith = line.zenith;
   row.slope = line.slope;
-  if (!setup.elevation_sd) return;
+  if (!setup.elevation_sd && !setup.axis_sd) return;
   const double cosine = std::cos(line.zenith.degrees() * std::numbers::pi / 180);
   const double angle = row.horizontal.metres() * angle_sd.radians();
   const double along =
       cosine * distance_sd_at(line.slope, *instrument.distance_sd, instrument.distance_ppm).metres();
-  const double own = setup.elevation_sd->metres(), height = instrument.height_sd.metres();
+  const double own = setup.sd_axis().metres(), height = instrument.height_sd.metres();
   row.sd_up = Length::metres(std::sqrt(own * own + angle * angle + along * along + height * height));
 }
 
 }  // namespace
+
+PlanCovariance<Site> place_share(const FittedTransform& fit, const Point<Drawing>& mark,
+                                 const BaselinesWithSetup& with_setup, const Point<Site>& setup) {
+  const auto d = fit.slopes_at(mark);
+  const Vec<Site> way = fit.site_from_drawing(mark) - setup;
+  // Northing and easting of what is staked by the setup's northing, easting, orientation.
+  const double j[2][3] = {{1, 0, -way.by.easting.metres()}, {0, 1, way.by.northing.metres()}};
+  const auto shared = [&](std::size_t a, std::size_t b) {
+    double sum = 0;
+    for (std::size_t k = 0; k < 4; ++k)
+      for (std::size_t l = 0; l < 3; ++l) sum += d[a][k] * with_setup[k][l] * j[b][l];
+    return sum;
+  };
+  PlanCovariance<Site> out = fit.covariance_at(mark);
+  out.first -= 2 * shared(0, 0);
+  out.cross -= shared(0, 1) + shared(1, 0);
+  out.second -= 2 * shared(1, 1);
+  return out;
+}
 
 StakeRow stake(const SetupResult& setup, const StakePoint& point, std::size_t index,
                const StakeOptions& options, const InstrumentOptions& instrument) {
@@ -55,9 +74,14 @@ StakeRow stake(const SetupResult& setup, const StakePoint& point, std::size_t in
   row.covariance =
       point_covariance(setup, azimuth, row.horizontal, Length::metres(std::hypot(constant, target)),
                        Length::metres(std::hypot(row.horizontal.metres() * angle_sd.radians(), target)));
+  if (point.place) {
+    row.covariance.first += point.place->first;
+    row.covariance.cross += point.place->cross;
+    row.covariance.second += point.place->second;
+  }
   set_sight_sds(row, azimuth);
   const bool deck = point.level == StakeLevel::deck;
-  if (point.elevation && setup.elevation)
+  if (point.elevation && setup.axis())
     set_line(row, setup, *point.elevation + (deck ? options.deck_target_height : options.target_height),
              angle_sd, instrument);
   row.flags.check = point.level == StakeLevel::control;

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "station/setup.h"
+#include "transform/transform.h"
 
 namespace deckmark {
 
@@ -19,7 +20,17 @@ struct StakePoint {
   std::optional<Elevation>
       elevation;  ///< of the floor, the deck, the control mark; absent: level with the axis
   StakeLevel level = StakeLevel::floor;
+  /// What the place's own error adds to that of the stake, with what it shares with the setup's taken off
+  /// (`place_share`); absent: the place counts as exact.
+  std::optional<PlanCovariance<Site>> place = std::nullopt;
 };
+
+/// What the error of a mapped mark adds to a stake from a setup on which the baselines hang too: D S D' - D C
+/// J' - J C' D', D the slopes of the mark by the parameters, J those of a stake by the setup's place and
+/// orientation.
+[[nodiscard]] PlanCovariance<Site> place_share(const FittedTransform& fit, const Point<Drawing>& mark,
+                                               const BaselinesWithSetup& with_setup,
+                                               const Point<Site>& setup);
 
 struct StakeOptions {
   Length target_height = Length::metres(0);       ///< above the mark

@@ -86,6 +86,12 @@ struct NumberKind {
   double least, most;
   std::string_view what;
 };
+/// A number, without quotes, or the word `none`: nothing of the kind.
+struct NumberOrNoneKind {
+  using Value = std::optional<double>;
+  double least, most;
+  std::string_view what;
+};
 /// A whole number, without quotes. `such_as`: what a problem says to write.
 struct CountKind {
   using Value = std::int64_t;

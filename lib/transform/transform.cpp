@@ -56,4 +56,11 @@ PlanCovariance<Site> FittedTransform::covariance_at(const Point<Drawing>& p) con
   return c;
 }
 
+std::array<std::array<double, 4>, 2> FittedTransform::slopes_at(const Point<Drawing>& p) const {
+  const SimilarityParts& parts = site_from_drawing.parts();
+  const Vec<Site> offset = site_from_drawing(p) - parts.site_centre;
+  const double e = offset.by.easting.metres(), n = offset.by.northing.metres();
+  return {{{0, 1, -e, n / parts.scale}, {1, 0, n, e / parts.scale}}};
+}
+
 }  // namespace deckmark

@@ -77,6 +77,11 @@ struct FittedTransform {
   std::array<std::array<double, 4>, 4> covariance{};
   /// Covariance of a mapped point: what the fit leaves in its plan position, before marking.
   PlanCovariance<Site> covariance_at(const Point<Drawing>& p) const;
+  /// Northing and easting of a mapped point by the four parameters.
+  std::array<std::array<double, 4>, 2> slopes_at(const Point<Drawing>& p) const;
 };
+
+/// Covariance of the parameters of a fit with northing, easting (m) and orientation (rad) of an instrument.
+using BaselinesWithSetup = std::array<std::array<double, 3>, 4>;
 
 }  // namespace deckmark

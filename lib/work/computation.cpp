@@ -18,28 +18,6 @@ namespace deckmark {
 
 namespace {
 
-/// What a job without a drawing states all the same that cannot be without one; empty where nothing is.
-std::string_view needs_a_drawing(const Job& job) {
-  if (job.has_drawing) return "";
-  if (job.states_ties) return "[baselines]";
-  if (job.checks.lengths_table.table || job.checks.dimensions_table.table) return "lengths or dimensions";
-  if (job.has_deck) return "[deck]";
-  if (job.deck_marks_table.table) return "[plumb]";
-  if (job.asbuilt.table) return "[asbuilt]";
-  if (job.offsets.wanted) return "[offsets]";
-  if (job.states_crews) return "[[crew]]";
-  if (job.ledger.ledger.last_issue() > 0) return "a ledger of numbers";
-  return "";
-}
-
-/// Names of ties and of deck shots, in small letters.
-std::set<std::string> used_names(const Job& job) {
-  std::set<std::string> out;
-  for (const NamedTie& tie : job.ties) out.insert(small_letters(tie.name));
-  for (const StatedShot& shot : job.shots) out.insert(small_letters(shot.name));
-  return out;
-}
-
 /// Which parts of the job a stage reads beside the file, and of which part its own problems are.
 struct StageParts {
   Stage stage;
@@ -134,71 +112,12 @@ Stages all_stages() {
   return out;
 }
 
-JobViews::JobViews(const Job& j)
-    : heading(headed(j.title, j.storey)),
-      site{{j.has_drawing, j.states_ties, j.states_frame, j.states_control, j.instrument.states_setups},
-           !j.control.empty(),
-           j.ground.ground.has_value(),
-           j.mirrored,
-           needs_a_drawing(j),
-           Where::whole(j.file),
-           j.frame_is_site.at},
-      head{heading,
-           j.revision,
-           j.file,
-           j.mirrored,
-           j.drawing_unit,
-           j.site_unit,
-           j.list.unit.value_or(j.site_unit),
-           north_word(j.ground)},
-      baselines{j.ties,     j.ties_table, j.baseline,     j.square,   j.checks,
-                j.revision, j.mirrored,   j.drawing_unit, j.site_unit},
-      deck{j.has_deck,        j.deck_level.value,    j.shots,
-           j.shots_table,     j.overhead.bays_table, j.deck,
-           j.floor.value,     j.attach_height.value, j.drawing_unit,
-           j.site_unit,       j.deck_key(),          j.floor.at,
-           j.attach_height.at},
-      numbers{
-          j.ledger.ledger, j.ledger.table,
-          j.numbers,       j.ledger_file,
-          j.has_deck,      j.deck_offset_key.at,
-          j.start_key.at,  j.last_key.at,
-          &j.storeys,      [&j](std::int64_t above) { return j.ledger_files().begin_anew(j.path, above); }},
-      issue{j.ledger.ledger,
-            j.ledger.given,
-            j.revision,
-            j.storey,
-            j.numbers.deck_offset,
-            j.name_for_ledger(),
-            Where::whole(j.ledger_file),
-            Where::whole(j.file),
-            j.floor.at,
-            j.site_unit},
-      plumb{j.deck_marks, j.deck_marks_table,   j.plumb,   j.deck.flatness, head.list_unit,
-            j.site_unit,  Where::whole(j.file), &j.storeys},
-      setups{j.instrument,  j.control,   used_names(j), j.asbuilt.options.plan,
-             j.floor.value, j.site_unit, &j.storeys},
-      stake{j.instrument, j.control, j.overhead.runs, j.list.only, j.asbuilt.options.plan},
-      asbuilt{j.asbuilt,       j.control,      j.ties,      j.instrument, j.floor.value,
-              j.deck.flatness, j.drawing_unit, j.site_unit, &j.storeys},
-      ground{j.ground, j.control, Where::whole(j.file), j.ground.crs_key.at},
-      offsets{j.offsets, baselines, j.control, Where::whole(j.file)},
-      drawing{j.max_spacing.value, j.overhead.hangers.end_distance,
-              j.overhead.runs,     j.ties,
-              j.ties_table,        j.drawing_unit,
-              j.site_unit,         Where::whole(j.file)},
-      crews{j.crews, j.overhead.runs},
-      moved_control{j.control,        j.control_table,
-                    j.ledger.control, j.ledger.ledger,
-                    j.checks,         j.instrument,
-                    j.ties,           j.states_ties,
-                    j.list.only,      small_unit(j.site_unit, j.drawing_unit)} {}
-
 Computation::Computation(Job read, PartMessages told, Need n, std::string asked)
     : drawn_(std::move(read.marks)),
       told_(std::move(told)),
+      records_{{}, {}, {}, {read.asbuilt.options, read.asbuilt.table, std::move(read.asbuilt.shots)}},
       job(std::move(read)),
-      views(job),
+      views(job, records_),
       need(n),
       since(std::move(asked)) {
   if (told_.is_spoiled(Part::file)) {
@@ -240,16 +159,65 @@ void Computation::keep(Stage stage, Staged<T>& result) {
   told(stage).merge(std::exchange(result.told, {}));
 }
 
+const Sighted* Computation::sighted() const { return sighted_ ? &*sighted_ : nullptr; }
+
+PointsSighted Computation::points_sighted() const {
+  return {job.instrument.setups, sighted(), hung.get() ? &hung.value->marks : nullptr, numbers.get(),
+          job.site_unit};
+}
+
+/// Of rows of that part, which may have been sighted.
+template <class T>
+void Computation::keep_read(Stage stage, Part part, Staged<T>& result) {
+  if (result.value && result.value->by_setups) spoiled_by_setups_[static_cast<std::size_t>(stage)] = true;
+  if (is_spoiled({part})) result = std::move(result).looked_over();
+  keep(stage, result);
+}
+
+void Computation::place_ties() {
+  ties = deckmark::place_ties(job.ties, job.ties_table, points_sighted());
+  if (ties.value) {
+    records_.ties = ties.value->ties;
+    if (ties.value->any_read) records_.tie_places = ties.value->covariance;
+  }
+  keep_read(Stage::place, Part::ties, ties);
+}
+
 /// The drawing's place on site. Ties are fitted without it too: then no mark is mapped.
 void Computation::place_drawing() {
   const SitePlace by = site_place(views.site.facts);
-  if (is_spoiled({Part::ties}) || lacks_control(Stage::place))
+  place_ties();
+  if (is_spoiled({Part::ties}) || lacks_control(Stage::place) || ties.is_spoiled())
     placed = Staged<Placed>::spoiled();
   else if (hung.is_spoiled() && by == SitePlace::by_fit)
     placed = place(views.baselines, by, drawn_marks({}, nullptr));
   else
     placed = after(hung)([&](const Hung& h) { return place(views.baselines, by, h.marks); });
+  if (placed.get() && ties.get() && net.value)
+    placed.value->in_net = BaselinesInNet(placed.value->gain, ties.value->forms, net.value->net.covariance,
+                                          net.value->place_in_net);
   keep(Stage::place, placed);
+}
+
+/// The deck over every mark.
+void Computation::fit_deck() {
+  Staged<ShotsPlaced> shots = deckmark::place_shots(job.shots, job.shots_table, points_sighted(),
+                                                    placed.get() ? &placed.value->fit : nullptr);
+  if (shots.value) records_.shots = std::move(shots.value->shots);
+  keep_read(Stage::deck, Part::deck, shots);
+  if (is_spoiled({Part::deck, Part::overhead}) || lacks_control(Stage::deck) || shots.is_spoiled())
+    fitted = Staged<DecksFitted>::spoiled(
+        look_over_bays(views.deck, hung.value->overhead.bays, !is_spoiled({Part::overhead})));
+  else
+    fitted = after(hung)([&](const Hung& h) {
+      return fit_decks(views.deck, h.overhead.bays, placed.get() ? &placed.value->fit : nullptr);
+    });
+  keep(Stage::deck, fitted);
+  decks = after(hung, placed, fitted)(
+      [&](const Hung& h, const Placed& p, const DecksFitted& d) { return lift(views.deck, h, p, d); });
+  if (hung.is_spoiled() && !is_spoiled({Part::drawing, Part::overhead}))
+    decks = Staged<Decks>::spoiled(look_into_bays(views.deck, *hung.value));
+  keep(Stage::lift, decks);
 }
 
 /// The marks, their place on site, their heights and their numbers.
@@ -262,30 +230,12 @@ void Computation::lay_out() {
     keep(Stage::hang, hung);
     find_crews();
   }
+  if (has_place()) find_numbers();
+  adjust_setups();
   if (!has_place()) return;
   if (hung.is_there()) near_ = begin_near_pairs(hung.value->marks.table);
   place_drawing();
-  if (job.has_deck) {
-    if (is_spoiled({Part::deck, Part::overhead}) || lacks_control(Stage::deck))
-      fitted = Staged<DecksFitted>::spoiled(
-          look_over_bays(views.deck, hung.value->overhead.bays, !is_spoiled({Part::overhead})));
-    else
-      fitted = after(hung)([&](const Hung& h) {
-        return fit_decks(views.deck, h.overhead.bays, placed.get() ? &placed.value->fit : nullptr);
-      });
-    keep(Stage::deck, fitted);
-    decks = after(hung, placed, fitted)(
-        [&](const Hung& h, const Placed& p, const DecksFitted& d) { return lift(views.deck, h, p, d); });
-    if (hung.is_spoiled() && !is_spoiled({Part::drawing, Part::overhead}))
-      decks = Staged<Decks>::spoiled(look_into_bays(views.deck, *hung.value));
-    keep(Stage::lift, decks);
-  }
-  if (is_spoiled({Part::numbers}))
-    numbers = Staged<Numbers>::spoiled(hung.value ? look_over_ledger(views.numbers, hung.value->marks)
-                                                  : Messages{});
-  else
-    numbers = after(hung)([&](const Hung& h) { return number_marks(views.numbers, h.marks); });
-  keep(Stage::numbers, numbers);
+  if (job.has_deck) fit_deck();
   struct Nothing {};
   const auto all = after(hung, placed, numbers, may(decks))(
       [](const Hung&, const Placed&, const Numbers&, const Decks*) { return Staged<Nothing>::found({}); });
@@ -296,12 +246,49 @@ void Computation::lay_out() {
                                        views.deck.floor_or_zero(), job.attach_height.value)});
 }
 
+void Computation::find_numbers() {
+  if (is_spoiled({Part::numbers}))
+    numbers = Staged<Numbers>::spoiled(hung.value ? look_over_ledger(views.numbers, hung.value->marks)
+                                                  : Messages{});
+  else
+    numbers = after(hung)([&](const Hung& h) { return number_marks(views.numbers, h.marks); });
+  keep(Stage::numbers, numbers);
+}
+
+/// What was sighted: before ties, deck shots and marks are looked at, which may be found in it.
+void Computation::adjust_setups() {
+  if (!job.instrument.states_setups) return;
+  setup_told_ = std::move(told_.setups());
+  const NamedMarks marks{hung.get() ? &hung.value->marks : nullptr, numbers.get()};
+  if (is_spoiled({Part::setups, Part::instrument, Part::control}))
+    net = Staged<NetFound>::spoiled();
+  else
+    net = find_net(views.setups, marks);
+  keep(Stage::setups, net);
+  if (!net.value) return;
+  keep_setups(net.value->told);
+  sighted_.emplace(views.setups, *net.value, marks);
+}
+
 /// Which crews have which marks.
 void Computation::find_crews() {
   if (!job.states_crews) return;
   crews = after(hung)([&](const Hung& h) { return deckmark::find_crews(views.crews, h.marks); });
   if (is_spoiled({Part::crews})) crews = std::move(crews).looked_over();
   keep(Stage::crews, crews);
+}
+
+void Computation::place_deck_marks() {
+  deck_marks = deckmark::place_deck_marks(job.deck_marks, job.deck_marks_table, points_sighted(), job.plumb,
+                                          laid.get());
+  if (deck_marks.value) records_.deck_marks = deck_marks.value->marks;
+  keep_read(Stage::plumb, Part::plumb, deck_marks);
+}
+
+void Computation::place_asbuilt() {
+  asbuilt_placed = deckmark::place_asbuilt(records_.asbuilt, points_sighted(), laid.get());
+  if (asbuilt_placed.value) put_places(*asbuilt_placed.value, job.instrument.setups, records_.asbuilt.shots);
+  keep_read(Stage::asbuilt, Part::asbuilt, asbuilt_placed);
 }
 
 /// What was measured: lengths, deck marks, setups, control.
@@ -314,10 +301,12 @@ void Computation::measure() {
     keep(Stage::lengths, checked);
   }
   if (has_place() && job.deck_marks_table.table) {
+    place_deck_marks();
     named = after(hung)([&](const Hung& h) {
       return name_deck_marks(views.plumb, h.marks, numbers.value ? &*numbers.value : nullptr);
     });
-    if (is_spoiled({Part::plumb, Part::brackets})) named = std::move(named).looked_over();
+    if (is_spoiled({Part::plumb, Part::brackets}) || deck_marks.is_spoiled())
+      named = std::move(named).looked_over();
     keep(Stage::plumb, named);
     plumb = after(named, laid)([&](const DeckMarksNamed& marks, const LaidOut& on_site) {
       return check_plumb(views.plumb, marks, on_site);
@@ -333,23 +322,26 @@ void Computation::measure() {
   keep(Stage::ground, ground);
 }
 
+void Computation::keep_setups(std::vector<SetupMessages>& told) {
+  setup_told_.resize(std::max(setup_told_.size(), job.instrument.setups.size()));
+  for (std::size_t i = 0; i < told.size(); ++i) {
+    setup_told_[i].place.merge(std::move(told[i].place));
+    setup_told_[i].readings.merge(std::move(told[i].readings));
+    setup_told_[i].plan.merge(std::move(told[i].plan));
+  }
+}
+
 /// Setups and plans, each spoiled by itself.
 void Computation::find_setups() {
   if (!job.instrument.states_setups) return;
-  setup_told_ = std::move(told_.setups());
-  if (is_spoiled({Part::setups, Part::instrument, Part::control}))
-    setups = Staged<Setups>::spoiled();
-  else
-    setups = set_up(views.setups, {laid.get(), hung.get() ? &hung.value->marks : nullptr,
-                                   !laid.is_spoiled() && !hung.is_spoiled()});
+  setups = after(net)([&](const NetFound& found) {
+    return set_up(
+        views.setups, found,
+        {laid.get(), hung.get() ? &hung.value->marks : nullptr, !laid.is_spoiled() && !hung.is_spoiled()});
+  });
   keep(Stage::setups, setups);
+  if (setups.value) keep_setups(setups.value->told);
   setup_told_.resize(std::max(setup_told_.size(), job.instrument.setups.size()));
-  for (std::size_t i = 0; setups.value && i < setups.value->told.size(); ++i) {
-    SetupMessages &told = setup_told_[i], &found = setups.value->told[i];
-    told.place.merge(std::move(found.place));
-    told.readings.merge(std::move(found.readings));
-    told.plan.merge(std::move(found.plan));
-  }
   for (const SetupMessages& told : setup_told_) {
     setup_spoiled_.push_back(told.spoils_setup());
     plan_spoiled_.push_back(told.spoils_plan());
@@ -377,10 +369,11 @@ void Computation::judge() {
     told(Stage::moved_control)
         .merge(look_at_moved_control(views.moved_control, issue.get(), laid.get(), setups.get()));
   if (!job.asbuilt.table && !is_spoiled({Part::asbuilt})) return;
+  place_asbuilt();
   asbuilt = after(laid)([&](const LaidOut& on_site) {
     return check_asbuilt(views.asbuilt, on_site, {setups.get(), !lacks_stations()});
   });
-  if (is_spoiled({Part::asbuilt}) || lacks_control(Stage::asbuilt))
+  if (is_spoiled({Part::asbuilt}) || lacks_control(Stage::asbuilt) || asbuilt_placed.is_spoiled())
     asbuilt = std::move(asbuilt).looked_over();
   keep(Stage::asbuilt, asbuilt);
 }
@@ -438,13 +431,17 @@ Messages Computation::take_told(const Shown& shown) {
   for (const Part always : {Part::file, Part::units}) wanted[static_cast<std::size_t>(always)] = true;
   for (const Stage s : shown.stages)
     for (const Part p : parts_of(s)) wanted[static_cast<std::size_t>(p)] = true;
+  const bool by_setups = shows_setups(shown) && !shows(shown, Stage::setups);
+  if (by_setups)
+    for (const Part p : parts_of(Stage::setups)) wanted[static_cast<std::size_t>(p)] = true;
   for (const Stage s : shown.stages)
     if (reads_control(s)) wanted[static_cast<std::size_t>(Part::control)] = true;
   Messages out;
   for (std::size_t p = 0; p < kParts; ++p)
     if (wanted[p]) out.merge(std::move(told_.of(static_cast<Part>(p))));
   for (std::size_t s = 0; s < kStages; ++s)
-    if (shows(shown, static_cast<Stage>(s))) out.merge(std::move(stage_told_[s]));
+    if (shows(shown, static_cast<Stage>(s)) || (by_setups && static_cast<Stage>(s) == Stage::setups))
+      out.merge(std::move(stage_told_[s]));
   for (const Stage s : shown.beside) {
     if (!has_problems(s) && !is_spoiled(parts_of(s))) {
       for (const Part p : parts_of(s)) out.merge(std::move(told_.of(p)));
@@ -453,7 +450,7 @@ Messages Computation::take_told(const Shown& shown) {
   }
   for (std::size_t i = 0; i < setup_told_.size(); ++i) {
     if (!shows_setup(shown, i)) continue;
-    const bool as_setup = shows(shown, Stage::setups), as_plan = shows(shown, Stage::plans);
+    const bool as_setup = shows_setups(shown), as_plan = shows(shown, Stage::plans);
     if (as_setup || as_plan) out.merge(std::move(setup_told_[i].place));
     if (as_setup) out.merge(std::move(setup_told_[i].readings));
     if (as_plan) out.merge(std::move(setup_told_[i].plan));
@@ -461,8 +458,18 @@ Messages Computation::take_told(const Shown& shown) {
   return out;
 }
 
-/// A setup without a name may be the one that is meant.
+/// The setups, or what has no place since one of them has none.
+bool Computation::shows_setups(const Shown& shown) const {
+  return shows(shown, Stage::setups) || std::ranges::any_of(shown.stages, [this](Stage s) {
+           return spoiled_by_setups_[static_cast<std::size_t>(s)];
+         });
+}
+
+/// A setup without a name may be the one that is meant; what is read may be any one's.
 bool Computation::shows_setup(const Shown& shown, std::size_t setup) const {
+  if (std::ranges::any_of(shown.stages,
+                          [this](Stage s) { return spoiled_by_setups_[static_cast<std::size_t>(s)]; }))
+    return true;
   const auto& setups_stated = job.instrument.setups;
   return shown.setup.empty() || setup >= setups_stated.size() || setups_stated[setup].name.empty() ||
          same_name(setups_stated[setup].name, shown.setup);
@@ -473,7 +480,7 @@ std::vector<std::string> Computation::spoiled_beside(const Shown& shown) const {
   std::array<bool, kParts> spoiled{};
   for (std::size_t s = 0; s < kStages; ++s) {
     const auto stage = static_cast<Stage>(s);
-    if (shows(shown, stage)) continue;
+    if (shows(shown, stage) || (stage == Stage::setups && shows_setups(shown))) continue;
     if (has_problems(stage)) spoiled[static_cast<std::size_t>(part_of(stage))] = true;
     for (const Part p : parts_of(stage))
       if (told_.is_spoiled(p)) spoiled[static_cast<std::size_t>(p)] = true;
@@ -484,7 +491,7 @@ std::vector<std::string> Computation::spoiled_beside(const Shown& shown) const {
   for (std::size_t i = 0; i < setup_spoiled_.size(); ++i) {
     const std::string name = i < job.instrument.setups.size() ? job.instrument.setups[i].name : "";
     const std::string setup = name.empty() ? "a setup" : "setup " + name;
-    if (setup_spoiled_[i] && !(shows(shown, Stage::setups) && shows_setup(shown, i)))
+    if (setup_spoiled_[i] && !(shows_setups(shown) && shows_setup(shown, i)))
       out.push_back(setup);
     else if (plan_spoiled_[i] && !setup_spoiled_[i] && !(shows(shown, Stage::plans) && shows_setup(shown, i)))
       out.push_back("the plan of " + setup);

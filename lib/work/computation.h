@@ -24,8 +24,10 @@
 #include "stages/laid_out.h"
 #include "stages/lengths.h"
 #include "stages/moved_control.h"
+#include "stages/net.h"
 #include "stages/offsets.h"
 #include "stages/plumb.h"
+#include "stages/read_points.h"
 #include "stages/setups.h"
 #include "stages/site_place.h"
 #include "stages/stake.h"
@@ -75,9 +77,19 @@ struct Shown {
   Stages beside{};      ///< whose doubts are told too, where they are not spoiled
 };
 
+/// Records of the job with their places, those that its setups sighted too. Of a stage that is spoiled they
+/// have their names alone.
+struct JobRecords {
+  std::vector<NamedTie> ties;
+  std::vector<StatedShot> shots;
+  std::vector<StatedDeckMark> deck_marks;
+  AsbuiltJob asbuilt;
+  Matrix tie_places{};  ///< joint covariance of the ties' found places; empty where each stands alone
+};
+
 /// What each stage is given of a job: views of its records.
 struct JobViews {
-  explicit JobViews(const Job& job);
+  JobViews(const Job& job, const JobRecords& records);
   JobViews(const JobViews&) = delete;
   JobViews& operator=(const JobViews&) = delete;
 
@@ -111,6 +123,7 @@ class Computation {
  private:
   std::shared_ptr<MarkTable> drawn_;  // of the job, until the marks take it
   PartMessages told_;
+  JobRecords records_;
 
  public:
   const Job job;
@@ -120,21 +133,27 @@ class Computation {
   Staged<SitePlace> site;
   Staged<Hung> hung;
   Staged<Crews> crews;
+  Staged<TiesPlaced> ties;
   Staged<Placed> placed;
   Staged<Checked> checked;
   Staged<DecksFitted> fitted;
   Staged<Decks> decks;
   Staged<Numbers> numbers;
   Staged<LaidOut> laid;
+  Staged<DeckMarksPlaced> deck_marks;
   Staged<DeckMarksNamed> named;
   Staged<Plumbed> plumb;
   Staged<CutsFound> cuts;
   Staged<IssueFound> issue;
+  Staged<NetFound> net;
   Staged<Setups> setups;
+  Staged<AsbuiltPlaced> asbuilt_placed;
   Staged<AsbuiltFound> asbuilt;
   Staged<GroundFound> ground;
   Staged<OffsetsFound> offsets;
 
+  /// What the setups sighted, all together; null where the job has none, or they are spoiled as a whole.
+  const Sighted* sighted() const;
   /// What is told of what is shown and of the parts of the job that it reads; each message is given once.
   Messages take_told(const Shown& shown);
   /// Where parts of the job that are not shown have problems, a sentence that says so, and what is left out:
@@ -160,14 +179,25 @@ class Computation {
   /// The stage's table is in the projection: without control it cannot be brought to ground scale.
   bool reads_control(Stage stage) const;
   bool lacks_control(Stage stage) const { return reads_control(stage) && told_.is_spoiled(Part::control); }
+  PointsSighted points_sighted() const;
+  template <class T>
+  void keep_read(Stage stage, Part part, Staged<T>& result);
+  void place_ties();
   void place_drawing();
+  void fit_deck();
+  void place_deck_marks();
+  void place_asbuilt();
   void lay_out();
   void find_crews();
+  void find_numbers();
+  void adjust_setups();
+  void keep_setups(std::vector<SetupMessages>& told);
   void measure();
   void find_setups();
   void judge();
   void hand_out();
   void look();
+  bool shows_setups(const Shown& shown) const;
   bool shows_setup(const Shown& shown, std::size_t setup) const;
   std::vector<std::string> spoiled_beside(const Shown& shown) const;
   Messages& told(Stage stage) { return stage_told_[static_cast<std::size_t>(stage)]; }
@@ -177,7 +207,9 @@ class Computation {
 
   std::array<Messages, kStages> stage_told_;
   std::array<bool, kStages> stage_problems_{};
-  std::vector<SetupMessages> setup_told_;  // of the reading and of the stage
+  std::array<bool, kStages> spoiled_by_setups_{};  // what they read has no place since a setup has none
+  std::optional<Sighted> sighted_;                 // where there is a net
+  std::vector<SetupMessages> setup_told_;          // of the reading and of the stages
   std::vector<bool> setup_spoiled_, plan_spoiled_;
   std::future<std::vector<NearPair>> near_;
 };

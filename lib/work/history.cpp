@@ -154,7 +154,7 @@ class HistoryOf {
       HistoryStep s;
       s.kind = HistoryKind::shot;
       s.level = std::string(level_word(r.level));
-      s.where = place_words(c_.job.asbuilt.table->where(c_.job.asbuilt.shots.begins[r.shot], 0));
+      s.where = place_words(c_.job.asbuilt.table->where(c_.views.asbuilt.asbuilt.shots.begins[r.shot], 0));
       s.off = r.off;
       s.offset = r.offset;
       s.up = r.up;

@@ -226,6 +226,21 @@ void add_shots(OutputMaker& m) {
     return shots_table(m.c.views.setups, *m.c.setups.get(), m.unit, i);
   });
 }
+/// Of every setup that sighted marks of the list.
+void add_marks(OutputMaker& m) {
+  if (!m.c.laid.get()) return;
+  const auto marks_of = [&m](std::size_t i) {
+    return sighted_marks(*m.c.setups.get()->setups[i], m.laid(), m.job.overhead.runs, m.job.floor.value,
+                         m.job.instrument.options);
+  };
+  const auto has = [&](std::size_t i, const CrewShare&) {
+    const auto& setup = m.c.setups.get()->setups[i];
+    return setup && !setup->checks.empty() && !marks_of(i).empty();
+  };
+  m.each_setup(m.whole(), has, [&](std::size_t i, const CrewShare&) -> std::optional<Content> {
+    return marks_table(m.laid(), marks_of(i), m.unit);
+  });
+}
 void add_stake_tables(OutputMaker& m) {
   const auto has = [&m](std::size_t i, const CrewShare& share) { return m.has_stakes_at(i, share); };
   m.each_setup(m.shares(), has, [&m](std::size_t i, const CrewShare& share) -> std::optional<Content> {
@@ -329,7 +344,13 @@ constexpr Made kMade[] = {
        const Setups* s = m.c.setups.get();
        if (s && s->any_computed()) m.table(sights_table(m.c.views.setups, *s, m.unit));
      }},
+    {&kNetOutput,
+     [](OutputMaker& m) {
+       const Sighted* sighted = m.c.sighted();
+       if (sighted && !sighted->names().empty()) m.table(net_table(*sighted, m.unit));
+     }},
     {&kShotsOutput, add_shots},
+    {&kMarksOutput, add_marks},
     {&kStakeSheetOutput, add_stake_sheets},
     {&kStakeOutput, add_stake_tables},
     {&kPlanOutput, add_plans},

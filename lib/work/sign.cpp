@@ -72,7 +72,7 @@ SignedText text_of(const Computation& computed, const SignRequest& sign, std::st
   t.ties_file = job.ties_table.table->source()->name();
   t.ties_sha256 = job.ties_table.table->source()->sha256();
   t.fit = &*placed.baseline;
-  for (const NamedTie& tie : job.ties) {
+  for (const NamedTie& tie : computed.views.baselines.ties) {
     t.marks.push_back(tie.name);
     t.places.push_back(tie.tie.at);
   }

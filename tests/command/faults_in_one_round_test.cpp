@@ -132,7 +132,7 @@ TEST_CASE("a command is stopped by faults of what it shows alone, and says what 
        {},
        {"the drawing has problems", "the point farthest from the baselines is not known"}},
       {"a cell of the ties", "concourse-us-ft", {{"ties.csv", "1680278.784", "x"}}, {"ground"}, {}, {beside}},
-      {"a cell of the ties", "arcade-m", {{"ties.csv", "6412.34705", "x"}}, {"setup"}, {}, {beside}},
+      {"a cell of the ties", "arcade-m", {{"ties.csv", "A7,24.000", "A7,x"}}, {"setup"}, {}, {beside}},
       {"a row of control, of as-built shots",
        "hall-m",
        {{"control.csv", "\nCP1,", "\nCP1,x"}},

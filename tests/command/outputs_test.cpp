@@ -66,7 +66,7 @@ void write_tables(JobFolder& job) {
             "B3,0,20,5427920,1748100\nB4,30,20,5427920,1748130\n");
   job.write("s1.csv",
             "target,circle,zenith,slope,height\nCP2,0-00-00,90-00-00,20,1.5\nCP3,90-00-00,90-00-00,30,1.5\n"
-            "SIDE,45-00-00,90-00-00,10,1.5\n");
+            "SIDE,45-00-00,90-00-00,10,1.5\nA,36-52-11.6,90-00-00,5,1.5\n");
   job.write("deckmarks.csv", "point,dx,dy\nA,1 mm,1 mm\n");
   job.write("asbuilt.csv", "point,x,y\nA,3.001,4\nB,4,4.001\n");
 }
@@ -103,7 +103,9 @@ const std::vector<Way>& ways() {
       {"causes.csv", {"ties", "asbuilt"}, {"ties"}},
       {"setup.csv", {"ties", "S1"}, {"ties"}},
       {"sights.csv", {"ties", "S1"}, {"ties"}},
+      {"net.csv", {"ties", "S1"}, {"ties"}},
       {"shots-NAME.csv", {"ties", "S1"}, {"ties", "S2"}},
+      {"marks-NAME.csv", {"ties", "S1"}, {"ties", "S2"}},
       {"stake-NAME.txt", {"ties", "S1"}, {"ties", "S2"}},
       {"stake-NAME.csv", {"ties", "S1"}, {"ties", "S2"}},
       {"plan-NAME.csv", {"ties", "plan"}, {"ties"}},

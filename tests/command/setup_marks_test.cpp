@@ -182,9 +182,9 @@ TEST_CASE("two setups that sighted the mark: the second decides") {
     CHECK(r.exit_code == 1);
     if (moved)
       CHECK(says(r.err,
-                 "setup S1: CP2 has moved 30.0 mm away from the instrument: setup S2 sees it there too; take "
-                 "the mark "
-                 "out of the control"));
+                 "DO NOT LAY OUT: control point CP2 has moved 30.0 mm, to N 999.995 E 525.030 m, where "
+                 "setups S1 and "
+                 "S2 see it; take it out of the control, or give it that place\n"));
     else
       CHECK(
           says(r.err,
@@ -239,7 +239,7 @@ TEST_CASE(
   CHECK(std::abs(number(row.at("elevation")) - 100) <= 1e-5);
   CHECK(row.at("orientation").empty());
   CHECK(row.at("sd_orientation").empty());
-  CHECK(row.at("redundancy") == "3");  // five distances, two unknowns
+  CHECK(row.at("redundancy") == "7.0000");  // five distances, two unknowns
   CHECK(row.at("verdict") == "within");
   CHECK(!job.has("out/stake-S1.csv"));
   for (const auto& s : named_rows(job.read("out/sights.csv"))) CHECK(s.at("quantity") != "circle");
@@ -304,9 +304,10 @@ TEST_CASE("a column distance is answered with slope, and an sd of metres is doub
   bare.replace(bare.find("slope"), 5, "distance");
   const CommandResult none = Folder(bare).run({"setup", "."});
   CHECK(none.exit_code == 2);
-  CHECK(says(none.err,
-             "s1.csv:1:1: header: found columns \"target, face, zenith, distance, height\", expected "
-             "observations column circle, or slope with zenith; try slope in place of distance"));
+  CHECK(
+      says(none.err,
+           "s1.csv:1:1: header: found columns \"target, face, zenith, distance, height\", expected "
+           "observations column circle, slope or horizontal beside zenith; try slope in place of distance"));
   for (const auto& [sd, doubted] : {std::pair{"0.010", false}, {"0.011", true}, {"25.3", true}}) {
     CAPTURE(sd);
     std::string with = "target,face,circle,zenith,slope,height,distance_sd\n";

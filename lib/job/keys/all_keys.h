@@ -9,6 +9,7 @@
 #include "job/keys/hangers_keys.h"
 #include "job/keys/instrument_keys.h"
 #include "job/keys/list_keys.h"
+#include "job/keys/net_keys.h"
 #include "job/keys/offsets_keys.h"
 #include "job/keys/plumb_keys.h"
 #include "job/keys/setup_keys.h"
@@ -37,6 +38,7 @@ void for_each_section(F f) {
   f(kInstrument, Part::instrument);
   f(kStake, Part::stake);
   f(kSetup, Part::setups);
+  f(kNet, Part::instrument);
   f(kNumbers, Part::numbers);
   f(kList, Part::list);
   f(kCrew, Part::crews);

@@ -48,7 +48,8 @@ inline constexpr auto kInstrumentKeys = section<Job>(
         "height_sd", LengthKind{Bound::instrument_sd_or_zero}, "sd of a taped height", R"("1 mm")")
         .defaults_to(R"("1 mm")"),
     key<&Job::instrument, &InstrumentJob::options, &InstrumentOptions::refraction>(
-        "refraction", NumberKind{-10, 10, "a refraction coefficient"}, "coefficient of refraction", "0.13")
+        "refraction", NumberOrNoneKind{-10, 10, "a refraction coefficient"},
+        "coefficient of refraction, or \"none\": neither curvature nor refraction", "0.13")
         .defaults_to("0.13"),
     key<&Job::instrument, &InstrumentJob::options, &InstrumentOptions::distances>(
         "distances", choice<Distances>({{"corrected", Distances::corrected}, {"raw", Distances::raw}}),

@@ -26,7 +26,8 @@ inline constexpr auto kSetupPlaceKeys = section<SetupKeys>(
     "setup",
     key<&SetupKeys::name>("name", TextKind{}, "letters, digits, - and _: files are named after it", R"("S1")")
         .needed("always"),
-    key<&SetupKeys::at>("at", TextKind{}, "a control point, or free", R"("CP1")")
+    key<&SetupKeys::at>("at", TextKind{}, "a control point, a point that other setups sight, or free",
+                        R"("CP1")")
         .needed("unless northing and easting"),
     key<&SetupKeys::northing>(
         "northing", PlaceKind{Bare::site},

@@ -9,7 +9,7 @@ namespace deckmark {
 inline constexpr auto kSiteFileKey = section<Job>(
     "", key<&Job::site_file>("site_file", TextKind{.all_seen = true},
                              "file that the storeys of a building share, relative to this one: its [site], "
-                             "[baselines], [instrument], [[setup]] and [list] hold here key by key",
+                             "[baselines], [instrument], [[setup]], [net] and [list] hold here key by key",
                              R"("../site.toml")"));
 
 inline constexpr auto kTitleKeys = section<Job>(

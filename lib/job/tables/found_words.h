@@ -20,6 +20,7 @@ inline constexpr std::string_view kElevationWords[] = {"elev", "rl", "z", "level
 inline constexpr std::string_view kCircleWords[] = {"hz", "ha"};
 inline constexpr std::string_view kZenithWords[] = {"za", "va", "v"};
 inline constexpr std::string_view kSlopeWords[] = {"sdist", "slope_dist", "sd"};
+inline constexpr std::string_view kHorizontalWords[] = {"hdist", "horizontal_dist", "hd"};
 inline constexpr std::string_view kTargetHeightWords[] = {"th", "ht"};
 /// Of the place where the instrument stood.
 inline constexpr std::string_view kSetupWords[] = {"station", "stn"};
@@ -27,5 +28,9 @@ inline constexpr std::string_view kSetupWords[] = {"station", "stn"};
 /// What a table of side shots has beside name and place, where another table is read from it.
 inline constexpr std::string_view kSideShotColumns[] = {"setup", "elevation", "sd_northing", "sd_easting",
                                                         "sd_elevation"};
+
+/// What a table of marks that a setup sighted has beside name and place, where another table is read from it.
+inline constexpr std::string_view kSightedMarkColumns[] = {
+    "number", "dz", "verdict", "run_dx", "run_dy", "target", "sd_northing", "sd_easting", "sd_elevation"};
 
 }  // namespace deckmark

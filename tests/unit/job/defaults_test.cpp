@@ -90,6 +90,7 @@ TEST_CASE("keys: the default that is declared is the value of a job that does no
   defaults_are_those_of_the_members<kInstrument>();
   defaults_are_those_of_the_members<kStake>();
   defaults_are_those_of_the_members<kSetup>();
+  defaults_are_those_of_the_members<kNet>();
   defaults_are_those_of_the_members<kNumbers>();
   defaults_are_those_of_the_members<kList>();
   defaults_are_those_of_the_members<kCrew>();
@@ -131,7 +132,7 @@ TEST_CASE("keys: a default that is told in words is what is taken where its key 
   PartMessages told;
   read_job(folder.path(), job, told);
   REQUIRE(job.ties.size() == 1);
-  CHECK(job.ties[0].tie.tolerance == Length::millimetres(5));
+  CHECK(job.ties[0].tolerance == Length::millimetres(5));
   CHECK_FALSE(job.square.tolerance);
   CHECK(in_words("baselines.tolerance") == "5 mm for ties; squareness and lengths by setout alone");
   CHECK(StatedSetup{}.height == Length::metres(0));

@@ -120,7 +120,7 @@ TEST_CASE("site file: what is wrong in it is told at its own line") {
     std::string site, told;
   };
   const std::string kAlone =
-      " expected [site], [baselines], [instrument], [[setup]] and [list] alone, which "
+      " expected [site], [baselines], [instrument], [[setup]], [net] and [list] alone, which "
       "storeys share; try moving it to the job file";
   for (const Row& r :
        {Row{"[list]\ndecimals = \"x\"", "../site.toml:2:12: list.decimals: found \"x\","},

@@ -52,19 +52,18 @@ TEST_CASE("setup.csv: the setups that were computed, each column its own value")
   r.orientation = Angle::degrees(30.5);
   r.covariance = {{{4e-6, 0, 0}, {0, 9e-6, 0}, {0, 0, 1e-10}}};
   r.elevation_sd = mm(1.5);
-  r.degrees_of_freedom = 3;
-  r.variance_factor = 1.25;
+  r.share = NetShare{3, 0.5, 1.25, 1};
   c.first().verdict = Verdict::outside;  // a check is, though the setup itself is within
   r.verdict = Verdict::within;
-  c.second().result.variance_factor = 7.5;  // without a spare reading it says nothing
+  c.second().result.variance_factor = 7.5;  // of its own sights; the column is the net's
   const Lines lines = written_lines(*setup_table(c.setups.view(), c.found, kMetre));
   REQUIRE(lines.size() == 3);
   CHECK(lines[0] ==
         "setup,northing (m),easting (m),elevation (m),orientation,sd_northing (m),sd_easting (m),"
         "sd_elevation (m),sd_orientation,redundancy,variance_factor,verdict");
   CHECK(lines[1] ==
-        "S2,100.12500,200.25000,10.50000,30.5000000,0.00200,0.00300,0.00150,0.0005730,3,1.2500,outside");
-  CHECK(lines[2] == "S3,0.00000,0.00000,,,0.00000,0.00000,,,0,,unsure");
+        "S2,100.12500,200.25000,10.50000,30.5000000,0.00200,0.00300,0.00150,0.0005730,3.5000,1.2500,outside");
+  CHECK(lines[2] == "S3,0.00000,0.00000,,,0.00000,0.00000,,,0.0000,,unsure");
   CHECK(cells(lines[0]) == kSetupOutput.columns.size());
   CHECK(kSetupOutput.name == "setup.csv");
   CHECK(kSetupOutput.is_of_survey);

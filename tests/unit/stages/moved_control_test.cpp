@@ -65,7 +65,7 @@ struct World {
   Messages messages(bool with_setups = true) const {
     const SetupsStated stated{instrument, points, {"t1", "t2"}, mm(6), {}, LengthUnit::metre};
     const LaidOut view = laid.view();
-    const Staged<Setups> found = set_up(stated, {&view, &laid.marks, true});
+    const Staged<Setups> found = set_up_all(stated, {&view, &laid.marks, true});
     REQUIRE_FALSE(found.is_spoiled());
     return look_at_moved_control(
         {points, table, issued, ledger, checks, instrument, ties, states_ties, only, words}, nullptr,

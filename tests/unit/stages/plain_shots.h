@@ -30,7 +30,8 @@ inline AsbuiltJob shots_of(const std::vector<PlainShot>& shots) {
     text += s.point + ",,,,," + (s.up ? std::to_string(*s.up) : "") + ",," + s.setup + "," + s.marked_from +
             ",,,,\n";
     out.shots.points.push_back(s.point);
-    out.shots.rows.push_back({s.at, s.up ? std::optional(Elevation::metres(*s.up)) : std::nullopt, s.level,
+    const auto at = std::visit([](const auto& p) { return decltype(StatedAsbuilt::at)(p); }, s.at);
+    out.shots.rows.push_back({at, s.up ? std::optional(Elevation::metres(*s.up)) : std::nullopt, s.level,
                               s.sd, s.time.empty() ? std::nullopt : std::optional<std::int64_t>(i)});
     const auto put = [&](WordColumn& column, const std::string& word) {
       if (!word.empty()) column.put(i, word);

@@ -72,4 +72,22 @@ struct PlainSetups {
   SetupsStated view() const { return {instrument, control, used, plan_tolerance, floor, LengthUnit::metre}; }
 };
 
+/// The net and what the marks make of it: what both tell of a setup stands together.
+inline deckmark::Staged<deckmark::Setups> set_up_all(const deckmark::SetupsStated& stated,
+                                                     const deckmark::SightedMarks& marks) {
+  deckmark::NamedMarks named;
+  if (marks.laid) named = {&marks.laid->marks, &marks.laid->numbers};
+  deckmark::Staged<deckmark::NetFound> net = deckmark::find_net(stated, named);
+  if (!net.get()) return {net.came, std::nullopt, std::move(net.told)};
+  deckmark::Staged<deckmark::Setups> out = deckmark::set_up(stated, *net.value, marks);
+  for (std::size_t i = 0; out.value && i < out.value->told.size(); ++i) {
+    deckmark::SetupMessages first = std::move(net.value->told[i]), &all = out.value->told[i];
+    first.place.merge(std::move(all.place));
+    first.readings.merge(std::move(all.readings));
+    first.plan.merge(std::move(all.plan));
+    all = std::move(first);
+  }
+  return out;
+}
+
 }  // namespace plain

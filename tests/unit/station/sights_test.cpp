@@ -1,5 +1,6 @@
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <string>
 
 #include "simulation/station_world.h"
@@ -73,8 +74,156 @@ TEST_CASE("two faces and rounds: direction, zenith, sds") {
     CHECK(s.zenith->degrees() == doctest::Approx(r.zenith).epsilon(1e-12));
     CHECK(s.circle_sd.radians() == doctest::Approx(1e-5 * r.share).epsilon(1e-12));
     CHECK(s.zenith_sd.radians() == doctest::Approx(1e-5 * r.share).epsilon(1e-12));
-    CHECK(s.one_face() == (s.face1 == 0 || s.face2 == 0));
   }
+}
+
+TEST_CASE("readings with sds of their own: weighted in a face, then the mean of both faces") {
+  // sds in seconds; a reading without one has sqrt(2) angle_sd
+  const double second = 1 / 3600.0, plain = std::numbers::sqrt2 * 1e-5 * 180 / std::numbers::pi / second;
+  const auto read = [](int face, double off, std::optional<double> sd) {
+    const double unit = 1 / 3600.0;
+    Reading r =
+        reading(face, (face == 1 ? 20 : 200) + off * unit, (face == 1 ? 80 + off * unit : 280 - off * unit));
+    if (sd) r.circle_sd = Angle::arc_seconds(*sd), r.zenith_sd = Angle::arc_seconds(2 * *sd);
+    return r;
+  };
+  const double p = 1 / (plain * plain);
+  struct Row {
+    std::vector<Reading> readings;
+    double off, sd;     // of the circle
+    double zenith_off;  // the zenith's own sds are twice these, where there are any
+  };
+  for (const Row& r :
+       {Row{{read(1, 3, 5.0)}, 3, 5, 3}, Row{{read(1, 0, 1.0), read(1, 5, 2.0)}, 1, std::sqrt(0.8), 1},
+        // a fine mean in face 1 counts no more than the coarse reading in face 2
+        Row{{read(1, 0, 1.0), read(1, 5, 2.0), read(2, 7, 3.0)}, 4, std::sqrt(9.8) / 2, 4},
+        Row{{read(2, 0, 1.0), read(2, 6, std::nullopt)},
+            6 * p / (1 + p),
+            1 / std::sqrt(1 + p),
+            6 * p / (0.25 + p)}}) {
+    CAPTURE(r.sd);
+    const Sight s = reduced(r.readings);
+    CHECK((s.circle->degrees() - 20) / second == doctest::Approx(r.off).epsilon(1e-7));
+    CHECK(s.circle_sd.arc_seconds() == doctest::Approx(r.sd).epsilon(1e-9));
+    CHECK((s.zenith->degrees() - 80) / second == doctest::Approx(r.zenith_off).epsilon(1e-7));
+  }
+  CHECK(reduced({read(1, 0, 1.0), read(2, 0, 3.0)}).zenith_sd.arc_seconds() ==
+        doctest::Approx(std::sqrt(4.0 + 36.0) / 2));
+  // 5" apart is nothing where a reading is good to 5", and too much where it is good to 1"
+  for (const double sd : {1.0, 5.0}) {
+    const Reduction q = reduce(std::vector<Reading>{read(1, 0, sd), read(1, 8, sd)}, options_of(kSds));
+    CHECK(std::ranges::count(q.facts, SightFactKind::rounds_disagree, &SightFact::kind) == (sd < 2 ? 1 : 0));
+  }
+}
+
+TEST_CASE("half differences of the faces and what is left of them in a sight") {
+  std::vector<Reading> readings{reading(1, 10.004, 80.003), reading(2, 190, 280.001),
+                                reading(1, 30, 80),         reading(2, 230, 280),
+                                reading(1, 60, 80),         reading(2, 240, std::nullopt)};
+  for (std::size_t i = 2; i < readings.size(); ++i) readings[i].target = i < 4 ? i - 1 : 3;
+  Reading level = reading(1, 0, 70);
+  level.circle.reset();
+  level.target = 4;
+  readings.push_back(level);
+  const Reduction r = reduce(readings, options_of(kSds));
+  REQUIRE(r.sights.size() == 5);
+  const double circle_face[]{0, 1, -1, 0, 0}, zenith_face[]{0, 1, -1, 1, 1};
+  for (std::size_t k = 0; k < 5; ++k) {
+    CAPTURE(k);
+    CHECK(r.sights[k].circle_face == circle_face[k]);
+    CHECK(r.sights[k].zenith_face == zenith_face[k]);
+  }
+  REQUIRE(r.halves.size() == 2);
+  CHECK(r.halves[0].sight == 0);
+  CHECK(r.halves[0].circle->degrees() == doctest::Approx(0.002).epsilon(1e-9));
+  CHECK(r.halves[0].zenith->degrees() == doctest::Approx(0.002).epsilon(1e-9));
+  CHECK(r.halves[0].circle_sd.radians() == doctest::Approx(1e-5));
+  CHECK(r.halves[0].zenith_sd.radians() == doctest::Approx(1e-5));
+  CHECK(r.halves[1].sight == 3);
+  CHECK(r.halves[1].circle->degrees() == doctest::Approx(0).epsilon(1e-12));
+  CHECK_FALSE(r.halves[1].zenith);
+  CHECK(r.errors.pairs == 2);
+  CHECK(std::ranges::count(r.facts, SightFactKind::one_face, &SightFact::kind) == 3);
+}
+
+TEST_CASE("a distance that was read as horizontal stands as read, and gives the rise with the zenith") {
+  for (const double k : {0.0, 0.13})
+    for (const double far : {3.0, 500.0})
+      for (const double z : {20.0, 60.0, 90.0, 110.0, 160.0}) {
+        CAPTURE(k);
+        CAPTURE(far);
+        CAPTURE(z);
+        const double hd = far * std::sin(z * std::numbers::pi / 180),
+                     up = far * std::cos(z * std::numbers::pi / 180);
+        InstrumentOptions options = options_of(kSds);
+        options.refraction = k;
+        options.distances = Distances::raw;  // what is reduced already gets neither air nor reflector
+        options.reflector = mm(-30);
+        options.reference_refractivity = options.temperature = 20, options.pressure = 1000;
+        Reading r = reading(1, 0, point_at({}, {hd * 0.6, hd * 0.8, up}, k).zenith * 180 / std::numbers::pi);
+        r.circle.reset();
+        r.horizontal = m(hd);
+        const Sight s = reduced({r}, options);
+        CHECK(s.reduced);
+        CHECK_FALSE(s.slope);
+        CHECK_FALSE(s.circle);
+        CHECK(s.horizontal->metres() == hd);
+        CHECK(std::fabs(s.rise->metres() - up) < 1e-5);
+        const Line line = line_over(m(hd), *s.zenith, k);
+        CHECK(std::fabs(reach_of(line, k).horizontal.metres() - hd) < 1e-9);
+        options.refraction.reset();
+        CHECK(reduced({r}, options).rise->metres() ==
+              doctest::Approx(hd / std::tan(s.zenith->degrees() * std::numbers::pi / 180)).epsilon(1e-12));
+      }
+  Reading level = reading(1, 0, std::nullopt);
+  level.horizontal = m(40);
+  CHECK(reduced({level}).horizontal->metres() == 40);
+  CHECK_FALSE(reduced({level}).rise);
+  CHECK(std::ranges::count(reduce(std::vector{level}, options_of(kSds)).facts,
+                           SightFactKind::slope_without_zenith, &SightFact::kind) == 0);
+  // 60 degrees from the zenith 20 m slope are 17.3205 m across
+  Reading other = reading(1, 0, 60);
+  other.horizontal = m(10 * std::sqrt(3.0) + 0.002);
+  InstrumentOptions flat = options_of(kSds);
+  flat.refraction.reset();
+  const Sight both = reduced({reading(1, 0, 60, 20), other}, flat);
+  CHECK(both.reduced);
+  CHECK(both.horizontal->metres() == doctest::Approx(10 * std::sqrt(3.0) + 0.001).epsilon(1e-12));
+}
+
+TEST_CASE("without curvature and refraction a sight is a plain triangle") {
+  for (const double z : {5.0, 60.0, 90.0, 100.0, 175.0}) {
+    const double a = z * std::numbers::pi / 180;
+    const Reach reach = reach_of({ZenithAngle::degrees(z), m(2000)}, std::nullopt);
+    CHECK(reach.horizontal.metres() == doctest::Approx(2000 * std::sin(a)).epsilon(1e-14));
+    CHECK(std::fabs(reach.rise.metres() - 2000 * std::cos(a)) < 1e-9);
+    const Line back = line_to(reach, std::nullopt);
+    CHECK(back.slope.metres() == doctest::Approx(2000).epsilon(1e-14));
+    CHECK(back.zenith.degrees() == doctest::Approx(z).epsilon(1e-13));
+  }
+}
+
+TEST_CASE("the sd of a rise, by small changes of what was read") {
+  InstrumentOptions options = options_of(kSds);
+  options.refraction.reset();
+  for (const double z : {30.0, 90.0, 140.0})
+    for (const bool is_horizontal : {false, true}) {
+      CAPTURE(z);
+      CAPTURE(is_horizontal);
+      const auto rise = [&](double zenith, double distance) {
+        Reading r = reading(1, 0, zenith, is_horizontal ? std::nullopt : std::optional(distance));
+        if (is_horizontal) r.horizontal = m(distance);
+        return reduced({r}, options);
+      };
+      const double h = 1e-4;
+      const double by_distance = (rise(z, 50 + h).rise->metres() - rise(z, 50 - h).rise->metres()) / (2 * h),
+                   by_zenith = (rise(z + h, 50).rise->metres() - rise(z - h, 50).rise->metres()) /
+                               (2 * h * std::numbers::pi / 180);
+      const Sight s = rise(z, 50);
+      CHECK(rise_sd(s, 20).metres() ==
+            doctest::Approx(std::hypot(by_distance * (0.002 + 50 * 20e-6), by_zenith * std::sqrt(2.0) * 1e-5))
+                .epsilon(1e-6));
+    }
 }
 
 TEST_CASE("a zenith angle belongs to its face") {
@@ -125,6 +274,41 @@ TEST_CASE("a pointing that left the others is told") {
   bool told = false;
   for (const SightFact& f : q.facts) told = told || f.kind == SightFactKind::rounds_disagree;
   CHECK(told);
+}
+
+TEST_CASE("a circle that turned between rounds is told once, and from which reading on") {
+  struct Row {
+    const char* what;
+    std::size_t targets, rounds;
+    double by, one_off;  // seconds: in round 2 and after it; of one reading of round 2
+    std::size_t turns, disagree;
+  };
+  // without one of the three targets: 3.29 times the sd of the mean of four differences of 4.1" is 6.8"
+  for (const Row& r :
+       {Row{"turned", 3, 2, 40, 0, 1, 0}, Row{"turned and stays so", 3, 3, -40, 0, 1, 0},
+        Row{"a little more than chance", 3, 2, 6.9, 0, 1, 0}, Row{"chance", 3, 2, 6.7, 0, 0, 0},
+        Row{"one reading off", 3, 2, 0, 40, 0, 1}, Row{"one of few", 2, 2, 0, 12, 0, 0},
+        Row{"turned, and one reading off", 3, 2, 40, 30, 0, 3}, Row{"one target twice", 1, 2, 40, 0, 0, 1}}) {
+    CAPTURE(r.what);
+    std::vector<Reading> readings;
+    for (std::size_t k = 0; k < r.rounds; ++k)
+      for (int face = 1; face <= 2; ++face)
+        for (std::size_t t = 0; t < r.targets; ++t) {
+          const double off = (k > 0 ? r.by : 0) + (k == 1 && face == 1 && t == 0 ? r.one_off : 0);
+          readings.push_back(reading(
+              face, 100.0 * static_cast<double>(t) + (face == 2 ? 180 : 0) + off / 3600, std::nullopt));
+          readings.back().target = t;
+        }
+    const Reduction q = reduce(readings, options_of(kSds));
+    CHECK(q.turns.size() == r.turns);
+    CHECK(std::ranges::count(q.facts, SightFactKind::rounds_disagree, &SightFact::kind) ==
+          static_cast<std::ptrdiff_t>(r.disagree));
+    if (q.turns.size() != 1) continue;
+    CHECK(q.turns[0].round == 1);
+    CHECK(q.turns[0].reading == 2 * r.targets);
+    CHECK(q.turns[0].sights == 2 * r.targets);
+    CHECK(q.turns[0].by.arc_seconds() == doctest::Approx(r.by).epsilon(1e-6));
+  }
 }
 
 TEST_CASE("collimation, trunnion axis and index error come back from simulated readings") {

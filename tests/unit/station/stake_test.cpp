@@ -77,7 +77,6 @@ TEST_CASE("sds along and across: worked budgets of a stakeout from a known point
     back.circle_sd = Angle::arc_seconds(r.seconds * std::sqrt(2.0));
     back.target_sd = mm(r.backsight_target);
     back.distance_sd = mm(r.distance);
-    back.face1 = 1;
     std::vector<std::optional<ControlMark>> targets{
         ControlMark{at(r.backsight, 0), std::nullopt, std::nullopt}};
     SetupInput input;

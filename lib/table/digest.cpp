@@ -4,6 +4,7 @@
 #include <openssl/evp.h>
 
 #include <array>
+#include <memory>
 #include <new>
 #include <stdexcept>
 
@@ -27,7 +28,10 @@ struct Sha256::State {
   State() {
     if (context == nullptr || EVP_DigestInit_ex(context, EVP_sha256(), nullptr) != 1) {
       EVP_MD_CTX_free(context);
-      if (lacked_memory()) throw std::bad_alloc();
+      // A provider that found no memory says that it is not supported: what it needs is tried.
+      constexpr std::size_t kProvider = 4U << 20U;
+      if (lacked_memory() || !std::unique_ptr<char[]>(new (std::nothrow) char[kProvider]))
+        throw std::bad_alloc();
       throw std::runtime_error("SHA-256 is not available in this OpenSSL");
     }
   }

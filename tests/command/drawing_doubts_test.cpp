@@ -138,8 +138,8 @@ TEST_CASE("points beyond the ties are told where the ellipse has grown") {
   CHECK(says(
       far, "doubt: ties.csv: baselines: 2 points lie outside the extent of the ties, FAR the farthest, by "));
   CHECK(says(far, "the 95 % ellipse grows to "));
-  // sds of 1.5 mm on four ties of two coordinates: by hand, sd² of a place = 1.5² (1/4 + r²/s), with r from
-  // the middle and s = sum of the ties' r² = 544 m². At a corner r² = 136, at FAR (35² + 24²) = 1801.
+  // sds of 1.5 mm on four ties of two coordinates: by hand, sd² of a place = 1.5² (1/4 + r²/s), r from the
+  // middle and s = sum of the ties' r² = 544 m². At a corner r² = 136, at FAR (35² + 24²) = 1801.
   CHECK(says(far, "grows to 6.9 mm there, at most 2.6 mm among the ties"));
   CHECK_FALSE(says(check(job, {.drawing = "point,x,y\nP1,2,2\nEDGE,20.5,12\n"}), "outside the extent"));
 }

@@ -202,7 +202,10 @@ TEST_CASE("hostile text is escaped, and comes out as it was where it may stand i
   JobFolder job;
   const std::string evil = "a\x1b[31m\x07\x7f";
   job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\n");
-  job.write("drawing.csv", "point,x,y,kind,run\n\"q\"\"\\Ä€😀\",1,2,\"=1,+2\",\"@r\"\nB,3,4,\"'=x\",-\n");
+  job.write("drawing.csv",
+            "point,x,y,kind,run\n"
+            "\"q\"\"\\Ä€😀\",1,2,\"=1,+2\",\"@r\"\n"
+            "B,3,4,\"'=x\",-\n");
   const Json json = parsed(job.run({"run", ".", "--json"}));
   CHECK(json.at("rows").at(0).at("point") == "q\"\\Ä€😀");
   CHECK(json["rows"][0].at("kind") == "=1,+2");  // without the apostrophe against spreadsheets

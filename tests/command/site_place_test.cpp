@@ -28,14 +28,14 @@ void fill(JobFolder& job, const Parts& p) {
   toml += p.more;
   if (p.setups)
     toml += "[instrument]\nangles = \"degrees\"\nangle_sd = \"2\\\"\"\ndistance_sd = \"2 mm\"\n" +
-            std::string(p.control
-                            ? "[[setup]]\nname = \"S1\"\nat = \"CP1\"\nheight = \"1.5 m\"\n"
-                              "observations = \"s1.csv\"\n"
-                              "[[setup]]\nname = \"P1\"\nnorthing = \"3 m\"\neasting = \"4 m\"\n"
-                              "plan = [\"CP1\", \"CP2\"]\n"
-                            : "[[setup]]\nname = \"S1\"\nnorthing = \"1 m\"\neasting = \"2 m\"\n"
-                              "elevation = \"0 m\"\nsd = \"1 mm\"\nheight = \"1.5 m\"\norientation = \"0°\"\n"
-                              "observations = \"s1.csv\"\n");
+            std::string(p.control ? "[[setup]]\nname = \"S1\"\nat = \"CP1\"\nheight = \"1.5 m\"\n"
+                                    "observations = \"s1.csv\"\n"
+                                    "[[setup]]\nname = \"P1\"\nnorthing = \"3 m\"\neasting = \"4 m\"\n"
+                                    "plan = [\"CP1\", \"CP2\"]\n"
+                                  : "[[setup]]\nname = \"S1\"\nnorthing = \"1 m\"\neasting = \"2 m\"\n"
+                                    "elevation = \"0 m\"\nsd = \"1 mm\"\n"
+                                    "height = \"1.5 m\"\norientation = \"0°\"\n"
+                                    "observations = \"s1.csv\"\n");
   job.write("job.toml", toml);
   job.write("c.csv", "point,northing,easting,elevation\nCP1,1,2,0\nCP2,51,2,0\n");
   job.write("d.csv", "point,x,y\nB1,0,0\nB2,20,0\nP3,10,8\n");

@@ -83,23 +83,32 @@ struct LineCells {
   }
 };
 
+/// Of a point that was sighted.
+constexpr OutColumn kSiteNorthing{"northing", OutKind::length, "its place on site"};
+constexpr OutColumn kSiteEasting{"easting", OutKind::length, "its place on site"};
+constexpr OutColumn kMarkElevation{"elevation", OutKind::length, "of the mark under the target"};
+constexpr OutColumn kSdNorthing{"sd_northing", OutKind::length, "standard deviation of the northing"};
+constexpr OutColumn kSdEasting{"sd_easting", OutKind::length, "standard deviation of the easting"};
+constexpr OutColumn kSdElevation{"sd_elevation", OutKind::length, "standard deviation of the elevation"};
+
 constexpr OutColumn kSetupColumns[] = {
     {"setup", OutKind::text, "setup"},
     {"northing", OutKind::length, "where the instrument stood"},
     {"easting", OutKind::length, "where the instrument stood"},
     {"elevation", OutKind::length, "of the ground mark under the instrument"},
     {"orientation", OutKind::decimal, "azimuth where the circle reads 0, in degrees"},
-    {"sd_northing", OutKind::length, "standard deviation of the northing"},
-    {"sd_easting", OutKind::length, "standard deviation of the easting"},
-    {"sd_elevation", OutKind::length, "standard deviation of the elevation"},
+    kSdNorthing,
+    kSdEasting,
+    kSdElevation,
     {"sd_orientation", OutKind::decimal, "standard deviation of the orientation, in degrees"},
     {"redundancy", OutKind::decimal, "spare readings: the sum over its own sights"},
-    {"variance_factor", OutKind::decimal, "how far the readings disagree, squared; 1 is as stated"},
+    {"variance_factor", OutKind::decimal,
+     "how far all readings of the net disagree, squared; 1 is as stated"},
     {"verdict", OutKind::text, "within, outside or unsure"},
 };
 constexpr OutColumn kSightColumns[] = {
     {"setup", OutKind::text, "setup"},
-    {"target", OutKind::text, "what was sighted: control, or a numbered point as a check"},
+    {"target", OutKind::text, "what was sighted: control, what other setups see too, a list mark"},
     {"quantity", OutKind::text, "circle, distance or height"},
     {"observed", OutKind::length, "what was read, reduced; a circle in degrees"},
     {"residual", OutKind::length, "observed minus computed; of a circle in degrees"},
@@ -109,12 +118,12 @@ constexpr OutColumn kSightColumns[] = {
 };
 constexpr OutColumn kNetColumns[] = {
     {"point", OutKind::text, "what was sighted"},
-    {"northing", OutKind::length, "its place on site"},
-    {"easting", OutKind::length, "its place on site"},
-    {"elevation", OutKind::length, "of the mark under the target"},
-    {"sd_northing", OutKind::length, "standard deviation of the northing"},
-    {"sd_easting", OutKind::length, "standard deviation of the easting"},
-    {"sd_elevation", OutKind::length, "standard deviation of the elevation"},
+    kSiteNorthing,
+    kSiteEasting,
+    kMarkElevation,
+    kSdNorthing,
+    kSdEasting,
+    kSdElevation,
     {"sd_max", OutKind::length, "of its place, the way it is known worst"},
     {"sights", OutKind::number, "that hold it, from all setups"},
     {"redundancy", OutKind::decimal, "how far its readings are checked, their sum"},
@@ -134,12 +143,12 @@ constexpr OutColumn kMarkColumns[] = {
 constexpr OutColumn kShotColumns[] = {
     {"setup", OutKind::text, "setup"},
     {"target", OutKind::text, "name of the side shot"},
-    {"northing", OutKind::length, "its place on site"},
-    {"easting", OutKind::length, "its place on site"},
-    {"elevation", OutKind::length, "of the mark under the target"},
-    {"sd_northing", OutKind::length, "standard deviation of the northing"},
-    {"sd_easting", OutKind::length, "standard deviation of the easting"},
-    {"sd_elevation", OutKind::length, "standard deviation of the elevation"},
+    kSiteNorthing,
+    kSiteEasting,
+    kMarkElevation,
+    kSdNorthing,
+    kSdEasting,
+    kSdElevation,
 };
 constexpr OutColumn kStakeColumns[] = {
     {"number", OutKind::number, "floor or deck number; empty for control"},

@@ -178,9 +178,7 @@ std::string accused_setups(const SetupsStated& stated, const StatedSetup& s, con
   if (all.size() < 2) return "setup " + s.name;
   std::vector<std::string_view> names;
   for (const std::size_t i : all) names.push_back(stated.instrument.setups[i].name);
-  const std::string_view last = names.back();
-  names.pop_back();
-  return fmt::format("setups {} and {}", fmt::join(names, ", "), last);
+  return "setups " + names_and(names);
 }
 
 /// What is wrong with the setup itself; empty where nothing is.
@@ -254,7 +252,7 @@ std::string axes_reason(const SetupsStated& stated, const Setups& found) {
       "northing and easting of the control are exchanged: the other way round the sights of setup{} {} "
       "agree; "
       "look at the header of the control table",
-      names.size() == 1 ? "" : "s", fmt::join(names, " and "));
+      names.size() == 1 ? "" : "s", names_and(names));
 }
 
 /// Control that several setups see moved, each point once.

@@ -61,13 +61,11 @@ std::string in_words(const Wrong& w, const SightNames& names) {
 }
 /// `setups S1 and S2 see`.
 std::string seers(const Wrong& w, const SightNames& names) {
-  std::vector<std::string> out;
+  std::vector<std::string_view> out;
   for (const std::size_t s : w.seen_by)
-    if (names.other_setup) out.emplace_back(names.other_setup(s));
-  if (out.size() == 1) return "setup " + out.front() + " sees";
-  const std::string last = out.empty() ? "" : out.back();
-  if (!out.empty()) out.pop_back();
-  return fmt::format("setups {} and {} see", fmt::join(out, ", "), last);
+    if (names.other_setup) out.push_back(names.other_setup(s));
+  return out.size() == 1 ? fmt::format("setup {} sees", out.front())
+                         : fmt::format("setups {} see", names_and(out));
 }
 
 /// The observation alone, without a cure.
@@ -314,6 +312,11 @@ std::string told(const Wrong& w, const SightNames& names, LengthUnit unit) {
 }
 
 }  // namespace
+
+std::string names_and(const std::vector<std::string_view>& names) {
+  if (names.size() < 2) return names.empty() ? "" : std::string(names.front());
+  return fmt::format("{} and {}", fmt::join(names.begin(), names.end() - 1, ", "), names.back());
+}
 
 std::string listed_names(std::vector<std::string> names) {
   constexpr std::size_t kNamed = 12;

@@ -31,6 +31,8 @@ struct SightNames {
 /// seconds.
 std::string turn_words(Angle a);
 
+/// `S1`, `S1 and S2`, `S1, S2 and S3`.
+std::string names_and(const std::vector<std::string_view>& names);
 /// Names joined by commas, cut after the twelfth with a count of the others.
 std::string listed_names(std::vector<std::string> names);
 

@@ -6,7 +6,6 @@
 #include <array>
 #include <unordered_map>
 
-#include "marks/mark_finder.h"
 #include "report/asbuilt_text.h"
 #include "report/words.h"
 #include "stages/storeys.h"
@@ -27,7 +26,7 @@ class AsbuiltStage {
         laid_(laid),
         marks_(laid.marks),
         stations_(stations),
-        finder_(*laid.marks, *laid.marks.index, laid.numbers.issue.numbers, laid.numbers.deck_offset),
+        finder_(finder_of(laid.marks, laid.numbers)),
         drawing_from_site_(laid.placed.fit.site_from_drawing.inverse()) {}
 
   Staged<AsbuiltFound> run() {

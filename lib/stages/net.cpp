@@ -32,8 +32,7 @@ std::string key_of(const TargetMeaning& means, std::string_view name) {
 
 std::optional<MarkFinder> finder_of(const NamedMarks& marks) {
   if (!marks.marks || !marks.marks->index || !marks.numbers) return std::nullopt;
-  return std::optional<MarkFinder>(std::in_place, **marks.marks, *marks.marks->index,
-                                   marks.numbers->issue.numbers, marks.numbers->deck_offset);
+  return finder_of(*marks.marks, *marks.numbers);
 }
 
 TargetMeaning meaning_of_mark(const MarkMeaning& found) {
@@ -94,13 +93,12 @@ class NetStage {
     return found_.told[static_cast<std::size_t>(&s - setups_.data())];
   }
   std::optional<TargetMeaning> meaning(const StatedSetup& s, std::size_t target);
-  SetupInput input_of(const StatedSetup& s, const NetSetupFound& f,
-                      const std::vector<std::optional<ControlMark>>& targets) const;
   bool tell_angles(const StatedSetup& s, const SetupInput& input, const SetupResult& result);
   void read(std::size_t i);
   void adjust();
   void refuse(const StatedSetup& s, const NetSetupFound& f);
   void tell_own_frame(const std::vector<std::size_t>& of);
+  void refuse_all(const std::vector<std::size_t>& of);
   std::optional<std::size_t> over(const StatedSetup& s);
   std::size_t point(const TargetMeaning& means, const std::string& name);
 
@@ -235,6 +233,7 @@ void NetStage::adjust() {
   options.setup = options_;
   options.control_sd = stated_.instrument.control_sd;
   if (!setups.empty()) found_.net = adjust_net({setups, points}, options);
+  if (!found_.net.converged) return refuse_all(of);
   if (found_.net.own_frame) tell_own_frame(of);
   for (std::size_t k = 0; k < of.size(); ++k) {
     NetSetupFound& f = *found_.setups[of[k]];
@@ -246,6 +245,22 @@ void NetStage::adjust() {
   }
 }
 
+/// Sights that together fit no place: told once, at the first setup that reads.
+void NetStage::refuse_all(const std::vector<std::size_t>& of) {
+  std::vector<std::string_view> names;
+  for (const std::size_t i : of) {
+    names.push_back(setups_[i].name);
+    found_.setups[i].reset();
+  }
+  const StatedSetup& first = setups_[of.front()];
+  told(first).readings.problem(
+      where_all(first), first.table ? "file" : "setup",
+      Fault{fmt::format("setup{} {}, whose sights fit no place{}", names.size() == 1 ? "" : "s",
+                        names_and(names), names.size() == 1 ? "" : " together"),
+            "targets under their own names, circles and distances as read",
+            names.size() == 1 ? "" : "take out one [[setup]] after another until the others fit"});
+}
+
 /// No control at all: places are those of a frame of its own.
 void NetStage::tell_own_frame(const std::vector<std::size_t>& of) {
   for (std::size_t k = 0; k < of.size(); ++k) {
@@ -254,8 +269,8 @@ void NetStage::tell_own_frame(const std::vector<std::size_t>& of) {
     told(s).readings.doubt(
         "no control", where_all(s), "setup",
         fmt::format("no control: all places are in the frame of setup {}, its mark N 0 E 0 and "
-                    "height 0, its circle the azimuth; it is no building's frame",
-                    s.name));
+                    "height 0, {}; it is no building's frame",
+                    s.name, s.orientation ? "turned as stated" : "its circle the azimuth"));
     return;
   }
 }
@@ -348,7 +363,6 @@ std::optional<SeenPlace> Sighted::find(std::string_view name, std::size_t setup)
     place.covariance = shot->covariance;
     place.elevation = shot->elevation;
     place.elevation_sd = shot->elevation_sd;
-    place.is_control = f.targets[sight.target].role == TargetRole::control;
     place.sights = 1;
     return SeenPlace{place, std::nullopt, {setup}};
   }

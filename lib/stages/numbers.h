@@ -10,6 +10,7 @@
 
 #include "issues/numbering.h"
 #include "job/storeys_job.h"
+#include "marks/mark_finder.h"
 #include "stages/job_marks.h"
 #include "stages/staged.h"
 
@@ -40,6 +41,11 @@ struct Numbers {
   }
   std::uint32_t at(std::size_t mark, bool deck) const { return deck ? on_deck(mark) : of(mark); }
 };
+/// Finds marks by their names and numbers. REQUIRES marks with an index; both must stay where they are.
+[[nodiscard]] inline MarkFinder finder_of(const JobMarks& marks, const Numbers& numbers) {
+  return {*marks, *marks.index, numbers.issue.numbers, numbers.deck_offset};
+}
+
 /// Problems: a ledger that names a point or a number twice, deck numbers that meet others, an offset that
 /// changed; then there is no result. Doubts: a former name that no number ever had.
 [[nodiscard]] Staged<Numbers> number_marks(const NumbersStated& stated, const JobMarks& marks);

@@ -23,7 +23,7 @@ class DeckMarkNames {
   DeckMarkNames(const PlumbStated& stated, const JobMarks& marks, const Numbers* numbers, Messages& told)
       : stated_(stated), marks_(marks), numbers_(numbers), told_(told) {
     if (numbers)
-      finder_.emplace(*marks, *marks.index, numbers->issue.numbers, numbers->deck_offset);
+      finder_.emplace(finder_of(marks, *numbers));
     else
       finder_.emplace(*marks, *marks.index, std::span<const std::uint32_t>{}, std::nullopt);
   }

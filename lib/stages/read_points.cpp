@@ -6,7 +6,6 @@
 #include <cmath>
 #include <unordered_map>
 
-#include "marks/mark_finder.h"
 #include "stages/sighted_places.h"
 
 namespace deckmark {
@@ -190,9 +189,7 @@ class DeckMarkPlacer {
   }
   std::optional<std::uint32_t> mark_of(std::string_view text) {
     if (!laid_) return std::nullopt;
-    if (!finder_)
-      finder_.emplace(*laid_->marks, *laid_->marks.index, laid_->numbers.issue.numbers,
-                      laid_->numbers.deck_offset);
+    if (!finder_) finder_.emplace(finder_of(laid_->marks, laid_->numbers));
     const MarkMeaning meaning = finder_->find(text);
     return meaning.is_double() ? std::nullopt : meaning.mark();
   }
@@ -275,9 +272,7 @@ class AsbuiltPlacer {
  private:
   MarkMeaning meaning_of(std::size_t shot) {
     if (!laid_) return {};
-    if (!finder_)
-      finder_.emplace(*laid_->marks, *laid_->marks.index, laid_->numbers.issue.numbers,
-                      laid_->numbers.deck_offset);
+    if (!finder_) finder_.emplace(finder_of(laid_->marks, laid_->numbers));
     return finder_->find(shots_.points[shot]);
   }
   AsbuiltLevel level_of(std::size_t shot) {

@@ -8,7 +8,6 @@
 #include <map>
 #include <set>
 
-#include "marks/mark_finder.h"
 #include "measure/letters.h"
 #include "report/instrument_words.h"
 #include "report/words.h"
@@ -368,6 +367,7 @@ void SetupStage::tell_side_shots_apart() {
     if (!found_.setups[i]) continue;
     const SetupFound& f = *found_.setups[i];
     const NetSetupFound& own = *net_.setups[i];
+    if (!own.alone.wrong.empty()) continue;  // bent by what is named, it sees all elsewhere
     for (std::size_t k = 0; k < f.reduction.sights.size(); ++k) {
       const Sight& sight = f.reduction.sights[k];
       if (f.targets[sight.target].role != TargetRole::side) continue;

@@ -9,6 +9,7 @@
 #include "marks/mark_finder.h"
 #include "measure/decimal.h"
 #include "measure/letters.h"
+#include "report/instrument_words.h"
 #include "report/words.h"
 #include "table/meant_word.h"
 
@@ -61,7 +62,7 @@ void SightedPlaces::refuse(const SightedRow& row, std::string_view column, const
 std::string SightedPlaces::setups_words(const std::vector<std::size_t>& setups) const {
   std::vector<std::string_view> names;
   for (const std::size_t s : setups) names.push_back(in_.setups[s].name);
-  return fmt::format("{}", fmt::join(names, " and "));
+  return names_and(names);
 }
 
 std::nullopt_t SightedPlaces::hidden() {
@@ -98,9 +99,7 @@ std::vector<std::string> SightedPlaces::names_of(const SightedRow& row) {
   std::vector<std::string> out = {std::string(row.name)};
   if (row.level != AsbuiltLevel::deck || !row.may_be_mark || !in_.marks || !in_.numbers) return out;
   if (!in_.numbers->deck_offset) return out;
-  if (!finder_)
-    finder_ = std::make_unique<MarkFinder>(**in_.marks, *in_.marks->index, in_.numbers->issue.numbers,
-                                           in_.numbers->deck_offset);
+  if (!finder_) finder_ = std::make_unique<MarkFinder>(finder_of(*in_.marks, *in_.numbers));
   const MarkMeaning meaning = finder_->find(row.name);
   if (!meaning.is_double() && meaning.mark())
     out.insert(out.begin(), std::to_string(in_.numbers->on_deck(*meaning.mark())));
@@ -155,9 +154,11 @@ void SightedPlaces::tell_no_place(const SightedRow& row, const std::string& name
   refuse(row, row.column,
          {fmt::format("{}, sighted from {} by {}, so without a place", in_quotes(row.name),
                       setups_words(setups), by_direction ? "its direction alone" : "its distance alone"),
-          by_direction ? "a distance to it, or a sight from a second setup; or coordinates in this row"
-                       : "a circle reading to it from a setup that has an orientation; or coordinates in "
-                         "this row",
+          by_direction
+              ? fmt::format("a distance to it, or a sight from {} setup; or coordinates in this row",
+                            setups.size() > 1 ? "one more" : "a second")
+              : std::string("a circle reading to it from a setup that has an orientation; or coordinates "
+                            "in this row"),
           ""});
 }
 

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 #include <utility>
 
 #include "adjust/blocks.h"
@@ -11,6 +10,7 @@
 #include "station/net_build.h"
 #include "station/net_results.h"
 #include "station/net_start.h"
+#include "station/plan_fit.h"
 
 namespace deckmark {
 
@@ -18,7 +18,6 @@ using net::Solved;
 
 namespace {
 
-constexpr double kTellApart = 25;  // square sums that differ by less cannot be told apart
 constexpr double kTwoNames = 1000;
 constexpr std::size_t kMostPlaces = 16;  // combinations of places that are tried
 
@@ -44,20 +43,18 @@ std::vector<std::vector<bool>> left_out_of(const NetInput& input, const std::vec
 struct Attempt {
   Solved solved;
   net::Start start;
-  std::vector<std::size_t> open_points;
   std::vector<bool> open_setups;
 };
-Attempt attempt(const net::Builder& builder, net::Start start,
-                const std::vector<std::vector<bool>>& left_out) {
+Attempt attempt(const net::Builder& builder, net::Start start, const std::vector<std::vector<bool>>& left_out,
+                bool doubts_control) {
   Attempt out;
   out.open_setups.resize(start.setups.size());
   while (true) {
-    out.solved = builder.solve(start, builder.part_of(start, left_out));
+    out.solved = builder.solve(start, builder.part_of(start, left_out, doubts_control));
     bool any = false;
     for (std::size_t p = 0; p < out.solved.open_points.size(); ++p)
       if (out.solved.open_points[p] && p < start.points.size() && start.points[p] && !builder.control(p)) {
         start.points[p].reset();
-        out.open_points.push_back(p);
         any = true;
       }
     for (std::size_t s = 0; !any && s < out.solved.open_setups.size(); ++s)
@@ -70,7 +67,7 @@ Attempt attempt(const net::Builder& builder, net::Start start,
   // Places to start from are rough over a kilometre: names that fell apart by that are one again.
   if (out.solved.converged && out.solved.part.points > start.points.size()) {
     const net::Start near = builder.start_from(out.solved, start);
-    const net::Part again = builder.part_of(near, left_out);
+    const net::Part again = builder.part_of(near, left_out, doubts_control);
     Solved solved = builder.solve(near, again);
     if (again.points < out.solved.part.points && solved.converged) out.solved = std::move(solved);
   }
@@ -86,7 +83,8 @@ double square_sum_of(const Solved& s, std::size_t points) {
 
 /// The best of all places that distances alone leave; setups whose other place does as well are told.
 Attempt best_attempt(const net::Builder& builder, const net::Start& start,
-                     const std::vector<std::vector<bool>>& left_out, std::vector<bool>& two_places) {
+                     const std::vector<std::vector<bool>>& left_out, bool doubts_control,
+                     std::vector<bool>& two_places) {
   std::vector<std::size_t> doubtful;
   std::size_t combinations = 1;
   for (std::size_t s = 0; s < start.setups.size(); ++s)
@@ -111,7 +109,7 @@ Attempt best_attempt(const net::Builder& builder, const net::Start& start,
         break;
       }
     }
-    all.push_back(attempt(builder, std::move(at), left_out));
+    all.push_back(attempt(builder, std::move(at), left_out, doubts_control));
     sums.emplace_back(square_sum_of(all.back().solved, builder.input().points.size()), c);
   }
   std::sort(sums.begin(), sums.end());
@@ -129,15 +127,26 @@ Attempt best_attempt(const net::Builder& builder, const net::Start& start,
 NetResult adjust_net(const NetInput& input, const NetOptions& options) {
   std::vector<SetupResult> alone = net::alone_of(input, options);
   const net::Builder builder(input, options, net::centre_of(input));
-  const net::Start start = net::find_start(input, options, builder.centre(), alone);
+  net::Start start = net::find_start(input, options, builder.centre(), alone);
   std::vector<bool> two_places(input.setups.size(), false);
-  Attempt best = best_attempt(builder, start, left_out_of(input, alone), two_places);
+  Attempt best = best_attempt(builder, start, left_out_of(input, alone), false, two_places);
+  // Control with its axes exchanged fits no place; each setup alone names it.
+  const bool is_named_alone = std::ranges::any_of(alone, [](const SetupResult& r) {
+    return std::ranges::any_of(r.wrong, [](const Wrong& w) { return w.kind == WrongKind::axes; });
+  });
+  if (!best.solved.converged && !is_named_alone) {
+    // A gross error keeps it from settling: what falls far from control and from what most see is set apart.
+    std::vector<std::vector<bool>> nothing;
+    for (const NetSetup& s : input.setups) nothing.emplace_back(s.sights.size(), false);
+    start = net::find_start(input, options, builder.centre(), alone, true);
+    two_places.assign(input.setups.size(), false);
+    best = best_attempt(builder, start, nothing, true, two_places);
+  }
   if (!best.solved.converged) {
     NetResult out;
+    out.converged = is_named_alone;
     out.setups = std::move(alone);
     out.points.resize(input.points.size());
-    out.part_of.resize(input.setups.size());
-    std::iota(out.part_of.begin(), out.part_of.end(), std::size_t{0});
     return out;
   }
   for (std::size_t s = 0; s < alone.size(); ++s) {
@@ -154,7 +163,6 @@ NetResult adjust_net(const NetInput& input, const NetOptions& options) {
     }
   out.own_frame =
       std::find(best.start.own_frame.begin(), best.start.own_frame.end(), true) != best.start.own_frame.end();
-  out.open_points = std::move(best.open_points);
   return out;
 }
 

@@ -44,7 +44,6 @@ struct NetPlace {
   PlanCovariance<Site> covariance;
   std::optional<Elevation> elevation;
   std::optional<Length> elevation_sd;
-  bool is_control = false;
   std::size_t sights = 0;  ///< that hold it
   double redundancy = 0;   ///< sum over the readings to it
 };
@@ -73,15 +72,6 @@ class NetCovariance {
   std::shared_ptr<const State> state_;
 };
 
-/// One name that a setup sees elsewhere than the others do: two points under one name, or a setup that is
-/// off.
-struct SeenApart {
-  std::size_t point = 0;
-  std::size_t setup = 0, sight = 0;  ///< that sees it elsewhere
-  std::size_t other_setup = 0;       ///< that sees it where the net has it
-  Length apart = Length::metres(0);
-};
-
 struct NetOptions {
   SetupOptions setup;
   std::optional<Length> control_sd;  ///< of control that states none; absent: it is fixed
@@ -90,31 +80,32 @@ struct NetOptions {
 struct NetResult {
   std::vector<SetupResult> setups;              ///< in the order of the setups; status says which are solved
   std::vector<std::optional<NetPlace>> points;  ///< nothing where it has no place
-  /// Which adjustment each setup is part of: setups of one number share points, or control that has an sd.
-  std::vector<std::size_t> part_of;
-  bool own_frame = false;                ///< no control at all: the first setup's frame is used
-  std::vector<std::size_t> open_points;  ///< sighted, but readings to them leave their place open
-  std::vector<SeenApart> apart;
+  /// False: the readings together fit no place, and no setup alone says why. Setups are as each is alone.
+  bool converged = true;
+  bool own_frame = false;  ///< no control at all: the first setup's frame is used
   /// What is wrong, the strongest first, each once; the setups have their own in `SetupResult::wrong`.
   std::vector<Wrong> wrong;
   NetCovariance covariance;
-  std::size_t checked = 0;  ///< observations with a redundancy, of which `limit` was made
-  double limit = 3.29;      ///< of a standardised residual (`wrong_limit`)
+  double limit = 3.29;  ///< of a standardised residual: `wrong_limit` of those that are checked
   /// Collimation and index error of the instrument were taken out of sights in one face.
   bool faces_known = false;
 };
 
 /// Adjusts all setups together.
 ///
-/// Frames    as `adjust_setup`; without control the first setup's frame: its place 0, 0, its circle as
-/// azimuth. Weights   as `adjust_setup`, but that horizontal distance and height of one sight share their
-/// slope and
-///           zenith: their covariance is J diag(sd_slope^2, sd_zenith^2) J' plus target_sd^2, height_sd^2.
-///           The instrument's height is one observation a setup, of sd height_sd.
+/// Frames    as `adjust_setup`; without control the first setup's frame: its place 0, 0, its circle azimuth.
+///
+/// Weights   as `adjust_setup`, but that horizontal distance and rise of one sight share its slope and its
+///           zenith angle: their covariance is J diag(sd_slope^2, sd_zenith^2) J' plus target_sd^2 and
+///           height_sd^2. The instrument's height is one observation a setup, of sd height_sd.
+///
 /// Faces     one collimation and one index error for all sights in one face, from all sights in two; where
-/// there
-///           are none in two, sights in one face are taken as they are.
+///           none are in two, sights in one face are taken as they are.
+///
 /// Method    sheets of polar sights joined by similarity, then Gauss-Newton, points eliminated (`blocks.h`).
+///           A name that is seen at two places is two points; where nothing settles, a sight that falls far
+///           from its control is set apart too. Each is named.
+///
 /// Wrong     named over the whole net; see `net_wrong.h`.
 [[nodiscard]] NetResult adjust_net(const NetInput& input, const NetOptions& options);
 

@@ -42,14 +42,52 @@ double Builder::control_sd(std::size_t point) const {
 }
 double Builder::height_of(const ControlMark& mark) const { return (*mark.elevation - datum_).metres(); }
 
-Part Builder::part_of(const Start& start, const std::vector<std::vector<bool>>& left_out) const {
+namespace {
+
+/// Where a sight falls, seen from its setup.
+struct Seen {
+  std::size_t setup, sight;
+  Flat at;
+};
+bool is_near(const Flat& a, const Flat& b) { return std::hypot(a.n - b.n, a.e - b.e) <= kTwoPoints; }
+std::ptrdiff_t agreeing(const std::vector<Seen>& of, const Seen& a) {
+  return std::count_if(of.begin(), of.end(), [&](const Seen& b) { return is_near(a.at, b.at); });
+}
+
+/// The place on which most agree; of one against one, that of the setup that is contradicted less.
+Flat agreed_place(const std::vector<Seen>& of, const std::vector<std::size_t>& contradicted) {
+  return std::max_element(of.begin(), of.end(),
+                          [&](const Seen& a, const Seen& b) {
+                            const auto one = agreeing(of, a), two = agreeing(of, b);
+                            return one != two ? one < two : contradicted[a.setup] > contradicted[b.setup];
+                          })
+      ->at;
+}
+
+/// What falls elsewhere is a point of its own; what falls together there is one.
+void split_off(const std::vector<Seen>& of, const Flat& from, Part& part) {
+  std::vector<Seen> rest;
+  for (const Seen& s : of)
+    if (!is_near(from, s.at)) rest.push_back(s);
+  while (!rest.empty()) {
+    const Flat first = rest.front().at;
+    const std::size_t fresh = part.points++;
+    std::erase_if(rest, [&](const Seen& s) {
+      if (!is_near(first, s.at)) return false;
+      part.point[s.setup][s.sight] = fresh;
+      return true;
+    });
+  }
+}
+
+}  // namespace
+
+Part Builder::part_of(const Start& start, const std::vector<std::vector<bool>>& left_out,
+                      bool doubts_control) const {
   Part part;
+  part.doubts_control = doubts_control;
   part.points = input_.points.size();
   part.point.resize(input_.setups.size());
-  struct Seen {
-    std::size_t setup, sight;
-    Flat at;
-  };
   std::vector<std::vector<Seen>> seen(input_.points.size());
   for (std::size_t s = 0; s < input_.setups.size(); ++s) {
     const NetSetup& setup = input_.setups[s];
@@ -61,41 +99,23 @@ Part Builder::part_of(const Start& start, const std::vector<std::vector<bool>>& 
       const std::size_t p = setup.points[sight.target];
       if (left_out[s][k] || !start.points[p]) continue;
       part.point[s][k] = p;
-      if (control(p) || !pose.turn || !sight.circle || !sight.horizontal) continue;
+      if (!pose.turn || !sight.circle || !sight.horizontal) continue;
       const double way = sight.circle->radians() + *pose.turn, reach = sight.horizontal->metres();
       seen[p].push_back({s, k, {pose.at.n + reach * std::cos(way), pose.at.e + reach * std::sin(way)}});
     }
   }
-  const auto near = [](const Seen& a, const Seen& b) {
-    return std::hypot(a.at.n - b.at.n, a.at.e - b.at.e) <= kTwoPoints;
-  };
-  const auto agreeing = [&near](const std::vector<Seen>& of, const Seen& a) {
-    return std::count_if(of.begin(), of.end(), [&](const Seen& b) { return near(a, b); });
-  };
-  // The setup that is contradicted most is not believed where it is one against one.
   std::vector<std::size_t> contradicted(input_.setups.size(), 0);
-  for (const std::vector<Seen>& of : seen)
-    for (const Seen& s : of)
-      if (2 * agreeing(of, s) <= static_cast<std::ptrdiff_t>(of.size())) ++contradicted[s.setup];
-  for (std::vector<Seen>& of : seen) {
-    // The place on which most agree keeps the name; what else was seen under it is a point of its own.
-    const auto best = std::max_element(of.begin(), of.end(), [&](const Seen& a, const Seen& b) {
-      const auto one = agreeing(of, a), two = agreeing(of, b);
-      return one != two ? one < two : contradicted[a.setup] > contradicted[b.setup];
-    });
-    if (best == of.end()) continue;
-    std::vector<Seen> rest;
-    for (const Seen& s : of)
-      if (!near(*best, s)) rest.push_back(s);
-    while (!rest.empty()) {
-      const Seen first = rest.front();
-      const std::size_t fresh = part.points++;
-      std::erase_if(rest, [&](const Seen& s) {
-        if (!near(first, s)) return false;
-        part.point[s.setup][s.sight] = fresh;
-        return true;
-      });
-    }
+  for (std::size_t p = 0; p < seen.size(); ++p)
+    for (const Seen& s : seen[p])
+      if (!control(p) && 2 * agreeing(seen[p], s) <= static_cast<std::ptrdiff_t>(seen[p].size()))
+        ++contradicted[s.setup];
+  for (std::size_t p = 0; p < seen.size(); ++p) {
+    if (seen[p].empty()) continue;
+    const auto stated = control(p);
+    if (!stated)
+      split_off(seen[p], agreed_place(seen[p], contradicted), part);
+    else if (doubts_control)
+      split_off(seen[p], flat(stated->at, centre_), part);
   }
   return part;
 }

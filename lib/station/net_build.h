@@ -29,6 +29,12 @@ enum class RowKind : std::uint8_t {
   face  ///< what two faces of a sight say of the instrument
 };
 
+/// Whether a row is what a setup read of a point.
+inline bool is_sight(RowKind kind) {
+  return kind == RowKind::circle || kind == RowKind::distance || kind == RowKind::reach ||
+         kind == RowKind::zenith;
+}
+
 struct Row {
   RowKind kind = RowKind::circle;
   std::size_t setup = 0, sight = 0, point = 0;
@@ -41,6 +47,8 @@ struct Row {
 struct Part {
   std::vector<std::vector<std::optional<std::size_t>>> point;  ///< of each sight; empty: takes no part
   std::size_t points = 0;                                      ///< with those that were split off
+  /// Sights to control that fall far from it were split off too: with them nothing settled.
+  bool doubts_control = false;
 };
 
 /// Values of the unknowns, from the centre; radians.
@@ -105,12 +113,17 @@ class Builder {
   /// Start values where a solved net stands.
   Start start_from(const Solved& solved, const Start& first) const;
   /// Which sights can take part: of setups and to points that have a place.
-  Part part_of(const Start& start, const std::vector<std::vector<bool>>& left_out) const;
+  Part part_of(const Start& start, const std::vector<std::vector<bool>>& left_out,
+               bool doubts_control = false) const;
 
   /// The control that a point is, with the job's sd where it states none; no sd: fixed.
   std::optional<ControlMark> control(std::size_t point) const;
   double control_sd(std::size_t point) const;  ///< 0: fixed
   double height_of(const ControlMark& mark) const;
+  const Point<Site>& centre() const { return centre_; }
+  Elevation datum() const { return datum_; }
+  const NetInput& input() const { return input_; }
+  const NetOptions& options() const { return options_; }
 
  private:
   struct Maker;
@@ -118,13 +131,6 @@ class Builder {
   const NetOptions& options_;
   Point<Site> centre_;
   Elevation datum_;
-  friend struct Maker;
-
- public:
-  const Point<Site>& centre() const { return centre_; }
-  Elevation datum() const { return datum_; }
-  const NetInput& input() const { return input_; }
-  const NetOptions& options() const { return options_; }
 };
 
 }  // namespace deckmark::net

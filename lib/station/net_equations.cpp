@@ -4,12 +4,12 @@
 #include <utility>
 
 #include "station/net_maker.h"
+#include "station/plan_fit.h"
 
 namespace deckmark::net {
 
 namespace {
 
-constexpr double kOwnSd = 1e-3;       // m: of coordinates that an instrument computed and gave no sd for
 constexpr double kLeastReach = 1e-4;  // m: nearer in plan a direction means nothing
 
 double wrap(double radians) { return std::remainder(radians, 2 * std::numbers::pi); }

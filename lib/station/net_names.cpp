@@ -66,36 +66,104 @@ class Names {
   const Solved& solved_;
 };
 
-/// By how much a sight's direction lies clockwise of the point that its name has.
-double turn_of(const NetInput& input, const Solved& solved, const SeenApart& seen) {
+/// Whether the place of a point hangs on more than this setup.
+bool seen_by_others(const NetInput& input, const Solved& solved, std::size_t point, std::size_t setup) {
+  if (input.points[point].control) return true;
+  for (std::size_t t = 0; t < input.setups.size(); ++t) {
+    const auto& of = solved.part.point[t];
+    if (t != setup &&
+        (input.setups[t].over == point || std::find(of.begin(), of.end(), std::optional(point)) != of.end()))
+      return true;
+  }
+  return false;
+}
+
+/// By how much a sight is off the place that its name has: its direction, clockwise, and its distance.
+struct Off {
+  double turn = 0, reach = 0, longer = 0;
+};
+Off off_of(const NetInput& input, const Solved& solved, const SeenApart& seen) {
   const Sight& sight = input.setups[seen.setup].sights[seen.sight];
   const auto& at = solved.values.setups[seen.setup];
   const auto& to = solved.values.points[seen.point];
-  const double way = std::atan2(to.e - at.e, to.n - at.n);
-  return std::remainder(sight.circle->radians() + at.turn - way, 2 * std::numbers::pi);
+  const double way = std::atan2(to.e - at.e, to.n - at.n), reach = std::hypot(to.n - at.n, to.e - at.e);
+  return {std::remainder(sight.circle->radians() + at.turn - way, 2 * std::numbers::pi), reach,
+          sight.horizontal->metres() - reach};
 }
 
-/// Names apart in one setup that all lie turned alike, the first sight of them; nothing where they do not.
+Wrong accuse(WrongKind kind, const SeenApart& seen) {
+  Wrong w;
+  w.kind = kind;
+  w.setup = seen.setup, w.sight = seen.sight, w.point = seen.point;
+  w.strength = seen.apart.metres() / kSamePlace;
+  return w;
+}
+
+/// A setup that turned: nothing that it sights from the first name apart on lies where it should. `mine`: in
+/// the order of the sights. Nothing where it did not.
 std::optional<Wrong> turned_setup(const NetInput& input, const Solved& solved,
                                   const std::vector<const SeenApart*>& mine) {
   constexpr double kAlike = 0.01;  // rad
   if (mine.size() < 2) return std::nullopt;
-  const double turn = turn_of(input, solved, *mine.front());
+  const SeenApart& first = *mine.front();
+  const double turn = off_of(input, solved, first).turn;
   if (std::fabs(turn) < kAlike) return std::nullopt;
-  Wrong w;
-  w.kind = WrongKind::turned;
-  w.setup = mine.front()->setup, w.sight = mine.front()->sight, w.point = mine.front()->point;
-  for (const SeenApart* seen : mine) {
-    if (std::fabs(std::remainder(turn_of(input, solved, *seen) - turn, 2 * std::numbers::pi)) > kAlike)
+  for (const SeenApart* seen : mine)
+    if (std::fabs(std::remainder(off_of(input, solved, *seen).turn - turn, 2 * std::numbers::pi)) > kAlike)
       return std::nullopt;
-    w.sight = std::min(w.sight, seen->sight);
+  const auto& sights = input.setups[first.setup].sights;
+  for (std::size_t k = first.sight; k < sights.size(); ++k) {
+    const auto p = solved.part.point[first.setup][k];
+    const bool stands =
+        p && *p < input.points.size() && sights[k].circle && seen_by_others(input, solved, *p, first.setup);
+    if (stands) return std::nullopt;
   }
+  Wrong w = accuse(WrongKind::turned, first);
   w.angle = Angle::radians(turn);
-  w.strength = static_cast<double>(mine.size()) * std::fabs(turn) / kAlike;
+  return w;
+}
+
+/// One name apart: what of the sight is off, and who else may be.
+Wrong account_of(const NetInput& input, const Solved& solved, const SeenApart& seen) {
+  const Off off = off_of(input, solved, seen);
+  const bool reach_agrees = std::fabs(off.longer) < kSamePlace,
+             way_agrees = std::fabs(off.turn) * off.reach < kSamePlace;
+  Wrong w = accuse(reach_agrees ? WrongKind::circle
+                   : way_agrees ? WrongKind::distance
+                                : WrongKind::target,
+                   seen);
+  w.length = seen.apart;
+  if (reach_agrees) w.angle = Angle::radians(off.turn), w.length = Length::metres(off.turn * off.reach);
+  if (!reach_agrees && way_agrees) w.length = Length::metres(off.longer);
+  if (input.points[seen.point].control) return w;
+  for (std::size_t t = 0; t < input.setups.size(); ++t) {
+    const auto& of = solved.part.point[t];
+    const auto at = std::find(of.begin(), of.end(), std::optional(seen.point));
+    if (t == seen.setup || at == of.end()) continue;
+    Wrong other = accuse(WrongKind::target, seen);
+    other.setup = t, other.sight = static_cast<std::size_t>(at - of.begin());
+    w.others.push_back(std::move(other));
+  }
+  if (w.others.size() > 1) w.others.clear();  // two that agree outvote one
+  w.certain = w.others.empty();
+  if (!w.certain) w.kind = WrongKind::target;
   return w;
 }
 
 }  // namespace
+
+std::vector<SeenApart> find_apart(const NetInput& input, const Solved& solved) {
+  std::vector<SeenApart> out;
+  for (std::size_t s = 0; s < input.setups.size(); ++s)
+    for (std::size_t k = 0; k < solved.part.point[s].size(); ++k) {
+      const auto p = solved.part.point[s][k];
+      if (!p || *p < input.points.size()) continue;
+      const std::size_t named = input.setups[s].points[input.setups[s].sights[k].target];
+      const auto &a = solved.values.points[*p], &b = solved.values.points[named];
+      out.push_back({named, s, k, Length::metres(std::hypot(a.n - b.n, a.e - b.e))});
+    }
+  return out;
+}
 
 std::vector<Wrong> accounts_of_apart(const NetInput& input, const Solved& solved,
                                      const std::vector<SeenApart>& apart) {
@@ -108,26 +176,7 @@ std::vector<Wrong> accounts_of_apart(const NetInput& input, const Solved& solved
       out.push_back(std::move(*turned));
       continue;
     }
-    for (const SeenApart* seen : mine) {
-      Wrong w;
-      w.kind = WrongKind::target;
-      w.setup = seen->setup, w.sight = seen->sight, w.point = seen->point;
-      w.length = seen->apart;
-      w.strength = seen->apart.metres() / kSamePlace;
-      std::size_t others = 0;
-      for (std::size_t t = 0; t < input.setups.size(); ++t)
-        for (std::size_t k = 0; t != s && k < solved.part.point[t].size(); ++k)
-          if (solved.part.point[t][k] == seen->point) {
-            Wrong other = w;
-            other.setup = t, other.sight = k;
-            w.others.push_back(std::move(other));
-            ++others;
-            break;
-          }
-      if (others > 1) w.others.clear();  // two that agree outvote one
-      w.certain = w.others.empty();
-      out.push_back(std::move(w));
-    }
+    for (const SeenApart* seen : mine) out.push_back(account_of(input, solved, *seen));
   }
   return out;
 }

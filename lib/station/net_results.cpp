@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-#include <numeric>
 #include <utility>
 
 #include "adjust/solve.h"
@@ -16,6 +15,7 @@
 
 namespace deckmark {
 
+using net::is_sight;
 using net::Row;
 using net::RowKind;
 using net::Solved;
@@ -61,10 +61,7 @@ class NetResults {
     covariance_ = out.covariance;
     weigh_rows();
     out.faces_known = solved_.unknowns.collimation.has_value() || solved_.unknowns.index.has_value();
-    out.checked = checked_;
     out.limit = wrong_limit(checked_);
-    out.part_of = parts();
-    find_apart(out);
     name_wrong(out);
     for (std::size_t s = 0; s < input_.setups.size(); ++s)
       out.setups.push_back(solved_.in_net[s] ? setup(s, out) : alone_[s]);
@@ -81,10 +78,10 @@ class NetResults {
   void weigh_rows();
   /// What is wrong over the net, or what each setup alone says, where only one can say anything.
   void name_wrong(NetResult& out);
-  std::vector<std::size_t> parts() const;
   SetupResult setup(std::size_t s, const NetResult& net);
   void add_rows(std::size_t s, double limit, SetupResult& out) const;
   void add_heights(std::size_t s, SetupResult& out) const;
+  void add_apart(std::size_t s, SetupResult& out) const;
   void add_setup_facts(std::size_t s, SetupResult& out) const;
   /// Whether the elevation of a point is stated, or hangs on one that is.
   bool says_height(std::size_t p) const {
@@ -92,7 +89,6 @@ class NetResults {
     return c ? c->elevation.has_value() : solved_.point_height[p];
   }
   std::optional<NetPlace> point(std::size_t p) const;
-  void find_apart(NetResult& out) const;
   static bool is_named_elsewhere(const NetResult& net);
   static void clear(SetupResult& out);
   /// Whether something else than this setup's own reading holds the point.
@@ -154,13 +150,14 @@ void NetResults::name_wrong(NetResult& out) {
     if (alone_[s].left_out) is_named_alone = true;
   }
   wrong_.resize(input_.setups.size());
-  if (seeing < 2 || is_named_alone) {
+  if (seeing < 2 || (is_named_alone && !solved_.part.doubts_control)) {
     for (std::size_t s = 0; s < wrong_.size(); ++s)
       wrong_[s] = net::alone_of(input_, s, builder_.options(), true).wrong;
     return;
   }
-  out.wrong = net::find_exchanged_names(input_, solved_, out.apart);
-  for (Wrong& w : net::accounts_of_apart(input_, solved_, out.apart)) out.wrong.push_back(std::move(w));
+  std::vector<net::SeenApart> apart = net::find_apart(input_, solved_);
+  out.wrong = net::find_exchanged_names(input_, solved_, apart);
+  for (Wrong& w : net::accounts_of_apart(input_, solved_, apart)) out.wrong.push_back(std::move(w));
   for (Wrong& w : net::find_wrong(builder_, solved_, start_, out.limit)) out.wrong.push_back(std::move(w));
   for (const Wrong& w : out.wrong) {
     if (w.seen_by.empty()) {
@@ -177,32 +174,6 @@ void NetResults::name_wrong(NetResult& out) {
           break;
         }
   }
-}
-
-/// Setups that share an unknown point hang together.
-std::vector<std::size_t> NetResults::parts() const {
-  std::vector<std::size_t> of(input_.setups.size());
-  std::iota(of.begin(), of.end(), std::size_t{0});
-  const auto root = [&of](std::size_t s) {
-    while (of[s] != s) s = of[s];
-    return s;
-  };
-  std::vector<std::optional<std::size_t>> seen(solved_.unknowns.points.size());
-  const auto meet = [&](std::size_t s, std::size_t p) {
-    const auto& u = solved_.unknowns.points[p];
-    if (!u[0] && !u[2]) return;
-    if (!seen[p]) seen[p] = s;
-    const std::size_t a = root(s), b = root(*seen[p]);
-    of[std::max(a, b)] = std::min(a, b);
-  };
-  for (std::size_t s = 0; s < of.size(); ++s) {
-    if (!solved_.in_net[s]) continue;
-    if (input_.setups[s].over) meet(s, *input_.setups[s].over);
-    for (const auto& p : solved_.part.point[s])
-      if (p) meet(s, *p);
-  }
-  for (std::size_t s = 0; s < of.size(); ++s) of[s] = root(s);
-  return of;
 }
 
 bool NetResults::is_shared(std::size_t p, std::size_t s) const {
@@ -222,9 +193,7 @@ void NetResults::add_rows(std::size_t s, double limit, SetupResult& out) const {
   double square_sum = 0, own = 0;
   for (std::size_t i = 0; i < solved_.rows.size(); ++i) {
     const Row& row = solved_.rows[i];
-    const bool is_sight = row.kind == RowKind::circle || row.kind == RowKind::distance ||
-                          row.kind == RowKind::reach || row.kind == RowKind::zenith;
-    if (!is_sight || row.setup != s) continue;
+    if (!is_sight(row.kind) || row.setup != s) continue;
     const Weighed& w = weighed_[i];
     const Sight& sight = input_.setups[s].sights[row.sight];
     const auto& at = solved_.values.setups[s];
@@ -316,6 +285,24 @@ void NetResults::add_heights(std::size_t s, SetupResult& out) const {
   out.elevation_sd = Length::metres(std::hypot(std::sqrt(axis_variance), own));
 }
 
+/// Sights that fall elsewhere than their name, against the place that it has.
+void NetResults::add_apart(std::size_t s, SetupResult& out) const {
+  const NetSetup& setup = input_.setups[s];
+  const SetupOptions& options = builder_.options().setup;
+  for (std::size_t k = 0; k < setup.sights.size(); ++k) {
+    const auto p = solved_.part.point[s][k];
+    if (!p || *p < input_.points.size()) continue;
+    const std::size_t named = setup.points[setup.sights[k].target];
+    const auto& v = solved_.values.points[named];
+    const ControlMark there{net::place({v.n, v.e}, builder_.centre()), std::nullopt, std::nullopt};
+    for (SightRow row :
+         check_sight(out, setup.sights[k], k, there, options.position_tolerance, options.instrument)) {
+      row.verdict = Verdict::outside;
+      out.rows.push_back(row);
+    }
+  }
+}
+
 /// What is said of the geometry: of all that holds the setup.
 void NetResults::add_setup_facts(std::size_t s, SetupResult& out) const {
   const NetSetup& setup = input_.setups[s];
@@ -366,14 +353,13 @@ SetupResult NetResults::setup(std::size_t s, const NetResult& net) {
   for (std::size_t i = 0; i < 3; ++i)
     for (std::size_t j = 0; j < 3; ++j) out.covariance[i][j] = q(i, j);
   add_rows(s, net.limit, out);
-  out.share->setups =
-      static_cast<std::size_t>(std::count(net.part_of.begin(), net.part_of.end(), net.part_of[s]));
   add_heights(s, out);
   if (!builder_.options().control_sd) out.held = alone.held;
   out.left_out = alone.left_out;
   if (alone.left_out)
     for (const SightRow& row : alone.rows)
       if (row.verdict == Verdict::outside && !solved_.part.point[s][row.sight]) out.rows.push_back(row);
+  add_apart(s, out);
   out.wrong = wrong_[s];
   conclude(out);
   if (is_named_elsewhere(net) && out.wrong.empty() && out.verdict == Verdict::outside) clear(out);
@@ -385,7 +371,6 @@ std::optional<NetPlace> NetResults::point(std::size_t p) const {
   const auto& u = solved_.unknowns.points[p];
   NetPlace out;
   const auto c = builder_.control(p);
-  out.is_control = c.has_value();
   for (std::size_t s = 0; s < input_.setups.size(); ++s)
     for (const auto& q : solved_.part.point[s])
       if (q == p) ++out.sights;
@@ -402,32 +387,10 @@ std::optional<NetPlace> NetResults::point(std::size_t p) const {
   }
   for (std::size_t i = 0; i < solved_.rows.size(); ++i) {
     const Row& row = solved_.rows[i];
-    const bool stated = row.kind == RowKind::mark || row.kind == RowKind::mark_height ||
-                        row.kind == RowKind::own || row.kind == RowKind::own_height ||
-                        row.kind == RowKind::control || row.kind == RowKind::control_height ||
-                        row.kind == RowKind::face;
-    if (stated || row.point != p) continue;
+    if (!is_sight(row.kind) || row.point != p) continue;
     for (std::size_t k = 0; k < row.count; ++k) out.redundancy += weighed_[i].redundancy[k];
   }
   return out;
-}
-
-void NetResults::find_apart(NetResult& out) const {
-  for (std::size_t s = 0; s < input_.setups.size(); ++s)
-    for (std::size_t k = 0; k < solved_.part.point[s].size(); ++k) {
-      const auto p = solved_.part.point[s][k];
-      if (!p || *p < input_.points.size()) continue;
-      const std::size_t named = input_.setups[s].points[input_.setups[s].sights[k].target];
-      const auto &a = solved_.values.points[*p], &b = solved_.values.points[named];
-      SeenApart seen{named, s, k, s, Length::metres(std::hypot(a.n - b.n, a.e - b.e))};
-      for (std::size_t t = 0; t < input_.setups.size(); ++t)
-        if (std::find(solved_.part.point[t].begin(), solved_.part.point[t].end(), named) !=
-            solved_.part.point[t].end()) {
-          seen.other_setup = t;
-          break;
-        }
-      out.apart.push_back(seen);
-    }
 }
 
 NetResult net::results_of(const Builder& builder, const Solved& solved, const Start& start,

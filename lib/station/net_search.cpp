@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "adjust/solve.h"
+#include "station/plan_fit.h"
 
 namespace deckmark::net {
 
@@ -18,8 +19,7 @@ constexpr double kSame = 0.01;             // share of the reach within which tw
 constexpr std::size_t kMostLoci = 10;      // of one point that are cut with one another
 constexpr std::size_t kMostBranches = 24;  // places that are left in two ways, gone through
 constexpr std::size_t kMostSeeds = 8;
-constexpr double kTellApart = 25;  // square sums that differ by less cannot be told apart
-constexpr double kOfPlace = 1e6;   // what one more place may cost in square sums
+constexpr double kOfPlace = 1e6;  // what one more place may cost in square sums
 
 double away(const Flat& a, const Flat& b) { return std::hypot(a.n - b.n, a.e - b.e); }
 double azimuth(const Flat& from, const Flat& to) { return std::atan2(to.e - from.e, to.n - from.n); }

@@ -96,11 +96,12 @@ struct Sheet {
 class Starter {
  public:
   Starter(const NetInput& input, const NetOptions& options, const Point<Site>& centre,
-          const std::vector<SetupResult>& alone)
+          const std::vector<SetupResult>& alone, bool by_majority)
       : input_(input),
         options_(options),
         centre_(centre),
         alone_(alone),
+        by_majority_(by_majority),
         sheets_(1),
         other_(input.setups.size()) {}
 
@@ -129,6 +130,7 @@ class Starter {
   void begin_setup(std::size_t s) {
     const NetSetup& setup = input_.setups[s];
     const SetupResult& r = alone_[s];
+    if (by_majority_ && setup.place != SetupPlace::own && polar_sights(s) >= 3) return begin_sheet(s, 0);
     if (r.status == SetupStatus::solved || r.status == SetupStatus::place_only) {
       sheets_[0].setups[s] = {flat(r.at, centre_),
                               r.orientation ? std::optional(r.orientation->radians()) : std::nullopt};
@@ -142,9 +144,14 @@ class Starter {
     begin_sheet(s, setup.orientation ? setup.orientation->radians() : 0.0);
   }
 
+  std::ptrdiff_t polar_sights(std::size_t s) const {
+    const auto& sights = input_.setups[s].sights;
+    return std::count_if(sights.begin(), sights.end(),
+                         [](const Sight& sight) { return sight.circle && sight.horizontal; });
+  }
+
   void begin_sheet(std::size_t s, double turn) {
-    const auto is_polar = [](const Sight& sight) { return sight.circle && sight.horizontal; };
-    if (std::none_of(input_.setups[s].sights.begin(), input_.setups[s].sights.end(), is_polar)) return;
+    if (polar_sights(s) == 0) return;
     Sheet sheet;
     sheet.id = s + 1;
     sheet.setups[s] = {{}, turn};
@@ -331,6 +338,7 @@ class Starter {
   const NetOptions& options_;
   const Point<Site> centre_;
   const std::vector<SetupResult>& alone_;
+  bool by_majority_;
   std::vector<Sheet> sheets_;  // the first is the site's
   std::vector<std::vector<Flat>> other_;
   std::set<std::tuple<std::size_t, std::size_t, std::size_t>> tried_;  // setup, sheet, known points
@@ -357,8 +365,8 @@ Point<Site> place(const Flat& f, const Point<Site>& centre) {
 }
 
 Start find_start(const NetInput& input, const NetOptions& options, const Point<Site>& centre,
-                 const std::vector<SetupResult>& alone) {
-  Start out = Starter(input, options, centre, alone).run();
+                 const std::vector<SetupResult>& alone, bool by_majority) {
+  Start out = Starter(input, options, centre, alone, by_majority).run();
   complete_start(input, out);
   return out;
 }

@@ -38,8 +38,9 @@ Point<Site> place(const Flat& f, const Point<Site>& centre);
 ///           joins the sheet that holds its own mark and one that it sights, or enough of what it sights (by
 ///           `adjust_setup`); two sheets that share two points are joined by a similarity of scale 1, which
 ///           most of the shared points have to agree with. `alone`: each setup by control alone, null where
-///           it was not computed.
+///           it was not computed. `by_majority`: setups with three polar sights or more are not believed
+///           alone: they join by the points on which most agree, whatever gross error bends them.
 [[nodiscard]] Start find_start(const NetInput& input, const NetOptions& options, const Point<Site>& centre,
-                               const std::vector<SetupResult>& alone);
+                               const std::vector<SetupResult>& alone, bool by_majority = false);
 
 }  // namespace deckmark::net

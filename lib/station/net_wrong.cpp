@@ -148,7 +148,7 @@ class Search {
     by_point_.clear();
     for (std::size_t i = 0; i < now_->rows.size(); ++i) {
       const Row& row = now_->rows[i];
-      if (is_sight(row)) {
+      if (is_sight(row.kind)) {
         by_setup_[row.setup].push_back(i);
         by_point_[row.point].push_back(i);
       }
@@ -161,11 +161,6 @@ class Search {
     of_marks();
     for (const auto& [p, rows] : by_point_)
       if (builder_.control(p)) of_control(p, rows);
-  }
-
-  static bool is_sight(const Row& row) {
-    return row.kind == RowKind::circle || row.kind == RowKind::distance || row.kind == RowKind::reach ||
-           row.kind == RowKind::zenith;
   }
 
   /// Sine and cosine of the zenith angle: the shares of a slope distance in reach and rise.
@@ -311,7 +306,7 @@ class Search {
         plan[axis].push_back({row.first, 1 / row.root[0]});
       } else if (row.kind == RowKind::mark_height) {
         height[0].push_back({row.first, 1 / row.root[0]});
-      } else if (is_sight(row)) {
+      } else if (is_sight(row.kind)) {
         of_place(row, plan, height[0]);
       }
     }

@@ -14,10 +14,8 @@ namespace {
 using Kind = PlanObservation::Kind;
 using Extra = PlanVariant::Extra;
 
-constexpr double kFixed = 1e-6;    // m: sd of what is said to be exact; the solver needs one above zero
-constexpr double kOwnSd = 1e-3;    // m: of coordinates that an instrument computed and gave no sd for
-constexpr double kApart = 1e-3;    // m: positions closer than this are one
-constexpr double kTellApart = 25;  // square sums that differ by less cannot be told apart
+constexpr double kFixed = 1e-6;  // m: sd of what is said to be exact; the solver needs one above zero
+constexpr double kApart = 1e-3;  // m: positions closer than this are one
 
 double wrap(double radians) { return std::remainder(radians, 2 * std::numbers::pi); }
 

@@ -10,6 +10,11 @@
 
 namespace deckmark {
 
+/// Of coordinates that an instrument computed and gave no sd for, metres.
+inline constexpr double kOwnSd = 1e-3;
+/// Two solutions whose square sums differ by less cannot be told apart.
+inline constexpr double kTellApart = 25;
+
 /// Plan parts in metres and radians.
 struct PlanObservation {
   enum class Kind : std::uint8_t {

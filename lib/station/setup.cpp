@@ -21,7 +21,6 @@ namespace {
 using Kind = PlanObservation::Kind;
 
 constexpr double kFixedHeight = 1e-6;
-constexpr double kOwnSd = 1e-3;
 
 // Elevation of the ground mark: linear, on its own.
 class HeightFit {

@@ -161,7 +161,6 @@ struct HeldControl {
 struct NetShare {
   double plan = 0, height = 0;            ///< redundancies
   std::optional<double> variance_factor;  ///< of the whole net
-  std::size_t setups = 1;                 ///< that hang together with this one
 };
 
 struct SetupResult {

@@ -518,6 +518,56 @@ TEST_CASE("a setup that turned by half a circle is named as turned") {
   CHECK(r.err.find("setup S2: from B1 on all directions are 180-00-00 too far") != std::string::npos);
 }
 
+TEST_CASE("two sights turned alike are no turned setup where one between them stands") {
+  JobFolder job;
+  put_job(job);
+  const auto turned = [](const std::string& name, const Spot& mark) {
+    return sight(name, kS2, {2 * kS2.x - mark.x, 2 * kS2.y - mark.y, mark.h});
+  };
+  job.write("s2.csv",
+            kHead + control_of_s2() + turned("B1", kB1) + sight("B4", kS2, kB4) + turned("B3", kB3));
+  const CommandResult r = job.run({"setup", "."});
+  CAPTURE(r.err);
+  CHECK(r.exit_code == 1);
+  CHECK(r.out.find("the instrument moved") == std::string::npos);
+  CHECK(r.out.find("B1") != std::string::npos);
+  CHECK(r.out.find("B3") != std::string::npos);
+}
+
+TEST_CASE("a gross error in a sight to control is named, and all else keeps its place") {
+  struct Row {
+    std::string seen, said;
+  };
+  // CP2 as S2 reads it: a quarter turn off, 20 m too far along the same line, and another point in its place.
+  const double dx = kCp2.x - kS2.x, dy = kCp2.y - kS2.y, far = std::hypot(dx, dy);
+  const double longer = 1 + 20 / far, up = kS2.h + (kCp2.h - kS2.h) * longer;
+  for (const Row& row :
+       {Row{sight("CP2", kS2, {kS2.x + dy, kS2.y - dx, kCp2.h}),
+            "the direction to CP2 is 90-00-00 too far clockwise"},
+        {sight("CP2", kS2, {kS2.x + dx * longer, kS2.y + dy * longer, up}), "the distance to CP2 is 20.0"},
+        {sight("CP2", kS2, {3, 11, kCp2.h}), "what was sighted as CP2 is not there but 9.4868 m away"}}) {
+    CAPTURE(row.said);
+    JobFolder job;
+    put_job(job);
+    job.write("s2.csv", kHead + sight("CP1", kS2, kCp1) + row.seen + sight("B1", kS2, kB1) +
+                            sight("B2", kS2, kB2) + sight("B3", kS2, kB3));
+    const CommandResult r = job.run({"setup", "."});
+    CAPTURE(r.err);
+    CHECK(r.exit_code == 1);
+    CHECK(r.err.find("DO NOT LAY OUT: setup S2: " + row.said) != std::string::npos);
+    CHECK(r.out.find("SETUP S1, over CP1: within") != std::string::npos);
+    CHECK(r.err.find("apart as seen") == std::string::npos);
+    const CommandResult run = job.run({"run", "."});
+    CAPTURE(run.err);
+    CHECK(run.exit_code == 1);
+    for (const auto& [name, spot] : {std::pair{"B1", kB1}, {"B2", kB2}, {"B3", kB3}}) {
+      const auto point = row_of(job, "net.csv", "point", name);
+      CHECK(std::abs(number(point, "northing") - kNorth - spot.y) < 0.001);
+      CHECK(std::abs(number(point, "easting") - kEast - spot.x) < 0.001);
+    }
+  }
+}
+
 TEST_CASE("names that either of two setups may have exchanged are told under each setup's own names") {
   JobFolder job;
   put_job(job);

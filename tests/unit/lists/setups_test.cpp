@@ -52,7 +52,7 @@ TEST_CASE("setup.csv: the setups that were computed, each column its own value")
   r.orientation = Angle::degrees(30.5);
   r.covariance = {{{4e-6, 0, 0}, {0, 9e-6, 0}, {0, 0, 1e-10}}};
   r.elevation_sd = mm(1.5);
-  r.share = NetShare{3, 0.5, 1.25, 1};
+  r.share = NetShare{3, 0.5, 1.25};
   c.first().verdict = Verdict::outside;  // a check is, though the setup itself is within
   r.verdict = Verdict::within;
   c.second().result.variance_factor = 7.5;  // of its own sights; the column is the net's

@@ -1,17 +1,30 @@
 #pragma once
-/// Where runs cross and where they meet in corners.
+/// Where runs cross, where one ends on another and where they meet in corners.
 
 #include <cstddef>
+#include <cstdint>
 #include <optional>
 #include <span>
+#include <utility>
 #include <vector>
 
+#include "hanger/hanger_options.h"
+#include "measure/angle.h"
 #include "plane/path.h"
 
 namespace deckmark {
 
-/// Ends nearer to another run than this meet it.
+/// Ends nearer to another run than this meet it; runs further apart in height than this do not.
 inline constexpr Length kRunJoin = Length::millimetres(1);
+
+/// A run with what is stated of how it meets others.
+struct RunCourse {
+  Path path;
+  std::optional<Length> height{};           ///< of its brackets; DEFAULT that of every other run
+  std::optional<RunEnd> start{}, finish{};  ///< DEFAULT joined where they meet a run, else free
+  std::vector<std::size_t> cut_by{};        ///< runs that go through where they cross this one
+};
+enum class AtEnd : std::uint8_t { start, finish };
 
 struct Crossing {
   std::size_t first, second;  ///< runs, first below second
@@ -22,17 +35,39 @@ struct Crossing {
   Angle angle;
   /// Half the angle, where both runs end there.
   std::optional<Angle> mitre;
+  /// The end that lies there: of both runs at a corner, of one where it ends on the other.
+  std::optional<AtEnd> first_end, second_end;
+  /// The run that goes through; none at a corner.
+  std::optional<std::size_t> through;
+  /// More than two ends meet there: members end square to their runs.
+  bool is_crowded = false;
+
+  bool is_corner() const { return first_end && second_end; }
+  /// One run ends on the other.
+  bool is_tee() const { return first_end.has_value() != second_end.has_value(); }
+  std::size_t cut() const { return *through == first ? second : first; }
 };
 
-/// At a corner, how much shorter the inside member of a pair is than the line that is drawn, and the outside
-/// member longer: half the separation over the tangent of half the included angle. Nothing at a fold of 0
-/// degrees.
-std::optional<Length> corner_allowance(Angle included, Length separation);
+struct RunEnds {
+  RunEnd start = RunEnd::free, finish = RunEnd::free;
+};
 
 struct CrossingsResult {
   std::vector<Crossing> places;                               ///< by first run, second run, along the first
   std::vector<std::pair<std::size_t, std::size_t>> overlaps;  ///< runs that lie on one another
+  std::vector<RunEnds> ends;                                  ///< of every run; of a ring without meaning
+  std::vector<std::pair<std::size_t, AtEnd>> unmet;           ///< stated joined, where no run is: free
+  std::vector<std::size_t> crowded;                           ///< one of the places where over two ends meet
 };
-CrossingsResult find_crossings(std::span<const Path> runs);
+/// Meetings of runs at one height. An end that is stated free or wall joins nothing, nor does what meets it
+/// there. Where two runs end on a third in one place, both end on that.
+CrossingsResult find_crossings(std::span<const RunCourse> runs);
+
+/// Whether two runs hang at one height.
+bool are_level(const RunCourse& a, const RunCourse& b);
+/// The angle between two ways, 0 to 180 degrees.
+Angle angle_between(const Vec<Drawing>& a, const Vec<Drawing>& b);
+/// The way in which a run leaves its end.
+Vec<Drawing> leaving(const Path& run, AtEnd end);
 
 }  // namespace deckmark

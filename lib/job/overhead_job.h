@@ -24,11 +24,21 @@ struct StatedRun {
   Point<Drawing> from, to;                ///< of a ring: its first point and the opposite one
   std::optional<Point<Drawing>> between;  ///< on an arc, between the ends
   std::optional<Length> height;           ///< of the brackets, above the floor
+  std::optional<Length> separation{};     ///< of its two members, 0 for one; DEFAULT that of the job
+  std::optional<RunEnd> start{}, finish{};
+  StatedReach reach{};
+  std::vector<std::string> cut_by{};  ///< runs that go through where they cross this one
 };
+
+/// Words for the kinds, in their order.
+inline constexpr std::string_view kRunKindWords[] = {"line", "arc", "ring"};
 
 struct StatedPiece {
   std::string name, run;
   Length length;
+  std::optional<MemberSide> member{};  ///< DEFAULT one on each member, cut at the same places of the run
+  std::vector<Length> notches{};       ///< from its start
+  MayCut may_cut = MayCut::both;
 };
 
 /// Which way the flutes of a deck run; fastening lines lie one pitch apart.

@@ -4,7 +4,6 @@
 
 #include "job/columns.h"
 #include "job/keys/deck_keys.h"
-#include "job/keys/drawing_keys.h"
 #include "job/keys/hangers_keys.h"
 #include "measure/decimal.h"
 #include "measure/verdict.h"
@@ -14,93 +13,6 @@ namespace deckmark {
 namespace {
 
 constexpr Length kLongest = Length::metres(1000);  // of a stock piece; a hanger is no longer
-
-/// A place that is given by two cells or by neither; nothing, and told, where one is alone or bad.
-struct OptionalPlace {
-  bool good = true;
-  std::optional<Point<Drawing>> at;
-};
-OptionalPlace read_place(const Row& row, const DrawingColumns& columns, const LengthCells& x,
-                         const LengthCells& y, Messages& told) {
-  if (!x.has(row) && !y.has(row)) return {};
-  const auto at = columns.require(row, told);
-  return {at.has_value(), at};
-}
-
-template <class Record>
-RefusedNames refused_of(const Rows<Record>& rows) {
-  RefusedNames out;
-  for (const auto& [begin, name] : rows.refused) out.names.push_back(name);
-  out.any_unnamed = rows.any_unnamed;
-  return out;
-}
-
-std::optional<StatedRun::Kind> kind_of(const WordsColumn& column, const Row& row, Messages& told) {
-  const std::string_view word = column.text(row);
-  if (word.empty() || word == "line") return StatedRun::Kind::line;
-  if (word == "arc") return StatedRun::Kind::arc;
-  if (word == "ring") return StatedRun::Kind::ring;
-  column.problem(row, Fault{in_quotes(word), "line, arc or ring", ""}, told);
-  return std::nullopt;
-}
-
-void read_run_table(const TableKey& key, Job& job, TableLoader& tables, Messages& messages) {
-  namespace c = deckmark::runs;
-  const auto table = tables.open<c::Terms>(key);
-  if (!table) return;
-  const DrawingColumns first(table.at<c::x1>(), table.at<c::y1>(), job.drawing_unit, kDrawingUnit, messages),
-      second(table.at<c::x2>(), table.at<c::y2>(), job.drawing_unit, kDrawingUnit, messages);
-  const auto xm = table.at<c::xm>(), ym = table.at<c::ym>();
-  const DrawingColumns middle(xm, ym, job.drawing_unit, kDrawingUnit, messages);
-  const LengthColumn read_height =
-      lengths_of(table.at<c::height>(), job.drawing_unit, kDrawingUnit, messages);
-  auto rows = read_records<Rows<StatedRun>>(*table, messages, [&](auto& out, const Row& row, Messages& told) {
-    const auto name = read_name(table.at<c::run>(), row, told);
-    const auto what = kind_of(table.at<c::kind>(), row, told);
-    const auto from = first.require(row, told), to = second.require(row, told);
-    const OptionalPlace between = read_place(row, middle, xm, ym, told);
-    const auto high = read_height.read(row, told);
-    if (!name || !what || !from || !to || !between.good) return out.refuse(name, row.begin());
-    if (*what == StatedRun::Kind::arc && !between.at) {
-      xm.problem(row, Fault{"an arc without xm and ym", "a point on the arc between its ends", ""}, told);
-      return out.refuse(name, row.begin());
-    }
-    if (*what != StatedRun::Kind::arc && between.at) {
-      xm.problem(row,
-                 Fault{fmt::format("xm and ym of a {}", *what == StatedRun::Kind::line ? "line" : "ring"),
-                       "them for an arc alone", "arc as kind"},
-                 told);
-      return out.refuse(name, row.begin());
-    }
-    out.add({std::string(*name), *what, *from, *to, between.at, high}, *name, row.begin());
-  });
-  const std::size_t before = messages.problems();
-  refuse_name_twice(tables, table.at<c::run>(), rows);
-  job.overhead.refused_runs = refused_of(rows);
-  // A name that stands twice is another run's name in one of its rows.
-  if (messages.problems() > before) job.overhead.refused_runs.any_unnamed = true;
-  job.overhead.runs_table = {table.shared(), std::move(rows.begins)};
-  job.overhead.runs = std::move(rows.records);
-}
-
-void read_piece_table(const TableKey& key, Job& job, TableLoader& tables, Messages& messages) {
-  namespace c = deckmark::pieces;
-  const auto table = tables.open<c::Terms>(key);
-  if (!table) return;
-  const auto length = table.at<c::length>();
-  const LengthColumn read_length =
-      lengths_of(length, job.drawing_unit, kDrawingUnit, messages, is_above_zero);
-  auto rows =
-      read_records<Rows<StatedPiece>>(*table, messages, [&](auto& out, const Row& row, Messages& told) {
-        const auto name = read_name(table.at<c::piece>(), row, told),
-                   of_run = read_name(table.at<c::run>(), row, told);
-        const auto long_ = above_zero(length, row, read_length.require(row, told), told);
-        if (name && of_run && long_)
-          out.add({std::string(*name), std::string(*of_run), *long_}, *name, row.begin());
-      });
-  job.overhead.pieces_table = {table.shared(), std::move(rows.begins)};
-  job.overhead.pieces = std::move(rows.records);
-}
 
 /// `x` or `y` with a pitch and a first line; nothing where the row states no flutes, or badly (told).
 std::optional<StatedFlutes> read_flutes(const WordsColumn& way, const Row& row, std::optional<Length> pitch,
@@ -175,20 +87,6 @@ void read_outline_table(const TableKey& key, Job& job, TableLoader& tables, Mess
 }
 
 }  // namespace
-
-void read_runs(const JobReading& in) {
-  Job& job = in.job;
-  Messages& told = in.told.of(Part::overhead);
-  TableLoader tables = in.tables(Part::overhead);
-  auto drawing = in.section<kDrawing>(Part::overhead);
-  drawing.read<kRunKeys>(job);
-  if (job.named.runs) read_run_table(*job.named.runs, job, tables, told);
-  if (!job.named.pieces) return;
-  if (drawing.lacks("runs"))
-    drawing.problem("pieces",
-                    Fault{"pieces without runs", "the runs along which they lie", "runs = \"runs.csv\""});
-  read_piece_table(*job.named.pieces, job, tables, told);
-}
 
 void read_bays(const JobReading& in) {
   Job& job = in.job;

@@ -3,6 +3,7 @@
 #include <utility>
 
 #include "lists/in_unit.h"
+#include "stages/member_marks.h"
 
 namespace deckmark {
 
@@ -27,9 +28,22 @@ constexpr OutColumn kTrapezeColumns[] = {
 constexpr OutColumn kPieceMarksColumns[] = {
     {"piece", OutKind::text, "piece to mark"},
     {"run", OutKind::text, "run along which it lies"},
-    {"mark", OutKind::text, "a hanger's floor number, joint, crossing or end"},
+    {"mark", OutKind::text, "a hanger's floor number, joint, crossing, notch or end"},
     {"along_piece", OutKind::length, "from the beginning of the piece"},
-    {"along_run", OutKind::length, "from the beginning of the run"}};
+    {"along_run", OutKind::length, "on the run's line beside it, from its beginning; below 0 before it"},
+    {"member", OutKind::text, "left, right, inside or outside; empty where the run has one member"}};
+constexpr OutColumn kMembersColumns[] = {
+    {"run", OutKind::text, "run of which it is a member"},
+    {"member", OutKind::text, "left, right, inside or outside; empty where the run has one member"},
+    {"length", OutKind::length, "of its middle line, from end to end; of a ring round it"},
+    {"start", OutKind::text, "free, wall or joined; empty on a ring"},
+    {"finish", OutKind::text, "free, wall or joined; empty on a ring"},
+    {"order", OutKind::text, "first, second, from a run or middle: where hanging begins"}};
+constexpr OutColumn kSiteCutsColumns[] = {
+    {"piece", OutKind::text, "piece to cut"},
+    {"member", OutKind::text, "on which it lies; empty: both of a pair, or the only one"},
+    {"cut", OutKind::length, "what is taken off"},
+    {"end", OutKind::text, "of the piece, start or finish"}};
 constexpr OutColumn kCrossingsColumns[] = {
     {"run1", OutKind::text, "first run"},
     {"run2", OutKind::text, "second run"},
@@ -39,25 +53,39 @@ constexpr OutColumn kCrossingsColumns[] = {
     {"along2", OutKind::length, "along the second run"},
     {"angle", OutKind::decimal,
      "at a corner between the runs, else the acute angle at which they cross; degrees"},
-    {"mitre", OutKind::decimal, "at a corner half of it, to cut both at; degrees"}};
+    {"mitre", OutKind::decimal, "at a corner half of it, to cut both at; degrees"},
+    {"through", OutKind::text, "run that goes through; empty at a corner"}};
 constexpr OutColumn kPartsColumns[] = {
     {"part", OutKind::text,
      "hanger (without those on a trapeze), support, trapeze, joint, end, crossing, corner, piece, stock"},
-    {"count", OutKind::number, "how many"},
-    {"length", OutKind::length, "of all of them, where it is known"}};
+    {"count", OutKind::number, "how many; of joint, end and piece on every member"},
+    {"length", OutKind::length, "of all of them, where it is known"},
+    {"member", OutKind::text, "on which they are; empty: on all"}};
 
-/// One mark of one piece, with its run.
+/// One mark of one piece, with its member.
 struct PieceRow {
-  const RunFound* run;
-  std::size_t of_run;
+  std::size_t member;
   const PieceMark* mark;
 };
 
-std::vector<PieceRow> piece_rows(const std::vector<RunFound>& runs) {
+std::vector<PieceRow> piece_rows(const Overhead& overhead) {
   std::vector<PieceRow> rows;
-  for (std::size_t r = 0; r < runs.size(); ++r)
-    for (const PieceMark& m : runs[r].marks) rows.push_back({&runs[r], r, &m});
+  for (std::size_t m = 0; m < overhead.pieces.size(); ++m)
+    for (const PieceMark& mark : overhead.pieces[m].marks) rows.push_back({m, &mark});
   return rows;
+}
+
+std::string_view mark_word(PieceMark::What what) {
+  switch (what) {
+    case PieceMark::What::joint:
+      return "joint";
+    case PieceMark::What::crossing:
+      return "crossing";
+    case PieceMark::What::notch:
+      return "notch";
+    default:
+      return "end";
+  }
 }
 
 }  // namespace
@@ -68,6 +96,10 @@ constinit const OutputSpec kTrapezeOutput{"trapeze.csv", "with obstructions",
                                           "hangers that are bridged, and their supports", kTrapezeColumns};
 constinit const OutputSpec kPieceMarksOutput{"piece-marks.csv", "with pieces or joint_every",
                                              "what to mark on every piece", kPieceMarksColumns};
+constinit const OutputSpec kMembersOutput{"members.csv", "with runs",
+                                          "members of runs, their lengths and ends", kMembersColumns};
+constinit const OutputSpec kSiteCutsOutput{"site-cuts.csv", "with pieces or joint_every",
+                                           "pieces to cut on site", kSiteCutsColumns};
 constinit const OutputSpec kCrossingsOutput{"crossings.csv", "with runs", "where runs meet",
                                             kCrossingsColumns};
 constinit const OutputSpec kPartsOutput{"parts.csv", "with runs, obstructions or cuts",
@@ -104,31 +136,49 @@ std::unique_ptr<WrittenTable> trapeze_table(const LaidOut& laid, LengthUnit unit
 }
 
 std::unique_ptr<WrittenTable> piece_table(const LaidOut& laid, const OverheadJob& stated, LengthUnit unit) {
-  std::vector<PieceRow> rows = piece_rows(laid.overhead.runs);
+  std::vector<PieceRow> rows = piece_rows(laid.overhead);
   const std::size_t n = rows.size();
   return declared_table(
       kPieceMarksColumns, unit, n,
       [&laid, &stated, u = InUnit(unit), rows = std::move(rows)](auto& sink, std::size_t i) {
         const PieceRow& r = rows[i];
-        sink.text(r.run->piece_names[r.mark->piece]);
-        sink.text(stated.runs[r.of_run].name);
-        switch (r.mark->what) {
-          case PieceMark::What::hanger:
-            sink.integer(laid.numbers.of(r.run->hangers[r.mark->index].mark));
-            break;
-          case PieceMark::What::joint:
-            sink.text("joint");
-            break;
-          case PieceMark::What::crossing:
-            sink.text("crossing");
-            break;
-          case PieceMark::What::end:
-            sink.text("end");
-            break;
-        }
+        const Member& member = laid.overhead.members.members[r.member];
+        sink.text(laid.overhead.pieces[r.member].names[r.mark->piece]);
+        sink.text(stated.runs[member.run].name);
+        if (r.mark->what == PieceMark::What::hanger)
+          sink.integer(laid.numbers.of(laid.overhead.runs[member.run].hangers[r.mark->index].mark));
+        else
+          sink.text(mark_word(r.mark->what));
         u.put(sink, r.mark->along_piece);
         u.put(sink, r.mark->along_run);
+        sink.text(word_of(member.side));
       });
+}
+
+std::unique_ptr<WrittenTable> members_table(const Overhead& overhead, const OverheadJob& stated,
+                                            LengthUnit unit) {
+  return declared_table(kMembersColumns, unit, overhead.members.members.size(),
+                        [&overhead, &stated, u = InUnit(unit)](auto& sink, std::size_t i) {
+                          const Member& m = overhead.members.members[i];
+                          const bool is_ring = overhead.runs[m.run].path.is_closed();
+                          sink.text(stated.runs[m.run].name);
+                          sink.text(word_of(m.side));
+                          u.put(sink, m.length());
+                          sink.text(is_ring ? "" : word_of(m.start));
+                          sink.text(is_ring ? "" : word_of(m.finish));
+                          sink.text(hanging_order(stated, overhead, m));
+                        });
+}
+
+std::unique_ptr<WrittenTable> site_cuts_table(const Overhead& overhead, LengthUnit unit) {
+  return declared_table(kSiteCutsColumns, unit, overhead.site_cuts.size(),
+                        [&overhead, u = InUnit(unit)](auto& sink, std::size_t i) {
+                          const SiteCutFound& c = overhead.site_cuts[i];
+                          sink.text(c.piece);
+                          sink.text(word_of(c.member));
+                          u.put(sink, c.amount);
+                          sink.text(c.end == SiteCut::End::start ? "start" : "finish");
+                        });
 }
 
 std::unique_ptr<WrittenTable> crossings_table(const Overhead& overhead, const OverheadJob& stated,
@@ -145,6 +195,7 @@ std::unique_ptr<WrittenTable> crossings_table(const Overhead& overhead, const Ov
                           sink.fixed(c.angle.degrees(), kAngleDecimals);
                           put_number(sink, c.mitre ? std::optional(c.mitre->degrees()) : std::nullopt,
                                      kAngleDecimals);
+                          sink.text(c.through ? std::string_view(stated.runs[*c.through].name) : "");
                         });
 }
 
@@ -155,6 +206,7 @@ std::unique_ptr<WrittenTable> parts_table(std::vector<PartLine> parts, LengthUni
                           sink.text(parts[i].part);
                           sink.integer(static_cast<std::int64_t>(parts[i].count));
                           u.put(sink, parts[i].length);
+                          sink.text(parts[i].member);
                         });
 }
 

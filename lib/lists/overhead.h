@@ -1,5 +1,5 @@
 #pragma once
-/// Tables of what hangs: rods to cut, trapezes, marks on pieces, crossings, parts.
+/// Tables of what hangs: rods to cut, trapezes, members and marks on their pieces, crossings, parts.
 
 #include <memory>
 
@@ -9,11 +9,15 @@
 
 namespace deckmark {
 
-extern const OutputSpec kHangersOutput, kTrapezeOutput, kPieceMarksOutput, kCrossingsOutput, kPartsOutput;
+extern const OutputSpec kHangersOutput, kTrapezeOutput, kPieceMarksOutput, kMembersOutput, kSiteCutsOutput,
+    kCrossingsOutput, kPartsOutput;
 
 std::unique_ptr<WrittenTable> hangers_table(const LaidOut& laid, const CutsFound& cuts, LengthUnit unit);
 std::unique_ptr<WrittenTable> trapeze_table(const LaidOut& laid, LengthUnit unit);
 std::unique_ptr<WrittenTable> piece_table(const LaidOut& laid, const OverheadJob& stated, LengthUnit unit);
+std::unique_ptr<WrittenTable> members_table(const Overhead& overhead, const OverheadJob& stated,
+                                            LengthUnit unit);
+std::unique_ptr<WrittenTable> site_cuts_table(const Overhead& overhead, LengthUnit unit);
 std::unique_ptr<WrittenTable> crossings_table(const Overhead& overhead, const OverheadJob& stated,
                                               LengthUnit unit);
 std::unique_ptr<WrittenTable> parts_table(std::vector<PartLine> parts, LengthUnit unit);

@@ -6,6 +6,7 @@
 #include "pages/parts.h"
 #include "report/overhead_text.h"
 #include "stages/along_runs.h"
+#include "stages/member_marks.h"
 #include "stages/parts.h"
 
 namespace deckmark {
@@ -38,47 +39,60 @@ std::optional<Length> widest_space(const RunFound& run) {
   return out;
 }
 
-HungRunLine run_line(const StatedRun& stated, const RunFound& run, const JobMarks& marks,
-                     std::optional<Length> separation) {
-  constexpr std::string_view kKinds[] = {"line", "arc", "ring"};
-  HungRunLine line{stated.name,
-                   kKinds[static_cast<std::size_t>(stated.kind)],
+HungRunLine run_line(const OverheadJob& stated, const LaidOut& laid, std::size_t r) {
+  const RunFound& run = laid.overhead.runs[r];
+  HungRunLine line{stated.runs[r].name,
+                   kRunKindWords[static_cast<std::size_t>(stated.runs[r].kind)],
                    run.path.length(),
                    run.hangers.size(),
                    0,
                    widest_space(run),
-                   run.path.radius(),
-                   {},
-                   {},
-                   {},
-                   {}};
-  for (const HangerOnRun& h : run.hangers) line.bridged += !marks.has_deck_point(h.mark);
+                   run.path.radius()};
+  for (const HangerOnRun& h : run.hangers) line.bridged += !laid.marks.has_deck_point(h.mark);
   line.hangers -= line.bridged;
-  if (!run.path.radius()) return line;
-  line.chord = run.path.chord();
-  line.rise = run.path.rise();
-  if (!separation) return line;
-  line.inside = run.path.parallel_length(*separation / 2.0);
-  line.outside = run.path.parallel_length(-*separation / 2.0);
+  if (run.path.radius()) line.chord = run.path.chord(), line.rise = run.path.rise();
+  const auto members = laid.overhead.members.of(r);
+  if (members.size() > 1 || std::ranges::any_of(members, [&](const Member& m) {
+        return abs(m.length() - run.path.length()) > Length::millimetres(0.5);
+      }))
+    for (const Member& m : members)
+      line.members.push_back({word_of(m.side), m.length(), word_of(m.start), word_of(m.finish),
+                              hanging_order(stated, laid.overhead, m)});
   return line;
 }
 
 std::string runs_words(const OverheadJob& stated, const LaidOut& laid, LengthUnit unit) {
-  const auto& separation = stated.hangers.separation;
   std::vector<HungRunLine> lines;
-  for (std::size_t r = 0; r < laid.overhead.runs.size(); ++r)
-    lines.push_back(run_line(stated.runs[r], laid.overhead.runs[r], laid.marks, separation));
-  return lines.empty() ? "" : runs_text(lines, separation.has_value(), unit);
+  for (std::size_t r = 0; r < laid.overhead.runs.size(); ++r) lines.push_back(run_line(stated, laid, r));
+  return lines.empty() ? "" : runs_text(lines, unit);
+}
+
+/// At a corner of two pairs that turn alike: how far one member ends before it and the other behind it.
+std::optional<Length> corner_reach(const Overhead& overhead, const Crossing& c) {
+  const auto reach = [&](std::size_t run, AtEnd end) -> std::optional<Length> {
+    const auto members = overhead.members.of(run);
+    if (members.size() < 2) return std::nullopt;
+    const auto beyond = [&](const Member& m) {
+      return end == AtEnd::start ? -m.from : m.to - overhead.runs[run].path.length();
+    };
+    if (abs(beyond(members[0]) + beyond(members[1])) > Length::millimetres(0.01)) return std::nullopt;
+    return abs(beyond(members[0]));
+  };
+  const auto one = reach(c.first, *c.first_end), other = reach(c.second, *c.second_end);
+  if (!one || !other || abs(*one - *other) > Length::millimetres(0.01)) return std::nullopt;
+  return one;
 }
 
 std::string crossings_words(const OverheadJob& stated, const Overhead& overhead, LengthUnit unit) {
   std::vector<CrossingLine> lines;
-  for (const Crossing& c : overhead.crossings)
+  for (const Crossing& c : overhead.crossings) {
     lines.push_back({stated.runs[c.first].name, stated.runs[c.second].name, c.along_first, c.along_second,
-                     c.angle, c.mitre,
-                     c.mitre && stated.hangers.separation
-                         ? corner_allowance(c.angle, *stated.hangers.separation)
-                         : std::nullopt});
+                     c.angle, c.mitre});
+    CrossingLine& line = lines.back();
+    if (c.is_corner()) line.allowance = corner_reach(overhead, c);
+    if (c.through) line.through = stated.runs[*c.through].name;
+    line.is_tee = c.is_tee();
+  }
   return crossings_text(lines, unit);
 }
 
@@ -97,17 +111,22 @@ std::string hanger_words(const LaidOut& laid, std::uint32_t mark) {
   return fmt::format("{}{}{}", laid.numbers.of(mark), other.empty() ? "" : " ", other);
 }
 
-std::string piece_mark_words(const OverheadJob& stated, const LaidOut& laid, std::size_t r,
+std::string piece_mark_words(const OverheadJob& stated, const LaidOut& laid, std::size_t m,
                              const PieceMark& mark) {
+  const Overhead& overhead = laid.overhead;
+  const auto other_run = [&] {
+    const MemberMeeting& at = overhead.members.meetings[mark.index];
+    return stated.runs[overhead.members.members[at.through == m ? at.cut : at.through].run].name;
+  };
   switch (mark.what) {
     case PieceMark::What::hanger:
-      return hanger_words(laid, laid.overhead.runs[r].hangers[mark.index].mark);
+      return hanger_words(laid, overhead.runs[overhead.members.members[m].run].hangers[mark.index].mark);
     case PieceMark::What::joint:
       return "joint";
-    case PieceMark::What::crossing: {
-      const Crossing& c = laid.overhead.crossings[mark.index];
-      return "crossing " + stated.runs[c.first == r ? c.second : c.first].name;
-    }
+    case PieceMark::What::crossing:
+      return "crossing " + other_run();
+    case PieceMark::What::notch:
+      return "notch " + other_run();
     case PieceMark::What::end:
       return "end";
   }
@@ -116,14 +135,19 @@ std::string piece_mark_words(const OverheadJob& stated, const LaidOut& laid, std
 
 std::string pieces_words(const OverheadJob& stated, const LaidOut& laid, LengthUnit unit) {
   std::vector<PieceLine> lines;
-  for (std::size_t r = 0; r < laid.overhead.runs.size(); ++r) {
-    const RunFound& run = laid.overhead.runs[r];
+  const Overhead& overhead = laid.overhead;
+  for (std::size_t m = 0; m < overhead.pieces.size(); ++m) {
+    const MemberPieces& of = overhead.pieces[m];
+    const Member& member = overhead.members.members[m];
     const std::size_t first = lines.size();
-    for (std::size_t p = 0; p < run.laid.pieces.size(); ++p)
-      lines.push_back(
-          {run.piece_names[p], stated.runs[r].name, run.laid.pieces[p].to - run.laid.pieces[p].from, {}});
-    for (const PieceMark& m : run.marks)
-      lines[first + m.piece].marks.push_back({piece_mark_words(stated, laid, r, m), m.along_piece});
+    for (std::size_t p = 0; p < of.names.size(); ++p)
+      lines.push_back({of.names[p],
+                       stated.runs[member.run].name,
+                       word_of(member.side),
+                       (of.laid.pieces[p].to - of.laid.pieces[p].from) * member.stretch,
+                       {}});
+    for (const PieceMark& k : of.marks)
+      lines[first + k.piece].marks.push_back({piece_mark_words(stated, laid, m, k), k.along_piece});
   }
   return pieces_text(lines, unit);
 }

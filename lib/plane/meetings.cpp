@@ -50,19 +50,44 @@ void circle_and_circle(const Circle& a, const Circle& b, std::vector<V>& out) {
 
 }  // namespace
 
+namespace {
+
+void where_curves_meet(const Path& first, const Path& second, std::vector<V>& out) {
+  if (first.is_straight() && second.is_straight())
+    line_and_line(first, second, out);
+  else if (first.is_straight())
+    line_and_circle(first, circle_of(second), out);
+  else if (second.is_straight())
+    line_and_circle(second, circle_of(first), out);
+  else
+    circle_and_circle(circle_of(first), circle_of(second), out);
+}
+
+/// How far a place lies off the whole line or circle.
+double off_curve(const Path& p, V v) {
+  if (p.is_straight())
+    return std::abs(cross(of(p.direction_at(Length::metres(0))), v - of(p.at(Length::metres(0)))));
+  return std::abs(size(v - of(*p.centre())) - p.radius()->metres());
+}
+
+}  // namespace
+
+std::vector<Point<Drawing>> whole_meetings(const Path& first, const Path& second, Length miss) {
+  std::vector<V> proposed;
+  where_curves_meet(first, second, proposed);
+  std::vector<Point<Drawing>> out;
+  for (const V& v : proposed)
+    if (off_curve(first, v) <= miss.metres() && off_curve(second, v) <= miss.metres())
+      out.push_back(point(v));
+  return out;
+}
+
 Meetings meetings(const Path& first, const Path& second, Length join) {
   std::vector<V> proposed;
   for (const Path* p : {&first, &second})  // ends first: a place near an end is the end
     if (!p->is_closed())
       for (const Length s : {Length::metres(0), p->length()}) proposed.push_back(of(p->at(s)));
-  if (first.is_straight() && second.is_straight())
-    line_and_line(first, second, proposed);
-  else if (first.is_straight())
-    line_and_circle(first, circle_of(second), proposed);
-  else if (second.is_straight())
-    line_and_circle(second, circle_of(first), proposed);
-  else
-    circle_and_circle(circle_of(first), circle_of(second), proposed);
+  where_curves_meet(first, second, proposed);
   Meetings out;
   for (const V& v : proposed) {
     const Path::Nearest a = first.nearest(point(v)), b = second.nearest(point(v));

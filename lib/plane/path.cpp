@@ -102,6 +102,32 @@ Path::Nearest Path::nearest(const Point<Drawing>& p) const {
   return {along, distance(p, at(along))};
 }
 
+Length Path::whole_along(const Point<Drawing>& p, Length near) const {
+  if (is_straight()) return Length::metres(dot(of(p) - of(from_), {way_x_, way_y_}));
+  const V off = of(p) - of(centre_);
+  const double angle = size(off) > 0 ? std::atan2(off.y, off.x) : start_;
+  const double turned = turn_ > 0 ? angle - start_ : start_ - angle, radius = radius_->metres();
+  return Length::metres(radius * (turned + kTwoPi * std::round((near.metres() / radius - turned) / kTwoPi)));
+}
+
+std::optional<Path> Path::parallel(Length left, Length from, Length to) const {
+  if (is_straight()) {
+    const V aside = left.metres() * V{-way_y_, way_x_};
+    return line(point(of(at(from)) + aside), point(of(at(to)) + aside));
+  }
+  const double sign = turn_ > 0 ? 1 : -1, radius = radius_->metres() - sign * left.metres(),
+               turn = (to - from).metres() / radius_->metres();
+  if (radius <= kLeastEnds || radius * turn <= kLeastEnds) return std::nullopt;
+  Path path = *this;
+  path.radius_ = Length::metres(radius);
+  path.length_ = Length::metres(radius * turn);
+  path.start_ = start_ + turn_ * (from / length_);
+  path.turn_ = sign * turn;
+  path.closed_ = closed_ && turn >= kTwoPi - kHairMetres / radius;
+  path.from_ = path.at(Length::metres(0));
+  return path;
+}
+
 Length Path::chord() const { return closed_ ? 2.0 * *radius_ : distance(from_, at(length_)); }
 
 Length Path::rise() const {
@@ -114,6 +140,21 @@ std::optional<Length> Path::parallel_length(Length by) const {
   if (is_straight()) return length_;
   if (by >= *radius_) return std::nullopt;
   return (*radius_ - by) * std::abs(turn_);
+}
+
+PlanBox box_of(const Path& path) {
+  if (const auto r = path.radius()) {
+    const Point<Drawing> c = *path.centre();
+    return {c.at.x - *r, c.at.x + *r, c.at.y - *r, c.at.y + *r};
+  }
+  const Point<Drawing> a = path.at(Length::metres(0)), b = path.at(path.length());
+  return {std::min(a.at.x, b.at.x), std::max(a.at.x, b.at.x), std::min(a.at.y, b.at.y),
+          std::max(a.at.y, b.at.y)};
+}
+
+bool are_apart(const PlanBox& a, const PlanBox& b, Length gap) {
+  return a.high_x < b.low_x - gap || b.high_x < a.low_x - gap || a.high_y < b.low_y - gap ||
+         b.high_y < a.low_y - gap;
 }
 
 std::vector<Point<Drawing>> polyline(const Path& path, Length rise) {

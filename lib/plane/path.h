@@ -40,6 +40,13 @@ class Path {
   };
   /// The place on the path nearest to a point; the first of several.
   Nearest nearest(const Point<Drawing>& p) const;
+  /// The foot of a place on the whole line or circle of the path, along it from its start: below zero before
+  /// it, over the length behind it. Of the turns of a circle the one nearest to `near`.
+  Length whole_along(const Point<Drawing>& p, Length near) const;
+  /// The curve that lies `left` of the way (below zero to its right), square beside the places from `from` to
+  /// `to`, which may lie beyond the ends: there a line and a circle go on. Closed where all of a ring is
+  /// meant. Nothing where a circle has no room for it, or where it is no longer than 1 mm.
+  std::optional<Path> parallel(Length left, Length from, Length to) const;
   /// Straight from end to end; the diameter of a ring.
   Length chord() const;
   /// How far the middle stands off the chord (middle ordinate); the radius of a ring, 0 for a line.
@@ -59,6 +66,14 @@ class Path {
   bool closed_ = false;
 };
 
+/// A box round a path; of an arc round its circle.
+struct PlanBox {
+  Length low_x, high_x, low_y, high_y;
+};
+PlanBox box_of(const Path& path);
+/// Whether two boxes lie further apart than `gap`.
+bool are_apart(const PlanBox& a, const PlanBox& b, Length gap);
+
 /// Places along the path, its ends too, whose straight joins stand off it by no more than `rise` (over 0); a
 /// line has its two ends. At most 720 joins.
 std::vector<Point<Drawing>> polyline(const Path& path, Length rise);
@@ -75,5 +90,9 @@ struct Meetings {
 /// `join`: ends that come this near to the other path meet it, and places nearer to one another than twice
 /// this are one.
 Meetings meetings(const Path& first, const Path& second, Length join);
+
+/// Where the whole lines or circles of two paths meet; where they miss one another by no more than `miss`,
+/// the place on the first that is nearest.
+std::vector<Point<Drawing>> whole_meetings(const Path& first, const Path& second, Length miss);
 
 }  // namespace deckmark

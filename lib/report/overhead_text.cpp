@@ -34,7 +34,26 @@ std::string_view taped_unit(LengthUnit unit) {
 
 }  // namespace
 
-std::string runs_text(std::span<const HungRunLine> runs, bool pairs, LengthUnit unit) {
+namespace {
+
+/// `    members: left 14.300, right 14.500; hang from R2`, and how they end.
+std::string members_text(const HungRunLine& run, LengthUnit unit) {
+  std::string text = "    members:";
+  for (const MemberLine& m : run.members)
+    text += fmt::format("{} {}{}{}", &m == run.members.data() ? "" : ",", m.member,
+                        m.member.empty() ? "" : " ", taped(m.length, unit));
+  const MemberLine& first = run.members.front();
+  text += first.order == "first"    ? run.members.size() > 1 ? "; hang the inside one first" : ""
+          : first.order == "middle" ? "; hang from the middle"
+                                    : "; hang " + cut(first.order, kName);
+  text += "\n";
+  if (run.kind != "ring") text += fmt::format("    start {}, finish {}\n", first.start, first.finish);
+  return text;
+}
+
+}  // namespace
+
+std::string runs_text(std::span<const HungRunLine> runs, LengthUnit unit) {
   std::string text =
       fmt::format("RUNS: lengths in {}; space is the widest\n  {} {} {:>14} {:>8} {:>14}\n", taped_unit(unit),
                   column("run", 16), column("kind", 5), "length", "hangers", "space");
@@ -49,11 +68,7 @@ std::string runs_text(std::span<const HungRunLine> runs, bool pairs, LengthUnit 
       text += fmt::format("    radius {}, {} {}, rise {}{}\n", taped(*r.radius, unit),
                           r.kind == "ring" ? "diameter" : "chord", taped(*r.chord, unit),
                           taped(*r.rise, unit), ": check on the floor");
-    if (pairs && r.radius && r.inside)
-      text += fmt::format("    members: inside {}, outside {}; hang the inside one first\n",
-                          taped(*r.inside, unit), taped(*r.outside, unit));
-    else if (pairs && r.radius)
-      text += "    members: the inside one has no room within this radius\n";
+    if (!r.members.empty()) text += members_text(r, unit);
   }
   return text + more(runs.size(), "points.csv");
 }
@@ -66,9 +81,11 @@ std::string crossings_text(std::span<const CrossingLine> crossings, LengthUnit u
     const std::string where =
         fmt::format("  {} at {} and {} at {}:", cut(c.first, kName), taped(c.along_first, unit),
                     cut(c.second, kName), taped(c.along_second, unit));
-    const std::string what = c.mitre ? fmt::format("corner of {} degrees, mitre {}",
-                                                   fixed(c.angle.degrees(), 2), fixed(c.mitre->degrees(), 2))
-                                     : fmt::format("cross at {} degrees", fixed(c.angle.degrees(), 2));
+    const std::string what =
+        c.mitre ? fmt::format("corner of {} degrees, mitre {}", fixed(c.angle.degrees(), 2),
+                              fixed(c.mitre->degrees(), 2))
+                : fmt::format("{} at {} degrees; {} goes through", c.is_tee ? "meet" : "cross",
+                              fixed(c.angle.degrees(), 2), cut(c.through, kName));
     text += fmt::format("{}{}{}\n", where, shown_width(where) + what.size() + 1 > kColumns ? "\n    " : " ",
                         what);
     if (c.allowance)
@@ -115,8 +132,8 @@ std::string pieces_text(std::span<const PieceLine> pieces, LengthUnit unit) {
       fmt::format("PIECES: mark on top before it goes up, from the piece's start, in {}\n", taped_unit(unit));
   for (std::size_t i = 0; i < pieces.size() && i < kTold; ++i) {
     const PieceLine& p = pieces[i];
-    text +=
-        fmt::format("  {} on {}, {} long\n", cut(p.piece, kName), cut(p.run, kName), taped(p.length, unit));
+    text += fmt::format("  {} on {}{}{}, {} long\n", cut(p.piece, kName), cut(p.run, kName),
+                        p.member.empty() ? "" : " ", p.member, taped(p.length, unit));
     std::vector<std::string> words;
     for (const PieceMarkLine& m : p.marks)
       words.push_back(fmt::format("{} {}", taped(m.along, unit), cut(m.what, 50)));
@@ -172,7 +189,7 @@ std::string cut_text(std::span<const CutLine> cuts, const CutSummary& summary, L
 std::string parts_text(std::span<const PartLine> parts, LengthUnit unit) {
   std::string text;
   for (const PartLine& p : parts)
-    if (p.count > 0)
+    if (p.count > 0 && p.member.empty())
       text += fmt::format("  {:>7} {} {}\n", p.count, column(p.part, 10),
                           p.length ? length_words(*p.length, unit) + " in all" : "");
   // No blank at the end of a line.

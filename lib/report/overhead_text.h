@@ -13,23 +13,30 @@
 
 namespace deckmark {
 
+struct MemberLine {
+  std::string_view member;  ///< empty: the only one
+  Length length;
+  std::string_view start, finish;
+  std::string order;  ///< `first`, `second`, `from R2`, `middle`
+};
 struct HungRunLine {
   std::string_view run, kind;
   Length length;
-  std::size_t hangers = 0, bridged = 0;       ///< hung straight, and in an obstruction
-  std::optional<Length> space;                ///< the widest; none with one hanger
-  std::optional<Length> radius, chord, rise;  ///< arc or ring
-  std::optional<Length> inside, outside;      ///< lengths of the members of a pair
+  std::size_t hangers = 0, bridged = 0;           ///< hung straight, and in an obstruction
+  std::optional<Length> space;                    ///< the widest; none with one hanger
+  std::optional<Length> radius, chord{}, rise{};  ///< arc or ring
+  std::vector<MemberLine> members{};              ///< of a pair, or one that is not as long as its run
 };
-/// `pairs`: lengths of members are told; a ring or arc then says which to hang first.
-std::string runs_text(std::span<const HungRunLine> runs, bool pairs, LengthUnit unit);
+std::string runs_text(std::span<const HungRunLine> runs, LengthUnit unit);
 
 struct CrossingLine {
   std::string_view first, second;
   Length along_first, along_second;
   Angle angle;
   std::optional<Angle> mitre;
-  std::optional<Length> allowance;  ///< of a pair at a corner
+  std::optional<Length> allowance{};  ///< of pairs at a corner: one member ends so far before it, one behind
+  std::string_view through{};         ///< the run that goes through
+  bool is_tee = false;                ///< the other one ends there
 };
 std::string crossings_text(std::span<const CrossingLine> crossings, LengthUnit unit);
 
@@ -52,11 +59,11 @@ struct BayLine {
 std::string bays_text(std::span<const BayLine> bays, std::span<const StepLine> steps, LengthUnit unit);
 
 struct PieceMarkLine {
-  std::string what;  ///< `1004`, `joint`, `crossing R2`, `end`
+  std::string what;  ///< `1004`, `joint`, `crossing R2`, `notch R2`, `end`
   Length along;
 };
 struct PieceLine {
-  std::string_view piece, run;
+  std::string_view piece, run, member;  ///< member: empty where the run has one
   Length length;
   std::vector<PieceMarkLine> marks;
 };
@@ -76,7 +83,8 @@ std::string cut_text(std::span<const CutLine> cuts, const CutSummary& summary, L
 struct PartLine {
   std::string_view part;
   std::size_t count = 0;
-  std::optional<Length> length;
+  std::optional<Length> length{};
+  std::string_view member{};  ///< on which they are; empty: on all
 };
 std::string parts_text(std::span<const PartLine> parts, LengthUnit unit);
 

@@ -8,6 +8,9 @@
 
 #include "hanger/fastening.h"
 #include "report/words.h"
+#include "stages/member_marks.h"
+#include "stages/run_members.h"
+#include "stages/run_spacing.h"
 #include "stages/shared_faults.h"
 
 namespace deckmark {
@@ -25,6 +28,8 @@ class Planner {
         unit_(input.drawing_unit),
         max_spacing_(std::move(input.max_spacing)),
         joint_every_(std::move(input.joint_every)),
+        height_(input.height),
+        mirrored_(input.mirrored),
         is_whole_(input.is_whole),
         table_(std::move(input.marks)) {
     marks_.table = table_;
@@ -46,8 +51,8 @@ class Planner {
     out_.bays = read_bays(o_, told_);
     read_obstructions();
     make_paths();
-    find_pieces();
-    if (out_.runs.size() == o_.runs.size()) cross();
+    rows_ = rows_of_runs(o_, told_);
+    if (out_.runs.size() == o_.runs.size()) find_members();
     if (!o_.hangers.max_spacing) return;
     tell_too_many("pieces", kMostPieces, "joint_every", joint_every_,
                   [&](std::size_t r) { return has_too_many_pieces(r); });
@@ -56,14 +61,13 @@ class Planner {
   }
 
   void generate_all() {
-    for (std::size_t r = 0; r < out_.runs.size(); ++r) lay_on(r, pieces_of_[r]);
-    for (std::size_t r = 0; r < out_.runs.size(); ++r) space(r);
+    for (RunPieces& p : pieces_of_) lay_and_space(p, static_cast<std::size_t>(&p - pieces_of_.data()));
     for (std::size_t r = 0; r < out_.runs.size(); ++r) generate(r);
     add_drawn();
     bridge_all();
     index();
     tell_taken();
-    for (std::size_t r = 0; r < out_.runs.size(); ++r) mark_pieces(r);
+    mark_members(o_, out_, marks_, unit_, told_);
   }
 
   Where run_where(std::size_t r, std::string_view column = "run") const {
@@ -99,7 +103,7 @@ class Planner {
                             "two different places", ""});
     }
     if (o_.hangers.max_spacing && std::ranges::all_of(paths_, [](const auto& p) { return p.has_value(); }))
-      for (const auto& path : paths_) out_.runs.push_back({*path, task_of(*path), {}, {}, {}, {}, {}, false});
+      for (const auto& path : paths_) out_.runs.push_back({*path, task_of(*path), {}, {}, false});
   }
 
   void read_obstructions() {
@@ -121,37 +125,20 @@ class Planner {
     }
   }
 
-  void cross() {
+  void find_members() {
     std::vector<Path> paths;
     for (const RunFound& r : out_.runs) paths.push_back(r.path);
-    CrossingsResult found = find_crossings(paths);
-    for (const auto& [a, b] : found.overlaps)
-      told_.doubt(
-          "runs that lie on one another", run_where(b), "run",
-          fmt::format("{} and {} lie on one another over a stretch", o_.runs[a].name, o_.runs[b].name));
-    out_.crossings = std::move(found.places);
-  }
-
-  /// Pieces of every run, in the order of their table.
-  void find_pieces() {
-    pieces_of_.resize(o_.runs.size());
-    std::map<std::string, std::size_t, std::less<>> by_name;
-    for (std::size_t r = 0; r < o_.runs.size(); ++r) by_name.emplace(o_.runs[r].name, r);
-    for (std::size_t i = 0; i < o_.pieces.size(); ++i) {
-      auto at = by_name.find(o_.pieces[i].run);
-      if (at == by_name.end())
-        at = std::find_if(by_name.begin(), by_name.end(),
-                          [&](const auto& n) { return same_name(n.first, o_.pieces[i].run); });
-      if (at != by_name.end())
-        pieces_of_[at->second].push_back(i);
-      else if (o_.runs_table.table && !o_.refused_runs.may_hold(o_.pieces[i].run))
-        told_.problem(cell_of(o_.pieces_table, i, "run"), "run",
-                      Fault{in_quotes(o_.pieces[i].run), "a run of the runs table", ""});
+    RunMembers found = find_run_members({o_, paths, height_, mirrored_, unit_}, told_);
+    out_.crossings = std::move(found.met.places);
+    out_.members = std::move(found.members);
+    for (std::size_t r = 0; r < out_.runs.size(); ++r) {
+      pieces_of_.emplace_back(o_, r, out_.runs[r].path, out_.members.of(r), rows_[r]);
+      pieces_of_.back().check(told_);
     }
   }
 
   bool has_too_many_pieces(std::size_t r) const {
-    return pieces_of_[r].empty() && o_.hangers.joint_every &&
+    return rows_[r].empty() && o_.hangers.joint_every &&
            paths_[r]->length() / *o_.hangers.joint_every > static_cast<double>(kMostPieces);
   }
 
@@ -174,44 +161,37 @@ class Planner {
           Fault{fmt::format("{} runs with more than {} {}, the first", runs.size(), most, on), expected, ""});
   }
 
-  /// Pieces along their run, in the order of their table, or pieces of one length.
-  void lay_on(std::size_t r, const std::vector<std::size_t>& stated) {
+  /// Pieces are laid, and hangers spaced so that they keep clear of joints. Where pieces have to be cut, and
+  /// no spacing keeps clear of the joints that this gives, they are cut so that the joints keep clear of
+  /// hangers at equal spaces.
+  void lay_and_space(RunPieces& pieces, std::size_t r) {
     RunFound& run = out_.runs[r];
-    std::vector<Length> lengths;
-    for (const std::size_t i : stated) {
-      lengths.push_back(o_.pieces[i].length);
-      run.piece_names.push_back(o_.pieces[i].name);
+    pieces.lay({});
+    add_spots(r);
+    const SpacingTask without_joints = run.task;
+    const auto space_beside = [&](const std::vector<Length>& joints) {
+      run.task = without_joints;
+      for (const Length j : joints)
+        run.task.spots.push_back({j, o_.hangers.joint_clear, o_.hangers.joint_support});
+      run.spacing = space_hangers(run.task);
+    };
+    space_beside(pieces.joints());
+    if (!run.spacing.solved && pieces.is_cut() && o_.hangers.joint_clear > Length::metres(0)) {
+      const std::vector<Length> before = pieces.joints();
+      std::vector<Stretch> hung;
+      for (const Length h : space_hangers(without_joints).at)
+        hung.push_back({h - o_.hangers.joint_clear, h + o_.hangers.joint_clear});
+      pieces.lay(hung);
+      space_beside(pieces.joints());
+      if (!pieces.keeps_rules() || !run.spacing.solved) {
+        pieces.lay({});
+        space_beside(before);
+      }
     }
-    if (stated.empty() && o_.pieces_table.table)
-      told_.doubt("runs without pieces", run_where(r), "run",
-                  fmt::format("no piece of the pieces table lies along {}", o_.runs[r].name));
-    if (lengths.empty() && o_.hangers.joint_every) {
-      lengths = equal_pieces(run.path.length(), *o_.hangers.joint_every);
-      for (std::size_t i = 0; i < lengths.size(); ++i)
-        run.piece_names.push_back(fmt::format("{}/{}", o_.runs[r].name, i + 1));
-    }
-    if (lengths.empty()) return;
-    run.laid = lay_pieces(lengths, run.path.length(), run.path.is_closed());
-    if (run.laid.misfit) tell_misfit(r, stated, *run.laid.misfit);
-    for (const Length j : run.laid.joints)
-      run.task.spots.push_back({j, o_.hangers.joint_clear, o_.hangers.joint_support});
-  }
-
-  void tell_misfit(std::size_t r, const std::vector<std::size_t>& stated, const PieceMisfit& m) {
-    const std::string& name = out_.runs[r].piece_names[m.piece];
-    std::string text =
-        m.too_long && m.by > Length::metres(0)
-            ? fmt::format("the pieces of {} are longer than the run: {} would be cut on site by {}",
-                          o_.runs[r].name, name, length_words(m.by, unit_))
-        : m.too_long ? fmt::format("the pieces of {} are longer than the run, which ends with {}",
-                                   o_.runs[r].name, name)
-                     : fmt::format("the pieces of {} end {} before the run does, behind {}", o_.runs[r].name,
-                                   length_words(m.by, unit_), name);
-    if (m.unused > 0)
-      text += fmt::format(", and {} piece{} behind it find{} no place", m.unused, m.unused == 1 ? "" : "s",
-                          m.unused == 1 ? "s" : "");
-    told_.doubt("pieces that do not add up", cell_of(o_.pieces_table, stated[m.piece], "length"), "length",
-                std::move(text));
+    pieces.tell(unit_, told_);
+    for (MemberPieces& p : pieces.pieces()) out_.pieces.push_back(std::move(p));
+    for (SiteCutFound& c : pieces.site_cuts()) out_.site_cuts.push_back(std::move(c));
+    tell_spacing(o_, r, run, unit_, told_);
   }
 
   void add_spots(std::size_t r) {
@@ -241,96 +221,6 @@ class Planner {
     std::sort(run.task.fastenings.begin(), run.task.fastenings.end(),
               [](const Fastening& a, const Fastening& b) { return a.stretch.from < b.stretch.from; });
     run.task.keep_off = kept_off(run.path, out_.bays.outlines, run.task.max_spacing, run.task.end_distance);
-  }
-
-  void space(std::size_t r) {
-    RunFound& run = out_.runs[r];
-    add_spots(r);
-    run.spacing = space_hangers(run.task);
-    tell_spacing(r);
-  }
-
-  std::string breach_words(std::size_t r, const SpacingBreach& b) const {
-    const std::string at = length_words(b.along, unit_), &name = o_.runs[r].name;
-    if (b.kind == SpacingBreach::Kind::between_places && b.amount > out_.runs[r].path.length())
-      return fmt::format("the hanger at {} along {} has no fastening line of its deck on the run", at, name);
-    const std::string amount = length_words(b.amount, unit_);
-    switch (b.kind) {
-      case SpacingBreach::Kind::wide:
-        return fmt::format("behind {} along {} the next hanger is {} off, wider than max_spacing", at, name,
-                           amount);
-      case SpacingBreach::Kind::far_from_end:
-        return fmt::format("the hanger at {} along {} is {} from the end", at, name, amount);
-      case SpacingBreach::Kind::near_spot:
-        return fmt::format("the hanger at {} along {} is {} from a joint, nearer than joint_clear", at, name,
-                           amount);
-      case SpacingBreach::Kind::unsupported:
-        return fmt::format("the joint or crossing at {} along {} has its nearest hanger {} off", at, name,
-                           amount);
-      case SpacingBreach::Kind::between_places:
-        return fmt::format("the hanger at {} along {} is {} from the nearest fastening line of the deck", at,
-                           name, amount);
-      case SpacingBreach::Kind::kept_off:
-        return fmt::format("the hanger at {} along {} is {} from the edge of its bay", at, name, amount);
-    }
-    return {};
-  }
-
-  /// Every rule that is broken, once a run: the worst place and how many others.
-  void tell_spacing(std::size_t r) {
-    const RunFound& run = out_.runs[r];
-    const std::string kept =
-        is_even(run) ? "the spaces are equal" : "the spaces are equal but beside the edge of a bay";
-    std::vector<std::pair<SpacingBreach, std::size_t>> worst;  // of each kind, with how many there are
-    for (const SpacingBreach& b : run.spacing.breaches) {
-      const auto at =
-          std::find_if(worst.begin(), worst.end(), [&](const auto& w) { return w.first.kind == b.kind; });
-      if (at == worst.end()) {
-        worst.emplace_back(b, 1);
-        continue;
-      }
-      ++at->second;
-      const bool nearer_is_worse =
-          b.kind == SpacingBreach::Kind::near_spot || b.kind == SpacingBreach::Kind::kept_off;
-      if (nearer_is_worse ? b.amount < at->first.amount : b.amount > at->first.amount) at->first = b;
-    }
-    for (const auto& [b, count] : worst)
-      told_.doubt("hangers that break a rule", run_where(r), "run",
-                  fmt::format("{}{}; no spacing keeps all rules, so {}", breach_words(r, b),
-                              count > 1 ? fmt::format(", the worst of {}", count) : "", kept));
-    if (run.path.is_closed() && run.spacing.at.size() < 3)
-      told_.doubt("rings with few hangers", run_where(r), "run",
-                  fmt::format("ring {} has {} hanger{}: it hangs level on three or more", o_.runs[r].name,
-                              run.spacing.at.size(), run.spacing.at.size() == 1 ? "" : "s"));
-    if (o_.flute_move && run.spacing.solved && !run.task.fastenings.empty())
-      for (std::size_t i = 0; i < run.spacing.at.size(); ++i)
-        if (const Length by = from_equal(run, i); by > *o_.flute_move + kHair) tell_move(r, i, by);
-  }
-
-  /// How far a hanger stands from its place at equal spaces; round a ring from the nearest.
-  static Length from_equal(const RunFound& run, std::size_t i) {
-    const Length at = run.spacing.at[i];
-    if (!run.path.is_closed()) return abs(at - run.spacing.equal[i]);
-    Length least = run.path.length();
-    for (const Length e : run.spacing.equal)
-      least = std::min({least, abs(at - e), run.path.length() - abs(at - e)});
-    return least;
-  }
-
-  static bool is_even(const RunFound& run) {
-    const std::vector<Length>& at = run.spacing.at;
-    for (std::size_t i = 2; i < at.size(); ++i)
-      if (abs((at[i] - at[i - 1]) - (at[1] - at[0])) > Length::metres(1e-6)) return false;
-    return true;
-  }
-
-  /// A hanger that goes far to its fastening line. Bracket and hanger move together along the run.
-  void tell_move(std::size_t r, std::size_t i, Length by) {
-    told_.doubt(
-        "hangers moved far to a fastening line", run_where(r), "run",
-        fmt::format("{}-{:02} stands {} along the run from its place at equal spaces, more than "
-                    "flute_move {}: its bracket moves with it",
-                    o_.runs[r].name, i + 1, length_words(by, unit_), length_words(*o_.flute_move, unit_)));
   }
 
   std::uint32_t add_mark(const std::string& name, const Point<Drawing>& at, std::optional<Length> height,
@@ -395,8 +285,10 @@ class Planner {
     if (obstructions_.empty()) return;
     std::vector<KeepOff> joints;
     if (o_.hangers.joint_clear > Length::metres(0))
-      for (const RunFound& r : out_.runs)
-        for (const Length j : r.laid.joints) joints.push_back({r.path.at(j), o_.hangers.joint_clear});
+      for (const RunPieces& p : pieces_of_)
+        for (const Length j : p.joints())
+          joints.push_back({out_.runs[static_cast<std::size_t>(&p - pieces_of_.data())].path.at(j),
+                            o_.hangers.joint_clear});
     for (std::uint32_t m = 0; m < marks_.supports; ++m) {
       if (table_->is_reference(m)) continue;
       if (auto t = bridge(table_->places[m], obstructions_, joints, o_.trapezes, out_.bays.outlines))
@@ -446,31 +338,19 @@ class Planner {
                 "another name of the run or of the point"});
   }
 
-  void mark_pieces(std::size_t r) {
-    RunFound& run = out_.runs[r];
-    if (run.laid.pieces.empty()) return;
-    std::vector<OnRun> on;
-    for (std::size_t h = 0; h < run.hangers.size(); ++h)
-      on.push_back({PieceMark::What::hanger, h, run.hangers[h].along});
-    for (std::size_t c = 0; c < out_.crossings.size(); ++c) {
-      const Crossing& x = out_.crossings[c];
-      if (x.mitre) continue;  // at a corner the run ends
-      if (x.first == r) on.push_back({PieceMark::What::crossing, c, x.along_first});
-      if (x.second == r) on.push_back({PieceMark::What::crossing, c, x.along_second});
-    }
-    run.marks = piece_marks(run.laid, run.path.length(), run.path.is_closed(), on);
-  }
-
   const OverheadJob& o_;
   LengthUnit unit_;
   Where max_spacing_, joint_every_;
+  std::optional<Length> height_;
+  bool mirrored_;
   bool is_whole_;
   std::shared_ptr<MarkTable> table_;  ///< that of `marks_`, while it grows
   JobMarks marks_;
   Overhead out_;
   Messages told_;
   std::vector<std::optional<Path>> paths_;  ///< of the stated runs; nothing where that was told
-  std::vector<std::vector<std::size_t>> pieces_of_;
+  RowsOfRuns rows_;
+  std::vector<RunPieces> pieces_of_;  ///< of every run, where all runs are one
   std::vector<Obstruction> obstructions_;
 };
 

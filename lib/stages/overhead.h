@@ -10,13 +10,14 @@
 #include <vector>
 
 #include "hanger/crossings.h"
-#include "hanger/pieces.h"
+#include "hanger/members.h"
 #include "hanger/spacing.h"
 #include "hanger/trapeze.h"
 #include "job/overhead_job.h"
 #include "plane/outline.h"
 #include "plane/path.h"
 #include "stages/job_marks.h"
+#include "stages/run_pieces.h"
 #include "stages/staged.h"
 
 namespace deckmark {
@@ -31,11 +32,8 @@ struct RunFound {
   Path path;
   SpacingTask task;
   SpacingResult spacing;
-  std::vector<HangerOnRun> hangers;      ///< along the run; the drawing's own points of the run too
-  std::vector<std::string> piece_names;  ///< of the pieces that find place
-  LaidPieces laid;
-  std::vector<PieceMark> marks;  ///< index: of `hangers`, or of the crossings
-  bool along_flutes = false;     ///< over some bay: its hangers are not moved to fastening lines there
+  std::vector<HangerOnRun> hangers;  ///< along the run; the drawing's own points of the run too
+  bool along_flutes = false;         ///< over some bay: its hangers are not moved to fastening lines there
 };
 
 struct TrapezeFound {
@@ -59,6 +57,9 @@ struct BaysStated {
 struct Overhead {
   std::vector<RunFound> runs;
   std::vector<Crossing> crossings;
+  MembersResult members;
+  std::vector<MemberPieces> pieces;  ///< of every member
+  std::vector<SiteCutFound> site_cuts;
   std::vector<std::string> obstruction_names;
   std::vector<Outline> obstruction_outlines;
   std::vector<TrapezeFound> trapezes;  ///< by hanger
@@ -78,10 +79,13 @@ struct OverheadInput {
   const OverheadJob& stated;
   LengthUnit drawing_unit = LengthUnit::metre;
   Where max_spacing, joint_every;  ///< the keys of [hangers]
+  std::optional<Length> height{};  ///< of brackets, where a run states none
+  bool mirrored = false;           ///< the drawing looks up
   bool is_whole = true;  ///< else rows or keys are spoiled: the rest is looked over, nothing generated
 };
-/// Problems: runs, pieces and outlines that are none, names that are taken. A spoiled result still holds the
-/// marks and the bays that are known. REQUIRES the widest space between hangers where there are runs.
+/// Problems: runs, members, pieces and outlines that are none, names that are taken. A spoiled result still
+/// holds the marks and the bays that are known. REQUIRES the widest space between hangers where there are
+/// runs.
 [[nodiscard]] Staged<Hung> hang(OverheadInput input);
 
 /// Corners by the name of their outline, in the order of first mention; problems name the corner. `refused`:

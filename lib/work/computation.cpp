@@ -225,7 +225,8 @@ void Computation::lay_out() {
   if (job.has_drawing) {
     const bool is_whole = !is_spoiled({Part::drawing, Part::overhead});
     hung = hang({std::move(drawn_), job.mark_index, job.points_table.table, job.overhead, job.drawing_unit,
-                 job.max_spacing.at, job.overhead.joint_every_key.at, is_whole});
+                 job.max_spacing.at, job.overhead.joint_every_key.at, job.attach_height.value, job.mirrored,
+                 is_whole});
     if (!is_whole) hung = std::move(hung).looked_over();
     keep(Stage::hang, hung);
     find_crews();

@@ -385,6 +385,14 @@ constexpr Made kMade[] = {
      [](OutputMaker& m) {
        if (has_pieces(m.job.overhead)) m.table(piece_table(m.laid(), m.job.overhead, m.unit));
      }},
+    {&kMembersOutput,
+     [](OutputMaker& m) {
+       if (m.job.overhead.runs_table.table) m.table(members_table(m.laid().overhead, m.job.overhead, m.unit));
+     }},
+    {&kSiteCutsOutput,
+     [](OutputMaker& m) {
+       if (has_pieces(m.job.overhead)) m.table(site_cuts_table(m.laid().overhead, m.unit));
+     }},
     {&kCrossingsOutput,
      [](OutputMaker& m) {
        if (m.job.overhead.runs_table.table)

@@ -117,6 +117,8 @@ const std::vector<Way>& ways() {
       {"hangers.csv", {"ties", "deck", "cuts"}, {"ties", "deck"}},
       {"trapeze.csv", {"ties", "deck", "runs", "ducts"}, {"ties", "deck", "runs"}},
       {"piece-marks.csv", {"ties", "deck", "runs", "pieces"}, {"ties", "deck", "runs"}},
+      {"members.csv", {"ties", "runs"}, {"ties"}},
+      {"site-cuts.csv", {"ties", "deck", "runs", "pieces"}, {"ties", "deck", "runs"}},
       {"crossings.csv", {"ties", "runs"}, {"ties"}},
       {"parts.csv", {"ties", "runs"}, {"ties"}},
   };

@@ -363,7 +363,8 @@ TEST_CASE("crossings and corners with their angles") {
                             {"along1", "6.00000"},
                             {"along2", "0.00000"},
                             {"angle", "90.00000"},
-                            {"mitre", "45.00000"}});
+                            {"mitre", "45.00000"},
+                            {"through", ""}});
   CHECK(rows[1] == TableRow{{"run1", "R1"},
                             {"run2", "R4"},
                             {"x", "2.00000"},
@@ -371,7 +372,8 @@ TEST_CASE("crossings and corners with their angles") {
                             {"along1", "2.00000"},
                             {"along2", "1.41421"},
                             {"angle", "45.00000"},
-                            {"mitre", ""}});
+                            {"mitre", ""},
+                            {"through", "R1"}});
   CHECK(rows[2].at("angle") == "120.00000");
   CHECK(rows[2].at("mitre") == "60.00000");
   // Half of 200 mm over the tangent of 45 degrees.
@@ -379,7 +381,7 @@ TEST_CASE("crossings and corners with their angles") {
   const TableRows parts = table(job, "parts.csv");
   CHECK(row_of(parts, "part", "corner").at("count") == "2");
   CHECK(row_of(parts, "part", "crossing").at("count") == "1");
-  CHECK(row_of(parts, "part", "end").at("count") == "4");
+  CHECK(row_of(parts, "part", "end").at("count") == "8");  // four of the runs, on two members each
 }
 
 TEST_CASE("a fluted bay holds hangers on its fastening lines") {

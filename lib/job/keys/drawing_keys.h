@@ -36,7 +36,11 @@ inline constexpr auto kRunKeys = section<Job>(
         "pieces", TableKind{}, "table of the drawing's pieces, in order along each run", R"("pieces.csv")"),
     key<&Job::overhead, &OverheadJob::hangers, &HangerOptions::separation>(
         "separation", LengthKind{Bound::above_zero},
-        "of the two members where a run is a parallel pair, centre to centre", R"("400 mm")"));
+        "of the two members where a run is a parallel pair, centre to centre", R"("400 mm")"),
+    key<&Job::overhead, &OverheadJob::hangers, &HangerOptions::member_width>(
+        "member_width", LengthKind{Bound::zero_or_more},
+        "half of it is taken off a member that ends on another", R"("50 mm")")
+        .defaults_to("0"));
 
 inline constexpr auto kBuildingLineKeys = section<Job>(
     "drawing",

@@ -35,7 +35,11 @@ inline constexpr auto kSpacingKeys = section<Job>(
         R"("300 mm")"),
     key<&Job::overhead, &OverheadJob::hangers, &HangerOptions::crossing_support>(
         "crossing_support", LengthKind{Bound::above_zero},
-        "a hanger of the run within this of every crossing and corner", R"("300 mm")"));
+        "a hanger of the run within this of every crossing and corner", R"("300 mm")"),
+    key<&Job::overhead, &OverheadJob::hangers, &HangerOptions::piece_least>(
+        "piece_least", LengthKind{Bound::above_zero}, "no piece that is cut on site is shorter",
+        R"("300 mm")")
+        .otherwise("no limit"));
 
 inline constexpr auto kCutKeys = section<Job>(
     "hangers",

@@ -6,6 +6,13 @@
 
 using namespace hanger_test;
 
+namespace {
+
+/// A single member on its run's line.
+Member single(Length run) { return {0, MemberSide::single, m(0), m(0), run}; }
+
+}  // namespace
+
 TEST_CASE("pieces that add up have joints between them; a ring one more") {
   const LaidPieces line = lay_pieces(all({3, 3, 2}), m(8), false);
   CHECK(metres(line.joints) == std::vector<double>{3, 6});
@@ -62,7 +69,7 @@ TEST_CASE("marks on top of each piece, in order along it") {
   using What = PieceMark::What;
   const std::vector<OnRun> on{{What::hanger, 0, m(0.5)}, {What::hanger, 1, m(3)}, {What::crossing, 7, m(4)}};
   const LaidPieces laid = lay_pieces(all({3, 3}), m(6), false);
-  const auto marks = piece_marks(laid, m(6), false, on);
+  const auto marks = piece_marks(laid, single(m(6)), false, on);
   struct Row {
     What what;
     std::size_t piece;
@@ -78,10 +85,52 @@ TEST_CASE("marks on top of each piece, in order along it") {
     CHECK(marks[i].along_piece.metres() == doctest::Approx(want[i].along_piece));
     CHECK(marks[i].along_run.metres() == doctest::Approx(want[i].along_run));
   }
-  const auto ring = piece_marks(lay_pieces(all({3, 3}), m(6), true), m(6), true, on);
+  const auto ring = piece_marks(lay_pieces(all({3, 3}), m(6), true), single(m(6)), true, on);
   CHECK(std::count_if(ring.begin(), ring.end(), [](const PieceMark& p) { return p.what == What::joint; }) ==
         2);
   CHECK(std::none_of(ring.begin(), ring.end(), [](const PieceMark& p) { return p.what == What::end; }));
+}
+
+TEST_CASE("pieces of a run are cut square for its members; first and last reach to their ends") {
+  const LaidPieces on_run = lay_pieces(all({3, 3, 2}), m(8), false);
+  Member longer{0, MemberSide::left, m(0.1), m(-0.2), m(8.1)};
+  const PiecesOfMember cut = cut_for(on_run, longer, m(8), false);
+  CHECK(cut.before + cut.behind == 0);
+  REQUIRE(cut.laid.pieces.size() == 3);
+  CHECK(cut.laid.pieces.front().from == m(-0.2));
+  CHECK(cut.laid.pieces.back().to == m(8.1));
+  CHECK(metres(cut.laid.joints) == std::vector<double>{3, 6});
+  // One that ends on both sides within the outer pieces' neighbours.
+  Member shorter{0, MemberSide::right, m(-0.1), m(3.5), m(5)};
+  const PiecesOfMember few = cut_for(on_run, shorter, m(8), false);
+  CHECK(few.before == 1);
+  CHECK(few.behind == 1);
+  REQUIRE(few.laid.pieces.size() == 1);
+  CHECK(few.laid.pieces[0].from == m(3.5));
+  CHECK(few.laid.pieces[0].to == m(5));
+  CHECK(few.laid.joints.empty());
+  // Pieces that end before the run do not grow with the member.
+  const PiecesOfMember open = cut_for(lay_pieces(all({3, 3}), m(8), false), longer, m(8), false);
+  CHECK(open.laid.pieces.back().to == m(6));
+}
+
+TEST_CASE("marks on a member by its own length, beside the run's line") {
+  // Inside a curve every length is nine tenths of that on the line: 1 m of the line is 0.9 m of the member.
+  Member inside{0, MemberSide::inside, m(0.5), m(-1), m(7)};
+  inside.stretch = 0.9;
+  const LaidPieces laid = beside_run(lay_pieces(all({3.6, 3.6}), m(7.2), false), inside);
+  CHECK(laid.pieces[0].from.metres() == doctest::Approx(-1));
+  CHECK(laid.pieces[0].to.metres() == doctest::Approx(3));
+  CHECK(laid.joints[0].metres() == doctest::Approx(3));
+  const std::vector<OnRun> on{{PieceMark::What::hanger, 0, m(0)}, {PieceMark::What::notch, 0, m(4)}};
+  const auto marks = piece_marks(laid, inside, false, on);
+  REQUIRE(marks.size() == 5);
+  CHECK(marks[1].along_piece.metres() == doctest::Approx(0.9));
+  CHECK(marks[1].along_run.metres() == doctest::Approx(0));
+  CHECK(marks[3].what == PieceMark::What::notch);
+  CHECK(marks[3].piece == 1);
+  CHECK(marks[3].along_piece.metres() == doctest::Approx(0.9));
+  CHECK(marks[4].along_piece.metres() == doctest::Approx(3.6));
 }
 
 namespace {
@@ -135,7 +184,7 @@ TEST_CASE("marks measured back along a simulated run land on every hanger within
     CHECK_FALSE(laid.misfit);
     Walker walker(*made);
     std::size_t found = 0;
-    for (const PieceMark& mark : piece_marks(laid, made->length(), made->is_closed(), on)) {
+    for (const PieceMark& mark : piece_marks(laid, single(made->length()), made->is_closed(), on)) {
       if (mark.what != PieceMark::What::hanger) continue;
       // On site: pieces laid end to end, the mark taped from the start of its piece in whole tenths of a
       // millimetre.

@@ -64,9 +64,10 @@ TEST_CASE("piece-marks.csv: hangers by number, joints, crossings and ends, along
   const LaidOut view = laid.view();
   // R1 carries 1002, 1003, 1004 at 0, 2 and 4; R2 has no piece.
   CHECK(written_lines(*piece_table(view, o.job, LengthUnit::metre)) ==
-        Strings{"piece,run,mark,along_piece (m),along_run (m)", "K1,R1,end,0.00000,0.00000",
-                "K1,R1,1002,0.00000,0.00000", "K1,R1,crossing,1.50000,1.50000", "K1,R1,1003,2.00000,2.00000",
-                "K1,R1,joint,3.00000,3.00000", "K2,R1,1004,1.00000,4.00000", "K2,R1,end,1.00000,4.00000"});
+        Strings{"piece,run,mark,along_piece (m),along_run (m),member", "K1,R1,end,0.00000,0.00000,",
+                "K1,R1,1002,0.00000,0.00000,", "K1,R1,crossing,1.50000,1.50000,",
+                "K1,R1,1003,2.00000,2.00000,", "K1,R1,joint,3.00000,3.00000,", "K2,R1,1004,1.00000,4.00000,",
+                "K2,R1,end,1.00000,4.00000,"});
 }
 
 TEST_CASE("crossings.csv: runs, place, along each, angle, and at a corner its mitre") {
@@ -75,19 +76,19 @@ TEST_CASE("crossings.csv: runs, place, along each, angle, and at a corner its mi
   o.runs({line("R1", 0, 1, 4, 1), line("R2", 4, 1, 5, 1 + std::sqrt(3.0)), line("R3", 0, 0, 3, 3)});
   const PlainLaid laid = laid_out(o);
   CHECK(written_lines(*crossings_table(laid.overhead, o.job, LengthUnit::metre)) ==
-        Strings{"run1,run2,x (m),y (m),along1 (m),along2 (m),angle,mitre",
-                "R1,R2,4.00000,1.00000,4.00000,0.00000,120.00000,60.00000",
-                "R1,R3,1.00000,1.00000,1.00000,1.41421,45.00000,"});
+        Strings{"run1,run2,x (m),y (m),along1 (m),along2 (m),angle,mitre,through",
+                "R1,R2,4.00000,1.00000,4.00000,0.00000,120.00000,60.00000,",
+                "R1,R3,1.00000,1.00000,1.00000,1.41421,45.00000,,R1"});
 }
 
 TEST_CASE("parts.csv: part, count and length where one is known") {
   CHECK(written_lines(*parts_table({{"hanger", 12, m(7.5)}, {"joint", 3, {}}}, LengthUnit::foot)) ==
-        Strings{"part,count,length (ft)", "hanger,12,24.60630", "joint,3,"});
+        Strings{"part,count,length (ft),member", "hanger,12,24.60630,", "joint,3,,"});
 }
 
 TEST_CASE("the lists of overhead are declared with the columns that they have") {
-  for (const OutputSpec* spec :
-       {&kHangersOutput, &kTrapezeOutput, &kPieceMarksOutput, &kCrossingsOutput, &kPartsOutput}) {
+  for (const OutputSpec* spec : {&kHangersOutput, &kTrapezeOutput, &kPieceMarksOutput, &kMembersOutput,
+                                 &kSiteCutsOutput, &kCrossingsOutput, &kPartsOutput}) {
     CAPTURE(spec->name);
     CHECK(spec->name.ends_with(".csv"));
     CHECK_FALSE(spec->when.empty());
@@ -96,7 +97,7 @@ TEST_CASE("the lists of overhead are declared with the columns that they have") 
   }
   CHECK(kHangersOutput.columns.size() == 5);
   CHECK(kTrapezeOutput.columns.size() == 7);
-  CHECK(kPieceMarksOutput.columns.size() == 5);
-  CHECK(kCrossingsOutput.columns.size() == 8);
-  CHECK(kPartsOutput.columns.size() == 3);
+  CHECK(kPieceMarksOutput.columns.size() == 6);
+  CHECK(kCrossingsOutput.columns.size() == 9);
+  CHECK(kPartsOutput.columns.size() == 4);
 }

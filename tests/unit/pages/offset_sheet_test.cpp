@@ -62,8 +62,7 @@ SheetRow row(std::int64_t number, const char* point, std::optional<Length> along
 /// A run of the runs table on its own.
 void put_run(Sheet& s, const std::string& name, const Path& path) {
   s.runs.push_back({name, StatedRun::Kind::line, xy(0, 0), xy(1, 0), {}, {}});
-  s.laid.overhead.runs.push_back(
-      {path, {path.length(), false, m(1), m(0), {}, {}, {}}, {}, {}, {}, {}, {}, false});
+  s.laid.overhead.runs.push_back({path, {path.length(), false, m(1), m(0), {}, {}, {}}, {}, {}, false});
 }
 
 }  // namespace

@@ -43,7 +43,7 @@ TEST_CASE("overhead in words: runs, crossings, pieces and parts, in this order, 
         "  R2               line           2.000        2          2.000\n"
         "\n"
         "CROSSINGS AND CORNERS: distances along each run from its start\n"
-        "  R1 at 1.500 and R2 at 1.000: cross at 90.00 degrees\n"
+        "  R1 at 1.500 and R2 at 1.000: cross at 90.00 degrees; R1 goes through\n"
         "\n"
         "PIECES: mark on top before it goes up, from the piece's start, in m\n"
         "  K1 on R1, 3.000 long\n"
@@ -56,7 +56,9 @@ TEST_CASE("overhead in words: runs, crossings, pieces and parts, in this order, 
         "        1 joint\n"
         "        4 end\n"
         "        1 crossing\n"
-        "        2 piece      4.0000 m in all\n");
+        "        2 piece      4.0000 m in all\n"
+        "        2 end-left\n"
+        "        2 end-right\n");
 }
 
 TEST_CASE("overhead in words: the widest space of a run, its bridged hangers, and where they hang") {
@@ -97,7 +99,8 @@ TEST_CASE(
   CHECK(has(text,
             "  A1               arc            6.283        5          1.571\n"
             "    radius 2.000, chord 4.000, rise 2.000: check on the floor\n"
-            "    members: inside 5.969, outside 6.597; hang the inside one first\n"));
+            "    members: inside 5.969, outside 6.597; hang the inside one first\n"
+            "    start free, finish free\n"));
   CHECK(has(text,
             "  O1               ring           3.142        2          1.571\n"
             "    radius 0.500, diameter 1.000, rise 0.500: check on the floor\n"

@@ -299,7 +299,7 @@ TEST_CASE("a page: bays, obstructions and runs are drawn, 500 shapes at most, th
   for (const double x : {2.0, 4.0})
     o.obstruction_outlines.push_back(std::get<Outline>(Outline::make(box(x))));
   const Path path = *Path::arc(xy(1, 0), xy(0.6, 0.8), xy(0, 1));
-  o.runs = {{path, {path.length(), false, m(1), m(0), {}, {}, {}}, {}, {}, {}, {}, {}, false}};
+  o.runs = {{path, {path.length(), false, m(1), m(0), {}, {}, {}}, {}, {}, false}};
   job.runs = {{"R7", StatedRun::Kind::arc, xy(1, 0), xy(0, 1), {}, {}}};
   JobPage want = job.expected();
   want.plan.low = xy(0, 0), want.plan.high = xy(8, 3);

@@ -15,7 +15,7 @@ StatedRun stated_run(std::string name) {
 }
 RunFound run_on(std::optional<Path> path) {
   const Length length = path.value().length();
-  return {*path, {length, false, m(1), m(0), {}, {}, {}}, {}, {}, {}, {}, {}, false};
+  return {*path, {length, false, m(1), m(0), {}, {}, {}}, {}, {}, false};
 }
 
 /// The last marks are supports, each of the hanger that is named.

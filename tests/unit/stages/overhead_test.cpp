@@ -179,11 +179,11 @@ TEST_CASE("pieces: those of the table, or of one length, up to 100000; joints wh
       .pieces({{"K1", "R2", m(2.5)}, {"K2", "r2", m(1.5)}});
   const auto out = o.hung();
   REQUIRE(out.is_there());
-  const auto& runs = out.value->overhead.runs;
-  CHECK(runs[0].piece_names == Strings{"R1/1", "R1/2", "R1/3"});
-  CHECK(runs[0].laid.joints == std::vector<Length>{m(2), m(4)});
-  CHECK(runs[1].piece_names == Strings{"K1", "K2"});
-  CHECK(runs[1].laid.joints == std::vector<Length>{m(2.5)});
+  const auto& pieces = out.value->overhead.pieces;
+  CHECK(pieces[0].names == Strings{"R1/1", "R1/2", "R1/3"});
+  CHECK(pieces[0].laid.joints == std::vector<Length>{m(2), m(4)});
+  CHECK(pieces[1].names == Strings{"K1", "K2"});
+  CHECK(pieces[1].laid.joints == std::vector<Length>{m(2.5)});
   CHECK(doubts(out) == Strings{"runs.csv:2:1: run: no piece of the pieces table lies along R1"});
 
   PlainOverhead many;
@@ -203,10 +203,9 @@ TEST_CASE("pieces that do not add up are told at the length of the one that show
   CHECK(with({{"K1", "R1", m(2)}, {"K2", "R1", m(3)}}).empty());
   CHECK(with({{"K1", "R1", m(2)}, {"K2", "R1", m(2.9)}}) ==
         Strings{"pieces.csv:3:7: length: the pieces of R1 end 100.0 mm before the run does, behind K2"});
-  CHECK(
-      with({{"K1", "R1", m(2)}, {"K2", "R1", m(3.2)}, {"K3", "R1", m(1)}}) ==
-      Strings{"pieces.csv:3:7: length: the pieces of R1 are longer than the run: K2 would be cut on site by "
-              "200.0 mm, and 1 piece behind it finds no place"});
+  CHECK(with({{"K1", "R1", m(2)}, {"K2", "R1", m(3.2)}, {"K3", "R1", m(1)}}) ==
+        Strings{"pieces.csv:3:7: length: the pieces of R1 are longer than the run: cut K2 by 200.0 mm at "
+                "its finish, and 1 piece behind it finds no place"});
   CHECK(with({{"K1", "R1", m(5)}, {"K2", "R1", m(3)}, {"K3", "R1", m(1)}}) ==
         Strings{"pieces.csv:2:7: length: the pieces of R1 are longer than the run, which ends with K1, and 2 "
                 "pieces behind it find no place"});
@@ -434,24 +433,25 @@ TEST_CASE("pieces carry hangers, crossings of both runs and joints; a corner is 
   o.runs({line("R1", 0, 0, 4, 0), line("R2", 1.5, -1, 1.5, 3), line("R3", 4, 0, 4, 2)});
   const auto out = o.hung();
   const auto& runs = out.value->overhead.runs;
-  const auto crossing = [](const RunFound& run) {
+  const auto& pieces = out.value->overhead.pieces;
+  const auto crossing = [](const MemberPieces& member) {
     Strings lines;
-    for (const PieceMark& p : run.marks)
+    for (const PieceMark& p : member.marks)
       if (p.what == PieceMark::What::crossing)
         lines.push_back(fmt::format("{} on {} at {:g}", p.index, p.piece, p.along_run.metres()));
     return lines;
   };
-  CHECK(crossing(runs[0]) == Strings{"0 on 0 at 1.5"});
-  CHECK(crossing(runs[1]) == Strings{"0 on 0 at 1"});
-  CHECK(crossing(runs[2]).empty());
+  CHECK(crossing(pieces[0]) == Strings{"0 on 0 at 1.5"});
+  CHECK(crossing(pieces[1]) == Strings{"0 on 0 at 1"});
+  CHECK(crossing(pieces[2]).empty());
   std::size_t hangers = 0;
-  for (const PieceMark& p : runs[0].marks) {
+  for (const PieceMark& p : pieces[0].marks) {
     if (p.what != PieceMark::What::hanger) continue;
     CHECK(p.along_run == runs[0].hangers[p.index].along);
     ++hangers;
   }
   CHECK(hangers == 3);
-  CHECK(runs[0].laid.pieces.size() == 2);
+  CHECK(pieces[0].laid.pieces.size() == 2);
 }
 
 TEST_CASE("outlines: corners by name, in the order of first mention; every kind of fault at its corner") {

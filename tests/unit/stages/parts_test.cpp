@@ -57,8 +57,8 @@ TEST_CASE("parts of runs: joints, ends that are no corners, crossings, corners, 
   o.runs({line("R1", 0, 0, 4, 0), line("R2", 4, 0, 4, 2), line("R3", 2, -1, 2, 1),
           ring("O1", xy(20, 0), xy(21, 0))});
   // Pieces: 3 + 1, 2, 2, 3 + 0.1416; joints: one on R1, two round the ring.
-  CHECK(parts(o.hung()) ==
-        Strings{"hanger 15", "joint 3", "end 4", "crossing 1", "corner 1", "piece 6 11.1416"});
+  CHECK(parts(o.hung()) == Strings{"hanger 15", "joint 3", "end 4", "crossing 1", "corner 1",
+                                   "piece 6 11.1416", "end-left 2", "end-right 2"});
 }
 
 TEST_CASE("parts of runs: three runs that end in one place have three ends there, each taken once") {

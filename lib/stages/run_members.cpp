@@ -1,0 +1,169 @@
+#include "stages/run_members.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "job/tables/runs.h"
+#include "report/words.h"
+#include "stages/job_marks.h"
+#include "table/names.h"
+
+namespace deckmark {
+
+namespace {
+
+constexpr Length kZero = Length::metres(0);
+
+class Finder {
+ public:
+  Finder(const RunMembersInput& in, Messages& told) : in_(in), o_(in.stated), told_(told) {}
+
+  RunMembers find() && {
+    for (std::size_t r = 0; r < o_.runs.size(); ++r) {
+      const StatedRun& s = o_.runs[r];
+      lines_.push_back({in_.paths[r], s.height ? s.height : in_.height, s.start, s.finish, cut_by(r)});
+      separations_.push_back(s.separation.value_or(o_.hangers.separation.value_or(kZero)));
+      reaches_.push_back(s.reach);
+      if (separations_[r] == kZero) tell_reach(r);
+    }
+    refuse_both_cut();
+    RunMembers out;
+    out.met = find_crossings(lines_);
+    tell_meetings(out.met);
+    out.members =
+        find_members({lines_, separations_, reaches_, out.met, o_.hangers.member_width, in_.mirrored});
+    tell_members(out);
+    return out;
+  }
+
+ private:
+  Where where(std::size_t r, std::string_view column = runs::run.name) const {
+    return cell_of(o_.runs_table, r, column);
+  }
+  const std::string& name(std::size_t r) const { return o_.runs[r].name; }
+  std::string words(Length l) const { return length_words(l, in_.unit); }
+
+  std::vector<std::size_t> cut_by(std::size_t r) {
+    std::vector<std::size_t> out;
+    for (const std::string& by : o_.runs[r].cut_by) {
+      const auto other = run_named(o_, by);
+      if (other && *other != r)
+        out.push_back(*other);
+      else if (other || !o_.refused_runs.may_hold(by))
+        problem(r, runs::cut_by,
+                {other ? fmt::format("{}, the run itself", in_quotes(by)) : in_quotes(by),
+                 "other runs of the runs table, with ; between", ""});
+    }
+    return out;
+  }
+
+  template <class Cell>
+  void problem(std::size_t r, const Column<Cell>& column, const Fault& fault) {
+    told_.problem(where(r, column.name), column.name, fault);
+  }
+  void doubt(std::string_view kind, std::size_t r, std::string text) {
+    told_.doubt(kind, where(r), runs::run.name, std::move(text));
+  }
+
+  void tell_reach(std::size_t r) {
+    const StatedReach& s = reaches_[r];
+    if (!s.any()) return;
+    const auto& column = s.start_left    ? runs::start_left
+                         : s.start_right ? runs::start_right
+                         : s.finish_left ? runs::finish_left
+                                         : runs::finish_right;
+    problem(r, column,
+            {fmt::format("a member's reach on {}, which has one member", name(r)),
+             "a separation, or nothing here", ""});
+  }
+
+  void refuse_both_cut() {
+    const auto is_cut_by = [&](std::size_t a, std::size_t b) {
+      return std::ranges::find(lines_[a].cut_by, b) != lines_[a].cut_by.end();
+    };
+    for (std::size_t r = 0; r < lines_.size(); ++r)
+      for (const std::size_t by : lines_[r].cut_by)
+        if (by < r && is_cut_by(by, r))
+          problem(r, runs::cut_by,
+                  {fmt::format("{} cut by {}, which is cut by {}", name(r), name(by), name(r)),
+                   "one of the two to go through", ""});
+  }
+
+  static std::string_view end_word(AtEnd end) {
+    return end == AtEnd::start ? runs::start.name : runs::finish.name;
+  }
+
+  void tell_meetings(const CrossingsResult& met) {
+    for (const auto& [a, b] : met.overlaps)
+      doubt("runs that lie on one another", b,
+            fmt::format("{} and {} lie on one another over a stretch", name(a), name(b)));
+    for (const auto& [r, end] : met.unmet)
+      told_.doubt("ends that join nothing", where(r, end_word(end)), end_word(end),
+                  fmt::format("no run meets {} at its {}: it counts as free", name(r), end_word(end)));
+    for (const std::size_t c : met.crowded) {
+      const Crossing& at = met.places[c];
+      doubt("places where many runs end", at.second,
+            fmt::format("more than two runs end where {} meets {}: all end square there", name(at.first),
+                        name(at.second)));
+    }
+  }
+
+  void tell_members(const RunMembers& found) {
+    for (const std::size_t r : found.members.no_room) {
+      const bool is_own = o_.runs[r].separation.has_value();
+      const Fault fault{fmt::format("a separation of {} on {} {} of radius {}", words(separations_[r]),
+                                    kRunKindWords[static_cast<std::size_t>(o_.runs[r].kind)], name(r),
+                                    words(*in_.paths[r].radius())),
+                        "a radius of more than half the separation", ""};
+      told_.problem(where(r, is_own ? runs::separation.name : runs::run.name),
+                    is_own ? runs::separation.name : runs::run.name, fault);
+    }
+    for (const std::size_t m : found.members.no_length) {
+      const Member& member = found.members.members[m];
+      problem(member.run, runs::run,
+              {fmt::format("{}, of which its ends leave nothing", member_words(o_, member)),
+               "a run that is longer than what corners and other runs take off its members", ""});
+    }
+    for (const std::size_t c : found.members.open_corners) {
+      const Crossing& at = found.met.places[c];
+      if (std::ranges::find(found.met.overlaps, std::pair(at.first, at.second)) != found.met.overlaps.end())
+        continue;  // told already
+      doubt("members that do not meet", at.second,
+            fmt::format("members of {} and {} do not meet where the runs do: they end square there",
+                        name(at.first), name(at.second)));
+    }
+    for (const auto& [pair, at] : found.members.strays)
+      doubt("members that meet where their runs do not", pair.second,
+            fmt::format("members of {} and {} meet at x {}, y {}, where the runs themselves do not",
+                        name(pair.first), name(pair.second), words(at.at.x), words(at.at.y)));
+  }
+
+  const RunMembersInput& in_;
+  const OverheadJob& o_;
+  Messages& told_;
+  std::vector<RunCourse> lines_;
+  std::vector<Length> separations_;
+  std::vector<StatedReach> reaches_;
+};
+
+}  // namespace
+
+RunMembers find_run_members(const RunMembersInput& input, Messages& told) {
+  return Finder(input, told).find();
+}
+
+std::string member_words(const OverheadJob& stated, const Member& member) {
+  const std::string& run = stated.runs[member.run].name;
+  return member.side == MemberSide::single ? run
+                                           : fmt::format("the {} member of {}", word_of(member.side), run);
+}
+
+std::optional<std::size_t> run_named(const OverheadJob& stated, std::string_view name) {
+  const auto at =
+      std::ranges::find_if(stated.runs, [&](const StatedRun& r) { return same_name(r.name, name); });
+  if (at == stated.runs.end()) return std::nullopt;
+  return static_cast<std::size_t>(at - stated.runs.begin());
+}
+
+}  // namespace deckmark

@@ -16,6 +16,7 @@
 #include "job/keys/site_keys.h"
 #include "job/keys/top_keys.h"
 #include "job/read_baseline.h"
+#include "job/read_bill.h"
 #include "job/read_crews.h"
 #include "job/read_instrument.h"
 #include "job/read_ledger.h"
@@ -92,6 +93,7 @@ class JobReader {
     job_.states_frame = placing.means("frame");
     frame(placing);
     read_runs(in_);
+    read_bill(in_);
     read_building_lines(in_);
     read_printed_dimensions(in_);
   }

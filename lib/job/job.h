@@ -15,6 +15,7 @@
 #include "issues/numbering.h"
 #include "job/asbuilt_job.h"
 #include "job/baseline_job.h"
+#include "job/bill_job.h"
 #include "job/crew_job.h"
 #include "job/ground_job.h"
 #include "job/instrument_job.h"
@@ -95,6 +96,7 @@ struct Job {
 
   AsbuiltJob asbuilt;
   OverheadJob overhead;  ///< runs, pieces, bays, obstructions
+  BillJob bill;          ///< parts that are needed, the bill, what arrived
 
   bool states_crews = false;  ///< [[crew]], readable or not
   std::vector<StatedCrew> crews;

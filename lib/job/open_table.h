@@ -61,6 +61,7 @@ using NameColumn = ColumnOf<NameCell>;
 using WordsColumn = ColumnOf<TextCell>;
 using LengthCells = ColumnOf<LengthCell>;
 using NumberColumn = ColumnOf<NumberCell>;
+using DecimalColumn = ColumnOf<DecimalCell>;
 using AngleCells = ColumnOf<AngleCell>;
 
 /// A table whose columns are those of `Terms`; none where it could not be opened.
@@ -92,6 +93,8 @@ template <>
 inline constexpr ColumnKind kColumnKind<LengthCell> = ColumnKind::length;
 template <>
 inline constexpr ColumnKind kColumnKind<NumberCell> = ColumnKind::number;
+template <>
+inline constexpr ColumnKind kColumnKind<DecimalCell> = ColumnKind::number;
 template <>
 inline constexpr ColumnKind kColumnKind<AngleCell> = ColumnKind::angle;
 

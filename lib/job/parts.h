@@ -20,6 +20,7 @@ enum class Part : std::uint8_t {
   overhead,    ///< runs, pieces, obstructions, [hangers], bays: what decides where hangers hang
   brackets,    ///< their height in [hangers]
   cuts,        ///< what [hangers] says of rods and stock
+  bill,        ///< parts that are needed, the bill, what arrived
   ties,        ///< [baselines], ties, a signed fit, building lines; how the drawing is placed
   lengths,     ///< taped lengths and printed dimensions
   deck,        ///< [floor], [deck], deck shots
@@ -33,7 +34,7 @@ enum class Part : std::uint8_t {
   offsets,     ///< [offsets]
   crews        ///< [[crew]]
 };
-inline constexpr std::size_t kParts = 19;
+inline constexpr std::size_t kParts = 20;
 
 /// What is told of one `[[setup]]`, by its place among them: readings and plan can be wrong each by itself.
 struct SetupMessages {

@@ -57,7 +57,8 @@ constexpr OutColumn kCrossingsColumns[] = {
     {"through", OutKind::text, "run that goes through; empty at a corner"}};
 constexpr OutColumn kPartsColumns[] = {
     {"part", OutKind::text,
-     "hanger (without those on a trapeze), support, trapeze, joint, end, crossing, corner, piece, stock"},
+     "hanger (without those on a trapeze), support, trapeze, joint, end, crossing, corner, piece, stock; "
+     "then end-left, end-right and the parts of needs"},
     {"count", OutKind::number, "how many; of joint, end and piece on every member"},
     {"length", OutKind::length, "of all of them, where it is known"},
     {"member", OutKind::text, "on which they are; empty: on all"}};
@@ -102,7 +103,7 @@ constinit const OutputSpec kSiteCutsOutput{"site-cuts.csv", "with pieces or join
                                            "pieces to cut on site", kSiteCutsColumns};
 constinit const OutputSpec kCrossingsOutput{"crossings.csv", "with runs", "where runs meet",
                                             kCrossingsColumns};
-constinit const OutputSpec kPartsOutput{"parts.csv", "with runs, obstructions or cuts",
+constinit const OutputSpec kPartsOutput{"parts.csv", "with runs, obstructions, cuts or needs",
                                         "parts to hold against the bill of materials", kPartsColumns};
 
 std::unique_ptr<WrittenTable> hangers_table(const LaidOut& laid, const CutsFound& cuts, LengthUnit unit) {

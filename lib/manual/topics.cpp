@@ -21,6 +21,7 @@ constexpr ManualTopic kTopics[] = {
     {"values", "", "how lengths, angles and the rest are typed"},
     {"words", "", "what the words of this trade mean here"},
     {"decisions", "", "what is done where more than one way would be right"},
+    {"delivery", "", "how a bill and a delivery are held against the drawing"},
     {"status", "", "exit statuses, and the line by which a job stands"},
     {"changes", "", "what each version brought"},
 };

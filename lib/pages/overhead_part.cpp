@@ -168,7 +168,7 @@ std::string cuts_words(const CutOptions& options, const MarkTable& marks, const 
 }  // namespace
 
 std::string overhead_part(const JobHead& head, const OverheadJob& stated, const LaidOut& laid,
-                          const CutsFound* cuts) {
+                          const CutsFound* cuts, const BillFound* bill) {
   std::string text;
   const auto add = [&](const std::string& part) {
     if (!part.empty()) text += (text.empty() ? "" : "\n") + part;
@@ -179,8 +179,7 @@ std::string overhead_part(const JobHead& head, const OverheadJob& stated, const 
   add(trapezes_words(laid, head.drawing_unit));
   add(pieces_words(stated, laid, head.drawing_unit));
   add(cuts_words(stated.cut, *laid.marks, cuts, head.site_unit));
-  if (counts_parts(stated))
-    add(parts_text(parts_of(laid.marks, laid.overhead, cuts, stated.cut), head.site_unit));
+  add(parts_text(all_parts(stated, laid.marks, laid.overhead, cuts, bill), head.site_unit));
   return text;
 }
 

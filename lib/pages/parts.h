@@ -1,11 +1,13 @@
 #pragma once
 /// Ground, deck, overhead, plumb and changes in words; empty where the job has no such data.
 
+#include <cstdint>
 #include <string>
 #include <vector>
 
 #include "report/changes_text.h"
 #include "report/text.h"
+#include "stages/bill.h"
 #include "stages/cuts.h"
 #include "stages/ground.h"
 #include "stages/issue.h"
@@ -17,8 +19,12 @@ namespace deckmark {
 std::string ground_part(const JobHead& head, const GroundStated& stated, const GroundFound& found,
                         const LaidOut* laid, bool in_grid);
 std::string deck_part(const JobHead& head, const LaidOut& laid);
+/// `bill`: null where the job states no parts.
 std::string overhead_part(const JobHead& head, const OverheadJob& stated, const LaidOut& laid,
-                          const CutsFound* cuts);
+                          const CutsFound* cuts, const BillFound* bill);
+/// Runs that cannot begin, and what is short; empty where `bill` is null or nothing is judged.
+enum class BillShown : std::uint8_t { all, few };
+std::string bill_part(const OverheadJob& stated, const BillFound* bill, BillShown shown);
 
 /// Deck marks with names and numbers, in the order of their table.
 std::vector<PlumbLine> plumb_lines(const LaidOut& laid, const Plumbed& plumb);

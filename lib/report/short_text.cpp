@@ -141,6 +141,7 @@ std::string files(const ShortRun& run) {
 std::string short_text(const ShortRun& run) {
   std::string head = std::string(run.line) + "\n\n" + run.storey;
   if (!run.reasons.empty()) head += why(run.reasons) + "\n";
+  if (!run.parts.empty()) head += run.parts + "\n";
   head += next(run) + "\n";
   const std::string end = files(run);
   if (!run.changes) return head + end;

@@ -11,6 +11,26 @@ namespace deckmark {
 
 std::string slope_words(double n) { return "1:" + fixed(n, n == std::floor(n) ? 0 : 1); }
 
+std::string_view unit_words(LengthUnit unit) {
+  switch (unit) {
+    case LengthUnit::metre:
+      return "metres";
+    case LengthUnit::centimetre:
+      return "centimetres";
+    case LengthUnit::millimetre:
+      return "millimetres";
+    case LengthUnit::foot:
+      return "feet";
+    case LengthUnit::survey_foot:
+      return "US survey feet";
+    case LengthUnit::feet_inches:
+      return "feet and inches";
+    case LengthUnit::inch:
+      break;
+  }
+  return "inches";
+}
+
 std::string length_words(Length value, LengthUnit unit) {
   switch (unit) {
     case LengthUnit::feet_inches:

@@ -16,6 +16,8 @@ struct BaselineNames {
 
 /// `1:6`, `1:7.5`.
 std::string slope_words(double n);
+/// A unit as it is said: `metres`.
+std::string_view unit_words(LengthUnit unit);
 /// A length as a person on site reads it: feet-inches to 1/16 in a feet-inch unit, else decimals to about 0.1
 /// mm.
 std::string length_words(Length value, LengthUnit unit);

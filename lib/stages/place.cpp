@@ -121,26 +121,6 @@ Placed place_signed(const BaselinesStated& stated, TieView ties, const MarkTable
   return placed;
 }
 
-std::string_view unit_words(LengthUnit unit) {
-  switch (unit) {
-    case LengthUnit::metre:
-      return "metres";
-    case LengthUnit::centimetre:
-      return "centimetres";
-    case LengthUnit::millimetre:
-      return "millimetres";
-    case LengthUnit::foot:
-      return "feet";
-    case LengthUnit::survey_foot:
-      return "US survey feet";
-    case LengthUnit::feet_inches:
-      return "feet and inches";
-    case LengthUnit::inch:
-      break;
-  }
-  return "inches";
-}
-
 /// The place of a column among those of its table.
 std::size_t column_of(const Table& table, std::string_view word) {
   const auto& columns = table.spec().columns;

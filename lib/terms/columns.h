@@ -27,6 +27,9 @@ struct LengthCell {
 struct NumberCell {
   static constexpr std::string_view word = "whole number";
 };
+struct DecimalCell {
+  static constexpr std::string_view word = "number";
+};
 struct AngleCell {
   static constexpr std::string_view word = "angle";
 };

@@ -34,6 +34,7 @@ constexpr StageParts kStageParts[] = {
     {Stage::numbers, Part::numbers, {Part::numbers}},
     {Stage::plumb, Part::plumb, {Part::plumb}},
     {Stage::cuts, Part::cuts, {Part::drawing, Part::overhead, Part::cuts}},
+    {Stage::bill, Part::bill, {Part::drawing, Part::overhead, Part::bill}},
     {Stage::brackets, Part::brackets, {Part::brackets}},
     {Stage::issue, Part::numbers},
     {Stage::setups, Part::setups, {Part::control, Part::instrument, Part::setups}},
@@ -76,6 +77,8 @@ std::string_view part_words(Part part) {
       return "the bracket height";
     case Part::cuts:
       return "the cuts";
+    case Part::bill:
+      return "the bill";
     case Part::ties:
       return "the baselines";
     case Part::lengths:
@@ -230,6 +233,7 @@ void Computation::lay_out() {
     if (!is_whole) hung = std::move(hung).looked_over();
     keep(Stage::hang, hung);
     find_crews();
+    look_at_bill();
   }
   if (has_place()) find_numbers();
   adjust_setups();
@@ -277,6 +281,13 @@ void Computation::find_crews() {
   crews = after(hung)([&](const Hung& h) { return deckmark::find_crews(views.crews, h.marks); });
   if (is_spoiled({Part::crews})) crews = std::move(crews).looked_over();
   keep(Stage::crews, crews);
+}
+
+/// What is short, and which runs can be begun.
+void Computation::look_at_bill() {
+  bill = after(hung)([&](const Hung& h) { return hold_bill(views.bill, h.marks, h.overhead); });
+  if (is_spoiled({Part::bill})) bill = std::move(bill).looked_over();
+  keep(Stage::bill, bill);
 }
 
 void Computation::place_deck_marks() {

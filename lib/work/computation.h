@@ -16,6 +16,7 @@
 #include "pages/setups.h"
 #include "pages/standing.h"
 #include "stages/asbuilt.h"
+#include "stages/bill.h"
 #include "stages/crews.h"
 #include "stages/cuts.h"
 #include "stages/doubts.h"
@@ -45,6 +46,7 @@ enum class Stage : std::uint8_t {
   numbers,
   plumb,
   cuts,
+  bill,
   brackets,
   issue,
   setups,
@@ -58,7 +60,7 @@ enum class Stage : std::uint8_t {
   lists,
   crews
 };
-inline constexpr std::size_t kStages = 21;
+inline constexpr std::size_t kStages = 22;
 using Stages = std::vector<Stage>;
 /// Every stage.
 Stages all_stages();
@@ -109,6 +111,7 @@ struct JobViews {
   DrawingDoubts drawing;
   CrewsStated crews;
   MovedControlStated moved_control;
+  BillStated bill;
 };
 
 /// A job as it was read, and what every stage found in it. It stays where it is: results view one another.
@@ -144,6 +147,7 @@ class Computation {
   Staged<DeckMarksNamed> named;
   Staged<Plumbed> plumb;
   Staged<CutsFound> cuts;
+  Staged<BillFound> bill;
   Staged<IssueFound> issue;
   Staged<NetFound> net;
   Staged<Setups> setups;
@@ -189,6 +193,7 @@ class Computation {
   void place_asbuilt();
   void lay_out();
   void find_crews();
+  void look_at_bill();
   void find_numbers();
   void adjust_setups();
   void keep_setups(std::vector<SetupMessages>& told);

@@ -18,6 +18,7 @@ std::string_view needs_a_drawing(const Job& job) {
   if (job.deck_marks_table.table) return "[plumb]";
   if (job.asbuilt.table) return "[asbuilt]";
   if (job.offsets.wanted) return "[offsets]";
+  if (job.bill.any()) return "needs, bill or arrived";
   if (job.states_crews) return "[[crew]]";
   if (job.ledger.ledger.last_issue() > 0) return "a ledger of numbers";
   return "";
@@ -107,6 +108,7 @@ JobViews::JobViews(const Job& j, const JobRecords& r)
                     j.checks,         j.instrument,
                     r.ties,           j.states_ties,
                     j.list.only,      small_unit(j.site_unit, j.drawing_unit),
-                    are_read(j.ties)} {}
+                    are_read(j.ties)},
+      bill{j.bill, j.overhead, j.drawing_unit} {}
 
 }  // namespace deckmark

@@ -8,6 +8,7 @@
 
 #include "job/folder_words.h"
 #include "lists/asbuilt.h"
+#include "lists/bill.h"
 #include "lists/checks.h"
 #include "lists/offsets.h"
 #include "lists/overhead.h"
@@ -400,9 +401,15 @@ constexpr Made kMade[] = {
      }},
     {&kPartsOutput,
      [](OutputMaker& m) {
-       if (counts_parts(m.job.overhead))
-         m.table(parts_table(parts_of(m.laid().marks, m.laid().overhead, m.c.cuts.get(), m.job.overhead.cut),
-                             m.unit));
+       if (counts_parts(m.job.overhead) || m.job.bill.needs_table.table)
+         m.table(parts_table(
+             all_parts(m.job.overhead, m.laid().marks, m.laid().overhead, m.c.cuts.get(), m.c.bill.get()),
+             m.unit));
+     }},
+    {&kShortOutput,
+     [](OutputMaker& m) {
+       if (const BillFound* bill = m.c.bill.get(); bill && bill->held.is_judged)
+         m.table(short_table(*bill, m.job.overhead, m.unit));
      }},
     {&kChangesOutput,
      [](OutputMaker& m) {

@@ -42,6 +42,18 @@ inline constexpr auto kRunKeys = section<Job>(
         "half of it is taken off a member that ends on another", R"("50 mm")")
         .defaults_to("0"));
 
+inline constexpr auto kBillKeys =
+    section<Job>("drawing",
+                 key<&Job::named, &NamedTables::needs>(
+                     "needs", TableKind{},
+                     "table of the parts that every hanger, joint, end or crossing needs", R"("needs.csv")"),
+                 key<&Job::named, &NamedTables::bill>(
+                     "bill", TableKind{},
+                     "table of what the bill of materials orders, held against the drawing", R"("bill.csv")"),
+                 key<&Job::named, &NamedTables::arrived>(
+                     "arrived", TableKind{}, "table of what was delivered: it says which runs can be begun",
+                     R"("arrived.csv")"));
+
 inline constexpr auto kBuildingLineKeys = section<Job>(
     "drawing",
     key<&Job::named, &NamedTables::lines>(
@@ -58,6 +70,6 @@ inline constexpr auto kDimensionKeys = section<Job>(
         .defaults_to(R"("1/16\"")"));
 
 inline constexpr auto kDrawing = joined(kDrawingUnitKeys, kDrawingPointKeys, kDrawingPlaceKeys, kRunKeys,
-                                        kBuildingLineKeys, kDimensionKeys);
+                                        kBillKeys, kBuildingLineKeys, kDimensionKeys);
 
 }  // namespace deckmark

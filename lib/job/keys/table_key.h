@@ -58,6 +58,7 @@ struct TableKind {
 /// The tables and files that a job names.
 struct NamedTables {
   Stated<TableKey> points, runs, pieces, lines, dimensions;
+  Stated<TableKey> needs, bill, arrived;
   Stated<TableKey> control;
   Stated<TableKey> ties, lengths, signed_fit;
   Stated<TableKey> deck_shots, bays, deck_marks, outlines, asbuilt;

@@ -3,8 +3,10 @@
 
 #include <type_traits>
 
+#include "job/tables/arrived.h"
 #include "job/tables/asbuilt_shots.h"
 #include "job/tables/bays.h"
+#include "job/tables/bill.h"
 #include "job/tables/building_lines.h"
 #include "job/tables/control.h"
 #include "job/tables/deck_marks.h"
@@ -15,6 +17,7 @@
 #include "job/tables/grid_control.h"
 #include "job/tables/ledger.h"
 #include "job/tables/lengths.h"
+#include "job/tables/needs.h"
 #include "job/tables/observations.h"
 #include "job/tables/obstructions.h"
 #include "job/tables/pieces.h"
@@ -36,11 +39,12 @@ struct TableList {
 }  // namespace terms
 
 /// In the order in which a user meets them.
-using AllTables = terms::TableList<drawing_points::Terms, runs::Terms, pieces::Terms, bays::Terms,
-                                   obstructions::Terms, ties::Terms, building_lines::Terms, dimensions::Terms,
-                                   lengths::Terms, deck_shots::Terms, deck_marks::Terms, asbuilt_shots::Terms,
-                                   observations::Terms, control::Terms, grid_control::Terms, ledger::Terms,
-                                   issued::Terms, issued_control::Terms, given::Terms, field_tests::Terms>;
+using AllTables =
+    terms::TableList<drawing_points::Terms, runs::Terms, pieces::Terms, needs::Terms, bill::Terms,
+                     arrived::Terms, bays::Terms, obstructions::Terms, ties::Terms, building_lines::Terms,
+                     dimensions::Terms, lengths::Terms, deck_shots::Terms, deck_marks::Terms,
+                     asbuilt_shots::Terms, observations::Terms, control::Terms, grid_control::Terms,
+                     ledger::Terms, issued::Terms, issued_control::Terms, given::Terms, field_tests::Terms>;
 
 /// Calls `f(terms)` for every table: `terms.word` is the table's, `terms.each(g)` goes through its columns,
 /// whose kind is their type's: `KindOf` or `decltype(column)::Kind::word`.

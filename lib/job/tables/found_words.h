@@ -25,6 +25,10 @@ inline constexpr std::string_view kTargetHeightWords[] = {"th", "ht"};
 /// Of the place where the instrument stood.
 inline constexpr std::string_view kSetupWords[] = {"station", "stn"};
 
+/// Of a part on a bill, and of how many of it.
+inline constexpr std::string_view kPartWords[] = {"item", "part_no", "part_number"};
+inline constexpr std::string_view kCountWords[] = {"qty", "quantity", "pcs"};
+
 /// What a table of side shots has beside name and place, where another table is read from it.
 inline constexpr std::string_view kSideShotColumns[] = {"setup", "elevation", "sd_northing", "sd_easting",
                                                         "sd_elevation"};

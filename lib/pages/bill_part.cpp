@@ -6,15 +6,18 @@ namespace deckmark {
 
 namespace {
 
-BillWords words_of(const OverheadJob& stated, const BillFound& found) {
+constexpr std::size_t kAll = 1000;
+
+/// `most`: parts that a run lacks, by name.
+BillWords words_of(const OverheadJob& stated, const BillFound& found, std::size_t most) {
   BillWords out;
   out.runs = found.runs;
   for (std::size_t r = 0; r < found.runs; ++r)
     if (found.lacks_any(r))
-      out.stuck.push_back({stated.runs[r].name, lacks_words(found, r)});
+      out.stuck.push_back({stated.runs[r].name, lacks_words(found, r, most)});
     else
       out.ready.push_back(stated.runs[r].name);
-  if (found.lacks_any(found.runs)) out.loose_lacks = lacks_words(found, found.runs);
+  if (found.lacks_any(found.runs)) out.loose_lacks = lacks_words(found, found.runs, most);
   for (const PartHeld& p : found.held.parts) {
     out.says_what_arrived = p.arrived.has_value();
     out.parts.push_back({p.part, p.drawing, p.bill, p.arrived, p.damaged, p.short_by, p.beyond()});
@@ -24,10 +27,12 @@ BillWords words_of(const OverheadJob& stated, const BillFound& found) {
 
 }  // namespace
 
-std::string bill_part(const OverheadJob& stated, const BillFound* found, BillShown shown) {
-  if (!found || !found->held.is_judged) return "";
-  const BillWords words = words_of(stated, *found);
-  return shown == BillShown::all ? bill_text(words) : bill_short_text(words);
+std::string bill_part(const OverheadJob& stated, const BillFound* bill) {
+  return bill && bill->held.is_judged ? bill_text(words_of(stated, *bill, kAll)) : "";
+}
+
+std::string bill_part(const OverheadJob& stated, const BillFound* bill, std::size_t lines) {
+  return bill && bill->held.is_judged ? bill_short_text(words_of(stated, *bill, 5), lines) : "";
 }
 
 }  // namespace deckmark

@@ -1,7 +1,7 @@
 #pragma once
 /// Ground, deck, overhead, plumb and changes in words; empty where the job has no such data.
 
-#include <cstdint>
+#include <cstddef>
 #include <string>
 #include <vector>
 
@@ -23,8 +23,9 @@ std::string deck_part(const JobHead& head, const LaidOut& laid);
 std::string overhead_part(const JobHead& head, const OverheadJob& stated, const LaidOut& laid,
                           const CutsFound* cuts, const BillFound* bill);
 /// Runs that cannot begin, and what is short; empty where `bill` is null or nothing is judged.
-enum class BillShown : std::uint8_t { all, few };
-std::string bill_part(const OverheadJob& stated, const BillFound* bill, BillShown shown);
+std::string bill_part(const OverheadJob& stated, const BillFound* bill);
+/// The same for a screen, in at most so many lines.
+std::string bill_part(const OverheadJob& stated, const BillFound* bill, std::size_t lines);
 
 /// Deck marks with names and numbers, in the order of their table.
 std::vector<PlumbLine> plumb_lines(const LaidOut& laid, const Plumbed& plumb);

@@ -68,9 +68,13 @@ std::string bill_text(const BillWords& words, std::size_t most) {
          part_lines(words, "MORE THAN THE DRAWING NEEDS", "too many", &BillLine::beyond, most);
 }
 
-std::string bill_short_text(const BillWords& words) {
-  constexpr std::size_t kOnScreen = 3;
-  return stuck(words, kOnScreen) + part_lines(words, "SHORT", "short", &BillLine::short_by, kOnScreen);
+std::string bill_short_text(const BillWords& words, std::size_t lines) {
+  std::string text = stuck(words, lines) + part_lines(words, "SHORT", "short", &BillLine::short_by, lines);
+  std::size_t end = 0, kept = 0;  // of the lines before the last that may stand
+  for (std::size_t at = 0; (at = text.find('\n', at)) != std::string::npos; ++kept)
+    if (++at, kept + 2 == lines) end = at;
+  if (kept > lines) text.replace(end, std::string::npos, fmt::format("  and more: see {}\n", kFile));
+  return text;
 }
 
 }  // namespace deckmark

@@ -32,7 +32,7 @@ struct BillWords {
 
 /// Runs that cannot begin first, then what is short, then what is too much; so many of each by name.
 std::string bill_text(const BillWords& words, std::size_t most = 60);
-/// The same for the screen of a run: a few lines.
-std::string bill_short_text(const BillWords& words);
+/// The same for the screen of a run, without what is too much: at most so many lines, two or more.
+std::string bill_short_text(const BillWords& words, std::size_t lines);
 
 }  // namespace deckmark

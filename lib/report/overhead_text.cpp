@@ -190,14 +190,15 @@ std::string parts_text(std::span<const PartLine> parts, LengthUnit unit) {
   std::string text;
   std::size_t width = 10;  // of a name; the program's own words have no more
   for (const PartLine& p : parts) width = std::max(width, std::min<std::size_t>(shown_width(p.part), 40));
+  std::size_t all = 0;
   for (const PartLine& p : parts)
-    if (p.count > 0 && p.member.empty())
+    if (p.count > 0 && p.member.empty() && ++all <= kTold)
       text += fmt::format("  {:>7} {} {}\n", p.count, column(p.part, width),
                           p.length ? length_words(*p.length, unit) + " in all" : "");
   // No blank at the end of a line.
   for (std::size_t at = 0; (at = text.find(" \n", at)) != std::string::npos;)
     text.erase(at, 1), at = at > 0 ? at - 1 : 0;
-  return text.empty() ? "" : "PARTS: to hold against the bill of materials\n" + text;
+  return text.empty() ? "" : "PARTS: to hold against the bill of materials\n" + text + more(all, "parts.csv");
 }
 
 }  // namespace deckmark

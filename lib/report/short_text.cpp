@@ -13,7 +13,9 @@ namespace deckmark {
 
 namespace {
 
-constexpr std::size_t kReasonsTold = 10, kChangesOnScreen = 10;
+constexpr std::size_t kReasonsTold = 10, kChangesOnScreen = 10, kPartLines = 10;
+/// Lines of what changed beside the changes: the heading, how many are not told, a blank one.
+constexpr std::size_t kAroundChanges = 3;
 
 std::size_t lines_in(std::string_view text) {
   return static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n'));
@@ -129,6 +131,14 @@ std::string next(const ShortRun& run) {
   return text + take_along(run);
 }
 
+/// What is short; `used`: lines of the screen that are taken.
+std::string parts(const ShortRun& run, std::size_t used) {
+  const std::size_t room = used + 1 < kShortLines ? kShortLines - used - 1 : 0;  // a blank line behind it
+  const std::string text =
+      run.parts(run.verdict == JobVerdict::ready ? std::clamp<std::size_t>(room, 2, kPartLines) : kPartLines);
+  return text.empty() ? "" : text + "\n";
+}
+
 std::string files(const ShortRun& run) {
   return folded("FILES: ", "  ",
                 fmt::format("{} in {}; sha256sum -c SHA256SUMS there checks them. All that was found is in "
@@ -141,12 +151,11 @@ std::string files(const ShortRun& run) {
 std::string short_text(const ShortRun& run) {
   std::string head = std::string(run.line) + "\n\n" + run.storey;
   if (!run.reasons.empty()) head += why(run.reasons) + "\n";
-  if (!run.parts.empty()) head += run.parts + "\n";
-  head += next(run) + "\n";
-  const std::string end = files(run);
+  const std::string todo = next(run) + "\n", end = files(run);
+  if (run.parts) head += parts(run, lines_in(head) + lines_in(todo) + lines_in(end) + kAroundChanges + 1);
+  head += todo;
   if (!run.changes) return head + end;
-  // Two lines more: how many are not told, and a blank one.
-  const std::size_t used = lines_in(head) + lines_in(end) + 3;
+  const std::size_t used = lines_in(head) + lines_in(end) + kAroundChanges;
   const std::size_t room = used < kShortLines ? kShortLines - used : 1;
   const std::size_t most =
       run.verdict == JobVerdict::ready ? std::min(room, kChangesOnScreen) : kChangesOnScreen;

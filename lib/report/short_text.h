@@ -36,9 +36,10 @@ struct ShortRun {
   std::optional<TapeSheet> tape{};
   bool tape_alone = false;  ///< the job has no control and no instrument
   std::string storey{};     ///< as of `storey_line`
-  std::string parts{};      ///< as of `bill_short_text`; empty: nothing is said of parts
   std::string folder{};     ///< of the files, as it was typed
   std::size_t files = 0;    ///< in it
+  /// What is short, in at most so many lines; empty: nothing is said of parts.
+  std::function<std::string(std::size_t lines)> parts{};
   /// What changed, at most so many of them in words. Empty: no numbers are given.
   std::function<std::string(std::size_t most)> changes{};
 };

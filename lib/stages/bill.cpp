@@ -43,18 +43,23 @@ struct LengthPair {
   }
 };
 
+/// What is told of a bill that was held against the drawing.
 class BillLook {
  public:
   BillLook(const BillStated& stated, const std::vector<PieceHung>& pieces, const BillFound& found,
            Messages& told)
-      : bill_(stated.bill), unit_(stated.drawing_unit), found_(found), told_(told) {
+      : bill_(stated.bill),
+        runs_(stated.overhead.runs),
+        unit_(stated.drawing_unit),
+        pieces_(pieces),
+        found_(found),
+        told_(told) {
     for (const PieceHung& p : pieces) drawn_[small_letters(p.need.piece)] = p.lengths;
   }
 
   void look() {
     tell_stuck();
-    for (std::size_t p = 0; p < found_.held.parts.size(); ++p)
-      if (found_.held.parts[p].from == PartFrom::nothing) tell_not_needed(p);
+    tell_not_needed();
     look_at_lengths();
   }
 
@@ -64,15 +69,18 @@ class BillLook {
   }
 
   void tell_stuck() {
-    constexpr std::size_t kNamed = 3;
+    constexpr std::size_t kNamed = 3, kPartsNamed = 5;
     const std::size_t stuck = found_.stuck_runs();
     const bool loose = found_.lacks_any(found_.runs);
     if (stuck == 0 && !loose) return;
     std::vector<std::string> named;
     for (std::size_t r = 0; r < found_.runs && named.size() < kNamed; ++r)
-      if (found_.lacks_any(r)) named.push_back(fmt::format("{} lacks {}", names_[r], lacks_words(found_, r)));
+      if (found_.lacks_any(r))
+        named.push_back(fmt::format("{} lacks {}", runs_[r].name, lacks_words(found_, r, kPartsNamed)));
     if (stuck > named.size()) named.push_back(fmt::format("and {} more", stuck - named.size()));
-    if (loose) named.push_back(fmt::format("hangers of no run lack {}", lacks_words(found_, found_.runs)));
+    if (loose)
+      named.push_back(
+          fmt::format("hangers of no run lack {}", lacks_words(found_, found_.runs, kPartsNamed)));
     const std::string what = stuck == 0 ? "hangers of no run cannot all be hung"
                                         : fmt::format("{} of {} run{} cannot begin", stuck, found_.runs,
                                                       found_.runs == 1 ? "" : "s");
@@ -80,21 +88,29 @@ class BillLook {
                 fmt::format("{} for want of parts: {}; see short.csv", what, fmt::join(named, "; ")));
   }
 
-  /// The first row that names a part of the bill or of what arrived.
-  void tell_not_needed(std::size_t p) {
-    const std::string& part = found_.held.parts[p].part;
-    const auto tell = [&](const ReadTable& table, const auto& rows) {
+  /// At the first row that names it, of the bill or of what arrived.
+  void tell_not_needed() {
+    constexpr std::string_view kKind = "parts that nothing needs";
+    std::unordered_map<std::string_view, Where> first;
+    const auto find = [&](const ReadTable& table, const auto& rows) {
       for (std::size_t i = 0; i < rows.size(); ++i)
-        if (rows[i].part == part) {
-          const auto near = nearest_word(part, needed_names());
-          told_.doubt("parts that nothing needs", cell_of(table, i, "part"), "part",
-                      fmt::format("nothing in the drawing needs {}{}", part,
-                                  near ? fmt::format(": is {} meant?", *near) : ""));
-          return true;
-        }
-      return false;
+        if (!first.contains(rows[i].part)) first.emplace(rows[i].part, cell_of(table, i, bill::part.name));
     };
-    if (!tell(bill_.bill_table, bill_.bill)) tell(bill_.arrived_table, bill_.arrived);
+    find(bill_.bill_table, bill_.bill);
+    find(bill_.arrived_table, bill_.arrived);
+    std::size_t told = 0, more = 0;
+    for (const PartHeld& p : found_.held.parts) {
+      if (p.from != PartFrom::nothing) continue;
+      if (++told > Messages::kDoubtsKept) {
+        ++more;
+        continue;
+      }
+      const auto near = nearest_word(p.part, needed_names());
+      told_.doubt(kKind, first.at(p.part), bill::part.name,
+                  fmt::format("nothing in the drawing needs {}{}", p.part,
+                              near ? fmt::format(": is {} meant?", *near) : ""));
+    }
+    if (more > 0) told_.more_doubts(kKind, more);
   }
 
   /// Names that a bill can mean: parts of needs, and pieces whether or not they are held against it.
@@ -102,7 +118,7 @@ class BillLook {
     if (!needed_.empty()) return needed_;
     for (const PartHeld& p : found_.held.parts)
       if (p.from == PartFrom::needs) needed_.push_back(p.part);
-    for (const std::string& p : piece_names_) needed_.push_back(p);
+    for (const PieceHung& p : pieces_) needed_.push_back(p.need.piece);
     return needed_;
   }
 
@@ -153,12 +169,11 @@ class BillLook {
     return false;
   }
 
- public:
-  std::vector<std::string> names_, piece_names_;
-
  private:
   const BillJob& bill_;
+  const std::vector<StatedRun>& runs_;
   LengthUnit unit_;
+  const std::vector<PieceHung>& pieces_;
   const BillFound& found_;
   Messages& told_;
   std::unordered_map<std::string, std::vector<Length>> drawn_;
@@ -183,22 +198,18 @@ Staged<BillFound> hold_bill(const BillStated& stated, const JobMarks& marks, con
   DeliveryInput in{bill.needs, piece_needs, places};
   if (bill.bill_table.table) in.bill = bill.bill;
   if (bill.arrived_table.table) in.arrived = bill.arrived;
-  BillFound found{hold_delivery(in), overhead.runs.size(), places.back()[index_of(PartPer::hanger)] > 0};
+  BillFound found{hold_delivery(in), overhead.runs.size()};
   Messages told;
-  BillLook look(stated, pieces, found, told);
-  for (const StatedRun& run : stated.overhead.runs) look.names_.push_back(run.name);
-  for (const PieceNeed& p : piece_needs) look.piece_names_.push_back(p.piece);
-  look.look();
+  BillLook(stated, pieces, found, told).look();
   return Staged<BillFound>::found(std::move(found), std::move(told));
 }
 
-std::string lacks_words(const BillFound& bill, std::size_t run) {
-  constexpr std::size_t kNamed = 5;
+std::string lacks_words(const BillFound& bill, std::size_t run, std::size_t most) {
   std::vector<std::string> words;
   const std::vector<PartLack>& lacks = bill.held.lacks[run];
   for (const PartLack& lack : lacks) {
-    if (words.size() == kNamed) {
-      words.push_back(fmt::format("{} parts more", lacks.size() - kNamed));
+    if (words.size() == most) {
+      words.push_back(fmt::format("{} parts more", lacks.size() - most));
       break;
     }
     words.push_back(fmt::format("{} {}", lack.count, bill.held.parts[lack.part].part));

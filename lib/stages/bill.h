@@ -21,8 +21,7 @@ struct BillStated {
 
 struct BillFound {
   DeliveryResult held;
-  std::size_t runs = 0;    ///< of the runs table; `held.lacks` has one more, for hangers of no run
-  bool has_loose = false;  ///< there are hangers of no run
+  std::size_t runs = 0;  ///< of the runs table; `held.lacks` has one more, for hangers of no run
   std::size_t stuck_runs() const;
   bool lacks_any(std::size_t run) const { return held.is_judged && !held.lacks[run].empty(); }
 };
@@ -34,8 +33,8 @@ struct BillFound {
 [[nodiscard]] Staged<BillFound> hold_bill(const BillStated& stated, const JobMarks& marks,
                                           const Overhead& overhead);
 
-/// `3 CLIP-1, 1 R2-P1`: what a run, by its index, lacks.
-std::string lacks_words(const BillFound& bill, std::size_t run);
+/// `3 CLIP-1, 1 R2-P1`: what a run, by its index, lacks, at most so many parts by name.
+std::string lacks_words(const BillFound& bill, std::size_t run, std::size_t most);
 
 /// What is hung, where the job has data from which it is counted, and the parts of needs behind it. `cuts`,
 /// `bill`: null where the job has none.

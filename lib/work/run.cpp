@@ -102,7 +102,7 @@ ShortRun short_run(const Computation& c, const Standing& standing, std::span<con
     out.tape->check = tape_check(c.job.offsets.options.form, *c.offsets.get(), c.job.square.tolerance);
   out.tape_alone = c.job.control.empty() && c.job.instrument.setups.empty();
   out.check = check_of(c);
-  out.parts = bill_part(c.job.overhead, c.bill.get(), BillShown::few);
+  out.parts = [&c](std::size_t lines) { return bill_part(c.job.overhead, c.bill.get(), lines); };
   out.changes = [&c, laid](std::size_t most) {
     return changes_part(c.views.head, c.views.issue, *c.issue.get(), *laid, most);
   };

@@ -27,6 +27,9 @@ void write_job(JobFolder& job, const Parts& parts) {
   std::string drawing = "[drawing]\npoints = \"drawing.csv\"\n", toml = "[floor]\nelevation = \"10 m\"\n",
               hangers = "[hangers]\nheight = \"2.5 m\"\nmax_spacing = \"1.5 m\"\n";
   if (has("runs")) drawing += "runs = \"runs.csv\"\n";
+  if (has("bill")) drawing += "bill = \"bill.csv\"\n";
+  if (has("arrived")) drawing += "arrived = \"bill.csv\"\n";
+  if (has("needs")) drawing += "needs = \"needs.csv\"\n";
   if (has("pieces")) drawing += "pieces = \"pieces.csv\"\n";
   if (has("deck")) toml += "[deck]\nelevation = \"14 m\"\n";
   if (has("cuts")) hangers += "cut_top = \"100 mm\"\nstock = \"3 m\"\n";
@@ -57,6 +60,8 @@ void write_tables(JobFolder& job) {
   job.write("drawing.csv", "point,x,y,run\nA,3,4,A\nB,4,4,A\nC,27,16,\n");
   job.write("runs.csv", "run,kind,x1,y1,x2,y2\nR1,line,2,8,8,8\nR2,line,5,6,5,10\n");
   job.write("pieces.csv", "piece,run,length\nR1a,R1,3\nR1b,R1,3\n");
+  job.write("needs.csv", "part,per,count\nCLIP,hanger,2\n");
+  job.write("bill.csv", "part,count\nCLIP,20\n");
   job.write("ducts.csv", "name,x,y\nD1,3.1,7.8\nD1,3.5,7.8\nD1,3.5,8.2\nD1,3.1,8.2\n");
   job.write("control.csv",
             "point,northing,easting,elevation\nCP1,5427900,1748100,10\nCP2,5427920,1748100,10\n"
@@ -121,6 +126,9 @@ const std::vector<Way>& ways() {
       {"site-cuts.csv", {"ties", "deck", "runs", "pieces"}, {"ties", "deck", "runs"}},
       {"crossings.csv", {"ties", "runs"}, {"ties"}},
       {"parts.csv", {"ties", "runs"}, {"ties"}},
+      {"parts.csv", {"ties", "needs"}, {"ties"}},
+      {"short.csv", {"ties", "needs", "bill"}, {"ties", "needs"}},
+      {"short.csv", {"ties", "needs", "arrived"}, {"ties", "needs"}},
   };
   return all;
 }

@@ -34,7 +34,8 @@ concept HoldsLengths = requires(const Cells cells, Messages& told) {
   lengths_of(cells, LengthUnit::metre, "", told);
 };
 static_assert(HoldsLengths<LengthCells>);
-static_assert(!HoldsLengths<NameColumn> && !HoldsLengths<NumberColumn> && !HoldsLengths<AngleCells>);
+static_assert(!HoldsLengths<NameColumn> && !HoldsLengths<NumberColumn> && !HoldsLengths<AngleCells> &&
+              !HoldsLengths<DecimalColumn>);
 static_assert(!std::is_constructible_v<LengthCells, const Table&, std::size_t>);
 static_assert(deck_shots::Terms::index<deck_shots::elevation>() == 1);
 
@@ -87,6 +88,15 @@ const std::vector<Fixture>& fixtures() {
        "[drawing]\nruns = \"r.csv\"\npieces = \"t.csv\"\n[hangers]\nmax_spacing = \"1 m\"\n",
        {{{"piece", "run", "length", "member", "notches", "may_cut"},
          {{"P1", "R1", "2.5", "", "0.2;0.4", "no"}}}}},
+      {"needs",
+       "[drawing]\npoints = \"d.csv\"\nneeds = \"t.csv\"\n",
+       {{{"part", "per", "count"}, {{"C1", "hanger", "0.5"}}}}},
+      {"bill",
+       "[drawing]\npoints = \"d.csv\"\nbill = \"t.csv\"\n",
+       {{{"part", "count", "length"}, {{"C1", "2", "2.5"}}}}},
+      {"arrived",
+       "[drawing]\npoints = \"d.csv\"\narrived = \"t.csv\"\n",
+       {{{"part", "count", "damaged"}, {{"C1", "2", "1"}}}}},
       {"bays",
        "[deck]\nbays = \"t.csv\"\n",
        {{{"bay", "x", "y", "elevation", "flutes", "flute_pitch", "flute_first"},

@@ -21,7 +21,7 @@ PlainLaid laid_out(const PlainOverhead& overhead, const std::vector<PlainMark>& 
 }
 std::string part(const PlainOverhead& overhead, const PlainLaid& laid, const CutsFound* cuts = nullptr) {
   const PlainHead head;
-  return overhead_part(head.view(), overhead.job, laid.view(), cuts);
+  return overhead_part(head.view(), overhead.job, laid.view(), cuts, nullptr);
 }
 bool has(const std::string& text, std::string_view line) { return text.find(line) != std::string::npos; }
 
@@ -145,7 +145,7 @@ TEST_CASE(
   const PlainHead head;
   JobHead words = head.view();
   words.site_unit = LengthUnit::foot;
-  const std::string text = overhead_part(words, o.job, laid.view(), &cuts);
+  const std::string text = overhead_part(words, o.job, laid.view(), &cuts, nullptr);
   for (const char* line :
        {"A                13.1234 ft", "RUNS: lengths in m;", "R1 at 1.500 and R2 at 1.000", "span 0.400, -a",
         "start, in m\n", "CUT LIST: 1 cut in feet-inches", "2 piece      19.6850 ft in all\n"}) {

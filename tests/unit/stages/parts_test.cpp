@@ -93,3 +93,69 @@ TEST_CASE(
   CHECK(has_pieces(pieces.job));
   CHECK_FALSE(counts_parts(pieces.job));
 }
+
+namespace {
+
+/// `hanger 3 end-left 1`: what is counted on a run, or behind the last run on none.
+std::string counted(const PlaceCounts& places) {
+  std::string out;
+  for (std::size_t i = 0; i < kPartPers; ++i)
+    if (places[i] != 0)
+      out += (out.empty() ? "" : " ") + std::string(kPartPerWords[i]) + " " + fmt::format("{:g}", places[i]);
+  return out;
+}
+
+}  // namespace
+
+TEST_CASE("places of runs: hangers by the run that they name, ends that meet nothing, corners, crossings") {
+  PlainOverhead o;
+  o.job.hangers.joint_every = m(3);
+  // R1 and R2 meet in a corner at (4, 0); R3 crosses R1 at (2, 0); R4 ends on R2; O1 has no ends.
+  o.runs({line("R1", 0, 0, 4, 0), line("R2", 4, 0, 4, 2), line("R3", 2, -1, 2, 1), line("R4", 4, 1, 6, 1),
+          ring("O1", xy(20, 0), xy(21, 0))});
+  // A stands on R1, B names R1 and lies off it; C names no run that there is; R is a reference.
+  const auto hung = o.hung({{"A", 3.5, 0, "r1"},
+                            {"B", 9, 9, "R1"},
+                            {"C", 9, 8, "X"},
+                            {"D", 9, 7},
+                            {"R", 9, 6, "R2", "reference"}});
+  const auto places = place_counts(o.job, hung.value->marks, hung.value->overhead);
+  REQUIRE(places.size() == 6);
+  CHECK(counted(places[0]) == "hanger 7 joint 1 end-left 1 corner-outside 1 metre 4 piece 2");
+  CHECK(counted(places[1]) == "hanger 3 end-right 1 metre 2 piece 1");
+  CHECK(counted(places[2]) ==
+        "hanger 3 end-left 1 end-right 1 through-crossing 1 crossing 1 metre 2 piece 1");
+  CHECK(counted(places[3]) == "hanger 3 end-right 1 through-crossing 1 crossing 1 metre 2 piece 1");
+  CHECK(counted(places[4]).find("hanger 4 joint 2 metre 3.14159 piece 2") == 0);
+  CHECK(counted(places[5]) == "hanger 2");
+}
+
+TEST_CASE("places of runs: a hanger on a trapeze counts, and its supports do not") {
+  PlainOverhead o;
+  o.runs({line("R1", 0, 0, 4, 0)}).obstructions(rectangle("D", 1.9, -0.2, 2.1, 0.2));
+  const auto hung = o.hung();
+  REQUIRE(hung.value->marks.size() == 7);
+  CHECK(counted(place_counts(o.job, hung.value->marks, hung.value->overhead)[0]).find("hanger 5 ") == 0);
+}
+
+TEST_CASE(
+    "pieces that hang: those of the table, or those that joint_every makes, with their run and length") {
+  PlainOverhead o;
+  o.runs({line("R1", 0, 0, 4, 0), line("R2", 0, 5, 3, 5)}).pieces({{"A", "r2", m(3)}, {"B", "R1", m(4)}});
+  auto hung = o.hung();
+  auto pieces = pieces_hung(o.job, hung.value->overhead);
+  REQUIRE(pieces.size() == 2);
+  CHECK(pieces[0].need.piece == "A");
+  CHECK(pieces[0].need.run == 1);
+  CHECK(pieces[0].need.count == 1);
+  CHECK(pieces[0].lengths == std::vector{m(3)});
+  PlainOverhead every;
+  every.job.hangers.joint_every = m(3);
+  every.runs({line("R1", 0, 0, 4, 0)});
+  hung = every.hung();
+  pieces = pieces_hung(every.job, hung.value->overhead);
+  REQUIRE(pieces.size() == 2);
+  CHECK(pieces[1].need.piece == "R1/2");
+  CHECK(pieces[1].need.run == 0);
+  CHECK(pieces[1].lengths[0].metres() == doctest::Approx(1));
+}

@@ -78,14 +78,15 @@ class BillLook {
       if (found_.lacks_any(r))
         named.push_back(fmt::format("{} lacks {}", runs_[r].name, lacks_words(found_, r, kPartsNamed)));
     if (stuck > named.size()) named.push_back(fmt::format("and {} more", stuck - named.size()));
-    if (loose)
-      named.push_back(
-          fmt::format("hangers of no run lack {}", lacks_words(found_, found_.runs, kPartsNamed)));
-    const std::string what = stuck == 0 ? "hangers of no run cannot all be hung"
-                                        : fmt::format("{} of {} run{} cannot begin", stuck, found_.runs,
-                                                      found_.runs == 1 ? "" : "s");
-    told_.doubt("runs that cannot begin", judged_by().table->whole(), "file",
-                fmt::format("{} for want of parts: {}; see short.csv", what, fmt::join(named, "; ")));
+    const std::string of_none =
+        loose ? fmt::format("hangers of no run lack {}", lacks_words(found_, found_.runs, kPartsNamed)) : "";
+    if (loose) named.push_back(of_none);
+    const std::string text =
+        stuck == 0 ? of_none
+                   : fmt::format("{} of {} run{} cannot begin for want of parts{}: {}", stuck, found_.runs,
+                                 found_.runs == 1 ? "" : "s",
+                                 bill_.arrived_table.table ? "" : ", by the bill", fmt::join(named, "; "));
+    told_.doubt("runs that cannot begin", judged_by().table->whole(), "file", text + "; see short.csv");
   }
 
   /// At the first row that names it, of the bill or of what arrived.

@@ -231,6 +231,26 @@ TEST_CASE(
   CHECK(at("RUNS THAT CANNOT BEGIN") < at("NEXT"));
 }
 
+TEST_CASE("tables with semicolons have a decimal comma, and lengths of the bill their own unit") {
+  JobFolder job;
+  write_job(job, "needs = \"needs.csv\"\nbill = \"bill.csv\"\n");
+  job.write("needs.csv", "Part;PER;Count\nCLIP-1;hanger;0,5\nRAIL;metre;1,25\n");
+  job.write("bill.csv",
+            "part;count;length (cm)\nCLIP-1;9;\nRAIL;20;15 ft\nR1-P1;1;300,05\nR1-P2;1;300,2\nR2-P1;1;4,7 m\n"
+            "R3-P1;1;16' 4 7/8\"\n");
+  const CommandResult r = job.run();
+  REQUIRE_MESSAGE(r.exit_code == 0, r.err);
+  // 17 hangers with half a clip, 15.7 m with 1.25 rails a metre.
+  CHECK(job.read("out/short.csv")
+            .starts_with("part,drawing,bill,arrived,damaged,short,runs\nCLIP-1,9,9,,,0,\n"
+                         "RAIL,20,20,,,0,\n"));
+  CHECK(has(r.err,
+            "doubt: bill.csv:5:9: length: R1-P2 is 3.0020 m on the bill and 3.0000 m in the drawing: 2.0 mm "
+            "apart, more than 1 mm\n"));
+  CHECK_FALSE(has(r.err, "R1-P1 is"));
+  CHECK_FALSE(has(r.err, "R3-P1 is"));
+}
+
 TEST_CASE("the doubt stands in --json, and status and verdict are as without a bill") {
   JobFolder job;
   write_job(job);

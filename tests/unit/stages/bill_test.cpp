@@ -93,11 +93,15 @@ TEST_CASE("the bill: runs that cannot begin are one doubt, with what each lacks,
   CHECK_FALSE(found.value->lacks_any(1));
   CHECK_FALSE(found.value->lacks_any(2));
   found = b.arrived({{"CLIP", 23, 0}, {"BAR", 1, 0}}).held(hung, o.job);
-  CHECK(
-      told(found, Grade::doubt) ==
-      Strings{"arrived.csv: file: hangers of no run cannot all be hung for want of parts: hangers of no run "
-              "lack 3 CLIP; see short.csv"});
+  CHECK(told(found, Grade::doubt) ==
+        Strings{"arrived.csv: file: hangers of no run lack 3 CLIP; see short.csv"});
   CHECK(told(b.arrived({{"CLIP", 26, 0}, {"BAR", 1, 0}}).held(hung, o.job), Grade::doubt).empty());
+  PlainBill alone;
+  alone.needs({{"CLIP", PartPer::hanger, 2}}).bill({{"CLIP", 15}});
+  CHECK(told(alone.held(hung, o.job), Grade::doubt) ==
+        Strings{"bill.csv: file: 1 of 2 runs cannot begin for want of parts, by the bill: R2 lacks 7 CLIP; "
+                "hangers of "
+                "no run lack 3 CLIP; see short.csv"});
 }
 
 TEST_CASE("the bill: what nothing needs is a doubt at its row, with the name that is near") {

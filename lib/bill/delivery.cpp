@@ -86,13 +86,9 @@ class Delivery {
     for (const PartNeed* n : needs_of_[part]) sum += n->count * places[index_of(n->per)];
     return sum;
   }
-  std::int64_t there(const PartHeld& part) const {
-    return part.arrived ? *part.arrived - *part.damaged : part.bill.value_or(0);
-  }
-
   void judge_part(std::size_t p) {
     PartHeld& part = out_.parts[p];
-    if (out_.is_judged) part.short_by = std::max<std::int64_t>(0, part.drawing - there(part));
+    if (out_.is_judged) part.short_by = std::max<std::int64_t>(0, part.drawing - part.there());
   }
 
   void hand_out() {
@@ -103,12 +99,12 @@ class Delivery {
       PlaceCounts with = taken;
       add(in_.places[r], with);
       for (std::size_t p = 0; p < needed_parts_; ++p) {
-        if (needed(p, in_.places[r]) <= 0) continue;
         const double want = needed(p, with);
-        lack(r, p, rounded_up(want) > there(out_.parts[p]), want - static_cast<double>(there(out_.parts[p])));
+        lack(r, p, rounded_up(want) > out_.parts[p].there(),
+             want - static_cast<double>(out_.parts[p].there()));
       }
       for (const PartLack& piece : pieces_of_[r]) {
-        const std::int64_t missing = pieces_taken[piece.part] + piece.count - there(out_.parts[piece.part]);
+        const std::int64_t missing = pieces_taken[piece.part] + piece.count - out_.parts[piece.part].there();
         lack(r, piece.part, missing > 0, static_cast<double>(missing));
       }
       if (!out_.lacks[r].empty()) continue;
@@ -132,10 +128,8 @@ class Delivery {
 
 }  // namespace
 
-std::int64_t PartHeld::beyond() const {
-  const std::int64_t there = arrived ? *arrived - *damaged : bill.value_or(0);
-  return std::max<std::int64_t>(0, there - drawing);
-}
+std::int64_t PartHeld::there() const { return arrived ? *arrived - *damaged : bill.value_or(0); }
+std::int64_t PartHeld::beyond() const { return std::max<std::int64_t>(0, there() - drawing); }
 
 DeliveryResult hold_delivery(const DeliveryInput& input) { return Delivery(input).hold(); }
 

@@ -54,7 +54,9 @@ struct PartHeld {
   std::optional<std::int64_t> bill, arrived, damaged;  ///< nothing where the job has no such table
   std::int64_t short_by = 0;  ///< of what arrived sound, or of the bill where nothing says what arrived
   std::vector<std::size_t> lacked_by;  ///< by the index of `places`
-  /// Sound ones beyond the drawing; zero where it is short.
+  /// Sound ones; those of the bill where nothing says what arrived.
+  std::int64_t there() const;
+  /// Those beyond the drawing; zero where it is short.
   std::int64_t beyond() const;
 };
 struct PartLack {

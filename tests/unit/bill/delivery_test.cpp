@@ -109,7 +109,7 @@ TEST_CASE("a sum over the job is rounded up once, and halves are not rounded run
   };
   for (const Row& row : {Row{0.5, 5, 2, 5}, Row{0.5, 5, 1, 3}, Row{0.5, 5, 3, 8}, Row{0.1, 10, 3, 3},
                          Row{0.1, 1, 30, 3}, Row{0.1, 1, 31, 4}, Row{1.0 / 3.0, 1, 3, 1}, Row{0, 7, 3, 0},
-                         Row{0.7, 1, 10, 7}, Row{1.1, 1, 1000, 1100}}) {
+                         Row{0.7, 1, 10, 7}, Row{0.07, 1, 100, 7}, Row{1.1, 1, 1000, 1100}}) {
     CAPTURE(row.count);
     CAPTURE(row.runs);
     Job job{{{"CLIP", PartPer::hanger, row.count}}, {}, {}, {}, {}};

@@ -167,7 +167,7 @@ TEST_CASE("documents: the topics of help name no key, column or file that is non
     for (const std::string& word : matches(text, R"(([\w-]+\.(?:csv|txt|html))(?!\w))"))
       CHECK_MESSAGE(declared().has_file(word), word, " is declared");
   }
-  CHECK(topics == 5);
+  CHECK(topics == 6);
 }
 
 TEST_CASE("documents: what a job in data calls a default is the declared one") {

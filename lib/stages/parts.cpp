@@ -151,29 +151,28 @@ std::vector<PlaceCounts> place_counts(const OverheadJob& stated, const JobMarks&
 }
 
 std::vector<PieceHung> pieces_hung(const OverheadJob& stated, const Overhead& overhead) {
-  std::vector<PieceHung> out;
-  std::map<std::pair<std::size_t, std::string>, std::size_t> made;  // of one length, by run and name
-  std::vector<std::optional<std::size_t>> by_row(stated.pieces.size());
+  // In the order of their table; those of one length by run, each as often as members have it.
+  std::vector<PieceHung> by_row(stated.pieces.size()), out;
   for (std::size_t m = 0; m < overhead.pieces.size(); ++m) {
     const MemberPieces& of = overhead.pieces[m];
     const Member& member = overhead.members.members[m];
     for (std::size_t p = 0; p < of.names.size(); ++p) {
-      std::optional<std::size_t> at;
-      if (!of.rows.empty())
-        at = by_row[of.rows[p]];
-      else if (const auto known = made.find({member.run, of.names[p]}); known != made.end())
-        at = known->second;
-      if (!at) {
-        at = out.size();
-        out.push_back({PieceNeed{of.names[p], member.run, 0}, {}});
-        if (of.rows.empty())
-          made.emplace(std::pair(member.run, of.names[p]), *at);
-        else
-          by_row[of.rows[p]] = at, out.back().lengths.push_back(stated.pieces[of.rows[p]].length);
+      PieceHung* hung = of.rows.empty() ? nullptr : &by_row[of.rows[p]];
+      if (!hung) {
+        const auto known = std::find_if(out.begin(), out.end(), [&](const PieceHung& h) {
+          return h.need.run == member.run && h.need.piece == of.names[p];
+        });
+        hung = known != out.end() ? &*known : &out.emplace_back();
       }
-      ++out[*at].need.count;
-      out[*at].lengths.push_back((of.laid.pieces[p].to - of.laid.pieces[p].from) * member.stretch);
+      if (hung->need.piece.empty()) hung->need = {of.names[p], member.run, 0};
+      ++hung->need.count;
+      hung->lengths.push_back((of.laid.pieces[p].to - of.laid.pieces[p].from) * member.stretch);
     }
+  }
+  for (std::size_t i = 0; i < by_row.size(); ++i) {
+    if (by_row[i].need.count == 0) continue;
+    by_row[i].lengths.push_back(stated.pieces[i].length);  // as drawn, before corners and cuts
+    out.push_back(std::move(by_row[i]));
   }
   return out;
 }

@@ -211,7 +211,8 @@ void RunPieces::tell(LengthUnit unit, Messages& told) const {
 
 void RunPieces::tell_cut(const Line& line, LengthUnit unit, Messages& told) const {
   const SiteCutResult& cut = line.cut;
-  if (cut.adds_up() && cut.unused == 0) return;
+  const bool is_sound = !cut.too_short && !cut.broken.any() && cut.unused == 0;
+  if (is_sound) return;  // what is cut then stands in site-cuts.csv
   const std::string of = words(line);
   const std::string what = line.member ? "the member" : "the run";
   std::string text;

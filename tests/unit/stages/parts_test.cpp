@@ -148,7 +148,22 @@ TEST_CASE(
   CHECK(pieces[0].need.piece == "A");
   CHECK(pieces[0].need.run == 1);
   CHECK(pieces[0].need.count == 1);
-  CHECK(pieces[0].lengths == std::vector{m(3)});
+  CHECK(pieces[0].lengths == std::vector{m(3), m(3)});
+  // A pair has two of each, and longer ones at the outside of a corner: 0.1 m at 90 degrees.
+  PlainOverhead pair;
+  pair.job.hangers.separation = m(0.2);
+  pair.runs({line("R1", 0, 0, 4, 0), line("R2", 4, 0, 4, 3)}).pieces({{"A", "R2", m(3)}, {"B", "R1", m(4)}});
+  hung = pair.hung();
+  pieces = pieces_hung(pair.job, hung.value->overhead);
+  REQUIRE(pieces.size() == 2);
+  CHECK(pieces[0].need.count == 2);
+  REQUIRE(pieces[0].lengths.size() == 3);
+  CHECK(pieces[0].lengths[0].metres() == doctest::Approx(2.9));
+  CHECK(pieces[0].lengths[1].metres() == doctest::Approx(3.1));
+  const auto places = place_counts(pair.job, hung.value->marks, hung.value->overhead);
+  CHECK(counted(places[0]) ==
+        "hanger 5 end-left 1 end-right 1 corner-inside 1 corner-outside 1 metre 8 piece 2");
+  CHECK(counted(places[1]) == "hanger 4 end-left 1 end-right 1 metre 6 piece 2");
   PlainOverhead every;
   every.job.hangers.joint_every = m(3);
   every.runs({line("R1", 0, 0, 4, 0)});

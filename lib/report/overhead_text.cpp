@@ -18,11 +18,13 @@ namespace {
 constexpr std::size_t kTold = 60;  // lines of one kind, then a count
 constexpr std::size_t kName = 18;  // characters of a name where two stand in one line
 
-std::string more(std::size_t all, std::string_view file) {
-  return all > kTold ? fmt::format("  and {} more: see {}\n", all - kTold, file) : "";
+std::string more(std::size_t all, std::size_t told, std::string_view file) {
+  return all > told ? fmt::format("  and {} more: see {}\n", all - told, file) : "";
 }
+std::string more(std::size_t all, std::string_view file) { return more(all, kTold, file); }
 
-/// A length for a saw or a tape: feet-inches to 1/16, or three decimals of a metre.
+}  // namespace
+
 std::string taped(Length value, LengthUnit unit) {
   if (unit == LengthUnit::metre) return fixed(value.metres(), 3);
   if (unit == LengthUnit::feet_inches || unit == LengthUnit::foot) return feet_inches_text(value, 16);
@@ -32,28 +34,48 @@ std::string_view taped_unit(LengthUnit unit) {
   return unit == LengthUnit::foot || unit == LengthUnit::feet_inches ? "feet-inches" : unit_word(unit);
 }
 
-}  // namespace
+std::string pair_words(std::string_view by, bool is_curved) {
+  return fmt::format("two members, {} {}", by, is_curved ? "inside and outside" : "left and right");
+}
+
+std::string hanging_words(const HungRunLine& run) {
+  if (run.members.empty()) return "";
+  const MemberLine& one = run.members.front();
+  if (one.order == "middle") return "begin in the middle";
+  if (one.order.starts_with("from ")) return fmt::format("begin at {}", cut(one.order.substr(5), kName));
+  if (run.members.size() < 2) return "";
+  const auto first = std::ranges::find(run.members, "first", &MemberLine::order);
+  return first == run.members.end() ? "" : fmt::format("hang the {} one first", first->member);
+}
 
 namespace {
 
-/// `    members: left 14.300, right 14.500; hang from R2`, and how they end.
+/// `    left 14.300, right 14.500; start wall, finish joined; begin at R2`. Nothing of a single
+/// member as long as its run whose ends are free.
 std::string members_text(const HungRunLine& run, LengthUnit unit) {
-  std::string text = "    members:";
+  if (run.members.empty()) return "";
+  const MemberLine& one = run.members.front();
+  const bool is_pair = run.members.size() > 1, is_longer = taped(one.length, unit) != taped(run.length, unit);
+  if (!is_pair && !is_longer && one.start == "free" && one.finish == "free") return "";
+  std::string text;
   for (const MemberLine& m : run.members)
-    text += fmt::format("{} {}{}{}", &m == run.members.data() ? "" : ",", m.member,
-                        m.member.empty() ? "" : " ", taped(m.length, unit));
-  const MemberLine& first = run.members.front();
-  text += first.order == "first"    ? run.members.size() > 1 ? "; hang the inside one first" : ""
-          : first.order == "middle" ? "; hang from the middle"
-                                    : "; hang " + cut(first.order, kName);
-  text += "\n";
-  if (run.kind != "ring") text += fmt::format("    start {}, finish {}\n", first.start, first.finish);
-  return text;
+    if (is_pair || is_longer)
+      text += fmt::format("{}{} {}", text.empty() ? "" : ", ", m.member.empty() ? "its member" : m.member,
+                          taped(m.length, unit));
+  const auto add = [&](const std::string& words) {
+    if (!words.empty()) text += (text.empty() ? "" : "; ") + words;
+  };
+  if (run.kind != "ring")
+    add(one.start == one.finish ? fmt::format("both ends {}", one.start)
+                                : fmt::format("start {}, finish {}", one.start, one.finish));
+  add(hanging_words(run));
+  return folded("    ", "    ", text);
 }
 
 }  // namespace
 
 std::string runs_text(std::span<const HungRunLine> runs, LengthUnit unit) {
+  if (runs.empty()) return "";
   std::string text =
       fmt::format("RUNS: lengths in {}; space is the widest\n  {} {} {:>14} {:>8} {:>14}\n", taped_unit(unit),
                   column("run", 16), column("kind", 5), "length", "hangers", "space");
@@ -68,9 +90,20 @@ std::string runs_text(std::span<const HungRunLine> runs, LengthUnit unit) {
       text += fmt::format("    radius {}, {} {}, rise {}{}\n", taped(*r.radius, unit),
                           r.kind == "ring" ? "diameter" : "chord", taped(*r.chord, unit),
                           taped(*r.rise, unit), ": check on the floor");
-    if (!r.members.empty()) text += members_text(r, unit);
+    text += members_text(r, unit);
   }
   return text + more(runs.size(), "points.csv");
+}
+
+std::string crossing_words(const CrossingLine& c) {
+  const std::string angle = fixed(c.angle.degrees(), 2);
+  if (c.mitre) return fmt::format("corner of {} degrees, mitre {}", angle, fixed(c.mitre->degrees(), 2));
+  const std::string through = cut(c.through, kName), other = cut(c.cut, kName);
+  if (c.is_tee)
+    return fmt::format("{} ends on {} at {} degrees{}", other, through, angle,
+                       c.is_notched ? ", which is notched" : "");
+  return fmt::format("cross at {} degrees; {} goes through{}", angle, through,
+                     c.is_notched ? ", notched" : "");
 }
 
 std::string crossings_text(std::span<const CrossingLine> crossings, LengthUnit unit) {
@@ -81,13 +114,10 @@ std::string crossings_text(std::span<const CrossingLine> crossings, LengthUnit u
     const std::string where =
         fmt::format("  {} at {} and {} at {}:", cut(c.first, kName), taped(c.along_first, unit),
                     cut(c.second, kName), taped(c.along_second, unit));
-    const std::string what =
-        c.mitre ? fmt::format("corner of {} degrees, mitre {}", fixed(c.angle.degrees(), 2),
-                              fixed(c.mitre->degrees(), 2))
-                : fmt::format("{} at {} degrees; {} goes through", c.is_tee ? "meet" : "cross",
-                              fixed(c.angle.degrees(), 2), cut(c.through, kName));
-    text += fmt::format("{}{}{}\n", where, shown_width(where) + what.size() + 1 > kColumns ? "\n    " : " ",
-                        what);
+    const std::string what = crossing_words(c);
+    text += shown_width(where) + shown_width(what) + 1 > kColumns
+                ? where + "\n" + folded("    ", "    ", what)
+                : fmt::format("{} {}\n", where, what);
     if (c.allowance)
       text += fmt::format("    members: the inside one ends {} before the corner, the outside one beyond\n",
                           taped(*c.allowance, unit));
@@ -126,20 +156,36 @@ std::string bays_text(std::span<const BayLine> bays, std::span<const StepLine> s
   return text + more(std::max(bays.size(), steps.size()), "points.csv");
 }
 
-std::string pieces_text(std::span<const PieceLine> pieces, LengthUnit unit) {
-  if (pieces.empty()) return "";
+std::string label_head(const PieceLine& piece, LengthUnit unit) {
+  return fmt::format("{} on {}{}{}, {}", cut(piece.piece, 30), cut(piece.run, kName),
+                     piece.member.empty() ? "" : " ", piece.member, taped(piece.length, unit));
+}
+
+std::vector<std::string> label_words(const PieceLine& piece, LengthUnit unit) {
+  std::vector<std::string> words;
+  if (piece.cut) words.push_back(fmt::format("cut {} off its {}", taped(*piece.cut, unit), piece.cut_end));
+  for (const PieceMarkLine& m : piece.marks)
+    words.push_back(fmt::format("{} {}", taped(m.along, unit), cut(m.what, 50)));
+  return words;
+}
+
+std::string pieces_text(const PieceLines& pieces, LengthUnit unit) {
+  if (pieces.lines.empty()) return "";
   std::string text =
-      fmt::format("PIECES: mark on top before it goes up, from the piece's start, in {}\n", taped_unit(unit));
-  for (std::size_t i = 0; i < pieces.size() && i < kTold; ++i) {
-    const PieceLine& p = pieces[i];
-    text += fmt::format("  {} on {}{}{}, {} long\n", cut(p.piece, kName), cut(p.run, kName),
-                        p.member.empty() ? "" : " ", p.member, taped(p.length, unit));
-    std::vector<std::string> words;
-    for (const PieceMarkLine& m : p.marks)
-      words.push_back(fmt::format("{} {}", taped(m.along, unit), cut(m.what, 50)));
-    if (!words.empty()) text += word_lines(words, "    ");
+      fmt::format("PIECES: lines for labels. Mark on top, from the piece's start, in {}\n", taped_unit(unit));
+  for (const PieceLine& p : pieces.lines) {
+    std::vector<std::string> words = label_words(p, unit);
+    const std::string head = label_head(p, unit);
+    // The head and its first word stay together where a line holds both.
+    if (!words.empty() && shown_width(head) + shown_width(words[0]) + 8 < kColumns) {
+      words[0] = head + ": " + words[0];
+      text += word_lines(words, "    ").substr(2);
+    } else {
+      text += fmt::format("  {}{}\n", head, words.empty() ? "" : ":");
+      if (!words.empty()) text += word_lines(words, "    ");
+    }
   }
-  return text + more(pieces.size(), "piece-marks.csv");
+  return text + more(pieces.all, pieces.lines.size(), "piece-marks.csv");
 }
 
 std::string cut_text(std::span<const CutLine> cuts, const CutSummary& summary, LengthUnit unit) {

@@ -13,6 +13,13 @@
 
 namespace deckmark {
 
+/// A length for a saw or a tape: feet-inches to 1/16, three decimals of a metre, whole millimetres.
+std::string taped(Length value, LengthUnit unit);
+std::string_view taped_unit(LengthUnit unit);
+
+/// `two members, 0.100 left and right`: where the members of a pair hang beside a mark. `by`: how far.
+std::string pair_words(std::string_view by, bool is_curved);
+
 struct MemberLine {
   std::string_view member;  ///< empty: the only one
   Length length;
@@ -25,8 +32,10 @@ struct HungRunLine {
   std::size_t hangers = 0, bridged = 0;           ///< hung straight, and in an obstruction
   std::optional<Length> space;                    ///< the widest; none with one hanger
   std::optional<Length> radius, chord{}, rise{};  ///< arc or ring
-  std::vector<MemberLine> members{};              ///< of a pair, or one that is not as long as its run
+  std::vector<MemberLine> members{};
 };
+/// `hang the inside one first`, `begin at R2`; empty where there is nothing to choose.
+std::string hanging_words(const HungRunLine& run);
 std::string runs_text(std::span<const HungRunLine> runs, LengthUnit unit);
 
 struct CrossingLine {
@@ -35,9 +44,12 @@ struct CrossingLine {
   Angle angle;
   std::optional<Angle> mitre;
   std::optional<Length> allowance{};  ///< of pairs at a corner: one member ends so far before it, one behind
-  std::string_view through{};         ///< the run that goes through
-  bool is_tee = false;                ///< the other one ends there
+  std::string_view through{}, cut{};  ///< the run that goes through, and the other one
+  bool is_tee = false;                ///< the one that is cut ends there
+  bool is_notched = false;            ///< the one that goes through
 };
+/// `corner of 90.00 degrees, mitre 45.00`, `cross at 90.00 degrees; R1 goes through`.
+std::string crossing_words(const CrossingLine& crossing);
 std::string crossings_text(std::span<const CrossingLine> crossings, LengthUnit unit);
 
 struct TrapezeLine {
@@ -59,15 +71,30 @@ struct BayLine {
 std::string bays_text(std::span<const BayLine> bays, std::span<const StepLine> steps, LengthUnit unit);
 
 struct PieceMarkLine {
-  std::string what;  ///< `1004`, `joint`, `crossing R2`, `notch R2`, `end`
-  Length along;
+  std::string what;  ///< `1004`, `joint`, `notch R2`, `crossing R2`, `end`
+  Length along;      ///< from the piece's start
 };
+/// A piece as it goes up, on one member.
 struct PieceLine {
-  std::string_view piece, run, member;  ///< member: empty where the run has one
-  Length length;
-  std::vector<PieceMarkLine> marks;
+  std::string_view piece, run;
+  std::string_view member;  ///< `left`, `inside`; empty where the run is a single member
+  Length length;            ///< after it was cut on site
+  std::vector<PieceMarkLine> marks{};
+  std::optional<Length> cut{};  ///< taken off on site
+  std::string_view cut_end{};   ///< `start` or `finish`
 };
-std::string pieces_text(std::span<const PieceLine> pieces, LengthUnit unit);
+/// More labels than this are not told: nobody copies them by hand.
+inline constexpr std::size_t kLabels = 400;
+struct PieceLines {
+  std::vector<PieceLine> lines;  ///< no more than `kLabels`
+  std::size_t all = 0;           ///< pieces there are
+};
+/// `K2 on R1 left, 3.600`: what a label begins with.
+std::string label_head(const PieceLine& piece, LengthUnit unit);
+/// What is done with a piece and marked on it, in order: `cut 0.350 off its finish`, `0.100 1004`.
+std::vector<std::string> label_words(const PieceLine& piece, LengthUnit unit);
+/// Lines to write on labels, or to read to a helper: of each piece its head and its words.
+std::string pieces_text(const PieceLines& pieces, LengthUnit unit);
 
 struct CutLine {
   std::string_view run;  ///< empty: none

@@ -45,11 +45,10 @@ TEST_CASE("overhead in words: runs, crossings, pieces and parts, in this order, 
         "CROSSINGS AND CORNERS: distances along each run from its start\n"
         "  R1 at 1.500 and R2 at 1.000: cross at 90.00 degrees; R1 goes through\n"
         "\n"
-        "PIECES: mark on top before it goes up, from the piece's start, in m\n"
-        "  K1 on R1, 3.000 long\n"
-        "    0.000 end, 0.000 1002, 1.500 crossing R2, 2.000 1003, 3.000 joint\n"
-        "  K2 on R1, 1.000 long\n"
-        "    1.000 1004, 1.000 end\n"
+        "PIECES: lines for labels. Mark on top, from the piece's start, in m\n"
+        "  K1 on R1, 3.000: 0.000 free end, 0.000 1002, 1.500 crossing R2, 2.000 1003,\n"
+        "    3.000 joint to K2\n"
+        "  K2 on R1, 1.000: 1.000 1004, 1.000 free end\n"
         "\n"
         "PARTS: to hold against the bill of materials\n"
         "        6 hanger\n"
@@ -73,7 +72,7 @@ TEST_CASE("overhead in words: the widest space of a run, its bridged hangers, an
   CHECK(has(text,
             "TRAPEZES: hangers whose deck point lies in an obstruction\n"
             "       1003 R1-02            in D                span 0.300, -a to -b\n"));
-  CHECK(has(text, "1.000 1003 trapeze -a -b, 2.000 1004, 2.200 1001,"));
+  CHECK(has(text, "0.000 1002, 1.000 1003 trapeze -a -b,\n    2.000 1004, 2.200 1001,"));
   CHECK(has(text, "        4 hanger\n        2 support\n        1 trapeze\n"));
 }
 
@@ -99,12 +98,11 @@ TEST_CASE(
   CHECK(has(text,
             "  A1               arc            6.283        5          1.571\n"
             "    radius 2.000, chord 4.000, rise 2.000: check on the floor\n"
-            "    members: inside 5.969, outside 6.597; hang the inside one first\n"
-            "    start free, finish free\n"));
+            "    inside 5.969, outside 6.597; both ends free; hang the inside one first\n"));
   CHECK(has(text,
             "  O1               ring           3.142        2          1.571\n"
             "    radius 0.500, diameter 1.000, rise 0.500: check on the floor\n"
-            "    members: inside 2.513, outside 3.770; hang the inside one first\n"));
+            "    inside 2.513, outside 3.770; hang the inside one first\n"));
   // A corner of 90 degrees: half the separation over the tangent of 45 degrees.
   CHECK(has(text,
             "corner of 90.00 degrees, mitre 45.00\n"

@@ -1,0 +1,16 @@
+#pragma once
+/// Private to the room: lines of what hangs, for text and page alike. They look into job and stages.
+
+#include <vector>
+
+#include "report/overhead_text.h"
+#include "stages/laid_out.h"
+
+namespace deckmark {
+
+std::vector<HungRunLine> run_lines(const OverheadJob& stated, const LaidOut& laid);
+std::vector<CrossingLine> crossing_lines(const OverheadJob& stated, const Overhead& overhead);
+/// Pieces by member, as far as the text tells them; how many there are is counted.
+PieceLines piece_lines(const OverheadJob& stated, const LaidOut& laid);
+
+}  // namespace deckmark

@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "measure/extent.h"
+#include "pages/overhead_lines.h"
 #include "pages/parts.h"
 #include "report/page.h"
 #include "stages/stake.h"
@@ -114,6 +115,45 @@ std::vector<PlanShape> shapes_of(const Overhead& overhead, const std::vector<Sta
   return out;
 }
 
+PlanMember::End end_of(RunEnd end) {
+  switch (end) {
+    case RunEnd::free:
+      return PlanMember::End::free;
+    case RunEnd::wall:
+      return PlanMember::End::wall;
+    case RunEnd::joined:
+      break;
+  }
+  return PlanMember::End::joined;
+}
+
+/// More gaps than this an eye would not part.
+constexpr std::size_t kGaps = 2000;
+
+/// The members of a drawing that is not too full, and where one goes through another.
+void add_members(const Overhead& overhead, PlanPage& plan) {
+  const std::vector<Member>& all = overhead.members.members;
+  if (all.size() > kShapes) return;
+  std::vector<std::optional<Path>> paths;
+  for (const Member& k : all) {
+    const Path& run = overhead.runs[k.run].path;
+    paths.push_back(run.parallel(k.left, k.from, k.to));
+    if (!paths.back()) continue;
+    PlanMember member{.line = polyline(*paths.back(), Length::millimetres(5)),
+                      .is_of_pair = k.side != MemberSide::single};
+    if (!run.is_closed()) member.start = end_of(k.start), member.finish = end_of(k.finish);
+    plan.members.push_back(std::move(member));
+  }
+  if (overhead.members.meetings.size() > kGaps) return;
+  for (const MemberMeeting& at : overhead.members.meetings) {
+    if (at.through_ends || at.cut_ends || !paths[at.through]) continue;
+    const Member& through = all[at.through];
+    const Length along = through.along(at.on_through);
+    const Point<Drawing> place = paths[at.through]->at(along);
+    plan.through.push_back({place, place + paths[at.through]->direction_at(along), 2.0 * abs(through.left)});
+  }
+}
+
 PlanLevel plan_level(const PageInput& input, const PlanPage& plan, AsbuiltLevel which) {
   const bool on_deck = which == AsbuiltLevel::deck;
   PlanLevel level{.level = which,
@@ -141,6 +181,10 @@ PlanPage plan_of(const PageInput& input) {
   PlanPage plan;
   Extent<Drawing> extent;
   for (const Point<Drawing>& p : input.laid.marks->places) extent.take(p);
+  plan.shapes = shapes_of(input.laid.overhead, input.overhead.runs);
+  add_members(input.laid.overhead, plan);
+  for (const PlanMember& k : plan.members)
+    for (const Point<Drawing>& p : k.line) extent.take(p);
   plan.low = extent.least(), plan.high = extent.most();
   // The floor, and what else was measured.
   plan.levels.push_back(plan_level(input, plan, AsbuiltLevel::floor));
@@ -148,7 +192,6 @@ PlanPage plan_of(const PageInput& input) {
     plan.levels.push_back(plan_level(input, plan, AsbuiltLevel::deck));
   if (has_shots(input.asbuilt, AsbuiltLevel::bracket))
     plan.levels.push_back(plan_level(input, plan, AsbuiltLevel::bracket));
-  plan.shapes = shapes_of(input.laid.overhead, input.runs);
   const Transform<Site, Drawing>& map = input.laid.placed.fit.site_from_drawing;
   const Transform<Drawing, Site> back = map.inverse();
   for (const NamedTie& t : input.baselines.ties) plan.ties.push_back({t.name, back(t.tie.at)});
@@ -225,6 +268,9 @@ std::string page_of(const PageInput& input, std::string_view line, std::string_v
   add_numbers(laid, input.only, page);
   count_hung(marks, laid.overhead, page);
   page.deck_offset = laid.numbers.deck_offset.value_or(0);
+  page.hung = run_lines(input.overhead, laid);
+  page.crossings = crossing_lines(input.overhead, laid.overhead);
+  page.pieces = piece_lines(input.overhead, laid);
   page.inputs = input.inputs;
   return page_html(page);
 }

@@ -16,7 +16,7 @@ struct PageInput {
   const JobHead& head;
   const BaselinesStated& baselines;
   const std::vector<ControlPoint>& control;
-  const std::vector<StatedRun>& runs;
+  const OverheadJob& overhead;
   const std::vector<std::string>& only;  ///< runs that are listed; empty: all
   const LaidOut& laid;
   const Checked* checked = nullptr;

@@ -50,6 +50,10 @@ figure{margin:10px 0 14px}
 figcaption{font-size:13px;color:var(--soft);text-align:center}
 .key{display:flex;flex-wrap:wrap;gap:2px 22px;list-style:none;margin:4px 0 8px;padding:0;
   justify-content:center;font-size:14px}
+.labels{list-style:none;margin:8px 0;padding:0;columns:2 380px;column-gap:26px;font-size:13.5px;
+  font-variant-numeric:tabular-nums}
+.labels li{margin:0 0 7px;padding-left:22px;text-indent:-22px;break-inside:avoid}
+.labels .box{margin-right:8px}
 .causes{padding-left:24px}
 .causes li{margin:10px 0}
 .causes p{margin:2px 0}
@@ -62,6 +66,9 @@ figcaption{font-size:13px;color:var(--soft);text-align:center}
 .base{fill:none;stroke:var(--ink);stroke-width:1.3;stroke-dasharray:16 4 3 4}
 .cross{fill:none;stroke:var(--ink);stroke-width:1.5}
 .run{fill:none;stroke:#9da1a6;stroke-width:.8}
+.member{fill:none;stroke:#3c4044;stroke-width:1.3}
+.gap{fill:none;stroke:#fff;stroke-width:5}
+.wall{fill:none;stroke:var(--ink);stroke-width:4}
 .bay{fill:none;stroke:#8a8f95;stroke-width:1;stroke-dasharray:2 4}
 .blocked{fill:url(#crossed);stroke:#44484d;stroke-width:1.2}
 .ok{fill:var(--ink)}
@@ -194,6 +201,7 @@ std::string page_html(const JobPage& page) {
   plumb_section(m, page);
   baseline_section(m, page);
   numbers_section(m, page);
+  members_sections(m, page);
   cautions(m);
   provenance_section(m, page);
   return m.close().finish() + "\n";

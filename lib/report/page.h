@@ -15,6 +15,7 @@
 #include "measure/frame.h"
 #include "report/asbuilt_text.h"
 #include "report/baseline_page.h"
+#include "report/overhead_text.h"
 #include "report/text.h"
 
 namespace deckmark {
@@ -46,6 +47,20 @@ struct PlanShape {
   std::vector<Point<Drawing>> corners;  ///< of a run: along it; a bay or an obstruction closes itself
 };
 
+/// A member of a run as it is built: its middle line from end to end.
+struct PlanMember {
+  enum class End : std::uint8_t { none, joined, free, wall };
+  std::vector<Point<Drawing>> line;
+  End start = End::none, finish = End::none;  ///< none: of a ring
+  bool is_of_pair = false;
+};
+
+/// Where a member goes through and another is cut.
+struct PlanThrough {
+  Point<Drawing> at, ahead;  ///< `ahead`: further along the one that goes through
+  Length apart;              ///< from its fellow of a pair; 0 where it has none
+};
+
 /// What the plan of one level shows, with the level's own numbers and verdicts. Marks stand in the order of
 /// the drawing.
 struct PlanLevel {
@@ -64,6 +79,8 @@ struct PlanPage {
       high{{.x = Length::metres(0), .y = Length::metres(0)}};  ///< extent of all marks
   std::vector<PlanPlace> ties{}, control{};
   std::vector<PlanShape> shapes{};
+  std::vector<PlanMember> members{};
+  std::vector<PlanThrough> through{};
   Azimuth azimuth_x = Azimuth::degrees(90);  ///< of +X
   bool mirrored = false;                     ///< +Y to the right of +X, seen from above
   std::string_view north{};                  ///< from which azimuths count
@@ -100,6 +117,9 @@ struct JobPage {
   std::vector<RunNumbers> runs{};
   std::vector<NumberRange> numbers{};  ///< of all runs
   std::int64_t deck_offset = 0;        ///< 0: no deck numbers
+  std::vector<HungRunLine> hung{};     ///< runs of the runs table
+  std::vector<CrossingLine> crossings{};
+  PieceLines pieces{};
   std::vector<InputLine> inputs{};
 };
 

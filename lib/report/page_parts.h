@@ -2,6 +2,7 @@
 /// Private to the room: the sections of the page.
 
 #include <cmath>
+#include <initializer_list>
 #include <string>
 #include <vector>
 
@@ -21,14 +22,24 @@ class LabelPlaces {
   };
   explicit LabelPlaces(Box frame) : frame_(frame) {}
   void take(Box box) { taken_.push_back(box); }
+  /// A line that a label crosses only where there is no other room.
+  void spare(Box box) { spared_.push_back(box); }
   /// Writes the text beside a point, `away` from it (0: over it), where there is room, else not at all.
   bool put(Markup& m, double x, double y, std::string_view text, std::string_view style, double size = 12,
            double away = 8);
+  /// The same over the first of several points that has room.
+  struct Place {
+    double x, y;
+  };
+  bool put_over(Markup& m, std::initializer_list<Place> at, std::string_view text, std::string_view style,
+                double size);
 
  private:
-  bool is_free(const Box& box) const;
+  bool is_free(const Box& box, bool lines_too) const;
+  bool put_at(Markup& m, const std::vector<Box>& boxes, std::string_view text, std::string_view style,
+              double size);
   Box frame_;
-  std::vector<Box> taken_;
+  std::vector<Box> taken_, spared_;
 };
 
 /// Where the drawing lies on a figure. Figure units: x to the right, y down; +X of the drawing to the right,
@@ -65,6 +76,15 @@ class PlanFrame {
 void open_plan(Markup& m, const PlanFrame& frame, const PlanPage& plan, LengthUnit unit,
                std::string_view label);
 
+/// Members of runs with their ends, and where one goes through another.
+void draw_members(Markup& m, const PlanPage& plan, const PlanFrame& frame);
+/// Keeps labels off them.
+void spare_members(const PlanPage& plan, const PlanFrame& frame, LabelPlaces& places);
+/// What their signs mean, those of this plan and no others: items of a list.
+void members_key(Markup& m, const PlanPage& plan, const PlanFrame& frame);
+/// How members are called, where there are pairs.
+void members_note(Markup& m, const PlanPage& plan);
+
 /// A heading and what follows, kept together in print.
 void open_section(Markup& m, std::string_view heading);
 /// A table with its head row; the caller writes rows and closes body and table. A head that begins with `#`
@@ -86,6 +106,8 @@ void plan_section(Markup& m, const JobPage& page);
 void plumb_section(Markup& m, const JobPage& page);
 void baseline_section(Markup& m, const JobPage& page);
 void numbers_section(Markup& m, const JobPage& page);
+/// Members, where runs meet, and labels of pieces; nothing of a job without runs.
+void members_sections(Markup& m, const JobPage& page);
 void provenance_section(Markup& m, const JobPage& page);
 void asbuilt_sections(Markup& m, const JobPage& page);
 

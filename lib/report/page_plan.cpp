@@ -22,43 +22,68 @@ double round_step(double value) {
   return (lead >= 5 - 1e-9 ? 5 : lead >= 2 - 1e-9 ? 2 : 1) * ten;
 }
 
-bool LabelPlaces::is_free(const Box& b) const {
+bool LabelPlaces::is_free(const Box& b, bool lines_too) const {
   if (b.left < frame_.left || b.right > frame_.right || b.top < frame_.top || b.bottom > frame_.bottom)
     return false;
-  return std::ranges::none_of(taken_, [&](const Box& t) {
+  const auto meets = [&](const Box& t) {
     return b.left < t.right && t.left < b.right && b.top < t.bottom && t.top < b.bottom;
-  });
+  };
+  return std::ranges::none_of(taken_, meets) && (!lines_too || std::ranges::none_of(spared_, meets));
 }
 
-bool LabelPlaces::put(Markup& m, double x, double y, std::string_view text, std::string_view style,
-                      double size, double away) {
+namespace {
+
+double width_of(std::string_view text, std::string_view style, double size) {
   const double letter = style.find("strong") != std::string_view::npos || style == "runname" ? 0.7 : 0.62;
   double width = 0;
   for (const char c : text)
     width += continues_character(c) ? 0 : static_cast<unsigned char>(c) >= 0xE0 ? 1 : letter;
-  width *= size;
-  const double half = 0.5 * size;
-  struct Spot {
-    double left, top;
-  };
-  const Spot spots[] = {{x - width / 2, y - away - size + 1},
-                        {x - width / 2, y + away - 1},
-                        {x + away, y - half},
-                        {x - away - width, y - half},
-                        {x + 5, y - size - 4},
-                        {x - width - 5, y - size - 4},
-                        {x + 5, y + 4},
-                        {x - width - 5, y + 4}};
-  const Spot middle{x - width / 2, y - half};
-  for (const Spot& spot : spots) {
-    const Spot& s = away > 0 ? spot : middle;  // no distance: on the place itself
-    const Box box{s.left, s.top, s.left + width, s.top + size};
-    if (!is_free(box)) continue;
-    take(box);
-    m.element(
-        "text", text,
-        fmt::format("class=\"{}\" x=\"{}\" y=\"{}\"", style, px(box.left), px(box.bottom - 0.2 * size)));
-    return true;
+  return width * size;
+}
+
+}  // namespace
+
+bool LabelPlaces::put(Markup& m, double x, double y, std::string_view text, std::string_view style,
+                      double size, double away) {
+  constexpr double kFurther = 7;  // beyond the members of a pair
+  const double width = width_of(text, style, size), half = 0.5 * size;
+  const Place spots[] = {{x - width / 2, y - away - size + 1},
+                         {x - width / 2, y + away - 1},
+                         {x + away, y - half},
+                         {x - away - width, y - half},
+                         {x + 5, y - size - 4},
+                         {x - width - 5, y - size - 4},
+                         {x + 5, y + 4},
+                         {x - width - 5, y + 4},
+                         {x + away + kFurther, y - half},
+                         {x - away - kFurther - width, y - half},
+                         {x - width / 2, y - away - kFurther - size + 1},
+                         {x - width / 2, y + away + kFurther - 1}};
+  std::vector<Box> boxes;
+  for (const Place& s : spots) boxes.push_back({s.x, s.y, s.x + width, s.y + size});
+  return put_at(m, boxes, text, style, size);
+}
+
+bool LabelPlaces::put_over(Markup& m, std::initializer_list<Place> at, std::string_view text,
+                           std::string_view style, double size) {
+  const double half = width_of(text, style, size) / 2;
+  std::vector<Box> boxes;
+  for (const Place& p : at) boxes.push_back({p.x - half, p.y - size / 2, p.x + half, p.y + size / 2});
+  return put_at(m, boxes, text, style, size);
+}
+
+bool LabelPlaces::put_at(Markup& m, const std::vector<Box>& boxes, std::string_view text,
+                         std::string_view style, double size) {
+  for (const bool lines_too : {true, false}) {
+    if (!lines_too && spared_.empty()) break;
+    for (const Box& box : boxes) {
+      if (!is_free(box, lines_too)) continue;
+      take(box);
+      m.element(
+          "text", text,
+          fmt::format("class=\"{}\" x=\"{}\" y=\"{}\"", style, px(box.left), px(box.bottom - 0.2 * size)));
+      return true;
+    }
   }
   return false;
 }
@@ -202,7 +227,7 @@ std::vector<std::vector<const PlanMark*>> by_run(const JobPage& page, const Plan
 
 /// Bays, what hangs in the way, and runs whose line is known; cut off at the frame.
 void shapes(Markup& m, const PlanPage& plan, const PlanFrame& f) {
-  if (plan.shapes.empty()) return;
+  if (plan.shapes.empty() && plan.members.empty()) return;
   const std::string box = fmt::format("{} {} {} {}", px(f.left()), px(f.top()), px(f.right() - f.left()),
                                       px(f.bottom() - f.top()));
   m.open("svg",
@@ -216,6 +241,7 @@ void shapes(Markup& m, const PlanPage& plan, const PlanFrame& f) {
     m.empty("path", fmt::format("class=\"{}\" d=\"{}{}\"", kClass[static_cast<std::size_t>(s.kind)], d,
                                 s.kind == PlanShape::Kind::run ? "" : "z"));
   }
+  draw_members(m, plan, f);
   m.close().line();
 }
 
@@ -265,14 +291,18 @@ void marks(Markup& m, const JobPage& page, const PlanLevel& level, const PlanFra
     }
 }
 
-/// Before its first mark, in the direction of the run.
+/// Before its first mark, in the direction of the run, further off where something stands there; else
+/// beside the mark.
 void run_name(Markup& m, const PlanFrame& f, const std::vector<const PlanMark*>& run, std::string_view name,
               LabelPlaces& places) {
   const double x = f.x(run.front()->at.at.x), y = f.y(run.front()->at.at.y);
   const PlanMark& next = run.size() > 1 ? *run[1] : *run[0];
   const double dx = f.x(next.at.at.x) - x, dy = f.y(next.at.at.y) - y, apart = std::hypot(dx, dy);
-  const double away = apart > 0 ? 22 / apart : 0;
-  places.put(m, x - dx * away, y - dy * away, name, "runname", 12, 0);
+  const auto before = [&](double by) {
+    return LabelPlaces::Place{x - (apart > 0 ? dx * by / apart : 0), y - (apart > 0 ? dy * by / apart : 0)};
+  };
+  if (!places.put_over(m, {before(22), before(30), before(38)}, name, "runname", 12))
+    places.put(m, x, y, name, "runname", 12, 14);
 }
 
 void labels(Markup& m, const JobPage& page, const PlanLevel& level, const PlanFrame& f, LabelPlaces& places) {
@@ -294,13 +324,15 @@ void labels(Markup& m, const JobPage& page, const PlanLevel& level, const PlanFr
     if (f.holds(c.at)) places.put(m, f.x(c.at.at.x), f.y(c.at.at.y), c.name, "place", 11);
   if (level.square) return;
   const auto runs = by_run(page, level);
-  if (runs.size() <= kRunLines)
+  if (runs.size() <= kRunLines) {
+    for (const auto& run : runs)
+      if (!run.empty()) run_name(m, f, run, page.run_names[run.front()->run], places);
     for (const auto& run : runs) {
       if (run.empty()) continue;
       for (const PlanMark* end : {run.front(), run.back()})
         if (const auto i = static_cast<std::size_t>(end - all.data()); !done[i]) done[i] = put(*end, "no");
-      run_name(m, f, run, page.run_names[run.front()->run], places);
     }
+  }
   if (all.size() > kAllNumbers) return;
   for (std::size_t i = 0; i < all.size(); ++i)
     if (!done[i]) put(all[i], "no");
@@ -345,6 +377,7 @@ void plan_key(Markup& m, const PlanPage& plan, const PlanLevel& level, const Pla
   };
   if (has(PlanShape::Kind::obstruction)) swatch("blocked", "obstruction");
   if (has(PlanShape::Kind::bay)) swatch("bay", "bay of the deck");
+  members_key(m, plan, f);
   m.close().line();
 }
 
@@ -409,6 +442,7 @@ void level_plan(Markup& m, const JobPage& page, const PlanLevel& level) {
                    r = k.symbol == PlanSymbol::not_measured ? 2.5 : 5.5;
       places.take({x - r, y - r, x + r, y + r});
     }
+  if (level.marks.size() <= kAllNumbers) spare_members(plan, f, places);
   shapes(m, plan, f);
   if (!level.square && page.run_names.size() <= kRunLines) run_lines(m, page, level, f);
   for (const PlanPlace& t : plan.ties)
@@ -458,6 +492,7 @@ void plan_section(Markup& m, const JobPage& page) {
     open_section(m, level_heading(level.level));
     level_plan(m, page, level);
     if (plan.levels.size() > 1) paragraph(m, level_note(level), "class=\"told\"");
+    if (&level == &plan.levels.front()) members_note(m, plan);
     if (&level == &plan.levels.front()) {
       const int decimals = page.list_unit == LengthUnit::millimetre ? 1 : 4;
       paragraph(m, fmt::format("The baselines cross at N {} E {} {}. +X runs at azimuth {} from {}{}.",

@@ -22,7 +22,7 @@ constexpr std::string_view kLine = "READY TO LAY OUT", kProgram = "deckmark 1", 
 struct Job {
   PlainBaselines baselines{};
   std::vector<ControlPoint> control{};
-  std::vector<StatedRun> runs{};
+  OverheadJob overhead{};
   std::vector<std::string> only{};
   PlainLaid laid;
   PlumbOptions plumb_options{};
@@ -52,7 +52,7 @@ struct Job {
     return page_of({.head = h,
                     .baselines = stated,
                     .control = control,
-                    .runs = runs,
+                    .overhead = overhead,
                     .only = only,
                     .laid = view,
                     .checked = nullptr,
@@ -300,7 +300,8 @@ TEST_CASE("a page: bays, obstructions and runs are drawn, 500 shapes at most, th
     o.obstruction_outlines.push_back(std::get<Outline>(Outline::make(box(x))));
   const Path path = *Path::arc(xy(1, 0), xy(0.6, 0.8), xy(0, 1));
   o.runs = {{path, {path.length(), false, m(1), m(0), {}, {}, {}}, {}, {}, false}};
-  job.runs = {{"R7", StatedRun::Kind::arc, xy(1, 0), xy(0, 1), {}, {}}};
+  o.members.begins = {0, 0};
+  job.overhead.runs = {{"R7", StatedRun::Kind::arc, xy(1, 0), xy(0, 1), {}, {}}};
   JobPage want = job.expected();
   want.plan.low = xy(0, 0), want.plan.high = xy(8, 3);
   want.plan.levels = {{.marks = {{xy(0, 0), 1001, 1, kNone, "A"}, {xy(8, 3), 1002, 1, kNone, "B"}},
@@ -324,6 +325,65 @@ TEST_CASE("a page: bays, obstructions and runs are drawn, 500 shapes at most, th
   check_page(job, want);
   o.obstruction_names.pop_back(), o.obstruction_outlines.pop_back();  // one less, and the run finds room
   want.plan.shapes.back() = {PlanShape::Kind::run, "R7", polyline(path, mm(5))};
+  check_page(job, want);
+}
+
+TEST_CASE("a page: members are drawn to their ends, and where one goes through another") {
+  Job job({{"A", 0, 0, "R1"}, {"B", 8, 0, "R1"}});
+  const Path along = *Path::line(xy(0, 0), xy(8, 0)), across = *Path::line(xy(2, -1), xy(2, 3)),
+             round = *Path::ring(xy(6, 3), xy(4, 3));
+  Overhead& o = job.laid.overhead;
+  for (const Path& p : {along, across, round})
+    o.runs.push_back({p, {p.length(), false, m(9), m(0), {}, {}, {}}, {}, {}, false});
+  job.overhead.runs = {{"R1", StatedRun::Kind::line, xy(0, 0), xy(8, 0), {}, {}},
+                       {"R2", StatedRun::Kind::line, xy(2, -1), xy(2, 3), {}, {}},
+                       {"O1", StatedRun::Kind::ring, xy(6, 3), xy(4, 3), {}, {}}};
+  // R1 is a pair whose left member goes on for half a metre; R2, a single one, is cut.
+  o.members.members = {{0, MemberSide::left, m(0.1), m(0), m(8.5)},
+                       {0, MemberSide::right, m(-0.1), m(0), m(8)},
+                       {1, MemberSide::single, m(0), m(0), m(4)},
+                       {2, MemberSide::single, m(0), m(0), round.length()}};
+  auto& members = o.members.members;
+  members[0].start = members[1].start = RunEnd::wall;
+  members[1].finish = RunEnd::joined;
+  o.members.begins = {0, 2, 3, 4};
+  o.crossings = {{0, 1, xy(2, 0), m(2), m(1), Angle::degrees(90), {}, {}, {}, 0, false}};
+  o.members.meetings = {{0, 0, 2, m(2), m(1.1)}, {0, 1, 2, m(2), m(0.9)}, {0, 1, 3, m(5), m(0), false, true}};
+  o.pieces.resize(4);
+
+  JobPage want = job.expected();
+  using End = PlanMember::End;
+  want.plan.low = xy(0, -1), want.plan.high = xy(8.5, 4);
+  want.plan.levels = {{.marks = {{xy(0, 0), 1001, 1, kNone, "A"}, {xy(8, 0), 1002, 1, kNone, "B"}},
+                       .total = 2,
+                       .count = {0, 0, 0, 2, 0}}};
+  want.plan.shapes = {{PlanShape::Kind::run, "R1", {xy(0, 0), xy(8, 0)}},
+                      {PlanShape::Kind::run, "R2", {xy(2, -1), xy(2, 3)}},
+                      {PlanShape::Kind::run, "O1", polyline(round, mm(5))}};
+  want.plan.members = {{{xy(0, 0.1), xy(8.5, 0.1)}, End::wall, End::free, true},
+                       {{xy(0, -0.1), xy(8, -0.1)}, End::wall, End::joined, true},
+                       {{xy(2, -1), xy(2, 3)}, End::free, End::free, false},
+                       {polyline(round, mm(5)), End::none, End::none, false}};
+  want.plan.through = {{xy(2, 0.1), xy(3, 0.1), m(0.2)}, {xy(2, -0.1), xy(3, -0.1), m(0.2)}};
+  want.run_names = {"", "R1"};
+  want.runs = {{.run = "R1", .floor = {{1001, 1002}}, .count = 2}};
+  want.numbers = {{1001, 1002}};
+  const auto run = [](std::string_view name, std::string_view kind, Length length,
+                      std::optional<Length> radius, std::vector<MemberLine> of) {
+    return HungRunLine{name, kind, length, 0, 0, {}, radius, {}, {}, std::move(of)};
+  };
+  want.hung = {
+      run("R1", "line", m(8), {},
+          {{"left", m(8.5), "wall", "free", "from R2"}, {"right", m(8), "wall", "joined", "from R2"}}),
+      run("R2", "line", m(4), {}, {{"", m(4), "free", "free", "from R1"}}),
+      run("O1", "ring", round.length(), m(1), {{"", round.length(), "free", "free", "first"}})};
+  want.crossings = {{"R1", "R2", m(2), m(1), Angle::degrees(90), {}, {}, "R1", "R2", false, true}};
+  check_page(job, want);
+
+  // More members than an eye could part are not drawn; more meetings than that leave their gaps out.
+  const MemberMeeting meeting = o.members.meetings[0];
+  o.members.meetings.resize(2001, meeting);
+  want.plan.through.clear();
   check_page(job, want);
 }
 

@@ -77,6 +77,11 @@ std::string page_named(const std::string& name) {
   page.run_names = {"", name, name};
   for (RunNumbers& r : page.runs) r.run = name;
   page.plan.ties = page.plan.control = {{name, at(3, 3)}};
+  page.hung = {{.run = name, .kind = "line", .length = Length::metres(1), .space = {}, .radius = {}}};
+  page.hung[0].members = {{"left", Length::metres(1), "free", "wall", "from " + name}};
+  page.crossings = {{name, name, Length::metres(1), Length::metres(1), Angle::degrees(90), {}}};
+  page.crossings[0].through = page.crossings[0].cut = name;
+  page.pieces = {{{name, name, "left", Length::metres(1), {{"notch " + name, Length::metres(1)}}}}, 1};
   page.inputs[0].name = name;
   page.baselines.revision = name;
   page.baselines.lines.resize(2);
@@ -128,9 +133,9 @@ TEST_CASE("names with quotes, angle brackets and letters of all kinds are shown 
     const PageNode page = read_page(html);
     check_inert(page);
     const std::string text = text_of(page);
-    // Title, revision, first line, numbers, plumb, ties, lengths, shots and their setups, cause, unmatched,
-    // input.
-    CHECK(count_of(text, name) >= 20);
+    // Title, revision, first line, numbers, members, where they meet, pieces, plumb, ties, lengths, shots and
+    // their setups, cause, unmatched, input.
+    CHECK(count_of(text, name) >= 26);
     CHECK(text_of(*elements(page, "h1").at(0)) == name);
     CHECK(text_of(*elements(page, "p", "standing").at(0)) == "DO NOT LAY OUT: tie " + name + " x is off");
     CHECK(html.find("<script") == std::string::npos);

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "report/offset_text.h"
+#include "report/overhead_text.h"
 #include "stages/along_runs.h"
 
 namespace deckmark {
@@ -94,7 +95,8 @@ class SheetMaker {
         found_(found),
         share_(share),
         form_(form),
-        along_(along_runs(laid.marks, laid.overhead, runs)) {}
+        along_(along_runs(laid.marks, laid.overhead, runs)),
+        pairs_(pairs_of_runs(laid.marks, laid.overhead)) {}
 
   std::vector<SheetBlock> blocks() {
     auto all = by_run(*laid_.marks);
@@ -156,6 +158,10 @@ class SheetMaker {
     }
     if (b.run.empty()) return b;
     b.ends = check(marks.front(), marks.back());
+    if (const auto pair = pairs_.find(table.runs.number(marks.front())); pair != pairs_.end()) {
+      watch(pair->second.by);
+      b.members = pair_words(offset_text(pair->second.by, form_), pair->second.is_curved);
+    }
     look_along(b, whole);
     return b;
   }
@@ -192,6 +198,7 @@ class SheetMaker {
   const CrewShare& share_;
   OffsetForm form_;
   std::vector<std::optional<Length>> along_;
+  std::map<std::uint32_t, PairBeside> pairs_;
   Length largest_ = Length::metres(0);
 };
 

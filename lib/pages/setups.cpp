@@ -119,6 +119,7 @@ StakeSheet sheet_of(const StakeWords& words, std::size_t setup, const SetupResul
   sheet.by_run = instrument.order == StakeOrder::run;
   sheet.walk = list.walk;
   sheet.other_walk = list.other_walk;
+  const std::map<std::uint32_t, PairBeside> pairs = pairs_of_runs(marks, words.laid.overhead);
   for (const StakeLine& l : list.lines) {
     StakeEntry e;
     e.level = l.level;
@@ -129,6 +130,8 @@ StakeSheet sheet_of(const StakeWords& words, std::size_t setup, const SetupResul
       e.number = words.laid.numbers.at(l.index, l.level == StakeLevel::deck);
       e.point = marks->names[l.index];
       e.run = marks->runs[l.index];
+      if (const auto pair = pairs.find(marks->runs.number(l.index)); pair != pairs.end())
+        e.beside = pair->second.by, e.is_curved = pair->second.is_curved;
       e.in_place_of_drop = in_place_of_drop(marks, words.laid.overhead, l.index);
     }
     sheet.entries.push_back(e);

@@ -50,6 +50,8 @@ struct StakeEntry {
   std::string_view point, run;
   StakeLevel level = StakeLevel::floor;
   const StakeRow* row = nullptr;
+  std::optional<Length> beside{};     ///< from the mark to each member of a pair
+  bool is_curved = false;             ///< these are inside and outside, else left and right
   std::string_view in_place_of_drop;  ///< `trapeze -a -b`, of a floor mark above which nothing is fastened
 };
 struct StakeSheet {

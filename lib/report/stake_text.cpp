@@ -6,6 +6,7 @@
 #include "measure/decimal.h"
 #include "report/instrument_pieces.h"
 #include "report/instrument_text.h"
+#include "report/overhead_text.h"
 #include "report/paper.h"
 #include "report/pieces.h"
 #include "report/text.h"
@@ -27,14 +28,17 @@ std::string height_words(Length rise, LengthUnit unit) {
 }
 
 /// A block of a stake list: its entries stand together on one level and, by run, on one run.
-std::string heading(const StakeEntry& e, bool by_run, bool first) {
+std::string heading(const StakeEntry& e, bool by_run, bool first, LengthUnit unit) {
   if (e.level == StakeLevel::control)
     return first ? "CHECK FIRST: turn to each control point; write how far it is off\n"
                  : "CHECK LAST: the same again before the instrument is moved\n";
   const std::string_view level = e.level == StakeLevel::floor ? "FLOOR" : "DECK";
   if (!by_run) return fmt::format("{}\n", level);
+  const std::string pair = e.beside && e.level == StakeLevel::floor
+                               ? fmt::format(": {}", pair_words(shown(*e.beside, unit), e.is_curved))
+                               : std::string();
   return cut(e.run.empty() ? fmt::format("{}, points without a run", level)
-                           : fmt::format("{}, run {}", level, e.run),
+                           : fmt::format("{}, run {}", level, cut(e.run, kWidth - 12 - pair.size())) + pair,
              kWidth) +
          "\n";
 }
@@ -213,7 +217,7 @@ std::vector<StakeBlock> blocks_of(const StakeSheet& sheet, const Notes& notes, c
   for (const StakeEntry& e : sheet.entries) {
     const bool next_level = !before || before->level != e.level;
     if (next_level || (sheet.by_run && e.level != StakeLevel::control && before->run != e.run)) {
-      blocks.push_back({"", heading(e, sheet.by_run, !before), {}});
+      blocks.push_back({"", heading(e, sheet.by_run, !before, unit), {}});
       if (next_level && e.level == StakeLevel::deck) blocks.back().before = deck_lines(sheet, notes, unit);
     }
     before = &e;

@@ -98,6 +98,15 @@ const Path* line_of_run(const JobMarks& marks, const Overhead& overhead, const s
   return nullptr;
 }
 
+std::map<std::uint32_t, PairBeside> pairs_of_runs(const JobMarks& marks, const Overhead& overhead) {
+  std::map<std::uint32_t, PairBeside> out;
+  for (const Member& m : overhead.members.members)
+    if (const auto& hangers = overhead.runs[m.run].hangers; m.side != MemberSide::single && !hangers.empty())
+      out.emplace(marks->runs.number(hangers.front().mark),
+                  PairBeside{abs(m.left), m.side == MemberSide::inside || m.side == MemberSide::outside});
+  return out;
+}
+
 std::optional<Length> straight_drop(const LaidOut& laid, std::size_t mark) {
   return laid.marks.has_deck_point(mark) ? laid.heights.at(mark).drop : std::nullopt;
 }

@@ -1,6 +1,7 @@
 #pragma once
 /// Marks in their order along runs, for what a crew reads.
 
+#include <map>
 #include <optional>
 #include <string_view>
 #include <vector>
@@ -21,6 +22,14 @@ void sort_along(std::vector<std::uint32_t>& marks, const std::vector<std::option
 /// The line of a run of the runs table; null for other runs.
 const Path* line_of_run(const JobMarks& marks, const Overhead& overhead, const std::vector<StatedRun>& runs,
                         std::uint32_t word);
+
+/// The two members beside the marks of a run.
+struct PairBeside {
+  Length by;               ///< from the run's line to the middle of each
+  bool is_curved = false;  ///< they are called inside and outside, else left and right
+};
+/// By the word of their run; runs with one member, and those without hangers, are not there.
+std::map<std::uint32_t, PairBeside> pairs_of_runs(const JobMarks& marks, const Overhead& overhead);
 
 /// Deck minus bracket where a hanger goes straight down; nothing where a trapeze takes its place.
 std::optional<Length> straight_drop(const LaidOut& laid, std::size_t mark);

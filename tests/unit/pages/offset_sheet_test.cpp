@@ -129,6 +129,27 @@ TEST_CASE("rows stand along their run, not as they are drawn") {
   CHECK(words.find("1001 B 3.000 5.000 0.000") != std::string::npos);
 }
 
+TEST_CASE("a pair is told under its run: how far beside the marks its members hang, and on which sides") {
+  Sheet s({{"A", 0, 0, "R1"}, {"B", 4, 0, "R1"}, {"C", 0, 3, "R2"}, {"D", 4, 3, "R2"}});
+  put_run(s, "R1", *Path::line(xy(0, 0), xy(4, 0)));
+  put_run(s, "R2", *Path::line(xy(0, 3), xy(4, 3)));
+  s.laid.overhead.runs[0].hangers = {{0, m(0)}, {1, m(4)}};
+  s.laid.overhead.runs[1].hangers = {{2, m(0)}, {3, m(4)}};
+  auto& members = s.laid.overhead.members.members;
+  members = {{0, MemberSide::left, m(0.1254), m(0), m(4)},
+             {0, MemberSide::right, m(-0.1254), m(0), m(4)},
+             {1, MemberSide::single, m(0), m(0), m(4)}};
+  const std::string words = s.words();
+  const auto at = words.find("two members, 0.125 left and right of the marks.");
+  REQUIRE(at != std::string::npos);
+  CHECK(at > words.find("RUN R1"));
+  CHECK(at < words.find("RUN R2"));
+  CHECK(words.find("two members", at + 1) == std::string::npos);
+  CHECK(s.says("largest 0.40 mm"));  // of the rounding
+  members[0].side = MemberSide::outside, members[1].side = MemberSide::inside;
+  CHECK(s.says("two members, 0.125 inside and outside of the marks."));
+}
+
 TEST_CASE("running distances: straight to half a step, else from mark to mark, or along a curve") {
   const char *const bent = "not one straight line", *const curved =
                                                         "not straight: running distances go along the curve";

@@ -218,6 +218,23 @@ TEST_CASE("a stake list tells its way, the other one, and the limits of its note
   CHECK_FALSE(has(text(), "FLOOR, run A"));
 }
 
+TEST_CASE("a stake list tells above the floor marks of a pair where its members hang, not above the deck's") {
+  Case c;
+  c.laid = laid_of({{"A1", 10, 0, "A"}, {"A2", 20, 0, "A"}, {"B1", 10, 5, "B"}});
+  c.laid.put_deck(14);
+  const Path path = *Path::line(xy(10, 0), xy(20, 0));
+  c.laid.overhead.runs = {
+      {path, {path.length(), false, m(10), m(0), {}, {}, {}}, {}, {{0, m(0)}, {1, m(10)}}, false}};
+  c.laid.overhead.members.members = {{0, MemberSide::left, m(0.1), m(0), m(10)},
+                                     {0, MemberSide::right, m(-0.1), m(0), m(10)}};
+  for (ControlPoint& p : c.setups.control) p.elevation = Elevation::metres(0);
+  c.compute();
+  const std::string text = c.with_words([](const StakeWords& w) { return stake_part(w, 0); });
+  CHECK(has(text, "\nFLOOR, run A: two members, 0.100 left and right\n"));
+  CHECK(has(text, "\nFLOOR, run B\n"));
+  CHECK(has(text, "\nDECK, run A\n"));
+}
+
 TEST_CASE(
     "the head of a setup has its own verdict, not that of its checks, and each check says what of it "
     "counts") {

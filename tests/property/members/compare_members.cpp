@@ -23,9 +23,9 @@ std::string cell(const MemberRow& row, const std::string& column) {
 }
 
 const char* word_of(Shape shape) {
-  constexpr const char* words[kShapes] = {"alone",    "corner",   "chain",        "tee",
-                                          "tee_over", "crossing", "ring_crossed", "ring_end",
-                                          "heights",  "star",     "nearly",       "straight"};
+  constexpr const char* words[kShapes] = {"alone",    "corner",       "chain",    "tee",     "tee_over",
+                                          "crossing", "ring_crossed", "ring_end", "heights", "star",
+                                          "nearly",   "straight",     "loop",     "ladder",  "grid"};
   return words[static_cast<std::size_t>(shape)];
 }
 

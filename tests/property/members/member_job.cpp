@@ -19,8 +19,6 @@ double between(double low, double high, std::mt19937_64& random) {
 
 void give_names(RunGroup& group, std::size_t& count) {
   for (StatedRun& run : group.runs) run.name = text("R%d", static_cast<int>(++count));
-  for (std::size_t i = 0; i < group.runs.size(); ++i)
-    if (group.runs[i].cut_by == kTheOther) group.runs[i].cut_by = group.runs[1 - i].name;
 }
 
 Cutting any_cutting(const StatedRun& run, bool has_every, std::mt19937_64& random) {
@@ -100,6 +98,12 @@ bool Findings::length(const std::string& what, double got, double want, double a
 
 void Findings::word(const std::string& what, const std::string& got, const std::string& want) {
   if (got != want) tell(what + ": \"" + got + "\", expected \"" + want + "\"");
+}
+
+std::string output_of(const JobFolder& folder, const std::string& name, Findings& findings) {
+  if (folder.has("out/" + name)) return folder.read("out/" + name);
+  findings.tell(name + " was not written");
+  return {};
 }
 
 void tell_findings(const std::vector<std::string>& lines) {

@@ -47,6 +47,8 @@ class Findings {
   std::vector<std::string> lines_;
 };
 
+/// A file of the output folder; tells, and empty, where there is none.
+std::string output_of(const JobFolder& folder, const std::string& name, Findings& findings);
 /// Fails the running test with the first of them and how many there are.
 void tell_findings(const std::vector<std::string>& lines);
 

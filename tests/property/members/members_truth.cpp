@@ -114,7 +114,7 @@ class Finder {
       };
       if (near_end(runs_[i], m.first) || near_end(runs_[j], m.second))
         return unclear("a crossing near an end");
-      const bool first_is_cut = runs_[i].cut_by == runs_[j].name && !runs_[j].name.empty();
+      const bool first_is_cut = runs_[i].cut_by == j;
       out_.meetings.push_back({Kind::crossing, i, j, kStart, kStart, m.first, m.second,
                                std::asin(std::min(1.0, m.sine)) / kDegree, 0, first_is_cut ? j : i});
     }

@@ -174,8 +174,8 @@ void want_needs(PartCheck& check, const std::vector<Need>& needs, std::map<std::
 void compare_parts(const MemberJob& job, const Extras& extras, const std::vector<Need>& needs,
                    const JobFolder& folder, Findings& findings) {
   std::map<std::string, double> n = counted(job, extras);
-  const int in_way = bridged(extras, named_rows(folder.read("out/points.csv")), job, findings);
-  PartCheck check(part_rows(folder.read("out/parts.csv"), findings), findings);
+  const int in_way = bridged(extras, named_rows(output_of(folder, "points.csv", findings)), job, findings);
+  PartCheck check(part_rows(output_of(folder, "parts.csv", findings), findings), findings);
   if (in_way < 0) return;
   check.want("hanger", "", n["hanger"] - in_way);
   check.want("support", "", 2 * in_way);
@@ -209,7 +209,7 @@ TEST_CASE("parts of random jobs are those of an independent count") {
                      {"points = \"points.csv\"\nneeds = \"needs.csv\"\n",
                       std::string("[deck]\nelevation = \"4 m\"\n") +
                           (extras.has_outline ? "[obstructions]\noutlines = \"ducts.csv\"\n" : "")});
-    const CommandResult result = folder.run();
+    const CommandResult result = folder.run({"run", ".", "--quiet"});
     Findings findings(text("job %d", static_cast<int>(j)));
     if (result.exit_code != 0)
       findings.tell(text("status %d: ", result.exit_code) + first_line(result.err));

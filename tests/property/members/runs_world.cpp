@@ -1,5 +1,6 @@
 #include "runs_world.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "support/text.h"
@@ -25,6 +26,15 @@ class Groups {
         break;
       case Shape::corner:
         corner(between(5, 150));
+        break;
+      case Shape::loop:
+        loop();
+        break;
+      case Shape::ladder:
+        ladder();
+        break;
+      case Shape::grid:
+        grid();
         break;
       case Shape::straight:
         straight();
@@ -211,7 +221,7 @@ class Groups {
     for (StatedRun& run : group_.runs) run.separation = 0.3;
   }
 
-  StatedRun& crossing(double apart) {
+  void crossing(double apart) {
     double along = 0;
     const StatedRun& wall = wall_of_tee(along);
     const RunLine line = wall.line;
@@ -221,12 +231,14 @@ class Groups {
     StatedRun& run =
         add_open(through(line.at(along), direction * kDegree, before, behind, bend), separation());
     run.height += apart;
-    if (one_in(3)) state_cut();
     if (one_in(4)) std::swap(group_.runs.front(), group_.runs.back());
-    return run;
+    if (one_in(3)) state_cut();
   }
   /// One states that the other goes through.
-  void state_cut() { group_.runs[random_() % 2].cut_by = kTheOther; }
+  void state_cut() {
+    const std::size_t cut = random_() % 2;
+    group_.runs[cut].cut_by = 1 - cut;
+  }
 
   void ring_crossed() {
     const RunLine ring = any_ring();
@@ -235,8 +247,8 @@ class Groups {
     const Spot middle = round_ + between(-0.5, 0.5) * radius * side;
     add(ring, "ring", separation());
     add_open(through(middle, out, radius + between(0.8, 3), radius + between(0.8, 3), 0), separation());
-    if (one_in(3)) state_cut();
     if (one_in(2)) std::swap(group_.runs.front(), group_.runs.back());
+    if (one_in(3)) state_cut();
   }
 
   /// From inside or outside onto a ring, from outside across it onto its far side, or onto its beginning.
@@ -272,6 +284,54 @@ class Groups {
       leaving(round_, (out + turn) * kDegree, one_in(4) ? 0 : separate);
   }
 
+  /// Lines round a middle, closed: a corner at every end.
+  void loop() {
+    const std::size_t corners = 3 + random_() % 3;
+    const double first = between(0, 360), separate = one_in(6) ? 0 : common_;
+    std::vector<Spot> spots;
+    for (std::size_t i = 0; i < corners; ++i) {
+      const double turn = 360.0 / static_cast<double>(corners);
+      const double angle = (first + turn * (static_cast<double>(i) + between(-0.15, 0.15))) * kDegree;
+      spots.push_back(round_ + between(4, 5.5) * Spot{std::cos(angle), std::sin(angle)});
+    }
+    for (std::size_t i = 0; i < corners; ++i)
+      add_open(RunLine::straight(spots[i], spots[(i + 1) % corners]), separate);
+  }
+
+  /// Two long lines with others from one to the other, or on beyond it.
+  void ladder() {
+    const double way = between(0, 360) * kDegree, apart = between(1.5, 3.5);
+    const Spot up = Spot{-std::sin(way), std::cos(way)};
+    const RunLine low = through(round_, way, 6, 6, 0);
+    const RunLine high = through(round_ + apart * up, way + between(-4, 4) * kDegree, 6, 6, 0);
+    add_open(low, separation()), add_open(high, separation());
+    for (double along = between(1.5, 2.5); along < 10; along += between(2.6, 4)) {
+      const Spot from = low.at(along), to = high.at(along + between(-0.6, 0.6));
+      const double over = one_in(3) ? between(1, 2) / apart : 0;
+      add_open(RunLine::straight(from, to + over * (to - from)), separation());
+    }
+    if (one_in(2)) std::swap(group_.runs.front(), group_.runs.back());
+  }
+
+  /// Lines that cross, each way two or three.
+  void grid() {
+    const double way = between(0, 360) * kDegree, other = way + between(60, 120) * kDegree;
+    const auto add_family = [&](double along, double across, std::size_t count) {
+      for (std::size_t i = 0; i < count; ++i) {
+        const double off = 2.2 * (static_cast<double>(i) - 1) + between(-0.3, 0.3);
+        const Spot place = round_ + off * Spot{std::cos(across), std::sin(across)};
+        add_open(through(place, along, between(4.5, 6), between(4.5, 6), 0), separation());
+      }
+    };
+    add_family(way, other, 2 + random_() % 2);
+    add_family(other, way, 2 + random_() % 2);
+    std::shuffle(group_.runs.begin(), group_.runs.end(), random_);
+    const RunLine& last = group_.runs.back().line;
+    for (std::size_t i = 0; i + 1 < group_.runs.size(); ++i)
+      if (std::abs(cross(group_.runs[i].line.way(0), last.way(0))) > 0.5)
+        group_.runs[i].cut_by = group_.runs.size() - 1;
+  }
+
   Spot round_;
   const RunsWorld& world_;
   std::mt19937_64& random_;
@@ -281,7 +341,7 @@ class Groups {
 
 std::string place_cells(Spot s) { return text("%.8f,%.8f", s.x, s.y); }
 
-std::string row_of(const StatedRun& run, const RunsWorld& world) {
+std::string row_of(const StatedRun& run, const RunGroup& group, const RunsWorld& world) {
   const double length = run.line.length();
   std::string row = run.name + "," + run.kind + "," + place_cells(run.line.at(0)) + "," +
                     place_cells(run.line.at(run.is_ring() ? length / 2 : length)) + "," +
@@ -291,7 +351,7 @@ std::string row_of(const StatedRun& run, const RunsWorld& world) {
   for (const End e : {kStart, kFinish}) row += "," + run.end[e];
   for (const auto& of_end : run.beyond)
     for (const auto& hand : of_end) row += "," + (hand ? text("%.9f", *hand) : std::string());
-  return row + "," + run.cut_by + "\n";
+  return row + "," + (run.cut_by ? group.runs[*run.cut_by].name : std::string()) + "\n";
 }
 
 }  // namespace
@@ -305,7 +365,7 @@ std::string runs_table(const RunsWorld& world) {
       "run,kind,x1,y1,x2,y2,xm,ym,height,separation,start,finish,start_left,start_right,finish_left,"
       "finish_right,cut_by\n";
   for (const RunGroup& group : world.groups)
-    for (const StatedRun& run : group.runs) out += row_of(run, world);
+    for (const StatedRun& run : group.runs) out += row_of(run, group, world);
   return out;
 }
 

@@ -20,8 +20,6 @@ struct StatedPiece {
   double length = 0;
 };
 
-inline constexpr const char* kTheOther = "other";
-
 /// One row of the table of runs, with its pieces.
 struct StatedRun {
   std::string name, kind;
@@ -31,7 +29,7 @@ struct StatedRun {
   std::array<std::string, 2> end;  ///< free, wall, joined or nothing
   /// By end, then the site's left and right hand.
   std::array<std::array<std::optional<double>, 2>, 2> beyond;
-  std::string cut_by;  ///< a name; `kTheOther` until the group has names
+  std::optional<std::size_t> cut_by;  ///< the run of its group that goes through
   std::vector<StatedPiece> pieces;
 
   bool is_ring() const { return kind == "ring"; }
@@ -51,9 +49,12 @@ enum class Shape : std::uint8_t {
   heights,
   star,
   nearly,
-  straight
+  straight,
+  loop,
+  ladder,
+  grid
 };
-inline constexpr std::size_t kShapes = 12;
+inline constexpr std::size_t kShapes = 15;
 
 struct RunGroup {
   Shape shape = Shape::alone;

@@ -189,7 +189,10 @@ class MemberMarks {
     for (const Hanger& h : hangers) {
       const double along = Beside{run_.line, 0}.nearest(h.at, 0, run_.line.length());
       const double over = run_.is_ring() ? -1 : std::max(m_.from - along, along - m_.to);
-      if (over > kBound) continue;
+      if (over > kBound) {
+        beyond_[h.number] = over;
+        continue;
+      }
       wanted_[h.number].push_back({along, std::abs(over) < kBound && std::abs(over) > 1e-5});
       spots_[h.number] = h.at;
     }
@@ -199,7 +202,8 @@ class MemberMarks {
   void compare() {
     for (const auto& [mark, rows] : rows_)
       if (!wanted_.contains(mark))
-        findings_.tell(what_ + mark + " must not be there, at " + cell(rows[0], "along_run"));
+        findings_.tell(what_ + mark + text(" must not be there, at %.5f m", along(rows[0])) +
+                       how_far_beyond(mark));
     for (auto& [mark, wanted] : wanted_) {
       std::vector<MemberRow>& rows = rows_[mark];
       if (rows.empty() && wanted.size() == 1 && wanted[0].may_lack) continue;
@@ -218,6 +222,11 @@ class MemberMarks {
   }
 
  private:
+  std::string how_far_beyond(const std::string& mark) const {
+    const auto at = beyond_.find(mark);
+    return at == beyond_.end() ? std::string()
+                               : text(": the member ends %.2f mm before its hanger", at->second * 1000);
+  }
   double along(const MemberRow& row) { return metres_of(row, "along_run", job_, findings_); }
   double round() const { return run_.is_ring() ? run_.line.length() : 0; }
   /// A ring's beginning and its length are one place.
@@ -264,6 +273,7 @@ class MemberMarks {
   std::map<std::string, std::vector<WantedMark>> wanted_;
   std::map<std::string, std::vector<MemberRow>> rows_;
   std::map<std::string, Spot> spots_;
+  std::map<std::string, double> beyond_;  ///< hangers of the run that the member does not reach
 };
 
 }  // namespace

@@ -77,7 +77,9 @@ MemberJob random_member_job(std::size_t groups, std::size_t first, std::mt19937_
 }
 
 void write_member_job(JobFolder& folder, const MemberJob& job, const MoreOfJob& more) {
-  std::string toml = "[drawing]\nruns = \"runs.csv\"\npieces = \"pieces.csv\"\n" + more.drawing;
+  const std::string pieces = pieces_table(job.world);
+  std::string toml = "[drawing]\nruns = \"runs.csv\"\n" + more.drawing;
+  if (std::count(pieces.begin(), pieces.end(), '\n') > 1) toml += "pieces = \"pieces.csv\"\n";
   if (job.world.mirrored) toml += "mirrored = true\n";
   if (job.world.separation > 0) toml += text("separation = \"%.3f m\"\n", job.world.separation);
   if (job.world.member_width > 0) toml += text("member_width = \"%.3f m\"\n", job.world.member_width);
@@ -87,7 +89,7 @@ void write_member_job(JobFolder& folder, const MemberJob& job, const MoreOfJob& 
   toml += "[list]\nunit = \"" + job.unit + "\"\n" + more.sections;
   folder.write("job.toml", toml);
   folder.write("runs.csv", runs_table(job.world));
-  folder.write("pieces.csv", pieces_table(job.world));
+  folder.write("pieces.csv", pieces);
 }
 
 bool Findings::length(const std::string& what, double got, double want, double allowed) {

@@ -302,8 +302,8 @@ class Groups {
   void ladder() {
     const double way = between(0, 360) * kDegree, apart = between(1.5, 3.5);
     const Spot up = Spot{-std::sin(way), std::cos(way)};
-    const RunLine low = through(round_, way, 6, 6, 0);
-    const RunLine high = through(round_ + apart * up, way + between(-4, 4) * kDegree, 6, 6, 0);
+    const RunLine low = through(round_, way, 6, between(5, 7), 0);
+    const RunLine high = through(round_ + apart * up, way + between(-4, 4) * kDegree, 6, between(5, 7), 0);
     add_open(low, separation()), add_open(high, separation());
     for (double along = between(1.5, 2.5); along < 10; along += between(2.6, 4)) {
       const Spot from = low.at(along), to = high.at(along + between(-0.6, 0.6));

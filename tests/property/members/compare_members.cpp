@@ -35,6 +35,21 @@ std::string who(const MemberJob& job, std::size_t group, const TrueMember& m) {
          g.runs[m.run].kind + ")";
 }
 
+/// Where hanging begins: the inside of a bend first, of a line where another run is first met along it.
+std::string order_of(const RunGroup& group, const GroupTruth& truth, const TrueMember& m) {
+  if (group.runs[m.run].kind != "line") return m.name == "outside" ? "second" : "first";
+  double first = group.runs[m.run].line.length();
+  std::string order = "middle";
+  for (const TrueMeeting& met : truth.meetings) {
+    if (met.kind == TrueMeeting::Kind::corner || (met.first != m.run && met.second != m.run)) continue;
+    const double along = met.first == m.run ? met.along_first : met.along_second;
+    if (along > first) continue;
+    first = along;
+    order = "from " + group.runs[met.first == m.run ? met.second : met.first].name;
+  }
+  return order;
+}
+
 }  // namespace
 
 void compare_members(const MemberJob& job, const std::string& members_csv, Findings& findings) {
@@ -55,6 +70,8 @@ void compare_members(const MemberJob& job, const std::string& members_csv, Findi
       findings.length(what + " length", metres_of(at->second, "length", job, findings), m.length(), kBound);
       findings.word(what + " start", cell(at->second, "start"), m.end[kStart]);
       findings.word(what + " finish", cell(at->second, "finish"), m.end[kFinish]);
+      findings.word(what + " order", cell(at->second, "order"),
+                    order_of(job.world.groups[g], job.truth[g], m));
     }
   if (rows.size() > wanted)
     findings.tell(

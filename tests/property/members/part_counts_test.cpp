@@ -224,5 +224,5 @@ TEST_CASE("parts of random jobs are those of an independent count") {
   }
   tell_findings(wrong);
   for (const char* word : kWords)
-    CHECK_MESSAGE(jobs_with[word] > kJobs / 20, word << " in " << jobs_with[word] << " jobs");
+    CHECK_MESSAGE(jobs_with[word] > kJobs / 20, std::string(word) << " in " << jobs_with[word] << " jobs");
 }

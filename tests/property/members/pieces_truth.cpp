@@ -57,6 +57,17 @@ std::vector<TrueMember*> members_of(GroupTruth& truth, std::size_t run) {
   return out;
 }
 
+/// Places of the notches of a piece, none where one lies in a joint: it could be stated on either piece.
+std::vector<double> notches_on(const TrueMember& m, const TruePiece& piece) {
+  std::vector<double> out;
+  for (const TrueMark& mark : m.marks) {
+    if (mark.word != "notch" || mark.along < piece.from - 0.01 || mark.along > piece.to + 0.01) continue;
+    if (mark.along < piece.from + 0.01 || mark.along > piece.to - 0.01) return {};
+    out.push_back(m.line.length(piece.from, mark.along));
+  }
+  return out;
+}
+
 bool cut_by_run(StatedRun& run, const std::vector<TrueMember*>& members, const std::vector<double>& lengths,
                 bool state) {
   const std::vector<double> joints = joints_of(lengths);
@@ -66,7 +77,7 @@ bool cut_by_run(StatedRun& run, const std::vector<TrueMember*>& members, const s
   std::vector<std::string> names;
   for (std::size_t i = 0; i < lengths.size(); ++i) {
     names.push_back(run.name + text(state ? "-%d" : "/%d", static_cast<int>(i + 1)));
-    if (state) run.pieces.push_back({names.back(), "", lengths[i]});
+    if (state) run.pieces.push_back({names.back(), "", lengths[i], {}});
   }
   for (TrueMember* m : members) lay(*m, joints, names);
   return true;
@@ -82,9 +93,10 @@ void cut_by_member(StatedRun& run, const std::vector<TrueMember*>& members, std:
     rows.emplace_back();
     for (std::size_t i = 0; i < lengths.size(); ++i) {
       names.push_back(run.name + "-" + m->name + text("-%d", static_cast<int>(i + 1)));
-      rows.back().push_back({names.back(), m->name, lengths[i]});
+      rows.back().push_back({names.back(), m->name, lengths[i], {}});
     }
     lay(*m, joints, names);
+    for (std::size_t i = 0; i < names.size(); ++i) rows.back()[i].notches = notches_on(*m, m->pieces[i]);
   }
   // The members' rows one behind the other, or by turns: the order is that of each member alone.
   const bool by_turns = random() % 2 == 0;

@@ -67,6 +67,7 @@ class Groups {
         star();
         break;
     }
+    if (shape != Shape::alone) state_ends();
     return std::move(group_);
   }
 
@@ -115,6 +116,17 @@ class Groups {
     if (!one_in(3)) return place;
     const double way = between(0, 360) * kDegree, off = between(0, 0.0008);
     return place + off * Spot{std::cos(way), std::sin(way)};
+  }
+
+  /// Ends that are stated, whatever they meet; mostly one that leads away from the middle.
+  void state_ends() {
+    for (StatedRun& run : group_.runs) {
+      if (run.is_ring() || !one_in(5)) continue;
+      const Spot start = run.line.at(0), finish = run.line.at(run.line.length());
+      const End far = distance(start, round_) > distance(finish, round_) ? kStart : kFinish;
+      const char* words[] = {"free", "wall", "wall", "joined"};
+      run.end[far] = words[random_() % 4];
+    }
   }
 
   void alone() {
@@ -370,11 +382,15 @@ std::string runs_table(const RunsWorld& world) {
 }
 
 std::string pieces_table(const RunsWorld& world) {
-  std::string out = "piece,run,length,member\n";
+  std::string out = "piece,run,length,member,notches\n";
   for (const RunGroup& group : world.groups)
     for (const StatedRun& run : group.runs)
-      for (const StatedPiece& piece : run.pieces)
-        out += piece.name + "," + run.name + text(",%.9f,", piece.length) + piece.member + "\n";
+      for (const StatedPiece& piece : run.pieces) {
+        std::string notches;
+        for (const double n : piece.notches) notches += (notches.empty() ? "" : ";") + text("%.6f", n);
+        out +=
+            piece.name + "," + run.name + text(",%.9f,", piece.length) + piece.member + "," + notches + "\n";
+      }
   return out;
 }
 

@@ -18,6 +18,7 @@ enum End : std::size_t { kStart = 0, kFinish = 1 };
 struct StatedPiece {
   std::string name, member;  ///< `member` empty: on each of the run's members
   double length = 0;
+  std::vector<double> notches;  ///< from its start
 };
 
 /// One row of the table of runs, with its pieces.

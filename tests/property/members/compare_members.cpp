@@ -14,7 +14,7 @@ namespace {
 
 constexpr double kBound = 0.00005;  // 0.05 mm
 constexpr double kBeside = 0.0001;  // 0.1 mm of a mark beside its hanger
-constexpr double kOnJoint = 0.00002;
+constexpr double kOnJoint = 0.00006;
 
 /// Cells by name, empty where the column is missing (told once elsewhere by what it should hold).
 std::string cell(const MemberRow& row, const std::string& column) {
@@ -115,8 +115,9 @@ void compare_crossing(const MemberRow& row, const WantedCrossing& w, const Membe
                       Findings& findings) {
   const std::string what = "crossings.csv: " + w.run1 + " with " + w.run2 + " (" + w.shape + ")";
   const double bound = kBound + w.open * 1.5;
-  findings.length(what + " x", metres_of(row, "x", job, findings), w.at.x, bound);
-  findings.length(what + " y", metres_of(row, "y", job, findings), w.at.y, bound);
+  const Spot at = spot_of(row, job, findings);
+  findings.length(what + " x", at.x, w.at.x, bound);
+  findings.length(what + " y", at.y, w.at.y, bound);
   findings.length(what + " along1", round_off(metres_of(row, "along1", job, findings) - w.along1, w.round1),
                   0, bound);
   findings.length(what + " along2", round_off(metres_of(row, "along2", job, findings) - w.along2, w.round2),
@@ -155,8 +156,7 @@ void compare_crossings(const MemberJob& job, const std::string& crossings_csv, F
       continue;
     }
     const auto nearer = [&](const MemberRow& row, const WantedCrossing& w) {
-      return std::hypot(metres_of(row, "x", job, findings) - w.at.x,
-                        metres_of(row, "y", job, findings) - w.at.y);
+      return distance(spot_of(row, job, findings), w.at);
     };
     for (const MemberRow& row : rows) {
       const auto best = std::min_element(
@@ -186,8 +186,7 @@ std::map<std::string, std::vector<Hanger>> hangers_by_run(const MemberJob& job, 
   std::map<std::string, std::vector<Hanger>> out;
   for (const MemberRow& row : named_rows(points_csv))
     if (cell(row, "kind") != "reference")
-      out[cell(row, "run")].push_back(
-          {cell(row, "number"), {metres_of(row, "x", job, findings), metres_of(row, "y", job, findings)}});
+      out[cell(row, "run")].push_back({cell(row, "number"), spot_of(row, job, findings)});
   return out;
 }
 

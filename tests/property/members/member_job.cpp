@@ -51,6 +51,7 @@ MemberJob random_member_job(std::size_t groups, std::size_t first, std::mt19937_
   job.world.mirrored = random() % 4 == 0;
   if (random() % 2 == 0) job.world.separation = std::round(between(0.15, 0.4, random) * 1000) / 1000;
   if (random() % 2 == 0) job.world.member_width = std::round(between(0.02, 0.06, random) * 1000) / 1000;
+  if (random() % 4 == 0) job.world.origin = {480000, -5200000};
   job.max_spacing = std::round(between(0.7, 1.5, random) * 1000) / 1000;
   if (random() % 4 != 0) job.end_distance = std::round(between(0.1, 0.3, random) * 1000) / 1000;
   if (random() % 2 == 0) job.joint_every = std::round(between(1.8, 3, random) * 1000) / 1000;
@@ -121,6 +122,10 @@ double metres_of(const MemberRow& row, const std::string& column, const MemberJo
     return std::nan("");
   }
   return std::strtod(at->second.c_str(), nullptr) * job.unit_metres;
+}
+
+Spot spot_of(const MemberRow& row, const MemberJob& job, Findings& findings) {
+  return Spot{metres_of(row, "x", job, findings), metres_of(row, "y", job, findings)} - job.world.origin;
 }
 
 }  // namespace deckmark_test

@@ -55,6 +55,9 @@ void tell_findings(const std::vector<std::string>& lines);
 /// The length of a cell, in metres; tells, and nan, where there is none.
 double metres_of(const MemberRow& row, const std::string& column, const MemberJob& job, Findings& findings);
 
+/// Of the world, from the drawing's x and y.
+Spot spot_of(const MemberRow& row, const MemberJob& job, Findings& findings);
+
 /// Lengths, places and words of the files against the truth.
 void compare_members(const MemberJob& job, const std::string& members_csv, Findings& findings);
 void compare_crossings(const MemberJob& job, const std::string& crossings_csv, Findings& findings);

@@ -52,7 +52,9 @@ Extras random_extras(const MemberJob& job, std::mt19937_64& random) {
     const char* kinds[] = {"hanger", "", "anchor", "reference"};
     const std::size_t kind = random() % 4;
     const std::string of = random() % 3 == 0 ? "" : random() % 3 == 0 ? "loose" : run.name;
-    out.points += text("P%d,%.6f,%.6f,2.5,", static_cast<int>(i), at.x, at.y) + kinds[kind] + "," + of + "\n";
+    const Spot drawn = job.world.origin + at;
+    out.points +=
+        text("P%d,%.6f,%.6f,2.5,", static_cast<int>(i), drawn.x, drawn.y) + kinds[kind] + "," + of + "\n";
     out.drawn += kind != 3;
   }
   if (random() % 3 != 0) return out;
@@ -66,7 +68,7 @@ Extras random_extras(const MemberJob& job, std::mt19937_64& random) {
                        {out.high_x, out.low_y},
                        {out.high_x, out.high_y},
                        {out.low_x, out.high_y}})
-    out.outlines += text("duct,%.6f,%.6f\n", s.x, s.y);
+    out.outlines += text("duct,%.6f,%.6f\n", job.world.origin.x + s.x, job.world.origin.y + s.y);
   return out;
 }
 
@@ -76,7 +78,7 @@ int bridged(const Extras& extras, const std::vector<MemberRow>& points, const Me
   int count = 0;
   for (const MemberRow& row : points) {
     if (!extras.has_outline || row.at("kind") == "reference" || row.at("kind") == "support") continue;
-    const double x = metres_of(row, "x", job, findings), y = metres_of(row, "y", job, findings);
+    const auto [x, y] = spot_of(row, job, findings);
     const double inside =
         std::min({x - extras.low_x, extras.high_x - x, y - extras.low_y, extras.high_y - y});
     if (std::abs(inside) < 1e-4) return -1;

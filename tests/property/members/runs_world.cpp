@@ -355,10 +355,10 @@ std::string place_cells(Spot s) { return text("%.8f,%.8f", s.x, s.y); }
 
 std::string row_of(const StatedRun& run, const RunGroup& group, const RunsWorld& world) {
   const double length = run.line.length();
-  std::string row = run.name + "," + run.kind + "," + place_cells(run.line.at(0)) + "," +
-                    place_cells(run.line.at(run.is_ring() ? length / 2 : length)) + "," +
-                    (run.kind == "arc" ? place_cells(run.line.at(length / 2)) : ",") +
-                    text(",%.5f,", run.height);
+  const auto place_at = [&](double along) { return place_cells(world.origin + run.line.at(along)); };
+  std::string row = run.name + "," + run.kind + "," + place_at(0) + "," +
+                    place_at(run.is_ring() ? length / 2 : length) + "," +
+                    (run.kind == "arc" ? place_at(length / 2) : ",") + text(",%.5f,", run.height);
   if (run.separation != world.separation) row += text("%.4f", run.separation);
   for (const End e : {kStart, kFinish}) row += "," + run.end[e];
   for (const auto& of_end : run.beyond)

@@ -64,7 +64,8 @@ struct RunGroup {
 
 struct RunsWorld {
   bool mirrored = false;
-  double separation = 0;    ///< the drawing's, for runs that state none; 0: not stated
+  Spot origin;            ///< where the drawing has the world's 0, 0: far away a length has fewer digits left
+  double separation = 0;  ///< the drawing's, for runs that state none; 0: not stated
   double member_width = 0;  ///< 0: not stated
   std::vector<RunGroup> groups;
 };

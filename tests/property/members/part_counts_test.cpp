@@ -18,9 +18,6 @@ constexpr std::size_t kJobs = 50;
 constexpr std::size_t kJobs = 1000;
 #endif
 
-/// Whether the program reads the table of needs.
-constexpr bool kReadsNeeds = false;
-
 constexpr const char* kWords[] = {"hanger",   "joint",         "end-left",       "end-right",
                                   "wall",     "corner-inside", "corner-outside", "through-crossing",
                                   "crossing", "metre",         "piece"};
@@ -192,7 +189,7 @@ void compare_parts(const MemberJob& job, const Extras& extras, const std::vector
   for (const std::string word : {"end-left", "end-right"})
     for (const std::string member : {"", "left", "right", "inside", "outside"})
       check.want(word, member, n[word + " " + member]);
-  if (kReadsNeeds) want_needs(check, needs, n);
+  want_needs(check, needs, n);
   check.nothing_else();
 }
 
@@ -207,8 +204,7 @@ TEST_CASE("parts of random jobs are those of an independent count") {
     const Extras extras = random_extras(job, random);
     const std::vector<Need> needs = random_needs(random);
     JobFolder folder;
-    std::string tables = kReadsNeeds ? "needs = \"needs.csv\"\n" : "",
-                sections = "[deck]\nelevation = \"4 m\"\n";
+    std::string tables = "needs = \"needs.csv\"\n", sections = "[deck]\nelevation = \"4 m\"\n";
     if (!extras.points.empty()) tables += "points = \"points.csv\"\n";
     if (extras.has_outline) sections += "[obstructions]\noutlines = \"ducts.csv\"\n";
     folder.write("points.csv", "point,x,y,height,kind,run\n" + extras.points);

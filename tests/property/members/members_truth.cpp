@@ -105,9 +105,11 @@ class Finder {
   }
 
   void cross_over(std::size_t i, std::size_t j, const std::vector<Spot>& touched) {
+    std::vector<Spot> found;  // a ring's beginning is found from both sides
     for (const Meeting& m : deckmark_test::meetings(middle(i), whole(i), middle(j), whole(j))) {
       const Spot at = runs_[i].line.at(m.first);
-      if (is_near(at, touched, 5 * kJoins)) continue;
+      if (is_near(at, touched, 5 * kJoins) || is_near(at, found, kJoins)) continue;
+      found.push_back(at);
       if (m.sine < 0.3) return unclear("runs that cross at a sharp angle");
       const auto near_end = [](const StatedRun& run, double along) {
         return !run.is_ring() && std::min(along, run.line.length() - along) < kClear;

@@ -108,9 +108,10 @@ class Groups {
     const double bend = any_bend();
     return add_open(through(place, direction, 0, any_length(bend), bend), separate);
   }
-  RunLine any_ring() {
-    return RunLine::round(round_, between(1.8, 6), between(0, 360) * kDegree, 360 * kDegree);
+  RunLine ring(double radius, double direction) {
+    return RunLine::round(round_, radius, direction, 360 * kDegree);
   }
+  RunLine any_ring() { return ring(between(1.8, 6), between(0, 360) * kDegree); }
   /// Up to 0.8 mm beside a place: what drawings leave open still meets.
   Spot near(Spot place) {
     if (!one_in(3)) return place;
@@ -252,12 +253,13 @@ class Groups {
     group_.runs[cut].cut_by = 1 - cut;
   }
 
+  /// By a line on both sides; at times where the ring begins.
   void ring_crossed() {
-    const RunLine ring = any_ring();
-    const double radius = ring.length() / (360 * kDegree), out = between(0, 360) * kDegree;
+    const double radius = between(1.8, 6), out = between(0, 360) * kDegree, aside = between(-0.5, 0.5);
     const Spot way{std::cos(out), std::sin(out)}, side{-way.y, way.x};
-    const Spot middle = round_ + between(-0.5, 0.5) * radius * side;
-    add(ring, "ring", separation());
+    const Spot middle = round_ + aside * radius * side;
+    const double begins = one_in(4) ? out + std::asin(aside) : between(0, 360) * kDegree;
+    add(ring(radius, begins), "ring", separation());
     add_open(through(middle, out, radius + between(0.8, 3), radius + between(0.8, 3), 0), separation());
     if (one_in(2)) std::swap(group_.runs.front(), group_.runs.back());
     if (one_in(3)) state_cut();

@@ -120,4 +120,9 @@ std::string check_lines(const JobHead& head, const LaidOut& laid, const std::vec
   return text(scale, b - a, "grid north; a GRID distance, as the lists are", before);
 }
 
+std::string shape_part(const JobHead& head, const OverheadJob& stated, const LaidOut& laid,
+                       const ShapeFound& found) {
+  return shape_text(shape_lines(found, *laid.marks, stated.runs), head.drawing_unit);
+}
+
 }  // namespace deckmark

@@ -12,6 +12,7 @@
 #include "stages/ground.h"
 #include "stages/issue.h"
 #include "stages/plumb.h"
+#include "stages/shape.h"
 
 namespace deckmark {
 
@@ -26,6 +27,10 @@ std::string overhead_part(const JobHead& head, const OverheadJob& stated, const 
 std::string bill_part(const OverheadJob& stated, const BillFound* bill);
 /// The same for a screen, in at most so many lines.
 std::string bill_part(const OverheadJob& stated, const BillFound* bill, std::size_t lines);
+
+/// What breaks the drawing's own pattern; empty where nothing does.
+std::string shape_part(const JobHead& head, const OverheadJob& stated, const LaidOut& laid,
+                       const ShapeFound& found);
 
 /// Deck marks with names and numbers, in the order of their table.
 std::vector<PlumbLine> plumb_lines(const LaidOut& laid, const Plumbed& plumb);

@@ -34,9 +34,10 @@ struct RunEnds {
 /// Spacing, and where reference points stand at the ends of a run, the distance to them.
 class AlongRuns {
  public:
-  AlongRuns(const DrawingDoubts& stated, const JobMarks& marks, Messages& messages)
+  AlongRuns(const DrawingDoubts& stated, const JobMarks& marks, const ShapeFound* shape, Messages& messages)
       : stated_(stated),
         marks_(marks),
+        shape_(shape),
         messages_(messages),
         ends_(marks->runs.words().size()),
         drawn_(static_cast<std::uint32_t>(marks.drawn)) {}  // what was generated keeps its rules, or was told
@@ -74,14 +75,14 @@ class AlongRuns {
   void space(std::uint32_t before, std::uint32_t m) {
     if (!stated_.max_spacing) return;
     const Length space = distance(marks_->places[before], marks_->places[m]);
-    if (space > *stated_.max_spacing + kHair)
+    if (space > *stated_.max_spacing + kHair && !is_told(before) && !is_told(m))
       tell("spacing along a run", m,
            fmt::format("{} to {} on run {}: {}, wider than max_spacing {}", name(before), name(m),
                        marks_->runs[m], words(space), words(*stated_.max_spacing)));
   }
   void end(std::uint32_t at, std::uint32_t hanger) {
     const Length space = distance(marks_->places[at], marks_->places[hanger]), most = *stated_.end_distance;
-    if (space > most + kHair)
+    if (space > most + kHair && !is_told(hanger))
       tell("end distance along a run", hanger,
            fmt::format("{} on run {} stands {} from the end at {}, further than end_distance {}",
                        name(hanger), marks_->runs[hanger], words(space), name(at), words(most)));
@@ -89,11 +90,13 @@ class AlongRuns {
   void tell(std::string_view what, std::uint32_t m, const std::string& text) {
     messages_.doubt(what, marks_.where(m), marks_.field(m), text);
   }
+  bool is_told(std::uint32_t m) const { return shape_ && shape_->tells(m); }
   std::string_view name(std::uint32_t m) const { return marks_->names[m]; }
   std::string words(Length l) const { return length_words(l, stated_.drawing_unit); }
 
   const DrawingDoubts& stated_;
   const JobMarks& marks_;
+  const ShapeFound* shape_;
   Messages& messages_;
   std::vector<RunEnds> ends_;  // by the number of the run's word
   std::uint32_t drawn_;
@@ -110,12 +113,14 @@ constexpr std::string_view kNear = "points closer than 25 mm";
 /// itself.
 class NearPoints {
  public:
-  NearPoints(const JobMarks& marks, const std::vector<StatedRun>& runs, LengthUnit unit, Messages& messages)
-      : marks_(marks), runs_(runs), unit_(unit), messages_(messages) {}
+  NearPoints(const JobMarks& marks, const std::vector<StatedRun>& runs, LengthUnit unit,
+             const ShapeFound* shape, Messages& messages)
+      : marks_(marks), runs_(runs), unit_(unit), shape_(shape), messages_(messages) {}
 
   void look(const std::vector<NearPair>& pairs) {
     for (const NearPair& p : pairs) {
       if (!is_too_close(*marks_, p)) continue;
+      if (shape_ && (shape_->tells(p.first) || shape_->tells(p.later))) continue;
       const auto one = run_of(p.first), other = run_of(p.later);
       if (one && other)
         take(p, std::minmax(*one, *other));
@@ -172,6 +177,7 @@ class NearPoints {
   const JobMarks& marks_;
   const std::vector<StatedRun>& runs_;
   LengthUnit unit_;  // of words
+  const ShapeFound* shape_;
   Messages& messages_;
   std::map<std::pair<std::uint32_t, std::uint32_t>, std::size_t> meeting_of_;
   std::vector<Meeting> meetings_;
@@ -236,13 +242,14 @@ std::future<std::vector<NearPair>> begin_near_pairs(std::shared_ptr<const MarkTa
 }
 
 Messages look_at_drawing(const DrawingDoubts& stated, const JobMarks& marks, const Placed* placed,
-                         std::future<std::vector<NearPair>> near) {
+                         std::future<std::vector<NearPair>> near, const ShapeFound* shape) {
   Messages messages;
-  if (stated.max_spacing || stated.end_distance) AlongRuns(stated, marks, messages).look();
+  if (shape) messages.merge(tell_shape(*shape, marks, stated.runs, stated.drawing_unit));
+  if (stated.max_spacing || stated.end_distance) AlongRuns(stated, marks, shape, messages).look();
   look_at_kinds(marks, messages);
   if (placed && placed->baseline && !placed->is_lost())
     look_beyond_ties(stated, *marks, placed->fit, messages);
-  NearPoints(marks, stated.runs, stated.site_unit, messages).look(near.get());
+  NearPoints(marks, stated.runs, stated.site_unit, shape, messages).look(near.get());
   return messages;
 }
 

@@ -10,6 +10,7 @@
 #include "job/overhead_job.h"
 #include "marks/near_pairs.h"
 #include "stages/laid_out.h"
+#include "stages/shape.h"
 
 namespace deckmark {
 
@@ -25,9 +26,11 @@ struct DrawingDoubts {
   LengthUnit drawing_unit = LengthUnit::metre, site_unit = LengthUnit::metre;
   Where job;  ///< the job file
 };
-/// Doubts: spacing along runs, points too close to one another (`near`), points beyond the ties, kinds that
-/// are spelled nearly like a known one. `placed`: null where marks have no place on site.
+/// Doubts: what breaks the drawing's own pattern, spacing along runs, points too close to one another
+/// (`near`), points beyond the ties, kinds that are spelled nearly like a known one. `placed`: null where
+/// marks have no place on site; `shape`: null where the drawing has no runs. A point that breaks a pattern is
+/// not told again for what follows from it: a space too wide, another point too close.
 Messages look_at_drawing(const DrawingDoubts& stated, const JobMarks& marks, const Placed* placed,
-                         std::future<std::vector<NearPair>> near);
+                         std::future<std::vector<NearPair>> near, const ShapeFound* shape);
 
 }  // namespace deckmark

@@ -238,7 +238,11 @@ void Computation::lay_out() {
   if (has_place()) find_numbers();
   adjust_setups();
   if (!has_place()) return;
-  if (hung.is_there()) near_ = begin_near_pairs(hung.value->marks.table);
+  if (hung.is_there()) {
+    near_ = begin_near_pairs(hung.value->marks.table);
+    shape_ =
+        begin_shape(hung.value->marks.table, hung.value->marks.drawn, job.overhead.runs, job.drawing_unit);
+  }
   place_drawing();
   if (job.has_deck) fit_deck();
   struct Nothing {};
@@ -406,8 +410,10 @@ void Computation::hand_out() {
 void Computation::look() {
   const LaidOut* on_site = laid.get();
   if (!on_site) return;
+  ShapeFound found = shape_.get();
+  if (found.any_runs) shape = Staged<ShapeFound>::found(std::move(found));
   told(Stage::drawing)
-      .merge(look_at_drawing(views.drawing, on_site->marks, &on_site->placed, std::move(near_)));
+      .merge(look_at_drawing(views.drawing, on_site->marks, &on_site->placed, std::move(near_), shape.get()));
   if (is_spoiled({Part::control}))  // a mark that it is measured from may be control
     offsets = Staged<OffsetsFound>::spoiled();
   else

@@ -30,6 +30,7 @@
 #include "stages/plumb.h"
 #include "stages/read_points.h"
 #include "stages/setups.h"
+#include "stages/shape.h"
 #include "stages/site_place.h"
 #include "stages/stake.h"
 
@@ -155,6 +156,7 @@ class Computation {
   Staged<AsbuiltFound> asbuilt;
   Staged<GroundFound> ground;
   Staged<OffsetsFound> offsets;
+  Staged<ShapeFound> shape;
 
   /// What the setups sighted, all together; null where the job has none, or they are spoiled as a whole.
   const Sighted* sighted() const;
@@ -217,6 +219,7 @@ class Computation {
   std::vector<SetupMessages> setup_told_;          // of the reading and of the stages
   std::vector<bool> setup_spoiled_, plan_spoiled_;
   std::future<std::vector<NearPair>> near_;
+  std::future<ShapeFound> shape_;
 };
 
 }  // namespace deckmark

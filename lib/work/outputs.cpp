@@ -14,6 +14,7 @@
 #include "lists/overhead.h"
 #include "lists/points.h"
 #include "lists/setups.h"
+#include "lists/shape.h"
 #include "pages/offset_sheet.h"
 #include "table/digest.h"
 #include "work/computation.h"
@@ -410,6 +411,11 @@ constexpr Made kMade[] = {
      [](OutputMaker& m) {
        if (const BillFound* bill = m.c.bill.get(); bill && bill->held.is_judged)
          m.table(short_table(*bill, m.job.overhead, m.unit));
+     }},
+    {&kShapeOutput,
+     [](OutputMaker& m) {
+       if (const ShapeFound* found = m.c.shape.get())
+         m.table(shape_table(*found, *m.laid().marks, m.job.overhead.runs, m.unit, m.job.drawing_unit));
      }},
     {&kChangesOutput,
      [](OutputMaker& m) {

@@ -24,7 +24,9 @@ std::string setup(const std::string& name) {
 /// The floor lies at ground scale about CP1: E = 1748100 + x, N = 5427900 + y.
 void write_job(JobFolder& job, const Parts& parts) {
   const auto has = [&](const char* part) { return parts.count(part) > 0; };
-  std::string drawing = "[drawing]\npoints = \"drawing.csv\"\n", toml = "[floor]\nelevation = \"10 m\"\n",
+  std::string drawing = std::string("[drawing]\npoints = ") +
+                        (has("loose") ? "\"loose.csv\"\n" : "\"drawing.csv\"\n"),
+              toml = "[floor]\nelevation = \"10 m\"\n",
               hangers = "[hangers]\nheight = \"2.5 m\"\nmax_spacing = \"1.5 m\"\n";
   if (has("runs")) drawing += "runs = \"runs.csv\"\n";
   if (has("bill")) drawing += "bill = \"bill.csv\"\n";
@@ -58,6 +60,7 @@ void write_job(JobFolder& job, const Parts& parts) {
 
 void write_tables(JobFolder& job) {
   job.write("drawing.csv", "point,x,y,run\nA,3,4,A\nB,4,4,A\nC,27,16,\n");
+  job.write("loose.csv", "point,x,y\nA,3,4\nB,4,4\nC,27,16\n");
   job.write("runs.csv", "run,kind,x1,y1,x2,y2\nR1,line,2,8,8,8\nR2,line,5,6,5,10\n");
   job.write("pieces.csv", "piece,run,length\nR1a,R1,3\nR1b,R1,3\n");
   job.write("needs.csv", "part,per,count\nCLIP,hanger,2\n");
@@ -129,6 +132,7 @@ const std::vector<Way>& ways() {
       {"parts.csv", {"ties", "needs"}, {"ties"}},
       {"short.csv", {"ties", "needs", "bill"}, {"ties", "needs"}},
       {"short.csv", {"ties", "needs", "arrived"}, {"ties", "needs"}},
+      {"shape.csv", {"ties"}, {"ties", "loose"}},
   };
   return all;
 }

@@ -1,0 +1,437 @@
+#include "parallel_runs.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <numbers>
+#include <optional>
+
+namespace deckmark::shape_detail {
+
+namespace {
+
+constexpr double kSameWay = 0.002;  // radians between neighbours of one family
+constexpr double kMostTurn = 0.26;  // a run turned further than 15 degrees is meant so
+constexpr double kMostAside = 2.5;  // nor is one further aside than this a slip
+constexpr double kNowhere = 1e300;
+constexpr double kMostFrom = 12;          // a first point stands no further from the second
+constexpr std::size_t kMostFamilies = 8;  // that a short run is held against
+
+struct Way {
+  double angle, length;  // angle in [0, pi)
+  std::uint32_t seen;
+};
+
+bool is_line(const Seen& s) { return s.shape.kind == RunShape::Kind::line; }
+
+double length_of(const Seen& s) { return size(s.points[s.points.size() - 1] - s.points[0]); }
+
+std::vector<Way> ways_of(std::span<const Seen> runs) {
+  std::vector<Way> out;
+  for (std::uint32_t i = 0; i < runs.size(); ++i) {
+    const Seen& s = runs[i];
+    const bool is_pair = s.points.size() == 2;
+    if (!is_line(s) && !is_pair) continue;
+    const double length = length_of(s);
+    if (length < 0.1) continue;
+    const Plan way = is_pair ? s.points[1] - s.points[0] : s.shape.way;
+    double angle = std::atan2(way.y, way.x);
+    if (angle < 0) angle += std::numbers::pi;
+    if (angle >= std::numbers::pi - kSameWay / 2) angle -= std::numbers::pi;
+    out.push_back({angle, length, i});
+  }
+  std::sort(out.begin(), out.end(), [](const Way& a, const Way& b) {
+    return a.angle != b.angle ? a.angle < b.angle : a.seen < b.seen;
+  });
+  return out;
+}
+
+/// How far a run's ends stand apart across a direction.
+double spread(const Seen& s, Plan way) { return cross(way, s.points[s.points.size() - 1] - s.points[0]); }
+
+/// The family of ways [from, to), where it has two members that keep to its direction.
+std::optional<Family> family_of(std::span<const Way> ways, std::span<const Seen> runs, double tolerance) {
+  if (ways.size() < 2) return std::nullopt;
+  Plan sum{};
+  for (const Way& w : ways)
+    sum = sum + (w.length * w.length) * Plan{std::cos(2 * w.angle), std::sin(2 * w.angle)};
+  const double angle = std::atan2(sum.y, sum.x) / 2;
+  Family f{{}, {std::cos(angle), std::sin(angle)}, {}, {}, {}};
+  if (f.way.x < -1e-9 || (std::abs(f.way.x) <= 1e-9 && f.way.y < 0)) f.way = -1 * f.way;
+  for (const Way& w : ways) {
+    const Seen& s = runs[w.seen];
+    const bool keeps = is_line(s) ? std::abs(cross(f.way, s.shape.way)) * w.length <= 2 * tolerance
+                                  : std::abs(spread(s, f.way)) <= 2 * tolerance;
+    if (keeps) f.members.push_back(w.seen);
+  }
+  if (f.members.size() < 2) return std::nullopt;
+  return f;
+}
+
+/// A run of two points along the family, or the pair of a run of three that lies along it.
+bool joins(Seen& s, const Family& f, double tolerance) {
+  const std::size_t n = s.points.size();
+  const auto aligned = [&](std::size_t i, std::size_t j) {
+    return std::abs(cross(f.way, s.points[j] - s.points[i])) <= 2 * tolerance &&
+           std::abs(dot(f.way, s.points[j] - s.points[i])) >= 0.1;
+  };
+  RunShape shape;
+  shape.kind = RunShape::Kind::line;
+  shape.way = f.way;
+  if (n == 2) {
+    if (!aligned(0, 1)) return false;
+    shape.at = 0.5 * (s.points[0] + s.points[1]);
+    if (dot(s.points[1] - s.points[0], shape.way) < 0) shape.way = -1 * shape.way;
+    s.shape = shape;
+    return true;
+  }
+  int found = -1;
+  for (int k = 0; k < 3; ++k) {
+    const auto i = static_cast<std::size_t>(k == 0 ? 1 : 0), j = static_cast<std::size_t>(k == 2 ? 1 : 2);
+    if (!aligned(i, j)) continue;
+    if (found >= 0) return false;
+    found = k;
+    shape.at = 0.5 * (s.points[i] + s.points[j]);
+    if (dot(s.points[j] - s.points[i], shape.way) < 0) shape.way = -1 * shape.way;
+  }
+  if (found < 0) return false;
+  shape.off = {static_cast<std::uint32_t>(found)};
+  shape.is_weak = true;
+  s.shape = shape;
+  return true;
+}
+
+void finish(Family& f, std::span<Seen> runs, double tolerance) {
+  std::sort(f.members.begin(), f.members.end());
+  f.origin = runs[f.members.front()].points[0];
+  for (const std::uint32_t m : f.members) {
+    const Seen& s = runs[m];
+    if (s.is_stated) continue;
+    for (std::uint32_t k = 0; k < s.points.size(); ++k)
+      if (!s.shape.is_off(k)) f.stations.push_back({f.along(s.points[k]), m});
+  }
+  std::sort(f.stations.begin(), f.stations.end(),
+            [](const Station& a, const Station& b) { return a.at != b.at ? a.at < b.at : a.seen < b.seen; });
+  for (std::size_t i = 0; i + 1 < f.stations.size();) {
+    std::size_t end = i + 1;
+    double sum = f.stations[i].at;
+    while (end < f.stations.size() && f.stations[end].at - f.stations[end - 1].at <= tolerance / 2)
+      sum += f.stations[end++].at;
+    if (end - i >= 2) f.common.push_back(sum / static_cast<double>(end - i));
+    i = end;
+  }
+}
+
+/// Rows of a family: runs as far across as one another are one row.
+struct Row {
+  double at;
+  std::vector<std::uint32_t> seen;  // in the order of the drawing
+};
+
+double across_of(const Family& f, const Seen& s) {
+  double sum = 0, n = 0;
+  for (std::uint32_t k = 0; k < s.points.size(); ++k)
+    if (!s.shape.is_off(k)) sum += f.across(s.points[k]), n += 1;
+  return sum / n;
+}
+
+std::vector<Row> rows_of(const Family& f, std::span<const Seen> runs, double tolerance) {
+  std::vector<std::pair<double, std::uint32_t>> across;
+  for (const std::uint32_t m : f.members) across.push_back({across_of(f, runs[m]), m});
+  std::sort(across.begin(), across.end());
+  std::vector<Row> rows;
+  for (const auto& [at, m] : across) {
+    if (!rows.empty() && at - rows.back().at <= tolerance)
+      rows.back().seen.push_back(m);
+    else
+      rows.push_back({at, {m}});
+  }
+  for (Row& r : rows) std::sort(r.seen.begin(), r.seen.end());
+  return rows;
+}
+
+/// A run that no family holds, by its nearness to this one's direction.
+bool is_loose(const Seen& s, const Family& f) {
+  if (s.family) return false;
+  const std::size_t n = s.points.size();
+  if (n == 1) return !s.is_stated;
+  if (n == 2) return true;  // how far one wrong end turns it is not limited
+  if (!is_line(s)) return false;
+  const Plan way = s.points[n - 1] - s.points[0];
+  return size(way) >= 0.1 && std::abs(cross(f.way, way)) <= std::sin(kMostTurn) * size(way);
+}
+
+/// Holds the rows of a family against their pitch.
+class Rows {
+ public:
+  Rows(const Family& f, std::span<const Seen> runs, double tolerance, bool takes_loose)
+      : f_(f),
+        runs_(runs),
+        tolerance_(tolerance),
+        takes_loose_(takes_loose),
+        rows_(rows_of(f, runs, tolerance)) {}
+
+  void look(std::vector<Candidate>& out) {
+    if (rows_.size() < 3) return;
+    const Evenness by_place = in_order();
+    for (const OddValue& o : by_place.odd) {
+      const Row* row = at_[o.index];
+      if (row->seen.size() != 1 || std::abs(o.at - o.expected) > kMostAside) continue;
+      tell(row->seen.front(), o.expected - o.at, by_place.is_weak, o, out);
+    }
+    if (by_place.kind == Evenness::Kind::even)
+      for (const auto& [index, seen] : loose_) place_loose(seen, by_place.lattice->at(index), out);
+  }
+
+ private:
+  /// Evenness in the order of the drawing, with places kept for runs that no family holds; without them; and
+  /// by place.
+  Evenness in_order() {
+    for (const bool with_loose : {takes_loose_, false}) {
+      number(with_loose);
+      Evenness e = evenness_of(values_, tolerance_, false);
+      if (e.kind != Evenness::Kind::none) return e;
+      if (loose_.empty()) break;
+    }
+    values_.clear(), at_.clear(), loose_.clear();
+    for (const Row& r : rows_) {
+      values_.push_back({static_cast<std::uint32_t>(at_.size()), r.at});
+      at_.push_back(&r);
+    }
+    return evenness_of(values_, tolerance_, false);
+  }
+  void number(bool with_loose) {
+    values_.clear(), at_.clear(), loose_.clear();
+    std::map<std::uint32_t, const Row*> by_first;
+    for (const Row& r : rows_) by_first[r.seen.front()] = &r;
+    const auto size = [this] { return static_cast<std::uint32_t>(at_.size()); };
+    const auto take_loose = [&](std::uint32_t from, std::uint32_t to) {
+      for (std::uint32_t i = from; with_loose && i < to; ++i)
+        if (is_loose(runs_[i], f_)) loose_.push_back({size(), i}), at_.push_back(nullptr);
+    };
+    std::uint32_t next = by_first.begin()->first > 0 ? by_first.begin()->first - 1 : 0;
+    for (const auto& [first, row] : by_first) {
+      take_loose(next, first);
+      values_.push_back({size(), row->at});
+      at_.push_back(row);
+      next = first + 1;
+    }
+    take_loose(next, std::min(next + 1, static_cast<std::uint32_t>(runs_.size())));
+  }
+  void tell(std::uint32_t seen, double by, bool weak, const OddValue& o, std::vector<Candidate>& out) const {
+    const Seen& s = runs_[seen];
+    const Plan first = s.points[0];
+    Candidate c{seen};
+    c.expected = first + by * Plan{-f_.way.y, f_.way.x};
+    c.why = ShapeWhy::pitch, c.is_weak = weak || rows_.size() < 5;
+    c.is_end = o.is_end, c.is_either = o.is_either;
+    if (s.points.size() == 1) c.at = 0;
+    out.push_back(c);
+  }
+  /// A run that is turned, or whose one point is: some of it stands where its row is expected.
+  void place_loose(std::uint32_t seen, double row, std::vector<Candidate>& out) const {
+    const Seen& s = runs_[seen];
+    const std::size_t n = s.points.size();
+    const auto off = [&](std::size_t k) { return row - f_.across(s.points[k]); };
+    const auto told = [&](std::optional<std::uint32_t> at, double by) {
+      Candidate c{seen, at};
+      c.expected = s.points[at.value_or(0)] + by * Plan{-f_.way.y, f_.way.x};
+      c.why = ShapeWhy::pitch,
+      c.is_weak = rows_.size()<4, c.is_free = true, c.is_far = std::abs(by)> kMostAside;
+      out.push_back(c);
+    };
+    const bool first = std::abs(off(0)) <= 2 * tolerance_, last = std::abs(off(n - 1)) <= 2 * tolerance_;
+    if (n == 1)
+      place_single(seen, row, out);
+    else if (n == 2 && first != last)
+      told(first ? 1 : 0, off(first ? 1 : 0));
+    else if (n > 2 && first != last)
+      told(std::nullopt, first ? 0 : off(0));
+    else if (n > 2 && !first && std::abs(off(n / 2)) <= 2 * tolerance_)
+      told(std::nullopt, off(0));
+  }
+  /// Further along than other runs go, but at their space.
+  bool is_on_step(double along) const {
+    for (const std::uint32_t m : f_.members) {
+      const Evenness& e = runs_[m].even;
+      if (e.kind != Evenness::Kind::even || e.is_weak || f_.common.empty()) continue;
+      return std::abs(std::remainder(along - f_.common.front(), e.lattice->step)) <= 2 * tolerance_;
+    }
+    return false;
+  }
+  /// A run of one point: one coordinate brings it to its row and to the nearest station that others share.
+  void place_single(std::uint32_t seen, double row, std::vector<Candidate>& out) const {
+    const Plan at = runs_[seen].points[0];
+    const double along = f_.along(at);
+    if (std::abs(f_.across(at) - row) <= 2 * tolerance_ &&
+        (is_on_step(along) || f_.shared(along, seen, tolerance_) > 0))
+      return;
+    std::optional<Plan> best;
+    for (auto i = std::lower_bound(f_.common.begin(), f_.common.end(), along - kMostFrom);
+         i != f_.common.end() && *i <= along + kMostFrom; ++i) {
+      const Plan to = f_.at(*i, row), by = to - at;
+      if (std::min(std::abs(by.x), std::abs(by.y)) > 2 * tolerance_) continue;
+      if (!best || size(by) < size(*best - at)) best = to;
+    }
+    if (!best || size(*best - at) <= 4 * tolerance_) return;
+    Candidate c{seen, 0};
+    c.expected = *best;
+    c.why = std::abs(f_.across(at) - row) > 2 * tolerance_ ? ShapeWhy::pitch : ShapeWhy::spacing;
+    c.is_weak = rows_.size()<4, c.is_far = size(*best - at)> kMostAside;
+    out.push_back(c);
+  }
+
+  const Family& f_;
+  std::span<const Seen> runs_;
+  double tolerance_;
+  bool takes_loose_;
+  std::vector<Row> rows_;
+  std::vector<Value> values_;
+  std::vector<const Row*> at_;                                  // by index; null: loose
+  std::vector<std::pair<std::uint32_t, std::uint32_t>> loose_;  // index, run
+};
+
+/// Holds the points of runs against stations that other runs of their family share.
+class Stations {
+ public:
+  Stations(const Family& f, std::span<const Seen> runs, double tolerance)
+      : f_(f), runs_(runs), tolerance_(tolerance) {}
+
+  void look(std::vector<Candidate>& out) const {
+    for (const std::uint32_t m : f_.members) {
+      const Seen& s = runs_[m];
+      if (s.is_stated) continue;
+      const bool is_whole = s.even.kind == Evenness::Kind::even && s.even.odd.empty();
+      if (!is_whole || s.points.size() < 3) look_at_points(m, out);
+      if (is_whole && s.even.kept >= 3) look_along(m, out);
+    }
+  }
+
+ private:
+  /// One point of the run has its station alone, the others share theirs.
+  void look_at_points(std::uint32_t m, std::vector<Candidate>& out) const {
+    const Seen& s = runs_[m];
+    std::optional<std::uint32_t> alone;
+    std::size_t shared = 0;
+    for (std::uint32_t k = 0; k < s.points.size(); ++k) {
+      if (s.shape.is_off(k)) continue;
+      const std::size_t by = f_.shared(f_.along(s.points[k]), m, tolerance_);
+      if (by >= 2)
+        ++shared;
+      else if (by == 1 || alone)
+        return;
+      else
+        alone = k;
+    }
+    if (!alone || shared == 0) return;
+    const auto station = vacant(s, *alone);
+    if (!station) return;
+    Candidate c{m, *alone};
+    c.expected = f_.at(*station, f_.across(s.points[*alone]));
+    c.is_weak = shared < 3;
+    out.push_back(c);
+  }
+  /// The shared station nearest beside its neighbour that the run has no point at: between its neighbours, or
+  /// beyond the one that an end has.
+  std::optional<double> vacant(const Seen& s, std::uint32_t k) const {
+    const auto n = static_cast<std::uint32_t>(s.points.size());
+    double before = -kNowhere, after = kNowhere;
+    for (std::uint32_t i = k; i-- > 0 && before == -kNowhere;)
+      if (!s.shape.is_off(i)) before = f_.along(s.points[i]);
+    for (std::uint32_t i = k + 1; i < n && after == kNowhere; ++i)
+      if (!s.shape.is_off(i)) after = f_.along(s.points[i]);
+    const bool up = dot(s.shape.way, f_.way) > 0, is_end = before == -kNowhere || after == kNowhere;
+    if (!up) {
+      std::swap(before, after);
+      if (before == kNowhere) before = -kNowhere;
+      if (after == -kNowhere) after = kNowhere;
+    }
+    if (n == 2) return only_other(f_.along(s.points[k == 0 ? 1 : 0]));
+    std::optional<double> found;
+    for (auto i = std::lower_bound(f_.common.begin(), f_.common.end(),
+                                   (before > -kNowhere ? before : after - kMostFrom) + 2 * tolerance_);
+         i != f_.common.end() && *i < after - 2 * tolerance_; ++i) {
+      if (!is_end && found) return std::nullopt;  // two: which is meant is not known
+      if (before > -kNowhere && found) break;
+      found = *i;
+    }
+    return found;
+  }
+  /// Of a family that shares two stations the other one.
+  std::optional<double> only_other(double station) const {
+    if (f_.common.size() != 2) return std::nullopt;
+    return f_.common[std::abs(f_.common[0] - station) <= 2 * tolerance_ ? 1 : 0];
+  }
+  /// A run all of whose stations are its own, while all others begin together.
+  void look_along(std::uint32_t m, std::vector<Candidate>& out) const {
+    const Seen& s = runs_[m];
+    if (f_.members.size() < 4) return;
+    for (std::uint32_t k = 0; k < s.points.size(); ++k)
+      if (f_.shared(f_.along(s.points[k]), m, tolerance_) > 0) return;
+    std::optional<double> begin;
+    for (const std::uint32_t other : f_.members) {
+      const Seen& o = runs_[other];
+      if (other == m || o.is_stated) continue;
+      if (o.points.size() < 3 || o.shape.is_off(0)) return;
+      const double at = f_.along(o.points[0]);
+      if (!begin) begin = at;
+      if (std::abs(at - *begin) > 2 * tolerance_) return;
+    }
+    if (!begin) return;
+    const double by = *begin - f_.along(s.points[0]), step = std::abs(s.even.lattice->step);
+    if (std::abs(by) > kMostAside || std::abs(std::abs(by) - step / 2) <= 4 * tolerance_) return;
+    Candidate c{m};
+    c.expected = s.points[0] + by * f_.way;
+    c.why = ShapeWhy::pitch, c.is_weak = f_.members.size() < 5;
+    out.push_back(c);
+  }
+
+  const Family& f_;
+  std::span<const Seen> runs_;
+  double tolerance_;
+};
+
+}  // namespace
+
+std::size_t Family::shared(double station, std::uint32_t by, double tolerance) const {
+  const auto from = std::lower_bound(stations.begin(), stations.end(), station - tolerance,
+                                     [](const Station& s, double at) { return s.at < at; });
+  std::size_t count = 0;
+  for (auto i = from; i != stations.end() && i->at <= station + tolerance && count < 3; ++i)
+    count += i->seen != by;
+  return count;
+}
+
+std::vector<Family> families_of(std::span<Seen> runs, double tolerance) {
+  const std::vector<Way> ways = ways_of(runs);
+  std::vector<Family> out;
+  for (std::size_t from = 0; from < ways.size();) {
+    std::size_t to = from + 1;
+    while (to < ways.size() && ways[to].angle - ways[to - 1].angle <= kSameWay) ++to;
+    if (auto f = family_of({ways.data() + from, to - from}, runs, tolerance)) out.push_back(*std::move(f));
+    from = to;
+  }
+  std::stable_sort(out.begin(), out.end(),
+                   [](const Family& a, const Family& b) { return a.members.size() > b.members.size(); });
+  for (std::uint32_t i = 0; i < out.size(); ++i)
+    for (const std::uint32_t m : out[i].members) {
+      runs[m].family = i;
+      if (runs[m].points.size() == 2) joins(runs[m], out[i], tolerance);
+    }
+  for (std::uint32_t m = 0; m < runs.size(); ++m) {
+    const std::size_t n = runs[m].points.size();
+    if (runs[m].family || (n != 2 && (n != 3 || is_line(runs[m])))) continue;
+    for (std::uint32_t i = 0; i < std::min(out.size(), kMostFamilies) && !runs[m].family; ++i)
+      if (joins(runs[m], out[i], tolerance)) runs[m].family = i, out[i].members.push_back(m);
+  }
+  for (Family& f : out) finish(f, runs, tolerance);
+  return out;
+}
+
+void look_at_family(const Family& family, std::span<const Seen> runs, double tolerance, bool takes_loose,
+                    std::vector<Candidate>& out) {
+  Rows(family, runs, tolerance, takes_loose).look(out);
+  Stations(family, runs, tolerance).look(out);
+}
+
+}  // namespace deckmark::shape_detail

@@ -1,0 +1,69 @@
+#pragma once
+/// The drawing held against its own regularity: what breaks an even spacing, a straight run, a circle, a
+/// height or a pitch between parallel runs, and what the coordinate should be.
+
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "marks/marks.h"
+#include "measure/frame.h"
+
+namespace deckmark {
+
+enum class ShapeWhy : std::uint8_t { spacing, line, pitch, circle, height };
+enum class ShapeAxis : std::uint8_t { x, y, both, height };
+/// How a wrong coordinate came about, where exactly one way explains it.
+enum class MendKind : std::uint8_t { exchanged_digits, one_digit, foot, inch, exchanged_xy };
+
+struct ShapeMend {
+  MendKind kind;
+  Length meant;  ///< of the coordinate of `axis`; of x where x and y are exchanged
+};
+
+/// A point, or a whole run, that breaks a pattern to which the rest keeps.
+struct ShapeBreak {
+  std::uint32_t run;  ///< by its place in the input; lines of the runs table behind the runs
+  std::optional<std::uint32_t>
+      point;  ///< index of its place; nothing: the whole run, told at its first point
+  Point<Drawing>
+      expected;  ///< of the point, or of the run's first point; to the figure the drawing is keyed to
+  Length off;    ///< from the place to the expected one; of a height keyed minus expected
+  ShapeWhy why;
+  ShapeAxis axis;  ///< what is off
+  std::optional<ShapeMend> mend;
+};
+
+/// A run of the runs table: another run to hold pitch against.
+struct ShapeLine {
+  Point<Drawing> from, to;
+};
+
+struct ShapeInput {
+  std::span<const Point<Drawing>> places;
+  std::span<const std::uint32_t> points;  ///< of runs, run by run, each run's in the order of the drawing
+  std::span<const std::uint32_t> begins;  ///< where each run begins in `points`, and the end of the last
+  const OptionalLengths& heights;         ///< by index of the place
+  std::span<const ShapeLine> lines;
+  LengthUnit unit = LengthUnit::metre;  ///< in which the drawing is keyed
+};
+
+/// What breaks a strong pattern, in the order of the drawing, whole runs at their first point. Nothing where
+/// the drawing has none.
+///
+/// Method    a run's line or circle is the one of a few pairs or triples of its points that most of its
+/// points
+///           keep to; its spacing the step that most of them keep to in the order of the drawing, so that a
+///           bad point bends neither. Runs of one direction are a family: their pitch is a sequence of the
+///           same kind, and stations that two of them share speak for a third. Spaces that differ at both
+///           ends alike, at a joint, or in several runs alike are the design's.
+/// Limits    ours (no source): a place within 3 mm of the pattern keeps to it, within 1.2 of the figure that
+///           the coordinates are rounded to where that is coarser; a pattern needs five points, or four where
+///           other runs of the drawing have one, and a sixth of a run's points may break it; where a tenth of
+///           all would, it is the design and nothing is told.
+/// Speed     n log n.
+/// CAVEAT    of three points or rows alone none can be told to be the wrong one.
+[[nodiscard]] std::vector<ShapeBreak> look_at_shape(const ShapeInput& input);
+
+}  // namespace deckmark

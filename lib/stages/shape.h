@@ -1,0 +1,43 @@
+#pragma once
+/// The drawing held against itself.
+
+#include <cstddef>
+#include <cstdint>
+#include <future>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "job/overhead_job.h"
+#include "report/shape_text.h"
+#include "shape/shape.h"
+#include "stages/job_marks.h"
+
+namespace deckmark {
+
+/// What breaks the drawing's regularity, in the order of the drawing.
+struct ShapeFound {
+  std::vector<ShapeBreak> breaks;
+  std::vector<std::uint32_t>
+      first_point;                   ///< of every run that the drawing has points of; `breaks` count these,
+  std::vector<std::uint32_t> lines;  ///< and behind them these rows of the runs table
+  bool any_runs = false;             ///< the drawing has points of runs, or a runs table
+  std::vector<std::uint32_t> told;   ///< marks that break something, sorted
+
+  /// Whether something is told of a mark: it need not be told otherwise too.
+  bool tells(std::uint32_t mark) const;
+};
+
+/// The search, begun beside other stages where the drawing is long. Of the drawing's own points that have a
+/// run, but those of kind reference, and the lines of the runs table that have none.
+std::future<ShapeFound> begin_shape(std::shared_ptr<const MarkTable> marks, std::size_t drawn,
+                                    std::vector<StatedRun> runs, LengthUnit drawing_unit);
+
+/// The breaks with their names, in their order. `runs`: of the runs table. Valid while all three are.
+std::vector<ShapeLineTold> shape_lines(const ShapeFound& found, const MarkTable& marks,
+                                       const std::vector<StatedRun>& runs);
+/// Doubts, each at the cell of its point or run.
+Messages tell_shape(const ShapeFound& found, const JobMarks& marks, const std::vector<StatedRun>& runs,
+                    LengthUnit drawing_unit);
+
+}  // namespace deckmark

@@ -88,15 +88,21 @@ bool any_moved_together(std::span<const OddValue> odd, double tolerance) {
   return false;
 }
 
-/// A row of one space, whatever breaks it. Both ends off alike are end bays.
-std::optional<Evenness> as_even(std::span<const Value> row, double tolerance, bool closed) {
+/// An end that stands a few whole spaces further out: they are left out on purpose.
+bool is_gap(double out, double step, double tolerance) {
+  return out / step > 0.5 && out / step < 3.5 && std::abs(std::remainder(out, step)) <= 2 * tolerance;
+}
+
+/// A row of one space, whatever breaks it. Both ends off alike are end bays; one end may differ beside what else
+/// breaks it.
+std::optional<Evenness> as_even(std::span<const Value> row, const Fit& fit, double tolerance, bool closed) {
   const std::size_t n = row.size();
-  const Fit fit = Search(row, tolerance).best();
   if (fit.kept < 3) return std::nullopt;
   Evenness e{Evenness::Kind::even, fit.lattice, fit.kept, false, {}, {}};
   const auto is_off = [&](const Value& v) { return std::abs(v.at - fit.lattice.at(v.index)) > tolerance; };
   const bool both_ends = !closed && n >= 5 && is_off(row[0]) && is_off(row[n - 1]);
-  const std::size_t inner = both_ends ? n - 2 : n, off = inner - fit.kept;
+  const bool one_end = !closed && n >= 7 && !both_ends && (is_off(row[0]) || is_off(row[n - 1]));
+  const std::size_t inner = both_ends ? n - 2 : one_end ? n - 1 : n, off = inner - fit.kept;
   if (off > may_break(inner) || (n > 3 && fit.kept < 3) || (inner < 4 && off > 0)) return std::nullopt;
   e.is_weak = fit.kept < 4;
   const double first_bay = std::abs(row[0].at - fit.lattice.at(row[0].index + 1)),
@@ -106,6 +112,8 @@ std::optional<Evenness> as_even(std::span<const Value> row, double tolerance, bo
   for (std::size_t i = 0; i < n; ++i) {
     if (!is_off(row[i])) continue;
     const bool is_end = !closed && (i == 0 || i == n - 1);
+    const double out = (row[i].at - fit.lattice.at(row[i].index)) * (i == 0 ? -1 : 1);
+    if (is_end && is_gap(out, fit.lattice.step, tolerance)) continue;
     if (is_end && both_ends) {
       if (alike) continue;
       // The other end's bay is what is expected here.
@@ -180,10 +188,13 @@ std::size_t may_break(std::size_t n) { return n < 4 ? 0 : std::max<std::size_t>(
 
 Evenness evenness_of(std::span<const Value> row, double tolerance, bool closed) {
   if (row.size() < 3) return {};
-  if (auto even = as_even(row, tolerance, closed)) return *std::move(even);
+  const Fit fit = Search(row, tolerance).best();
+  if (auto even = as_even(row, fit, tolerance, closed)) return *std::move(even);
   if (row.size() >= 6 && !closed)
     if (auto parts = Spaces(row, tolerance).explained()) return *std::move(parts);
-  return {};
+  Evenness none;
+  none.kept = fit.kept;
+  return none;
 }
 
 }  // namespace deckmark::shape_detail

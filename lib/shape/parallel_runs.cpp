@@ -164,8 +164,9 @@ bool is_loose(const Seen& s, const Family& f) {
 /// Holds the rows of a family against their pitch.
 class Rows {
  public:
-  Rows(const Family& f, std::span<const Seen> runs, double tolerance, bool takes_loose)
+  Rows(const Family& f, std::span<const Seen> runs, const Figure& figure, double tolerance, bool takes_loose)
       : f_(f),
+        figure_(figure),
         runs_(runs),
         tolerance_(tolerance),
         takes_loose_(takes_loose),
@@ -173,6 +174,7 @@ class Rows {
 
   void look(std::vector<Candidate>& out) {
     if (rows_.size() < 3) return;
+    if (rows_.size() == 3) look_at_three(out);
     const Evenness by_place = in_order();
     for (const OddValue& o : by_place.odd) {
       const Row* row = at_[o.index];
@@ -184,6 +186,16 @@ class Rows {
   }
 
  private:
+  /// Three rows that differ in pitch: the one is wrong without which the pitch is a length that a designer
+  /// chooses.
+  void look_at_three(std::vector<Candidate>& out) const {
+    const double first = rows_[1].at - rows_[0].at, last = rows_[2].at - rows_[1].at, mean = (first + last) / 2;
+    if (std::abs(first - last) <= 2 * tolerance_ || std::abs(first - last) > kMostAside) return;
+    const auto odd = rounder(figure_, first, last);
+    if (!odd || rows_[*odd].seen.size() != 1) return;
+    const double at[] = {rows_[1].at - last, rows_[0].at + mean, rows_[1].at + first};
+    tell(rows_[*odd].seen.front(), at[*odd] - rows_[*odd].at, true, {}, out);
+  }
   /// Evenness in the order of the drawing, with places kept for runs that no family holds; without them; and
   /// by place.
   Evenness in_order() {
@@ -282,6 +294,7 @@ class Rows {
   }
 
   const Family& f_;
+  const Figure& figure_;
   std::span<const Seen> runs_;
   double tolerance_;
   bool takes_loose_;
@@ -303,7 +316,7 @@ class Stations {
       if (s.is_stated) continue;
       const bool is_whole = s.even.kind == Evenness::Kind::even && s.even.odd.empty();
       if (!is_whole || s.points.size() < 3) look_at_points(m, out);
-      if (is_whole && s.even.kept >= 3) look_along(m, out);
+      if (s.even.odd.empty() && s.shape.off.empty() && s.points.size() >= 2) look_along(m, out);
     }
   }
 
@@ -372,18 +385,28 @@ class Stations {
     for (const std::uint32_t other : f_.members) {
       const Seen& o = runs_[other];
       if (other == m || o.is_stated) continue;
-      if (o.points.size() < 3 || o.shape.is_off(0)) return;
+      if (o.points.size() < 2 || o.shape.is_off(0)) return;
       const double at = f_.along(o.points[0]);
       if (!begin) begin = at;
       if (std::abs(at - *begin) > 2 * tolerance_) return;
     }
     if (!begin) return;
-    const double by = *begin - f_.along(s.points[0]), step = std::abs(s.even.lattice->step);
-    if (std::abs(by) > kMostAside || std::abs(std::abs(by) - step / 2) <= 4 * tolerance_) return;
+    const double by = *begin - f_.along(s.points[0]);
+    if (std::abs(by) > kMostAside || is_staggered(s, by)) return;
     Candidate c{m};
     c.expected = s.points[0] + by * f_.way;
     c.why = ShapeWhy::pitch, c.is_weak = f_.members.size() < 5;
     out.push_back(c);
+  }
+
+  /// Half a space aside, or another number of points: laid out so.
+  bool is_staggered(const Seen& s, double by) const {
+    const auto n = s.points.size();
+    const double step = size(s.points[n - 1] - s.points[0]) / static_cast<double>(n - 1);
+    if (std::abs(std::abs(by) - step / 2) <= 4 * tolerance_) return true;
+    return std::all_of(f_.members.begin(), f_.members.end(), [&](std::uint32_t m) {
+      return &runs_[m] == &s || runs_[m].points.size() != n;
+    });
   }
 
   const Family& f_;
@@ -392,6 +415,15 @@ class Stations {
 };
 
 }  // namespace
+
+std::optional<std::uint32_t> rounder(const Figure& figure, double first, double last) {
+  const int levels[] = {figure.roundness(last), figure.roundness((first + last) / 2), figure.roundness(first)};
+  for (std::uint32_t i = 0; i < 3; ++i) {
+    const int others = std::max(levels[(i + 1) % 3], levels[(i + 2) % 3]);
+    if (levels[i] >= 3 && levels[i] >= others + 2) return i;
+  }
+  return std::nullopt;
+}
 
 std::size_t Family::shared(double station, std::uint32_t by, double tolerance) const {
   const auto from = std::lower_bound(stations.begin(), stations.end(), station - tolerance,
@@ -428,9 +460,9 @@ std::vector<Family> families_of(std::span<Seen> runs, double tolerance) {
   return out;
 }
 
-void look_at_family(const Family& family, std::span<const Seen> runs, double tolerance, bool takes_loose,
-                    std::vector<Candidate>& out) {
-  Rows(family, runs, tolerance, takes_loose).look(out);
+void look_at_family(const Family& family, std::span<const Seen> runs, const Figure& figure, double tolerance,
+                    bool takes_loose, std::vector<Candidate>& out) {
+  Rows(family, runs, figure, tolerance, takes_loose).look(out);
   Stations(family, runs, tolerance).look(out);
 }
 

@@ -4,6 +4,7 @@
 #include <span>
 #include <vector>
 
+#include "mends.h"
 #include "seen.h"
 
 namespace deckmark::shape_detail {
@@ -36,7 +37,10 @@ std::vector<Family> families_of(std::span<Seen> runs, double tolerance);
 /// Runs that break the pitch of their family or stand aside along it, turned runs, and points that do not
 /// stand where other runs have their stations. `takes_loose`: runs that no family holds are held against it
 /// too.
-void look_at_family(const Family& family, std::span<const Seen> runs, double tolerance, bool takes_loose,
-                    std::vector<Candidate>& out);
+void look_at_family(const Family& family, std::span<const Seen> runs, const Figure& figure, double tolerance,
+                    bool takes_loose, std::vector<Candidate>& out);
+
+/// Of three in a row at unequal spaces the one without which the space is much the rounder length: 0, 1 or 2.
+std::optional<std::uint32_t> rounder(const Figure& figure, double first, double last);
 
 }  // namespace deckmark::shape_detail

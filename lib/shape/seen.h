@@ -17,6 +17,7 @@ struct Seen {
   RunPoints points;
   bool is_stated;  ///< a line of the runs table
   RunShape shape{};
+  bool is_closed = false;  ///< its points go round the whole circle
   Evenness even{};
   std::optional<std::uint32_t> family{};
 };

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "evenness.h"
+#include "marks/near_pairs.h"
 #include "mends.h"
 #include "parallel_runs.h"
 #include "run_shape.h"
@@ -19,8 +20,12 @@ namespace {
 
 constexpr double kLeastTolerance = 0.003, kMostTolerance = 0.008;
 constexpr double kLeastRegular = 0.6;  // of the points of longer runs, where shorter ones are judged
-constexpr std::size_t kFewTold = 3;    // so many may be told whatever the drawing's size
-constexpr double kMostTold = 0.05;     // of the points of runs; more are the design's
+constexpr std::ptrdiff_t kFewTold = 4;    // so many may be told whatever the drawing's size
+constexpr double kMostTold = 0.08;     // of the points of runs; more are the design's
+constexpr double kNeighbours = 1.5;     // metres
+constexpr double kMostMoved = 0.5;      // a hanger moved on purpose stays within this
+constexpr double kMostApart = 2.5;      // of the centres of rings about one: further is no slip
+constexpr std::size_t kMostRings = 200;
 constexpr std::size_t kFamiliesAsked = 8;
 constexpr double kTwoPi = 2 * std::numbers::pi;
 
@@ -44,7 +49,8 @@ class Look {
     learn();
     for (std::uint32_t i = 0; i < runs_.size(); ++i) look_at_three(i);
     for (std::size_t f = 0; f < families_.size(); ++f)
-      look_at_family(families_[f], runs_, tolerance_, f < kFamiliesAsked, candidates_);
+      look_at_family(families_[f], runs_, figure_, tolerance_, f < kFamiliesAsked, candidates_);
+    look_at_centres();
     vet();
     std::vector<ShapeBreak> out;
     for (const Candidate& c : candidates_) out.push_back(told(c));
@@ -65,8 +71,12 @@ class Look {
   Plan third(const Seen& s, std::uint32_t k, bool& is_free) const;
   void learn();
   void vet();
+  void join_same();
   static bool is_slip(const ShapeBreak& b);
   void drop_designs();
+  void drop_moved_together();
+  void drop_moved();
+  void look_at_centres();
   void drop_either();
   bool is_step(double step) const;
   ShapeBreak told(const Candidate& c) const;
@@ -95,7 +105,7 @@ class Look {
   std::vector<double> steps_;           // of the runs that have one, sorted
   std::size_t points_ = 0;              // of runs
   std::size_t patterns_ = 0;            // runs with a strong one
-  std::size_t whole_ = 0, uneven_ = 0;  // runs that keep to theirs, and longer ones without one
+  std::size_t whole_ = 0, uneven_ = 0;  // runs that keep to theirs, and those that half do
   double regular_ = 0;                  // share of the points of longer runs in such
 };
 
@@ -154,6 +164,7 @@ void Look::look_along(std::uint32_t seen) {
     const double space = std::abs(row.back().at - row.front().at) / (row.back().index - row.front().index);
     closed = gap < 1.8 * space;
   }
+  s.is_closed = closed;
   s.even = evenness_of(row, tolerance_, closed);
   take_bay_of_other_end(s);
   for (const OddValue& o : s.even.odd) {
@@ -230,7 +241,8 @@ void Look::learn() {
       ++patterns_;
     }
     whole_ += is_whole || (s.even.kind == Evenness::Kind::parts && s.even.odd.empty() && s.shape.off.empty());
-    uneven_ += n >= 4 && s.even.kind == Evenness::Kind::none && s.shape.off.empty();
+    // A run that half keeps to one space was even until hangers were moved on purpose.
+    uneven_ += s.points.size() >= 5 && s.even.kind == Evenness::Kind::none && 2 * s.even.kept >= s.points.size();
     if (is_even && (s.even.kept >= 4 || is_whole)) steps_.push_back(std::abs(s.even.lattice->step));
   }
   for (const Family& f : families_) {  // runs of two have no spaces: that several lie alike is their pattern
@@ -250,7 +262,8 @@ bool Look::is_step(double step) const {
   return at != steps_.end() && *at <= step + 2 * tolerance_;
 }
 
-/// A run of three on a line whose spaces differ: other runs' spaces say which point is wrong.
+/// A run of three on a line whose spaces differ: other runs' spaces say which point is wrong, else how round
+/// they are.
 void Look::look_at_three(std::uint32_t seen) {
   const Seen& s = runs_[seen];
   if (s.is_stated || s.points.size() != 3 || s.shape.kind != RunShape::Kind::line || !s.shape.off.empty() ||
@@ -260,10 +273,14 @@ void Look::look_at_three(std::uint32_t seen) {
   const double first = std::abs(row[1].at - row[0].at), last = std::abs(row[2].at - row[1].at),
                mean = std::abs(row[2].at - row[0].at) / 2;
   const bool ways[] = {is_step(last), is_step(mean), is_step(first)};
-  if (std::count(std::begin(ways), std::end(ways), true) != 1) return;
+  std::optional<std::uint32_t> odd;
+  if (std::count(std::begin(ways), std::end(ways), true) == 1)
+    odd = static_cast<std::uint32_t>(std::find(std::begin(ways), std::end(ways), true) - std::begin(ways));
+  else
+    odd = rounder(figure_, first, last);
+  if (!odd) return;
   const double meant[] = {2 * row[1].at - row[2].at, (row[0].at + row[2].at) / 2, 2 * row[1].at - row[0].at};
-  const auto k =
-      static_cast<std::uint32_t>(std::find(std::begin(ways), std::end(ways), true) - std::begin(ways));
+  const std::uint32_t k = *odd;
   Candidate c{seen, k};
   c.expected = place(s, meant[k]), c.is_weak = true, c.is_end = k != 1;
   candidates_.push_back(c);
@@ -310,6 +327,11 @@ void Look::drop_either() {
                                                                 c.seen, tolerance_) > 0;
     return shared || (at != bays.end() && *at <= bay + 2 * tolerance_);
   };
+  // Where other runs differ at their last point alone, this one's does so by design.
+  std::size_t firsts = 0, lasts = 0;
+  for (const Candidate& c : candidates_)
+    if (c.is_end && !c.is_either && c.at && c.why == ShapeWhy::spacing) ++(*c.at == 0 ? firsts : lasts);
+  const bool differ_first = firsts >= 2 && lasts == 0, differ_last = lasts >= 2 && firsts == 0;
   std::vector<Candidate> kept;
   for (std::size_t i = 0; i < candidates_.size(); ++i) {
     const Candidate& c = candidates_[i];
@@ -320,11 +342,72 @@ void Look::drop_either() {
       if (!c.is_either) kept.push_back(c);
       continue;
     }
-    const bool first = is_bay(c), last = is_bay(candidates_[i + 1]);
+    const bool first = is_bay(c) || differ_first, last = is_bay(candidates_[i + 1]) || differ_last;
     if (first != last) kept.push_back(first ? candidates_[i + 1] : c);
     ++i;
   }
   candidates_ = std::move(kept);
+}
+
+/// Neighbours that are off are moved round something on purpose, unless a slip of the pen explains them.
+void Look::drop_moved_together() {
+  std::vector<Plan> places;
+  std::vector<std::size_t> of;
+  for (std::size_t i = 0; i < candidates_.size(); ++i) {
+    const Candidate& c = candidates_[i];
+    if (!c.at || is_slip(told(c))) continue;
+    places.push_back(c.expected);
+    of.push_back(i);
+  }
+  std::vector<Point<Drawing>> at;
+  for (const Plan& p : places) at.push_back(point(p));
+  std::vector<bool> drop(candidates_.size());
+  for (const PairWithin& pair : pairs_within(at, at, Length::metres(kNeighbours)))
+    if (pair.of != pair.among) drop[of[pair.of]] = true;
+  std::size_t kept = 0;
+  for (std::size_t i = 0; i < candidates_.size(); ++i)
+    if (!drop[i]) candidates_[kept++] = candidates_[i];
+  candidates_.resize(kept);
+}
+
+/// Rings about one centre, and one that is not.
+void Look::look_at_centres() {
+  std::vector<std::uint32_t> rings;
+  for (std::uint32_t i = 0; i < runs_.size() && rings.size() <= kMostRings; ++i)
+    if (runs_[i].is_closed && runs_[i].shape.off.empty() && runs_[i].points.size() >= 6) rings.push_back(i);
+  if (rings.size() < 3 || rings.size() > kMostRings) return;
+  for (const std::uint32_t r : rings) {
+    std::size_t near = 0, same = 0;
+    Plan centre{};
+    for (const std::uint32_t o : rings) {
+      if (o == r) continue;
+      const double apart = size(runs_[o].shape.at - runs_[r].shape.at);
+      near += apart <= 2 * tolerance_;
+      if (apart > kMostApart) continue;
+      if (same == 0) centre = runs_[o].shape.at;
+      if (size(runs_[o].shape.at - centre) > 2 * tolerance_) same = rings.size();
+      ++same;
+    }
+    if (near > 0 || same < 2 || same >= rings.size()) continue;
+    Candidate c{r};
+    c.expected = runs_[r].points[0] + (centre - runs_[r].shape.at);
+    c.why = ShapeWhy::pitch;
+    candidates_.push_back(c);
+  }
+}
+
+/// One candidate a point; a run that stands aside across and along is told once.
+void Look::join_same() {
+  std::size_t kept = 0;
+  for (const Candidate& c : candidates_) {
+    if (kept == 0 || candidates_[kept - 1].seen != c.seen || candidates_[kept - 1].at != c.at) {
+      candidates_[kept++] = c;
+      continue;
+    }
+    Candidate& first = candidates_[kept - 1];
+    if (!c.at) first.expected = first.expected + (c.expected - runs_[c.seen].points[0]);
+  }
+  candidates_.resize(kept);
 }
 
 /// Leaves what the rest of the drawing speaks for, one a point.
@@ -332,26 +415,32 @@ void Look::vet() {
   std::stable_sort(candidates_.begin(), candidates_.end(), [](const Candidate& a, const Candidate& b) {
     return std::pair(a.seen, a.at) < std::pair(b.seen, b.at);
   });
-  candidates_.erase(
-      std::unique(candidates_.begin(), candidates_.end(),
-                  [](const Candidate& a, const Candidate& b) { return a.seen == b.seen && a.at == b.at; }),
-      candidates_.end());
+  join_same();
   drop_either();
   drop_designs();
+  drop_moved_together();
   const bool believes_weak = regular_ >= kLeastRegular && patterns_ >= 2;
   std::erase_if(candidates_, [&](const Candidate& c) {
     return (c.is_weak && !believes_weak) || (c.is_far && !is_slip(told(c)));
   });
-  std::size_t points = 0, broken = 0;
-  for (std::size_t i = 0; i < candidates_.size(); ++i) {
-    if (!candidates_[i].at) continue;
-    ++points;
-    broken += i == 0 || candidates_[i - 1].seen != candidates_[i].seen || !candidates_[i - 1].at;
-  }
-  const bool too_many =
-      points > kFewTold && static_cast<double>(points) > kMostTold * static_cast<double>(points_);
-  if (too_many || (broken + uneven_ > 1 && 2 * whole_ < 2 * broken + uneven_))
+  const auto points = std::count_if(candidates_.begin(), candidates_.end(),
+                                    [](const Candidate& c) { return c.at.has_value(); });
+  if (points > kFewTold && static_cast<double>(points) > kMostTold * static_cast<double>(points_))
     std::erase_if(candidates_, [&](const Candidate& c) { return c.at && !is_slip(told(c)); });
+  drop_moved();
+}
+
+/// Hangers are moved along their run on purpose, to clear something: where runs with one that may be are not
+/// few beside those without, that is how the drawing is made.
+void Look::drop_moved() {
+  const auto may_be_moved = [&](const Candidate& c) {
+    return c.at && c.why == ShapeWhy::spacing && size(c.expected - runs_[c.seen].points[*c.at]) <= kMostMoved &&
+           !is_slip(told(c));
+  };
+  std::size_t moved = 0;
+  for (std::size_t i = 0; i < candidates_.size(); ++i)
+    moved += may_be_moved(candidates_[i]) && (i == 0 || candidates_[i - 1].seen != candidates_[i].seen);
+  if ((uneven_ > 0 || moved >= 2) && whole_ < 2 * (moved + uneven_)) std::erase_if(candidates_, may_be_moved);
 }
 
 /// Digits exchanged or a foot explain it to the millimetre: hardly a hanger that was moved on purpose.
@@ -433,7 +522,7 @@ void Look::look_at_heights(std::vector<ShapeBreak>& out) const {
   std::vector<ShapeBreak> found;
   for (const Seen& s : runs_)
     if (!s.is_stated) look_at_heights(s, found);
-  if (found.size() <= kFewTold ||
+  if (static_cast<std::ptrdiff_t>(found.size()) <= kFewTold ||
       static_cast<double>(found.size()) <= kMostTold * static_cast<double>(points_))
     out.insert(out.end(), found.begin(), found.end());
 }

@@ -93,8 +93,8 @@ bool is_gap(double out, double step, double tolerance) {
   return out / step > 0.5 && out / step < 3.5 && std::abs(std::remainder(out, step)) <= 2 * tolerance;
 }
 
-/// A row of one space, whatever breaks it. Both ends off alike are end bays; one end may differ beside what else
-/// breaks it.
+/// A row of one space, whatever breaks it. Both ends off alike are end bays; one end may differ beside what
+/// else breaks it.
 std::optional<Evenness> as_even(std::span<const Value> row, const Fit& fit, double tolerance, bool closed) {
   const std::size_t n = row.size();
   if (fit.kept < 3) return std::nullopt;

@@ -15,10 +15,10 @@ constexpr double kInches[] = {kInch / 4, kInch / 8, kInch / 16, kInch / 32, kInc
 constexpr double kFeet[] = {kFoot / 100, kFoot / 1000, kFoot / 10000};
 constexpr double kSurveyFeet[] = {12.0 / 3937, 1.2 / 3937, 0.12 / 3937};
 constexpr std::size_t kSample = 2000;
-constexpr double kMost = 0.9;    // of the coordinates
-constexpr double kWhole = 2e-6;  // metres: a whole count is nearer than this
+constexpr double kMost = 0.9;          // of the coordinates
+constexpr double kWhole = 2e-6;        // metres: a whole count is nearer than this
 constexpr double kWholeLength = 6e-4;  // likewise of a difference of rounded coordinates
-constexpr double kNear = 0.002;  // a value this near to a coarser figure is rounded to it
+constexpr double kNear = 0.002;        // a value this near to a coarser figure is rounded to it
 
 std::span<const double> figures_of(LengthUnit unit) {
   switch (unit) {

@@ -189,7 +189,8 @@ class Rows {
   /// Three rows that differ in pitch: the one is wrong without which the pitch is a length that a designer
   /// chooses.
   void look_at_three(std::vector<Candidate>& out) const {
-    const double first = rows_[1].at - rows_[0].at, last = rows_[2].at - rows_[1].at, mean = (first + last) / 2;
+    const double first = rows_[1].at - rows_[0].at, last = rows_[2].at - rows_[1].at,
+                 mean = (first + last) / 2;
     if (std::abs(first - last) <= 2 * tolerance_ || std::abs(first - last) > kMostAside) return;
     const auto odd = rounder(figure_, first, last);
     if (!odd || rows_[*odd].seen.size() != 1) return;
@@ -404,9 +405,8 @@ class Stations {
     const auto n = s.points.size();
     const double step = size(s.points[n - 1] - s.points[0]) / static_cast<double>(n - 1);
     if (std::abs(std::abs(by) - step / 2) <= 4 * tolerance_) return true;
-    return std::all_of(f_.members.begin(), f_.members.end(), [&](std::uint32_t m) {
-      return &runs_[m] == &s || runs_[m].points.size() != n;
-    });
+    return std::all_of(f_.members.begin(), f_.members.end(),
+                       [&](std::uint32_t m) { return &runs_[m] == &s || runs_[m].points.size() != n; });
   }
 
   const Family& f_;
@@ -417,7 +417,8 @@ class Stations {
 }  // namespace
 
 std::optional<std::uint32_t> rounder(const Figure& figure, double first, double last) {
-  const int levels[] = {figure.roundness(last), figure.roundness((first + last) / 2), figure.roundness(first)};
+  const int levels[] = {figure.roundness(last), figure.roundness((first + last) / 2),
+                        figure.roundness(first)};
   for (std::uint32_t i = 0; i < 3; ++i) {
     const int others = std::max(levels[(i + 1) % 3], levels[(i + 2) % 3]);
     if (levels[i] >= 3 && levels[i] >= others + 2) return i;

@@ -19,9 +19,9 @@ using namespace shape_detail;
 namespace {
 
 constexpr double kLeastTolerance = 0.003, kMostTolerance = 0.008;
-constexpr double kLeastRegular = 0.6;  // of the points of longer runs, where shorter ones are judged
-constexpr std::ptrdiff_t kFewTold = 4;    // so many may be told whatever the drawing's size
-constexpr double kMostTold = 0.08;     // of the points of runs; more are the design's
+constexpr double kLeastRegular = 0.6;   // of the points of longer runs, where shorter ones are judged
+constexpr std::ptrdiff_t kFewTold = 4;  // so many may be told whatever the drawing's size
+constexpr double kMostTold = 0.08;      // of the points of runs; more are the design's
 constexpr double kNeighbours = 1.5;     // metres
 constexpr double kMostMoved = 0.5;      // a hanger moved on purpose stays within this
 constexpr double kMostApart = 2.5;      // of the centres of rings about one: further is no slip
@@ -242,7 +242,8 @@ void Look::learn() {
     }
     whole_ += is_whole || (s.even.kind == Evenness::Kind::parts && s.even.odd.empty() && s.shape.off.empty());
     // A run that half keeps to one space was even until hangers were moved on purpose.
-    uneven_ += s.points.size() >= 5 && s.even.kind == Evenness::Kind::none && 2 * s.even.kept >= s.points.size();
+    uneven_ +=
+        s.points.size() >= 5 && s.even.kind == Evenness::Kind::none && 2 * s.even.kept >= s.points.size();
     if (is_even && (s.even.kept >= 4 || is_whole)) steps_.push_back(std::abs(s.even.lattice->step));
   }
   for (const Family& f : families_) {  // runs of two have no spaces: that several lie alike is their pattern
@@ -434,8 +435,8 @@ void Look::vet() {
 /// few beside those without, that is how the drawing is made.
 void Look::drop_moved() {
   const auto may_be_moved = [&](const Candidate& c) {
-    return c.at && c.why == ShapeWhy::spacing && size(c.expected - runs_[c.seen].points[*c.at]) <= kMostMoved &&
-           !is_slip(told(c));
+    return c.at && c.why == ShapeWhy::spacing &&
+           size(c.expected - runs_[c.seen].points[*c.at]) <= kMostMoved && !is_slip(told(c));
   };
   std::size_t moved = 0;
   for (std::size_t i = 0; i < candidates_.size(); ++i)

@@ -38,8 +38,18 @@ Grouped grouped(const MarkTable& marks, std::size_t drawn) {
   return out;
 }
 
-ShapeFound find_shape(const MarkTable& marks, std::size_t drawn, const std::vector<StatedRun>& runs,
+/// By its spacing the point would stand in an obstruction, and it stands clear.
+bool clears(const ShapeBreak& b, const MarkTable& marks, const ShapeAgainst& against) {
+  return b.why == ShapeWhy::spacing && b.point &&
+         std::ranges::any_of(against.obstructions, [&](const Outline& o) {
+           return o.blocks(b.expected, against.clearance) &&
+                  !o.blocks(marks.places[*b.point], against.clearance);
+         });
+}
+
+ShapeFound find_shape(const MarkTable& marks, std::size_t drawn, const ShapeAgainst& against,
                       LengthUnit unit) {
+  const std::vector<StatedRun>& runs = against.runs;
   Grouped g = grouped(marks, drawn);
   ShapeFound out{{}, std::move(g.first_point), {}, !g.points.empty() || !runs.empty(), {}};
   std::vector<bool> has_points(marks.runs.words().size());
@@ -54,6 +64,7 @@ ShapeFound find_shape(const MarkTable& marks, std::size_t drawn, const std::vect
   }
   const std::span<const Point<Drawing>> places(marks.places.data(), drawn);
   out.breaks = look_at_shape({places, g.points, g.begins, marks.heights, lines, unit});
+  std::erase_if(out.breaks, [&](const ShapeBreak& b) { return clears(b, marks, against); });
   for (const ShapeBreak& b : out.breaks)
     if (b.point) out.told.push_back(*b.point);
   std::ranges::sort(out.told);
@@ -65,9 +76,9 @@ ShapeFound find_shape(const MarkTable& marks, std::size_t drawn, const std::vect
 bool ShapeFound::tells(std::uint32_t mark) const { return std::ranges::binary_search(told, mark); }
 
 std::future<ShapeFound> begin_shape(std::shared_ptr<const MarkTable> marks, std::size_t drawn,
-                                    std::vector<StatedRun> runs, LengthUnit drawing_unit) {
-  const auto search = [marks = std::move(marks), drawn, runs = std::move(runs), drawing_unit] {
-    return find_shape(*marks, drawn, runs, drawing_unit);
+                                    ShapeAgainst against, LengthUnit drawing_unit) {
+  const auto search = [marks = std::move(marks), drawn, against = std::move(against), drawing_unit] {
+    return find_shape(*marks, drawn, against, drawing_unit);
   };
   return drawn >= kPointsForThread ? begin_beside(search) : std::async(std::launch::deferred, search);
 }

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "job/overhead_job.h"
+#include "plane/outline.h"
 #include "report/shape_text.h"
 #include "shape/shape.h"
 #include "stages/job_marks.h"
@@ -28,10 +29,17 @@ struct ShapeFound {
   bool tells(std::uint32_t mark) const;
 };
 
+/// What the drawing's points are held against.
+struct ShapeAgainst {
+  std::vector<StatedRun> runs;  ///< of the runs table
+  std::vector<Outline> obstructions;
+  Length clearance = Length::metres(0);  ///< from them
+};
 /// The search, begun beside other stages where the drawing is long. Of the drawing's own points that have a
-/// run, but those of kind reference, and the lines of the runs table that have none.
+/// run, but those of kind reference, and the lines of the runs table that have none. A point that would stand
+/// in an obstruction by its spacing, and stands clear, was moved on purpose.
 std::future<ShapeFound> begin_shape(std::shared_ptr<const MarkTable> marks, std::size_t drawn,
-                                    std::vector<StatedRun> runs, LengthUnit drawing_unit);
+                                    ShapeAgainst against, LengthUnit drawing_unit);
 
 /// The breaks with their names, in their order. `runs`: of the runs table. Valid while all three are.
 std::vector<ShapeLineTold> shape_lines(const ShapeFound& found, const MarkTable& marks,

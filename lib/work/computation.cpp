@@ -241,7 +241,9 @@ void Computation::lay_out() {
   if (hung.is_there()) {
     near_ = begin_near_pairs(hung.value->marks.table);
     shape_ =
-        begin_shape(hung.value->marks.table, hung.value->marks.drawn, job.overhead.runs, job.drawing_unit);
+        begin_shape(hung.value->marks.table, hung.value->marks.drawn,
+                    {job.overhead.runs, hung.value->overhead.obstruction_outlines, job.overhead.clearance},
+                    job.drawing_unit);
   }
   place_drawing();
   if (job.has_deck) fit_deck();

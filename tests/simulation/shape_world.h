@@ -77,14 +77,17 @@ class ShapeMaker {
         for (int r = whole(3, 8); r > 0; --r) {
           const double y = uniform(0, 12);
           double x = uniform(0, 2);
-          for (int n = whole(3, 10); n > 0; --n) add(x, y), x += uniform(0.5, 1.8);
+          const bool is_round = chance(0.5);  // spaces that a designer chose, or any
+          for (int n = whole(3, 10); n > 0; --n)
+            add(x, y), x += is_round ? chosen(0.5, 1.8) : uniform(0.5, 1.8);
           end_run();
         }
         return world_;
-      case 2: {  // a grid, a third of it moved by hand round ducts
+      case 2: {  // a grid, a part of it moved by hand round ducts
         ShapeWorld w = grid(0, false, whole(6, 10), whole(4, 6), world_.kind);
+        const double share = uniform(0.15, 0.4);
         for (auto& p : w.places)
-          if (chance(0.33)) p.at.x = deckmark::Length::metres(rounded(p.at.x.metres() + aside()));
+          if (chance(share)) p.at.x = deckmark::Length::metres(rounded(p.at.x.metres() + aside()));
         return w;
       }
       case 3:  // curves, uneven

@@ -109,6 +109,7 @@ std::string keyed_words(Length value, LengthUnit unit) {
 
 std::string shape_why(const ShapeLineTold& l, LengthUnit unit) {
   const std::string pattern(pattern_word(l.found.why));
+  if (l.found.is_turned) return pattern + ": turned";
   if (!l.found.mend) return pattern;
   const Coordinates c = coordinates(l, unit);
   return fmt::format("{}: {}, {}: {}", pattern, c.found, mend_words(l.found.mend->kind), c.fits);
@@ -119,6 +120,11 @@ std::string shape_doubt(const ShapeLineTold& l, LengthUnit unit) {
   const std::string question =
       l.found.mend ? fmt::format("{}? ", mend_words(l.found.mend->kind)) : std::string();
   const std::string off = keyed_words(abs(l.found.off), unit);
+  if (l.found.is_turned)
+    return fmt::format(
+        "run {} is turned: one of its ends stands {} off the pitch of the runs beside it: look at "
+        "the drawing",
+        l.run, off);
   if (!l.found.point)
     return fmt::format(
         "run {} stands aside as a whole by {}: {}{} breaks the pitch of the runs beside it; {}{} "
@@ -135,6 +141,12 @@ std::string shape_text(std::span<const ShapeLineTold> lines, LengthUnit unit) {
   for (std::size_t i = 0; i < lines.size() && i < kTold; ++i) {
     const ShapeLineTold& l = lines[i];
     const Coordinates c = coordinates(l, unit);
+    if (l.found.is_turned) {
+      text += folded("  ", "    ",
+                     fmt::format("run {}: turned, an end {} off the pitch of the runs beside it", l.run,
+                                 keyed_words(l.found.off, unit)));
+      continue;
+    }
     const std::string name = l.found.point ? std::string(l.point) : fmt::format("run {}", l.run);
     text +=
         folded("  ", "    ",

@@ -120,10 +120,10 @@ std::optional<Evenness> as_even(std::span<const Value> row, const Fit& fit, doub
       const double way = fit.lattice.step > 0 ? 1 : -1;
       const double at = i == 0 ? fit.lattice.at(row[0].index + 1) - way * last_bay
                                : fit.lattice.at(row[n - 1].index - 1.0) + way * first_bay;
-      e.odd.push_back({row[i].index, row[i].at, at, true, true});
+      e.odd.push_back({row[i].index, row[i].at, at, true, fit.lattice.at(row[i].index), true});
       continue;
     }
-    e.odd.push_back({row[i].index, row[i].at, fit.lattice.at(row[i].index), is_end});
+    e.odd.push_back({row[i].index, row[i].at, fit.lattice.at(row[i].index), is_end, 0});
   }
   if (any_moved_together(e.odd, tolerance)) return std::nullopt;
   return e;

@@ -24,6 +24,7 @@ struct OddValue {
   std::uint32_t index;
   double at, expected;
   bool is_end = false;     ///< the first or last: it may be an end bay by design
+  double by_step = 0;      ///< of an end: where the step alone has it
   bool is_either = false;  ///< or the other end is the wrong one: two ends that differ from one another
 };
 

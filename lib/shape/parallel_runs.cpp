@@ -101,9 +101,27 @@ bool joins(Seen& s, const Family& f, double tolerance) {
   return true;
 }
 
-void finish(Family& f, std::span<Seen> runs, double tolerance) {
-  std::sort(f.members.begin(), f.members.end());
-  f.origin = runs[f.members.front()].points[0];
+/// Whether stations of other runs are asked for: some run has no pattern of its own, or begins where no other
+/// does. Most long drawings need none, and their points are not sorted.
+bool asks_stations(const Family& f, std::span<const Seen> runs, double tolerance, bool takes_loose) {
+  std::vector<double> begins;
+  for (const std::uint32_t m : f.members) {
+    const Seen& s = runs[m];
+    if (s.is_stated) continue;
+    if (s.points.size() < 3 || s.even.kind != Evenness::Kind::even || !s.even.odd.empty()) return true;
+    begins.push_back(f.along(s.points[0]));
+  }
+  std::sort(begins.begin(), begins.end());
+  for (std::size_t i = 0; i < begins.size(); ++i) {
+    const bool before = i > 0 && begins[i] - begins[i - 1] <= tolerance,
+               after = i + 1 < begins.size() && begins[i + 1] - begins[i] <= tolerance;
+    if (!before && !after) return true;
+  }
+  return takes_loose &&
+         std::any_of(runs.begin(), runs.end(), [](const Seen& s) { return s.points.size() == 1; });
+}
+
+void find_stations(Family& f, std::span<const Seen> runs, double tolerance) {
   for (const std::uint32_t m : f.members) {
     const Seen& s = runs[m];
     if (s.is_stated) continue;
@@ -249,8 +267,10 @@ class Rows {
     const auto told = [&](std::optional<std::uint32_t> at, double by) {
       Candidate c{seen, at};
       c.expected = s.points[at.value_or(0)] + by * Plan{-f_.way.y, f_.way.x};
-      c.why = ShapeWhy::pitch,
-      c.is_weak = rows_.size()<4, c.is_free = true, c.is_far = std::abs(by)> kMostAside;
+      c.why = ShapeWhy::pitch, c.is_free = true;
+      c.is_weak = rows_.size() < 4;
+      c.is_far = std::abs(by) > kMostAside;
+      if (!at) c.turned = std::max(std::abs(off(0)), std::abs(off(n - 1)));
       out.push_back(c);
     };
     const bool first = std::abs(off(0)) <= 2 * tolerance_, last = std::abs(off(n - 1)) <= 2 * tolerance_;
@@ -290,7 +310,8 @@ class Rows {
     Candidate c{seen, 0};
     c.expected = *best;
     c.why = std::abs(f_.across(at) - row) > 2 * tolerance_ ? ShapeWhy::pitch : ShapeWhy::spacing;
-    c.is_weak = rows_.size()<4, c.is_far = size(*best - at)> kMostAside;
+    c.is_weak = rows_.size() < 4;
+    c.is_far = size(*best - at) > kMostAside;
     out.push_back(c);
   }
 
@@ -457,14 +478,19 @@ std::vector<Family> families_of(std::span<Seen> runs, double tolerance) {
     for (std::uint32_t i = 0; i < std::min(out.size(), kMostFamilies) && !runs[m].family; ++i)
       if (joins(runs[m], out[i], tolerance)) runs[m].family = i, out[i].members.push_back(m);
   }
-  for (Family& f : out) finish(f, runs, tolerance);
+  for (Family& f : out) {
+    std::sort(f.members.begin(), f.members.end());
+    f.origin = runs[f.members.front()].points[0];
+  }
   return out;
 }
 
-void look_at_family(const Family& family, std::span<const Seen> runs, const Figure& figure, double tolerance,
+void look_at_family(Family& family, std::span<const Seen> runs, const Figure& figure, double tolerance,
                     bool takes_loose, std::vector<Candidate>& out) {
+  const bool with_stations = asks_stations(family, runs, tolerance, takes_loose);
+  if (with_stations) find_stations(family, runs, tolerance);
   Rows(family, runs, figure, tolerance, takes_loose).look(out);
-  Stations(family, runs, tolerance).look(out);
+  if (with_stations) Stations(family, runs, tolerance).look(out);
 }
 
 }  // namespace deckmark::shape_detail

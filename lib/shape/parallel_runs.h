@@ -18,7 +18,7 @@ struct Station {
 struct Family {
   Plan origin, way;
   std::vector<std::uint32_t> members;  ///< by their place among the runs, in the order of the drawing
-  std::vector<Station> stations;       ///< of all their points, along
+  std::vector<Station> stations;       ///< of all their points, along; none where nothing asks for them
   std::vector<double> common;          ///< stations that two runs or more share
 
   double along(Plan p) const { return dot(p - origin, way); }
@@ -37,7 +37,7 @@ std::vector<Family> families_of(std::span<Seen> runs, double tolerance);
 /// Runs that break the pitch of their family or stand aside along it, turned runs, and points that do not
 /// stand where other runs have their stations. `takes_loose`: runs that no family holds are held against it
 /// too.
-void look_at_family(const Family& family, std::span<const Seen> runs, const Figure& figure, double tolerance,
+void look_at_family(Family& family, std::span<const Seen> runs, const Figure& figure, double tolerance,
                     bool takes_loose, std::vector<Candidate>& out);
 
 /// Of three in a row at unequal spaces the one without which the space is much the rounder length: 0, 1 or 2.

@@ -32,6 +32,9 @@ struct Candidate {
   bool is_end = false;     ///< may be an end bay by design
   bool is_either = false;  ///< or the candidate beside it, of the run's other end
   bool is_free = false;    ///< the place along the run is not known: expected is the foot on it
+  Plan by_step{};          ///< of two ends that differ: where the run's step alone has this one
+  bool is_slip = false;    ///< a slip of the pen explains it
+  double turned = 0;       ///< of a run that is turned: how far the end that is more aside is so
   bool is_far = false;     ///< further aside than is believed without a slip of the pen that explains it
 };
 

@@ -29,10 +29,12 @@ struct ShapeBreak {
       point;  ///< index of its place; nothing: the whole run, told at its first point
   Point<Drawing>
       expected;  ///< of the point, or of the run's first point; to the figure the drawing is keyed to
-  Length off;    ///< from the place to the expected one; of a height keyed minus expected
+  Length off;  ///< from the place to the expected one; of a height keyed minus expected; of a turned run how
+               ///< far the end that is more aside is so
   ShapeWhy why;
   ShapeAxis axis;  ///< what is off
-  std::optional<ShapeMend> mend;
+  std::optional<ShapeMend> mend{};
+  bool is_turned = false;  ///< a whole run, not aside but turned
 };
 
 /// A run of the runs table: another run to hold pitch against.

@@ -1,0 +1,232 @@
+#include "vetting.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdint>
+#include <utility>
+
+#include "marks/near_pairs.h"
+
+namespace deckmark::shape_detail {
+
+namespace {
+
+constexpr double kLeastRegular = 0.6;  // of the points of longer runs, where shorter ones are judged
+constexpr double kNeighbours = 1.5;    // metres
+constexpr double kMostMoved = 0.5;     // a hanger moved on purpose stays within this
+
+class Vetting {
+ public:
+  Vetting(std::vector<Candidate> candidates, std::span<const Seen> runs, std::span<const Family> families,
+          const Learned& learned, const Telling& telling, double tolerance)
+      : all_(std::move(candidates)),
+        runs_(runs),
+        families_(families),
+        learned_(learned),
+        telling_(telling),
+        tolerance_(tolerance) {}
+
+  std::vector<Candidate> left() {
+    vet();
+    return std::move(all_);
+  }
+
+ private:
+  void vet();
+  void join_same();
+  void drop_either();
+  void drop_designs();
+  void drop_moved_together();
+  void drop_moved();
+
+  std::vector<Candidate> all_;
+  std::span<const Seen> runs_;
+  std::span<const Family> families_;
+  const Learned& learned_;
+  const Telling& telling_;
+  double tolerance_;
+};
+
+/// What several runs have alike is the design's: points moved at one station, ends that differ.
+void Vetting::drop_designs() {
+  std::vector<bool> drop(all_.size());
+  std::vector<std::pair<std::uint32_t, std::pair<double, std::size_t>>> at;  // family, station, candidate
+  std::size_t ends = 0;
+  for (std::size_t i = 0; i < all_.size(); ++i) {
+    const Candidate& c = all_[i];
+    if (c.why != ShapeWhy::spacing || !c.at) continue;
+    ends += c.is_end && !c.is_either;
+    const Seen& s = runs_[c.seen];
+    if (s.family) at.push_back({*s.family, {families_[*s.family].along(s.points[*c.at]), i}});
+  }
+  std::sort(at.begin(), at.end());
+  for (std::size_t i = 0; i + 1 < at.size(); ++i)
+    if (at[i].first == at[i + 1].first && at[i + 1].second.first - at[i].second.first <= 2 * tolerance_ &&
+        all_[at[i].second.second].seen != all_[at[i + 1].second.second].seen)
+      drop[at[i].second.second] = drop[at[i + 1].second.second] = true;
+  if (ends >= 2 && ends * 5 >= std::max<std::size_t>(learned_.patterns, 1))
+    for (std::size_t i = 0; i < all_.size(); ++i)
+      if (all_[i].why == ShapeWhy::spacing && all_[i].is_end && !all_[i].is_either) drop[i] = true;
+  std::size_t kept = 0;
+  for (std::size_t i = 0; i < all_.size(); ++i)
+    if (!drop[i]) all_[kept++] = all_[i];
+  all_.resize(kept);
+}
+
+/// Of two ends that differ the one is wrong whose space no other run has.
+void Vetting::drop_either() {
+  std::vector<double> bays;
+  for (const Seen& s : runs_) bays.insert(bays.end(), s.even.end_bays.begin(), s.even.end_bays.end());
+  std::sort(bays.begin(), bays.end());
+  const auto is_bay = [&](const Candidate& c) {
+    const Seen& s = runs_[c.seen];
+    const auto next = static_cast<std::uint32_t>(*c.at == 0 ? 1 : *c.at - 1);
+    const double bay = size(s.points[next] - s.points[*c.at]);
+    const auto at = std::lower_bound(bays.begin(), bays.end(), bay - 2 * tolerance_);
+    const bool shared = s.family && families_[*s.family].shared(families_[*s.family].along(s.points[*c.at]),
+                                                                c.seen, tolerance_) > 0;
+    return shared || (at != bays.end() && *at <= bay + 2 * tolerance_);
+  };
+  // Where other runs differ at their last point alone, this one's does so by design.
+  std::size_t firsts = 0, lasts = 0;
+  for (const Candidate& c : all_)
+    if (c.is_end && !c.is_either && c.at && c.why == ShapeWhy::spacing) ++(*c.at == 0 ? firsts : lasts);
+  const bool differ_first = firsts >= 2 && lasts == 0, differ_last = lasts >= 2 && firsts == 0;
+  std::vector<Candidate> kept;
+  for (std::size_t i = 0; i < all_.size(); ++i) {
+    const Candidate& c = all_[i];
+    const bool has_other = c.is_either && c.at && i + 1 < all_.size() && all_[i + 1].is_either &&
+                           all_[i + 1].seen == c.seen && all_[i + 1].at;
+    if (!has_other) {
+      if (!c.is_either) kept.push_back(c);
+      continue;
+    }
+    const bool first = is_bay(c) || differ_first, last = is_bay(all_[i + 1]) || differ_last;
+    if (first != last) kept.push_back(first ? all_[i + 1] : c);
+    if (first != last && (differ_first || differ_last)) kept.back().expected = kept.back().by_step;
+    ++i;
+  }
+  all_ = std::move(kept);
+}
+
+/// Neighbours that are off are moved round something on purpose, unless a slip of the pen explains them.
+void Vetting::drop_moved_together() {
+  std::vector<Plan> places;
+  std::vector<std::size_t> of;
+  for (std::size_t i = 0; i < all_.size(); ++i) {
+    const Candidate& c = all_[i];
+    if (!c.at || c.is_slip) continue;
+    places.push_back(c.expected);
+    of.push_back(i);
+  }
+  std::vector<Point<Drawing>> at;
+  for (const Plan& p : places) at.push_back(point(p));
+  std::vector<bool> drop(all_.size());
+  for (const PairWithin& pair : pairs_within(at, at, Length::metres(kNeighbours)))
+    if (pair.of != pair.among) drop[of[pair.of]] = true;
+  std::size_t kept = 0;
+  for (std::size_t i = 0; i < all_.size(); ++i)
+    if (!drop[i]) all_[kept++] = all_[i];
+  all_.resize(kept);
+}
+
+/// One candidate a point; a run that stands aside across and along is told once.
+void Vetting::join_same() {
+  std::size_t kept = 0;
+  for (const Candidate& c : all_) {
+    if (kept == 0 || all_[kept - 1].seen != c.seen || all_[kept - 1].at != c.at) {
+      all_[kept++] = c;
+      continue;
+    }
+    Candidate& first = all_[kept - 1];
+    if (!c.at) first.expected = first.expected + (c.expected - runs_[c.seen].points[0]);
+  }
+  all_.resize(kept);
+}
+
+/// Leaves what the rest of the drawing speaks for, one a point.
+void Vetting::vet() {
+  std::stable_sort(all_.begin(), all_.end(), [](const Candidate& a, const Candidate& b) {
+    return std::pair(a.seen, a.at) < std::pair(b.seen, b.at);
+  });
+  join_same();
+  std::erase_if(all_, [this](const Candidate& c) {
+    return c.turned == 0 && size(c.expected - runs_[c.seen].points[c.at.value_or(0)]) <= 2 * tolerance_;
+  });
+  for (Candidate& c : all_) c.is_slip = telling_.is_slip(runs_[c.seen], c);
+  drop_either();
+  drop_designs();
+  drop_moved_together();
+  const bool believes_weak = learned_.regular >= kLeastRegular && learned_.patterns >= 2;
+  std::erase_if(
+      all_, [&](const Candidate& c) { return (c.is_weak && !believes_weak) || (c.is_far && !c.is_slip); });
+  const auto points = static_cast<std::size_t>(
+      std::count_if(all_.begin(), all_.end(), [](const Candidate& c) { return c.at.has_value(); }));
+  if (too_many(points, learned_.points))
+    std::erase_if(all_, [](const Candidate& c) { return c.at && !c.is_slip; });
+  drop_moved();
+}
+
+/// Hangers are moved along their run on purpose, to clear something: where runs with one that may be are not
+/// few beside those without, that is how the drawing is made.
+void Vetting::drop_moved() {
+  const auto may_be_moved = [&](const Candidate& c) {
+    return c.at && c.why == ShapeWhy::spacing &&
+           size(c.expected - runs_[c.seen].points[*c.at]) <= kMostMoved && !c.is_slip;
+  };
+  std::size_t moved = 0;
+  for (std::size_t i = 0; i < all_.size(); ++i)
+    moved += may_be_moved(all_[i]) && (i == 0 || all_[i - 1].seen != all_[i].seen);
+  if ((learned_.uneven > 0 || moved >= 2) && learned_.whole < 2 * (moved + learned_.uneven))
+    std::erase_if(all_, may_be_moved);
+}
+
+}  // namespace
+
+/// Which spaces runs have, and how regular the drawing is.
+Learned learned_of(std::span<const Seen> runs, std::span<const Family> families) {
+  Learned out;
+  double all = 0, regular = 0;
+  for (const Seen& s : runs) {
+    if (s.is_stated) continue;
+    const auto n = static_cast<double>(s.points.size());
+    out.points += s.points.size();
+    const bool is_even = s.even.kind == Evenness::Kind::even;
+    const bool is_whole = is_even && s.even.odd.empty() && s.shape.off.empty();
+    if (n >= 3) all += n;
+    if ((s.even.kind != Evenness::Kind::none && !s.even.is_weak) || is_whole) {
+      regular += n;
+      ++out.patterns;
+    }
+    out.whole +=
+        is_whole || (s.even.kind == Evenness::Kind::parts && s.even.odd.empty() && s.shape.off.empty());
+    // A run that half keeps to one space was even until hangers were moved on purpose.
+    out.uneven +=
+        s.points.size() >= 5 && s.even.kind == Evenness::Kind::none && 2 * s.even.kept >= s.points.size();
+    if (is_even && (s.even.kept >= 4 || is_whole)) out.steps.push_back(std::abs(s.even.lattice->step));
+  }
+  for (const Family& f : families) {  // runs of two have no spaces: that several lie alike is their pattern
+    if (f.members.size() < 3) continue;
+    out.patterns += 2;
+    out.whole +=
+        static_cast<std::size_t>(std::count_if(f.members.begin(), f.members.end(), [runs](std::uint32_t m) {
+          return !runs[m].is_stated && runs[m].points.size() == 2;
+        }));
+  }
+  out.regular = all > 0 ? regular / all : 1;
+  std::sort(out.steps.begin(), out.steps.end());
+  return out;
+}
+
+bool Learned::is_step(double step, double tolerance) const {
+  const auto at = std::lower_bound(steps.begin(), steps.end(), step - 2 * tolerance);
+  return at != steps.end() && *at <= step + 2 * tolerance;
+}
+
+std::vector<Candidate> vetted(std::vector<Candidate> candidates, std::span<const Seen> runs,
+                              std::span<const Family> families, const Learned& learned,
+                              const Telling& telling, double tolerance) {
+  return Vetting(std::move(candidates), runs, families, learned, telling, tolerance).left();
+}
+
+}  // namespace deckmark::shape_detail

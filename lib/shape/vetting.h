@@ -1,0 +1,31 @@
+#pragma once
+/// Private to the room: which candidates the rest of the drawing speaks for.
+
+#include <span>
+#include <vector>
+
+#include "parallel_runs.h"
+#include "seen.h"
+#include "telling.h"
+
+namespace deckmark::shape_detail {
+
+/// How regular a drawing is.
+struct Learned {
+  std::vector<double> steps;          ///< of the runs that have one, sorted
+  std::size_t points = 0;             ///< of runs
+  std::size_t patterns = 0;           ///< runs with a strong pattern
+  std::size_t whole = 0, uneven = 0;  ///< runs that keep to theirs, and those that half do
+  double regular = 0;                 ///< share of the points of longer runs that have one
+
+  /// Whether some run has that space.
+  bool is_step(double step, double tolerance) const;
+};
+[[nodiscard]] Learned learned_of(std::span<const Seen> runs, std::span<const Family> families);
+
+/// The candidates that are told, by run and point.
+[[nodiscard]] std::vector<Candidate> vetted(std::vector<Candidate> candidates, std::span<const Seen> runs,
+                                            std::span<const Family> families, const Learned& learned,
+                                            const Telling& telling, double tolerance);
+
+}  // namespace deckmark::shape_detail

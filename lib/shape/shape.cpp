@@ -58,6 +58,7 @@ class Look {
   void see_runs();
   void look_along(std::uint32_t seen);
   void look_at_three(std::uint32_t seen);
+  Evenness even_by_place(std::vector<Value> row, Evenness by_order) const;
   std::vector<Value> along(const Seen& s) const;
   std::vector<Value> around(const Seen& s) const;
   Plan place(const Seen& s, double value) const;
@@ -135,6 +136,8 @@ void Look::look_along(std::uint32_t seen) {
   }
   s.is_closed = closed;
   s.even = evenness_of(row, tolerance_, closed);
+  if (is_line && (s.even.kind == Evenness::Kind::none || !s.even.odd.empty()))
+    s.even = even_by_place(row, std::move(s.even));
   take_bay_of_other_end(s);
   for (const OddValue& o : s.even.odd) {
     Candidate c{seen, o.index};
@@ -144,6 +147,26 @@ void Look::look_along(std::uint32_t seen) {
     candidates_.push_back(c);
   }
   tell_off(seen);
+}
+
+/// A drawing that lists a run's points in no order: their order along the line shows whether they are even.
+Evenness Look::even_by_place(std::vector<Value> row, Evenness by_order) const {
+  const auto less = [](const Value& a, const Value& b) { return a.at < b.at; };
+  if (std::is_sorted(row.begin(), row.end(), less) || std::is_sorted(row.rbegin(), row.rend(), less))
+    return by_order;
+  std::sort(row.begin(), row.end(), less);
+  std::vector<std::uint32_t> index;
+  for (Value& v : row) {
+    index.push_back(v.index);
+    v.index = static_cast<std::uint32_t>(index.size() - 1);
+  }
+  Evenness e = evenness_of(row, tolerance_, false);
+  if (e.kind == Evenness::Kind::none || (by_order.kind != Evenness::Kind::none && e.kept < row.size()))
+    return by_order;
+  e.kind = Evenness::Kind::parts;  // its lattice counts by place
+  e.lattice.reset();
+  for (OddValue& o : e.odd) o.index = index[o.index];
+  return e;
 }
 
 /// Where one end has left the line, the other's space, if it differs from the rest, is an end bay by design.

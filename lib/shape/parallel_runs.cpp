@@ -10,9 +10,10 @@ namespace deckmark::shape_detail {
 
 namespace {
 
-constexpr double kSameWay = 0.002;  // radians between neighbours of one family
-constexpr double kMostTurn = 0.26;  // a run turned further than 15 degrees is meant so
-constexpr double kMostAside = 2.5;  // nor is one further aside than this a slip
+constexpr double kSameWay = 0.002;         // radians between neighbours of one family
+constexpr double kMostTurn = 0.26;         // a run turned further than 15 degrees is meant so
+constexpr double kMostAside = 2.5;         // nor is one further aside than this a slip
+constexpr std::size_t kMostLooked = 1000;  // points of one run in one place hide no other run for long
 constexpr double kNowhere = 1e300;
 constexpr double kMostFrom = 12;          // a first point stands no further from the second
 constexpr std::size_t kMostFamilies = 8;  // that a short run is held against
@@ -450,9 +451,11 @@ std::optional<std::uint32_t> rounder(const Figure& figure, double first, double 
 std::size_t Family::shared(double station, std::uint32_t by, double tolerance) const {
   const auto from = std::lower_bound(stations.begin(), stations.end(), station - tolerance,
                                      [](const Station& s, double at) { return s.at < at; });
-  std::size_t count = 0;
-  for (auto i = from; i != stations.end() && i->at <= station + tolerance && count < 3; ++i)
+  std::size_t count = 0, looked = 0;
+  for (auto i = from; i != stations.end() && i->at <= station + tolerance && count < 3; ++i) {
     count += i->seen != by;
+    if (++looked == kMostLooked) break;
+  }
   return count;
 }
 

@@ -11,9 +11,10 @@ namespace deckmark::shape_detail {
 
 namespace {
 
-constexpr double kLeastRegular = 0.6;  // of the points of longer runs, where shorter ones are judged
-constexpr double kNeighbours = 1.5;    // metres
-constexpr double kMostMoved = 0.5;     // a hanger moved on purpose stays within this
+constexpr double kLeastRegular = 0.6;          // of the points of longer runs, where shorter ones are judged
+constexpr double kNeighbours = 1.5;            // metres
+constexpr std::size_t kMostNeighbours = 5000;  // of so many one by one is no longer asked for
+constexpr double kMostMoved = 0.5;             // a hanger moved on purpose stays within this
 
 class Vetting {
  public:
@@ -119,6 +120,7 @@ void Vetting::drop_moved_together() {
     places.push_back(c.expected);
     of.push_back(i);
   }
+  if (places.size() > kMostNeighbours) return;
   std::vector<Point<Drawing>> at;
   for (const Plan& p : places) at.push_back(point(p));
   std::vector<bool> drop(all_.size());

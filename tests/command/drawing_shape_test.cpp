@@ -13,7 +13,8 @@ using namespace deckmark_test;
 namespace {
 
 constexpr const char* kTies =
-    "mark,x,y,northing,easting\nA,0,0,1000,2000\nB,20,0,1000,2020\nC,0,12,1012,2000\nD,20,12,1012,2020\n";
+    "mark,x,y,northing,easting\nA,0,0,1000,2000\nB,20 m,0,1000,2020\nC,0,12 m,1012,2000\nD,20 m,12 "
+    "m,1012,2020\n";
 
 /// Three runs of eight at 1.2 m, 1.5 m apart, with `line` in place of that point's row.
 std::string drawing_with(const std::string& point, const std::string& line) {

@@ -54,18 +54,21 @@ struct ShapeInput {
 /// What breaks a strong pattern, in the order of the drawing, whole runs at their first point. Nothing where
 /// the drawing has none.
 ///
-/// Method    a run's line or circle is the one of a few pairs or triples of its points that most of its
-/// points
-///           keep to; its spacing the step that most of them keep to in the order of the drawing, so that a
-///           bad point bends neither. Runs of one direction are a family: their pitch is a sequence of the
-///           same kind, and stations that two of them share speak for a third. Spaces that differ at both
-///           ends alike, at a joint, or in several runs alike are the design's.
-/// Limits    ours (no source): a place within 3 mm of the pattern keeps to it, within 1.2 of the figure that
-///           the coordinates are rounded to where that is coarser; a pattern needs five points, or four where
-///           other runs of the drawing have one, and a sixth of a run's points may break it; where a tenth of
-///           all would, it is the design and nothing is told.
+/// Method    a run's line or circle is that of a few pairs or triples of its points to which most of them
+///           keep; its spacing the step to which most keep in the order of the drawing, so that a bad point
+///           bends neither. Runs of one direction are a family: their pitch is a sequence of the same kind,
+///           and stations that two of them share speak for a third. Rings about one centre speak for another.
+///           Spaces that differ at both ends alike, behind a joint, or in several runs alike are the
+///           design's.
+/// Limits    ours (no source): a place within 3 mm of the pattern keeps to it, or within 1.2 of the figure to
+///           which the coordinates are rounded, where that is coarser; a pattern needs five points, or fewer
+///           where other runs have one; a sixth of a run's points may break it. Where hangers were moved in
+///           several runs (by up to 0.5 m along them), or over 8 in 100 points would be told, only digits
+///           exchanged and a foot are.
 /// Speed     n log n.
-/// CAVEAT    of three points or rows alone none can be told to be the wrong one.
+/// CAVEAT    of two rows or of three points alone none can be told to be the wrong one; of three rows only
+/// where
+///           one pitch is much the rounder length.
 [[nodiscard]] std::vector<ShapeBreak> look_at_shape(const ShapeInput& input);
 
 }  // namespace deckmark

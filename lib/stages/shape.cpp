@@ -101,11 +101,17 @@ std::vector<ShapeLineTold> shape_lines(const ShapeFound& found, const MarkTable&
 Messages tell_shape(const ShapeFound& found, const JobMarks& marks, const std::vector<StatedRun>& runs,
                     LengthUnit drawing_unit) {
   Messages messages;
+  std::size_t points_told = 0, more = 0;
+  constexpr std::string_view kPoints = "points that break the drawing's own pattern",
+                             kRuns = "runs that stand aside";
   for (const ShapeLineTold& line : shape_lines(found, *marks, runs)) {
     const ShapeBreak& b = line.found;
+    if (b.point && points_told++ >= Messages::kDoubtsKept) {
+      ++more;
+      continue;
+    }
     const std::string text = shape_doubt(line, drawing_unit);
-    const std::string_view kind =
-        b.point ? "points that break the drawing's own pattern" : "runs that stand aside";
+    const std::string_view kind = b.point ? kPoints : kRuns;
     if (b.run >= found.first_point.size()) {
       const std::uint32_t row = found.lines[b.run - found.first_point.size()];
       messages.doubt(kind, cell_of(marks.runs_table, row, "run"), "run", text);
@@ -115,6 +121,7 @@ Messages tell_shape(const ShapeFound& found, const JobMarks& marks, const std::v
     const MarkCell cell = b.why == ShapeWhy::height ? MarkCell::height : MarkCell::point;
     messages.doubt(kind, marks.where(m, cell), marks.field(m, cell), text);
   }
+  if (more > 0) messages.more_doubts(kPoints, more);
   return messages;
 }
 

@@ -119,8 +119,9 @@ std::string crossings_text(std::span<const CrossingLine> crossings, LengthUnit u
                 ? where + "\n" + folded("    ", "    ", what)
                 : fmt::format("{} {}\n", where, what);
     if (c.allowance)
-      text += fmt::format("    members: the inside one ends {} before the corner, the outside one beyond\n",
-                          taped(*c.allowance, unit));
+      text += folded("    ", "    ",
+                     fmt::format("members: the inside one ends {} before the corner, the outside one beyond",
+                                 taped(*c.allowance, unit)));
   }
   return text + more(crossings.size(), "crossings.csv");
 }

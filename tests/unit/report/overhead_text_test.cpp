@@ -135,6 +135,8 @@ TEST_CASE("crossings in words: corners, T's and crossings, who goes through and 
   CHECK(crossings_text(std::vector{notched}, LengthUnit::metre)
             .ends_with("  R1 at 1.500 and R2 at 0.000: cross at 60.00 degrees; R1 goes through, notched\n"));
   const std::string name(60, 'N');
+  corner.allowance = Length::inches(15.9375);
+  CHECK(fits(crossings_text(std::vector{corner}, LengthUnit::foot)));
   notched.first = notched.second = notched.through = notched.cut = name;
   CHECK(fits(crossings_text(std::vector{notched}, LengthUnit::foot)));
 }

@@ -145,7 +145,7 @@ class Maker {
       }
       const Length own_end = end == AtEnd::start ? kZero : path(cut).length();
       const Length foot = path(cut).whole_along(*place, own_end),
-                   its = path(through).whole_along(*place, on_through);
+                   its = round_ring(through, path(through).whole_along(*place, on_through));
       const Angle angle = angle_between(path(cut).direction_at(foot), path(through).direction_at(its));
       const Length trim = end_trim(task_.member_width, angle) / member.stretch;
       const Length to = end == AtEnd::start ? foot + trim : foot - trim;
@@ -232,8 +232,8 @@ class Maker {
     if (!first || !second) return;
     std::vector<Point<Drawing>> known;
     for (const Point<Drawing>& p : whole_meetings(*first, *second, kRunJoin)) {
-      const Length s = path(one.run).whole_along(p, 0.5 * (one.from + one.to)),
-                   t = path(other.run).whole_along(p, 0.5 * (other.from + other.to));
+      const Length s = round_ring(one.run, path(one.run).whole_along(p, 0.5 * (one.from + one.to))),
+                   t = round_ring(other.run, path(other.run).whole_along(p, 0.5 * (other.from + other.to)));
       if (!one.reaches(s) || !other.reaches(t)) continue;
       if (std::any_of(known.begin(), known.end(),
                       [&](const Point<Drawing>& k) { return distance(k, p) < 2.0 * kRunJoin; }))
@@ -255,11 +255,24 @@ class Maker {
     }
   }
 
+  /// A place of a ring from 0 up to its length; of other runs as it is.
+  Length round_ring(std::size_t run, Length along) const {
+    if (!path(run).is_closed()) return along;
+    const Length round = path(run).length();
+    if (along < -kHair) return along + round;
+    return along >= round - kHair ? along - round : along;
+  }
+  /// How far two places of a run lie apart along it; of a ring the shorter way round.
+  Length apart(std::size_t run, Length a, Length b) const {
+    const Length way = abs(a - b);
+    return path(run).is_closed() ? std::min(way, path(run).length() - way) : way;
+  }
+
   void add(const MemberMeeting& m) {
     const bool is_known =
         std::any_of(out_.meetings.begin(), out_.meetings.end(), [&](const MemberMeeting& k) {
           return k.through == m.through && k.cut == m.cut &&
-                 abs(k.on_through - m.on_through) < 2.0 * kRunJoin;
+                 apart(out_.members[m.through].run, k.on_through, m.on_through) < 2.0 * kRunJoin;
         });
     if (!is_known && !(m.through_ends && m.cut_ends)) out_.meetings.push_back(m);
   }

@@ -18,6 +18,7 @@ namespace {
 using What = PieceMark::What;
 
 constexpr Length kNotchOff = Length::millimetres(1);
+constexpr Length kAtEnd = Length::millimetres(0.01);  // a hanger no further beyond a member's end is at it
 
 class Marker {
  public:
@@ -48,8 +49,9 @@ class Marker {
     const auto& hangers = run_of(m).hangers;
     std::vector<std::size_t> beyond;
     for (std::size_t h = 0; h < hangers.size(); ++h) {
-      if (member(m).reaches(hangers[h].along) || is_closed(m))
-        on_[m].push_back({What::hanger, h, on_member(m, hangers[h].along)});
+      const Length along = hangers[h].along;
+      if (is_closed(m) || abs(on_member(m, along) - along) <= kAtEnd)
+        on_[m].push_back({What::hanger, h, on_member(m, along)});
       else
         beyond.push_back(h);
     }

@@ -178,6 +178,25 @@ TEST_CASE("a ring that a line crosses twice: eight meetings, four at each place"
   CHECK(w.length(1, kOutside) == doctest::Approx(2.1 * 2 * kPi));
 }
 
+TEST_CASE("what ends on a ring where that begins is met once by each member, on the ring's own measure") {
+  // The ring begins at (4, 0) and is walked up; the line comes from outside, its members at y = 0.2 and -0.2,
+  // and ends on the outside one, of radius 4.2. Measured on the ring's line, of radius 4.
+  for (const double width : {0.0, 0.05}) {
+    CAPTURE(width);
+    World w{{{*Path::ring(at(4, 0), at(-4, 0))}, line(4, 0, 9, 0)}, {m(0.4), m(0.4)}};
+    w.width = m(width);
+    w.find();
+    REQUIRE(w.members.meetings.size() == 2);
+    const double by = 4 * std::asin(0.2 / 4.2);
+    CHECK(w.members.meetings[0].on_through.metres() == doctest::Approx(by).epsilon(1e-9));
+    CHECK(w.members.meetings[1].on_through.metres() == doctest::Approx(8 * kPi - by).epsilon(1e-9));
+  }
+  World single{{{*Path::ring(at(4, 0), at(-4, 0))}, line(4, 0, 9, 0)}, {m(0), m(0)}};
+  single.find();
+  REQUIRE(single.members.meetings.size() == 1);
+  CHECK(single.members.meetings[0].on_through.metres() == doctest::Approx(0));
+}
+
 TEST_CASE("ends as stated: free and wall are square and join nothing; reaches win over corners") {
   World w{{line(0, 0, 5, 0), line(5, 0, 5, 3)}, {m(0.2), m(0.2)}};
   w.runs[0].finish = RunEnd::wall;

@@ -1,0 +1,153 @@
+// What is refused and what is doubted of pairs: members, ends, pieces, notches. Each at its cell, with what
+// to write instead.
+#include <algorithm>
+
+#include "overhead_support.h"
+
+using namespace deckmark_test;
+
+namespace {
+
+const std::string kRunHead = "run,kind,x1,y1,x2,y2,xm,ym,separation,start,finish,start_left,cut_by\n";
+const std::string kLine = "R1,line,1,3,9,3,,,,,,,\n";
+const std::string kPieceHead = "piece,run,length,member,notches,may_cut\n";
+
+struct Told {
+  std::string what, runs, pieces, line;
+};
+
+void write_job(JobFolder& job, const Told& t) {
+  job.write("runs.csv", kRunHead + t.runs);
+  if (!t.pieces.empty()) job.write("pieces.csv", kPieceHead + t.pieces);
+  write_overhead(job, {.drawing = std::string("runs = \"runs.csv\"\nseparation = \"200 mm\"\n") +
+                                  (t.pieces.empty() ? "" : "pieces = \"pieces.csv\"\n"),
+                       .more = ""});
+}
+
+bool tells(const CommandResult& r, const std::string& line) {
+  return ("\n" + r.err).find("\n" + line + "\n") != std::string::npos;
+}
+
+}  // namespace
+
+TEST_CASE("what cannot be of pairs is refused at its cell, with what to write instead") {
+  for (const Told& t : {
+           Told{"a ring too small for its pair", "O1,ring,1,1,1.15,1,,,,,,,\n", "",
+                "runs.csv:2:1: run: found a separation of 200.0 mm on ring O1 of radius 75.0 mm, expected a "
+                "radius of "
+                "more than half the separation"},
+           Told{"the same of its own separation", "O1,ring,1,1,2,1,,,1.2,,,,\n", "",
+                "runs.csv:2:19: separation: found a separation of 1.2000 m on ring O1 of radius 500.0 mm, "
+                "expected "
+                "a radius of more than half the separation"},
+           Told{"a negative separation", "R1,line,1,3,9,3,,,-0.2,,,,\n", "",
+                "runs.csv:2:19: separation: found \"-0.2\", expected a length of zero or more"},
+           Told{"an end that is no word", "R1,line,1,3,9,3,,,,Wal,,,\n", "",
+                "runs.csv:2:20: start: found \"Wal\", expected free, wall or joined"},
+           Told{"an end of a ring", "O1,ring,1,1,4,1,,,,,free,,\n", "",
+                "runs.csv:2:21: finish: found an end of a ring, expected nothing here: a ring has no ends"},
+           Told{"a reach of a single member", "R1,line,1,3,9,3,,,0,,,0.1,\n", "",
+                "runs.csv:2:23: start_left: found a member's reach on R1, which has one member, expected a "
+                "separation, "
+                "or nothing here"},
+           Told{"cut by what is no run", kLine + "R2,line,5,1,5,5,,,,,,,R9\n", "",
+                "runs.csv:3:23: cut_by: found \"R9\", expected other runs of the runs table, with ; between"},
+           Told{"cut by itself", "R1,line,1,3,9,3,,,,,,,r1\n", "",
+                "runs.csv:2:23: cut_by: found \"r1\", the run itself, expected other runs of the runs table, "
+                "with ; "
+                "between"},
+           Told{"each cut by the other", "R1,line,1,3,9,3,,,,,,,R2\nR2,line,5,1,5,5,,,,,,,R1\n", "",
+                "runs.csv:3:23: cut_by: found R2 cut by R1, which is cut by R2, expected one of the two to "
+                "go through"},
+           Told{"a member that its corners take up",
+                "R1,line,1,3,9,3,,,,,,,\nR2,line,9,3,9,3.15,,,,,,,\n"
+                "R3,line,9,3.15,1,3.15,,,,,,,\n",
+                "",
+                "runs.csv:3:1: run: found the left member of R2, of which its ends leave nothing, expected a "
+                "run that "
+                "is longer than what corners and other runs take off its members"},
+           Told{"a member that is no word", kLine, "A,R1,8,lft,,\n",
+                "pieces.csv:2:8: member: found \"lft\", expected left, right, inside or outside; try left"},
+           Told{"a member that the run has not", kLine, "A,R1,8,inside,,\nB,R1,8,right,,\n",
+                "pieces.csv:2:8: member: found inside of R1, whose members are left and right, expected a "
+                "member of "
+                "the run"},
+           Told{"a member of a single run", "R1,line,1,3,9,3,,,0,,,,\n", "A,R1,8,left,,\n",
+                "pieces.csv:2:8: member: found left of R1, which has one member, expected nothing, or a "
+                "separation of "
+                "the run"},
+           Told{"rows with and without a member", kLine, "A,R1,4,left,,\nB,R1,4,,,\nC,R1,8,right,,\n",
+                "pieces.csv:3:8: member: found B without a member, beside pieces of R1 with one, expected a "
+                "member in "
+                "all rows of a run, or in none"},
+           Told{"one piece name on two runs", kLine + "R2,line,1,5,9,5,,,,,,,\n", "A,R1,8,,,\na,R2,8,,,\n",
+                "pieces.csv:3:1: piece: found name \"a\" again, first on line 2, expected each name once"},
+           Told{"a notch that is no length", kLine, "A,R1,8,,0.4; half,\n", "pieces.csv:2:9: notches: found"},
+           Told{"a notch before the piece", kLine, "A,R1,8,,-0.4,\n",
+                "pieces.csv:2:9: notches: found \"-0.4\", expected a distance from the start of the piece, 0 "
+                "or more"},
+           Told{"a word of may_cut that is none", kLine, "A,R1,8,,,never\n",
+                "pieces.csv:2:10: may_cut: found \"never\", expected both, start, finish or no"},
+       }) {
+    CAPTURE(t.what);
+    JobFolder job;
+    write_job(job, t);
+    const auto before = job.snapshot();
+    const CommandResult r = job.run();
+    check_refused(job, before, r);
+    const auto lines = problem_lines(r.err);
+    CHECK_MESSAGE(("\n" + r.err).find("\n" + t.line) != std::string::npos, r.err);
+    CHECK_MESSAGE(lines.size() == 1, r.err);
+  }
+}
+
+TEST_CASE("what is odd about pairs is a doubt: places, notches, ends, pieces") {
+  const std::string cross = kLine + "R2,line,5,1,5,5,,,,,,,\n";
+  for (const Told& t : {
+           Told{"an end joined to nothing", "R1,line,1,3,9,3,,,,,joined,,\n", "",
+                "doubt: runs.csv:2:21: finish: no run meets R1 at its finish: it counts as free"},
+           Told{"three ends in one place",
+                "R1,line,1,3,9,3,,,,,,,\nR2,line,9,3,9,6,,,,,,,\nR3,line,9,3,12,3,,,,,,,\n", "",
+                "doubt: runs.csv:3:1: run: more than two runs end where R1 meets R2: all end square there"},
+           Told{"members that meet alone", kLine + "R2,line,5,3.05,5,6,,,,,,,\n", "",
+                "doubt: runs.csv:3:1: run: members of R1 and R2 meet at x 4.9000 m, y 3.1000 m, where the "
+                "runs "
+                "themselves do not"},
+           Told{"a hanger where a member has ended", kLine + "R2,line,9,3,9,6,,,,,,,\n", "",
+                "doubt: runs.csv:2:1: run: the left member of R1 has ended beside R1-08: nothing of it hangs "
+                "there"},
+           Told{"a notch beside its place", cross, "A,R1,8,,3.9; 4.112,\nB,R2,4,,,\n",
+                "doubt: pieces.csv:2:9: notches: the notch of A on the left member of R1 at 4.1120 m lies "
+                "12.0 mm "
+                "beyond where R2 meets it, at 4.1000 m"},
+           Told{"a notch that is not stated", cross, "A,R1,8,,3.9,\nB,R2,4,,,\n",
+                "doubt: pieces.csv:2:9: notches: A on the right member of R1 has no notch at 4.1000 m, where "
+                "R2 meets "
+                "it"},
+           Told{"two notches out of line", cross,
+                "A,R1,8,left,3.9; 4.1008,\nC,R1,8,right,3.9; 4.0992,\nB,R2,4,left,,\nD,R2,4,right,,\n",
+                "doubt: pieces.csv:3:14: notches: the notches of A and C for R2 lie 1.6 mm out of line with "
+                "one another"},
+           Told{"a notch where nothing meets", kLine, "A,R1,8,,2,\n",
+                "doubt: pieces.csv:2:9: notches: A on the left member of R1 has a notch at 2.0000 m, and no "
+                "member "
+                "meets it"},
+           Told{"pieces of one member that are too short", kLine, "A,R1,7,left,,\nB,R1,8,right,,\n",
+                "doubt: pieces.csv:2:6: length: the pieces of the left member of R1 end 1.0000 m before the "
+                "member "
+                "does, behind A"},
+           Told{"no pieces on one member", kLine, "A,R1,8,left,,\n",
+                "doubt: runs.csv:2:1: run: no piece of the pieces table lies along the right member of R1"},
+           Told{"no piece may be cut", kLine, "A,R1,8.1,,,no\n",
+                "doubt: pieces.csv:2:6: length: the pieces of R1 are longer than the run: cut A by 100.0 mm "
+                "at its "
+                "finish; may_cut allows no such cut"},
+       }) {
+    CAPTURE(t.what);
+    JobFolder job;
+    write_job(job, t);
+    const CommandResult r = job.run();
+    CHECK(r.exit_code == 0);
+    CHECK_MESSAGE(tells(r, t.line), r.err);
+  }
+}

@@ -83,7 +83,7 @@ class BillLook {
     if (loose) named.push_back(of_none);
     const std::string text =
         stuck == 0 ? of_none
-                   : fmt::format("{} of {} run{} cannot begin for want of parts{}: {}", stuck, found_.runs,
+                   : fmt::format("{} of {} run{} cannot begin{}: {}", stuck, found_.runs,
                                  found_.runs == 1 ? "" : "s",
                                  bill_.arrived_table.table ? "" : ", by the bill", fmt::join(named, "; "));
     told_.doubt("runs that cannot begin", judged_by().table->whole(), "file", text + "; see short.csv");

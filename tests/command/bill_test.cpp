@@ -161,7 +161,7 @@ TEST_CASE("needs of a job without runs: hangers can need a part, what only runs 
   CHECK(r.exit_code == 0);
   CHECK(has(r.out, "HANGERS THAT LACK PARTS\n  hangers of no run: lack 1 CLIP-1\nSHORT\n"));
   CHECK(job.read("out/short.csv") == "part,drawing,bill,arrived,damaged,short,runs\nCLIP-1,6,,5,0,1,\n");
-  CHECK(job.read("out/parts.csv") == "part,count,length (m)\nhanger,3,\nCLIP-1,6,\n");
+  CHECK(job.read("out/parts.csv") == "part,count,length (m),member\nhanger,3,,\nCLIP-1,6,,\n");
 }
 
 TEST_CASE("a faulty bill does not hide another fault, and stops no command that shows other things") {
@@ -209,7 +209,7 @@ TEST_CASE(
   const CommandResult r = job.run();
   CHECK(r.exit_code == 0);
   CHECK(has(r.err,
-            "doubt: arrived.csv: file: 1 of 3 runs cannot begin for want of parts: R2 lacks 1 R2-P1; see "
+            "doubt: arrived.csv: file: 1 of 3 runs cannot begin: R2 lacks 1 R2-P1; see "
             "short.csv\n"));
   CHECK(has(r.err, "doubt: arrived.csv:9:1: part: nothing in the drawing needs BRA: is BAR meant?\n"));
   const std::string told =
@@ -224,7 +224,7 @@ TEST_CASE(
   CHECK(job.read("out/short.csv") ==
         "part,drawing,bill,arrived,damaged,short,runs\nCLIP-1,35,34,30,1,6,\nBAR,1,1,1,0,0,\nCAP,6,6,6,2,2,\n"
         "R1-P1,1,1,1,0,0,\nR1-P2,1,1,1,0,0,\nR2-P1,1,1,0,0,1,R2\nR3-P1,1,1,2,1,0,\nBRA,0,0,2,0,0,\n");
-  CHECK(has(job.read("out/parts.csv"), "\nCLIP-1,35,\nBAR,1,\nCAP,6,\n"));
+  CHECK(has(job.read("out/parts.csv"), "\nCLIP-1,35,,\nBAR,1,,\nCAP,6,,\n"));
   const CommandResult screen = job.run({"run", "."});
   const auto at = [&](const char* text) { return screen.out.find(text); };
   REQUIRE(at("RUNS THAT CANNOT BEGIN: 1 of 3") != std::string::npos);
@@ -260,7 +260,7 @@ TEST_CASE("the doubt stands in --json, and status and verdict are as without a b
   REQUIRE(with.at("doubts").is_array());
   CHECK(std::ranges::count_if(with.at("doubts"), [](const Json& d) {
           return has(d.dump(),
-                     "3 of 3 runs cannot begin for want of parts: R1 lacks 10 CLIP-1, 1 BAR, 2 CAP, 1 R1-P1, "
+                     "3 of 3 runs cannot begin: R1 lacks 10 CLIP-1, 1 BAR, 2 CAP, 1 R1-P1, "
                      "1 R1-P2; ");
         }) == 1);
   JobFolder plain;

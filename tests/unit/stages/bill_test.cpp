@@ -87,7 +87,7 @@ TEST_CASE("the bill: runs that cannot begin are one doubt, with what each lacks,
   b.needs({{"CLIP", PartPer::hanger, 2}, {"BAR", PartPer::joint, 1}});
   auto found = b.arrived({{"CLIP", 14, 1}, {"BAR", 1, 1}}).held(hung, o.job);
   CHECK(told(found, Grade::doubt) ==
-        Strings{"arrived.csv: file: 1 of 2 runs cannot begin for want of parts: R1 lacks 1 CLIP, 1 BAR; see "
+        Strings{"arrived.csv: file: 1 of 2 runs cannot begin: R1 lacks 1 CLIP, 1 BAR; see "
                 "short.csv"});
   // R2 took eight of 13; the two hangers of no run find five for their four.
   CHECK_FALSE(found.value->lacks_any(1));
@@ -99,7 +99,7 @@ TEST_CASE("the bill: runs that cannot begin are one doubt, with what each lacks,
   PlainBill alone;
   alone.needs({{"CLIP", PartPer::hanger, 2}}).bill({{"CLIP", 15}});
   CHECK(told(alone.held(hung, o.job), Grade::doubt) ==
-        Strings{"bill.csv: file: 1 of 2 runs cannot begin for want of parts, by the bill: R2 lacks 7 CLIP; "
+        Strings{"bill.csv: file: 1 of 2 runs cannot begin, by the bill: R2 lacks 7 CLIP; "
                 "hangers of "
                 "no run lack 3 CLIP; see short.csv"});
 }
@@ -194,7 +194,8 @@ TEST_CASE("parts of needs stand behind what is hung, rounded up once, with what 
     return out;
   };
   CHECK(words(all_parts(o.job, hung.value->marks, hung.value->overhead, nullptr, found.get())) ==
-        Strings{"hanger 11", "joint 1", "end 4", "crossing 0", "corner 0", "piece 3", "CLIP 6", "CAP 0"});
+        Strings{"hanger 11", "joint 1", "end 4", "crossing 0", "corner 0", "piece 3", "end-left 2",
+                "end-right 2", "CLIP 6", "CAP 0"});
   const PlainOverhead none;
   const auto loose = none.hung({{"P1", 0, 0}});
   CHECK(words(all_parts(none.job, loose.value->marks, loose.value->overhead, nullptr, nullptr)).empty());

@@ -41,6 +41,7 @@ void check(const Slip& slip) {
   JobFolder job;
   std::filesystem::copy(std::filesystem::path(DECKMARK_DATA_DIR) / slip.job, job.path(),
                         std::filesystem::copy_options::recursive);
+  const std::vector<std::string> before = told_lines(job.run({slip.command, "."}).err);
   std::string text = job.read(slip.file);
   const std::size_t at = text.find(slip.good);
   REQUIRE(at != std::string::npos);
@@ -48,7 +49,9 @@ void check(const Slip& slip) {
   const CommandResult r = job.run({slip.command, "."});
   CAPTURE(r.err);
   CHECK(r.exit_code == slip.exit);
-  const std::vector<std::string> told = told_lines(r.err);
+  // What the job tells without the slip is no news.
+  std::vector<std::string> told = told_lines(r.err);
+  std::erase_if(told, [&](const std::string& line) { return std::ranges::count(before, line) > 0; });
   REQUIRE(told.size() == slip.lines.size());
   for (std::size_t i = 0; i < told.size(); ++i) {
     CAPTURE(slip.lines[i]);

@@ -1,4 +1,5 @@
 // Parts that are short and runs that cannot begin, in words.
+#include "pages/overhead_lines.h"
 #include "pages/parts.h"
 #include "report/bill_text.h"
 
@@ -8,8 +9,11 @@ namespace {
 
 constexpr std::size_t kAll = 1000;
 
-/// `most`: parts that a run lacks, by name.
-BillWords words_of(const OverheadJob& stated, const BillFound& found, std::size_t most) {
+}  // namespace
+
+std::optional<BillWords> bill_words(const OverheadJob& stated, const BillFound* bill, std::size_t most) {
+  if (!bill || !bill->held.is_judged) return std::nullopt;
+  const BillFound& found = *bill;
   BillWords out;
   out.runs = found.runs;
   for (std::size_t r = 0; r < found.runs; ++r)
@@ -25,14 +29,14 @@ BillWords words_of(const OverheadJob& stated, const BillFound& found, std::size_
   return out;
 }
 
-}  // namespace
-
 std::string bill_part(const OverheadJob& stated, const BillFound* bill) {
-  return bill && bill->held.is_judged ? bill_text(words_of(stated, *bill, kAll)) : "";
+  const auto words = bill_words(stated, bill, kAll);
+  return words ? bill_text(*words) : "";
 }
 
 std::string bill_part(const OverheadJob& stated, const BillFound* bill, std::size_t lines) {
-  return bill && bill->held.is_judged ? bill_short_text(words_of(stated, *bill, 5), lines) : "";
+  const auto words = bill_words(stated, bill, 5);
+  return words ? bill_short_text(*words, lines) : "";
 }
 
 }  // namespace deckmark

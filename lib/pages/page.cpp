@@ -14,6 +14,7 @@ namespace deckmark {
 
 namespace {
 
+constexpr std::size_t kLacks = 12;  // parts that a run lacks, by name
 /// More marks than this are thinned, to about as many; a figure holds no more that an eye could part.
 constexpr std::size_t kPlanMarks = 2500;
 
@@ -271,6 +272,7 @@ std::string page_of(const PageInput& input, std::string_view line, std::string_v
   page.hung = run_lines(input.overhead, laid);
   page.crossings = crossing_lines(input.overhead, laid.overhead);
   page.pieces = piece_lines(input.overhead, laid);
+  page.bill = bill_words(input.overhead, input.bill, kLacks);
   page.inputs = input.inputs;
   return page_html(page);
 }

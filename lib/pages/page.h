@@ -8,6 +8,7 @@
 #include "pages/asbuilt.h"
 #include "pages/baselines.h"
 #include "report/text.h"
+#include "stages/bill.h"
 #include "stages/plumb.h"
 
 namespace deckmark {
@@ -24,6 +25,7 @@ struct PageInput {
   const Plumbed* plumb = nullptr;
   const AsbuiltStated& asbuilt_stated;
   const AsbuiltFound* asbuilt = nullptr;
+  const BillFound* bill = nullptr;
   std::vector<InputLine> inputs;  ///< what was read, but the ledger, which every run replaces
 };
 /// The page of the job. `line`: the first line of the summary; `points_sha256`: of points.csv, by which the

@@ -201,6 +201,7 @@ std::string page_html(const JobPage& page) {
   plumb_section(m, page);
   baseline_section(m, page);
   numbers_section(m, page);
+  bill_section(m, page);
   members_sections(m, page);
   cautions(m);
   provenance_section(m, page);

@@ -15,6 +15,7 @@
 #include "measure/frame.h"
 #include "report/asbuilt_text.h"
 #include "report/baseline_page.h"
+#include "report/bill_text.h"
 #include "report/overhead_text.h"
 #include "report/text.h"
 
@@ -120,6 +121,7 @@ struct JobPage {
   std::vector<HungRunLine> hung{};     ///< runs of the runs table
   std::vector<CrossingLine> crossings{};
   PieceLines pieces{};
+  std::optional<BillWords> bill{};  ///< where something is ordered or arrived
   std::vector<InputLine> inputs{};
 };
 

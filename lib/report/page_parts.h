@@ -108,6 +108,8 @@ void baseline_section(Markup& m, const JobPage& page);
 void numbers_section(Markup& m, const JobPage& page);
 /// Members, where runs meet, and labels of pieces; nothing of a job without runs.
 void members_sections(Markup& m, const JobPage& page);
+/// Runs that cannot begin for want of parts, and what is short.
+void bill_section(Markup& m, const JobPage& page);
 void provenance_section(Markup& m, const JobPage& page);
 void asbuilt_sections(Markup& m, const JobPage& page);
 

@@ -195,6 +195,7 @@ TEST_CASE("the foyer has the members, marks and parts that are found by hand") {
   CHECK(has("O1-P1,O1,joint,3.00023,3.14160,inside"));
   CHECK(has("O1-P1,O1,joint,3.28297,3.14160,outside"));
   CHECK(std::ranges::count(lines("short.csv"), "O1-P3,2,2,2,1,1,O1") == 1);
+  CHECK(jobs.read("foyer-m/out/report.html").find("1 of 5 runs cannot begin") != std::string::npos);
   for (const std::string& line : lines_of(r.out)) CHECK_MESSAGE(line.size() <= 80, line);
 }
 

@@ -1,4 +1,4 @@
-#include "evenness.h"
+#include "shape/evenness.h"
 
 #include <algorithm>
 #include <array>

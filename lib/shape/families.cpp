@@ -1,4 +1,4 @@
-#include "families.h"
+#include "shape/families.h"
 
 #include <algorithm>
 #include <cmath>

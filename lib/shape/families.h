@@ -6,7 +6,7 @@
 #include <span>
 #include <vector>
 
-#include "seen.h"
+#include "shape/seen.h"
 
 namespace deckmark::shape_detail {
 

@@ -1,4 +1,4 @@
-#include "mends.h"
+#include "shape/mends.h"
 
 #include <algorithm>
 #include <cmath>

@@ -4,7 +4,7 @@
 #include <optional>
 #include <span>
 
-#include "shape.h"
+#include "shape/shape.h"
 
 namespace deckmark::shape_detail {
 

@@ -1,4 +1,4 @@
-#include "parallel_runs.h"
+#include "shape/parallel_runs.h"
 
 #include <algorithm>
 #include <cmath>

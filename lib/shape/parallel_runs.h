@@ -6,9 +6,9 @@
 #include <span>
 #include <vector>
 
-#include "families.h"
-#include "mends.h"
-#include "seen.h"
+#include "shape/families.h"
+#include "shape/mends.h"
+#include "shape/seen.h"
 
 namespace deckmark::shape_detail {
 

@@ -1,10 +1,10 @@
-#include "run_shape.h"
+#include "shape/run_shape.h"
 
 #include <algorithm>
 #include <optional>
 #include <utility>
 
-#include "evenness.h"
+#include "shape/evenness.h"
 
 namespace deckmark::shape_detail {
 

@@ -5,9 +5,9 @@
 #include <optional>
 #include <vector>
 
-#include "evenness.h"
-#include "run_shape.h"
-#include "shape.h"
+#include "shape/evenness.h"
+#include "shape/run_shape.h"
+#include "shape/shape.h"
 
 namespace deckmark::shape_detail {
 

@@ -1,17 +1,17 @@
-#include "shape.h"
+#include "shape/shape.h"
 
 #include <algorithm>
 #include <cmath>
 #include <numbers>
 #include <utility>
 
-#include "evenness.h"
-#include "mends.h"
-#include "parallel_runs.h"
-#include "run_shape.h"
-#include "seen.h"
-#include "telling.h"
-#include "vetting.h"
+#include "shape/evenness.h"
+#include "shape/mends.h"
+#include "shape/parallel_runs.h"
+#include "shape/run_shape.h"
+#include "shape/seen.h"
+#include "shape/telling.h"
+#include "shape/vetting.h"
 
 namespace deckmark {
 

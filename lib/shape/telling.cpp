@@ -1,6 +1,6 @@
-#include "telling.h"
+#include "shape/telling.h"
 
-#include "evenness.h"
+#include "shape/evenness.h"
 
 namespace deckmark::shape_detail {
 

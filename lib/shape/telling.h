@@ -7,8 +7,8 @@
 #include <span>
 #include <vector>
 
-#include "mends.h"
-#include "seen.h"
+#include "shape/mends.h"
+#include "shape/seen.h"
 
 namespace deckmark::shape_detail {
 

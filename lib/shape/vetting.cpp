@@ -1,4 +1,4 @@
-#include "vetting.h"
+#include "shape/vetting.h"
 
 #include <algorithm>
 #include <cmath>

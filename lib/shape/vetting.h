@@ -4,9 +4,9 @@
 #include <span>
 #include <vector>
 
-#include "parallel_runs.h"
-#include "seen.h"
-#include "telling.h"
+#include "shape/parallel_runs.h"
+#include "shape/seen.h"
+#include "shape/telling.h"
 
 namespace deckmark::shape_detail {
 

@@ -41,8 +41,8 @@ constexpr OutColumn kMembersColumns[] = {
     {"order", OutKind::text, "first, second, from a run or middle: where hanging begins"}};
 constexpr OutColumn kSiteCutsColumns[] = {
     {"piece", OutKind::text, "piece to cut"},
-    {"member", OutKind::text, "on which it lies; empty: both of a pair, or the only one"},
-    {"cut", OutKind::length, "what is taken off"},
+    {"member", OutKind::text, "on which it lies; empty where the run has one member"},
+    {"cut", OutKind::length, "what is taken off; no row where no cut keeps the rules"},
     {"end", OutKind::text, "of the piece, start or finish"}};
 constexpr OutColumn kCrossingsColumns[] = {
     {"run1", OutKind::text, "first run"},
@@ -172,9 +172,13 @@ std::unique_ptr<WrittenTable> members_table(const Overhead& overhead, const Over
 }
 
 std::unique_ptr<WrittenTable> site_cuts_table(const Overhead& overhead, LengthUnit unit) {
-  return declared_table(kSiteCutsColumns, unit, overhead.site_cuts.size(),
-                        [&overhead, u = InUnit(unit)](auto& sink, std::size_t i) {
-                          const SiteCutFound& c = overhead.site_cuts[i];
+  std::vector<const SiteCutFound*> cuts;
+  for (const SiteCutFound& c : overhead.site_cuts)
+    if (c.is_allowed) cuts.push_back(&c);
+  const std::size_t n = cuts.size();
+  return declared_table(kSiteCutsColumns, unit, n,
+                        [cuts = std::move(cuts), u = InUnit(unit)](auto& sink, std::size_t i) {
+                          const SiteCutFound& c = *cuts[i];
                           sink.text(c.piece);
                           sink.text(word_of(c.member));
                           u.put(sink, c.amount);

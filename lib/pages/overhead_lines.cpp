@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <map>
+#include <tuple>
 #include <utility>
 
 #include "stages/along_runs.h"
@@ -42,7 +43,9 @@ HungRunLine run_line(const OverheadJob& stated, const LaidOut& laid, std::size_t
 }
 
 /// At a corner of two pairs that turn alike: how far one member ends before it and the other behind it.
+/// Nothing where they end square.
 std::optional<Length> corner_reach(const Overhead& overhead, const Crossing& c) {
+  constexpr Length kSquare = Length::millimetres(0.05);
   const auto reach = [&](std::size_t run, AtEnd end) -> std::optional<Length> {
     const auto members = overhead.members.of(run);
     if (members.size() < 2) return std::nullopt;
@@ -53,7 +56,7 @@ std::optional<Length> corner_reach(const Overhead& overhead, const Crossing& c) 
     return abs(beyond(members[0]));
   };
   const auto one = reach(c.first, *c.first_end), other = reach(c.second, *c.second_end);
-  if (!one || !other || abs(*one - *other) > Length::millimetres(0.01)) return std::nullopt;
+  if (!one || !other || abs(*one - *other) > Length::millimetres(0.01) || *one < kSquare) return std::nullopt;
   return one;
 }
 
@@ -72,7 +75,7 @@ class Labels {
       if (c.first_end) met_at_.emplace(std::pair(c.first, *c.first_end), &c);
       if (c.second_end) met_at_.emplace(std::pair(c.second, *c.second_end), &c);
     }
-    for (const SiteCutFound& c : overhead_.site_cuts) cuts_.emplace(std::pair(c.piece, c.member), &c);
+    for (const SiteCutFound& c : overhead_.site_cuts) cuts_.emplace(std::tuple(c.run, c.piece, c.member), &c);
   }
 
   void add(std::size_t m, PieceLines& out) const {
@@ -94,11 +97,10 @@ class Labels {
     const Member& on = member(m);
     PieceLine out{of.names[p], run_name(on.run), word_of(on.side),
                   (of.laid.pieces[p].to - of.laid.pieces[p].from) * on.stretch};
-    auto at = cuts_.find(std::pair(of.names[p], on.side));
-    const bool of_run = at == cuts_.end();  // cut along the run's line, for both members
-    if (of_run) at = cuts_.find(std::pair(of.names[p], MemberSide::single));
+    const auto at = cuts_.find(std::tuple(on.run, of.names[p], on.side));
     if (at == cuts_.end()) return out;
-    out.cut = at->second->amount * (of_run ? on.stretch : 1);
+    out.cut = at->second->amount;
+    out.is_cut_allowed = at->second->is_allowed;
     out.cut_end = at->second->end == SiteCut::End::start ? "start" : "finish";
     return out;
   }
@@ -140,7 +142,7 @@ class Labels {
   const LaidOut& laid_;
   const Overhead& overhead_;
   std::map<std::pair<std::size_t, AtEnd>, const Crossing*> met_at_;
-  std::map<std::pair<std::string, MemberSide>, const SiteCutFound*> cuts_;
+  std::map<std::tuple<std::size_t, std::string, MemberSide>, const SiteCutFound*> cuts_;
 };
 
 }  // namespace
@@ -162,7 +164,16 @@ std::vector<CrossingLine> crossing_lines(const OverheadJob& stated, const Overhe
     lines.push_back({stated.runs[c.first].name, stated.runs[c.second].name, c.along_first, c.along_second,
                      c.angle, c.mitre});
     CrossingLine& line = lines.back();
-    if (c.is_corner()) line.allowance = corner_reach(overhead, c);
+    if (c.is_corner()) {
+      line.allowance = corner_reach(overhead, c);
+      line.is_square = c.is_crowded;
+      const bool is_pair = overhead.members.of(c.first).size() > 1,
+                 is_other_pair = overhead.members.of(c.second).size() > 1;
+      if (is_pair != is_other_pair) {
+        line.through = is_pair ? line.second : line.first;
+        line.cut = is_pair ? line.first : line.second;
+      }
+    }
     if (c.through) line.through = stated.runs[*c.through].name, line.cut = stated.runs[c.cut()].name;
     line.is_tee = c.is_tee();
     line.is_notched = is_notched[lines.size() - 1];

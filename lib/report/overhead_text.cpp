@@ -97,6 +97,10 @@ std::string runs_text(std::span<const HungRunLine> runs, LengthUnit unit) {
 
 std::string crossing_words(const CrossingLine& c) {
   const std::string angle = fixed(c.angle.degrees(), 2);
+  if (c.is_square) return fmt::format("corner of {} degrees, all end square", angle);
+  if (c.mitre && !c.through.empty())
+    return fmt::format("corner of {} degrees; members of {} end on {}", angle, cut(c.cut, kName),
+                       cut(c.through, kName));
   if (c.mitre) return fmt::format("corner of {} degrees, mitre {}", angle, fixed(c.mitre->degrees(), 2));
   const std::string through = cut(c.through, kName), other = cut(c.cut, kName);
   if (c.is_tee)
@@ -164,7 +168,11 @@ std::string label_head(const PieceLine& piece, LengthUnit unit) {
 
 std::vector<std::string> label_words(const PieceLine& piece, LengthUnit unit) {
   std::vector<std::string> words;
-  if (piece.cut) words.push_back(fmt::format("cut {} off its {}", taped(*piece.cut, unit), piece.cut_end));
+  if (piece.cut && piece.is_cut_allowed)
+    words.push_back(fmt::format("from {} cut {} off its {}", taped(piece.length + *piece.cut, unit),
+                                taped(*piece.cut, unit), piece.cut_end));
+  else if (piece.cut)
+    words.push_back(fmt::format("{} too long and not to be cut: ask", taped(*piece.cut, unit)));
   for (const PieceMarkLine& m : piece.marks)
     words.push_back(fmt::format("{} {}", taped(m.along, unit), cut(m.what, 50)));
   return words;
@@ -172,8 +180,8 @@ std::vector<std::string> label_words(const PieceLine& piece, LengthUnit unit) {
 
 std::string pieces_text(const PieceLines& pieces, LengthUnit unit) {
   if (pieces.lines.empty()) return "";
-  std::string text =
-      fmt::format("PIECES: lines for labels. Mark on top, from the piece's start, in {}\n", taped_unit(unit));
+  std::string text = fmt::format("PIECES: lines for labels. Cut, then mark from the piece's start, in {}\n",
+                                 taped_unit(unit));
   for (const PieceLine& p : pieces.lines) {
     std::vector<std::string> words = label_words(p, unit);
     const std::string head = label_head(p, unit);

@@ -44,9 +44,11 @@ struct CrossingLine {
   Angle angle;
   std::optional<Angle> mitre;
   std::optional<Length> allowance{};  ///< of pairs at a corner: one member ends so far before it, one behind
-  std::string_view through{}, cut{};  ///< the run that goes through, and the other one
+  std::string_view through{}, cut{};  ///< the run that goes through, and the other one; at a corner of a
+                                      ///< pair with a single member that one, and the pair
   bool is_tee = false;                ///< the one that is cut ends there
   bool is_notched = false;            ///< the one that goes through
+  bool is_square = false;             ///< a corner in which more than two runs end
 };
 /// `corner of 90.00 degrees, mitre 45.00`, `cross at 90.00 degrees; R1 goes through`.
 std::string crossing_words(const CrossingLine& crossing);
@@ -82,6 +84,7 @@ struct PieceLine {
   std::vector<PieceMarkLine> marks{};
   std::optional<Length> cut{};  ///< taken off on site
   std::string_view cut_end{};   ///< `start` or `finish`
+  bool is_cut_allowed = true;   ///< else it is too long by so much, and no cut keeps the rules
 };
 /// More labels than this are not told: nobody copies them by hand.
 inline constexpr std::size_t kLabels = 400;
@@ -91,7 +94,7 @@ struct PieceLines {
 };
 /// `K2 on R1 left, 3.600`: what a label begins with.
 std::string label_head(const PieceLine& piece, LengthUnit unit);
-/// What is done with a piece and marked on it, in order: `cut 0.350 off its finish`, `0.100 1004`.
+/// What is done with a piece and marked on it, in order: `from 3.950 cut 0.350 off its finish`, `0.100 1004`.
 std::vector<std::string> label_words(const PieceLine& piece, LengthUnit unit);
 /// Lines to write on labels, or to read to a helper: of each piece its head and its words.
 std::string pieces_text(const PieceLines& pieces, LengthUnit unit);

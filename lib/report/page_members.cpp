@@ -139,9 +139,8 @@ void labels_section(Markup& m, const JobPage& page) {
   if (page.pieces.lines.empty()) return;
   const LengthUnit unit = page.drawing_unit;
   open_section(m, "Pieces: a line for each label");
-  paragraph(m,
-            fmt::format("Mark on top before it goes up, from the piece's start, in {}. Tick what is marked.",
-                        taped_unit(unit)));
+  paragraph(m, fmt::format("Cut, then mark on top, from the piece's start, in {}. Tick what is marked.",
+                           taped_unit(unit)));
   m.open("ul", "class=\"labels\"").line();
   for (const PieceLine& p : page.pieces.lines) {
     m.open("li").element("span", "\u2610", "class=\"box\"");
@@ -216,7 +215,7 @@ void members_key(Markup& m, const PlanPage& plan, const PlanFrame& f) {
   if (has_end(plan, f, End::joined))
     item("end that joins another run", [&] { m.empty("path", "class=\"member\" d=\"M0 10L12 10L12 0\""); });
   if (std::ranges::any_of(plan.through, [&](const PlanThrough& t) { return f.holds(t.at); }))
-    item("goes through, the other is cut", [&] {
+    item("goes through, notched for the other", [&] {
       stroke(m, "member", 8, 0, 8, 12);
       stroke(m, "member", 0, 6, 5, 6), stroke(m, "member", 11, 6, 16, 6);
     });

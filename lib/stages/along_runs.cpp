@@ -100,10 +100,18 @@ const Path* line_of_run(const JobMarks& marks, const Overhead& overhead, const s
 
 std::map<std::uint32_t, PairBeside> pairs_of_runs(const JobMarks& marks, const Overhead& overhead) {
   std::map<std::uint32_t, PairBeside> out;
-  for (const Member& m : overhead.members.members)
-    if (const auto& hangers = overhead.runs[m.run].hangers; m.side != MemberSide::single && !hangers.empty())
-      out.emplace(marks->runs.number(hangers.front().mark),
-                  PairBeside{abs(m.left), m.side == MemberSide::inside || m.side == MemberSide::outside});
+  for (const Member& m : overhead.members.members) {
+    const RunFound& run = overhead.runs[m.run];
+    if (m.side == MemberSide::single || run.hangers.empty()) continue;
+    const bool is_curved = m.side == MemberSide::inside || m.side == MemberSide::outside;
+    PairBeside& pair =
+        out.emplace(marks->runs.number(run.hangers.front().mark), PairBeside{abs(m.left), is_curved})
+            .first->second;
+    pair.is_all =
+        pair.is_all && (run.path.is_closed() || std::ranges::all_of(run.hangers, [&](const HangerOnRun& h) {
+                          return m.reaches(h.along);
+                        }));
+  }
   return out;
 }
 

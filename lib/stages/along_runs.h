@@ -27,6 +27,7 @@ const Path* line_of_run(const JobMarks& marks, const Overhead& overhead, const s
 struct PairBeside {
   Length by;               ///< from the run's line to the middle of each
   bool is_curved = false;  ///< they are called inside and outside, else left and right
+  bool is_all = true;      ///< both are there beside every hanger of the run
 };
 /// By the word of their run; runs with one member, and those without hangers, are not there.
 std::map<std::uint32_t, PairBeside> pairs_of_runs(const JobMarks& marks, const Overhead& overhead);

@@ -30,12 +30,11 @@ struct LengthPair {
   BilledLength billed;
   const std::vector<Length>* drawn;
 
-  /// How far the nearest of the drawing's is.
-  Length off(double factor = 1) const {
-    Length least = abs(drawn->front() - billed.length * factor);
-    for (const Length& d : *drawn) least = std::min(least, abs(d - billed.length * factor));
-    return least;
+  /// The nearest of the drawing's, and the longest that is made of it.
+  Length nearest() const {
+    return *std::ranges::min_element(*drawn, {}, [&](Length d) { return abs(d - billed.length); });
   }
+  Length longest() const { return *std::ranges::max_element(*drawn); }
   bool fits_in_unit(double factor) const {
     return std::ranges::any_of(*drawn, [&](Length d) {
       return abs(d - billed.length * factor) <= std::max(kSamePiece + kHair, d * kSameInUnit);
@@ -131,14 +130,18 @@ class BillLook {
       if (at != drawn_.end()) pairs.push_back({i, *bill_.lengths[i], &at->second});
     }
     if (pairs.empty() || tell_unit(pairs)) return;
-    for (const LengthPair& p : pairs)
-      if (const Length off = p.off(); off > kSamePiece + kHair)
-        told_.doubt("pieces of the bill of another length", cell_of(bill_.bill_table, p.row, "length"),
-                    "length",
-                    fmt::format("{} is {} on the bill and {} in the drawing: {} apart, more than 1 mm",
-                                bill_.bill[p.row].part, length_words(p.billed.length, unit_),
-                                length_words(p.drawn->front(), unit_),
-                                length_words_beyond(off, kSamePiece, small_unit(unit_, unit_))));
+    for (const LengthPair& p : pairs) {
+      const auto apart = [&](Length drawn) { return abs(drawn - p.billed.length); };
+      const bool is_short = p.longest() > p.billed.length + kSamePiece + kHair;
+      const Length drawn = apart(p.nearest()) > kSamePiece + kHair ? p.nearest() : p.longest();
+      if (apart(p.nearest()) <= kSamePiece + kHair && !is_short) continue;
+      told_.doubt("pieces of the bill of another length", cell_of(bill_.bill_table, p.row, "length"),
+                  "length",
+                  fmt::format("{} is {} on the bill and {}{} in the drawing: {} apart, more than 1 mm",
+                              bill_.bill[p.row].part, length_words(p.billed.length, unit_),
+                              drawn == p.nearest() ? "" : "up to ", length_words(drawn, unit_),
+                              length_words_beyond(apart(drawn), kSamePiece, small_unit(unit_, unit_))));
+    }
   }
 
   /// Bare lengths of which more are the drawing's in another unit than in the one that they were read in.
@@ -210,7 +213,8 @@ std::string lacks_words(const BillFound& bill, std::size_t run, std::size_t most
   const std::vector<PartLack>& lacks = bill.held.lacks[run];
   for (const PartLack& lack : lacks) {
     if (words.size() == most) {
-      words.push_back(fmt::format("{} parts more", lacks.size() - most));
+      words.push_back(
+          fmt::format("{} part{} more", lacks.size() - most, lacks.size() == most + 1 ? "" : "s"));
       break;
     }
     words.push_back(fmt::format("{} {}", lack.count, bill.held.parts[lack.part].part));

@@ -32,8 +32,10 @@ class Marker {
     for (std::size_t i = 0; i < out_.members.meetings.size(); ++i) take_meeting(i);
     for (std::size_t m = 0; m < on_.size(); ++m) {
       MemberPieces& pieces = out_.pieces[m];
-      if (!pieces.laid.pieces.empty())
+      if (!pieces.laid.pieces.empty()) {
         pieces.marks = piece_marks(pieces.laid, member(m), is_closed(m), on_[m]);
+        tell_bare(m);
+      }
       look_at_notches(m);
     }
     tell_opposing();
@@ -60,6 +62,23 @@ class Marker {
                 fmt::format("{} has ended beside {}{}: nothing of it hangs there",
                             member_words(o_, member(m)), marks_->names[hangers[beyond[0]].mark],
                             beyond.size() > 1 ? fmt::format(" and {} more", beyond.size() - 1) : ""));
+  }
+
+  /// Hangers at which the member has no piece.
+  void tell_bare(std::size_t m) {
+    std::vector<std::size_t> has;
+    for (const PieceMark& k : out_.pieces[m].marks)
+      if (k.what == What::hanger) has.push_back(k.index);
+    std::vector<std::size_t> bare;
+    for (const OnRun& o : on_[m])
+      if (o.what == What::hanger && std::ranges::find(has, o.index) == has.end()) bare.push_back(o.index);
+    if (bare.empty()) return;
+    told_.doubt("hangers without a piece", cell_of(o_.runs_table, member(m).run, "run"), "run",
+                fmt::format("no piece of {} reaches {}{}", member_words(o_, member(m)),
+                            marks_->names[run_of(m).hangers[bare[0]].mark],
+                            bare.size() > 1 ? fmt::format(" and {} hanger{} more", bare.size() - 1,
+                                                          bare.size() == 2 ? "" : "s")
+                                            : ""));
   }
 
   /// A place a hair beyond an end is the end.
@@ -95,40 +114,40 @@ class Marker {
       if (!o_.pieces[pieces.rows[p]].notches.empty()) look_at_notches(m, p);
   }
 
+  /// Notches are stated from the start of the piece as it comes, before anything is cut off it.
   void look_at_notches(std::size_t m, std::size_t p) {
     const MemberPieces& pieces = out_.pieces[m];
     const StatedPiece& stated = o_.pieces[pieces.rows[p]];
+    const Length whole = (pieces.laid.pieces[p].to - pieces.laid.pieces[p].from) * member(m).stretch;
     const std::string on = is_single(m) || stated.member
                                ? stated.name
                                : fmt::format("{} on {}", stated.name, member_words(o_, member(m)));
-    std::vector<const PieceMark*> met;
+    std::vector<Met> met;
     for (const PieceMark& k : pieces.marks)
-      if (k.piece == p && (k.what == What::notch || k.what == What::crossing)) met.push_back(&k);
-    std::vector<bool> has_notch(met.size(), false);
+      if (k.piece == p && (k.what == What::notch || k.what == What::crossing))
+        met.push_back({&out_.members.meetings[k.index], k.along_piece + pieces.cut_off[p]});
     for (const Length notch : stated.notches) {
-      const auto off = [&](const PieceMark* k) { return abs(k->along_piece - notch); };
+      const auto off = [&](const Met& k) { return abs(k.along - notch); };
       const auto at = std::ranges::min_element(met, {}, off);
       if (at == met.end()) {
-        doubt(pieces.rows[p],
-              fmt::format("{} has a notch at {}, and no member meets it", on, length_words(notch, unit_)));
+        const bool is_beyond = notch > whole + pieces.cut_off[p] + kNotchOff;
+        doubt(pieces.rows[p], fmt::format("{} has a notch at {}, {}", on, length_words(notch, unit_),
+                                          is_beyond ? "beyond its end" : "and no member meets it"));
         continue;
       }
-      has_notch[static_cast<std::size_t>(at - met.begin())] = true;
-      const MemberMeeting& meeting = out_.members.meetings[(*at)->index];
-      if (meeting.through == m)
-        off_[{meeting.crossing, meeting.cut}].push_back({m, pieces.rows[p], notch - (*at)->along_piece});
+      at->has_notch = true;
+      if (at->meeting->through == m)
+        off_[{at->meeting->crossing, at->meeting->cut}].push_back({m, pieces.rows[p], notch - at->along});
       if (off(*at) > kNotchOff + kHair)
         doubt(pieces.rows[p], fmt::format("the notch of {} at {} lies {} {} where {} meets it, at {}", on,
                                           length_words(notch, unit_), length_words(off(*at), unit_),
-                                          notch > (*at)->along_piece ? "beyond" : "before",
-                                          other_run(m, meeting), length_words((*at)->along_piece, unit_)));
+                                          notch > at->along ? "beyond" : "before", other_run(m, *at->meeting),
+                                          length_words(at->along, unit_)));
     }
-    for (std::size_t k = 0; k < met.size(); ++k) {
-      const MemberMeeting& meeting = out_.members.meetings[met[k]->index];
-      if (!has_notch[k] && meeting.through == m)
+    for (const Met& k : met)
+      if (!k.has_notch && k.meeting->through == m)
         doubt(pieces.rows[p], fmt::format("{} has no notch at {}, where {} meets it", on,
-                                          length_words(met[k]->along_piece, unit_), other_run(m, meeting)));
-    }
+                                          length_words(k.along, unit_), other_run(m, *k.meeting)));
   }
 
   /// Two notches through which one member passes, each near enough to its place, but on other sides of it.
@@ -144,6 +163,12 @@ class Marker {
     }
   }
 
+  /// Where another member meets a piece, from its start as it comes.
+  struct Met {
+    const MemberMeeting* meeting;
+    Length along;
+    bool has_notch = false;
+  };
   struct Off {
     std::size_t member, row;
     Length by;

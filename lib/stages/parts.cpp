@@ -153,6 +153,7 @@ std::vector<PlaceCounts> place_counts(const OverheadJob& stated, const JobMarks&
 std::vector<PieceHung> pieces_hung(const OverheadJob& stated, const Overhead& overhead) {
   // In the order of their table; those of one length by run, each as often as members have it.
   std::vector<PieceHung> by_row(stated.pieces.size()), out;
+  for (PieceHung& p : by_row) p.need.count = 0;
   for (std::size_t m = 0; m < overhead.pieces.size(); ++m) {
     const MemberPieces& of = overhead.pieces[m];
     const Member& member = overhead.members.members[m];

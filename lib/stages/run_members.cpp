@@ -14,6 +14,7 @@ namespace deckmark {
 namespace {
 
 constexpr Length kZero = Length::metres(0);
+constexpr Length kNear = Length::millimetres(50);  // ends no further apart were to meet, more likely than not
 
 class Finder {
  public:
@@ -31,6 +32,8 @@ class Finder {
     RunMembers out;
     out.met = find_crossings(lines_);
     tell_meetings(out.met);
+    tell_idle_cuts(out.met);
+    tell_near_ends(out.met);
     out.members =
         find_members({lines_, separations_, reaches_, out.met, o_.hangers.member_width, in_.mirrored});
     tell_members(out);
@@ -107,6 +110,58 @@ class Finder {
             fmt::format("more than two runs end where {} meets {}: all end square there", name(at.first),
                         name(at.second)));
     }
+  }
+
+  /// Runs named in cut_by that do not cross the run.
+  void tell_idle_cuts(const CrossingsResult& met) {
+    for (std::size_t r = 0; r < lines_.size(); ++r)
+      for (const std::size_t by : lines_[r].cut_by) {
+        const auto is_theirs = [&](const Crossing& c) {
+          return !c.first_end && !c.second_end && std::minmax(c.first, c.second) == std::minmax(r, by);
+        };
+        if (std::ranges::any_of(met.places, is_theirs)) continue;
+        told_.doubt("runs that do not cross", where(r, runs::cut_by.name), runs::cut_by.name,
+                    fmt::format("{} does not cross {}: cut_by says nothing of them", name(by), name(r)));
+      }
+  }
+
+  /// Ends that nearly meet: a slip of the pen makes two free ends of a corner.
+  void tell_near_ends(const CrossingsResult& met) {
+    struct End {
+      std::size_t run;
+      Point<Drawing> at;
+      std::string_view word;
+      bool is_free;
+    };
+    std::vector<End> ends;
+    for (std::size_t r = 0; r < lines_.size(); ++r) {
+      if (lines_[r].path.is_closed()) continue;
+      if (lines_[r].start.value_or(RunEnd::joined) == RunEnd::joined)
+        ends.push_back({r, lines_[r].path.at(kZero), runs::start.name, met.ends[r].start == RunEnd::free});
+      if (lines_[r].finish.value_or(RunEnd::joined) == RunEnd::joined)
+        ends.push_back({r, lines_[r].path.at(lines_[r].path.length()), runs::finish.name,
+                        met.ends[r].finish == RunEnd::free});
+    }
+    std::ranges::sort(ends, [](const End& a, const End& b) { return a.at.at.x < b.at.at.x; });
+    for (std::size_t i = 0; i < ends.size(); ++i)
+      for (std::size_t j = i + 1; j < ends.size() && ends[j].at.at.x - ends[i].at.at.x <= kNear; ++j)
+        if (ends[i].is_free || ends[j].is_free)
+          tell_near(ends[i].run, ends[i].word, ends[j].run, ends[j].word, distance(ends[i].at, ends[j].at));
+  }
+  void tell_near(std::size_t a, std::string_view a_word, std::size_t b, std::string_view b_word, Length off) {
+    if (a == b || off > kNear) return;
+    if (a > b) std::swap(a, b), std::swap(a_word, b_word);
+    const auto &h = lines_[a].height, &k = lines_[b].height;
+    const Length up = h && k ? abs(*h - *k) : kZero;
+    if (up > kNear || (off <= kRunJoin && up <= kRunJoin + kHair)) return;
+    const bool is_in_height = off <= kRunJoin;
+    told_.doubt(
+        "ends that nearly meet", where(b), runs::run.name,
+        fmt::format(
+            "the {} of {} lies {}{} from the {} of {}, and they make no corner: give both ends one {} "
+            "if they are to, or say free",
+            b_word, name(b), words(is_in_height ? up : off), is_in_height ? " in height" : "", a_word,
+            name(a), is_in_height ? "height" : "place"));
   }
 
   void tell_members(const RunMembers& found) {

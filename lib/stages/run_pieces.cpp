@@ -161,6 +161,10 @@ MemberPieces RunPieces::pieces_of(std::size_t m) const {
   for (std::size_t i = 0; i < out.laid.pieces.size(); ++i) {
     out.names.push_back(line->names[before + i]);
     if (!line->rows.empty()) out.rows.push_back(line->rows[before + i]);
+    out.cut_off.push_back(kZero);
+    for (const SiteCut& c : line->cut.cuts)
+      if (c.piece == before + i && c.end == SiteCut::End::start)
+        out.cut_off.back() = on_member(*line, m, c.amount);
   }
   return out;
 }
@@ -175,9 +179,15 @@ std::vector<SiteCutFound> RunPieces::site_cuts() const {
   std::vector<SiteCutFound> out;
   for (const Line& line : lines_)
     for (const SiteCut& c : line.cut.cuts)
-      out.push_back({line.names[c.piece], line.member ? members_[*line.member].side : MemberSide::single,
-                     c.amount, c.end});
+      for (std::size_t m = 0; m < members_.size(); ++m)
+        if (!line.member || *line.member == m)
+          out.push_back({line.names[c.piece], run_, members_[m].side, on_member(line, m, c.amount), c.end,
+                         !line.cut.broken.any()});
   return out;
+}
+
+Length RunPieces::on_member(const Line& line, std::size_t member, Length amount) const {
+  return line.member ? amount : amount * members_[member].stretch;
 }
 
 std::string RunPieces::words(const Line& line) const {
@@ -189,13 +199,14 @@ void RunPieces::tell(LengthUnit unit, Messages& told) const {
     told.doubt("runs without pieces", cell_of(stated_.runs_table, run_, pieces::run.name), pieces::run.name,
                std::move(text));
   };
-  if (rows_.empty() && stated_.pieces_table.table)
+  if (rows_.empty() && stated_.pieces_table.table && !stated_.hangers.joint_every)
     run_doubt(fmt::format("no piece of the pieces table lies along {}", run().name));
   for (std::size_t m = 0; m < members_.size() && !rows_.empty(); ++m) {
     if (std::ranges::none_of(lines_, [&](const Line& l) { return !l.member || *l.member == m; }))
       run_doubt(
           fmt::format("no piece of the pieces table lies along {}", member_words(stated_, members_[m])));
   }
+  tell_longer_than_stock(unit, told);
   for (const Line& line : lines_) {
     if (!line.rows.empty()) tell_cut(line, unit, told);
     for (std::size_t m = 0; m < members_.size() && !line.member; ++m) {
@@ -207,6 +218,27 @@ void RunPieces::tell(LengthUnit unit, Messages& told) const {
                                run().name, lost == 1 ? "s" : "", member_words(stated_, members_[m])));
     }
   }
+}
+
+/// Pieces of one length are laid along the run's line: outside of a curve or corner they come out longer.
+void RunPieces::tell_longer_than_stock(LengthUnit unit, Messages& told) const {
+  if (!rows_.empty() || lines_.empty()) return;
+  const Length every = *stated_.hangers.joint_every;
+  const Member* on = nullptr;
+  std::string_view name;
+  Length longest = every + kPiecesAddUp;
+  const std::vector<MemberPieces> all = pieces();
+  for (std::size_t m = 0; m < all.size(); ++m)
+    for (std::size_t p = 0; p < all[m].names.size(); ++p) {
+      const Length is = (all[m].laid.pieces[p].to - all[m].laid.pieces[p].from) * members_[m].stretch;
+      if (is > longest) longest = is, on = &members_[m], name = all[m].names[p];
+    }
+  if (on)
+    told.doubt(
+        "pieces longer than joint_every", cell_of(stated_.runs_table, run_, pieces::run.name),
+        pieces::run.name,
+        fmt::format("{} on {} is {} long, more than joint_every {}: it is no piece of that length", name,
+                    member_words(stated_, *on), length_words(longest, unit), length_words(every, unit)));
 }
 
 void RunPieces::tell_cut(const Line& line, LengthUnit unit, Messages& told) const {
@@ -225,15 +257,22 @@ void RunPieces::tell_cut(const Line& line, LengthUnit unit, Messages& told) cons
     text = fmt::format("the pieces of {} are longer than {}, which ends with {}", of, what, line.names[at]);
   } else {
     at = cut.cuts.front().piece;
-    text = fmt::format("the pieces of {} are longer than {}: cut", of, what);
+    text = fmt::format("the pieces of {} are longer than {}:{}", of, what, cut.broken.any() ? "" : " cut");
     for (std::size_t i = 0; i < cut.cuts.size(); ++i)
-      text += fmt::format("{} {} by {} at its {}", i == 0 ? "" : ",", line.names[cut.cuts[i].piece],
-                          length_words(cut.cuts[i].amount, unit),
-                          cut.cuts[i].end == SiteCut::End::start ? "start" : "finish");
+      text += fmt::format("{} {} {} {}", i == 0 ? "" : ",", line.names[cut.cuts[i].piece],
+                          cut.broken.any() ? "is" : "by", length_words(cut.cuts[i].amount, unit)) +
+              (cut.broken.any()                         ? " too long"
+               : cut.cuts[i].end == SiteCut::End::start ? " at its start"
+                                                        : " at its finish");
   }
-  if (cut.unused > 0)
-    text += fmt::format(", and {} behind it find{} no place", pieces_words(cut.unused),
+  if (cut.unused > 0) {
+    text += fmt::format(", and {} behind it find{} no place:", pieces_words(cut.unused),
                         cut.unused == 1 ? "s" : "");
+    constexpr std::size_t kNamed = 3;
+    for (std::size_t i = 0; i < std::min(cut.unused, kNamed); ++i)
+      text += fmt::format("{} {}", i == 0 ? "" : ",", line.names[line.names.size() - cut.unused + i]);
+    if (cut.unused > kNamed) text += fmt::format(" and {} more", cut.unused - kNamed);
+  }
   if (cut.broken.may_cut) text += "; may_cut allows no such cut";
   if (cut.broken.piece_least)
     text += fmt::format("; no cut keeps every piece at piece_least {}",

@@ -21,15 +21,19 @@ struct MemberPieces {
   LaidPieces laid;                 ///< beside the run's line
   std::vector<PieceMark> marks;    ///< index: of the run's hangers, or of the meetings of members
   std::vector<std::size_t>
-      rows;  ///< of the pieces table, of `names`; none where the pieces are of one length
+      rows;                     ///< of the pieces table, of `names`; none where the pieces are of one length
+  std::vector<Length> cut_off;  ///< of every piece, what is sawn off its start
 };
 
 /// A piece that is too long for where it goes.
 struct SiteCutFound {
   std::string piece;
-  MemberSide member = MemberSide::single;  ///< single: of a pair the pieces on both
-  Length amount;
+  std::size_t run = 0;
+  MemberSide member = MemberSide::single;
+  Length amount;  ///< on that member
   SiteCut::End end = SiteCut::End::finish;
+  /// No cut keeps the rules: it stays to be asked for, and is no cut to make.
+  bool is_allowed = true;
 };
 
 /// Stated pieces by run, each run's in the order of the table.
@@ -71,7 +75,10 @@ class RunPieces {
   void divide();
   void add_line(std::optional<std::size_t> member, std::vector<std::size_t> rows);
   void lay(Line& line, std::span<const Stretch> no_joint) const;
+  /// A length along the line, as it is on a member.
+  Length on_member(const Line& line, std::size_t member, Length amount) const;
   std::string words(const Line& line) const;
+  void tell_longer_than_stock(LengthUnit unit, Messages& told) const;
   void tell_cut(const Line& line, LengthUnit unit, Messages& told) const;
   MemberPieces pieces_of(std::size_t member) const;
   const StatedRun& run() const { return stated_.runs[run_]; }

@@ -61,9 +61,9 @@ TEST_CASE("which pieces are cut on site stands in site-cuts.csv") {
             {"piece,run,length,member\nA,R1,8.7,left\nB,R1,5,right\nC,R1,5,right\n", CutJob{}.keys,
              "separation = \"0.2 m\"\n"},
             {"C|right|1.30000|finish"}},
-        Row{"a piece without a member once for both",
+        Row{"a piece without a member on both",
             {"piece,run,length\nA,R1,5\nB,R1,5\n", CutJob{}.keys, "separation = \"0.2 m\"\n"},
-            {"B||1.30000|finish"}}}) {
+            {"B|left|1.30000|finish", "B|right|1.30000|finish"}}}) {
     const std::string name = r.name;
     CAPTURE(name);
     JobFolder job;
@@ -80,8 +80,9 @@ TEST_CASE("the label of a piece that is cut says so, and gives its length as it 
       run_job(job, {"piece,run,length\nA,R1,5\nB,R1,5\n", CutJob{}.keys, "separation = \"0.2 m\"\n"});
   REQUIRE(result.exit_code == 0);
   const std::string summary = job.read("out/summary.txt"), page = job.read("out/report.html");
-  for (const std::string label : {"  A on R1 left, 5.000: 0.000 free end, 0.200 1001,", "5.000 joint to B\n",
-                                  "  B on R1 right, 3.700: cut 1.300 off its finish,", "3.700 free end\n"})
+  for (const std::string label :
+       {"  A on R1 left, 5.000: 0.000 free end, 0.200 1001,", "5.000 joint to B\n",
+        "  B on R1 right, 3.700: from 5.000 cut 1.300 off its finish,", "3.700 free end\n"})
     CHECK_MESSAGE(summary.find(label) != std::string::npos, label);
   CHECK(page.find("<strong>B on R1 right, 3.700:</strong>") != std::string::npos);
 }

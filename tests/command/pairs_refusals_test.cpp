@@ -139,9 +139,24 @@ TEST_CASE("what is odd about pairs is a doubt: places, notches, ends, pieces") {
            Told{"no pieces on one member", kLine, "A,R1,8,left,,\n",
                 "doubt: runs.csv:2:1: run: no piece of the pieces table lies along the right member of R1"},
            Told{"no piece may be cut", kLine, "A,R1,8.1,,,no\n",
-                "doubt: pieces.csv:2:6: length: the pieces of R1 are longer than the run: cut A by 100.0 mm "
-                "at its "
-                "finish; may_cut allows no such cut"},
+                "doubt: pieces.csv:2:6: length: the pieces of R1 are longer than the run: A is 100.0 mm too "
+                "long; may_cut allows no such cut"},
+           Told{"hangers without a piece", kLine, "A,R1,5,,,\n",
+                "doubt: runs.csv:2:1: run: no piece of the left member of R1 reaches R1-06 and 2 hangers "
+                "more"},
+           Told{"pieces that find no place are named", kLine, "A,R1,8,,,\nB,R1,1,,,\n",
+                "doubt: pieces.csv:2:6: length: the pieces of R1 are longer than the run, which ends with A, "
+                "and 1 "
+                "piece behind it finds no place: B"},
+           Told{"a notch beyond the piece", cross, "A,R1,3,,3.2,\nC,R1,5,,0.9; 1.1,\nB,R2,4,,,\n",
+                "doubt: pieces.csv:2:9: notches: A on the left member of R1 has a notch at 3.2000 m, beyond "
+                "its end"},
+           Told{"cut by a run that does not cross", "R1,line,1,3,9,3,,,,,,,R2\nR2,line,5,4,5,7,,,,,,,\n", "",
+                "doubt: runs.csv:2:23: cut_by: R2 does not cross R1: cut_by says nothing of them"},
+           Told{"ends that nearly meet", kLine + "R2,line,9.02,3,9.02,6,,,,,,,\n", "",
+                "doubt: runs.csv:3:1: run: the start of R2 lies 20.0 mm from the finish of R1, and they make "
+                "no corner: "
+                "give both ends one place if they are to, or say free"},
        }) {
     CAPTURE(t.what);
     JobFolder job;
@@ -150,4 +165,36 @@ TEST_CASE("what is odd about pairs is a doubt: places, notches, ends, pieces") {
     CHECK(r.exit_code == 0);
     CHECK_MESSAGE(tells(r, t.line), r.err);
   }
+}
+
+TEST_CASE("notches are stated from the start of the piece as it comes, before it is cut there") {
+  // A is 4.2 m long and 0.2 m are sawn off its start: R2's members at 3.9 and 4.1 on the run were 4.1 and 4.3
+  // from its own start, and A ends at 4.0: the second is 0.1 on C. Stated so, nothing is odd; from the cut
+  // end it is.
+  const std::string cross = kLine + "R2,line,5,1,5,5,,,,,,,\n";
+  for (const auto& [notch, is_odd] : {std::pair{"4.1", false}, {"3.9", true}}) {
+    CAPTURE(notch);
+    JobFolder job;
+    write_job(job,
+              {"", cross, std::string("A,R1,4.2,,") + notch + ",start\nC,R1,4,,0.1,no\nB,R2,4,,,\n", ""});
+    const CommandResult r = job.run();
+    CHECK(r.exit_code == 0);
+    CHECK_MESSAGE((r.err.find("notch") != std::string::npos) == is_odd, r.err);
+    CHECK(job.read("out/site-cuts.csv") ==
+          "piece,member,cut (m),end\nA,left,0.20000,start\nA,right,0.20000,start\n");
+  }
+}
+
+TEST_CASE(
+    "what no rule lets anybody cut is no row of site-cuts.csv; on a curve each member has its own cut") {
+  JobFolder job;
+  write_job(job, {"", kLine, "A,R1,8.1,,,no\n", ""});
+  CHECK(job.run().exit_code == 0);
+  CHECK(job.read("out/site-cuts.csv") == "piece,member,cut (m),end\n");
+  // Half a circle of radius 2: 6.28319 m; pieces of 6.5 m. Inside the cut is 1.9 / 2 of it, outside 2.1 / 2.
+  JobFolder arc;
+  write_job(arc, {"", "R1,arc,1,3,5,3,3,5,,,,,\n", "A,R1,6.5,,,\n", ""});
+  CHECK(arc.run().exit_code == 0);
+  CHECK(arc.read("out/site-cuts.csv") ==
+        "piece,member,cut (m),end\nA,inside,0.20597,finish\nA,outside,0.22766,finish\n");
 }

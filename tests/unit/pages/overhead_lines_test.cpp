@@ -74,9 +74,9 @@ TEST_CASE("labels: a piece without a member is cut on both, along a curve by wha
             {"K2", "R1", m(4), MemberSide::right}});
   const Strings got = labels(o);
   REQUIRE(got.size() == 4);
-  CHECK(got[0].starts_with("U1 on A1 inside, 1.686: cut 0.421 off its finish, 0.000 free end,"));
-  CHECK(got[1].starts_with("U1 on A1 outside, 2.314: cut 0.579 off its finish, 0.000 free end,"));
-  CHECK(got[2].starts_with("K1 on R1 left, 4.000: cut 0.250 off its start, 0.000 free end,"));
+  CHECK(got[0].starts_with("U1 on A1 inside, 1.686: from 2.107 cut 0.421 off its finish, 0.000 free end,"));
+  CHECK(got[1].starts_with("U1 on A1 outside, 2.314: from 2.893 cut 0.579 off its finish, 0.000 free end,"));
+  CHECK(got[2].starts_with("K1 on R1 left, 4.000: from 4.250 cut 0.250 off its start, 0.000 free end,"));
   CHECK(got[3].starts_with("K2 on R1 right, 4.000: 0.000 free end,"));
 }
 

@@ -45,7 +45,7 @@ TEST_CASE("overhead in words: runs, crossings, pieces and parts, in this order, 
         "CROSSINGS AND CORNERS: distances along each run from its start\n"
         "  R1 at 1.500 and R2 at 1.000: cross at 90.00 degrees; R1 goes through\n"
         "\n"
-        "PIECES: lines for labels. Mark on top, from the piece's start, in m\n"
+        "PIECES: lines for labels. Cut, then mark from the piece's start, in m\n"
         "  K1 on R1, 3.000: 0.000 free end, 0.000 1002, 1.500 crossing R2, 2.000 1003,\n"
         "    3.000 joint to K2\n"
         "  K2 on R1, 1.000: 1.000 1004, 1.000 free end\n"

@@ -36,9 +36,9 @@ TEST_CASE("pieces in words: a line for the label, piece, run, member and length 
                            {"K9", "R2", "inside", m(2), {}}},
                           3};
   CHECK(pieces_text(pieces, LengthUnit::metre) ==
-        "PIECES: lines for labels. Mark on top, from the piece's start, in m\n"
+        "PIECES: lines for labels. Cut, then mark from the piece's start, in m\n"
         "  R1-P1 on R1 left, 3.600: 0.000 end, 0.100 1004, 0.400 notch R2, 3.600 joint\n"
-        "  R1-P2 on R1, 1.250: cut 0.350 off its finish, 1.000 1007\n"
+        "  R1-P2 on R1, 1.250: from 1.600 cut 0.350 off its finish, 1.000 1007\n"
         "  K9 on R2 inside, 2.000\n");
   CHECK(pieces_text({}, LengthUnit::metre).empty());
 }
@@ -48,8 +48,8 @@ TEST_CASE("pieces in words: long ones go on below, and fit the paper whatever na
   for (int i = 0; i < 6; ++i)
     p.marks.push_back({std::to_string(1004 + i) + " trapeze -a -b", Length::inches(7.5 + 16 * i)});
   CHECK(pieces_text({{p}, 1}, LengthUnit::foot) ==
-        "PIECES: lines for labels. Mark on top, from the piece's start, in feet-inches\n"
-        "  P1 on R1 right, 11'-9 1/16\": cut 0'-3\" off its start,\n"
+        "PIECES: lines for labels. Cut, then mark from the piece's start, in feet-inches\n"
+        "  P1 on R1 right, 11'-9 1/16\": from 12'-0 1/16\" cut 0'-3\" off its start,\n"
         "    0'-7 1/2\" 1004 trapeze -a -b, 1'-11 1/2\" 1005 trapeze -a -b,\n"
         "    3'-3 1/2\" 1006 trapeze -a -b, 4'-7 1/2\" 1007 trapeze -a -b,\n"
         "    5'-11 1/2\" 1008 trapeze -a -b, 7'-3 1/2\" 1009 trapeze -a -b\n");
@@ -63,7 +63,8 @@ TEST_CASE("pieces in words: long ones go on below, and fit the paper whatever na
     CHECK(fits(text));
   }
   // What would not fit beside its head stands below it.
-  CHECK(pieces_text({{p}, 1}, LengthUnit::foot).find(", 11'-9 1/16\":\n    cut 0'-3\"") != std::string::npos);
+  CHECK(pieces_text({{p}, 1}, LengthUnit::foot).find(", 11'-9 1/16\":\n    from 12'-0 1/16\" cut 0'-3\"") !=
+        std::string::npos);
 }
 
 TEST_CASE("pieces in words: as many as a person copies, then where the others stand") {
@@ -121,10 +122,15 @@ TEST_CASE("crossings in words: corners, T's and crossings, who goes through and 
   };
   const CrossingLine met{"R1", "R2", m(1.5), m(0), Angle::degrees(60), {}, {}, "R1", "R2"};
   CrossingLine corner = met, tee = met, tee_notched = met, notched = met;
-  corner.mitre = Angle::degrees(30);
+  CrossingLine into_single = met, crowded = met;
+  corner.mitre = into_single.mitre = crowded.mitre = Angle::degrees(30);
+  corner.through = corner.cut = "";
+  crowded.is_square = true;
   tee.is_tee = tee_notched.is_tee = tee_notched.is_notched = notched.is_notched = true;
   for (const Row& r :
-       {Row{corner, "corner of 60.00 degrees, mitre 30.00"}, Row{tee, "R2 ends on R1 at 60.00 degrees"},
+       {Row{corner, "corner of 60.00 degrees, mitre 30.00"},
+        Row{into_single, "corner of 60.00 degrees; members of R2 end on R1"},
+        Row{crowded, "corner of 60.00 degrees, all end square"}, Row{tee, "R2 ends on R1 at 60.00 degrees"},
         Row{tee_notched, "R2 ends on R1 at 60.00 degrees, which is notched"},
         Row{met, "cross at 60.00 degrees; R1 goes through"},
         Row{notched, "cross at 60.00 degrees; R1 goes through, notched"}})

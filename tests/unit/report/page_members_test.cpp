@@ -101,7 +101,7 @@ TEST_CASE("a cut member is parted beside the one that goes through, but not wher
     const auto gaps = elements(shapes, "path", "gap");
     REQUIRE(gaps.size() == r.gaps);
     CHECK(elements(shapes, "path", "member").size() == 2 + r.gaps);
-    CHECK(key_of(page).ends_with("goes through, the other is cut"));
+    CHECK(key_of(page).ends_with("goes through, notched for the other"));
     if (gaps.empty()) continue;
     // Along the one that goes through, which is upright here.
     const Segment gap = segment(*gaps[0]);
@@ -175,7 +175,8 @@ TEST_CASE("members, where runs meet and labels stand in tables of their own") {
   const auto items = elements(labels, "li");
   REQUIRE(items.size() == 2);
   CHECK(text_of(*items[0]) ==
-        "\u2610K1 on R1 left, 3.900: cut\u00A00.100 off its finish, 0.200\u00A01001, 1.000\u00A0notch R3");
+        "\u2610K1 on R1 left, 3.900: from\u00A04.000 cut 0.100 off its finish, 0.200\u00A01001, "
+        "1.000\u00A0notch R3");
   CHECK(text_of(*items[1]) == "\u2610K2 on R2, 2.000");
   CHECK(text_of(labels).find("3 more in piece-marks.csv.") != std::string::npos);
 }

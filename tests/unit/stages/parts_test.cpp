@@ -164,6 +164,14 @@ TEST_CASE(
   CHECK(counted(places[0]) ==
         "hanger 5 end-left 1 end-right 1 corner-inside 1 corner-outside 1 metre 8 piece 2");
   CHECK(counted(places[1]) == "hanger 4 end-left 1 end-right 1 metre 6 piece 2");
+  // A piece that finds no place hangs nowhere and is no need of any run.
+  PlainOverhead spare;
+  spare.runs({line("R1", 0, 0, 4, 0)}).pieces({{"A", "R1", m(4)}, {"B", "R1", m(1)}});
+  hung = spare.hung();
+  pieces = pieces_hung(spare.job, hung.value->overhead);
+  REQUIRE(pieces.size() == 1);
+  CHECK(pieces[0].need.piece == "A");
+  CHECK(pieces[0].need.count == 1);
   PlainOverhead every;
   every.job.hangers.joint_every = m(3);
   every.runs({line("R1", 0, 0, 4, 0)});

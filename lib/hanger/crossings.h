@@ -14,8 +14,9 @@
 
 namespace deckmark {
 
-/// Ends nearer to another run than this meet it; runs further apart in height than this do not.
-inline constexpr Length kRunJoin = Length::millimetres(1);
+/// Ends within this of another run meet it; runs further apart in height do not. A millimetre, and a hair
+/// more, so that what is keyed at just that is within it.
+inline constexpr Length kRunJoin = Length::metres(0.001 + 1e-9);
 
 /// A run with what is stated of how it meets others.
 struct RunCourse {

@@ -13,6 +13,9 @@ namespace {
 constexpr Length kZero = Length::metres(0);
 /// Deflections with a smaller sine are none: both members are square there.
 constexpr double kStraightOn = 1e-6;
+/// Members that meet further off than this times half a separation run almost alongside: 57 is a meeting at 1
+/// degree.
+constexpr double kFarthest = 100;
 
 double cross(const Vec<Drawing>& a, const Vec<Drawing>& b) {
   return a.by.x.metres() * b.by.y.metres() - a.by.y.metres() * b.by.x.metres();
@@ -74,13 +77,17 @@ class Maker {
     out_.members.insert(out_.members.end(), mine.begin(), mine.end());
   }
 
-  /// The place nearest to `to` at which the whole curve of a member meets another curve.
-  std::optional<Point<Drawing>> meeting(const Member& m, const Path& other, const Point<Drawing>& to) const {
+  /// The place nearest to `to` at which the whole curve of a member meets another curve, `aside` of its run.
+  /// Nothing where they run so much alike that it lies out of all proportion.
+  std::optional<Point<Drawing>> meeting(const Member& m, const Path& other, Length aside,
+                                        const Point<Drawing>& to) const {
     const auto curve = curve_of(path(m.run), m.left);
     if (!curve) return std::nullopt;
     std::optional<Point<Drawing>> best;
     for (const Point<Drawing>& p : whole_meetings(*curve, other, kRunJoin))
       if (!best || distance(p, to) < distance(*best, to)) best = p;
+    const Length most = kFarthest * std::max(abs(m.left), abs(aside)) + 10.0 * kRunJoin;
+    if (best && distance(*best, to) > most) best.reset();
     return best;
   }
 
@@ -104,8 +111,9 @@ class Maker {
     for (std::size_t m = out_.begins[run]; m < out_.begins[run + 1]; ++m) {
       Member& member = out_.members[m];
       const double walked = (member.left > kZero ? 1 : -1) * hand;
-      const auto other = curve_of(path(partner), task_.separations[partner] / 2.0 * (walked * its_hand));
-      const auto place = other ? meeting(member, *other, at.at) : std::nullopt;
+      const Length aside = task_.separations[partner] / 2.0 * (walked * its_hand);
+      const auto other = curve_of(path(partner), aside);
+      const auto place = other ? meeting(member, *other, aside, at.at) : std::nullopt;
       if (place)
         end_of(member, end) = path(run).whole_along(*place, end == AtEnd::start ? kZero : path(run).length());
       else if (out_.open_corners.empty() || out_.open_corners.back() != c)
@@ -138,7 +146,7 @@ class Maker {
     const auto other = curve_of(path(through), on.left);
     for (std::size_t m = out_.begins[cut]; m < out_.begins[cut + 1]; ++m) {
       Member& member = out_.members[m];
-      const auto place = other ? meeting(member, *other, at.at) : std::nullopt;
+      const auto place = other ? meeting(member, *other, on.left, at.at) : std::nullopt;
       if (!place) {
         if (out_.open_corners.empty() || out_.open_corners.back() != c) out_.open_corners.push_back(c);
         continue;

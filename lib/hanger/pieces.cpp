@@ -13,7 +13,7 @@ LaidPieces lay_pieces(std::span<const Length> lengths, Length run, bool closed) 
   for (std::size_t i = 0; i < lengths.size(); ++i) {
     const Length end = at + lengths[i];
     const bool last = i + 1 == lengths.size();
-    if (abs(end - run) <= kPiecesAddUp) {
+    if (abs(end - run) <= kPiecesAddUp + kHair) {
       out.pieces.push_back({at, run});
       if (!last) out.misfit = PieceMisfit{i, Length::metres(0), true, lengths.size() - i - 1};
       at = run;
@@ -35,7 +35,7 @@ LaidPieces lay_pieces(std::span<const Length> lengths, Length run, bool closed) 
 std::vector<Length> equal_pieces(Length run, Length every) {
   // Summed as `lay_pieces` sums them, so that both find the same end.
   std::vector<Length> out;
-  for (Length at = Length::metres(0); out.empty() || run - at > kPiecesAddUp; at = at + every)
+  for (Length at = Length::metres(0); out.empty() || run - at > kPiecesAddUp + kHair; at = at + every)
     out.push_back(std::min(every, run - at));
   return out;
 }

@@ -179,7 +179,8 @@ void read_piece_table(const TableKey& key, Job& job, TableLoader& tables, Messag
   const auto length = table.at<c::length>();
   const LengthColumn read_length =
       lengths_of(length, job.drawing_unit, kDrawingUnit, messages, is_above_zero);
-  const LengthForm form{job.drawing_unit, table->decimal_comma()};
+  const LengthForm form{table.at<c::notches>().header_unit().value_or(job.drawing_unit),
+                        table->decimal_comma()};
   auto rows =
       read_records<Rows<StatedPiece>>(*table, messages, [&](auto& out, const Row& row, Messages& told) {
         const auto name = read_name(table.at<c::piece>(), row, told),

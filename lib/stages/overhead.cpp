@@ -169,18 +169,20 @@ class Planner {
     pieces.lay({});
     add_spots(r);
     const SpacingTask without_joints = run.task;
+    // On the inside of a curve a hanger stands nearer to a joint than on the run's line.
+    double stretch = 1;
+    for (const Member& m : out_.members.of(r)) stretch = std::min(stretch, m.stretch);
+    const Length clear = o_.hangers.joint_clear / stretch;
     const auto space_beside = [&](const std::vector<Length>& joints) {
       run.task = without_joints;
-      for (const Length j : joints)
-        run.task.spots.push_back({j, o_.hangers.joint_clear, o_.hangers.joint_support});
+      for (const Length j : joints) run.task.spots.push_back({j, clear, o_.hangers.joint_support});
       run.spacing = space_hangers(run.task);
     };
     space_beside(pieces.joints());
     if (!run.spacing.solved && pieces.is_cut() && o_.hangers.joint_clear > Length::metres(0)) {
       const std::vector<Length> before = pieces.joints();
       std::vector<Stretch> hung;
-      for (const Length h : space_hangers(without_joints).at)
-        hung.push_back({h - o_.hangers.joint_clear, h + o_.hangers.joint_clear});
+      for (const Length h : space_hangers(without_joints).at) hung.push_back({h - clear, h + clear});
       pieces.lay(hung);
       space_beside(pieces.joints());
       if (!pieces.keeps_rules() || !run.spacing.solved) {

@@ -26,7 +26,10 @@ class Finder {
       lines_.push_back({in_.paths[r], s.height ? s.height : in_.height, s.start, s.finish, cut_by(r)});
       separations_.push_back(s.separation.value_or(o_.hangers.separation.value_or(kZero)));
       reaches_.push_back(s.reach);
-      if (separations_[r] == kZero) tell_reach(r);
+      if (separations_[r] == kZero)
+        tell_reach(r);
+      else
+        tell_far_reach(r);
     }
     refuse_both_cut();
     RunMembers out;
@@ -79,6 +82,22 @@ class Finder {
     problem(r, column,
             {fmt::format("a member's reach on {}, which has one member", name(r)),
              "a separation, or nothing here", ""});
+  }
+
+  /// A member that reaches further beyond its run than that is long: a slip of the unit, more likely than
+  /// not.
+  void tell_far_reach(std::size_t r) {
+    const StatedReach& s = reaches_[r];
+    const auto look = [&](const std::optional<Length>& reach, const Column<LengthCell>& column) {
+      if (reach && abs(*reach) > in_.paths[r].length())
+        told_.doubt(
+            "reaches that are hard to believe", where(r, column.name), column.name,
+            fmt::format("a member of {} reaches {} beyond its end, and the run is {} long: a slip of the "
+                        "unit?",
+                        name(r), words(*reach), words(in_.paths[r].length())));
+    };
+    look(s.start_left, runs::start_left), look(s.start_right, runs::start_right);
+    look(s.finish_left, runs::finish_left), look(s.finish_right, runs::finish_right);
   }
 
   void refuse_both_cut() {
@@ -190,7 +209,7 @@ class Finder {
     }
     for (const auto& [pair, at] : found.members.strays)
       doubt("members that meet where their runs do not", pair.second,
-            fmt::format("members of {} and {} meet at x {}, y {}, where the runs themselves do not",
+            fmt::format("members of {} and {} run into one another at x {}, y {}: look at their ends",
                         name(pair.first), name(pair.second), words(at.at.x), words(at.at.y)));
   }
 

@@ -118,15 +118,51 @@ void RunPieces::lay(std::span<const Stretch> no_joint) {
 
 void RunPieces::lay(Line& line, std::span<const Stretch> no_joint) const {
   const Member* member = line.member ? &members_[*line.member] : nullptr;
-  SiteCutTask task{line.pieces,
-                   member ? member->length() : path_.length(),
-                   path_.is_closed(),
-                   {},
-                   stated_.hangers.piece_least};
+  SiteCutTask task{line.pieces, member ? member->length() : path_.length(), path_.is_closed(), {}, {}};
   for (const Stretch& s : no_joint)
     task.no_joint.push_back(member ? Stretch{member->along(s.from), member->along(s.to)} : s);
+  if (const auto& least = stated_.hangers.piece_least; least && !member) {
+    // On the run's line a piece is as long as it has to be for the shortest that is made of it.
+    task.piece_least = *least / least_stretch() + longest_loss();
+    line.cut = deckmark::site_cuts(task);
+    if (line.cut.broken.piece_least) task.piece_least = *least / least_stretch();
+  } else {
+    task.piece_least = least;
+  }
   line.cut = deckmark::site_cuts(task);
+  // A member hardly longer than what is taken for nothing still has its first piece.
+  line.cut.unused = std::min(line.cut.unused, line.pieces.size() - 1);
   line.laid = lay_pieces(cut_lengths(line.pieces, line.cut), task.member, task.closed);
+  if (stated_.hangers.piece_least && !line.cut.broken.any())
+    line.cut.broken.piece_least = has_short_piece(line);
+}
+
+double RunPieces::least_stretch() const {
+  double least = 1;
+  for (const Member& m : members_) least = std::min(least, m.stretch);
+  return least;
+}
+
+Length RunPieces::longest_loss() const {
+  Length out = kZero;
+  for (const Member& m : members_) out = std::max({out, m.from, path_.length() - m.to});
+  return path_.is_closed() ? kZero : out;
+}
+
+/// A piece that is cut comes out shorter than piece_least on some member.
+bool RunPieces::has_short_piece(const Line& line) const {
+  for (std::size_t m = 0; m < members_.size(); ++m) {
+    if (line.member && *line.member != m) continue;
+    const PiecesOfMember on = line.member
+                                  ? PiecesOfMember{beside_run(line.laid, members_[m])}
+                                  : cut_for(line.laid, members_[m], path_.length(), path_.is_closed());
+    for (const SiteCut& c : line.cut.cuts) {
+      if (c.piece < on.before || c.piece - on.before >= on.laid.pieces.size()) continue;
+      const LaidPiece& p = on.laid.pieces[c.piece - on.before];
+      if ((p.to - p.from) * members_[m].stretch < *stated_.hangers.piece_least - kHair) return true;
+    }
+  }
+  return false;
 }
 
 bool RunPieces::is_cut() const {

@@ -75,6 +75,10 @@ class RunPieces {
   void divide();
   void add_line(std::optional<std::size_t> member, std::vector<std::size_t> rows);
   void lay(Line& line, std::span<const Stretch> no_joint) const;
+  double least_stretch() const;
+  /// The most that a member ends before its run does.
+  Length longest_loss() const;
+  bool has_short_piece(const Line& line) const;
   /// A length along the line, as it is on a member.
   Length on_member(const Line& line, std::size_t member, Length amount) const;
   std::string words(const Line& line) const;

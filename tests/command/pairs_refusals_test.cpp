@@ -1,6 +1,7 @@
 // What is refused and what is doubted of pairs: members, ends, pieces, notches. Each at its cell, with what
 // to write instead.
 #include <algorithm>
+#include <cstdio>
 
 #include "overhead_support.h"
 
@@ -110,9 +111,13 @@ TEST_CASE("what is odd about pairs is a doubt: places, notches, ends, pieces") {
                 "R1,line,1,3,9,3,,,,,,,\nR2,line,9,3,9,6,,,,,,,\nR3,line,9,3,12,3,,,,,,,\n", "",
                 "doubt: runs.csv:3:1: run: more than two runs end where R1 meets R2: all end square there"},
            Told{"members that meet alone", kLine + "R2,line,5,3.05,5,6,,,,,,,\n", "",
-                "doubt: runs.csv:3:1: run: members of R1 and R2 meet at x 4.9000 m, y 3.1000 m, where the "
-                "runs "
-                "themselves do not"},
+                "doubt: runs.csv:3:1: run: members of R1 and R2 run into one another at x 4.9000 m, y 3.1000 "
+                "m: look "
+                "at their ends"},
+           Told{"a reach longer than the run", "R1,line,1,3,9,3,,,,,,9,\n", "",
+                "doubt: runs.csv:2:22: start_left: a member of R1 reaches 9.0000 m beyond its end, and the "
+                "run is "
+                "8.0000 m long: a slip of the unit?"},
            Told{"a hanger where a member has ended", kLine + "R2,line,9,3,9,6,,,,,,,\n", "",
                 "doubt: runs.csv:2:1: run: the left member of R1 has ended beside R1-08: nothing of it hangs "
                 "there"},
@@ -197,4 +202,80 @@ TEST_CASE(
   CHECK(arc.run().exit_code == 0);
   CHECK(arc.read("out/site-cuts.csv") ==
         "piece,member,cut (m),end\nA,inside,0.20597,finish\nA,outside,0.22766,finish\n");
+}
+
+TEST_CASE("pieces a millimetre short of their run add up, whatever the last bit says") {
+  for (int k = 0; k < 60; ++k) {
+    const double run = 4.9 + k / 1000.0;
+    CAPTURE(run);
+    JobFolder job;
+    char runs[80], pieces[80];
+    std::snprintf(runs, sizeof runs, "R1,line,1,3,%.3f,3,,,0,,,,\n", 1 + run);
+    std::snprintf(pieces, sizeof pieces, "A,R1,%.3f,,,\n", run - 0.001);
+    write_job(job, {"", runs, pieces, ""});
+    const CommandResult r = job.run();
+    CHECK(r.exit_code == 0);
+    const TableRows marks = table(job, "piece-marks.csv");
+    CHECK(count_of(marks, "mark", "end") == 2);
+    CHECK(marks.size() == table(job, "points.csv").size() + 2);
+  }
+}
+
+TEST_CASE("a run of a millimetre with pieces is computed or refused, and always so") {
+  for (const char* end : {"46.462", "46.4620000001", "46.463"}) {
+    CAPTURE(end);
+    JobFolder job;
+    write_job(job,
+              {"", std::string("R1,line,46.461,3,") + end + ",3,,,,,,,\n", "A,R1,0.5,,,\nB,R1,0.5,,,\n", ""});
+    const CommandResult r = job.run();
+    CAPTURE(r.err);
+    CHECK((r.exit_code == 0 || r.exit_code == 2));
+  }
+}
+
+TEST_CASE("runs on one line that end on one another end square") {
+  JobFolder job;
+  write_job(job,
+            {"", "R1,line,-50000,-50000,-49994,-49990,,,1,,,,\nR2,line,-49997,-49995,-49991,-49985,,,1,,,,\n",
+             "", ""});
+  const CommandResult r = job.run();
+  CHECK(r.exit_code == 0);
+  for (const TableRow& m : table(job, "members.csv")) CHECK(number(m, "length") < 20);
+}
+
+TEST_CASE("piece_least and joint_clear hold on the member, not on the line midway") {
+  // At the corner the left members are 0.5 m shorter: what is 0.65 m on the line is 0.15 m there.
+  JobFolder corner;
+  corner.write("runs.csv", "run,x1,y1,x2,y2\nR1,0,0,4.65,0\nR2,4.65,0,4.65,6\n");
+  corner.write("pieces.csv", "piece,run,length\nA,R1,4\nB,R1,4\n");
+  write_overhead(corner, {.drawing = "runs = \"runs.csv\"\npieces = \"pieces.csv\"\nseparation = \"1 m\"\n",
+                          .hangers = "max_spacing = \"1.2 m\"\npiece_least = \"300 mm\"\n",
+                          .more = ""});
+  CHECK(corner.run().exit_code == 0);
+  for (const TableRow& m : table(corner, "piece-marks.csv"))
+    if (m.at("run") == "R1" && m.at("member") == "left" && m.at("mark") == "end" &&
+        m.at("along_run") != "0.00000")
+      CHECK(number(m, "along_piece") >= 0.3);
+  // Half a ring of radius 2, its inside member at 1.7: joints and hangers on it are 15 % nearer to one
+  // another.
+  JobFolder arc;
+  arc.write("runs.csv", "run,kind,x1,y1,x2,y2,xm,ym\nA,arc,2,0,-2,0,0,2\n");
+  write_overhead(arc,
+                 {.drawing = "runs = \"runs.csv\"\nseparation = \"600 mm\"\n",
+                  .hangers = "max_spacing = \"0.7 m\"\njoint_every = \"1.15 m\"\njoint_clear = \"100 mm\"\n",
+                  .more = ""});
+  const CommandResult r = arc.run();
+  CHECK(r.exit_code == 0);
+  CHECK(r.err.find("break") == std::string::npos);
+  std::vector<double> joints, hangers;
+  for (const TableRow& m : table(arc, "piece-marks.csv")) {
+    if (m.at("member") != "inside") continue;
+    if (m.at("mark") == "joint")
+      joints.push_back(number(m, "along_run"));
+    else if (m.at("mark") != "end")
+      hangers.push_back(number(m, "along_run"));
+  }
+  CHECK(joints.size() == 5);
+  for (const double j : joints)
+    for (const double h : hangers) CHECK(std::abs(j - h) * 1.7 / 2 >= 0.1 - 1e-5);
 }

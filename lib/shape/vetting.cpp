@@ -14,6 +14,7 @@ namespace {
 constexpr double kLeastRegular = 0.6;          // of the points of longer runs, where shorter ones are judged
 constexpr double kNeighbours = 1.5;            // metres
 constexpr std::size_t kMostNeighbours = 5000;  // of so many one by one is no longer asked for
+constexpr std::size_t kLeastEnds = 5;          // points of a run whose ends may be end bays
 constexpr double kMostMoved = 0.5;             // a hanger moved on purpose stays within this
 
 class Vetting {
@@ -35,6 +36,8 @@ class Vetting {
  private:
   void vet();
   void join_same();
+  bool is_shared_end(std::uint32_t seen, std::uint32_t k) const;
+  void drop_ends();
   void drop_either();
   void drop_designs();
   void drop_moved_together();
@@ -74,19 +77,41 @@ void Vetting::drop_designs() {
   all_.resize(kept);
 }
 
-/// Of two ends that differ the one is wrong whose space no other run has.
+/// Whether a point stands where another run of its family begins or ends.
+bool Vetting::is_shared_end(std::uint32_t seen, std::uint32_t k) const {
+  const Seen& s = runs_[seen];
+  if (!s.family) return false;
+  const Family& f = families_[*s.family];
+  return f.is_end_of_other(runs_, f.along(s.points[k]), seen, tolerance_);
+}
+
+/// An end that stands where other runs end is right. In a drawing with end bays the other end may have been
+/// slipped to the whole space as well: this one is wrong only where that one stands as other runs do.
+void Vetting::drop_ends() {
+  const bool has_bays =
+      std::any_of(runs_.begin(), runs_.end(), [](const Seen& s) { return !s.even.end_bays.empty(); });
+  std::erase_if(all_, [&](const Candidate& c) {
+    if (!c.is_end || c.is_either || !c.at || c.why != ShapeWhy::spacing) return false;
+    const std::size_t n = runs_[c.seen].points.size();
+    if (n < kLeastEnds) return false;
+    if (is_shared_end(c.seen, *c.at)) return true;
+    return has_bays && !is_shared_end(c.seen, *c.at == 0 ? static_cast<std::uint32_t>(n - 1) : 0);
+  });
+}
+
+/// Of two ends that differ the one is right that stands where other runs end, or whose space is the end bay
+/// of all others. Where rows have end bays of their own, neither is told.
 void Vetting::drop_either() {
   std::vector<double> bays;
   for (const Seen& s : runs_) bays.insert(bays.end(), s.even.end_bays.begin(), s.even.end_bays.end());
   std::sort(bays.begin(), bays.end());
+  if (!bays.empty() && bays.back() - bays.front() > 2 * tolerance_) bays.clear();
   const auto is_bay = [&](const Candidate& c) {
     const Seen& s = runs_[c.seen];
     const auto next = static_cast<std::uint32_t>(*c.at == 0 ? 1 : *c.at - 1);
     const double bay = size(s.points[next] - s.points[*c.at]);
     const auto at = std::lower_bound(bays.begin(), bays.end(), bay - 2 * tolerance_);
-    const bool shared = s.family && families_[*s.family].shared(families_[*s.family].along(s.points[*c.at]),
-                                                                c.seen, tolerance_) > 0;
-    return shared || (at != bays.end() && *at <= bay + 2 * tolerance_);
+    return is_shared_end(c.seen, *c.at) || (at != bays.end() && *at <= bay + 2 * tolerance_);
   };
   // Where other runs differ at their last point alone, this one's does so by design.
   std::size_t firsts = 0, lasts = 0;
@@ -156,6 +181,7 @@ void Vetting::vet() {
     return c.turned == 0 && size(c.expected - runs_[c.seen].points[c.at.value_or(0)]) <= 2 * tolerance_;
   });
   for (Candidate& c : all_) c.is_slip = telling_.is_slip(runs_[c.seen], c);
+  drop_ends();
   drop_either();
   drop_designs();
   drop_moved_together();

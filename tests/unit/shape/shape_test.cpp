@@ -170,6 +170,37 @@ TEST_CASE("another space behind a joint hides no slip on either side of it") {
   }
 }
 
+TEST_CASE("ends that differ: told only where other runs decide which is wrong") {
+  // A row centred on its own: `bay` at both ends of n - 2 points at 1.2 m.
+  const auto centred = [](double from, double bay, int n) {
+    std::vector<double> out{from - bay};
+    for (const double x : even(from, 1.2, n - 2)) out.push_back(x);
+    out.push_back(out.back() + bay);
+    return out;
+  };
+  for (const double by : {-0.300, -0.850}) {  // to the bay of another row; to the whole space
+    CAPTURE(by);
+    Drawn own = Drawn{}
+                    .row(4, centred(9.0, 0.35, 8))
+                    .row(5.5, centred(7.8, 0.5, 10))
+                    .row(7, centred(8.4, 0.65, 9))
+                    .row(8.5, centred(7.2, 0.45, 11));
+    CHECK(own.breaks().empty());
+    own.places[0].at.x += Length::metres(by);
+    CHECK(own.breaks().empty());
+  }
+  for (const double by : {-0.300, 0.163}) {  // to the whole space; anywhere
+    CAPTURE(by);
+    Drawn alike;
+    for (int r = 0; r < 4; ++r) alike.row(4 + 1.5 * r, centred(3.9, 0.9, 10));
+    alike.places[0].at.x += Length::metres(by);
+    const auto found = alike.breaks();
+    REQUIRE(found.size() == 1);
+    CHECK(found[0].point == 0);
+    check_place(found[0], 3, 4);
+  }
+}
+
 TEST_CASE("a ring: off the circle, and on it but off its space") {
   Drawn out = ring(12, 2.5);
   CHECK(out.breaks().empty());

@@ -93,6 +93,25 @@ bool is_gap(double out, double step, double tolerance) {
   return out / step > 0.5 && out / step < 3.5 && std::abs(std::remainder(out, step)) <= 2 * tolerance;
 }
 
+/// Values of either end, all the same whole spaces further out: one was left out behind them, for a door or a
+/// column. The very end may have a bay of its own.
+std::vector<bool> behind_gaps(std::span<const Value> row, const Lattice& l, double tolerance) {
+  const std::size_t n = row.size();
+  std::vector<bool> out(n);
+  for (const bool from_last : {false, true}) {
+    std::optional<double> first;
+    for (std::size_t i = 0; i < n / 2; ++i) {
+      const std::size_t k = from_last ? n - 1 - i : i;
+      const double by = (row[k].at - l.at(row[k].index)) * (from_last ? 1 : -1);
+      const bool is_whole = is_gap(by, l.step, tolerance);
+      if (i == 0 && !is_whole && by / l.step > 0) continue;
+      if (!is_whole || (first && std::abs(by - *first) > 2 * tolerance)) break;
+      first = by, out[k] = true;
+    }
+  }
+  return out;
+}
+
 /// A row of one space, whatever breaks it. Both ends off alike are end bays; one end may differ beside what
 /// else breaks it.
 std::optional<Evenness> as_even(std::span<const Value> row, const Fit& fit, double tolerance, bool closed) {
@@ -105,15 +124,16 @@ std::optional<Evenness> as_even(std::span<const Value> row, const Fit& fit, doub
   const std::size_t inner = both_ends ? n - 2 : one_end ? n - 1 : n, off = inner - fit.kept;
   if (off > may_break(inner) || (n > 3 && fit.kept < 3) || (inner < 4 && off > 0)) return std::nullopt;
   e.is_weak = fit.kept < 4;
+  const std::vector<bool> has_gap = closed ? std::vector<bool>(n) : behind_gaps(row, fit.lattice, tolerance);
   const double first_bay = std::abs(row[0].at - fit.lattice.at(row[0].index + 1)),
                last_bay = std::abs(row[n - 1].at - fit.lattice.at(row[n - 1].index - 1.0));
   const bool alike = std::abs(first_bay - last_bay) <= 2 * tolerance;
   if (both_ends && alike) e.end_bays = {first_bay, last_bay};
   for (std::size_t i = 0; i < n; ++i) {
-    if (!is_off(row[i])) continue;
+    if (!is_off(row[i]) || has_gap[i]) continue;
     const bool is_end = !closed && (i == 0 || i == n - 1);
-    const double out = (row[i].at - fit.lattice.at(row[i].index)) * (i == 0 ? -1 : 1);
-    if (is_end && is_gap(out, fit.lattice.step, tolerance)) continue;
+    // Behind a gap it is the end's bay that differs; which is wrong is not known.
+    if (is_end && has_gap[i == 0 ? 1 : n - 2]) continue;
     if (is_end && both_ends) {
       if (alike) continue;
       // The other end's bay is what is expected here.

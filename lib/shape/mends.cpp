@@ -15,10 +15,9 @@ constexpr double kInches[] = {kInch / 4, kInch / 8, kInch / 16, kInch / 32, kInc
 constexpr double kFeet[] = {kFoot / 100, kFoot / 1000, kFoot / 10000};
 constexpr double kSurveyFeet[] = {12.0 / 3937, 1.2 / 3937, 0.12 / 3937};
 constexpr std::size_t kSample = 2000;
-constexpr double kMost = 0.9;          // of the coordinates
-constexpr double kWhole = 2e-6;        // metres: a whole count is nearer than this
-constexpr double kWholeLength = 6e-4;  // likewise of a difference of rounded coordinates
-constexpr double kNear = 0.002;        // a value this near to a coarser figure is rounded to it
+constexpr double kMost = 0.9;    // of the coordinates
+constexpr double kWhole = 2e-6;  // metres: a whole count is nearer than this
+constexpr double kNear = 0.002;  // a value this near to a coarser figure is rounded to it
 
 std::span<const double> figures_of(LengthUnit unit) {
   switch (unit) {
@@ -115,7 +114,7 @@ void search_feet_inches(Search& s, double found) {
 }  // namespace
 
 Figure::Figure(std::span<const Point<Drawing>> places, LengthUnit unit)
-    : unit_(unit), figures_(figures_of(unit)), figure_(figures_.back()) {
+    : figures_(figures_of(unit)), figure_(figures_.back()) {
   const std::size_t step = places.size() / kSample + 1;
   for (const double figure : figures_) {
     std::size_t all = 0, whole = 0;
@@ -126,19 +125,6 @@ Figure::Figure(std::span<const Point<Drawing>> places, LengthUnit unit)
     figure_ = figure;
     return;
   }
-}
-
-int Figure::roundness(double metres) const {
-  constexpr double kMetricSteps[] = {1, 0.5, 0.1, 0.05, 0.01, 0.005};
-  constexpr double kInchSteps[] = {12 * kInch, 6 * kInch, 3 * kInch, kInch, kInch / 2, kInch / 4};
-  const bool metric =
-      unit_ == LengthUnit::metre || unit_ == LengthUnit::millimetre || unit_ == LengthUnit::centimetre;
-  int level = 6;
-  for (const double step : metric ? kMetricSteps : kInchSteps) {
-    if (std::abs(metres - to_figure(metres, step)) <= kWholeLength) return level;
-    --level;
-  }
-  return level;
 }
 
 double Figure::rounded(double metres) const {

@@ -15,13 +15,10 @@ class Figure {
   /// Of a sample of the places; `unit` as the drawing is keyed.
   Figure(std::span<const Point<Drawing>> places, LengthUnit unit);
   double metres() const { return figure_; }
-  /// How round a length is, 0 to 6: a designer chooses 2.400 m or 8'-0" before 2.437 m.
-  int roundness(double metres) const;
   /// To the coarsest figure that the value is near to, at the least to the millimetre or 1/16 inch.
   double rounded(double metres) const;
 
  private:
-  LengthUnit unit_;
   std::span<const double> figures_;  // metres, coarsest first
   double figure_;
 };

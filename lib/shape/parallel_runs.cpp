@@ -56,17 +56,15 @@ bool is_loose(const Seen& s, const Family& f) {
 /// Holds the rows of a family against their pitch.
 class Rows {
  public:
-  Rows(const Family& f, std::span<const Seen> runs, const Figure& figure, double tolerance, bool takes_loose)
+  Rows(const Family& f, std::span<const Seen> runs, double tolerance, bool takes_loose)
       : f_(f),
-        figure_(figure),
         runs_(runs),
         tolerance_(tolerance),
         takes_loose_(takes_loose),
         rows_(rows_of(f, runs, tolerance)) {}
 
   void look(std::vector<Candidate>& out) {
-    if (rows_.size() < 3) return;
-    if (rows_.size() == 3) look_at_three(out);
+    if (rows_.size() < 3) return;  // of three that differ in pitch none can be told to be the wrong one
     const Evenness by_place = in_order();
     for (const OddValue& o : by_place.odd) {
       const Row* row = at_[o.index];
@@ -78,17 +76,6 @@ class Rows {
   }
 
  private:
-  /// Three rows that differ in pitch: the one is wrong without which the pitch is a length that a designer
-  /// chooses.
-  void look_at_three(std::vector<Candidate>& out) const {
-    const double first = rows_[1].at - rows_[0].at, last = rows_[2].at - rows_[1].at,
-                 mean = (first + last) / 2;
-    if (std::abs(first - last) <= 2 * tolerance_ || std::abs(first - last) > kMostAside) return;
-    const auto odd = rounder(figure_, first, last);
-    if (!odd || rows_[*odd].seen.size() != 1) return;
-    const double at[] = {rows_[1].at - last, rows_[0].at + mean, rows_[1].at + first};
-    tell(rows_[*odd].seen.front(), at[*odd] - rows_[*odd].at, true, {}, out);
-  }
   /// Evenness in the order of the drawing, with places kept for runs that no family holds; without them; and
   /// by place.
   Evenness in_order() {
@@ -190,7 +177,6 @@ class Rows {
   }
 
   const Family& f_;
-  const Figure& figure_;
   std::span<const Seen> runs_;
   double tolerance_;
   bool takes_loose_;
@@ -311,20 +297,10 @@ class Stations {
 
 }  // namespace
 
-std::optional<std::uint32_t> rounder(const Figure& figure, double first, double last) {
-  const int levels[] = {figure.roundness(last), figure.roundness((first + last) / 2),
-                        figure.roundness(first)};
-  for (std::uint32_t i = 0; i < 3; ++i) {
-    const int others = std::max(levels[(i + 1) % 3], levels[(i + 2) % 3]);
-    if (levels[i] >= 3 && levels[i] >= others + 2) return i;
-  }
-  return std::nullopt;
-}
-
-void look_at_family(Family& family, std::span<const Seen> runs, const Figure& figure, double tolerance,
-                    bool takes_loose, std::vector<Candidate>& out) {
+void look_at_family(Family& family, std::span<const Seen> runs, double tolerance, bool takes_loose,
+                    std::vector<Candidate>& out) {
   const bool has_stations = find_stations(family, runs, tolerance, takes_loose);
-  Rows(family, runs, figure, tolerance, takes_loose).look(out);
+  Rows(family, runs, tolerance, takes_loose).look(out);
   if (has_stations) Stations(family, runs, tolerance).look(out);
 }
 

@@ -20,7 +20,8 @@ using namespace shape_detail;
 namespace {
 
 constexpr double kLeastTolerance = 0.003, kMostTolerance = 0.008;
-constexpr double kMostApart = 2.5;  // of the centres of rings about one: further is no slip
+constexpr double kMostApart = 2.5;    // of the centres of rings about one: further is no slip
+constexpr double kLeastApart = 0.05;  // of two hangers of one run
 constexpr std::size_t kMostRings = 200;
 constexpr std::size_t kFamiliesAsked = 8;
 constexpr double kTwoPi = 2 * std::numbers::pi;
@@ -45,7 +46,7 @@ class Look {
     learned_ = learned_of(runs_, families_);
     for (std::uint32_t i = 0; i < runs_.size(); ++i) look_at_three(i);
     for (std::size_t f = 0; f < families_.size(); ++f)
-      look_at_family(families_[f], runs_, figure_, tolerance_, f < kFamiliesAsked, candidates_);
+      look_at_family(families_[f], runs_, tolerance_, f < kFamiliesAsked, candidates_);
     look_at_centres();
     const Telling telling(in_, figure_, tolerance_);
     std::vector<ShapeBreak> out = telling.heights(runs_);
@@ -211,17 +212,23 @@ void Look::tell_off(std::uint32_t seen) {
 }
 
 /// Where the third point of a run of three belongs, the other two being right: as far from them as they from
-/// one another, where one coordinate brings it there; else the foot.
+/// one another, where one coordinate brings it there; where x and y exchanged bring it onto the run; else the
+/// foot.
 Plan Look::third(const Seen& s, std::uint32_t k, bool& is_free) const {
   const Plan a = s.points[k == 0 ? 1 : 0], b = s.points[k == 2 ? 1 : 2], at = s.points[k];
   const Plan even = k == 0 ? 2 * a - b : k == 1 ? 0.5 * (a + b) : 2 * b - a;
   const Plan by = even - at;
   is_free = std::min(std::abs(by.x), std::abs(by.y)) > 2 * tolerance_;
+  const Plan exchanged{at.y, at.x};
+  if (is_free && std::abs(s.shape.aside(exchanged)) <= tolerance_ && size(exchanged - a) > kLeastApart &&
+      size(exchanged - b) > kLeastApart) {
+    is_free = false;
+    return exchanged;
+  }
   return is_free ? foot(s.shape, at) : even;
 }
 
-/// A run of three on a line whose spaces differ: other runs' spaces say which point is wrong, else how round
-/// they are.
+/// A run of three on a line whose spaces differ: other runs' spaces say which point is wrong.
 void Look::look_at_three(std::uint32_t seen) {
   const Seen& s = runs_[seen];
   if (s.is_stated || s.points.size() != 3 || s.shape.kind != RunShape::Kind::line || !s.shape.off.empty() ||
@@ -232,14 +239,10 @@ void Look::look_at_three(std::uint32_t seen) {
                mean = std::abs(row[2].at - row[0].at) / 2;
   const auto is_step = [this](double step) { return learned_.is_step(step, tolerance_); };
   const bool ways[] = {is_step(last), is_step(mean), is_step(first)};
-  std::optional<std::uint32_t> odd;
-  if (std::count(std::begin(ways), std::end(ways), true) == 1)
-    odd = static_cast<std::uint32_t>(std::find(std::begin(ways), std::end(ways), true) - std::begin(ways));
-  else
-    odd = rounder(figure_, first, last);
-  if (!odd) return;
+  if (std::count(std::begin(ways), std::end(ways), true) != 1) return;
+  const auto k =
+      static_cast<std::uint32_t>(std::find(std::begin(ways), std::end(ways), true) - std::begin(ways));
   const double meant[] = {2 * row[1].at - row[2].at, (row[0].at + row[2].at) / 2, 2 * row[1].at - row[0].at};
-  const std::uint32_t k = *odd;
   Candidate c{seen, k};
   c.expected = place(s, meant[k]), c.is_weak = true, c.is_end = k != 1;
   candidates_.push_back(c);

@@ -66,9 +66,7 @@ struct ShapeInput {
 ///           several runs (by up to 0.5 m along them), or over 8 in 100 points would be told, only digits
 ///           exchanged and a foot are.
 /// Speed     n log n.
-/// CAVEAT    of two rows or of three points alone none can be told to be the wrong one; of three rows only
-/// where
-///           one pitch is much the rounder length.
+/// CAVEAT    of two or three rows, or of three points alone, none can be told to be the wrong one.
 [[nodiscard]] std::vector<ShapeBreak> look_at_shape(const ShapeInput& input);
 
 }  // namespace deckmark

@@ -37,6 +37,7 @@ class Vetting {
   void vet();
   void join_same();
   bool is_shared_end(std::uint32_t seen, std::uint32_t k) const;
+  bool is_beside_gap(const Candidate& c) const;
   void drop_ends();
   void drop_either();
   void drop_designs();
@@ -83,6 +84,20 @@ bool Vetting::is_shared_end(std::uint32_t seen, std::uint32_t k) const {
   if (!s.family) return false;
   const Family& f = families_[*s.family];
   return f.is_end_of_other(runs_, f.along(s.points[k]), seen, tolerance_);
+}
+
+/// Whole spaces from where it is expected, at a station of other runs and none of its own run's: another
+/// hanger was left out beside it.
+bool Vetting::is_beside_gap(const Candidate& c) const {
+  const Seen& s = runs_[c.seen];
+  if (!c.at || c.why != ShapeWhy::spacing || s.even.kind != Evenness::Kind::even || !s.family) return false;
+  const Family& f = families_[*s.family];
+  const Plan at = s.points[*c.at];
+  const double by = size(c.expected - at), step = std::abs(s.even.lattice->step);
+  if (by < step / 2 || std::abs(std::remainder(by, step)) > 2 * tolerance_) return false;
+  for (std::uint32_t k = 0; k < s.points.size(); ++k)
+    if (k != *c.at && size(s.points[k] - at) <= 2 * tolerance_) return false;
+  return f.shared(f.along(at), c.seen, tolerance_) > 0;
 }
 
 /// An end that stands where other runs end is right. In a drawing with end bays the other end may have been
@@ -181,6 +196,7 @@ void Vetting::vet() {
     return c.turned == 0 && size(c.expected - runs_[c.seen].points[c.at.value_or(0)]) <= 2 * tolerance_;
   });
   for (Candidate& c : all_) c.is_slip = telling_.is_slip(runs_[c.seen], c);
+  std::erase_if(all_, [this](const Candidate& c) { return is_beside_gap(c); });
   drop_ends();
   drop_either();
   drop_designs();

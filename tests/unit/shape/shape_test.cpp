@@ -138,13 +138,24 @@ TEST_CASE("what is laid out so is left alone") {
   std::vector<double> moved = even(1, 1.2, 8), gap = even(1, 1.2, 8);
   moved[3] += 0.25;  // in every run, round a duct
   gap.push_back(gap.back() + 2.4);
+  const auto three = [](double first, double last) {
+    return Drawn{}
+        .row(2, even(1, 1.2, 7))
+        .row(2 + first, even(1, 1.2, 7))
+        .row(2 + first + last, even(1, 1.2, 7));
+  };
   const std::vector<std::pair<std::string, Drawn>> drawings{
+      {"three runs, a wider pitch behind", three(1.5, 1.53)},
+      {"three runs, a narrower pitch before", three(1.47, 1.53)},
+      {"three runs, a narrower pitch behind", three(1.5, 1.47)},
       {"end bays", Drawn{}.row(2, bays)},
       {"a joint", Drawn{}.row(2, joint)},
       {"staggered", staggered({})},
       {"moved in two runs alike", Drawn{}.row(2, moved).row(4, moved).row(6, even(1, 1.2, 8))},
       {"the last but one left out", Drawn{}.row(2, gap)},
       {"two points", Drawn{}.row(2, {1, 3})},
+      {"three points beside runs of other spaces",
+       Drawn{}.row(2, {1, 2.5, 4.03}).row(4, even(1, 1.2, 7)).row(6, even(1, 1.1, 7))},
       {"three points alone", Drawn{}.row(2, {1.03, 2.17, 4.41})},
       {"four points alone", Drawn{}.row(2, {1, 2, 3, 4.37})},
       {"uneven", Drawn{}.row(2, {1, 2.03, 3.47, 4.11, 5.9, 6.31, 7.7})},
@@ -155,6 +166,30 @@ TEST_CASE("what is laid out so is left alone") {
     CAPTURE(name);
     CHECK(d.breaks().empty());
   }
+}
+
+TEST_CASE("one hanger left out, for a door or a column, makes none of the others wrong") {
+  for (const bool is_alone : {true, false})
+    for (const bool has_bays : {false, true})
+      for (std::size_t out = 1; out < 19; ++out) {
+        CAPTURE(is_alone);
+        CAPTURE(has_bays);
+        CAPTURE(out);
+        std::vector<double> whole = even(3, 1.2, 20);
+        if (has_bays) whole.front() += 0.6, whole.back() -= 0.6;
+        std::vector<double> gap = whole;
+        gap.erase(gap.begin() + static_cast<std::ptrdiff_t>(out));
+        Drawn d = Drawn{}.row(4, gap);
+        for (int r = 1; r < 6 && !is_alone; ++r) d.row(4 + 1.5 * r, whole);
+        CHECK(d.breaks().empty());
+      }
+  // A hanger keyed one whole space aside stands at its neighbour, and is told.
+  Drawn d;
+  for (int r = 0; r < 4; ++r) d.row(4 + 1.5 * r, even(3, 1.2, 12));
+  d.places[5].at.x += Length::metres(1.2);
+  const auto found = d.breaks();
+  REQUIRE(found.size() == 1);
+  CHECK(found[0].point == 5);
 }
 
 TEST_CASE("another space behind a joint hides no slip on either side of it") {
@@ -275,6 +310,23 @@ TEST_CASE("short runs: stations and spaces of the others say which of their poin
     REQUIRE(found.size() == 1);
     CHECK(found[0].point == 3 + k);
     check_place(found[0], 1 + 1.2 * k, 3.5);
+  }
+}
+
+TEST_CASE("x and y exchanged in a run of three: exchanging them back fits, not the foot on its line") {
+  Drawn d;
+  for (int r = 0; r < 5; ++r) d.row(9 + 1.5 * r, {8.0, 8.9, 9.8});
+  for (const std::uint32_t k : {6U, 7U, 8U, 13U}) {
+    CAPTURE(k);
+    Drawn wrong = d;
+    const Point<Drawing> meant = d.places[k];
+    wrong.places[k] = {{.x = meant.at.y, .y = meant.at.x}};
+    const auto found = wrong.breaks();
+    REQUIRE(found.size() == 1);
+    CHECK(found[0].point == k);
+    REQUIRE(found[0].mend);
+    CHECK(found[0].mend->kind == MendKind::exchanged_xy);
+    check_place(found[0], meant.at.x.metres(), meant.at.y.metres());
   }
 }
 

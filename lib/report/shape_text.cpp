@@ -68,6 +68,8 @@ Coordinates coordinates(const ShapeLineTold& l, LengthUnit unit) {
   return {"height " + words(height), words(height - l.found.off)};
 }
 
+std::string_view shift_word(RunShift shift) { return shift == RunShift::behind ? "behind" : "ahead of"; }
+
 std::string breaks_words(const ShapeLineTold& l) {
   switch (l.found.why) {
     case ShapeWhy::spacing:
@@ -109,28 +111,76 @@ std::string keyed_words(Length value, LengthUnit unit) {
 
 std::string shape_why(const ShapeLineTold& l, LengthUnit unit) {
   const std::string pattern(pattern_word(l.found.why));
-  if (l.found.is_turned) return pattern + ": turned";
+  if (!l.found.point && l.found.shift == RunShift::turned) return pattern + ": turned";
   if (!l.found.mend) return pattern;
   const Coordinates c = coordinates(l, unit);
   return fmt::format("{}: {}, {}: {}", pattern, c.found, mend_words(l.found.mend->kind), c.fits);
 }
+
+namespace {
+
+/// Of a whole run.
+std::string run_doubt(const ShapeLineTold& l, LengthUnit unit) {
+  const Coordinates c = coordinates(l, unit);
+  const std::string off = keyed_words(abs(l.found.off), unit),
+                    question =
+                        l.found.mend ? fmt::format("{}? ", mend_words(l.found.mend->kind)) : std::string(),
+                    at = l.point.empty() ? std::string("its ") : fmt::format("{} at ", l.point);
+  switch (l.found.shift) {
+    case RunShift::turned:
+      return fmt::format(
+          "run {} is turned: one of its ends stands {} off the pitch of the runs beside it: look at the "
+          "drawing",
+          l.run, off);
+    case RunShift::square:
+      return fmt::format(
+          "run {} stands aside as a whole by {}, measured square to it: it breaks the pitch of the runs "
+          "beside "
+          "it; how far it is shifted along is not known: look at the drawing",
+          l.run, off);
+    case RunShift::behind:
+    case RunShift::ahead:
+      return fmt::format(
+          "run {}: its stations lie {} {} those of the runs beside it: {}{}; {}{} would fit: "
+          "look at the drawing",
+          l.run, off, shift_word(l.found.shift), at, c.found, question, c.fits);
+    case RunShift::aside:
+      break;
+  }
+  return fmt::format(
+      "run {} stands aside as a whole by {}: {}{} breaks the pitch of the runs beside it; {}{} "
+      "would fit: look at the drawing",
+      l.run, off, at, c.found, question, c.fits);
+}
+
+/// Of a whole run, for a terminal, without its name.
+std::string run_line(const ShapeLineTold& l, LengthUnit unit) {
+  const Coordinates c = coordinates(l, unit);
+  const std::string off = keyed_words(abs(l.found.off), unit),
+                    mend = l.found.mend ? fmt::format(", {}", mend_words(l.found.mend->kind)) : std::string();
+  switch (l.found.shift) {
+    case RunShift::turned:
+      return fmt::format("turned, an end {} off the pitch of the runs beside it", off);
+    case RunShift::square:
+      return fmt::format("{} aside, measured square to it, off the pitch of the runs beside it", off);
+    case RunShift::behind:
+    case RunShift::ahead:
+      return fmt::format("stations {} {} those of the runs beside it, {}{}; {} would fit", off,
+                         shift_word(l.found.shift), c.found, mend, c.fits);
+    case RunShift::aside:
+      break;
+  }
+  return fmt::format("{} {}{}; {} would fit", c.found, breaks_words(l), mend, c.fits);
+}
+
+}  // namespace
 
 std::string shape_doubt(const ShapeLineTold& l, LengthUnit unit) {
   const Coordinates c = coordinates(l, unit);
   const std::string question =
       l.found.mend ? fmt::format("{}? ", mend_words(l.found.mend->kind)) : std::string();
   const std::string off = keyed_words(abs(l.found.off), unit);
-  if (l.found.is_turned)
-    return fmt::format(
-        "run {} is turned: one of its ends stands {} off the pitch of the runs beside it: look at "
-        "the drawing",
-        l.run, off);
-  if (!l.found.point)
-    return fmt::format(
-        "run {} stands aside as a whole by {}: {}{} breaks the pitch of the runs beside it; {}{} "
-        "would fit: look at the drawing",
-        l.run, off, l.point.empty() ? std::string("its ") : fmt::format("{} at ", l.point), c.found, question,
-        c.fits);
+  if (!l.found.point) return run_doubt(l, unit);
   return fmt::format("{}: {} {} by {}; {}{} would fit: look at the drawing", l.point, c.found,
                      breaks_words(l), off, question, c.fits);
 }
@@ -140,17 +190,14 @@ std::string shape_text(std::span<const ShapeLineTold> lines, LengthUnit unit) {
   std::string text = "THE DRAWING AGAINST ITSELF: look these up in the drawing\n";
   for (std::size_t i = 0; i < lines.size() && i < kTold; ++i) {
     const ShapeLineTold& l = lines[i];
-    const Coordinates c = coordinates(l, unit);
-    if (l.found.is_turned) {
-      text += folded("  ", "    ",
-                     fmt::format("run {}: turned, an end {} off the pitch of the runs beside it", l.run,
-                                 keyed_words(l.found.off, unit)));
+    if (!l.found.point) {
+      text += folded("  ", "    ", fmt::format("run {}: {}", l.run, run_line(l, unit)));
       continue;
     }
-    const std::string name = l.found.point ? std::string(l.point) : fmt::format("run {}", l.run);
+    const Coordinates c = coordinates(l, unit);
     text +=
         folded("  ", "    ",
-               fmt::format("{}: {} {}{}; {} would fit", name, c.found, breaks_words(l),
+               fmt::format("{}: {} {}{}; {} would fit", l.point, c.found, breaks_words(l),
                            l.found.mend ? fmt::format(", {}", mend_words(l.found.mend->kind)) : "", c.fits));
   }
   if (lines.size() > kTold) text += fmt::format("  and {} more: see shape.csv\n", lines.size() - kTold);

@@ -117,8 +117,25 @@ class Rows {
     c.expected = first + by * Plan{-f_.way.y, f_.way.x};
     c.why = ShapeWhy::pitch, c.is_weak = weak || rows_.size() < 5;
     c.is_end = o.is_end, c.is_either = o.is_either;
+    c.is_square = !shares_stations(seen);
     if (s.points.size() == 1) c.at = 0;
     out.push_back(c);
+  }
+  /// Whether another run begins or ends where this one does, or half of its points stand at stations of
+  /// others.
+  bool shares_stations(std::uint32_t seen) const {
+    const RunPoints& points = runs_[seen].points;
+    const double ends[] = {f_.along(points[0]), f_.along(points[points.size() - 1])};
+    for (const std::uint32_t m : f_.members) {
+      const RunPoints& other = runs_[m].points;
+      for (const std::size_t end : {std::size_t{0}, other.size() - 1})
+        for (const double at : ends)
+          if (m != seen && std::abs(f_.along(other[end]) - at) <= 2 * tolerance_) return true;
+    }
+    std::size_t shared = 0;
+    for (std::size_t k = 0; k < points.size(); ++k)
+      shared += f_.shared(f_.along(points[k]), seen, tolerance_) > 0;
+    return 2 * shared > points.size();
   }
   /// A run that is turned, or whose one point is: some of it stands where its row is expected.
   void place_loose(std::uint32_t seen, double row, std::vector<Candidate>& out) const {
@@ -132,11 +149,14 @@ class Rows {
       c.is_weak = rows_.size() < 4;
       c.is_far = std::abs(by) > kMostAside;
       if (!at) c.turned = std::max(std::abs(off(0)), std::abs(off(n - 1)));
+      if (s.is_stated) c.is_far = c.turned > kMostAside;
       out.push_back(c);
     };
     const bool first = std::abs(off(0)) <= 2 * tolerance_, last = std::abs(off(n - 1)) <= 2 * tolerance_;
     if (n == 1)
       place_single(seen, row, out);
+    else if (n == 2 && first != last && s.is_stated)
+      told(std::nullopt, first ? 0 : off(0));
     else if (n == 2 && first != last)
       told(first ? 1 : 0, off(first ? 1 : 0));
     else if (n > 2 && first != last)
@@ -277,7 +297,7 @@ class Stations {
     if (std::abs(by) > kMostAside || is_staggered(s, by)) return;
     Candidate c{m};
     c.expected = s.points[0] + by * f_.way;
-    c.why = ShapeWhy::pitch, c.is_weak = f_.members.size() < 5;
+    c.why = ShapeWhy::spacing, c.is_along = true, c.is_weak = f_.members.size() < 5;
     out.push_back(c);
   }
 

@@ -35,6 +35,8 @@ struct Candidate {
   Plan by_step{};          ///< of two ends that differ: where the run's step alone has this one
   bool is_slip = false;    ///< a slip of the pen explains it
   double turned = 0;       ///< of a run that is turned: how far the end that is more aside is so
+  bool is_along = false;   ///< a whole run is shifted along itself
+  bool is_square = false;  ///< a whole run is aside, and no other run says how far it is shifted along itself
   bool is_far = false;     ///< further aside than is believed without a slip of the pen that explains it
 };
 

@@ -17,6 +17,10 @@ enum class ShapeAxis : std::uint8_t { x, y, both, height };
 /// How a wrong coordinate came about, where exactly one way explains it.
 enum class MendKind : std::uint8_t { exchanged_digits, one_digit, foot, inch, exchanged_xy };
 
+/// How a whole run stands: aside of its row; aside, but how far it is shifted along itself is not known; its
+/// stations behind or ahead of those of other runs, as one walks in the order of the drawing; turned.
+enum class RunShift : std::uint8_t { aside, square, behind, ahead, turned };
+
 struct ShapeMend {
   MendKind kind;
   Length meant;  ///< of the coordinate of `axis`; of x where x and y are exchanged
@@ -34,7 +38,7 @@ struct ShapeBreak {
   ShapeWhy why;
   ShapeAxis axis;  ///< what is off
   std::optional<ShapeMend> mend{};
-  bool is_turned = false;  ///< a whole run, not aside but turned
+  RunShift shift = RunShift::aside;  ///< of a whole run
 };
 
 /// A run of the runs table: another run to hold pitch against.

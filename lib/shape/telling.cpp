@@ -61,7 +61,12 @@ ShapeBreak Telling::told(const Seen& s, const Candidate& c) const {
   ShapeBreak b{s.run, std::nullopt, point(at), Length::metres(0), c.why, ShapeAxis::x, std::nullopt};
   if (c.at) b.point = s.points.index(k);
   mend(b, at, c.is_free ? one_axis(s, c, at) : c.expected);
-  if (c.turned > 0) b.is_turned = true, b.off = Length::metres(c.turned), b.mend.reset();
+  if (c.turned > 0) b.shift = RunShift::turned, b.off = Length::metres(c.turned), b.mend.reset();
+  if (c.is_along) {
+    const bool is_behind = dot(c.expected - at, s.points[s.points.size() - 1] - at) > 0;
+    b.shift = is_behind ? RunShift::behind : RunShift::ahead;
+  }
+  if (c.is_square && !c.at && b.axis == ShapeAxis::both) b.shift = RunShift::square, b.mend.reset();
   return b;
 }
 

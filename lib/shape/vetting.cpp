@@ -181,6 +181,7 @@ void Vetting::join_same() {
       continue;
     }
     Candidate& first = all_[kept - 1];
+    first.is_square = false;
     if (!c.at) first.expected = first.expected + (c.expected - runs_[c.seen].points[0]);
   }
   all_.resize(kept);

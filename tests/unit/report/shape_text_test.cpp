@@ -68,7 +68,22 @@ TEST_CASE("a height is told with what the rest of the run has; a run as a whole,
         "run R3 stands aside as a whole by 0.360 m: H07 at x 12.480 m breaks the pitch of the runs beside "
         "it; 12.840 "
         "m would fit: look at the drawing");
-  run.is_turned = true;
+  for (const auto& [shift, words] :
+       {std::pair(RunShift::behind, "behind"), std::pair(RunShift::ahead, "ahead of")}) {
+    ShapeBreak along = broken(ShapeWhy::spacing, ShapeAxis::x);
+    along.point.reset(), along.shift = shift;
+    CHECK(Told{along}.why() == "spacing");
+    CHECK(Told{along}.doubt() ==
+          "run R3: its stations lie 0.360 m " + std::string(words) +
+              " those of the runs beside it: H07 at x 12.480 m; 12.840 m would fit: look "
+              "at the drawing");
+  }
+  ShapeBreak square = broken(ShapeWhy::pitch, ShapeAxis::both);
+  square.point.reset(), square.shift = RunShift::square;
+  CHECK(Told{square}.doubt() ==
+        "run R3 stands aside as a whole by 0.360 m, measured square to it: it breaks the pitch of the runs "
+        "beside it; how far it is shifted along is not known: look at the drawing");
+  run.shift = RunShift::turned;
   CHECK(Told{run}.why() == "pitch: turned");
   CHECK(Told{run}.doubt().starts_with("run R3 is turned: one of its ends stands 0.360 m off"));
 }

@@ -281,6 +281,13 @@ TEST_CASE("runs of one pitch: one aside, one turned, and one of the runs table")
   CHECK(!found[0].point);
   CHECK(found[0].run == 1);
   check_place(found[0], 1, 3.5);
+  CHECK(found[0].why == ShapeWhy::spacing);
+  CHECK(found[0].shift == RunShift::ahead);
+  for (std::uint32_t i = along.begins[1]; i < along.begins[2]; ++i)
+    along.places[i].at.x -= Length::millimetres(600);
+  found = along.breaks();
+  REQUIRE(found.size() == 1);
+  CHECK(found[0].shift == RunShift::behind);
   Drawn turned = four();
   for (std::uint32_t i = turned.begins[3]; i < turned.begins[4]; ++i)
     turned.places[i].at.y += 0.05 * (turned.places[i].at.x - Length::metres(7));  // about its last point
@@ -297,6 +304,58 @@ TEST_CASE("runs of one pitch: one aside, one turned, and one of the runs table")
   REQUIRE(found.size() == 1);
   CHECK(found[0].run == 2);
   check_place(found[0], 1, 4);
+}
+
+TEST_CASE("a line of the runs table with one end aside is turned, and names no point") {
+  for (const bool is_first : {true, false}) {
+    CAPTURE(is_first);
+    Drawn d;
+    for (int r = 0; r < 6; ++r) {
+      const double first = r == 2 && is_first ? 0.3 : 0, last = r == 2 && !is_first ? 0.3 : 0;
+      d.lines.push_back({{{.x = Length::metres(3), .y = Length::metres(4 + 1.5 * r + first)}},
+                         {{.x = Length::metres(13.2), .y = Length::metres(4 + 1.5 * r + last)}}});
+    }
+    const auto found = d.breaks();
+    REQUIRE(found.size() == 1);
+    CHECK(found[0].run == 2);
+    CHECK(!found[0].point);
+    CHECK(found[0].shift == RunShift::turned);
+    CHECK(found[0].off.millimetres() == doctest::Approx(300));
+    check_place(found[0], 3, 7);
+  }
+}
+
+TEST_CASE("a run at an angle moved in x alone: square to it where no other run says how far along") {
+  // Five runs at 30 degrees, 1.8 m apart; `own`: each begins elsewhere.
+  const auto runs = [](bool own) {
+    Drawn d;
+    const double c = std::cos(std::numbers::pi / 6), s = std::sin(std::numbers::pi / 6);
+    const auto mm = [](double v) { return std::round(v * 1000) / 1000; };
+    for (int r = 0; r < 5; ++r) {
+      std::vector<std::pair<double, double>> all;
+      for (int k = 0; k < 8; ++k) {
+        const double along = 1.2 * k + (own ? 0.37 * r * r : 0), across = 1.8 * r;
+        all.push_back({mm(30 + along * c - across * s), mm(20 + along * s + across * c)});
+      }
+      d.run(all);
+    }
+    return d;
+  };
+  for (const bool own : {false, true}) {
+    CAPTURE(own);
+    Drawn d = runs(own);
+    CHECK(d.breaks().empty());
+    const Point<Drawing> meant = d.places[8];
+    for (std::uint32_t i = 8; i < 16; ++i) d.places[i].at.x += Length::feet(1);
+    const auto found = d.breaks();
+    REQUIRE(found.size() == 1);
+    CHECK(found[0].run == 1);
+    CHECK(!found[0].point);
+    CHECK((found[0].shift == RunShift::square) == own);
+    if (!own) check_place(found[0], meant.at.x.metres(), meant.at.y.metres());
+    if (own) CHECK(found[0].off.millimetres() == doctest::Approx(152.4).epsilon(0.02));
+    if (own) CHECK(!found[0].mend);
+  }
 }
 
 TEST_CASE("short runs: stations and spaces of the others say which of their points is wrong") {

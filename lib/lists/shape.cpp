@@ -16,7 +16,7 @@ constexpr OutColumn kShapeColumns[] = {
     {"off", OutKind::length, "from the place as keyed to the expected one; of a height keyed minus expected"},
     {"why", OutKind::text,
      "spacing, line, pitch, circle or height, then the slip of the pen that explains it, as the drawing is "
-     "keyed"}};
+     "keyed, or the run that the point fits"}};
 
 }  // namespace
 

@@ -112,6 +112,7 @@ std::string keyed_words(Length value, LengthUnit unit) {
 std::string shape_why(const ShapeLineTold& l, LengthUnit unit) {
   const std::string pattern(pattern_word(l.found.why));
   if (!l.found.point && l.found.shift == RunShift::turned) return pattern + ": turned";
+  if (l.found.fits_run) return fmt::format("{}: run {}", pattern, l.fits_run);
   if (!l.found.mend) return pattern;
   const Coordinates c = coordinates(l, unit);
   return fmt::format("{}: {}, {}: {}", pattern, c.found, mend_words(l.found.mend->kind), c.fits);
@@ -181,6 +182,9 @@ std::string shape_doubt(const ShapeLineTold& l, LengthUnit unit) {
       l.found.mend ? fmt::format("{}? ", mend_words(l.found.mend->kind)) : std::string();
   const std::string off = keyed_words(abs(l.found.off), unit);
   if (!l.found.point) return run_doubt(l, unit);
+  if (l.found.fits_run)
+    return fmt::format("{}: stands {} off {} and fills a gap of {}: its run wrong? look at the drawing",
+                       l.point, keyed_words(abs(l.found.off), unit), l.run, l.fits_run);
   return fmt::format("{}: {} {} by {}; {}{} would fit: look at the drawing", l.point, c.found,
                      breaks_words(l), off, question, c.fits);
 }
@@ -192,6 +196,12 @@ std::string shape_text(std::span<const ShapeLineTold> lines, LengthUnit unit) {
     const ShapeLineTold& l = lines[i];
     if (!l.found.point) {
       text += folded("  ", "    ", fmt::format("run {}: {}", l.run, run_line(l, unit)));
+      continue;
+    }
+    if (l.found.fits_run) {
+      text += folded("  ", "    ",
+                     fmt::format("{}: stands {} off {}, fills a gap of {}", l.point,
+                                 keyed_words(abs(l.found.off), unit), l.run, l.fits_run));
       continue;
     }
     const Coordinates c = coordinates(l, unit);

@@ -17,6 +17,7 @@ struct ShapeLineTold {
   std::string_view run;
   Point<Drawing> at;             ///< where it is keyed
   std::optional<Length> height;  ///< as keyed, of a height
+  std::string_view fits_run{};   ///< the run whose gap it fills where it stands
 };
 
 /// A coordinate as the drawing is keyed: `12.840 m`, `12840 mm`, `42'-1 1/2"`.

@@ -33,7 +33,8 @@ struct Candidate {
   bool is_either = false;  ///< or the candidate beside it, of the run's other end
   bool is_free = false;    ///< the place along the run is not known: expected is the foot on it
   Plan by_step{};          ///< of two ends that differ: where the run's step alone has this one
-  bool is_slip = false;    ///< a slip of the pen explains it
+  std::optional<std::uint32_t> fits_run{};  ///< a run whose gap the point fills where it stands
+  bool is_slip = false;                     ///< a slip of the pen explains it
   double turned = 0;       ///< of a run that is turned: how far the end that is more aside is so
   bool is_along = false;   ///< a whole run is shifted along itself
   bool is_square = false;  ///< a whole run is aside, and no other run says how far it is shifted along itself

@@ -50,8 +50,10 @@ class Look {
     look_at_centres();
     const Telling telling(in_, figure_, tolerance_);
     std::vector<ShapeBreak> out = telling.heights(runs_);
-    for (const Candidate& c : vetted(std::move(candidates_), runs_, families_, learned_, telling, tolerance_))
+    for (Candidate& c : vetted(std::move(candidates_), runs_, families_, learned_, telling, tolerance_)) {
+      c.fits_run = run_with_gap(c);
       out.push_back(telling.told(runs_[c.seen], c));
+    }
     return in_order(std::move(out));
   }
 
@@ -68,6 +70,8 @@ class Look {
   void tell_off(std::uint32_t seen);
   Plan third(const Seen& s, std::uint32_t k, bool& is_free) const;
   void look_at_centres();
+  std::optional<std::uint32_t> run_with_gap(const Candidate& c) const;
+  bool fills_gap(const Seen& s, Plan p) const;
   std::vector<ShapeBreak> in_order(std::vector<ShapeBreak> found) const;
 
   const ShapeInput& in_;
@@ -272,6 +276,42 @@ void Look::look_at_centres() {
     c.why = ShapeWhy::pitch;
     candidates_.push_back(c);
   }
+}
+
+/// Of a point that leaves its run: the one run on whose line it stands, in a gap.
+std::optional<std::uint32_t> Look::run_with_gap(const Candidate& c) const {
+  if (!c.at || (c.why != ShapeWhy::line && c.why != ShapeWhy::circle)) return std::nullopt;
+  const Plan p = runs_[c.seen].points[*c.at];
+  std::optional<std::uint32_t> found;
+  for (std::uint32_t i = 0; i < runs_.size(); ++i) {
+    const Seen& s = runs_[i];
+    if (i == c.seen || s.is_stated || s.shape.kind != RunShape::Kind::line ||
+        std::abs(s.shape.aside(p)) > tolerance_ || !fills_gap(s, p))
+      continue;
+    if (found) return std::nullopt;  // two: which is meant is not known
+    found = s.run;
+  }
+  return found;
+}
+
+/// Whether a place on a run's line is as far from both its neighbours as others of the run are from theirs.
+bool Look::fills_gap(const Seen& s, Plan p) const {
+  std::vector<double> at;
+  for (const Value& v : along(s)) at.push_back(v.at);
+  std::sort(at.begin(), at.end());
+  const double here = dot(p - s.shape.at, s.shape.way);
+  const auto after = std::lower_bound(at.begin(), at.end(), here);
+  if (after == at.begin() || after == at.end()) return false;
+  const auto gap = static_cast<std::size_t>(after - at.begin()) - 1;
+  const double first = here - at[gap], last = *after - here;
+  bool has_first = false, has_last = false;
+  for (std::size_t i = 0; i + 1 < at.size(); ++i) {
+    if (i == gap) continue;
+    const double space = at[i + 1] - at[i];
+    has_first |= std::abs(space - first) <= 2 * tolerance_;
+    has_last |= std::abs(space - last) <= 2 * tolerance_;
+  }
+  return has_first && has_last && std::min(first, last) > kLeastApart;
 }
 
 std::vector<ShapeBreak> Look::in_order(std::vector<ShapeBreak> found) const {

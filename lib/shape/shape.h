@@ -39,6 +39,8 @@ struct ShapeBreak {
   ShapeAxis axis;  ///< what is off
   std::optional<ShapeMend> mend{};
   RunShift shift = RunShift::aside;  ///< of a whole run
+  /// The point stands on the line of this run and fills a gap in it: its run is wrong, its place right.
+  std::optional<std::uint32_t> fits_run{};
 };
 
 /// A run of the runs table: another run to hold pitch against.

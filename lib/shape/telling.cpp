@@ -61,6 +61,10 @@ ShapeBreak Telling::told(const Seen& s, const Candidate& c) const {
   ShapeBreak b{s.run, std::nullopt, point(at), Length::metres(0), c.why, ShapeAxis::x, std::nullopt};
   if (c.at) b.point = s.points.index(k);
   mend(b, at, c.is_free ? one_axis(s, c, at) : c.expected);
+  if (c.fits_run) {
+    b.fits_run = c.fits_run, b.mend.reset();
+    b.expected = point(at), b.off = Length::metres(size(foot(s.shape, at) - at));
+  }
   if (c.turned > 0) b.shift = RunShift::turned, b.off = Length::metres(c.turned), b.mend.reset();
   if (c.is_along) {
     const bool is_behind = dot(c.expected - at, s.points[s.points.size() - 1] - at) > 0;

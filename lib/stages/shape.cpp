@@ -94,6 +94,7 @@ std::vector<ShapeLineTold> shape_lines(const ShapeFound& found, const MarkTable&
     }
     const std::uint32_t m = b.point.value_or(found.first_point[b.run]);
     out.push_back({b, marks.names[m], marks.runs[m], marks.places[m], marks.heights[m]});
+    if (b.fits_run) out.back().fits_run = marks.runs[found.first_point[*b.fits_run]];
   }
   return out;
 }

@@ -88,6 +88,16 @@ TEST_CASE("a height is told with what the rest of the run has; a run as a whole,
   CHECK(Told{run}.doubt().starts_with("run R3 is turned: one of its ends stands 0.360 m off"));
 }
 
+TEST_CASE("a point with the wrong run is told with the run that it fits") {
+  Told t{broken(ShapeWhy::line, ShapeAxis::both)};
+  t.found.fits_run = 1;
+  ShapeLineTold line = t.line();
+  line.fits_run = "R2";
+  CHECK(shape_why(line, LengthUnit::metre) == "line: run R2");
+  CHECK(shape_doubt(line, LengthUnit::metre) ==
+        "H07: stands 0.360 m off R3 and fills a gap of R2: its run wrong? look at the drawing");
+}
+
 TEST_CASE("a coordinate as the drawing is keyed") {
   CHECK(keyed_words(Length::inches(150.5), LengthUnit::feet_inches) == "12'-6 1/2\"");
   CHECK(keyed_words(Length::inches(150 + 1.0 / 32), LengthUnit::feet_inches) == "12'-6 1/32\"");

@@ -358,6 +358,26 @@ TEST_CASE("a run at an angle moved in x alone: square to it where no other run s
   }
 }
 
+TEST_CASE("a point keyed with the run beside its own: its place is right, its run wrong") {
+  std::vector<double> gap = even(3, 1.2, 10), with = even(3, 1.2, 10);
+  gap.erase(gap.begin() + 4);
+  const auto drawn = [&](double y) {
+    std::vector<std::pair<double, double>> third{{7.8, y}};
+    for (const double x : with) third.push_back({x, 7});
+    return Drawn{}.row(4, with).row(5.5, gap).run(third).row(8.5, with).row(10, with);
+  };
+  auto found = drawn(5.5).breaks();
+  REQUIRE(found.size() == 1);
+  CHECK(found[0].point == 19);
+  CHECK(found[0].run == 2);
+  CHECK(found[0].fits_run == 1);
+  check_place(found[0], 7.8, 5.5);
+  CHECK(found[0].off.millimetres() == doctest::Approx(1500));
+  found = drawn(5.53).breaks();  // on no run's line
+  REQUIRE(found.size() == 1);
+  CHECK(!found[0].fits_run);
+}
+
 TEST_CASE("short runs: stations and spaces of the others say which of their points is wrong") {
   for (std::uint32_t k = 0; k < 3; ++k) {
     CAPTURE(k);

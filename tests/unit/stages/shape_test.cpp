@@ -69,6 +69,18 @@ TEST_CASE("lines of the runs table stand beside the drawing's runs, but one whos
   CHECK(lines[0].found.expected.at.y.metres() == doctest::Approx(7));
 }
 
+TEST_CASE("a point keyed with another run is told with the name of the run whose gap it fills") {
+  std::vector<PlainMark> all = rows(0);
+  all[2].run = "R2";
+  const JobMarks marks = marks_of(all);
+  const ShapeFound found = found_in(marks);
+  const auto lines = shape_lines(found, *marks, {});
+  REQUIRE(lines.size() == 1);
+  CHECK(lines[0].point == "A3");
+  CHECK(lines[0].run == "R2");
+  CHECK(lines[0].fits_run == "R1");
+}
+
 TEST_CASE("a point that stands clear of what it would stand in was moved on purpose") {
   const auto duct = [](double x) {
     const std::vector<Point<Drawing>> corners{xy(x - 0.1, 0.9), xy(x + 0.1, 0.9), xy(x + 0.1, 1.1),

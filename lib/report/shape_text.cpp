@@ -189,6 +189,15 @@ std::string shape_doubt(const ShapeLineTold& l, LengthUnit unit) {
                      breaks_words(l), off, question, c.fits);
 }
 
+std::string unsure_doubt(const ShapeUnsure& u, std::string_view run, std::string_view first,
+                         std::string_view last, LengthUnit unit) {
+  if (u.kind == ShapeUnsure::Kind::ends)
+    return fmt::format("end bays of {} differ, {} and {}: look at {} and {} in the drawing", run,
+                       keyed_words(u.first_bay, unit), keyed_words(u.last_bay, unit), first, last);
+  return fmt::format("spacing of {} not judged: {} of {} points differ: look at the drawing", run, u.differ,
+                     u.points);
+}
+
 std::string shape_text(std::span<const ShapeLineTold> lines, LengthUnit unit) {
   if (lines.empty()) return "";
   std::string text = "THE DRAWING AGAINST ITSELF: look these up in the drawing\n";

@@ -27,6 +27,9 @@ std::string shape_why(const ShapeLineTold& line, LengthUnit unit);
 /// `H07: x 12.480 m breaks the even spacing of R3 by 0.360 m; digits exchanged? 12.840 m would fit: look at
 /// the drawing`.
 std::string shape_doubt(const ShapeLineTold& line, LengthUnit unit);
+/// `end bays of R1 differ, 0.650 m and 0.350 m: look at R1-01 and R1-08 in the drawing`.
+std::string unsure_doubt(const ShapeUnsure& unsure, std::string_view run, std::string_view first,
+                         std::string_view last, LengthUnit unit);
 /// All of them for a terminal of 80 columns; empty where there are none.
 std::string shape_text(std::span<const ShapeLineTold> lines, LengthUnit unit);
 

@@ -39,7 +39,7 @@ class Look {
     for (std::uint32_t i = 0; i < ends_.size(); ++i) end_indexes_.push_back(i);
   }
 
-  std::vector<ShapeBreak> breaks() {
+  ShapeLook found() {
     see_runs();
     for (std::uint32_t i = 0; i < runs_.size(); ++i)
       if (!runs_[i].is_stated) look_along(i);
@@ -50,11 +50,12 @@ class Look {
     look_at_centres();
     const Telling telling(in_, figure_, tolerance_);
     std::vector<ShapeBreak> out = telling.heights(runs_);
-    for (Candidate& c : vetted(std::move(candidates_), runs_, families_, learned_, telling, tolerance_)) {
+    Vetted chosen = vetted(std::move(candidates_), runs_, families_, learned_, telling, tolerance_);
+    for (Candidate& c : chosen.told) {
       c.fits_run = run_with_gap(c);
       out.push_back(telling.told(runs_[c.seen], c));
     }
-    return in_order(std::move(out));
+    return {in_order(std::move(out)), unsure_of(runs_, learned_, std::move(chosen.unsure_ends))};
   }
 
  private:
@@ -328,6 +329,6 @@ std::vector<ShapeBreak> Look::in_order(std::vector<ShapeBreak> found) const {
 
 }  // namespace
 
-std::vector<ShapeBreak> look_at_shape(const ShapeInput& input) { return Look(input).breaks(); }
+ShapeLook look_at_shape(const ShapeInput& input) { return Look(input).found(); }
 
 }  // namespace deckmark

@@ -43,6 +43,20 @@ struct ShapeBreak {
   std::optional<std::uint32_t> fits_run{};
 };
 
+/// What is uneven in a run, but not which of its points is wrong.
+struct ShapeUnsure {
+  enum class Kind : std::uint8_t { ends, spacing } kind;
+  std::uint32_t run;                   ///< by its place in the input
+  std::uint32_t first, last;           ///< indexes of the places of its end points
+  Length first_bay, last_bay;          ///< of `ends`: to the points beside them
+  std::size_t differ = 0, points = 0;  ///< of `spacing`: so many of so many leave the space of the rest
+};
+
+struct ShapeLook {
+  std::vector<ShapeBreak> breaks;
+  std::vector<ShapeUnsure> unsure;  ///< in the order of the runs
+};
+
 /// A run of the runs table: another run to hold pitch against.
 struct ShapeLine {
   Point<Drawing> from, to;
@@ -73,6 +87,6 @@ struct ShapeInput {
 ///           exchanged and a foot are.
 /// Speed     n log n.
 /// CAVEAT    of two or three rows, or of three points alone, none can be told to be the wrong one.
-[[nodiscard]] std::vector<ShapeBreak> look_at_shape(const ShapeInput& input);
+[[nodiscard]] ShapeLook look_at_shape(const ShapeInput& input);
 
 }  // namespace deckmark

@@ -15,6 +15,8 @@ constexpr double kLeastRegular = 0.6;          // of the points of longer runs, 
 constexpr double kNeighbours = 1.5;            // metres
 constexpr std::size_t kMostNeighbours = 5000;  // of so many one by one is no longer asked for
 constexpr std::size_t kLeastEnds = 5;          // points of a run whose ends may be end bays
+constexpr std::size_t kEvenRuns = 3;           // beside each run that is not: else the drawing is made so
+constexpr std::size_t kLeastUneven = 7;        // points of a run whose spacing may be told not to be judged
 constexpr double kMostMoved = 0.5;             // a hanger moved on purpose stays within this
 
 class Vetting {
@@ -28,9 +30,9 @@ class Vetting {
         telling_(telling),
         tolerance_(tolerance) {}
 
-  std::vector<Candidate> left() {
+  Vetted left() {
     vet();
-    return std::move(all_);
+    return {std::move(all_), std::move(unsure_ends_)};
   }
 
  private:
@@ -45,6 +47,7 @@ class Vetting {
   void drop_moved();
 
   std::vector<Candidate> all_;
+  std::vector<std::uint32_t> unsure_ends_;
   std::span<const Seen> runs_;
   std::span<const Family> families_;
   const Learned& learned_;
@@ -110,7 +113,9 @@ void Vetting::drop_ends() {
     const std::size_t n = runs_[c.seen].points.size();
     if (n < kLeastEnds) return false;
     if (is_shared_end(c.seen, *c.at)) return true;
-    return has_bays && !is_shared_end(c.seen, *c.at == 0 ? static_cast<std::uint32_t>(n - 1) : 0);
+    if (!has_bays || is_shared_end(c.seen, *c.at == 0 ? static_cast<std::uint32_t>(n - 1) : 0)) return false;
+    unsure_ends_.push_back(c.seen);
+    return true;
   });
 }
 
@@ -144,6 +149,7 @@ void Vetting::drop_either() {
     }
     const bool first = is_bay(c) || differ_first, last = is_bay(all_[i + 1]) || differ_last;
     if (first != last) kept.push_back(first ? all_[i + 1] : c);
+    if (!first && !last) unsure_ends_.push_back(c.seen);
     if (first != last && (differ_first || differ_last)) kept.back().expected = kept.back().by_step;
     ++i;
   }
@@ -268,10 +274,39 @@ bool Learned::is_step(double step, double tolerance) const {
   return at != steps.end() && *at <= step + 2 * tolerance;
 }
 
-std::vector<Candidate> vetted(std::vector<Candidate> candidates, std::span<const Seen> runs,
-                              std::span<const Family> families, const Learned& learned,
-                              const Telling& telling, double tolerance) {
+Vetted vetted(std::vector<Candidate> candidates, std::span<const Seen> runs, std::span<const Family> families,
+              const Learned& learned, const Telling& telling, double tolerance) {
   return Vetting(std::move(candidates), runs, families, learned, telling, tolerance).left();
+}
+
+std::vector<ShapeUnsure> unsure_of(std::span<const Seen> runs, const Learned& learned,
+                                   std::vector<std::uint32_t> ends) {
+  std::vector<ShapeUnsure> out;
+  const auto with_bays = static_cast<std::size_t>(
+      std::count_if(runs.begin(), runs.end(), [](const Seen& s) { return !s.even.end_bays.empty(); }));
+  if (with_bays < kEvenRuns * ends.size()) ends.clear();
+  const bool judges_spacing = learned.whole >= kEvenRuns * learned.uneven;
+  std::sort(ends.begin(), ends.end());
+  for (std::uint32_t i = 0; i < runs.size(); ++i) {
+    const Seen& s = runs[i];
+    const std::size_t n = s.points.size();
+    const auto bay = [&](std::size_t a, std::size_t b) {
+      return Length::metres(size(s.points[a] - s.points[b]));
+    };
+    const bool has_ends = std::binary_search(ends.begin(), ends.end(), i);
+    const bool is_uneven = judges_spacing && n >= kLeastUneven && s.even.kind == Evenness::Kind::none &&
+                           s.shape.kind == RunShape::Kind::line && s.even.kept * 10 >= 7 * n;
+    if (!has_ends && !is_uneven) continue;
+    ShapeUnsure u{has_ends ? ShapeUnsure::Kind::ends : ShapeUnsure::Kind::spacing,
+                  s.run,
+                  s.points.index(0),
+                  s.points.index(n - 1),
+                  bay(0, 1),
+                  bay(n - 1, n - 2)};
+    if (!has_ends) u.differ = n - s.even.kept, u.points = n;
+    out.push_back(u);
+  }
+  return out;
 }
 
 }  // namespace deckmark::shape_detail

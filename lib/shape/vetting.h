@@ -23,9 +23,16 @@ struct Learned {
 };
 [[nodiscard]] Learned learned_of(std::span<const Seen> runs, std::span<const Family> families);
 
-/// The candidates that are told, by run and point.
-[[nodiscard]] std::vector<Candidate> vetted(std::vector<Candidate> candidates, std::span<const Seen> runs,
-                                            std::span<const Family> families, const Learned& learned,
-                                            const Telling& telling, double tolerance);
+struct Vetted {
+  std::vector<Candidate> told;             ///< by run and point
+  std::vector<std::uint32_t> unsure_ends;  ///< runs, by their place among them, one of whose ends is wrong
+};
+[[nodiscard]] Vetted vetted(std::vector<Candidate> candidates, std::span<const Seen> runs,
+                            std::span<const Family> families, const Learned& learned, const Telling& telling,
+                            double tolerance);
+
+/// What is uneven in runs of a drawing that else is even. `ends`: runs whose ends differ.
+[[nodiscard]] std::vector<ShapeUnsure> unsure_of(std::span<const Seen> runs, const Learned& learned,
+                                                 std::vector<std::uint32_t> ends);
 
 }  // namespace deckmark::shape_detail

@@ -51,7 +51,7 @@ ShapeFound find_shape(const MarkTable& marks, std::size_t drawn, const ShapeAgai
                       LengthUnit unit) {
   const std::vector<StatedRun>& runs = against.runs;
   Grouped g = grouped(marks, drawn);
-  ShapeFound out{{}, std::move(g.first_point), {}, !g.points.empty() || !runs.empty(), {}};
+  ShapeFound out{{}, {}, std::move(g.first_point), {}, !g.points.empty() || !runs.empty(), {}};
   std::vector<bool> has_points(marks.runs.words().size());
   for (const std::uint32_t m : out.first_point) has_points[marks.runs.number(m)] = true;
   std::vector<ShapeLine> lines;
@@ -63,7 +63,8 @@ ShapeFound find_shape(const MarkTable& marks, std::size_t drawn, const ShapeAgai
     out.lines.push_back(r);
   }
   const std::span<const Point<Drawing>> places(marks.places.data(), drawn);
-  out.breaks = look_at_shape({places, g.points, g.begins, marks.heights, lines, unit});
+  ShapeLook look = look_at_shape({places, g.points, g.begins, marks.heights, lines, unit});
+  out.breaks = std::move(look.breaks), out.unsure = std::move(look.unsure);
   std::erase_if(out.breaks, [&](const ShapeBreak& b) { return clears(b, marks, against); });
   for (const ShapeBreak& b : out.breaks)
     if (b.point) out.told.push_back(*b.point);
@@ -122,6 +123,16 @@ Messages tell_shape(const ShapeFound& found, const JobMarks& marks, const std::v
     const MarkCell cell = b.why == ShapeWhy::height ? MarkCell::height : MarkCell::point;
     messages.doubt(kind, marks.where(m, cell), marks.field(m, cell), text);
   }
+  constexpr std::string_view kUnsure = "runs not judged whole";
+  const MarkTable& table = *marks;
+  const std::size_t unsure = std::min(found.unsure.size(), std::size_t{Messages::kDoubtsKept});
+  for (std::size_t i = 0; i < unsure; ++i) {
+    const ShapeUnsure& u = found.unsure[i];
+    messages.doubt(
+        kUnsure, marks.where(u.first, MarkCell::point), marks.field(u.first, MarkCell::point),
+        unsure_doubt(u, table.runs[u.first], table.names[u.first], table.names[u.last], drawing_unit));
+  }
+  if (found.unsure.size() > unsure) messages.more_doubts(kUnsure, found.unsure.size() - unsure);
   if (more > 0) messages.more_doubts(kPoints, more);
   return messages;
 }

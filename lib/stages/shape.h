@@ -19,6 +19,7 @@ namespace deckmark {
 /// What breaks the drawing's regularity, in the order of the drawing.
 struct ShapeFound {
   std::vector<ShapeBreak> breaks;
+  std::vector<ShapeUnsure> unsure;  ///< doubts without a row
   std::vector<std::uint32_t>
       first_point;                   ///< of every run that the drawing has points of; `breaks` count these,
   std::vector<std::uint32_t> lines;  ///< and behind them these rows of the runs table

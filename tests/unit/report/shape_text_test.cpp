@@ -98,6 +98,15 @@ TEST_CASE("a point with the wrong run is told with the run that it fits") {
         "H07: stands 0.360 m off R3 and fills a gap of R2: its run wrong? look at the drawing");
 }
 
+TEST_CASE("ends of which one is wrong are both named; a run of too many breaks with their count") {
+  ShapeUnsure u{ShapeUnsure::Kind::ends, 0, 0, 7, Length::metres(0.65), Length::metres(0.35)};
+  CHECK(unsure_doubt(u, "R1", "R1-01", "R1-08", LengthUnit::metre) ==
+        "end bays of R1 differ, 0.650 m and 0.350 m: look at R1-01 and R1-08 in the drawing");
+  u.kind = ShapeUnsure::Kind::spacing, u.differ = 2, u.points = 10;
+  CHECK(unsure_doubt(u, "R2", "R2-01", "R2-10", LengthUnit::metre) ==
+        "spacing of R2 not judged: 2 of 10 points differ: look at the drawing");
+}
+
 TEST_CASE("a coordinate as the drawing is keyed") {
   CHECK(keyed_words(Length::inches(150.5), LengthUnit::feet_inches) == "12'-6 1/2\"");
   CHECK(keyed_words(Length::inches(150 + 1.0 / 32), LengthUnit::feet_inches) == "12'-6 1/32\"");

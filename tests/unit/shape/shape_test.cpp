@@ -35,9 +35,8 @@ struct Drawn {
     for (const double x : stations) all.push_back({x, y});
     return run(all);
   }
-  std::vector<ShapeBreak> breaks() const {
-    return look_at_shape({places, points, begins, heights, lines, unit});
-  }
+  ShapeLook look() const { return look_at_shape({places, points, begins, heights, lines, unit}); }
+  std::vector<ShapeBreak> breaks() const { return look().breaks; }
 };
 
 std::vector<double> even(double from, double step, int n) {
@@ -221,8 +220,16 @@ TEST_CASE("ends that differ: told only where other runs decide which is wrong") 
                     .row(7, centred(8.4, 0.65, 9))
                     .row(8.5, centred(7.2, 0.45, 11));
     CHECK(own.breaks().empty());
+    CHECK(own.look().unsure.empty());
     own.places[0].at.x += Length::metres(by);
-    CHECK(own.breaks().empty());
+    const ShapeLook look = own.look();
+    CHECK(look.breaks.empty());
+    REQUIRE(look.unsure.size() == 1);
+    CHECK(look.unsure[0].kind == ShapeUnsure::Kind::ends);
+    CHECK(look.unsure[0].first == 0);
+    CHECK(look.unsure[0].last == 7);
+    CHECK(look.unsure[0].first_bay.metres() == doctest::Approx(0.35 - by));
+    CHECK(look.unsure[0].last_bay.metres() == doctest::Approx(0.35));
   }
   for (const double by : {-0.300, 0.163}) {  // to the whole space; anywhere
     CAPTURE(by);
@@ -406,6 +413,24 @@ TEST_CASE("x and y exchanged in a run of three: exchanging them back fits, not t
     REQUIRE(found[0].mend);
     CHECK(found[0].mend->kind == MendKind::exchanged_xy);
     check_place(found[0], meant.at.x.metres(), meant.at.y.metres());
+  }
+}
+
+TEST_CASE("a run of which too many points differ is said not to be judged, beside runs that are even") {
+  for (const int rows : {2, 5}) {
+    CAPTURE(rows);
+    Drawn d;
+    for (int r = 0; r < rows; ++r) d.row(2 + 1.5 * r, even(1, 1.2, 10));
+    CHECK(d.look().unsure.empty());
+    d.places[13].at.x += Length::metres(0.163), d.places[16].at.x -= Length::metres(0.271);
+    const ShapeLook look = d.look();
+    CHECK(look.breaks.empty());
+    REQUIRE(look.unsure.size() == (rows == 5 ? 1 : 0));
+    if (rows < 5) continue;
+    CHECK(look.unsure[0].kind == ShapeUnsure::Kind::spacing);
+    CHECK(look.unsure[0].run == 1);
+    CHECK(look.unsure[0].differ == 2);
+    CHECK(look.unsure[0].points == 10);
   }
 }
 

@@ -66,6 +66,9 @@ ShapeFound find_shape(const MarkTable& marks, std::size_t drawn, const ShapeAgai
   ShapeLook look = look_at_shape({places, g.points, g.begins, marks.heights, lines, unit});
   out.breaks = std::move(look.breaks), out.unsure = std::move(look.unsure);
   std::erase_if(out.breaks, [&](const ShapeBreak& b) { return clears(b, marks, against); });
+  // Beside obstructions hangers are moved on purpose.
+  if (!against.obstructions.empty())
+    std::erase_if(out.unsure, [](const ShapeUnsure& u) { return u.kind == ShapeUnsure::Kind::spacing; });
   for (const ShapeBreak& b : out.breaks)
     if (b.point) out.told.push_back(*b.point);
   std::ranges::sort(out.told);

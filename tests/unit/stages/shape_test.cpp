@@ -81,6 +81,22 @@ TEST_CASE("a point keyed with another run is told with the name of the run whose
   CHECK(lines[0].fits_run == "R1");
 }
 
+TEST_CASE("a run of which too many points differ is told once, but not where hangers clear obstructions") {
+  std::vector<PlainMark> all;
+  for (int r = 0; r < 5; ++r)
+    for (int k = 0; k < 10; ++k)
+      all.push_back(
+          {"P" + std::to_string(r) + std::to_string(k), 1 + 1.2 * k, 2.0 + 1.5 * r, "R" + std::to_string(r)});
+  all[13].x += 0.163, all[16].x -= 0.271;
+  const JobMarks marks = marks_of(all);
+  CHECK(told(tell_shape(found_in(marks), marks, {}, LengthUnit::metre), Grade::doubt) ==
+        std::vector<std::string>{
+            "drawing.csv:12:1: point: spacing of R1 not judged: 2 of 10 points differ: look at the drawing"});
+  const std::vector<Point<Drawing>> corners{xy(4, 3), xy(5, 3), xy(5, 4), xy(4, 4)};
+  const ShapeFound beside = found_in(marks, {{}, {std::get<Outline>(Outline::make(corners))}, m(0)});
+  CHECK(beside.unsure.empty());
+}
+
 TEST_CASE("a point that stands clear of what it would stand in was moved on purpose") {
   const auto duct = [](double x) {
     const std::vector<Point<Drawing>> corners{xy(x - 0.1, 0.9), xy(x + 0.1, 0.9), xy(x + 0.1, 1.1),

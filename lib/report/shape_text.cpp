@@ -68,6 +68,14 @@ Coordinates coordinates(const ShapeLineTold& l, LengthUnit unit) {
   return {"height " + words(height), words(height - l.found.off)};
 }
 
+/// A distance, square or across, which no one keyed: to 1/16 inch, where it is no whole 1/32.
+std::string off_words(Length off, LengthUnit unit) {
+  const double parts = abs(off) / Length::inches(1) * 32;
+  if (unit == LengthUnit::feet_inches && std::abs(parts - std::round(parts)) >= 1e-3)
+    return feet_inches_text(abs(off), 16);
+  return keyed_words(abs(off), unit);
+}
+
 std::string_view shift_word(RunShift shift) { return shift == RunShift::behind ? "behind" : "ahead of"; }
 
 std::string breaks_words(const ShapeLineTold& l) {
@@ -123,7 +131,7 @@ namespace {
 /// Of a whole run.
 std::string run_doubt(const ShapeLineTold& l, LengthUnit unit) {
   const Coordinates c = coordinates(l, unit);
-  const std::string off = keyed_words(abs(l.found.off), unit),
+  const std::string off = off_words(l.found.off, unit),
                     question =
                         l.found.mend ? fmt::format("{}? ", mend_words(l.found.mend->kind)) : std::string(),
                     at = l.point.empty() ? std::string("its ") : fmt::format("{} at ", l.point);
@@ -157,7 +165,7 @@ std::string run_doubt(const ShapeLineTold& l, LengthUnit unit) {
 /// Of a whole run, for a terminal, without its name.
 std::string run_line(const ShapeLineTold& l, LengthUnit unit) {
   const Coordinates c = coordinates(l, unit);
-  const std::string off = keyed_words(abs(l.found.off), unit),
+  const std::string off = off_words(l.found.off, unit),
                     mend = l.found.mend ? fmt::format(", {}", mend_words(l.found.mend->kind)) : std::string();
   switch (l.found.shift) {
     case RunShift::turned:
@@ -180,11 +188,11 @@ std::string shape_doubt(const ShapeLineTold& l, LengthUnit unit) {
   const Coordinates c = coordinates(l, unit);
   const std::string question =
       l.found.mend ? fmt::format("{}? ", mend_words(l.found.mend->kind)) : std::string();
-  const std::string off = keyed_words(abs(l.found.off), unit);
+  const std::string off = off_words(l.found.off, unit);
   if (!l.found.point) return run_doubt(l, unit);
   if (l.found.fits_run)
     return fmt::format("{}: stands {} off {} and fills a gap of {}: its run wrong? look at the drawing",
-                       l.point, keyed_words(abs(l.found.off), unit), l.run, l.fits_run);
+                       l.point, off_words(l.found.off, unit), l.run, l.fits_run);
   return fmt::format("{}: {} {} by {}; {}{} would fit: look at the drawing", l.point, c.found,
                      breaks_words(l), off, question, c.fits);
 }
@@ -193,7 +201,7 @@ std::string unsure_doubt(const ShapeUnsure& u, std::string_view run, std::string
                          std::string_view last, LengthUnit unit) {
   if (u.kind == ShapeUnsure::Kind::ends)
     return fmt::format("end bays of {} differ, {} and {}: look at {} and {} in the drawing", run,
-                       keyed_words(u.first_bay, unit), keyed_words(u.last_bay, unit), first, last);
+                       off_words(u.first_bay, unit), off_words(u.last_bay, unit), first, last);
   return fmt::format("spacing of {} not judged: {} of {} points differ: look at the drawing", run, u.differ,
                      u.points);
 }
@@ -210,7 +218,7 @@ std::string shape_text(std::span<const ShapeLineTold> lines, LengthUnit unit) {
     if (l.found.fits_run) {
       text += folded("  ", "    ",
                      fmt::format("{}: stands {} off {}, fills a gap of {}", l.point,
-                                 keyed_words(abs(l.found.off), unit), l.run, l.fits_run));
+                                 off_words(l.found.off, unit), l.run, l.fits_run));
       continue;
     }
     const Coordinates c = coordinates(l, unit);

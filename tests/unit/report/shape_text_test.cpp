@@ -107,6 +107,17 @@ TEST_CASE("ends of which one is wrong are both named; a run of too many breaks w
         "spacing of R2 not judged: 2 of 10 points differ: look at the drawing");
 }
 
+TEST_CASE("a distance that no one keyed is told to 1/16 inch") {
+  Told t{broken(ShapeWhy::line, ShapeAxis::x)};
+  for (const auto& [inches, words] :
+       {std::pair(11 + 55.0 / 64, "0'-11 7/8\""), std::pair(11.4, "0'-11 3/8\""),
+        std::pair(11 + 1.0 / 32, "0'-11 1/32\"")}) {
+    t.found.off = Length::inches(inches);
+    CAPTURE(inches);
+    CHECK(t.doubt(LengthUnit::feet_inches).find(" by " + std::string(words) + ";") != std::string::npos);
+  }
+}
+
 TEST_CASE("a coordinate as the drawing is keyed") {
   CHECK(keyed_words(Length::inches(150.5), LengthUnit::feet_inches) == "12'-6 1/2\"");
   CHECK(keyed_words(Length::inches(150 + 1.0 / 32), LengthUnit::feet_inches) == "12'-6 1/32\"");

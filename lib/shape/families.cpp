@@ -151,18 +151,18 @@ std::size_t Family::shared(double station, std::uint32_t by, double tolerance) c
   return count;
 }
 
-bool Family::is_end_of_other(std::span<const Seen> runs, double station, std::uint32_t by,
-                             double tolerance) const {
+std::size_t Family::ends_of_others(std::span<const Seen> runs, double station, std::uint32_t by,
+                                   double tolerance) const {
   const auto from = std::lower_bound(stations.begin(), stations.end(), station - tolerance,
                                      [](const Station& s, double at) { return s.at < at; });
-  std::size_t looked = 0;
+  std::size_t count = 0, looked = 0;
   for (auto i = from; i != stations.end() && i->at <= station + tolerance; ++i) {
     const RunPoints& points = runs[i->seen].points;
-    for (const std::size_t end : {std::size_t{0}, points.size() - 1})
-      if (i->seen != by && std::abs(along(points[end]) - station) <= tolerance) return true;
+    const auto is_here = [&](std::size_t k) { return std::abs(along(points[k]) - station) <= tolerance; };
+    count += i->seen != by && (is_here(0) || is_here(points.size() - 1));
     if (++looked == kMostLooked) break;
   }
-  return false;
+  return count;
 }
 
 std::vector<Family> families_of(std::span<Seen> runs, double tolerance) {

@@ -29,8 +29,9 @@ struct Family {
   }
   /// How many other runs have a point at that station.
   std::size_t shared(double station, std::uint32_t by, double tolerance) const;
-  /// Whether another run begins or ends at that station.
-  bool is_end_of_other(std::span<const Seen> runs, double station, std::uint32_t by, double tolerance) const;
+  /// How many other runs begin or end at that station.
+  std::size_t ends_of_others(std::span<const Seen> runs, double station, std::uint32_t by,
+                             double tolerance) const;
 };
 
 /// Families of the runs that are lines; runs of two or three points are given the line that a family speaks

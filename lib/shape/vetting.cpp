@@ -17,6 +17,7 @@ constexpr std::size_t kMostNeighbours = 5000;  // of so many one by one is no lo
 constexpr std::size_t kLeastEnds = 5;          // points of a run whose ends may be end bays
 constexpr std::size_t kEvenRuns = 3;           // beside each run that is not: else the drawing is made so
 constexpr std::size_t kLeastUneven = 7;        // points of a run whose spacing may be told not to be judged
+constexpr std::size_t kManyEnds = 100;         // of other runs at one station: they need not be counted on
 constexpr double kMostMoved = 0.5;             // a hanger moved on purpose stays within this
 
 class Vetting {
@@ -38,7 +39,7 @@ class Vetting {
  private:
   void vet();
   void join_same();
-  bool is_shared_end(std::uint32_t seen, std::uint32_t k) const;
+  bool is_shared_end(std::uint32_t seen, std::uint32_t k, bool by_many) const;
   bool is_beside_gap(const Candidate& c) const;
   void drop_ends();
   void drop_either();
@@ -81,12 +82,14 @@ void Vetting::drop_designs() {
   all_.resize(kept);
 }
 
-/// Whether a point stands where another run of its family begins or ends.
-bool Vetting::is_shared_end(std::uint32_t seen, std::uint32_t k) const {
+/// Whether a point stands where another run of its family begins or ends; `by_many`: a third of them, which
+/// is no chance.
+bool Vetting::is_shared_end(std::uint32_t seen, std::uint32_t k, bool by_many) const {
   const Seen& s = runs_[seen];
   if (!s.family) return false;
   const Family& f = families_[*s.family];
-  return f.is_end_of_other(runs_, f.along(s.points[k]), seen, tolerance_);
+  const std::size_t least = by_many ? std::min(f.members.size() / 3, kManyEnds) : 0;
+  return f.ends_of_others(runs_, f.along(s.points[k]), seen, tolerance_) >= std::max<std::size_t>(least, 1);
 }
 
 /// Whole spaces from where it is expected, at a station of other runs and none of its own run's: another
@@ -112,8 +115,9 @@ void Vetting::drop_ends() {
     if (!c.is_end || c.is_either || !c.at || c.why != ShapeWhy::spacing) return false;
     const std::size_t n = runs_[c.seen].points.size();
     if (n < kLeastEnds) return false;
-    if (is_shared_end(c.seen, *c.at)) return true;
-    if (!has_bays || is_shared_end(c.seen, *c.at == 0 ? static_cast<std::uint32_t>(n - 1) : 0)) return false;
+    if (is_shared_end(c.seen, *c.at, false)) return true;
+    if (!has_bays || is_shared_end(c.seen, *c.at == 0 ? static_cast<std::uint32_t>(n - 1) : 0, true))
+      return false;
     unsure_ends_.push_back(c.seen);
     return true;
   });
@@ -131,7 +135,7 @@ void Vetting::drop_either() {
     const auto next = static_cast<std::uint32_t>(*c.at == 0 ? 1 : *c.at - 1);
     const double bay = size(s.points[next] - s.points[*c.at]);
     const auto at = std::lower_bound(bays.begin(), bays.end(), bay - 2 * tolerance_);
-    return is_shared_end(c.seen, *c.at) || (at != bays.end() && *at <= bay + 2 * tolerance_);
+    return is_shared_end(c.seen, *c.at, true) || (at != bays.end() && *at <= bay + 2 * tolerance_);
   };
   // Where other runs differ at their last point alone, this one's does so by design.
   std::size_t firsts = 0, lasts = 0;

@@ -212,13 +212,15 @@ TEST_CASE("ends that differ: told only where other runs decide which is wrong") 
     out.push_back(out.back() + bay);
     return out;
   };
-  for (const double by : {-0.300, -0.850}) {  // to the bay of another row; to the whole space
+  for (const double by : {-0.300, -0.850, -1.350}) {  // to another row's bay; the whole space; another's end
     CAPTURE(by);
     Drawn own = Drawn{}
                     .row(4, centred(9.0, 0.35, 8))
                     .row(5.5, centred(7.8, 0.5, 10))
                     .row(7, centred(8.4, 0.65, 9))
-                    .row(8.5, centred(7.2, 0.45, 11));
+                    .row(8.5, centred(7.2, 0.45, 11))
+                    .row(10, centred(6.6, 0.55, 12))
+                    .row(11.5, centred(9.6, 0.4, 7));
     CHECK(own.breaks().empty());
     CHECK(own.look().unsure.empty());
     own.places[0].at.x += Length::metres(by);

@@ -10,11 +10,11 @@ namespace deckmark::shape_detail {
 
 namespace {
 
-constexpr double kLeastLength = 0.1;    // of a run: nearer than this points show no direction
-constexpr double kMostRadius = 500;     // a flatter arc is told from a line by no drawing
-constexpr std::size_t kAllTriples = 8;  // runs up to this long are tried triple by triple
-constexpr std::size_t kAllPairs = 9;    // likewise by pairs
-constexpr std::size_t kLeastCircle = 5;
+constexpr double kLeastLength = 0.1;     // of a run: nearer than this points show no direction
+constexpr double kMostRadius = 500;      // a flatter arc is told from a line by no drawing
+constexpr std::size_t kAllTriples = 8;   // runs up to this long are tried triple by triple
+constexpr std::size_t kAllPairs = 9;     // likewise by pairs
+constexpr std::size_t kLeastCircle = 5;  // points on it: through three there is always one, near four often
 
 std::size_t count_kept(const RunPoints& run, const RunShape& s, double tolerance) {
   std::size_t kept = 0;
@@ -86,10 +86,11 @@ class Best {
     if (kept > kept_) kept_ = kept, shape_ = fine;
   }
   bool is_whole() const { return kept_ == run_.size(); }
-  /// The shape with what is off; nothing where more points are off than may be.
-  std::optional<RunShape> taken() {
+  /// The shape with what is off; nothing where more points are off than may be, or fewer than `least` keep to
+  /// it.
+  std::optional<RunShape> taken(std::size_t least) {
     const std::size_t n = run_.size();
-    if (kept_ < 3 || n - kept_ > may_break(n)) return std::nullopt;
+    if (kept_ < least || n - kept_ > may_break(n)) return std::nullopt;
     for (std::uint32_t k = 0; k < n; ++k)
       if (std::abs(shape_.aside(run_[k])) > tolerance_) shape_.off.push_back(k);
     shape_.is_weak = kept_ < 4;
@@ -117,7 +118,7 @@ std::optional<RunShape> line_of(const RunPoints& run, double tolerance) {
     for (const auto& [i, j] : pairs)
       if (!best.is_whole()) best.attempt(line_through(run[i], run[j]));
   }
-  auto found = best.taken();
+  auto found = best.taken(3);
   if (found && dot(run[n - 1] - run[0], found->way) < 0) found->way = -1 * found->way;
   return found;
 }
@@ -131,13 +132,13 @@ std::optional<RunShape> circle_of(const RunPoints& run, double tolerance) {
       for (std::size_t j = i + 1; j < n; ++j)
         for (std::size_t k = j + 1; k < n && !best.is_whole(); ++k)
           best.attempt(circle_through(run[i], run[j], run[k]));
-    return best.taken();
+    return best.taken(kLeastCircle);
   }
   for (std::size_t i = 0; i < std::min<std::size_t>(n / 3, 7) && !best.is_whole(); ++i)
     best.attempt(circle_through(run[i], run[i + n / 3], run[i + 2 * (n / 3)]));
   for (std::size_t i = 1; i <= std::min<std::size_t>(n / 4, 4) && !best.is_whole(); ++i)
     best.attempt(circle_through(run[i], run[n / 2], run[n - 1 - i]));
-  return best.taken();
+  return best.taken(kLeastCircle);
 }
 
 }  // namespace

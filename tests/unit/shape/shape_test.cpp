@@ -471,3 +471,16 @@ TEST_CASE("a drawing of one point, of none, of points in one place") {
   CHECK(Drawn{}.row(2, {1, 1, 1, 1, 1, 1}).breaks().empty());
   CHECK(Drawn{}.row(2, {1, 1}).row(2, {1, 1}).row(3, {1, 1}).breaks().empty());
 }
+
+TEST_CASE("four of five points on a circle are chance, five of six are a circle") {
+  // On a circle of radius 2 about (5, 6); the last stands in its middle.
+  const std::vector<std::pair<double, double>> on{{7, 6}, {5, 8}, {3, 6}, {5, 4}, {6.2, 7.6}};
+  Drawn few;
+  few.run({on[0], on[1], on[4], on[3], {5, 6}});
+  CHECK(few.breaks().empty());
+  Drawn many;
+  many.run({on[0], on[4], on[1], on[2], on[3], {5.5, 6}});
+  const auto told = many.breaks();
+  REQUIRE(told.size() == 1);
+  CHECK(told[0].why == ShapeWhy::circle);
+}

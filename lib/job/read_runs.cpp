@@ -75,15 +75,15 @@ class MeetingColumns {
   bool read(const Row& row, StatedRun& run, Messages& told) const {
     const std::size_t before = told.problems();
     run.separation = not_negative(table_.at<runs::separation>(), row, separation_.read(row, told), told);
-    const bool ends = read_word(table_.at<runs::start>(), row, kRunEndWords, run.start, told) &
-                      read_word(table_.at<runs::finish>(), row, kRunEndWords, run.finish, told);
+    read_word(table_.at<runs::start>(), row, kRunEndWords, run.start, told);
+    read_word(table_.at<runs::finish>(), row, kRunEndWords, run.finish, told);
     run.reach = {start_left_.read(row, told), start_right_.read(row, told), finish_left_.read(row, told),
                  finish_right_.read(row, told)};
     if (const auto by = read_text(table_.at<runs::cut_by>(), row, told))
       for (const std::string_view name : listed(*by)) run.cut_by.emplace_back(name);
     if (run.kind == StatedRun::Kind::ring && (run.start || run.finish || run.reach.any()))
       ring_ends(row, run, told);
-    return ends && told.problems() == before;
+    return told.problems() == before;
   }
 
  private:
@@ -188,10 +188,10 @@ void read_piece_table(const TableKey& key, Job& job, TableLoader& tables, Messag
         const auto long_ = above_zero(length, row, read_length.require(row, told), told);
         std::optional<MemberSide> member;
         std::optional<MayCut> may_cut;
-        const bool words = read_word(table.at<c::member>(), row, kMemberWords, member, told, 1) &
-                           read_word(table.at<c::may_cut>(), row, kMayCutWords, may_cut, told);
+        const bool is_member = read_word(table.at<c::member>(), row, kMemberWords, member, told, 1),
+                   is_may_cut = read_word(table.at<c::may_cut>(), row, kMayCutWords, may_cut, told);
         auto notches = read_notches(table.at<c::notches>(), row, form, told);
-        if (name && of_run && long_ && words && notches)
+        if (name && of_run && long_ && is_member && is_may_cut && notches)
           out.add({std::string(*name), std::string(*of_run), *long_, member, std::move(*notches),
                    may_cut.value_or(MayCut::both)},
                   *name, row.begin());

@@ -161,7 +161,7 @@ class SheetMaker {
     if (const auto pair = pairs_.find(table.runs.number(marks.front())); pair != pairs_.end()) {
       watch(pair->second.by);
       b.members = pair_words(offset_text(pair->second.by, form_), pair->second.is_curved);
-      if (!pair->second.is_all) b.members += ", as far as they reach";
+      b.is_all = pair->second.is_all;
     }
     look_along(b, whole);
     return b;

@@ -52,7 +52,10 @@ class Planner {
     read_obstructions();
     make_paths();
     rows_ = rows_of_runs(o_, told_);
-    if (out_.runs.size() == o_.runs.size()) find_members();
+    if (out_.runs.size() == o_.runs.size())
+      find_members();
+    else
+      look_over_members();
     if (!o_.hangers.max_spacing) return;
     tell_too_many("pieces", kMostPieces, "joint_every", joint_every_,
                   [&](std::size_t r) { return has_too_many_pieces(r); });
@@ -135,6 +138,24 @@ class Planner {
       pieces_of_.emplace_back(o_, r, out_.runs[r].path, out_.members.of(r), rows_[r]);
       pieces_of_.back().check(told_);
     }
+  }
+
+  /// Where a run is none the others are looked over all the same, for their own faults; what they would meet
+  /// cannot be told.
+  void look_over_members() {
+    constexpr double kAway = 1e7;  // metres: a run that is none stands by itself
+    std::vector<Path> paths;
+    for (std::size_t r = 0; r < o_.runs.size(); ++r) {
+      const Length x = Length::metres(kAway + 10 * static_cast<double>(r)), y = Length::metres(kAway);
+      paths.push_back(paths_[r] ? *paths_[r]
+                                : *Path::line({{.x = x, .y = y}}, {{.x = x + Length::metres(1), .y = y}}));
+    }
+    Messages told;
+    const RunMembers found = find_run_members({o_, paths, height_, mirrored_, unit_}, told);
+    for (std::size_t r = 0; r < o_.runs.size(); ++r)
+      if (paths_[r]) RunPieces(o_, r, paths[r], found.members.of(r), rows_[r]).check(told);
+    told.keep_problems();
+    told_.merge(std::move(told));
   }
 
   bool has_too_many_pieces(std::size_t r) const {

@@ -279,3 +279,19 @@ TEST_CASE("piece_least and joint_clear hold on the member, not on the line midwa
   for (const double j : joints)
     for (const double h : hangers) CHECK(std::abs(j - h) * 1.7 / 2 >= 0.1 - 1e-5);
 }
+
+TEST_CASE("a run that is none hides no fault of the others") {
+  JobFolder job;
+  write_job(job, {"",
+                  "R0,line,1,1,1,1,,,,,,,\nO1,ring,20,1,20.1,1,,,,,,,\nR1,line,1,3,9,3,,,,,,,R9\nR2,line,1,8,"
+                  "9,8,,,0,,,1,\n",
+                  "A,R1,8,inside,,\nB,R0,8,inside,,\n", ""});
+  const auto before = job.snapshot();
+  const CommandResult r = job.run();
+  check_refused(job, before, r);
+  std::vector<std::string> places;
+  CAPTURE(r.err);
+  for (const ToldLine& l : problem_lines(r.err)) places.push_back(place_of(l));
+  CHECK(places == std::vector<std::string>{"runs.csv:2:9: x1", "runs.csv:3:1: run", "runs.csv:4:23: cut_by",
+                                           "runs.csv:5:23: start_left", "pieces.csv:2:8: member"});
+}

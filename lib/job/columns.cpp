@@ -5,9 +5,11 @@
 
 #include <algorithm>
 
+#include "job/one_of.h"
 #include "job/plausible.h"
 #include "measure/decimal.h"
 #include "measure/letters.h"
+#include "table/meant_word.h"
 
 namespace deckmark {
 
@@ -228,6 +230,20 @@ std::optional<Angle> AngleColumn::read_hemisphere(const Row& row, char positive,
 void tell_empty(const AnyColumn& column, const Row& row, std::string expected, std::string example,
                 Messages& messages) {
   column.problem(row, Fault{"an empty cell", std::move(expected), std::move(example)}, messages);
+}
+
+bool read_word(const WordsColumn& column, const Row& row, WordList words, std::optional<std::size_t>& at,
+               Messages& told) {
+  const std::string_view text = column.text(row);
+  if (text.empty()) return true;
+  if (const auto word = std::ranges::find(words, text); word != words.end()) {
+    at = static_cast<std::size_t>(word - words.begin());
+    return true;
+  }
+  const std::vector<std::string> known(words.begin(), words.end());
+  column.problem(
+      row, Fault{in_quotes(text), one_of(known), meant_word(small_letters(text), known).value_or("")}, told);
+  return false;
 }
 
 namespace {

@@ -160,6 +160,20 @@ class AngleColumn {
 void tell_empty(const AnyColumn& column, const Row& row, std::string expected, std::string example,
                 Messages& messages);
 
+/// The word of a cell that has to be one of some, as its place among them. An empty cell is none of them, and
+/// no fault; false where the cell holds another word (told).
+bool read_word(const WordsColumn& column, const Row& row, WordList words, std::optional<std::size_t>& at,
+               Messages& told);
+/// The same of words that stand for the values of an enumeration from `first` on; empty words are none.
+template <class E>
+bool read_word(const WordsColumn& column, const Row& row, WordList words, std::optional<E>& out,
+               Messages& told, std::size_t first = 0) {
+  std::optional<std::size_t> at;
+  const bool good = read_word(column, row, words.subspan(first), at, told);
+  if (at) out = static_cast<E>(*at + first);
+  return good;
+}
+
 /// A pair of columns that give a place in the site frame.
 class SiteColumns {
  public:

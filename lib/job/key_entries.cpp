@@ -6,6 +6,7 @@
 #include <span>
 
 #include "job/keys/all_keys.h"
+#include "job/one_of.h"
 
 namespace deckmark {
 
@@ -13,14 +14,6 @@ namespace {
 
 std::string metres(Length length) { return fmt::format("{} m", length.metres()); }
 std::string degrees(Angle angle) { return fmt::format("{}°", angle.degrees()); }
-
-/// `fixed, free or none`.
-std::string one_of(std::span<const std::string> words) {
-  std::string out;
-  for (std::size_t i = 0; i < words.size(); ++i)
-    out += (i == 0 ? "" : i + 1 == words.size() ? " or " : ", ") + words[i];
-  return out;
-}
 
 std::string in_words(const LengthKind& kind) {
   switch (kind.bound) {

@@ -9,9 +9,9 @@
 
 #include "job/columns.h"
 #include "job/keys/drawing_keys.h"
+#include "job/one_of.h"
 #include "measure/decimal.h"
 #include "measure/letters.h"
-#include "table/meant_word.h"
 
 namespace deckmark {
 
@@ -47,18 +47,10 @@ std::optional<std::int64_t> read_count_of(const NumberColumn& column, const Row&
 }
 
 std::optional<PartPer> read_per(const WordsColumn& column, const Row& row, Messages& told) {
-  const std::string_view word = column.text(row);
-  if (const auto per = part_per(word)) return per;
-  const std::string expected = fmt::format("{}", fmt::join(kPartPerWords, ", "));
-  if (word.empty())
-    tell_empty(column, row, expected, "", told);
-  else
-    column.problem(
-        row,
-        Fault{in_quotes(word), expected,
-              meant_word(small_letters(word), {kPartPerWords.begin(), kPartPerWords.end()}).value_or("")},
-        told);
-  return std::nullopt;
+  std::optional<PartPer> out;
+  if (read_word(column, row, kPartPerWords, out, told) && !out)
+    tell_empty(column, row, one_of(WordList(kPartPerWords)), "", told);
+  return out;
 }
 
 /// The name of a part; nothing, and told, where it already means something else.

@@ -7,7 +7,6 @@
 #include "job/keys/drawing_keys.h"
 #include "job/read_overhead.h"
 #include "measure/length_text.h"
-#include "table/meant_word.h"
 
 namespace deckmark {
 
@@ -23,27 +22,6 @@ OptionalPlace read_place(const Row& row, const DrawingColumns& columns, const Le
   if (!x.has(row) && !y.has(row)) return {};
   const auto at = columns.require(row, told);
   return {at.has_value(), at};
-}
-
-/// A cell that holds one of some words, which stand for the values of E from `first` on. False where it
-/// holds another (told).
-template <class E, std::size_t N>
-bool read_word(const WordsColumn& column, const Row& row, const std::string_view (&words)[N],
-               std::optional<E>& out, Messages& told, std::size_t first = 0) {
-  const std::string_view text = column.text(row);
-  if (text.empty()) return true;
-  const auto at = std::find(words + first, words + N, text);
-  if (at != words + N) {
-    out = static_cast<E>(at - words);
-    return true;
-  }
-  std::vector<std::string> known(words + first, words + N);
-  std::string expected = known[0];
-  for (std::size_t i = 1; i < known.size(); ++i)
-    expected += (i + 1 == known.size() ? " or " : ", ") + known[i];
-  column.problem(row, Fault{in_quotes(text), std::move(expected), meant_word(text, known).value_or("")},
-                 told);
-  return false;
 }
 
 /// What stands between the semicolons of a cell, without blanks around.

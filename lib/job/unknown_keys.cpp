@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "job/keys/all_keys.h"
+#include "job/one_of.h"
 #include "measure/letters.h"
 #include "table/meant_word.h"
 #include "table/reader.h"
@@ -53,10 +54,7 @@ std::string home_of(std::string_view key) {
     if (s.name.empty()) return "above all sections";
     names.push_back(s.in_brackets());
   }
-  std::string out;
-  for (std::size_t i = 0; i < names.size(); ++i)
-    out += (i == 0 ? "under " : i + 1 == names.size() ? " or " : ", ") + names[i];
-  return out;
+  return (names.empty() ? "" : "under ") + one_of(names);
 }
 
 bool is_section(const JobValue& value) {

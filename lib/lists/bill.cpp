@@ -18,7 +18,7 @@ constexpr OutColumn kShortColumns[] = {
     {"short", OutKind::number,
      "drawing less what arrived sound, or less the bill where nothing says what arrived; at least 0"},
     {"runs", OutKind::text,
-     "runs that cannot begin for want of it, ; between: runs take in their order, all that they need or "
+     "runs that cannot begin for want of it, parted by ;: they take in their order, all that they need or "
      "nothing"}};
 
 template <class Sink>

@@ -11,7 +11,7 @@ inline constexpr Column<NameCell> run{"run", "the run along which it lies", Stan
 inline constexpr Column<LengthCell> length{"length", "along its middle line", Stands::required};
 inline constexpr Column<TextCell> member{
     "member", "left, right, inside or outside; empty: one piece on each member, cut at the same places"};
-inline constexpr Column<TextCell> notches{"notches", "distances from the start of the piece; ; between"};
+inline constexpr Column<TextCell> notches{"notches", "distances from the start of the piece, parted by ;"};
 inline constexpr Column<TextCell> may_cut{
     "may_cut", "start, finish, both or no: where it may be cut on site; else both"};
 using Terms = TableTerms<table, piece, run, length, member, notches, may_cut>;

@@ -27,7 +27,7 @@ inline constexpr Column<LengthCell> start_left{"start_left",
     finish_left{"finish_left", "so far the left member reaches beyond the finish; below 0: short of it"},
     finish_right{"finish_right", "the same of the right member"};
 inline constexpr Column<TextCell> cut_by{"cut_by",
-                                         "runs that go through where they cross this one; ; between"};
+                                         "runs that go through where they cross this one, parted by ;"};
 using Terms = TableTerms<table, run, kind, x1, y1, x2, y2, xm, ym, height, separation, start, finish,
                          start_left, start_right, finish_left, finish_right, cut_by>;
 

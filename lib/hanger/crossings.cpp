@@ -2,15 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include "measure/verdict.h"
+#include "plane/plane_vector.h"
 
 namespace deckmark {
 
 namespace {
-
-constexpr double kDegree = std::numbers::pi / 180;
 
 std::optional<AtEnd> end_at(const Path& run, Length along) {
   if (run.is_closed()) return std::nullopt;
@@ -135,8 +133,8 @@ bool are_level(const RunCourse& a, const RunCourse& b) {
 }
 
 Angle angle_between(const Vec<Drawing>& a, const Vec<Drawing>& b) {
-  const double ax = a.by.x.metres(), ay = a.by.y.metres(), bx = b.by.x.metres(), by = b.by.y.metres();
-  return Angle::degrees(std::atan2(std::abs(ax * by - ay * bx), ax * bx + ay * by) / kDegree);
+  using namespace plane_detail;
+  return Angle::radians(std::atan2(std::abs(cross(of(a), of(b))), dot(of(a), of(b))));
 }
 
 Vec<Drawing> leaving(const Path& run, AtEnd end) {

@@ -25,7 +25,6 @@ struct RunCourse {
   std::optional<RunEnd> start{}, finish{};  ///< DEFAULT joined where they meet a run, else free
   std::vector<std::size_t> cut_by{};        ///< runs that go through where they cross this one
 };
-enum class AtEnd : std::uint8_t { start, finish };
 
 struct Crossing {
   std::size_t first, second;  ///< runs, first below second

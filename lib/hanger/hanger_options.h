@@ -13,6 +13,9 @@ namespace deckmark {
 /// How a run ends. Free and wall ends are square; a joined one meets another run.
 enum class RunEnd : std::uint8_t { free, wall, joined };
 
+/// An end of a run, of a member or of a piece.
+enum class AtEnd : std::uint8_t { start, finish };
+
 /// At which end a piece may be cut on site.
 enum class MayCut : std::uint8_t { both, start, finish, no };
 
@@ -22,9 +25,11 @@ enum class MemberSide : std::uint8_t { single, left, right, inside, outside };
 inline constexpr std::size_t kMemberSides = 5;
 
 /// Words for these in tables, in their order; a single member has none.
-inline constexpr std::string_view kRunEndWords[] = {"free", "wall", "joined"},
-                                  kMayCutWords[] = {"both", "start", "finish", "no"},
+inline constexpr std::string_view kAtEndWords[] = {"start", "finish"},
+                                  kRunEndWords[] = {"free", "wall", "joined"},
+                                  kMayCutWords[] = {"both", kAtEndWords[0], kAtEndWords[1], "no"},
                                   kMemberWords[kMemberSides] = {"", "left", "right", "inside", "outside"};
+constexpr std::string_view word_of(AtEnd end) { return kAtEndWords[static_cast<std::size_t>(end)]; }
 constexpr std::string_view word_of(RunEnd end) { return kRunEndWords[static_cast<std::size_t>(end)]; }
 constexpr std::string_view word_of(MemberSide side) { return kMemberWords[static_cast<std::size_t>(side)]; }
 
@@ -35,6 +40,14 @@ struct StatedReach {
       finish_right{};  ///< DEFAULT as they meet others
   bool any() const { return start_left || start_right || finish_left || finish_right; }
 };
+
+/// Where hanging begins: of an arc or ring the inside first, a line from the run that it meets first, or in
+/// the middle (common practice, no source).
+enum class HangFirst : std::uint8_t { first, second, from, middle };
+inline constexpr std::string_view kHangFirstWords[] = {"first", "second", "from", "middle"};
+constexpr std::string_view word_of(HangFirst order) {
+  return kHangFirstWords[static_cast<std::size_t>(order)];
+}
 
 struct HangerOptions {
   std::optional<Length> max_spacing;   ///< REQUIRED where runs are given

@@ -5,6 +5,7 @@
 #include <tuple>
 
 #include "measure/verdict.h"
+#include "plane/plane_vector.h"
 
 namespace deckmark {
 
@@ -17,9 +18,9 @@ constexpr double kStraightOn = 1e-6;
 /// degree.
 constexpr double kFarthest = 100;
 
-double cross(const Vec<Drawing>& a, const Vec<Drawing>& b) {
-  return a.by.x.metres() * b.by.y.metres() - a.by.y.metres() * b.by.x.metres();
-}
+using plane_detail::of;
+
+double cross(const Vec<Drawing>& a, const Vec<Drawing>& b) { return plane_detail::cross(of(a), of(b)); }
 
 /// Above zero where an arc or ring turns to the left on paper, 0 on a line.
 int hand_of(const Path& run) {
@@ -35,6 +36,20 @@ std::optional<double> stretch_of(const Path& run, Length left) {
   return radius / *run.radius();
 }
 
+/// The side on site of a parallel that lies `left` of a run's way on paper.
+MemberSide side_of(const Path& run, Length left, bool mirrored) {
+  if (left == kZero) return MemberSide::single;
+  const bool is_left = left > kZero;
+  if (run.is_straight()) return is_left != mirrored ? MemberSide::left : MemberSide::right;
+  return is_left == (hand_of(run) > 0) ? MemberSide::inside : MemberSide::outside;
+}
+
+/// What is taken off a member that ends on another at an angle (0 to 90 degrees).
+Length end_trim(Length member_width, Angle at) {
+  const double sine = std::sin(at.radians());
+  return sine > kStraightOn ? member_width / 2.0 / sine : kZero;
+}
+
 /// The whole curve on which a member lies.
 std::optional<Path> curve_of(const Path& run, Length left) { return run.parallel(left, kZero, run.length()); }
 
@@ -45,6 +60,7 @@ class Maker {
   MembersResult make() && {
     for (std::size_t r = 0; r < task_.runs.size(); ++r) lay(r);
     out_.begins.push_back(out_.members.size());
+    order_hanging();
     for (std::size_t c = 0; c < task_.met.places.size(); ++c) {
       if (task_.met.places[c].is_corner()) end_in_corner(c);
       if (task_.met.places[c].is_tee()) end_on_other(c);
@@ -75,6 +91,24 @@ class Maker {
     }
     std::sort(mine.begin(), mine.end(), [](const Member& a, const Member& b) { return a.side < b.side; });
     out_.members.insert(out_.members.end(), mine.begin(), mine.end());
+  }
+
+  /// Where a line is hung from: the run that it meets first along it, corners apart.
+  void order_hanging() {
+    std::vector<const Crossing*> first(task_.runs.size(), nullptr);
+    const auto along = [](const Crossing& c, std::size_t run) {
+      return c.first == run ? c.along_first : c.along_second;
+    };
+    for (const Crossing& c : task_.met.places)
+      for (const std::size_t run : {c.first, c.second})
+        if (!c.is_corner() && (!first[run] || along(c, run) < along(*first[run], run))) first[run] = &c;
+    for (Member& m : out_.members) {
+      if (m.side == MemberSide::outside) m.order = HangFirst::second;
+      if (!path(m.run).is_straight()) continue;
+      const Crossing* met = first[m.run];
+      m.order = met ? HangFirst::from : HangFirst::middle;
+      if (met) m.from_run = met->first == m.run ? met->second : met->first;
+    }
   }
 
   /// The place nearest to `to` at which the whole curve of a member meets another curve, `aside` of its run.
@@ -306,18 +340,6 @@ class Maker {
 bool Member::reaches(Length along_run) const {
   const Length at = along(along_run);
   return at >= -kRunJoin && at <= length() + kRunJoin;
-}
-
-MemberSide side_of(const Path& run, Length left, bool mirrored) {
-  if (left == kZero) return MemberSide::single;
-  const bool is_left = left > kZero;
-  if (run.is_straight()) return is_left != mirrored ? MemberSide::left : MemberSide::right;
-  return is_left == (hand_of(run) > 0) ? MemberSide::inside : MemberSide::outside;
-}
-
-Length end_trim(Length member_width, Angle at) {
-  const double sine = std::sin(at.radians());
-  return sine > kStraightOn ? member_width / 2.0 / sine : kZero;
 }
 
 MembersResult find_members(const MemberTask& task) { return Maker(task).make(); }

@@ -33,6 +33,8 @@ struct Member {
   bool is_left = false;  ///< on site, as one walks from the run's start
   double stretch = 1;    ///< its length over that of the line beside it; under 1 inside a curve
   RunEnd start = RunEnd::free, finish = RunEnd::free;
+  HangFirst order = HangFirst::first;
+  std::size_t from_run = 0;  ///< with `HangFirst::from`
 
   Length length() const { return (to - from) * stretch; }
   /// From its own start to the place beside a place of the line.
@@ -79,10 +81,5 @@ struct MembersResult {
 ///           single's line.
 /// Accuracy  a micrometre for radii up to 10 km.
 [[nodiscard]] MembersResult find_members(const MemberTask& task);
-
-/// The side on site of a parallel that lies `left` of a run's way on paper.
-MemberSide side_of(const Path& run, Length left, bool mirrored);
-/// The length of a member that is taken off where another ends on it at an angle (0 to 90 degrees).
-Length end_trim(Length member_width, Angle at);
 
 }  // namespace deckmark

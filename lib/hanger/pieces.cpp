@@ -10,25 +10,15 @@ namespace deckmark {
 LaidPieces lay_pieces(std::span<const Length> lengths, Length run, bool closed) {
   LaidPieces out;
   Length at = Length::metres(0);
-  for (std::size_t i = 0; i < lengths.size(); ++i) {
-    const Length end = at + lengths[i];
-    const bool last = i + 1 == lengths.size();
-    if (abs(end - run) <= kPiecesAddUp + kHair) {
-      out.pieces.push_back({at, run});
-      if (!last) out.misfit = PieceMisfit{i, Length::metres(0), true, lengths.size() - i - 1};
-      at = run;
-      break;
-    }
-    out.pieces.push_back({at, std::min(end, run)});
-    at = std::min(end, run);
-    if (end > run) {
-      out.misfit = PieceMisfit{i, end - run, true, lengths.size() - i - 1};
-      break;
-    }
-    if (last) out.misfit = PieceMisfit{i, run - end, false, 0};
+  for (const Length length : lengths) {
+    const Length from = at;
+    at += length;
+    if (at >= run - kPiecesAddUp - kHair) at = run;
+    out.pieces.push_back({from, at});
+    if (at == run) break;
   }
   for (std::size_t i = 0; i + 1 < out.pieces.size(); ++i) out.joints.push_back(out.pieces[i].to);
-  if (closed && at >= run - kHair) out.joints.push_back(run);
+  if (closed && at == run) out.joints.push_back(run);
   return out;
 }
 

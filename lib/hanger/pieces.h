@@ -3,7 +3,6 @@
 
 #include <cstddef>
 #include <cstdint>
-#include <optional>
 #include <span>
 #include <vector>
 
@@ -20,19 +19,11 @@ struct LaidPiece {
   Length from, to;
 };
 
-/// Where pieces and run disagree.
-struct PieceMisfit {
-  std::size_t piece;       ///< cut on site; the last one where the pieces are too short
-  Length by;               ///< above zero: so much of the piece, or of the run, is left over
-  bool too_long = false;   ///< the pieces are longer than the run, else shorter
-  std::size_t unused = 0;  ///< pieces behind it that find no place
-};
-
 struct LaidPieces {
-  std::vector<LaidPiece> pieces;  ///< those that find place; the last one cut to the run where it is too long
-  std::vector<Length>
-      joints;  ///< along the run; a ring has one where its last piece meets its first, at its length
-  std::optional<PieceMisfit> misfit;
+  /// Those that find place; the last one is cut to the run where it is too long.
+  std::vector<LaidPiece> pieces;
+  /// Along the run; a ring has one where its last piece meets its first, at its length.
+  std::vector<Length> joints;
 };
 /// REQUIRES lengths above zero and at least one. Where the pieces add up to the run within `kPiecesAddUp` the
 /// last one ends with it.

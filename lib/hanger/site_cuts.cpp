@@ -178,11 +178,11 @@ class Search {
     return std::nullopt;
   }
 
-  SiteCut::End end_of(std::size_t i) const {
+  AtEnd end_of(std::size_t i) const {
     const MayCut may = task_.pieces[i].may_cut;
     if (may == MayCut::start || may == MayCut::finish)
-      return may == MayCut::start ? SiteCut::End::start : SiteCut::End::finish;
-    return i == 0 && laid_ > 1 ? SiteCut::End::start : SiteCut::End::finish;
+      return may == MayCut::start ? AtEnd::start : AtEnd::finish;
+    return i == 0 && laid_ > 1 ? AtEnd::start : AtEnd::finish;
   }
 
   const SiteCutTask& task_;
@@ -197,7 +197,7 @@ class Search {
 /// The piece that reaches the finish is cut, whatever it breaks.
 void cut_last(const SiteCutTask& task, std::size_t laid, Length excess, SiteCutResult& out) {
   const SitePiece& last = task.pieces[laid - 1];
-  out.cuts = {{laid - 1, excess, last.may_cut == MayCut::start ? SiteCut::End::start : SiteCut::End::finish}};
+  out.cuts = {{laid - 1, excess, last.may_cut == MayCut::start ? AtEnd::start : AtEnd::finish}};
   out.broken.may_cut = last.may_cut == MayCut::no;
   out.broken.piece_least = task.piece_least && last.length - excess < *task.piece_least - kHair;
   const Parts allowed = allowed_joints(task);
@@ -218,7 +218,8 @@ SiteCutResult site_cuts(const SiteCutTask& task) {
   SiteCutResult out;
   Length reach = Length::metres(0);
   std::size_t laid = 0;
-  while (laid < task.pieces.size() && reach < task.member - kAddUp) reach += task.pieces[laid++].length;
+  do reach += task.pieces[laid++].length;
+  while (laid < task.pieces.size() && reach < task.member - kAddUp);
   out.unused = task.pieces.size() - laid;
   const Length excess = reach - task.member;
   if (abs(excess) <= kAddUp) return out;

@@ -23,7 +23,7 @@ struct SitePiece {
 };
 
 struct SiteCutTask {
-  std::vector<SitePiece> pieces;  ///< in order from the member's start
+  std::vector<SitePiece> pieces;  ///< one or more, in order from the member's start
   Length member;                  ///< its length, above zero
   bool closed = false;  ///< a ring's member: a stretch goes on beyond its length, or before its start
   /// No joint in one (a hanger and `joint_clear` on both sides of it); exactly on its ends is allowed. The
@@ -33,10 +33,9 @@ struct SiteCutTask {
 };
 
 struct SiteCut {
-  enum class End : std::uint8_t { start, finish };
   std::size_t piece;
   Length amount;  ///< that is taken off
-  End end;
+  AtEnd end;
 };
 
 /// Rules that no cuts keep together.

@@ -3,7 +3,6 @@
 #include <utility>
 
 #include "lists/in_unit.h"
-#include "stages/member_marks.h"
 
 namespace deckmark {
 
@@ -42,7 +41,7 @@ constexpr OutColumn kMembersColumns[] = {
 constexpr OutColumn kSiteCutsColumns[] = {
     {"piece", OutKind::text, "piece to cut"},
     {"member", OutKind::text, "on which it lies; empty where the run has one member"},
-    {"cut", OutKind::length, "what is taken off; no row where no cut keeps the rules"},
+    {"cut", OutKind::length, "what is taken off"},
     {"end", OutKind::text, "of the piece, start or finish"}};
 constexpr OutColumn kCrossingsColumns[] = {
     {"run1", OutKind::text, "first run"},
@@ -89,6 +88,12 @@ std::string_view mark_word(PieceMark::What what) {
   }
 }
 
+/// `first`, `from R2`.
+std::string order_words(const Member& m, const OverheadJob& stated) {
+  std::string out(word_of(m.order));
+  return m.order == HangFirst::from ? out + " " + stated.runs[m.from_run].name : out;
+}
+
 }  // namespace
 
 constinit const OutputSpec kHangersOutput{"hangers.csv", "with cut_top, cut_bottom or stock",
@@ -100,7 +105,8 @@ constinit const OutputSpec kPieceMarksOutput{"piece-marks.csv", "with pieces or 
 constinit const OutputSpec kMembersOutput{"members.csv", "with runs",
                                           "members of runs, their lengths and ends", kMembersColumns};
 constinit const OutputSpec kSiteCutsOutput{"site-cuts.csv", "with pieces or joint_every",
-                                           "pieces to cut on site", kSiteCutsColumns};
+                                           "pieces to cut on site; none where no cut keeps the rules",
+                                           kSiteCutsColumns};
 constinit const OutputSpec kCrossingsOutput{"crossings.csv", "with runs", "where runs meet",
                                             kCrossingsColumns};
 constinit const OutputSpec kPartsOutput{"parts.csv", "with runs, obstructions, cuts or needs",
@@ -167,7 +173,7 @@ std::unique_ptr<WrittenTable> members_table(const Overhead& overhead, const Over
                           u.put(sink, m.length());
                           sink.text(is_ring ? "" : word_of(m.start));
                           sink.text(is_ring ? "" : word_of(m.finish));
-                          sink.text(hanging_order(stated, overhead, m));
+                          sink.text(order_words(m, stated));
                         });
 }
 
@@ -182,7 +188,7 @@ std::unique_ptr<WrittenTable> site_cuts_table(const Overhead& overhead, LengthUn
                           sink.text(c.piece);
                           sink.text(word_of(c.member));
                           u.put(sink, c.amount);
-                          sink.text(c.end == SiteCut::End::start ? "start" : "finish");
+                          sink.text(word_of(c.end));
                         });
 }
 

@@ -16,12 +16,13 @@ constexpr OutColumn kShapeColumns[] = {
     {"off", OutKind::length, "from the place as keyed to the expected one; of a height keyed minus expected"},
     {"why", OutKind::text,
      "spacing, line, pitch, circle or height, then the slip of the pen that explains it, as the drawing is "
-     "keyed, or the run that the point fits"}};
+     "keyed, turned, or the run that the point fits"}};
 
 }  // namespace
 
-constinit const OutputSpec kShapeOutput{
-    "shape.csv", "with runs", "points and runs that break the drawing's own pattern", kShapeColumns};
+constinit const OutputSpec kShapeOutput{"shape.csv", "where points name runs, or with runs",
+                                        "points and runs that break the drawing's own pattern",
+                                        kShapeColumns};
 
 std::unique_ptr<WrittenTable> shape_table(const ShapeFound& found, const MarkTable& marks,
                                           const std::vector<StatedRun>& runs, LengthUnit unit,

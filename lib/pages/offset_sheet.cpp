@@ -160,8 +160,8 @@ class SheetMaker {
     b.ends = check(marks.front(), marks.back());
     if (const auto pair = pairs_.find(table.runs.number(marks.front())); pair != pairs_.end()) {
       watch(pair->second.by);
-      b.members = pair_words(offset_text(pair->second.by, form_), pair->second.is_curved);
-      b.is_all = pair->second.is_all;
+      b.members =
+          pair_words(offset_text(pair->second.by, form_), pair->second.is_curved, pair->second.is_all);
     }
     look_along(b, whole);
     return b;

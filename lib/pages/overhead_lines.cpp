@@ -8,7 +8,6 @@
 #include <utility>
 
 #include "stages/along_runs.h"
-#include "stages/member_marks.h"
 
 namespace deckmark {
 
@@ -37,8 +36,8 @@ HungRunLine run_line(const OverheadJob& stated, const LaidOut& laid, std::size_t
   line.hangers -= line.bridged;
   if (run.path.radius()) line.chord = run.path.chord(), line.rise = run.path.rise();
   for (const Member& m : laid.overhead.members.of(r))
-    line.members.push_back({word_of(m.side), m.length(), word_of(m.start), word_of(m.finish),
-                            hanging_order(stated, laid.overhead, m)});
+    line.members.push_back({word_of(m.side), m.length(), word_of(m.start), word_of(m.finish), m.order,
+                            m.order == HangFirst::from ? stated.runs[m.from_run].name : std::string_view()});
   return line;
 }
 
@@ -101,7 +100,7 @@ class Labels {
     if (at == cuts_.end()) return out;
     out.cut = at->second->amount;
     out.is_cut_allowed = at->second->is_allowed;
-    out.cut_end = at->second->end == SiteCut::End::start ? "start" : "finish";
+    out.cut_end = word_of(at->second->end);
     return out;
   }
 

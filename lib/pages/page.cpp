@@ -108,9 +108,9 @@ std::vector<PlanShape> shapes_of(const Overhead& overhead, const std::vector<Sta
   };
   for (std::size_t i = 0; i < overhead.bays.outlines.size(); ++i)
     add(PlanShape::Kind::bay, overhead.bays.names[i], overhead.bays.outlines[i].corners());
-  for (std::size_t i = 0; i < overhead.obstruction_outlines.size(); ++i)
+  for (std::size_t i = 0; i < overhead.obstructions.size(); ++i)
     add(PlanShape::Kind::obstruction, overhead.obstruction_names[i],
-        overhead.obstruction_outlines[i].corners());
+        overhead.obstructions[i].outline.corners());
   for (std::size_t i = 0; i < overhead.runs.size(); ++i)
     add(PlanShape::Kind::run, runs[i].name, polyline(overhead.runs[i].path, Length::millimetres(5)));
   return out;

@@ -131,7 +131,7 @@ StakeSheet sheet_of(const StakeWords& words, std::size_t setup, const SetupResul
       e.point = marks->names[l.index];
       e.run = marks->runs[l.index];
       if (const auto pair = pairs.find(marks->runs.number(l.index)); pair != pairs.end())
-        e.beside = pair->second.by, e.is_curved = pair->second.is_curved;
+        e.beside = pair->second.by, e.is_curved = pair->second.is_curved, e.is_all = pair->second.is_all;
       e.in_place_of_drop = in_place_of_drop(marks, words.laid.overhead, l.index);
     }
     sheet.entries.push_back(e);

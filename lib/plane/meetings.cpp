@@ -32,7 +32,7 @@ void line_and_circle(const Path& line, const Circle& c, std::vector<V>& out) {
   const double half =
       square > 0 ? std::sqrt(square) : 0;  // beyond: the nearest place, which is kept if it is near enough
   out.push_back(p + (t - half) * u);
-  out.push_back(p + (t + half) * u);
+  if (half > 0) out.push_back(p + (t + half) * u);
 }
 
 void circle_and_circle(const Circle& a, const Circle& b, std::vector<V>& out) {
@@ -45,12 +45,8 @@ void circle_and_circle(const Circle& a, const Circle& b, std::vector<V>& out) {
   const double half = square > 0 ? std::sqrt(square) : 0;
   const double along = square > 0 ? t : (t > 0 ? a.radius : -a.radius);
   out.push_back(a.centre + along * u + half * across);
-  out.push_back(a.centre + along * u + (-half) * across);
+  if (half > 0) out.push_back(a.centre + along * u + (-half) * across);
 }
-
-}  // namespace
-
-namespace {
 
 void where_curves_meet(const Path& first, const Path& second, std::vector<V>& out) {
   if (first.is_straight() && second.is_straight())

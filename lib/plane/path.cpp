@@ -112,6 +112,7 @@ Length Path::whole_along(const Point<Drawing>& p, Length near) const {
 
 std::optional<Path> Path::parallel(Length left, Length from, Length to) const {
   if (is_straight()) {
+    if (to < from) return std::nullopt;
     const V aside = left.metres() * V{-way_y_, way_x_};
     return line(point(of(at(from)) + aside), point(of(at(to)) + aside));
   }
@@ -134,12 +135,6 @@ Length Path::rise() const {
   if (is_straight()) return Length::metres(0);
   if (closed_) return *radius_;
   return *radius_ * (1 - std::cos(turn_ / 2));
-}
-
-std::optional<Length> Path::parallel_length(Length by) const {
-  if (is_straight()) return length_;
-  if (by >= *radius_) return std::nullopt;
-  return (*radius_ - by) * std::abs(turn_);
 }
 
 PlanBox box_of(const Path& path) {

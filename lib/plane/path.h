@@ -51,9 +51,6 @@ class Path {
   Length chord() const;
   /// How far the middle stands off the chord (middle ordinate); the radius of a ring, 0 for a line.
   Length rise() const;
-  /// Length of the parallel on the inside of the curve (`by` above zero) or on its outside (below). Nothing
-  /// where the inside has no room; the same length for a line.
-  std::optional<Length> parallel_length(Length by) const;
 
  private:
   Path(Point<Drawing> from, Length length) : from_(from), centre_(from), length_(length) {}

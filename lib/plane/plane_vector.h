@@ -1,5 +1,6 @@
 #pragma once
-/// Private to the room: plane vectors as plain metres.
+/// Plane vectors as plain metres, for the inside of rooms that compute closed forms in plan; no header of
+/// theirs shows one.
 
 #include <algorithm>
 #include <cmath>
@@ -9,7 +10,7 @@
 namespace deckmark::plane_detail {
 
 struct V {
-  double x, y;
+  double x = 0, y = 0;
 };
 inline V operator-(V a, V b) { return {a.x - b.x, a.y - b.y}; }
 inline V operator+(V a, V b) { return {a.x + b.x, a.y + b.y}; }

@@ -52,6 +52,7 @@ struct StakeEntry {
   const StakeRow* row = nullptr;
   std::optional<Length> beside{};     ///< from the mark to each member of a pair
   bool is_curved = false;             ///< these are inside and outside, else left and right
+  bool is_all = true;                 ///< both are there beside every mark of the run
   std::string_view in_place_of_drop;  ///< `trapeze -a -b`, of a floor mark above which nothing is fastened
 };
 struct StakeSheet {

@@ -191,9 +191,7 @@ std::vector<std::string> block_foot(const SheetHead& head, const SheetBlock& blo
   };
   check("check first to last,", block.ends);
   check("check diagonal,", block.diagonal);
-  if (!block.members.empty())
-    lines.push_back(
-        fmt::format("{} of the marks{}.", block.members, block.is_all ? "" : ", as far as they reach"));
+  if (!block.members.empty()) lines.push_back(fmt::format("{} of the marks.", block.members));
   if (block.zero_of_others)
     lines.push_back(fmt::format("zero is the mark {}, which another crew lays out.", *block.zero_of_others));
   if (block.way == SheetBlock::Way::bent)

@@ -37,7 +37,6 @@ struct SheetBlock {
   enum class Way : std::uint8_t { straight, bent, curved };
   Way way = Way::straight;
   std::string members = {};                         ///< of a pair: where they hang beside the marks
-  bool is_all = true;                               ///< both are there beside every mark
   bool supports_beside = false;                     ///< a support stands beside the run
   std::vector<SheetRow> rows;                       ///< in the order along the run
   std::optional<std::int64_t> zero_of_others = {};  ///< the mark at zero, where another crew has it

@@ -34,17 +34,18 @@ std::string_view taped_unit(LengthUnit unit) {
   return unit == LengthUnit::foot || unit == LengthUnit::feet_inches ? "feet-inches" : unit_word(unit);
 }
 
-std::string pair_words(std::string_view by, bool is_curved) {
-  return fmt::format("two members, {} {}", by, is_curved ? "inside and outside" : "left and right");
+std::string pair_words(std::string_view by, bool is_curved, bool is_all) {
+  return fmt::format("two members{}, {} {}", is_all ? "" : " where they reach", by,
+                     is_curved ? "inside and outside" : "left and right");
 }
 
 std::string hanging_words(const HungRunLine& run) {
   if (run.members.empty()) return "";
   const MemberLine& one = run.members.front();
-  if (one.order == "middle") return "begin in the middle";
-  if (one.order.starts_with("from ")) return fmt::format("begin at {}", cut(one.order.substr(5), kName));
+  if (one.order == HangFirst::middle) return "begin in the middle";
+  if (one.order == HangFirst::from) return fmt::format("begin at {}", cut(one.from_run, kName));
   if (run.members.size() < 2) return "";
-  const auto first = std::ranges::find(run.members, "first", &MemberLine::order);
+  const auto first = std::ranges::find(run.members, HangFirst::first, &MemberLine::order);
   return first == run.members.end() ? "" : fmt::format("hang the {} one first", first->member);
 }
 
@@ -105,7 +106,7 @@ std::string crossing_words(const CrossingLine& c) {
   const std::string through = cut(c.through, kName), other = cut(c.cut, kName);
   if (c.is_tee)
     return fmt::format("{} ends on {} at {} degrees{}", other, through, angle,
-                       c.is_notched ? ", which is notched" : "");
+                       c.is_notched ? fmt::format("; {} is notched", through) : "");
   return fmt::format("cross at {} degrees; {} goes through{}", angle, through,
                      c.is_notched ? ", notched" : "");
 }

@@ -8,6 +8,7 @@
 #include <string_view>
 #include <vector>
 
+#include "hanger/hanger_options.h"
 #include "measure/angle.h"
 #include "measure/length.h"
 
@@ -17,14 +18,16 @@ namespace deckmark {
 std::string taped(Length value, LengthUnit unit);
 std::string_view taped_unit(LengthUnit unit);
 
-/// `two members, 0.100 left and right`: where the members of a pair hang beside a mark. `by`: how far.
-std::string pair_words(std::string_view by, bool is_curved);
+/// `two members, 0.100 left and right`: where the members of a pair hang beside a mark. `by`: how far;
+/// `is_all`: both reach every mark.
+std::string pair_words(std::string_view by, bool is_curved, bool is_all);
 
 struct MemberLine {
   std::string_view member;  ///< empty: the only one
   Length length;
   std::string_view start, finish;
-  std::string order;  ///< `first`, `second`, `from R2`, `middle`
+  HangFirst order = HangFirst::first;
+  std::string_view from_run{};  ///< with `HangFirst::from`
 };
 struct HungRunLine {
   std::string_view run, kind;

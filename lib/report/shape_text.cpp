@@ -97,24 +97,21 @@ std::string breaks_words(const ShapeLineTold& l) {
 }  // namespace
 
 std::string keyed_words(Length value, LengthUnit unit) {
-  switch (unit) {
-    case LengthUnit::feet_inches:
-      for (const int denominator : {16, 32})
-        if (std::abs(value / Length::inches(1) * denominator -
-                     std::round(value / Length::inches(1) * denominator)) < 1e-3)
-          return feet_inches_text(value, denominator);
-      return feet_inches_text(value, 64);
-    case LengthUnit::millimetre:
-      return fixed(value.millimetres(), 0) + " mm";
-    case LengthUnit::centimetre:
-      return fixed(in_unit(value, unit), 1) + " cm";
-    case LengthUnit::metre:
-    case LengthUnit::foot:
-    case LengthUnit::survey_foot:
-    case LengthUnit::inch:
-      break;
+  if (unit == LengthUnit::feet_inches) {
+    const auto is_whole = [&](int denominator) {
+      const double parts = value / Length::inches(1) * denominator;
+      return std::abs(parts - std::round(parts)) < 1e-3;
+    };
+    return feet_inches_text(value, is_whole(16) ? 16 : is_whole(32) ? 32 : 64);
   }
-  return fmt::format("{} {}", fixed(in_unit(value, unit), 3), unit_word(unit));
+  // As many decimals as drawings have, and one or two more where the value has them.
+  const double count = in_unit(value, unit);
+  const int usual = unit == LengthUnit::millimetre ? 0 : unit == LengthUnit::centimetre ? 1 : 3;
+  int decimals = usual;
+  for (double one = std::pow(10, usual);
+       decimals < usual + 2 && std::abs(count * one - std::round(count * one)) > 1e-3; one *= 10)
+    ++decimals;
+  return fmt::format("{} {}", fixed(count, decimals), unit_word(unit));
 }
 
 std::string shape_why(const ShapeLineTold& l, LengthUnit unit) {
@@ -128,73 +125,80 @@ std::string shape_why(const ShapeLineTold& l, LengthUnit unit) {
 
 namespace {
 
+/// What all sentences about one break are made of.
+struct Sentence {
+  Coordinates c;
+  std::string off;
+  std::string_view mend;  ///< empty: no slip of the pen explains it
+
+  Sentence(const ShapeLineTold& l, LengthUnit unit)
+      : c(coordinates(l, unit)),
+        off(off_words(l.found.off, unit)),
+        mend(l.found.mend ? mend_words(l.found.mend->kind) : "") {}
+  /// `digits exchanged? 12.840 m would fit: look at the drawing`.
+  std::string what_fits() const {
+    return fmt::format("{}{}{} would fit: look at the drawing", mend, mend.empty() ? "" : "? ", c.fits);
+  }
+  /// `, digits exchanged; 12.840 m would fit`.
+  std::string fits_shortly() const {
+    return fmt::format("{}{}; {} would fit", mend.empty() ? "" : ", ", mend, c.fits);
+  }
+};
+
 /// Of a whole run.
 std::string run_doubt(const ShapeLineTold& l, LengthUnit unit) {
-  const Coordinates c = coordinates(l, unit);
-  const std::string off = off_words(l.found.off, unit),
-                    question =
-                        l.found.mend ? fmt::format("{}? ", mend_words(l.found.mend->kind)) : std::string(),
-                    at = l.point.empty() ? std::string("its ") : fmt::format("{} at ", l.point);
+  const Sentence w(l, unit);
+  const std::string at = l.point.empty() ? "its " + w.c.found : fmt::format("{} at {}", l.point, w.c.found);
   switch (l.found.shift) {
     case RunShift::turned:
       return fmt::format(
-          "run {} is turned: one of its ends stands {} off the pitch of the runs beside it: look at the "
-          "drawing",
-          l.run, off);
+          "run {} is turned: one of its ends stands {} off the pitch of the runs beside it: look "
+          "at the drawing",
+          l.run, w.off);
     case RunShift::square:
       return fmt::format(
-          "run {} stands aside as a whole by {}, measured square to it: it breaks the pitch of the runs "
-          "beside "
-          "it; how far it is shifted along is not known: look at the drawing",
-          l.run, off);
+          "run {} stands aside as a whole by {}, measured square to it: it breaks the pitch of "
+          "the runs beside it; how far it is shifted along is not known: look at the drawing",
+          l.run, w.off);
     case RunShift::behind:
     case RunShift::ahead:
-      return fmt::format(
-          "run {}: its stations lie {} {} those of the runs beside it: {}{}; {}{} would fit: "
-          "look at the drawing",
-          l.run, off, shift_word(l.found.shift), at, c.found, question, c.fits);
+      return fmt::format("run {}: its stations lie {} {} those of the runs beside it: {}; {}", l.run, w.off,
+                         shift_word(l.found.shift), at, w.what_fits());
     case RunShift::aside:
       break;
   }
-  return fmt::format(
-      "run {} stands aside as a whole by {}: {}{} breaks the pitch of the runs beside it; {}{} "
-      "would fit: look at the drawing",
-      l.run, off, at, c.found, question, c.fits);
+  return fmt::format("run {} stands aside as a whole by {}: {} breaks the pitch of the runs beside it; {}",
+                     l.run, w.off, at, w.what_fits());
 }
 
-/// Of a whole run, for a terminal, without its name.
-std::string run_line(const ShapeLineTold& l, LengthUnit unit) {
-  const Coordinates c = coordinates(l, unit);
-  const std::string off = off_words(l.found.off, unit),
-                    mend = l.found.mend ? fmt::format(", {}", mend_words(l.found.mend->kind)) : std::string();
-  switch (l.found.shift) {
-    case RunShift::turned:
-      return fmt::format("turned, an end {} off the pitch of the runs beside it", off);
-    case RunShift::square:
-      return fmt::format("{} aside, measured square to it, off the pitch of the runs beside it", off);
-    case RunShift::behind:
-    case RunShift::ahead:
-      return fmt::format("stations {} {} those of the runs beside it, {}{}; {} would fit", off,
-                         shift_word(l.found.shift), c.found, mend, c.fits);
-    case RunShift::aside:
-      break;
-  }
-  return fmt::format("{} {}{}; {} would fit", c.found, breaks_words(l), mend, c.fits);
+/// For a terminal, behind the name of the point or the run.
+std::string short_line(const ShapeLineTold& l, LengthUnit unit) {
+  const Sentence w(l, unit);
+  if (l.found.fits_run) return fmt::format("stands {} off {}, fills a gap of {}", w.off, l.run, l.fits_run);
+  if (!l.found.point) switch (l.found.shift) {
+      case RunShift::turned:
+        return fmt::format("turned, an end {} off the pitch of the runs beside it", w.off);
+      case RunShift::square:
+        return fmt::format("{} aside, measured square to it, off the pitch of the runs beside it", w.off);
+      case RunShift::behind:
+      case RunShift::ahead:
+        return fmt::format("stations {} {} those of the runs beside it, {}{}", w.off,
+                           shift_word(l.found.shift), w.c.found, w.fits_shortly());
+      case RunShift::aside:
+        break;
+    }
+  return fmt::format("{} {}{}", w.c.found, breaks_words(l), w.fits_shortly());
 }
 
 }  // namespace
 
 std::string shape_doubt(const ShapeLineTold& l, LengthUnit unit) {
-  const Coordinates c = coordinates(l, unit);
-  const std::string question =
-      l.found.mend ? fmt::format("{}? ", mend_words(l.found.mend->kind)) : std::string();
-  const std::string off = off_words(l.found.off, unit);
   if (!l.found.point) return run_doubt(l, unit);
+  const Sentence w(l, unit);
   if (l.found.fits_run)
     return fmt::format("{}: stands {} off {} and fills a gap of {}: its run wrong? look at the drawing",
-                       l.point, off_words(l.found.off, unit), l.run, l.fits_run);
-  return fmt::format("{}: {} {} by {}; {}{} would fit: look at the drawing", l.point, c.found,
-                     breaks_words(l), off, question, c.fits);
+                       l.point, w.off, l.run, l.fits_run);
+  return fmt::format("{}: {} {} by {}; {}", l.point, w.c.found, breaks_words(l), w.off, w.what_fits());
 }
 
 std::string unsure_doubt(const ShapeUnsure& u, std::string_view run, std::string_view first,
@@ -211,21 +215,8 @@ std::string shape_text(std::span<const ShapeLineTold> lines, LengthUnit unit) {
   std::string text = "THE DRAWING AGAINST ITSELF: look these up in the drawing\n";
   for (std::size_t i = 0; i < lines.size() && i < kTold; ++i) {
     const ShapeLineTold& l = lines[i];
-    if (!l.found.point) {
-      text += folded("  ", "    ", fmt::format("run {}: {}", l.run, run_line(l, unit)));
-      continue;
-    }
-    if (l.found.fits_run) {
-      text += folded("  ", "    ",
-                     fmt::format("{}: stands {} off {}, fills a gap of {}", l.point,
-                                 off_words(l.found.off, unit), l.run, l.fits_run));
-      continue;
-    }
-    const Coordinates c = coordinates(l, unit);
-    text +=
-        folded("  ", "    ",
-               fmt::format("{}: {} {}{}; {} would fit", l.point, c.found, breaks_words(l),
-                           l.found.mend ? fmt::format(", {}", mend_words(l.found.mend->kind)) : "", c.fits));
+    const std::string name = l.found.point ? std::string(l.point) : fmt::format("run {}", l.run);
+    text += folded("  ", "    ", fmt::format("{}: {}", name, short_line(l, unit)));
   }
   if (lines.size() > kTold) text += fmt::format("  and {} more: see shape.csv\n", lines.size() - kTold);
   return text;

@@ -151,9 +151,9 @@ std::string files(const ShortRun& run) {
 std::string short_text(const ShortRun& run) {
   std::string head = std::string(run.line) + "\n\n" + run.storey;
   if (!run.reasons.empty()) head += why(run.reasons) + "\n";
-  const std::string todo = next(run) + "\n", end = files(run);
-  if (run.parts) head += parts(run, lines_in(head) + lines_in(todo) + lines_in(end) + kAroundChanges + 1);
-  head += todo;
+  const std::string steps = next(run) + "\n", end = files(run);
+  if (run.parts) head += parts(run, lines_in(head) + lines_in(steps) + lines_in(end) + kAroundChanges + 1);
+  head += steps;
   if (!run.changes) return head + end;
   const std::size_t used = lines_in(head) + lines_in(end) + kAroundChanges;
   const std::size_t room = used < kShortLines ? kShortLines - used : 1;

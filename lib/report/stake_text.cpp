@@ -34,9 +34,10 @@ std::string heading(const StakeEntry& e, bool by_run, bool first, LengthUnit uni
                  : "CHECK LAST: the same again before the instrument is moved\n";
   const std::string_view level = e.level == StakeLevel::floor ? "FLOOR" : "DECK";
   if (!by_run) return fmt::format("{}\n", level);
-  const std::string pair = e.beside && e.level == StakeLevel::floor
-                               ? fmt::format(": {}", pair_words(shown(*e.beside, unit), e.is_curved))
-                               : std::string();
+  const std::string pair =
+      e.beside && e.level == StakeLevel::floor
+          ? fmt::format(": {}", pair_words(shown(*e.beside, unit), e.is_curved, e.is_all))
+          : std::string();
   return cut(e.run.empty() ? fmt::format("{}, points without a run", level)
                            : fmt::format("{}, run {}", level, cut(e.run, kWidth - 12 - pair.size())) + pair,
              kWidth) +

@@ -1,27 +1,20 @@
 #pragma once
 /// Private to the room: the line or circle that most points of a run keep to.
 
-#include <cmath>
 #include <cstdint>
 #include <span>
 #include <vector>
 
-#include "measure/frame.h"
+#include "plane/plane_vector.h"
 
 namespace deckmark::shape_detail {
 
-/// Metres.
-struct Plan {
-  double x = 0, y = 0;
-};
-inline Plan operator-(Plan a, Plan b) { return {a.x - b.x, a.y - b.y}; }
-inline Plan operator+(Plan a, Plan b) { return {a.x + b.x, a.y + b.y}; }
-inline Plan operator*(double k, Plan a) { return {k * a.x, k * a.y}; }
-inline double dot(Plan a, Plan b) { return a.x * b.x + a.y * b.y; }
-inline double cross(Plan a, Plan b) { return a.x * b.y - a.y * b.x; }
-inline double size(Plan a) { return std::hypot(a.x, a.y); }
-inline Plan plan(const Point<Drawing>& p) { return {p.at.x.metres(), p.at.y.metres()}; }
-inline Point<Drawing> point(Plan p) { return {{.x = Length::metres(p.x), .y = Length::metres(p.y)}}; }
+using Plan = plane_detail::V;
+using plane_detail::cross;
+using plane_detail::dot;
+using plane_detail::point;
+using plane_detail::size;
+inline Plan plan(const Point<Drawing>& p) { return plane_detail::of(p); }
 
 /// A run's points in the order of the drawing.
 class RunPoints {

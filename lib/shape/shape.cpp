@@ -24,6 +24,7 @@ constexpr double kMostApart = 2.5;    // of the centres of rings about one: furt
 constexpr double kLeastApart = 0.05;  // of two hangers of one run
 constexpr std::size_t kMostRings = 200;
 constexpr std::size_t kFamiliesAsked = 8;
+constexpr std::size_t kMostAsked = 10'000'000;  // points against runs; more would be felt
 constexpr double kTwoPi = 2 * std::numbers::pi;
 
 class Look {
@@ -51,8 +52,9 @@ class Look {
     const Telling telling(in_, figure_, tolerance_);
     std::vector<ShapeBreak> out = telling.heights(runs_);
     Vetted chosen = vetted(std::move(candidates_), runs_, families_, learned_, telling, tolerance_);
+    const bool asks_runs = chosen.told.size() * runs_.size() <= kMostAsked;
     for (Candidate& c : chosen.told) {
-      c.fits_run = run_with_gap(c);
+      if (asks_runs) c.fits_run = run_with_gap(c);
       out.push_back(telling.told(runs_[c.seen], c));
     }
     return {in_order(std::move(out)), unsure_of(runs_, learned_, std::move(chosen.unsure_ends))};

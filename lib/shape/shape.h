@@ -29,12 +29,13 @@ struct ShapeMend {
 /// A point, or a whole run, that breaks a pattern to which the rest keeps.
 struct ShapeBreak {
   std::uint32_t run;  ///< by its place in the input; lines of the runs table behind the runs
-  std::optional<std::uint32_t>
-      point;  ///< index of its place; nothing: the whole run, told at its first point
-  Point<Drawing>
-      expected;  ///< of the point, or of the run's first point; to the figure the drawing is keyed to
-  Length off;  ///< from the place to the expected one; of a height keyed minus expected; of a turned run how
-               ///< far the end that is more aside is so
+  /// Index of its place; nothing: the whole run, told at its first point.
+  std::optional<std::uint32_t> point;
+  /// Of the point, or of the run's first point; to the figure to which the drawing is keyed.
+  Point<Drawing> expected;
+  /// From the place to the expected one; of a height keyed minus expected; of a turned run how far the end
+  /// that is more aside is so.
+  Length off;
   ShapeWhy why;
   ShapeAxis axis;  ///< what is off
   std::optional<ShapeMend> mend{};

@@ -135,8 +135,8 @@ class BillLook {
       const bool is_short = p.longest() > p.billed.length + kSamePiece + kHair;
       const Length drawn = apart(p.nearest()) > kSamePiece + kHair ? p.nearest() : p.longest();
       if (apart(p.nearest()) <= kSamePiece + kHair && !is_short) continue;
-      told_.doubt("pieces of the bill of another length", cell_of(bill_.bill_table, p.row, "length"),
-                  "length",
+      told_.doubt("pieces of the bill of another length", cell_of(bill_.bill_table, p.row, bill::length.name),
+                  bill::length.name,
                   fmt::format("{} is {} on the bill and {}{} in the drawing: {} apart, more than 1 mm",
                               bill_.bill[p.row].part, length_words(p.billed.length, unit_),
                               drawn == p.nearest() ? "" : "up to ", length_words(drawn, unit_),

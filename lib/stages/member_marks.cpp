@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "job/tables/pieces.h"
+#include "job/tables/runs.h"
 #include "measure/verdict.h"
 #include "report/words.h"
 #include "stages/run_members.h"
@@ -58,7 +59,8 @@ class Marker {
         beyond.push_back(h);
     }
     if (beyond.empty()) return;
-    told_.doubt("hangers where a member has ended", cell_of(o_.runs_table, member(m).run, "run"), "run",
+    told_.doubt("hangers where a member has ended", cell_of(o_.runs_table, member(m).run, runs::run.name),
+                runs::run.name,
                 fmt::format("{} has ended beside {}{}: nothing of it hangs there",
                             member_words(o_, member(m)), marks_->names[hangers[beyond[0]].mark],
                             beyond.size() > 1 ? fmt::format(" and {} more", beyond.size() - 1) : ""));
@@ -73,12 +75,13 @@ class Marker {
     for (const OnRun& o : on_[m])
       if (o.what == What::hanger && std::ranges::find(has, o.index) == has.end()) bare.push_back(o.index);
     if (bare.empty()) return;
-    told_.doubt("hangers without a piece", cell_of(o_.runs_table, member(m).run, "run"), "run",
-                fmt::format("no piece of {} reaches {}{}", member_words(o_, member(m)),
-                            marks_->names[run_of(m).hangers[bare[0]].mark],
-                            bare.size() > 1 ? fmt::format(" and {} hanger{} more", bare.size() - 1,
-                                                          bare.size() == 2 ? "" : "s")
-                                            : ""));
+    told_.doubt(
+        "hangers without a piece", cell_of(o_.runs_table, member(m).run, runs::run.name), runs::run.name,
+        fmt::format("no piece of {} reaches {}{}", member_words(o_, member(m)),
+                    marks_->names[run_of(m).hangers[bare[0]].mark],
+                    bare.size() > 1
+                        ? fmt::format(" and {} hanger{} more", bare.size() - 1, bare.size() == 2 ? "" : "s")
+                        : ""));
   }
 
   /// A place a hair beyond an end is the end.
@@ -187,22 +190,6 @@ class Marker {
 void mark_members(const OverheadJob& stated, Overhead& overhead, const JobMarks& marks, LengthUnit unit,
                   Messages& told) {
   Marker(stated, overhead, marks, unit, told).mark();
-}
-
-std::string hanging_order(const OverheadJob& stated, const Overhead& overhead, const Member& member) {
-  if (member.side == MemberSide::inside) return "first";
-  if (member.side == MemberSide::outside) return "second";
-  if (!overhead.runs[member.run].path.is_straight()) return "first";
-  const Crossing* met = nullptr;
-  const auto along = [&](const Crossing& c) {
-    return c.first == member.run ? c.along_first : c.along_second;
-  };
-  for (const Crossing& c : overhead.crossings)
-    if (!c.is_corner() && (c.first == member.run || c.second == member.run) &&
-        (!met || along(c) < along(*met)))
-      met = &c;
-  if (!met) return "middle";
-  return "from " + stated.runs[met->first == member.run ? met->second : met->first].name;
 }
 
 }  // namespace deckmark

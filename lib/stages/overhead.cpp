@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "hanger/fastening.h"
+#include "job/tables/runs.h"
 #include "report/words.h"
 #include "stages/member_marks.h"
 #include "stages/run_members.h"
@@ -64,7 +65,7 @@ class Planner {
   }
 
   void generate_all() {
-    for (RunPieces& p : pieces_of_) lay_and_space(p, static_cast<std::size_t>(&p - pieces_of_.data()));
+    for (RunPieces& p : pieces_of_) lay_and_space(p);
     for (std::size_t r = 0; r < out_.runs.size(); ++r) generate(r);
     add_drawn();
     bridge_all();
@@ -73,7 +74,7 @@ class Planner {
     mark_members(o_, out_, marks_, unit_, told_);
   }
 
-  Where run_where(std::size_t r, std::string_view column = "run") const {
+  Where run_where(std::size_t r, std::string_view column = runs::run.name) const {
     return cell_of(o_.runs_table, r, column);
   }
 
@@ -122,9 +123,8 @@ class Planner {
         if (c) stated = c;
       }
       if (!n.outline) continue;
-      obstructions_.push_back({*n.outline, stated.value_or(o_.clearance)});
       out_.obstruction_names.push_back(n.name);
-      out_.obstruction_outlines.push_back(*n.outline);
+      out_.obstructions.push_back({*n.outline, stated.value_or(o_.clearance)});
     }
   }
 
@@ -175,7 +175,8 @@ class Planner {
                                        length_words(paths_[runs[0]]->length(), unit_));
     const std::string expected = fmt::format("a {} {}", key == "joint_every" ? "longer" : "wider", key);
     if (runs.size() == 1)
-      told_.problem(run_where(runs[0]), "run", Fault{fmt::format("more than {} {}", most, on), expected, ""});
+      told_.problem(run_where(runs[0]), deckmark::runs::run.name,
+                    Fault{fmt::format("more than {} {}", most, on), expected, ""});
     else
       told_.problem(
           at, fmt::format("hangers.{}", key),
@@ -185,7 +186,8 @@ class Planner {
   /// Pieces are laid, and hangers spaced so that they keep clear of joints. Where pieces have to be cut, and
   /// no spacing keeps clear of the joints that this gives, they are cut so that the joints keep clear of
   /// hangers at equal spaces.
-  void lay_and_space(RunPieces& pieces, std::size_t r) {
+  void lay_and_space(RunPieces& pieces) {
+    const std::size_t r = pieces.run_index();
     RunFound& run = out_.runs[r];
     pieces.lay({});
     add_spots(r);
@@ -233,7 +235,7 @@ class Planner {
            fluted_stretches(run.path, out_.bays.outlines[b], {f->along_x, f->pitch, f->first})) {
         run.along_flutes = run.along_flutes || s.along_flutes;
         if (s.along_flutes)
-          told_.doubt("runs along the flutes", run_where(r), "run",
+          told_.doubt("runs along the flutes", run_where(r), runs::run.name,
                       fmt::format("{} runs along the flutes of bay {}: its hangers are not moved across; "
                                   "see that they meet a fastening line",
                                   o_.runs[r].name, out_.bays.names[b]));
@@ -294,7 +296,7 @@ class Planner {
     for (std::size_t r = 0; r < has.size(); ++r) {
       if (!has[r]) continue;
       told_.doubt(
-          "runs with points of the drawing", run_where(r), "run",
+          "runs with points of the drawing", run_where(r), runs::run.name,
           fmt::format(
               "the drawing has points on {} already; hangers along the run were generated beside them",
               o_.runs[r].name));
@@ -305,16 +307,15 @@ class Planner {
 
   void bridge_all() {
     marks_.supports = table_->size();
-    if (obstructions_.empty()) return;
+    if (out_.obstructions.empty()) return;
     std::vector<KeepOff> joints;
     if (o_.hangers.joint_clear > Length::metres(0))
       for (const RunPieces& p : pieces_of_)
         for (const Length j : p.joints())
-          joints.push_back({out_.runs[static_cast<std::size_t>(&p - pieces_of_.data())].path.at(j),
-                            o_.hangers.joint_clear});
+          joints.push_back({out_.runs[p.run_index()].path.at(j), o_.hangers.joint_clear});
     for (std::uint32_t m = 0; m < marks_.supports; ++m) {
       if (table_->is_reference(m)) continue;
-      if (auto t = bridge(table_->places[m], obstructions_, joints, o_.trapezes, out_.bays.outlines))
+      if (auto t = bridge(table_->places[m], out_.obstructions, joints, o_.trapezes, out_.bays.outlines))
         out_.trapezes.push_back({m, std::move(*t), {}, {}});
     }
     if (out_.trapezes.empty()) return;
@@ -374,7 +375,6 @@ class Planner {
   std::vector<std::optional<Path>> paths_;  ///< of the stated runs; nothing where that was told
   RowsOfRuns rows_;
   std::vector<RunPieces> pieces_of_;  ///< of every run, where all runs are one
-  std::vector<Obstruction> obstructions_;
 };
 
 }  // namespace

@@ -61,8 +61,8 @@ struct Overhead {
   std::vector<MemberPieces> pieces;  ///< of every member
   std::vector<SiteCutFound> site_cuts;
   std::vector<std::string> obstruction_names;
-  std::vector<Outline> obstruction_outlines;
-  std::vector<TrapezeFound> trapezes;  ///< by hanger
+  std::vector<Obstruction> obstructions;  ///< by the same index
+  std::vector<TrapezeFound> trapezes;     ///< by hanger
   BaysStated bays;
 };
 

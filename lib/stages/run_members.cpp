@@ -59,7 +59,7 @@ class Finder {
       else if (other || !o_.refused_runs.may_hold(by))
         problem(r, runs::cut_by,
                 {other ? fmt::format("{}, the run itself", in_quotes(by)) : in_quotes(by),
-                 "other runs of the runs table, with ; between", ""});
+                 "other runs of the runs table, parted by ;", ""});
     }
     return out;
   }
@@ -140,7 +140,7 @@ class Finder {
         };
         if (std::ranges::any_of(met.places, is_theirs)) continue;
         told_.doubt("runs that do not cross", where(r, runs::cut_by.name), runs::cut_by.name,
-                    fmt::format("{} does not cross {}: cut_by says nothing of them", name(by), name(r)));
+                    fmt::format("{} does not cross {}: take it out of cut_by", name(by), name(r)));
       }
   }
 
@@ -196,8 +196,9 @@ class Finder {
     for (const std::size_t m : found.members.no_length) {
       const Member& member = found.members.members[m];
       problem(member.run, runs::run,
-              {fmt::format("{}, of which its ends leave nothing", member_words(o_, member)),
-               "a run that is longer than what corners and other runs take off its members", ""});
+              {fmt::format("{} too short: its corners take all of {}", name(member.run),
+                           member_words(o_, member)),
+               "a longer run, or a smaller separation", ""});
     }
     for (const std::size_t c : found.members.open_corners) {
       const Crossing& at = found.met.places[c];

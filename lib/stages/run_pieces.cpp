@@ -6,6 +6,7 @@
 #include <map>
 
 #include "job/tables/pieces.h"
+#include "job/tables/runs.h"
 #include "measure/verdict.h"
 #include "report/words.h"
 #include "stages/job_marks.h"
@@ -121,20 +122,17 @@ void RunPieces::lay(Line& line, std::span<const Stretch> no_joint) const {
   SiteCutTask task{line.pieces, member ? member->length() : path_.length(), path_.is_closed(), {}, {}};
   for (const Stretch& s : no_joint)
     task.no_joint.push_back(member ? Stretch{member->along(s.from), member->along(s.to)} : s);
-  if (const auto& least = stated_.hangers.piece_least; least && !member) {
-    // On the run's line a piece is as long as it has to be for the shortest that is made of it.
-    task.piece_least = *least / least_stretch() + longest_loss();
-    line.cut = deckmark::site_cuts(task);
-    if (line.cut.broken.piece_least) task.piece_least = *least / least_stretch();
-  } else {
-    task.piece_least = least;
-  }
+  const std::optional<Length>& least = stated_.hangers.piece_least;
+  task.piece_least = least;
+  // On the run's line a piece is as long as it has to be for the shortest that is made of it.
+  if (least && !member) task.piece_least = *least / least_stretch() + longest_loss();
   line.cut = deckmark::site_cuts(task);
-  // A member hardly longer than what is taken for nothing still has its first piece.
-  line.cut.unused = std::min(line.cut.unused, line.pieces.size() - 1);
+  if (line.cut.broken.piece_least && !member) {  // only the first and the last piece lose by the ends
+    task.piece_least = *least / least_stretch();
+    line.cut = deckmark::site_cuts(task);
+  }
   line.laid = lay_pieces(cut_lengths(line.pieces, line.cut), task.member, task.closed);
-  if (stated_.hangers.piece_least && !line.cut.broken.any())
-    line.cut.broken.piece_least = has_short_piece(line);
+  if (least && !line.cut.broken.any()) line.cut.broken.piece_least = has_short_piece(line);
 }
 
 double RunPieces::least_stretch() const {
@@ -199,8 +197,7 @@ MemberPieces RunPieces::pieces_of(std::size_t m) const {
     if (!line->rows.empty()) out.rows.push_back(line->rows[before + i]);
     out.cut_off.push_back(kZero);
     for (const SiteCut& c : line->cut.cuts)
-      if (c.piece == before + i && c.end == SiteCut::End::start)
-        out.cut_off.back() = on_member(*line, m, c.amount);
+      if (c.piece == before + i && c.end == AtEnd::start) out.cut_off.back() = on_member(*line, m, c.amount);
   }
   return out;
 }
@@ -232,7 +229,7 @@ std::string RunPieces::words(const Line& line) const {
 
 void RunPieces::tell(LengthUnit unit, Messages& told) const {
   const auto run_doubt = [&](std::string text) {
-    told.doubt("runs without pieces", cell_of(stated_.runs_table, run_, pieces::run.name), pieces::run.name,
+    told.doubt("runs without pieces", cell_of(stated_.runs_table, run_, runs::run.name), runs::run.name,
                std::move(text));
   };
   if (rows_.empty() && stated_.pieces_table.table && !stated_.hangers.joint_every)
@@ -248,8 +245,8 @@ void RunPieces::tell(LengthUnit unit, Messages& told) const {
     for (std::size_t m = 0; m < members_.size() && !line.member; ++m) {
       const PiecesOfMember cut = cut_for(line.laid, members_[m], path_.length(), path_.is_closed());
       if (const std::size_t lost = cut.before + cut.behind; lost > 0)
-        told.doubt("pieces without a place", cell_of(stated_.runs_table, run_, pieces::run.name),
-                   pieces::run.name,
+        told.doubt("pieces without a place", cell_of(stated_.runs_table, run_, runs::run.name),
+                   runs::run.name,
                    fmt::format("{} of {} find{} no place on {}, which ends before", pieces_words(lost),
                                run().name, lost == 1 ? "s" : "", member_words(stated_, members_[m])));
     }
@@ -271,10 +268,16 @@ void RunPieces::tell_longer_than_stock(LengthUnit unit, Messages& told) const {
     }
   if (on)
     told.doubt(
-        "pieces longer than joint_every", cell_of(stated_.runs_table, run_, pieces::run.name),
-        pieces::run.name,
-        fmt::format("{} on {} is {} long, more than joint_every {}: it is no piece of that length", name,
-                    member_words(stated_, *on), length_words(longest, unit), length_words(every, unit)));
+        "pieces longer than joint_every", cell_of(stated_.runs_table, run_, runs::run.name), runs::run.name,
+        fmt::format(
+            "{} on {} is {} long, more than joint_every {}: state its pieces, or a shorter joint_every", name,
+            member_words(stated_, *on), length_words(longest, unit), length_words(every, unit)));
+}
+
+std::string RunPieces::cut_words(const Line& line, const SiteCut& cut, LengthUnit unit) {
+  const std::string &name = line.names[cut.piece], amount = length_words(cut.amount, unit);
+  return line.cut.broken.any() ? fmt::format("{} is {} too long", name, amount)
+                               : fmt::format("{} by {} at its {}", name, amount, word_of(cut.end));
 }
 
 void RunPieces::tell_cut(const Line& line, LengthUnit unit, Messages& told) const {
@@ -295,11 +298,7 @@ void RunPieces::tell_cut(const Line& line, LengthUnit unit, Messages& told) cons
     at = cut.cuts.front().piece;
     text = fmt::format("the pieces of {} are longer than {}:{}", of, what, cut.broken.any() ? "" : " cut");
     for (std::size_t i = 0; i < cut.cuts.size(); ++i)
-      text += fmt::format("{} {} {} {}", i == 0 ? "" : ",", line.names[cut.cuts[i].piece],
-                          cut.broken.any() ? "is" : "by", length_words(cut.cuts[i].amount, unit)) +
-              (cut.broken.any()                         ? " too long"
-               : cut.cuts[i].end == SiteCut::End::start ? " at its start"
-                                                        : " at its finish");
+      text += (i == 0 ? " " : ", ") + cut_words(line, cut.cuts[i], unit);
   }
   if (cut.unused > 0) {
     text += fmt::format(", and {} behind it find{} no place:", pieces_words(cut.unused),

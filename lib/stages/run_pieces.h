@@ -20,9 +20,9 @@ struct MemberPieces {
   std::vector<std::string> names;  ///< of the pieces that find place
   LaidPieces laid;                 ///< beside the run's line
   std::vector<PieceMark> marks;    ///< index: of the run's hangers, or of the meetings of members
-  std::vector<std::size_t>
-      rows;                     ///< of the pieces table, of `names`; none where the pieces are of one length
-  std::vector<Length> cut_off;  ///< of every piece, what is sawn off its start
+  std::vector<Length> cut_off;     ///< of every piece, what is sawn off its start
+  /// Of the pieces table, of `names`; none where the pieces are of one length.
+  std::vector<std::size_t> rows;
 };
 
 /// A piece that is too long for where it goes.
@@ -31,7 +31,7 @@ struct SiteCutFound {
   std::size_t run = 0;
   MemberSide member = MemberSide::single;
   Length amount;  ///< on that member
-  SiteCut::End end = SiteCut::End::finish;
+  AtEnd end = AtEnd::finish;
   /// No cut keeps the rules: it stays to be asked for, and is no cut to make.
   bool is_allowed = true;
 };
@@ -50,6 +50,7 @@ class RunPieces {
   void check(Messages& told) const;
   /// `no_joint`: stretches of the run's line in which no joint may lie.
   void lay(std::span<const Stretch> no_joint);
+  std::size_t run_index() const { return run_; }
   /// Some piece has to be cut, and where may be chosen.
   bool is_cut() const;
   bool keeps_rules() const;
@@ -82,6 +83,7 @@ class RunPieces {
   /// A length along the line, as it is on a member.
   Length on_member(const Line& line, std::size_t member, Length amount) const;
   std::string words(const Line& line) const;
+  static std::string cut_words(const Line& line, const SiteCut& cut, LengthUnit unit);
   void tell_longer_than_stock(LengthUnit unit, Messages& told) const;
   void tell_cut(const Line& line, LengthUnit unit, Messages& told) const;
   MemberPieces pieces_of(std::size_t member) const;

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "job/tables/runs.h"
 #include "measure/verdict.h"
 #include "report/words.h"
 
@@ -61,11 +62,11 @@ class Teller {
       if (nearer_is_worse ? b.amount < at->first.amount : b.amount > at->first.amount) at->first = b;
     }
     for (const auto& [b, count] : worst)
-      told_.doubt("hangers that break a rule", where(), "run",
+      told_.doubt("hangers that break a rule", where(), runs::run.name,
                   fmt::format("{}{}; no spacing keeps all rules, so {}", breach_words(b),
                               count > 1 ? fmt::format(", the worst of {}", count) : "", kept));
     if (run_.path.is_closed() && run_.spacing.at.size() < 3)
-      told_.doubt("rings with few hangers", where(), "run",
+      told_.doubt("rings with few hangers", where(), runs::run.name,
                   fmt::format("ring {} has {} hanger{}: it hangs level on three or more", name(),
                               run_.spacing.at.size(), run_.spacing.at.size() == 1 ? "" : "s"));
     if (o_.flute_move && run_.spacing.solved && !run_.task.fastenings.empty())
@@ -92,14 +93,14 @@ class Teller {
 
   /// A hanger that goes far to its fastening line. Bracket and hanger move together along the run.
   void tell_move(std::size_t i, Length by) {
-    told_.doubt("hangers moved far to a fastening line", where(), "run",
+    told_.doubt("hangers moved far to a fastening line", where(), runs::run.name,
                 fmt::format("{}-{:02} stands {} along the run from its place at equal spaces, more than "
                             "flute_move {}: its bracket moves with it",
                             name(), i + 1, length_words(by, unit_), length_words(*o_.flute_move, unit_)));
   }
 
   const std::string& name() const { return o_.runs[r_].name; }
-  Where where() const { return cell_of(o_.runs_table, r_, "run"); }
+  Where where() const { return cell_of(o_.runs_table, r_, runs::run.name); }
 
   const OverheadJob& o_;
   std::size_t r_;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "job/tables/runs.h"
 #include "measure/side_by_side.h"
 
 namespace deckmark {
@@ -41,9 +42,9 @@ Grouped grouped(const MarkTable& marks, std::size_t drawn) {
 /// By its spacing the point would stand in an obstruction, and it stands clear.
 bool clears(const ShapeBreak& b, const MarkTable& marks, const ShapeAgainst& against) {
   return b.why == ShapeWhy::spacing && b.point &&
-         std::ranges::any_of(against.obstructions, [&](const Outline& o) {
-           return o.blocks(b.expected, against.clearance) &&
-                  !o.blocks(marks.places[*b.point], against.clearance);
+         std::ranges::any_of(against.obstructions, [&](const Obstruction& o) {
+           return o.outline.blocks(b.expected, o.clearance) &&
+                  !o.outline.blocks(marks.places[*b.point], o.clearance);
          });
 }
 
@@ -119,7 +120,7 @@ Messages tell_shape(const ShapeFound& found, const JobMarks& marks, const std::v
     const std::string_view kind = b.point ? kPoints : kRuns;
     if (b.run >= found.first_point.size()) {
       const std::uint32_t row = found.lines[b.run - found.first_point.size()];
-      messages.doubt(kind, cell_of(marks.runs_table, row, "run"), "run", text);
+      messages.doubt(kind, cell_of(marks.runs_table, row, runs::run.name), runs::run.name, text);
       continue;
     }
     const std::uint32_t m = b.point.value_or(found.first_point[b.run]);

@@ -8,8 +8,8 @@
 #include <string>
 #include <vector>
 
+#include "hanger/trapeze.h"
 #include "job/overhead_job.h"
-#include "plane/outline.h"
 #include "report/shape_text.h"
 #include "shape/shape.h"
 #include "stages/job_marks.h"
@@ -20,11 +20,11 @@ namespace deckmark {
 struct ShapeFound {
   std::vector<ShapeBreak> breaks;
   std::vector<ShapeUnsure> unsure;  ///< doubts without a row
-  std::vector<std::uint32_t>
-      first_point;                   ///< of every run that the drawing has points of; `breaks` count these,
-  std::vector<std::uint32_t> lines;  ///< and behind them these rows of the runs table
-  bool any_runs = false;             ///< the drawing has points of runs, or a runs table
-  std::vector<std::uint32_t> told;   ///< marks that break something, sorted
+  /// Of every run that the drawing has points of; `breaks` count these, and behind them the rows of the runs
+  /// table in `lines`.
+  std::vector<std::uint32_t> first_point, lines;
+  bool any_runs = false;            ///< the drawing has points of runs, or a runs table
+  std::vector<std::uint32_t> told;  ///< marks that break something, sorted
 
   /// Whether something is told of a mark: it need not be told otherwise too.
   bool tells(std::uint32_t mark) const;
@@ -33,8 +33,7 @@ struct ShapeFound {
 /// What the drawing's points are held against.
 struct ShapeAgainst {
   std::vector<StatedRun> runs;  ///< of the runs table
-  std::vector<Outline> obstructions;
-  Length clearance = Length::metres(0);  ///< from them
+  std::vector<Obstruction> obstructions;
 };
 /// The search, begun beside other stages where the drawing is long. Of the drawing's own points that have a
 /// run, but those of kind reference, and the lines of the runs table that have none. A point that would stand

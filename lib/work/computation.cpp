@@ -240,10 +240,8 @@ void Computation::lay_out() {
   if (!has_place()) return;
   if (hung.is_there()) {
     near_ = begin_near_pairs(hung.value->marks.table);
-    shape_ =
-        begin_shape(hung.value->marks.table, hung.value->marks.drawn,
-                    {job.overhead.runs, hung.value->overhead.obstruction_outlines, job.overhead.clearance},
-                    job.drawing_unit);
+    shape_ = begin_shape(hung.value->marks.table, hung.value->marks.drawn,
+                         {job.overhead.runs, hung.value->overhead.obstructions}, job.drawing_unit);
   }
   place_drawing();
   if (job.has_deck) fit_deck();

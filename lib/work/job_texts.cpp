@@ -136,13 +136,13 @@ std::string stages_text(const Computation& c, std::string_view rest) {
   const JobViews& v = c.views;
   const LaidOut* laid = c.laid.get();
   std::vector<std::string> parts;
+  if (laid) parts.push_back(bill_part(c.job.overhead, c.bill.get()));  // what stops a run is told first
   if (c.job.has_drawing) parts.push_back(baseline_page_text(baselines_of(c), rest));
   parts.push_back(ground_of(c));
   if (laid) {
     parts.push_back(deck_part(v.head, *laid));
     if (const ShapeFound* shape = c.shape.get())
       parts.push_back(shape_part(v.head, c.job.overhead, *laid, *shape));
-    parts.push_back(bill_part(c.job.overhead, c.bill.get()));
     parts.push_back(overhead_part(v.head, c.job.overhead, *laid, c.cuts.get(), c.bill.get()));
     if (const Plumbed* plumb = c.plumb.get()) parts.push_back(plumb_part(v.head, c.job.plumb, *laid, *plumb));
   }

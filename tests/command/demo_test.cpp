@@ -173,6 +173,10 @@ TEST_CASE("the foyer has the members, marks and parts that are found by hand") {
         "end-left,1,left end-right,2,left piece,10,right end-left,2,right end-right,1,right piece,4,inside "
         "piece,4,outside clip,84 splice,20 bolts,10 cap-left,3 cap-right,3 wall-shoe,4 inner-corner,1 "
         "outer-corner,1 cross-clip,6 ");
+  // On the left 14.310 + 7.200 + 5.910 + 4.290, on the right 14.490 + 7.200 + 6.090 + 4.290.
+  for (const char* line : {"piece,10,31.71000,left", "piece,10,32.07000,right", "piece,4,12.00088,inside",
+                           "piece,4,13.13186,outside"})
+    CHECK(std::ranges::count(lines("parts.csv"), line) == 1);
   CHECK(lines("deck-list.csv").size() == 46);  // a list has no header
   CHECK(lines("hangers.csv").size() == 47);
   // Two marks for each of 42 hangers; 20 joints; the ends of 8 members, two each; on R1 two notches on either
@@ -196,6 +200,8 @@ TEST_CASE("the foyer has the members, marks and parts that are found by hand") {
   CHECK(has("O1-P1,O1,joint,3.28297,3.14160,outside"));
   CHECK(std::ranges::count(lines("short.csv"), "O1-P3,2,2,2,1,1,O1") == 1);
   CHECK(jobs.read("foyer-m/out/report.html").find("1 of 5 runs cannot begin") != std::string::npos);
+  const std::string summary = jobs.read("foyer-m/out/summary.txt");
+  CHECK(summary.find("RUNS THAT CANNOT BEGIN") < summary.find("BASELINES"));
   for (const std::string& line : lines_of(r.out)) CHECK_MESSAGE(line.size() <= 80, line);
 }
 

@@ -22,6 +22,9 @@ struct Slip {
 };
 
 /// Doubts and problems: all lines of standard error but notices, the count and the verdict.
+/// What the foyer tells as it is: a piece came bent.
+const std::string kFoyerParts = "doubt: arrived.csv: file: 1 of 5 runs cannot begin: O1 lacks 1 O1-P3";
+
 std::vector<std::string> told_lines(const std::string& err) {
   std::vector<std::string> out;
   std::size_t begin = 0;
@@ -41,7 +44,6 @@ void check(const Slip& slip) {
   JobFolder job;
   std::filesystem::copy(std::filesystem::path(DECKMARK_DATA_DIR) / slip.job, job.path(),
                         std::filesystem::copy_options::recursive);
-  const std::vector<std::string> before = told_lines(job.run({slip.command, "."}).err);
   std::string text = job.read(slip.file);
   const std::size_t at = text.find(slip.good);
   REQUIRE(at != std::string::npos);
@@ -49,9 +51,7 @@ void check(const Slip& slip) {
   const CommandResult r = job.run({slip.command, "."});
   CAPTURE(r.err);
   CHECK(r.exit_code == slip.exit);
-  // What the job tells without the slip is no news.
-  std::vector<std::string> told = told_lines(r.err);
-  std::erase_if(told, [&](const std::string& line) { return std::ranges::count(before, line) > 0; });
+  const std::vector<std::string> told = told_lines(r.err);
   REQUIRE(told.size() == slip.lines.size());
   for (std::size_t i = 0; i < told.size(); ++i) {
     CAPTURE(slip.lines[i]);
@@ -105,7 +105,8 @@ TEST_CASE("one slip: a deck shot that is wrong is told alone, at its row") {
             "24.317\nH4",
             "25.317\nH4",
             0,
-            {"doubt: deck.csv:5:25: elevation: shot H3 stands 1.0005 m above the plane of the others"}},
+            {"doubt: deck.csv:5:25: elevation: shot H3 stands 1.0005 m above the plane of the others",
+             kFoyerParts}},
            {"concourse-us-ft",
             "deck.csv",
             "5278.510",
@@ -145,7 +146,8 @@ TEST_CASE("one slip: a tie that is wrong is told alone, by as much as it is off"
             1,
             {"doubt: ties.csv:5:1: mark: without F6 the other ties fit within 1.1 mm",
              "doubt: ties.csv:5:11: y: y of tie F6 is contradicted by the others: it seems to be off by 9.9 "
-             "mm"}},
+             "mm",
+             kFoyerParts}},
            {"starter-m",
             "ties.csv",
             "northing,easting",

@@ -124,24 +124,31 @@ std::optional<Way> way_of(const Small& s, const SiteCutResult& r) {
     way.at(c.piece) = static_cast<int>(std::lround(c.amount.millimetres()));
     CHECK(std::abs(c.amount.millimetres() - way[c.piece]) < 1e-6);
     if (!r.broken.may_cut && s.may[c.piece] != MayCut::both)
-      CHECK((c.end == SiteCut::End::start) == (s.may[c.piece] == MayCut::start));
+      CHECK((c.end == AtEnd::start) == (s.may[c.piece] == MayCut::start));
   }
   return way;
 }
 
-/// What no way keeps is told as broken, and by giving it up there is one.
-void judge_broken(const Small& s, const SiteCutResult& r) {
-  Small eased = s;
-  if (r.broken.joint_clear) eased.no_joint.clear();
-  if (r.broken.piece_least) eased.least = 0;
+/// The rules of a member without those that are given up.
+Small eased(Small s, bool joints, bool least) {
+  if (joints) s.no_joint.clear();
+  if (least) s.least = 0;
+  return s;
+}
+
+/// What no way keeps is told as broken, no more than must be, and by giving it up there is a way.
+std::string judge_broken(const Small& s, const SiteCutResult& r) {
   if (r.broken.may_cut) {
-    eased.no_joint.clear(), eased.least = 0;
-    CHECK_FALSE(best_of_all(eased));  // no way but against may_cut
+    CHECK_FALSE(best_of_all(eased(s, true, true)));  // no way but against may_cut
     CHECK(r.cuts.size() == 1);
     CHECK(r.cuts[0].piece + 1 == *laid(s));
-    return;
+    return "may_cut";
   }
-  CHECK(way_of(s, r) == best_of_all(eased));
+  CHECK(way_of(s, r) == best_of_all(eased(s, r.broken.joint_clear, r.broken.piece_least)));
+  // Joints are given up before the least piece, and one rule before both.
+  if (r.broken.piece_least) CHECK_FALSE(best_of_all(eased(s, true, false)));
+  if (r.broken.piece_least && r.broken.joint_clear) CHECK_FALSE(best_of_all(eased(s, false, true)));
+  return r.broken.piece_least ? r.broken.joint_clear ? "both" : "piece_least" : "joint_clear";
 }
 
 }  // namespace
@@ -168,11 +175,11 @@ TEST_CASE("site cuts are the fewest and the best of all") {
       REQUIRE(way_of(s, got) == best);
       ++seen[std::to_string(got.cuts.size()) + " cuts"];
     } else {
-      judge_broken(s, got);
-      ++seen["none"];
+      ++seen[judge_broken(s, got)];
     }
   }
-  for (const std::string kind : {"too short", "0 cuts", "1 cuts", "2 cuts", "3 cuts", "none"}) {
+  for (const std::string kind : {"too short", "0 cuts", "1 cuts", "2 cuts", "3 cuts", "may_cut",
+                                 "joint_clear", "piece_least", "both"}) {
     CAPTURE(kind);
     CHECK(seen[kind] > 50);
   }

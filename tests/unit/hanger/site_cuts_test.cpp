@@ -17,7 +17,7 @@ std::string words(const SiteCutResult& r) {
   std::string out;
   for (const SiteCut& c : r.cuts)
     out += (out.empty() ? "" : ", ") + std::to_string(c.piece + 1) +
-           (c.end == SiteCut::End::start ? " start " : " finish ") +
+           (c.end == AtEnd::start ? " start " : " finish ") +
            std::to_string(std::lround(c.amount.millimetres()));
   return out;
 }

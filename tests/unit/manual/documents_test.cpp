@@ -7,11 +7,18 @@
 #include <filesystem>
 #include <regex>
 #include <set>
+#include <span>
 #include <sstream>
 #include <string>
 #include <vector>
 
+#include "bill/part_words.h"
+#include "hanger/hanger_options.h"
 #include "job/key_entries.h"
+#include "job/overhead_job.h"
+#include "job/tables/needs.h"
+#include "job/tables/pieces.h"
+#include "job/tables/runs.h"
 #include "manual/reference.h"
 #include "sample.h"
 #include "support/temp_folder.h"
@@ -213,4 +220,24 @@ TEST_CASE("documents: every column of the tables in data is declared") {
     }
   }
   CHECK(tables > 30);
+}
+
+TEST_CASE(
+    "documents: words that a cell may hold stand in the meaning of its column, and in the topic of "
+    "deliveries") {
+  const auto holds = [](std::string_view text, const auto& words, std::size_t first = 0) {
+    for (const std::string_view word : std::span(words).subspan(first)) {
+      CAPTURE(word);
+      const std::regex whole("(^|[^a-z-])" + std::string(word) + "([^a-z-]|$)");
+      CHECK(std::regex_search(std::string(text), whole));
+    }
+  };
+  holds(runs::kind.meaning, kRunKindWords);
+  holds(runs::start.meaning, kRunEndWords);
+  holds(pieces::member.meaning, kMemberWords, 1);  // a single member has no word
+  holds(pieces::may_cut.meaning, kMayCutWords);
+  holds(needs::per.meaning, kPartPerWords);
+  holds(read_bytes(kTop / "lib/manual/topics/delivery.txt"), kPartPerWords);
+  CHECK(runs::start.name == kAtEndWords[0]);
+  CHECK(runs::finish.name == kAtEndWords[1]);
 }

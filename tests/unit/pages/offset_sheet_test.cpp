@@ -149,7 +149,7 @@ TEST_CASE("a pair is told under its run: how far beside the marks its members ha
   members[0].side = MemberSide::outside, members[1].side = MemberSide::inside;
   CHECK(s.says("two members, 0.125 inside and outside of the marks."));
   members[1].to = m(3.9);  // it ends before the last mark
-  CHECK(s.says("two members, 0.125 inside and outside of the marks, as far as they reach."));
+  CHECK(s.says("two members where they reach, 0.125 inside and outside of the marks."));
 }
 
 TEST_CASE("running distances: straight to half a step, else from mark to mark, or along a curve") {

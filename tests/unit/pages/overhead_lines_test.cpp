@@ -125,7 +125,7 @@ TEST_CASE("runs and where they meet, from what hangs") {
   CHECK(runs[1].members[1].length.metres() == doctest::Approx(3.1));
   CHECK(runs[1].members[1].start == "joined");
   CHECK(runs[1].members[1].finish == "wall");
-  CHECK(runs[1].members[1].order == "middle");
+  CHECK(runs[1].members[1].order == HangFirst::middle);
   const auto met = crossing_lines(o.job, laid.overhead);
   REQUIRE(met.size() == 1);
   REQUIRE(met[0].allowance);
@@ -143,7 +143,7 @@ TEST_CASE("runs and where they meet, from what hangs") {
                        Row{{along, across}, m(0.2), "cross at 90.00 degrees; R1 goes through, notched"},
                        Row{{across, along}, m(0.2), "cross at 90.00 degrees; R2 goes through, notched"},
                        Row{{along, up}, std::nullopt, "R2 ends on R1 at 90.00 degrees"},
-                       Row{{along, up}, m(0.2), "R2 ends on R1 at 90.00 degrees, which is notched"}}) {
+                       Row{{along, up}, m(0.2), "R2 ends on R1 at 90.00 degrees; R1 is notched"}}) {
     PlainOverhead job;
     job.job.hangers.max_spacing = m(4);
     job.job.hangers.separation = r.separation;

@@ -297,7 +297,7 @@ TEST_CASE("a page: bays, obstructions and runs are drawn, 500 shapes at most, th
   o.bays.outlines = {std::get<Outline>(Outline::make(box(0)))};
   o.obstruction_names = {"duct", "pipe"};
   for (const double x : {2.0, 4.0})
-    o.obstruction_outlines.push_back(std::get<Outline>(Outline::make(box(x))));
+    o.obstructions.push_back({std::get<Outline>(Outline::make(box(x))), m(0)});
   const Path path = *Path::arc(xy(1, 0), xy(0.6, 0.8), xy(0, 1));
   o.runs = {{path, {path.length(), false, m(1), m(0), {}, {}, {}}, {}, {}, false}};
   o.members.begins = {0, 0};
@@ -316,14 +316,14 @@ TEST_CASE("a page: bays, obstructions and runs are drawn, 500 shapes at most, th
   want.numbers = {{1001, 1002}};
   check_page(job, want);
 
-  while (o.obstruction_outlines.size() < 499) {
+  while (o.obstructions.size() < 499) {
     o.obstruction_names.push_back("duct");
-    o.obstruction_outlines.push_back(o.obstruction_outlines[0]);
+    o.obstructions.push_back(o.obstructions[0]);
     want.plan.shapes.insert(want.plan.shapes.begin() + 3, {PlanShape::Kind::obstruction, "duct", box(2)});
   }
   want.plan.shapes.pop_back();  // 1 bay and 499 obstructions
   check_page(job, want);
-  o.obstruction_names.pop_back(), o.obstruction_outlines.pop_back();  // one less, and the run finds room
+  o.obstruction_names.pop_back(), o.obstructions.pop_back();  // one less, and the run finds room
   want.plan.shapes.back() = {PlanShape::Kind::run, "R7", polyline(path, mm(5))};
   check_page(job, want);
 }
@@ -344,6 +344,7 @@ TEST_CASE("a page: members are drawn to their ends, and where one goes through a
                        {1, MemberSide::single, m(0), m(0), m(4)},
                        {2, MemberSide::single, m(0), m(0), round.length()}};
   auto& members = o.members.members;
+  for (std::size_t k = 0; k < 3; ++k) members[k].order = HangFirst::from, members[k].from_run = k < 2 ? 1 : 0;
   members[0].start = members[1].start = RunEnd::wall;
   members[1].finish = RunEnd::joined;
   o.members.begins = {0, 2, 3, 4};
@@ -374,9 +375,10 @@ TEST_CASE("a page: members are drawn to their ends, and where one goes through a
   };
   want.hung = {
       run("R1", "line", m(8), {},
-          {{"left", m(8.5), "wall", "free", "from R2"}, {"right", m(8), "wall", "joined", "from R2"}}),
-      run("R2", "line", m(4), {}, {{"", m(4), "free", "free", "from R1"}}),
-      run("O1", "ring", round.length(), m(1), {{"", round.length(), "free", "free", "first"}})};
+          {{"left", m(8.5), "wall", "free", HangFirst::from, "R2"},
+           {"right", m(8), "wall", "joined", HangFirst::from, "R2"}}),
+      run("R2", "line", m(4), {}, {{"", m(4), "free", "free", HangFirst::from, "R1"}}),
+      run("O1", "ring", round.length(), m(1), {{"", round.length(), "free", "free", HangFirst::first, {}}})};
   want.crossings = {{"R1", "R2", m(2), m(1), Angle::degrees(90), {}, {}, "R1", "R2", false, true}};
   check_page(job, want);
 

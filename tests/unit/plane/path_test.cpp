@@ -73,10 +73,73 @@ TEST_CASE("lengths, chords and rises in closed form") {
       CHECK(std::abs(path.length().metres() - radius * turn) < 1e-6);
       CHECK(std::abs(path.chord().metres() - 2 * radius * std::sin(turn / 2)) < 1e-6);
       CHECK(std::abs(path.rise().metres() - radius * (1 - std::cos(turn / 2))) < 1e-6);
-      CHECK(std::abs(path.parallel_length(m(0.1))->metres() - (radius - 0.1) * turn) < 1e-6);
-      CHECK(std::abs(path.parallel_length(m(-0.1))->metres() - (radius + 0.1) * turn) < 1e-6);
     }
-  CHECK_FALSE(arc(0.75, 90).parallel_length(m(0.75)));
+}
+
+TEST_CASE("a curve beside a line, arc or ring: square to it, as long as its own radius makes it") {
+  struct Row {
+    Path path;
+    double left, from, to;  // metres
+    double length;          // by hand: (R - left) t where the way turns left, (R + left) t where right
+  };
+  const Path line = *Path::line(at(1, 2), at(4, 6)), ring = *Path::ring(at(5, 2), at(1, 2));
+  for (const Row& r :
+       {Row{line, 0.1, 0, 5, 5}, Row{line, -0.1, -1, 7, 8}, Row{line, 3, 2, 4.5, 2.5},
+        Row{arc(3.2, 90), 0.1, 0, 1.6 * kPi, 3.1 * kPi / 2},
+        Row{arc(3.2, 90), -0.1, 0, 1.6 * kPi, 3.3 * kPi / 2},
+        Row{arc(3.2, -90), 0.1, 0, 1.6 * kPi, 3.3 * kPi / 2}, Row{arc(3.2, -90), -0.1, 0.32, 3.52, 3.1},
+        Row{arc(3.2, 90), 0.1, -0.32, 1.6 * kPi + 0.32, 3.1 * (kPi / 2 + 0.2)},
+        Row{ring, 0.1, 0, 4 * kPi, 3.8 * kPi}, Row{ring, -0.1, 1, 4, 3.15}}) {
+    CAPTURE(r.left);
+    CAPTURE(r.from);
+    CAPTURE(r.to);
+    const auto beside = r.path.parallel(m(r.left), m(r.from), m(r.to));
+    REQUIRE(beside);
+    CHECK(beside->length().metres() == doctest::Approx(r.length).epsilon(1e-9));
+    for (const double part : {0.0, 0.3, 1.0}) {
+      const Length along = m(r.from + part * (r.to - r.from));
+      const Vec<Drawing> off = beside->at(part * beside->length()) - r.path.at(along),
+                         way = r.path.direction_at(along);
+      // To the left of the way is (-way y, way x).
+      CHECK(off.by.x.metres() == doctest::Approx(-r.left * way.by.y.metres()).epsilon(1e-9));
+      CHECK(off.by.y.metres() == doctest::Approx(r.left * way.by.x.metres()).epsilon(1e-9));
+    }
+  }
+  CHECK(ring.parallel(m(0.1), m(0), ring.length())->is_closed());
+  CHECK_FALSE(ring.parallel(m(0.1), m(0), ring.length() - m(0.01))->is_closed());
+  CHECK_FALSE(arc(0.75, 90).parallel(m(0.75), m(0), m(1)));
+  CHECK_FALSE(arc(0.75, 90).parallel(m(0.1), m(0.5), m(0.5)));
+  CHECK_FALSE(line.parallel(m(0.1), m(3), m(2)));
+}
+
+TEST_CASE("the foot of a place on the whole line or circle, on the turn nearest to what is asked") {
+  const Path line = *Path::line(at(1, 2), at(4, 6)), ring = *Path::ring(at(5, 2), at(1, 2));
+  CHECK(line.whole_along(at(1 - 3 - 0.8, 2 - 4 + 0.6), m(0)).metres() == doctest::Approx(-5));
+  CHECK(line.whole_along(at(1 + 6, 2 + 8), m(0)).metres() == doctest::Approx(10));
+  CHECK(ring.whole_along(at(3, 9), m(0)).metres() == doctest::Approx(kPi));
+  CHECK(ring.whole_along(at(3, 9), m(4 * kPi)).metres() == doctest::Approx(5 * kPi));
+  CHECK(ring.whole_along(at(3, -9), m(0)).metres() == doctest::Approx(-kPi));
+  for (const double degrees : {60.0, -60.0})
+    for (const double along : {-0.4, 0.0, 1.0, 2.5}) {
+      const Path path = arc(3.2, degrees), whole = *path.parallel(m(0), m(-0.5), m(3.5));
+      CHECK(path.whole_along(whole.at(m(along + 0.5)), m(along)).metres() ==
+            doctest::Approx(along).epsilon(1e-9));
+    }
+}
+
+TEST_CASE("where whole lines and circles meet, and where they miss one another by a little") {
+  const Path x = *Path::line(at(0, 0), at(1, 0)), slope = *Path::line(at(7, 1), at(8, 2)),
+             far = *Path::line(at(0, 1), at(10, 1)), ring = *Path::ring(at(7, 0), at(3, 0));
+  const auto met = whole_meetings(x, slope, m(1e-6));
+  REQUIRE(met.size() == 1);
+  CHECK(distance(met[0], at(6, 0)).metres() < 1e-9);
+  CHECK(whole_meetings(x, far, m(0.5)).empty());
+  CHECK(whole_meetings(x, ring, m(1e-6)).size() == 2);
+  const Path high = *Path::line(at(0, 2.003), at(1, 2.003));
+  CHECK(whole_meetings(high, ring, m(0.001)).empty());
+  const auto near = whole_meetings(high, ring, m(0.005));
+  REQUIRE(near.size() == 1);
+  CHECK(distance(near[0], at(5, 2.003)).metres() < 1e-6);
 }
 
 TEST_CASE("a ring goes counter-clockwise from its first point over the opposite one") {

@@ -88,20 +88,20 @@ TEST_CASE("runs in words: what is told of members") {
     std::string below;
   };
   for (const Row& r :
-       {Row{run_of("line", {{"left", m(7.9), "wall", "joined", "from R3"},
-                            {"right", m(8.1), "wall", "joined", "from R3"}}),
+       {Row{run_of("line", {{"left", m(7.9), "wall", "joined", HangFirst::from, "R3"},
+                            {"right", m(8.1), "wall", "joined", HangFirst::from, "R3"}}),
             "    left 7.900, right 8.100; start wall, finish joined; begin at R3\n"},
-        Row{run_of("line",
-                   {{"left", m(8), "free", "free", "middle"}, {"right", m(8), "free", "free", "middle"}}),
+        Row{run_of("line", {{"left", m(8), "free", "free", HangFirst::middle},
+                            {"right", m(8), "free", "free", HangFirst::middle}}),
             "    left 8.000, right 8.000; both ends free; begin in the middle\n"},
-        Row{run_of("ring",
-                   {{"inside", m(7), "free", "free", "first"}, {"outside", m(9), "free", "free", "second"}}),
+        Row{run_of("ring", {{"inside", m(7), "free", "free", HangFirst::first},
+                            {"outside", m(9), "free", "free", HangFirst::second}}),
             "    inside 7.000, outside 9.000; hang the inside one first\n"},
-        Row{run_of("line", {{"", m(8), "free", "free", "middle"}}), ""},
-        Row{run_of("line", {{"", m(8.0004), "free", "free", "middle"}}), ""},
-        Row{run_of("line", {{"", m(7.5), "free", "free", "middle"}}),
+        Row{run_of("line", {{"", m(8), "free", "free", HangFirst::middle}}), ""},
+        Row{run_of("line", {{"", m(8.0004), "free", "free", HangFirst::middle}}), ""},
+        Row{run_of("line", {{"", m(7.5), "free", "free", HangFirst::middle}}),
             "    its member 7.500; both ends free; begin in the middle\n"},
-        Row{run_of("arc", {{"", m(8), "free", "wall", "first"}}), "    start free, finish wall\n"},
+        Row{run_of("arc", {{"", m(8), "free", "wall", HangFirst::first}}), "    start free, finish wall\n"},
         Row{run_of("line", {}), ""}}) {
     const std::string text = runs_text(std::vector{r.run}, LengthUnit::metre);
     CAPTURE(text);
@@ -110,7 +110,7 @@ TEST_CASE("runs in words: what is told of members") {
     CHECK(fits(text));
   }
   const std::string name(60, 'N');
-  HungRunLine run = run_of("line", {{"left", m(7.9), "joined", "joined", "from " + name}});
+  HungRunLine run = run_of("line", {{"left", m(7.9), "joined", "joined", HangFirst::from, name}});
   run.members.push_back(run.members[0]);
   CHECK(fits(runs_text(std::vector{run}, LengthUnit::foot)));
 }
@@ -131,7 +131,7 @@ TEST_CASE("crossings in words: corners, T's and crossings, who goes through and 
        {Row{corner, "corner of 60.00 degrees, mitre 30.00"},
         Row{into_single, "corner of 60.00 degrees; members of R2 end on R1"},
         Row{crowded, "corner of 60.00 degrees, all end square"}, Row{tee, "R2 ends on R1 at 60.00 degrees"},
-        Row{tee_notched, "R2 ends on R1 at 60.00 degrees, which is notched"},
+        Row{tee_notched, "R2 ends on R1 at 60.00 degrees; R1 is notched"},
         Row{met, "cross at 60.00 degrees; R1 goes through"},
         Row{notched, "cross at 60.00 degrees; R1 goes through, notched"}})
     CHECK(crossing_words(r.crossing) == r.words);

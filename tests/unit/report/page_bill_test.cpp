@@ -3,6 +3,7 @@
 
 #include "page_support.h"
 #include "support/page_reader.h"
+#include "support/text.h"
 
 using namespace page_test;
 using namespace deckmark_test;
@@ -10,12 +11,10 @@ using namespace deckmark_test;
 namespace {
 
 std::string parts_of(const JobPage& page) { return text_of(section(read_page(page_html(page)), "Parts")); }
-bool has(const std::string& text, std::string_view part) { return text.find(part) != std::string::npos; }
-
 }  // namespace
 
 TEST_CASE("a page without a bill has no section of parts") {
-  CHECK_FALSE(has(page_html(small_page()), ">Parts<"));
+  CHECK_FALSE(says(page_html(small_page()), ">Parts<"));
 }
 
 TEST_CASE("runs that cannot begin come first with what they lack, then the parts that are short") {
@@ -24,19 +23,19 @@ TEST_CASE("runs that cannot begin come first with what they lack, then the parts
                         "2 CLIP", {"R1"},
                         true,     {{"CLIP", 84, 90, 90, 0, 0, 6}, {"O1-P3", 2, 2, 2, 1, 1, 0}}};
   const std::string text = parts_of(page);
-  CHECK(has(text, "1 of 5 runs cannot begin for want of parts."));
-  CHECK(has(text, "O11 O1-P3"));
-  CHECK(has(text, "hangers of no run2 CLIP"));
-  CHECK(has(text, "O1-P322211"));        // drawing 2, bill 2, arrived 2, damaged 1, short 1
-  CHECK_FALSE(has(text, "CLIP849090"));  // nothing of it is short
+  CHECK(says(text, "1 of 5 runs cannot begin for want of parts."));
+  CHECK(says(text, "O11 O1-P3"));
+  CHECK(says(text, "hangers of no run2 CLIP"));
+  CHECK(says(text, "O1-P322211"));        // drawing 2, bill 2, arrived 2, damaged 1, short 1
+  CHECK_FALSE(says(text, "CLIP849090"));  // nothing of it is short
 }
 
 TEST_CASE("by the bill alone that is said, and what no table states has a dash") {
   JobPage page = small_page();
   page.bill = BillWords{2, {}, "", {"R1", "R2"}, false, {{"CAP", 4, 3, {}, {}, 1, 0}}};
   const std::string text = parts_of(page);
-  CHECK(has(text, "No run lacks a part, by the bill: nothing says what arrived."));
-  CHECK(has(text, "CAP43--1"));
+  CHECK(says(text, "No run lacks a part, by the bill: nothing says what arrived."));
+  CHECK(says(text, "CAP43--1"));
 }
 
 TEST_CASE("of more than sixty runs or parts the rest is counted") {

@@ -143,13 +143,13 @@ TEST_CASE("numbers keep off members where there is room, and are there where the
 
 TEST_CASE("members, where runs meet and labels stand in tables of their own") {
   JobPage job = small_page();
-  job.hung = {
-      run_line(
-          "R1", "line",
-          {{"left", m(3.9), "wall", "joined", "from R2"}, {"right", m(4.1), "wall", "joined", "from R2"}}),
-      run_line("R2", "line", {{"", m(2), "free", "free", "middle"}}),
-      run_line("O1", "ring",
-               {{"inside", m(5), "free", "free", "first"}, {"outside", m(6), "free", "free", "second"}})};
+  job.hung = {run_line("R1", "line",
+                       {{"left", m(3.9), "wall", "joined", HangFirst::from, "R2"},
+                        {"right", m(4.1), "wall", "joined", HangFirst::from, "R2"}}),
+              run_line("R2", "line", {{"", m(2), "free", "free", HangFirst::middle}}),
+              run_line("O1", "ring",
+                       {{"inside", m(5), "free", "free", HangFirst::first},
+                        {"outside", m(6), "free", "free", HangFirst::second}})};
   job.crossings = {{"R1", "R2", m(4), m(0), Angle::degrees(90), Angle::degrees(45), m(0.1)},
                    {"R1", "R3", m(1), m(2), Angle::degrees(60), {}}};
   job.crossings[1].through = "R3", job.crossings[1].cut = "R1";
@@ -192,8 +192,9 @@ TEST_CASE("a page without members has none of their sections") {
 TEST_CASE("long tables of members are cut between runs, and say what is left out") {
   JobPage job = small_page();
   for (int i = 0; i < 120; ++i)
-    job.hung.push_back(run_line(
-        "R", "line", {{"left", m(1), "free", "free", "middle"}, {"right", m(1), "free", "free", "middle"}}));
+    job.hung.push_back(run_line("R", "line",
+                                {{"left", m(1), "free", "free", HangFirst::middle},
+                                 {"right", m(1), "free", "free", HangFirst::middle}}));
   const PageNode page = read(job);
   const PageNode& members = section(page, "Members of the runs");
   CHECK(table_with(members, "member").size() == 201);

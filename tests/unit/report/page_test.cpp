@@ -78,7 +78,7 @@ std::string page_named(const std::string& name) {
   for (RunNumbers& r : page.runs) r.run = name;
   page.plan.ties = page.plan.control = {{name, at(3, 3)}};
   page.hung = {{.run = name, .kind = "line", .length = Length::metres(1), .space = {}, .radius = {}}};
-  page.hung[0].members = {{"left", Length::metres(1), "free", "wall", "from " + name}};
+  page.hung[0].members = {{"left", Length::metres(1), "free", "wall", HangFirst::from, name}};
   page.crossings = {{name, name, Length::metres(1), Length::metres(1), Angle::degrees(90), {}}};
   page.crossings[0].through = page.crossings[0].cut = name;
   page.pieces = {{{name, name, "left", Length::metres(1), {{"notch " + name, Length::metres(1)}}}}, 1};

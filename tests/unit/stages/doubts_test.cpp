@@ -18,7 +18,7 @@ struct Look {
   std::optional<Placed> placed{};
 
   Messages messages() const {
-    const ShapeFound shape = begin_shape(marks.table, marks.drawn, {runs, {}, m(0)}, LengthUnit::metre).get();
+    const ShapeFound shape = begin_shape(marks.table, marks.drawn, {runs, {}}, LengthUnit::metre).get();
     return look_at_drawing({max_spacing, end_distance, runs, ties, ties_table, LengthUnit::metre,
                             LengthUnit::metre, Where::whole("job.toml")},
                            marks, placed ? &*placed : nullptr, begin_near_pairs(marks.table), &shape);

@@ -363,7 +363,7 @@ TEST_CASE("obstructions: hangers in them get two supports, named, with the hange
   CHECK(h.overhead.trapezes[0].first == 4U);
   CHECK(h.overhead.trapezes[0].second == 5U);
   CHECK(h.overhead.obstruction_names == Strings{"D"});
-  CHECK(h.overhead.obstruction_outlines.size() == 1);
+  CHECK(h.overhead.obstructions.size() == 1);
 }
 
 TEST_CASE("obstructions: the job's clearance where an outline states none; two clearances are a fault") {

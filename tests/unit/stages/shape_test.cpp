@@ -57,7 +57,7 @@ TEST_CASE("reference points and points without a run belong to no pattern") {
 TEST_CASE("lines of the runs table stand beside the drawing's runs, but one whose points are drawn") {
   const std::vector<StatedRun> runs{line("S1", 5), line("r1", 0.4), line("S2", 7.3), line("S3", 9),
                                     line("S4", 11)};
-  const ShapeFound found = found_in(marks_of(rows(0)), {runs, {}, m(0)});
+  const ShapeFound found = found_in(marks_of(rows(0)), {runs, {}});
   CHECK(found.lines == std::vector<std::uint32_t>{0, 2, 3, 4});
   REQUIRE(found.breaks.size() == 1);
   CHECK(!found.breaks[0].point);
@@ -93,7 +93,7 @@ TEST_CASE("a run of which too many points differ is told once, but not where han
         std::vector<std::string>{
             "drawing.csv:12:1: point: spacing of R1 not judged: 2 of 10 points differ: look at the drawing"});
   const std::vector<Point<Drawing>> corners{xy(4, 3), xy(5, 3), xy(5, 4), xy(4, 4)};
-  const ShapeFound beside = found_in(marks, {{}, {std::get<Outline>(Outline::make(corners))}, m(0)});
+  const ShapeFound beside = found_in(marks, {{}, {{std::get<Outline>(Outline::make(corners)), m(0)}}});
   CHECK(beside.unsure.empty());
 }
 
@@ -104,8 +104,11 @@ TEST_CASE("a point that stands clear of what it would stand in was moved on purp
     return std::get<Outline>(Outline::make(corners));
   };
   const JobMarks marks = marks_of(rows(0.163));
-  CHECK(found_in(marks, {{}, {duct(3.4)}, m(0)}).breaks.empty());
-  CHECK(found_in(marks, {{}, {duct(3.25)}, m(0)}).breaks.size() == 1);
-  CHECK(found_in(marks, {{}, {duct(3.25)}, mm(60)}).breaks.empty());
-  CHECK(found_in(marks, {{}, {duct(3.25)}, mm(250)}).breaks.size() == 1);  // it stands in it where it is
+  CHECK(found_in(marks, {{}, {{duct(3.4), m(0)}}}).breaks.empty());
+  CHECK(found_in(marks, {{}, {{duct(3.25), m(0)}}}).breaks.size() == 1);
+  CHECK(found_in(marks, {{}, {{duct(3.25), mm(60)}}}).breaks.empty());
+  CHECK(found_in(marks, {{}, {{duct(3.25), mm(250)}}}).breaks.size() == 1);  // it stands in it where it is
+  // Each obstruction has its own clearance.
+  CHECK(found_in(marks, {{}, {{duct(3.25), mm(60)}, {duct(9), m(0)}}}).breaks.empty());
+  CHECK(found_in(marks, {{}, {{duct(3.25), m(0)}, {duct(9), mm(60)}}}).breaks.size() == 1);
 }

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <map>
+#include <optional>
 #include <random>
 #include <set>
 #include <string>
@@ -133,7 +134,28 @@ TEST_CASE("1000 random deliveries: every missing part is named, and no run begin
       CHECK(held[part]->drawing == whole);
       CHECK(held[part]->short_by == std::max<std::int64_t>(0, whole - job.box[part] / kThousand));
     }
+    // What the tables say, added up; and no line of what no table names.
+    std::map<std::string, std::int64_t> billed, came, bad;
+    for (const BilledPart& b : job.bill) billed[b.part] += b.count;
+    for (const ArrivedPart& a : job.arrived) came[a.part] += a.count, bad[a.part] += a.damaged;
+    std::set<std::string> named;
+    for (const auto& all : {billed, came})
+      for (const auto& [part, n] : all) named.insert(part);
+    for (const PartNeed& n : job.needs) named.insert(n.part);
+    if (names_a_piece(job))
+      for (const PieceNeed& p : job.pieces) named.insert(p.piece);
+    CHECK(found.parts.size() == named.size());
+    for (const PartHeld& p : found.parts) {
+      CAPTURE(p.part);
+      CHECK(named.count(p.part) == 1);
+      CHECK(p.bill == (job.has_bill ? std::optional(billed[p.part]) : std::nullopt));
+      CHECK(p.arrived == (job.has_arrived ? std::optional(came[p.part]) : std::nullopt));
+      CHECK(p.damaged == (job.has_arrived ? std::optional(bad[p.part]) : std::nullopt));
+      const std::int64_t there = job.has_arrived ? came[p.part] - bad[p.part] : billed[p.part];
+      CHECK(p.beyond() == std::max<std::int64_t>(0, there - p.drawing));
+    }
     // The runs, one after another.
+    std::map<std::string, std::vector<std::size_t>> lacked_by;
     REQUIRE(found.lacks.size() == job.wants.size());
     for (std::size_t r = 0; r < job.wants.size(); ++r) {
       std::map<std::string, std::int64_t> missing;
@@ -142,12 +164,12 @@ TEST_CASE("1000 random deliveries: every missing part is named, and no run begin
       std::map<std::string, std::int64_t> told;
       for (const PartLack& l : found.lacks[r]) told[found.parts[l.part].part] = l.count;
       CHECK(told == missing);
-      for (const auto& [part, n] : missing)
-        CHECK(std::count(held[part]->lacked_by.begin(), held[part]->lacked_by.end(), r) == 1);
+      for (const auto& [part, n] : missing) lacked_by[part].push_back(r);
       (missing.empty() ? ready : stuck) += 1;
       if (missing.empty())
         for (const auto& [part, n] : job.wants[r]) job.box[part] -= n;
     }
+    for (const PartHeld& p : found.parts) CHECK(p.lacked_by == lacked_by[p.part]);
     for (const ArrivedPart& a : job.arrived) broken += a.damaged > 0;
   }
   // The draw has something of everything.

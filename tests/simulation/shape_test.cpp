@@ -22,6 +22,9 @@ using namespace deckmark_test;
 namespace {
 
 constexpr int kDrawings = 100;
+// Of the figure to which a drawing is keyed: a mend of one coordinate is as exact as that, that of a whole
+// run may lie off by two figures and a half, as every point of it is rounded, and those beside it.
+constexpr double kOnePlace = 1.01, kRunsPlace = 2.5;
 
 ShapeLook look_whole(const ShapeWorld& w) {
   return look_at_shape({w.places, w.points, w.begins, w.heights, {}, w.unit});
@@ -67,14 +70,20 @@ void print(const std::string& what, const Rate& r) {
               100 * r.mended_share());
 }
 
-Rate all_of(const std::string& what, const Rates& rates) {
+/// Prints every kind and all together; each kind is told as often as `least` says, or as `but` says of it.
+Rate all_of(const std::string& what, const Rates& rates, double least,
+            const std::map<std::string, double>& but = {}) {
   Rate all;
-  for (const auto& [name, r] : rates) print(what + ", " + name, r), all.take(r);
+  for (const auto& [name, r] : rates) {
+    print(what + ", " + name, r), all.take(r);
+    const auto own = but.find(name);
+    CHECK_MESSAGE(r.told_share() >= (own == but.end() ? least : own->second), name);
+  }
   print(what, all);
   return all;
 }
 
-double slip_by(ShapeMaker& m) { return (m.chance(0.5) ? 1 : -1) * m.uniform(0.026, 2); }
+double slip_by(ShapeMaker& m) { return (m.chance(0.5) ? 1 : -1) * m.uniform(0.025, 2); }
 
 using Slip = std::function<std::optional<double>(double, const ShapeWorld&, ShapeMaker&)>;
 const std::vector<std::pair<std::string, Slip>>& slips() {
@@ -144,55 +153,61 @@ TEST_CASE("a slip in one coordinate of any point of a regular drawing is told, a
         coordinate(w.places[i], is_x) = Length::metres(*slipped);
         const auto found = look(w);
         const bool told = found.size() == 1 && found[0].point == i;
-        const bool mended = told && distance(found[0].expected, truth).metres() <= 1.01 * w.figure;
+        const bool mended = told && distance(found[0].expected, truth).metres() <= kOnePlace * w.figure;
         by_slip[name].take(told, mended);
         by_kind[w.kind].take(told, mended);
         w.places[i] = truth;
       }
   }
-  all_of("one coordinate", by_kind);
-  const Rate all = all_of("one coordinate", by_slip);
+  // Runs of two have the fewest points that could say which is wrong: 7 of their 216 slips are left alone.
+  all_of("one coordinate", by_kind, 0.98, {{"runs of two", 0.95}});
+  const Rate all = all_of("one coordinate", by_slip, 0.98);
   CHECK(all.done > 5000);
   CHECK(all.told_share() >= 0.99);
-  CHECK(all.mended_share() >= 0.90);
+  CHECK(all.mended_share() >= 0.98);
 }
 
 TEST_CASE("a whole run that stands aside or along is told as a run, its first point's place restored") {
   const auto any = [](const ShapeWorld&) { return true; };
   const auto begin_together = [](const ShapeWorld& w) { return w.kind != "different lengths"; };
-  const Rate across =
-      all_of("run aside", of_runs(any, 2.5,
-                                  [](ShapeWorld& w, std::uint32_t r, ShapeMaker& m, const Point<Drawing>&,
-                                     const Vec<Drawing>& way) {
-                                    const double by = slip_by(m);
-                                    move_run(w, r, m, [&](const Point<Drawing>&) {
-                                      return vec(-by * way.by.y.metres(), by * way.by.x.metres());
-                                    });
-                                  }));
+  const Rate across = all_of("run aside",
+                             of_runs(any, kRunsPlace,
+                                     [](ShapeWorld& w, std::uint32_t r, ShapeMaker& m, const Point<Drawing>&,
+                                        const Vec<Drawing>& way) {
+                                       const double by = slip_by(m);
+                                       move_run(w, r, m, [&](const Point<Drawing>&) {
+                                         return vec(-by * way.by.y.metres(), by * way.by.x.metres());
+                                       });
+                                     }),
+                             0.98, {{"runs of two", 0.95}});
   CHECK(across.done > 200);
   CHECK(across.told_share() >= 0.99);
-  CHECK(across.mended_share() >= 0.90);
+  CHECK(across.mended_share() >= 0.98);
   // Along: where all runs begin together. Half a space aside is a stagger, and left alone.
-  const Rate along =
-      all_of("run along", of_runs(begin_together, 2.5,
-                                  [](ShapeWorld& w, std::uint32_t r, ShapeMaker& m, const Point<Drawing>&,
-                                     const Vec<Drawing>& way) {
-                                    const double by = slip_by(m);
-                                    move_run(w, r, m, [&](const Point<Drawing>&) {
-                                      return vec(by * way.by.x.metres(), by * way.by.y.metres());
-                                    });
-                                  }));
+  const Rate along = all_of("run along",
+                            of_runs(begin_together, kRunsPlace,
+                                    [](ShapeWorld& w, std::uint32_t r, ShapeMaker& m, const Point<Drawing>&,
+                                       const Vec<Drawing>& way) {
+                                      const double by = slip_by(m);
+                                      move_run(w, r, m, [&](const Point<Drawing>&) {
+                                        return vec(by * way.by.x.metres(), by * way.by.y.metres());
+                                      });
+                                    }),
+                            0.95);
   CHECK(along.done > 200);
   CHECK(along.told_share() >= 0.95);
+  CHECK(along.mended_share() >= 0.95);
 }
 
 TEST_CASE("a run turned about its first point by half a degree to four is told as a run") {
   const auto long_runs = [](const ShapeWorld& w) {
     return w.kind != "runs of two" && w.kind != "short runs";
   };
+  // Of different lengths: the run behind one of a single point is not placed, where that is the last but one,
+  // and a run of two points is told as its wrong end.
   const Rate turned = all_of(
       "run turned",
-      of_runs(long_runs, 1.01,
+      of_runs(long_runs, kOnePlace,
               [](ShapeWorld& w, std::uint32_t r, ShapeMaker& m, const Point<Drawing>& first,
                  const Vec<Drawing>&) {
                 const double by = (m.chance(0.5) ? 1 : -1) * m.uniform(0.5, 4) * std::numbers::pi / 180;
@@ -201,9 +216,11 @@ TEST_CASE("a run turned about its first point by half a degree to four is told a
                   return vec(x * (std::cos(by) - 1) - y * std::sin(by),
                              x * std::sin(by) + y * (std::cos(by) - 1));
                 });
-              }));
+              }),
+      0.95, {{"different lengths", 0.7}});
   CHECK(turned.done > 200);
   CHECK(turned.told_share() >= 0.95);
+  CHECK(turned.mended_share() >= 0.85);  // that it stands at its first point
 }
 
 TEST_CASE("two slips in two runs of a regular drawing: no other point is told for them") {
@@ -232,8 +249,9 @@ TEST_CASE("two slips in two runs of a regular drawing: no other point is told fo
   }
   std::printf("two slips: %.1f %% of %zu told, %zu other words\n",
               100 * static_cast<double>(told) / static_cast<double>(slipped), slipped, others);
-  CHECK(static_cast<double>(told) >= 0.8 * static_cast<double>(slipped));
-  CHECK(static_cast<double>(others) <= 0.01 * static_cast<double>(slipped));
+  CHECK(slipped >= 1000);
+  CHECK(static_cast<double>(told) >= 0.95 * static_cast<double>(slipped));
+  CHECK(others == 0);
 }
 
 TEST_CASE("a drawing without a pattern is left alone") {

@@ -67,7 +67,10 @@ MemberJob random_member_job(std::size_t groups, std::size_t first, std::mt19937_
       std::size_t count = names;
       give_names(group, count);
       GroupTruth truth = truth_of(group, job.world);
-      if (!truth.unclear.empty() || !cut_all(group, truth, job.joint_every, random)) continue;
+      if (!truth.unclear.empty() || !cut_all(group, truth, job.joint_every, random)) {
+        ++job.drawn_anew;
+        continue;
+      }
       names = count;
       job.world.groups.push_back(std::move(group));
       job.truth.push_back(std::move(truth));

@@ -14,9 +14,10 @@ struct MemberJob {
   RunsWorld world;
   std::vector<GroupTruth> truth;  ///< of each group
   double max_spacing = 1;
-  double end_distance = -1;  ///< below zero: not stated
-  double joint_every = 0;    ///< 0: not stated
-  std::string unit;          ///< of the tables that are written
+  double end_distance = -1;    ///< below zero: not stated
+  double joint_every = 0;      ///< 0: not stated
+  std::size_t drawn_anew = 0;  ///< groups that were not clear
+  std::string unit;            ///< of the tables that are written
   double unit_metres = 1;
 };
 

@@ -1,0 +1,119 @@
+#pragma once
+/// What the files of this room share: readings as height differences between a standing and a target, and
+/// their adjustment. Metres.
+
+#include <cstddef>
+#include <optional>
+#include <utility>
+#include <vector>
+
+#include "adjust/blocks.h"
+#include "heights/heights.h"
+
+namespace deckmark::levelling {
+
+/// A standing's height less a target's.
+struct Observation {
+  std::size_t station = 0, target = 0;
+  double value = 0, sd = 0;
+  WrongHeight::What what = WrongHeight::What::level;
+  std::size_t reading = 0;            ///< in the level or laser readings
+  std::optional<std::size_t> turned;  ///< the second reading of a pair of housings; `value` is their mean
+};
+
+/// Set-ups come first among the stations, then the standings of the lasers. An item is an observation or a
+/// benchmark: what may be wrong. Benchmarks come behind the observations.
+struct Net {
+  std::size_t targets = 0, setups = 0, stations = 0;
+  std::vector<Observation> observations;
+  std::vector<std::size_t> of_level, of_laser;  ///< the observation of each reading
+  std::vector<Benchmark> benchmarks;
+  std::vector<std::optional<std::size_t>> benchmark_of;  ///< by target
+
+  std::size_t items() const { return observations.size() + benchmarks.size(); }
+  std::size_t item_of_benchmark(std::size_t b) const { return observations.size() + b; }
+};
+Net net_of(const HeightReadings& readings, const HeightOptions& options);
+
+/// Factor of a laser reading in standing less target: +1 where the target lies below.
+inline double side_of(const LaserReading& r) { return r.is_above ? -1 : 1; }
+
+/// An error of an item, metres as stated less true.
+struct ItemError {
+  std::size_t item = 0;
+  double error = 0;
+};
+/// What an adjustment says of one item.
+struct Test {
+  double standardised = 0, error = 0;  ///< the error as the others give it, metres
+};
+/// What is left once errors are taken out, nothing fitted twice.
+struct Corrected {
+  double square_sum = 0;            ///< of the part of the net that they are in
+  std::vector<double> before, now;  ///< standardised, one an error; 0 where nothing checks it
+};
+
+/// Least squares of all items but those set aside, part by part of what hangs together.
+class Adjustment {
+ public:
+  Adjustment(const Net& net, const std::vector<bool>& aside);
+
+  std::optional<double> station(std::size_t s) const;
+  std::optional<double> target(std::size_t t) const;
+  double target_sd(std::size_t t) const;
+  /// Weighted residual over the weight; 0 of what is set aside or could not be solved.
+  double residual(std::size_t observation) const;
+  double redundancy(std::size_t observation) const;
+  /// Nothing where the others do not check the item.
+  std::optional<Test> test(std::size_t item) const;
+  double square_sum() const;
+  std::size_t degrees_of_freedom() const;
+  /// REQUIRES errors of one part of the net, none set aside.
+  Corrected without(const std::vector<ItemError>& errors) const;
+  /// Degrees of freedom of the part that an item is in.
+  std::size_t degrees_around(std::size_t item) const;
+
+ private:
+  struct Part {
+    bool is_tied = false;
+    BlockProblem problem;
+    std::optional<BlockSolution> solution;  ///< nothing where nothing is unknown, or the rank is short
+  };
+  struct Node {
+    std::size_t part = 0;
+    std::optional<std::size_t> unknown;  ///< in its part
+    double start = 0;
+  };
+  struct ItemPlace {
+    std::optional<std::size_t> part;  ///< nothing: set aside, or not read
+    std::vector<Term> shifts;  ///< (equation, change of its right side by an error of one metre in the item)
+  };
+  void part_nodes(const std::vector<bool>& aside);
+  void start_heights(const std::vector<bool>& aside);
+  void number_unknowns(const std::vector<bool>& aside);
+  void add_equations(const std::vector<bool>& aside);
+  const BlockSolution* solution_of(std::size_t item) const;
+  std::optional<double> height(const Node& node) const;
+  Node& node_of_target(std::size_t t) { return nodes_[net_.stations + t]; }
+
+  const Net& net_;
+  std::vector<Node> nodes_;  ///< stations, then targets
+  std::vector<bool> is_fixed_, is_anchor_;
+  std::vector<Part> parts_;
+  std::vector<ItemPlace> items_;
+};
+
+std::vector<HeightLine> find_lines(const HeightReadings& readings, const HeightOptions& options);
+std::vector<PlaneClosure> find_planes(const HeightReadings& readings, const HeightOptions& options,
+                                      const Net& net);
+std::vector<HousingTilt> find_tilts(const HeightReadings& readings, const Net& net);
+
+/// How many items are checked.
+std::size_t count_checked(const Net& net, const Adjustment& adjustment);
+std::vector<WrongHeight> find_wrong_heights(const HeightReadings& readings, const Net& net,
+                                            const Adjustment& adjustment, double limit);
+std::vector<SlipOfHeight> find_slips(const HeightReadings& readings, const HeightOptions& options,
+                                     const Net& net, const Adjustment& adjustment,
+                                     const HeightsResult& result);
+
+}  // namespace deckmark::levelling

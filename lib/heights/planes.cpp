@@ -1,0 +1,112 @@
+// Readings of lasers: pairs of housings, and what one standing closes to.
+#include <cmath>
+#include <map>
+#include <tuple>
+
+#include "heights/height_net.h"
+
+namespace deckmark::levelling {
+
+namespace {
+
+double pair_value(const HeightReadings& readings, std::size_t i) {
+  const LaserReading& r = readings.laser[i];
+  return side_of(r) * r.reading.metres();
+}
+
+/// Observations of the lasers: two housings of one target from one standing are one, each reading in one
+/// pair.
+void add_laser(const HeightReadings& readings, const HeightOptions& options, Net& net) {
+  using Key = std::pair<std::size_t, std::size_t>;
+  std::map<Key, std::vector<std::size_t>> waiting[2];  // observations of one reading, by its housing
+  net.of_laser.resize(readings.laser.size());
+  const double sd = options.reading_sd.metres();
+  for (std::size_t i = 0; i < readings.laser.size(); ++i) {
+    const LaserReading& r = readings.laser[i];
+    const Key key{r.laser, r.target};
+    if (r.housing) {
+      auto& other = waiting[*r.housing == Housing::straight ? 1 : 0][key];
+      if (!other.empty()) {
+        Observation& o = net.observations[other.front()];
+        other.erase(other.begin());
+        o.turned = i;
+        o.value = (o.value + pair_value(readings, i)) / 2;
+        o.sd = sd / std::sqrt(2.0);
+        net.of_laser[i] = net.of_laser[o.reading];
+        continue;
+      }
+      waiting[*r.housing == Housing::straight ? 0 : 1][key].push_back(net.observations.size());
+    }
+    net.of_laser[i] = net.observations.size();
+    net.observations.push_back({readings.setups + r.laser, r.target, pair_value(readings, i),
+                                std::hypot(sd, r.distance.metres() * options.beam_sd.radians()),
+                                WrongHeight::What::laser, i, std::nullopt});
+  }
+}
+
+bool is_turned(const LaserReading& r) { return r.housing == Housing::turned; }
+
+}  // namespace
+
+Net net_of(const HeightReadings& readings, const HeightOptions& options) {
+  Net net;
+  net.targets = readings.targets;
+  net.setups = readings.setups;
+  net.stations = readings.setups + readings.lasers;
+  net.benchmarks = readings.benchmarks;
+  net.benchmark_of.resize(net.targets);
+  for (std::size_t b = 0; b < net.benchmarks.size(); ++b) net.benchmark_of[net.benchmarks[b].target] = b;
+  for (std::size_t i = 0; i < readings.level.size(); ++i) {
+    const LevelReading& r = readings.level[i];
+    net.of_level.push_back(net.observations.size());
+    net.observations.push_back({r.setup, r.target, r.reading.metres(), options.reading_sd.metres(),
+                                WrongHeight::What::level, i, std::nullopt});
+  }
+  add_laser(readings, options, net);
+  return net;
+}
+
+std::vector<PlaneClosure> find_planes(const HeightReadings& readings, const HeightOptions& options,
+                                      const Net& net) {
+  std::vector<PlaneClosure> out;
+  const Length limit = options.loop_limit.value_or(Length::millimetres(3));
+  // A reading without a housing is one as the laser stands.
+  std::map<std::tuple<std::size_t, std::size_t, bool>, std::size_t> first_of;
+  std::map<std::size_t, std::size_t> first_benchmark;  // reading, by laser
+  for (std::size_t i = 0; i < readings.laser.size(); ++i) {
+    const LaserReading& r = readings.laser[i];
+    const auto [same, is_first] = first_of.try_emplace({r.laser, r.target, is_turned(r)}, i);
+    if (!is_first)
+      out.push_back({same->second, i,
+                     Length::metres(pair_value(readings, i) - pair_value(readings, same->second)), limit});
+    const auto mark = net.benchmark_of[r.target];
+    // Of a pair the first reading stands for both; of a target that is read again the first.
+    if (!mark || !is_first || net.observations[net.of_laser[i]].turned == i) continue;
+    if (first_of.contains({r.laser, r.target, !is_turned(r)})) continue;
+    const auto [first, is_only] = first_benchmark.try_emplace(r.laser, i);
+    if (is_only) continue;
+    const auto plane_by = [&](std::size_t reading) {
+      const Observation& o = net.observations[net.of_laser[reading]];
+      return net.benchmarks[*net.benchmark_of[o.target]].elevation + Length::metres(o.value);
+    };
+    out.push_back({first->second, i, plane_by(i) - plane_by(first->second), limit});
+  }
+  return out;
+}
+
+std::vector<HousingTilt> find_tilts(const HeightReadings& readings, const Net& net) {
+  std::vector<HousingTilt> out;
+  for (const Observation& o : net.observations) {
+    if (!o.turned) continue;
+    std::size_t straight = o.reading, turned = *o.turned;
+    if (is_turned(readings.laser[straight])) std::swap(straight, turned);
+    const double distance =
+        (readings.laser[straight].distance.metres() + readings.laser[turned].distance.metres()) / 2;
+    if (!(distance > 0)) continue;
+    const double half = (pair_value(readings, straight) - pair_value(readings, turned)) / 2;
+    out.push_back({straight, turned, Angle::radians(std::atan(half / distance))});
+  }
+  return out;
+}
+
+}  // namespace deckmark::levelling

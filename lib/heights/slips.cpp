@@ -1,0 +1,340 @@
+// Slips of the pen that explain what lines and planes close to.
+//
+// Every slip at every place of a closure that is outside is a hypothesis: which readings it changes and by
+// how much is known, nothing is fitted to it. It stands where no other closure through these readings and
+// none of the readings themselves contradicts it, and where what it leaves of the square sum is not much more
+// than what the best one leaves. A slip is told where what it leaves of the closure is within the limit; a
+// place is named only where all that stands, also what is left just beyond the limit, is in that one place.
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "heights/height_net.h"
+
+namespace deckmark::levelling {
+
+namespace {
+
+constexpr double kFoot = 0.3048;
+struct Step {
+  HeightSlip slip;
+  double size;
+};
+constexpr Step kSteps[] = {
+    {HeightSlip::hundred_millimetres, 0.1}, {HeightSlip::metre, 1.0}, {HeightSlip::foot, kFoot}};
+// Slips are so large that what contradicts them does so by far: these are wide, so that none that may be true
+// is ruled out where a crew reads worse than its sd says.
+constexpr double kAsGood = 100;       // of the square sum
+constexpr double kContradicted = 10;  // standardised residual
+constexpr double kReach = 5;          // sds of a closure within which a slip that is not told still competes
+constexpr std::size_t kMost = 3;      // told of one closure
+
+/// A level reading, then a laser reading, then a benchmark: what closures are made of.
+using Source = std::size_t;
+
+struct Part {
+  Source source = 0;
+  double factor = 0;
+};
+struct Closure {
+  double value = 0, limit = 0;
+  double reach = 0;  // beyond the limit, what noise may leave
+  bool is_line = false;
+  std::size_t index = 0;
+  std::vector<Part> parts;
+  bool is_outside() const { return std::abs(value) > limit; }
+};
+struct Hypothesis {
+  HeightSlip slip = HeightSlip::metre;
+  std::vector<std::pair<Source, double>> errors;  // stated less true
+  std::optional<std::size_t> setup;
+  std::optional<Source> reading;
+  bool is_of_benchmark = false;
+  double left = 0;
+  Corrected corrected;
+};
+
+class SlipFinder {
+ public:
+  SlipFinder(const HeightReadings& readings, const HeightOptions& options, const Net& net,
+             const Adjustment& adjustment, const HeightsResult& result)
+      : readings_(readings),
+        net_(net),
+        adjustment_(adjustment),
+        result_(result),
+        sd_(options.reading_sd.metres()),
+        limit_(options.loop_limit.value_or(Length::millimetres(3))),
+        other_unit_(options.staff_in_feet ? 1 / kFoot : kFoot) {
+    for (std::size_t i = 0; i < result.lines.size(); ++i) add_line(i);
+    for (std::size_t i = 0; i < result.planes.size(); ++i) add_plane(i);
+    through_.resize(benchmark_source(readings.benchmarks.size()));
+    for (std::size_t c = 0; c < closures_.size(); ++c)
+      for (const Part& p : closures_[c].parts) through_[p.source].emplace_back(c, p.factor);
+    of_setup_.resize(readings.setups);
+    for (std::size_t i = 0; i < readings.level.size(); ++i) of_setup_[readings.level[i].setup].push_back(i);
+  }
+
+  std::vector<SlipOfHeight> run() {
+    for (const Closure& c : closures_)
+      if (c.is_outside()) explain(c);
+    for (const WrongHeight& w : result_.wrong)
+      if (w.what != WrongHeight::What::benchmark && !is_explained(w)) explain(w);
+    return std::move(slips_);
+  }
+
+ private:
+  Source laser_source(std::size_t i) const { return readings_.level.size() + i; }
+  Source benchmark_source(std::size_t b) const { return laser_source(readings_.laser.size()) + b; }
+  bool is_level(Source s) const { return s < readings_.level.size(); }
+  bool is_benchmark(Source s) const { return s >= benchmark_source(0); }
+
+  /// What an error of a source is of its item.
+  ItemError item_error(Source s, double error) const {
+    if (is_level(s)) return {net_.of_level[s], error};
+    if (is_benchmark(s)) return {net_.item_of_benchmark(s - benchmark_source(0)), error};
+    const std::size_t i = s - readings_.level.size();
+    const double share = net_.observations[net_.of_laser[i]].turned ? 0.5 : 1;
+    return {net_.of_laser[i], share * side_of(readings_.laser[i]) * error};
+  }
+
+  void add_benchmark(std::size_t target, double factor, Closure& c, double& variance) const {
+    const auto b = net_.benchmark_of[target];
+    if (!b) return;
+    c.parts.push_back({benchmark_source(*b), factor});
+    if (const auto& sd = readings_.benchmarks[*b].sd) variance += sd->metres() * sd->metres();
+  }
+
+  void add_line(std::size_t index) {
+    const HeightLine& line = result_.lines[index];
+    if (!line.closure) return;
+    Closure c{line.closure->metres(), line.limit.metres(), 0, true, index, {}};
+    double variance = 2 * static_cast<double>(line.legs.size()) * sd_ * sd_;
+    for (const HeightLine::Leg& leg : line.legs) {
+      c.parts.push_back({leg.back, 1});
+      c.parts.push_back({leg.fore, -1});
+    }
+    if (line.from != line.to) {
+      add_benchmark(line.from, 1, c, variance);
+      add_benchmark(line.to, -1, c, variance);
+    }
+    c.reach = std::max(c.limit, kReach * std::sqrt(variance));
+    closures_.push_back(std::move(c));
+  }
+
+  void add_plane(std::size_t index) {
+    const PlaneClosure& plane = result_.planes[index];
+    Closure c{plane.closure.metres(), plane.limit.metres(), 0, false, index, {}};
+    const bool is_same = readings_.laser[plane.first].target == readings_.laser[plane.second].target;
+    double variance = 0;
+    for (const auto& [reading, sign] : {std::pair(plane.second, 1.0), std::pair(plane.first, -1.0)}) {
+      const Observation& o = net_.observations[net_.of_laser[reading]];
+      // Two readings of one target share the tilt of the plane there.
+      variance += is_same ? sd_ * sd_ : o.sd * o.sd;
+      const double factor = sign * side_of(readings_.laser[reading]);
+      c.parts.push_back({laser_source(reading), o.turned && !is_same ? factor / 2 : factor});
+      if (o.turned && !is_same)
+        c.parts.push_back({laser_source(*o.turned), sign * side_of(readings_.laser[*o.turned]) / 2});
+      if (!is_same) add_benchmark(readings_.laser[reading].target, sign, c, variance);
+    }
+    c.reach = std::max(c.limit, kReach * std::sqrt(variance));
+    closures_.push_back(std::move(c));
+  }
+
+  void explain(const Closure& c) {
+    std::vector<Hypothesis> all;
+    add_steps(c, all);
+    if (c.is_line) add_setup_slips(result_.lines[c.index], all);
+    std::erase_if(all, [&](const Hypothesis& h) { return std::abs(after(c, h)) > c.reach; });
+    if (all.empty()) return;
+    for (Hypothesis& h : all) judge(c, h);
+    keep_the_best(all);
+    tell(c, all);
+  }
+
+  /// A reading, or a benchmark, that is off by a round number.
+  void add_steps(const Closure& c, std::vector<Hypothesis>& all) const {
+    for (const Step& step : kSteps)
+      for (const Part& p : c.parts) {
+        const double error = std::copysign(step.size, c.value * p.factor);
+        if (std::abs(c.value - p.factor * error) > c.reach) continue;
+        Hypothesis h;
+        h.slip = step.slip;
+        h.errors = {{p.source, error}};
+        h.is_of_benchmark = is_benchmark(p.source);
+        if (!h.is_of_benchmark) h.reading = p.source;
+        if (is_level(p.source)) h.setup = readings_.level[p.source].setup;
+        all.push_back(std::move(h));
+      }
+  }
+
+  void add_setup_slips(const HeightLine& line, std::vector<Hypothesis>& all) const {
+    std::vector<std::size_t> done;
+    for (const HeightLine::Leg& leg : line.legs) {
+      const LevelReading& back = readings_.level[leg.back];
+      const LevelReading& fore = readings_.level[leg.fore];
+      if (!fore.is_back) {
+        const double off = (back.reading - fore.reading).metres();
+        all.push_back(
+            {HeightSlip::exchanged, {{leg.back, off}, {leg.fore, -off}}, back.setup, {}, false, 0, {}});
+      }
+      if (std::find(done.begin(), done.end(), back.setup) != done.end()) continue;
+      done.push_back(back.setup);
+      Hypothesis h{HeightSlip::read_in_feet, {}, back.setup, {}, false, 0, {}};
+      for (const std::size_t i : of_setup_[back.setup])
+        if (result_.level_redundancy[i] > 0)  // the rest says nothing of it
+          h.errors.emplace_back(i, readings_.level[i].reading.metres() * (1 - other_unit_));
+      all.push_back(std::move(h));
+    }
+  }
+
+  static double after(const Closure& c, const Hypothesis& h) {
+    double value = c.value;
+    for (const Part& p : c.parts)
+      for (const auto& [source, error] : h.errors)
+        if (source == p.source) value -= p.factor * error;
+    return value;
+  }
+
+  void judge(const Closure& c, Hypothesis& h) const {
+    h.left = after(c, h);
+    std::map<std::size_t, double> errors;  // by item: a pair of housings is one
+    for (const auto& [source, error] : h.errors) {
+      const ItemError e = item_error(source, error);
+      errors[e.item] += e.error;
+    }
+    std::vector<ItemError> list;
+    for (const auto& [item, error] : errors) list.push_back({item, error});
+    h.corrected = adjustment_.without(list);
+  }
+
+  /// Leaves what stands. Where readings scatter more than their sd says, so do the square sums.
+  void keep_the_best(std::vector<Hypothesis>& all) const {
+    double best = all.front().corrected.square_sum;
+    for (const Hypothesis& h : all) best = std::min(best, h.corrected.square_sum);
+    const std::size_t spare = adjustment_.degrees_around(item_error(all.front().errors[0].first, 0).item);
+    const double scatter = std::max(1.0, best / static_cast<double>(std::max<std::size_t>(spare, 1)));
+    std::erase_if(all, [&](const Hypothesis& h) {
+      return h.corrected.square_sum > best + kAsGood * scatter || breaks_a_closure(h, std::sqrt(scatter)) ||
+             breaks_a_reading(h, std::sqrt(scatter));
+    });
+  }
+
+  /// Another closure through the same readings is outside with it, and not the better for it.
+  bool breaks_a_closure(const Hypothesis& h, double scatter) const {
+    std::map<std::size_t, double> change;
+    for (const auto& [source, error] : h.errors)
+      for (const auto& [closure, factor] : through_[source]) change[closure] -= factor * error;
+    return std::any_of(change.begin(), change.end(), [&](const auto& by) {
+      const Closure& c = closures_[by.first];
+      const double now = std::abs(c.value + by.second);
+      return now > c.reach * scatter && now >= std::abs(c.value);
+    });
+  }
+
+  /// The readings that it changes contradict the others afterwards.
+  bool breaks_a_reading(const Hypothesis& h, double scatter) const {
+    const Corrected& left = h.corrected;
+    for (std::size_t i = 0; !h.is_of_benchmark && i < left.now.size(); ++i)
+      if (std::abs(left.now[i]) > kContradicted * scatter &&
+          std::abs(left.now[i]) >= std::abs(left.before[i]))
+        return true;
+    return false;
+  }
+
+  void tell(const Closure& c, const std::vector<Hypothesis>& all) {
+    std::vector<SlipOfHeight> told;
+    for (const Hypothesis& h : all) {
+      if (h.is_of_benchmark || std::abs(h.left) > c.limit) continue;
+      auto same =
+          std::find_if(told.begin(), told.end(), [&](const SlipOfHeight& s) { return s.slip == h.slip; });
+      if (same == told.end()) {
+        SlipOfHeight s;
+        s.slip = h.slip;
+        (c.is_line ? s.line : s.plane) = c.index;
+        s.is_laser = !c.is_line;
+        s.left = Length::metres(h.left);
+        same = told.insert(told.end(), s);
+      }
+      if (std::abs(h.left) < std::abs(same->left.metres())) same->left = Length::metres(h.left);
+      if (h.setup) same->setups.push_back(*h.setup);
+    }
+    const bool one_setup = std::all_of(
+        all.begin(), all.end(), [&](const Hypothesis& h) { return h.setup && h.setup == all.front().setup; });
+    const bool one_reading = std::all_of(all.begin(), all.end(), [&](const Hypothesis& h) {
+      return h.reading && h.reading == all.front().reading;
+    });
+    for (SlipOfHeight& s : told) {
+      std::sort(s.setups.begin(), s.setups.end());
+      s.setups.erase(std::unique(s.setups.begin(), s.setups.end()), s.setups.end());
+      if (one_setup) s.setup = all.front().setup;
+      if (one_reading) s.reading = *all.front().reading - (c.is_line ? 0 : readings_.level.size());
+    }
+    std::stable_sort(told.begin(), told.end(),
+                     [](const SlipOfHeight& a, const SlipOfHeight& b) { return abs(a.left) < abs(b.left); });
+    if (told.size() > kMost) told.resize(kMost);
+    slips_.insert(slips_.end(), told.begin(), told.end());
+  }
+
+  /// Whether a closure through the reading, or through one that is alike, is told already.
+  bool is_explained(const WrongHeight& w) const {
+    const auto is_in = [&](WrongHeight::What what, std::size_t index) {
+      if (what == WrongHeight::What::benchmark) return false;
+      const auto& through = through_[what == WrongHeight::What::level ? index : laser_source(index)];
+      return std::any_of(through.begin(), through.end(), [&](const auto& t) {
+        const Closure& c = closures_[t.first];
+        return std::any_of(slips_.begin(), slips_.end(),
+                           [&](const SlipOfHeight& s) { return (c.is_line ? s.line : s.plane) == c.index; });
+      });
+    };
+    return is_in(w.what, w.index) || std::any_of(w.alike.begin(), w.alike.end(),
+                                                 [&](const auto& a) { return is_in(a.first, a.second); });
+  }
+
+  void explain(const WrongHeight& w) {
+    const bool is_laser = w.what == WrongHeight::What::laser;
+    const std::size_t item = is_laser ? net_.of_laser[w.index] : net_.of_level[w.index];
+    const double error = w.error.metres() * (net_.observations[item].turned ? 2 : 1);
+    for (const Step& step : kSteps) {
+      const double left = error - std::copysign(step.size, error);
+      if (std::abs(left) > limit_.metres()) continue;
+      SlipOfHeight s;
+      s.slip = step.slip;
+      s.is_laser = is_laser;
+      s.left = Length::metres(left);
+      if (!is_laser) s.setups = {readings_.level[w.index].setup};
+      bool one_setup = !is_laser;
+      for (const auto& [what, index] : w.alike) {
+        const bool is_level = what == WrongHeight::What::level;
+        one_setup = one_setup && is_level && readings_.level[index].setup == s.setups[0];
+        if (is_level) s.setups.push_back(readings_.level[index].setup);
+      }
+      if (one_setup) s.setup = s.setups[0];
+      if (w.alike.empty()) s.reading = w.index;
+      std::sort(s.setups.begin(), s.setups.end());
+      s.setups.erase(std::unique(s.setups.begin(), s.setups.end()), s.setups.end());
+      slips_.push_back(std::move(s));
+    }
+  }
+
+  const HeightReadings& readings_;
+  const Net& net_;
+  const Adjustment& adjustment_;
+  const HeightsResult& result_;
+  double sd_;
+  Length limit_;
+  double other_unit_;
+  std::vector<Closure> closures_;
+  std::vector<std::vector<std::pair<std::size_t, double>>> through_;  // by source: closure, factor
+  std::vector<std::vector<std::size_t>> of_setup_;
+  std::vector<SlipOfHeight> slips_;
+};
+
+}  // namespace
+
+std::vector<SlipOfHeight> find_slips(const HeightReadings& readings, const HeightOptions& options,
+                                     const Net& net, const Adjustment& adjustment,
+                                     const HeightsResult& result) {
+  return SlipFinder(readings, options, net, adjustment, result).run();
+}
+
+}  // namespace deckmark::levelling

@@ -1,0 +1,168 @@
+// Readings and benchmarks that the others contradict.
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "heights_support.h"
+
+using namespace heights_test;
+using What = WrongHeight::What;
+
+namespace {
+
+#ifdef DECKMARK_SANITIZED
+constexpr int kJobs = 50;
+#else
+constexpr int kJobs = 1000;
+#endif
+
+/// Benchmarks that two standings read, a soffit that both read, a line of level between the first two.
+Book floor_of(std::size_t benchmarks, double bumped, std::size_t which) {
+  Book book;
+  for (std::size_t b = 0; b < benchmarks; ++b)
+    book.benchmark(b, 10 + static_cast<double>(b) + (b == which ? bumped : 0));
+  for (std::size_t l = 0; l < 2; ++l) {
+    for (std::size_t b = 0; b < benchmarks; ++b)
+      book.laser(l, b, 15 - static_cast<double>(b) + 0.3 * static_cast<double>(l));
+    book.laser(l, 9, 1 - 0.3 * static_cast<double>(l), true);
+  }
+  return book;
+}
+
+std::set<std::pair<What, std::size_t>> all_of(const WrongHeight& w) {
+  std::set<std::pair<What, std::size_t>> out(w.alike.begin(), w.alike.end());
+  out.insert({w.what, w.index});
+  return out;
+}
+
+}  // namespace
+
+TEST_CASE("of three benchmarks the one with its old height is named, with its error") {
+  for (const std::size_t which : {0u, 1u, 2u}) {
+    for (const double bumped : {0.010, -0.250}) {
+      const HeightsResult r = floor_of(3, bumped, which).run();
+      REQUIRE(r.wrong.size() == 1);
+      CHECK(r.wrong[0].what == What::benchmark);
+      CHECK(r.wrong[0].index == which);
+      CHECK(r.wrong[0].alike.empty());
+      CHECK(r.wrong[0].error.metres() == doctest::Approx(bumped));
+      CHECK(std::signbit(r.wrong[0].standardised) == std::signbit(bumped));
+    }
+  }
+}
+
+TEST_CASE("of two benchmarks that differ neither is named alone") {
+  for (const std::size_t which : {0u, 1u}) {
+    const HeightsResult r = floor_of(2, 0.010, which).run();
+    REQUIRE(r.wrong.size() == 1);
+    CHECK(all_of(r.wrong[0]) ==
+          std::set<std::pair<What, std::size_t>>{{What::benchmark, 0}, {What::benchmark, 1}});
+  }
+}
+
+TEST_CASE("a benchmark read once cannot be told from its reading") {
+  Book book;
+  book.benchmark(0, 10).benchmark(1, 11).benchmark(2, 12.020);
+  book.laser(0, 0, 5).laser(0, 1, 4).laser(0, 2, 3);
+  const HeightsResult r = book.run();
+  REQUIRE(r.wrong.size() == 1);
+  CHECK(r.wrong[0].what == What::benchmark);
+  CHECK(all_of(r.wrong[0]) == std::set<std::pair<What, std::size_t>>{{What::benchmark, 2}, {What::laser, 2}});
+  CHECK(r.wrong[0].error.millimetres() == doctest::Approx(20));
+}
+
+TEST_CASE("a wrong reading is named with its error as it was written, above the beam too") {
+  for (const std::size_t wrong : {0u, 3u, 7u}) {
+    Book book = floor_of(3, 0, 0);
+    book.laser(2, 0, 15).laser(2, 1, 14).laser(2, 9, 1, true);
+    book.readings.laser[wrong].reading += mm(30);
+    const HeightsResult r = book.run();
+    REQUIRE_FALSE(r.wrong.empty());
+    CAPTURE(wrong);
+    CHECK(r.wrong.size() == 1);
+    CHECK(r.wrong[0].what == What::laser);
+    CHECK(r.wrong[0].index == wrong);
+    CHECK(r.wrong[0].error.millimetres() == doctest::Approx(30));
+    CHECK(r.wrong[0].standardised > 0);
+    CHECK(r.wrong[0].alike.empty());
+  }
+}
+
+TEST_CASE("a benchmark with an sd is tested as it is observed") {
+  Book book = floor_of(3, 0.020, 1);
+  for (Benchmark& b : book.readings.benchmarks) b.sd = mm(1);
+  const HeightsResult r = book.run();
+  REQUIRE(r.wrong.size() == 1);
+  CHECK(r.wrong[0].what == What::benchmark);
+  CHECK(r.wrong[0].index == 1);
+  CHECK(r.wrong[0].error.millimetres() == doctest::Approx(20));
+}
+
+TEST_CASE("of a pair of housings both may be wrong") {
+  Book book;
+  for (std::size_t l = 0; l < 4; ++l) book.benchmark(l, 10);
+  for (std::size_t b = 0; b < 4; ++b)
+    for (const Housing h : {Housing::straight, Housing::turned}) book.laser(0, b, 1, false, 10, h);
+  book.readings.laser[4].reading += mm(60);
+  book.benchmark(4, 10).laser(0, 4, 1).laser(1, 2, 1).laser(1, 4, 1).laser(1, 3, 1);
+  const HeightsResult r = book.run();
+  REQUIRE(r.wrong.size() == 1);
+  CHECK(all_of(r.wrong[0]) == std::set<std::pair<What, std::size_t>>{{What::laser, 4}, {What::laser, 5}});
+  CHECK(r.wrong[0].error.millimetres() == doctest::Approx(30));  // of their mean
+}
+
+TEST_CASE("wrong readings in parts that know nothing of each other are each named") {
+  Book book;
+  for (std::size_t part = 0; part < 2; ++part) {
+    book.benchmark(10 * part, 10);
+    for (std::size_t l = 0; l < 3; ++l)
+      for (std::size_t t = 0; t < 4; ++t) book.laser(3 * part + l, 10 * part + t, 1);
+  }
+  book.readings.laser[5].reading += mm(100);
+  book.readings.laser[17].reading += mm(100);  // as large as the other
+  const HeightsResult r = book.run();
+  REQUIRE(r.wrong.size() == 2);
+  CHECK(all_of(r.wrong[0]) == std::set<std::pair<What, std::size_t>>{{What::laser, 5}});
+  CHECK(all_of(r.wrong[1]) == std::set<std::pair<What, std::size_t>>{{What::laser, 17}});
+}
+
+TEST_CASE("of a hundred jobs without fault one accuses anything") {
+  std::mt19937 random(1);
+  std::normal_distribution<double> noise;
+  int accused = 0;
+  for (int k = 0; k < kJobs; ++k) {
+    Book book = floor_of(3, 0, 0);
+    book.options.beam_sd = Angle::arc_seconds(20);
+    book.back(0, 0, 1).fore(0, 20, 1).back(1, 20, 1).fore(1, 1, 0).back(2, 1, 1).fore(2, 0, 2).fore(2, 20, 2);
+    const double beam = std::hypot(1.0, 10 * book.options.beam_sd.radians() * 1000);
+    for (LevelReading& r : book.readings.level) r.reading += mm(noise(random));
+    for (LaserReading& r : book.readings.laser) r.reading += mm(beam * noise(random));
+    accused += book.run().wrong.empty() ? 0 : 1;
+  }
+  // Tests that share readings accuse together: one of a hundred is the most, 10 with sd 3.1 of 1,000.
+  CHECK(accused <= (kJobs == 1000 ? 19 : 4));
+  CHECK((accused >= 2 || kJobs < 1000));
+  MESSAGE("of ", kJobs, " accused: ", accused);
+}
+
+TEST_CASE("a mark bumped by 10 mm is always told, and never a sound one alone") {
+  std::mt19937 random(1);
+  std::normal_distribution<double> noise;
+  int told = 0, sound = 0;
+  for (int k = 0; k < kJobs; ++k) {
+    const auto which = static_cast<std::size_t>(k % 3);
+    Book book = floor_of(3, k % 2 == 0 ? 0.010 : -0.010, which);
+    for (LaserReading& r : book.readings.laser) r.reading += mm(noise(random));
+    const HeightsResult r = book.run();
+    for (const WrongHeight& w : r.wrong) {
+      told += all_of(w).contains({What::benchmark, which}) ? 1 : 0;
+      sound += w.alike.empty() && (w.what != What::benchmark || w.index != which) ? 1 : 0;
+    }
+  }
+  CHECK(told == kJobs);
+  // Readings beside the named benchmark are accused at the rate of jobs without fault.
+  CHECK(sound <= kJobs / 50);
+  MESSAGE("sound ones accused: ", sound);
+}

@@ -1,4 +1,4 @@
-// Heights as a net: standings are what its parts hang together by, each target is a block of its own.
+// Heights as a net of standings and targets: every reading is between one of each.
 #include <algorithm>
 #include <cmath>
 #include <numeric>
@@ -33,6 +33,7 @@ Adjustment::Adjustment(const Net& net, const std::vector<bool>& aside)
       nodes_(net.stations + net.targets),
       is_fixed_(nodes_.size(), false),
       is_anchor_(nodes_.size(), false),
+      is_summed_(net.observations.size(), false),
       items_(net.items()) {
   part_nodes(aside);
   start_heights(aside);
@@ -85,10 +86,11 @@ void Adjustment::start_heights(const std::vector<bool>& aside) {
       const std::size_t from = next.front();
       for (const std::size_t i : at[from]) {
         const Observation& o = net_.observations[i];
-        if (from == o.station)
-          begin(net_.stations + o.target, nodes_[from].start - o.value);
-        else
-          begin(o.station, nodes_[from].start + o.value);
+        const bool is_down = from == o.station;
+        const std::size_t to = is_down ? net_.stations + o.target : o.station;
+        if (seen[to]) continue;
+        is_summed_[i] = true;
+        begin(to, nodes_[from].start + (is_down ? -o.value : o.value));
       }
     }
   };
@@ -118,12 +120,19 @@ void Adjustment::number_unknowns(const std::vector<bool>& aside) {
     }
   for (std::size_t b = 0; b < net_.benchmarks.size(); ++b)
     if (!aside[net_.item_of_benchmark(b)]) is_read[net_.stations + net_.benchmarks[b].target] = true;
-  std::vector<std::size_t> blocks(parts_.size(), 0);
+  // Of standings and targets the more numerous are eliminated one by one.
+  std::vector<std::size_t> stations(parts_.size(), 0), targets(parts_.size(), 0), blocks(parts_.size(), 0);
   for (std::size_t n = 0; n < nodes_.size(); ++n) {
     if (!is_read[n] || is_fixed_[n] || is_anchor_[n]) continue;
-    BlockProblem& problem = parts_[nodes_[n].part].problem;
+    ++(n < net_.stations ? stations : targets)[nodes_[n].part];
+  }
+  for (std::size_t n = 0; n < nodes_.size(); ++n) {
+    if (!is_read[n] || is_fixed_[n] || is_anchor_[n]) continue;
+    const std::size_t part = nodes_[n].part;
+    BlockProblem& problem = parts_[part].problem;
     nodes_[n].unknown = problem.unknowns++;
-    problem.blocks.push_back(n < net_.stations ? std::nullopt : std::optional(blocks[nodes_[n].part]++));
+    const bool is_eliminated = (n < net_.stations) == (stations[part] > targets[part]);
+    problem.blocks.push_back(is_eliminated ? std::optional(blocks[part]++) : std::nullopt);
   }
 }
 
@@ -138,7 +147,7 @@ void Adjustment::add_equations(const std::vector<bool>& aside) {
     BlockEquation e;
     if (station.unknown) e.form.push_back({*station.unknown, weight});
     if (target.unknown) e.form.push_back({*target.unknown, -weight});
-    e.right = weight * (o.value - (station.start - target.start));
+    if (!is_summed_[i]) e.right = weight * (o.value - (station.start - target.start));
     items_[i] = {station.part, {{problem.equations.size(), weight}}};
     if (const auto b = net_.benchmark_of[o.target]; b && is_fixed_[net_.stations + o.target])
       items_[net_.item_of_benchmark(*b)].shifts.push_back({problem.equations.size(), weight});
@@ -165,10 +174,7 @@ std::optional<double> Adjustment::height(const Node& node) const {
   return node.start + (node.unknown ? part.solution->unknowns()[*node.unknown] : 0.0);
 }
 
-std::optional<double> Adjustment::station(std::size_t s) const {
-  // A set-up that nothing was read from has no height, whatever its part is.
-  return nodes_[s].unknown ? height(nodes_[s]) : std::nullopt;
-}
+std::optional<double> Adjustment::station(std::size_t s) const { return height(nodes_[s]); }
 std::optional<double> Adjustment::target(std::size_t t) const { return height(nodes_[net_.stations + t]); }
 
 double Adjustment::target_sd(std::size_t t) const {

@@ -99,6 +99,7 @@ class Adjustment {
   const Net& net_;
   std::vector<Node> nodes_;  ///< stations, then targets
   std::vector<bool> is_fixed_, is_anchor_;
+  std::vector<bool> is_summed_;  ///< observations by which the start heights were summed: they agree exactly
   std::vector<Part> parts_;
   std::vector<ItemPlace> items_;
 };

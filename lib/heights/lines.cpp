@@ -89,7 +89,6 @@ class LineFinder {
   /// Takes the chains that wait on the target of a back.
   void arrive(Setup& s, std::size_t back) {
     for (Waiting& w : waiting_[target(back)]) {
-      if (w.setup == readings_.level[back].setup) continue;
       w.is_taken = true;
       if (std::any_of(s.through.begin(), s.through.end(),
                       [&](const Through& t) { return t.chain.start == w.chain.start; }))

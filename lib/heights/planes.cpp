@@ -81,7 +81,7 @@ std::vector<PlaneClosure> find_planes(const HeightReadings& readings, const Heig
                      Length::metres(pair_value(readings, i) - pair_value(readings, same->second)), limit});
     const auto mark = net.benchmark_of[r.target];
     // Of a pair the first reading stands for both; of a target that is read again the first.
-    if (!mark || !is_first || net.observations[net.of_laser[i]].turned == i) continue;
+    if (!mark || !is_first) continue;
     if (first_of.contains({r.laser, r.target, !is_turned(r)})) continue;
     const auto [first, is_only] = first_benchmark.try_emplace(r.laser, i);
     if (is_only) continue;

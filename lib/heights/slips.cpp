@@ -26,6 +26,7 @@ constexpr Step kSteps[] = {
 // is ruled out where a crew reads worse than its sd says.
 constexpr double kAsGood = 100;       // of the square sum
 constexpr double kContradicted = 10;  // standardised residual
+constexpr double kMostScatter = 9;    // variance factor that is believed; beyond it something else is wrong
 constexpr double kReach = 5;          // sds of a closure within which a slip that is not told still competes
 constexpr std::size_t kMost = 3;      // told of one closure
 
@@ -195,8 +196,19 @@ class SlipFinder {
     return value;
   }
 
-  void judge(const Closure& c, Hypothesis& h) const {
+  void judge(const Closure& c, Hypothesis& h) {
     h.left = after(c, h);
+    // A benchmark may stand in many closures, and be read by many.
+    if (h.errors.size() == 1) {
+      const auto [seen, is_new] = judged_.try_emplace(h.errors[0]);
+      if (is_new) seen->second = corrected(h);
+      h.corrected = seen->second;
+    } else {
+      h.corrected = corrected(h);
+    }
+  }
+
+  Corrected corrected(const Hypothesis& h) const {
     std::map<std::size_t, double> errors;  // by item: a pair of housings is one
     for (const auto& [source, error] : h.errors) {
       const ItemError e = item_error(source, error);
@@ -204,41 +216,35 @@ class SlipFinder {
     }
     std::vector<ItemError> list;
     for (const auto& [item, error] : errors) list.push_back({item, error});
-    h.corrected = adjustment_.without(list);
+    return adjustment_.without(list);
   }
 
-  /// Leaves what stands. Where readings scatter more than their sd says, so do the square sums.
+  /// Leaves what stands: nearly as good as the best, and not against the readings that it changes.
   void keep_the_best(std::vector<Hypothesis>& all) const {
     double best = all.front().corrected.square_sum;
     for (const Hypothesis& h : all) best = std::min(best, h.corrected.square_sum);
     const std::size_t spare = adjustment_.degrees_around(item_error(all.front().errors[0].first, 0).item);
-    const double scatter = std::max(1.0, best / static_cast<double>(std::max<std::size_t>(spare, 1)));
+    // Where readings scatter more than their sd says, so do the square sums.
+    const double scatter =
+        std::clamp(best / static_cast<double>(std::max<std::size_t>(spare, 1)), 1.0, kMostScatter);
     std::erase_if(all, [&](const Hypothesis& h) {
-      return h.corrected.square_sum > best + kAsGood * scatter || breaks_a_closure(h, std::sqrt(scatter)) ||
-             breaks_a_reading(h, std::sqrt(scatter));
+      const auto& now = h.corrected.now;
+      return h.corrected.square_sum > best + kAsGood * scatter ||
+             std::any_of(now.begin(), now.end(),
+                         [&](double w) { return std::abs(w) > kContradicted * std::sqrt(scatter); });
     });
   }
 
-  /// Another closure through the same readings is outside with it, and not the better for it.
-  bool breaks_a_closure(const Hypothesis& h, double scatter) const {
+  /// Every closure through the readings that it changes is good with it, and so is all that hangs together.
+  bool mends_all(const Hypothesis& h) const {
+    const std::size_t spare = adjustment_.degrees_around(item_error(h.errors[0].first, 0).item);
+    if (h.corrected.square_sum > kMostScatter * static_cast<double>(spare)) return false;
     std::map<std::size_t, double> change;
     for (const auto& [source, error] : h.errors)
       for (const auto& [closure, factor] : through_[source]) change[closure] -= factor * error;
-    return std::any_of(change.begin(), change.end(), [&](const auto& by) {
-      const Closure& c = closures_[by.first];
-      const double now = std::abs(c.value + by.second);
-      return now > c.reach * scatter && now >= std::abs(c.value);
+    return std::all_of(change.begin(), change.end(), [&](const auto& by) {
+      return std::abs(closures_[by.first].value + by.second) <= closures_[by.first].reach;
     });
-  }
-
-  /// The readings that it changes contradict the others afterwards.
-  bool breaks_a_reading(const Hypothesis& h, double scatter) const {
-    const Corrected& left = h.corrected;
-    for (std::size_t i = 0; !h.is_of_benchmark && i < left.now.size(); ++i)
-      if (std::abs(left.now[i]) > kContradicted * scatter &&
-          std::abs(left.now[i]) >= std::abs(left.before[i]))
-        return true;
-    return false;
   }
 
   void tell(const Closure& c, const std::vector<Hypothesis>& all) {
@@ -261,7 +267,7 @@ class SlipFinder {
     const bool one_setup = std::all_of(
         all.begin(), all.end(), [&](const Hypothesis& h) { return h.setup && h.setup == all.front().setup; });
     const bool one_reading = std::all_of(all.begin(), all.end(), [&](const Hypothesis& h) {
-      return h.reading && h.reading == all.front().reading;
+      return h.reading && h.reading == all.front().reading && mends_all(h);
     });
     for (SlipOfHeight& s : told) {
       std::sort(s.setups.begin(), s.setups.end());
@@ -326,6 +332,7 @@ class SlipFinder {
   std::vector<Closure> closures_;
   std::vector<std::vector<std::pair<std::size_t, double>>> through_;  // by source: closure, factor
   std::vector<std::vector<std::size_t>> of_setup_;
+  std::map<std::pair<Source, double>, Corrected> judged_;
   std::vector<SlipOfHeight> slips_;
 };
 

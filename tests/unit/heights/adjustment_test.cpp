@@ -103,6 +103,21 @@ TEST_CASE("heights are the sums that a crew makes by hand") {
   CHECK_FALSE(r.variance_factor);
 }
 
+TEST_CASE("a sum by hand is kept to its last bit, however many set-ups it is made of") {
+  std::mt19937 random(1);
+  std::uniform_real_distribution<double> staff(0.3, 2.8);
+  Book book;
+  book.benchmark(0, 2345.678);
+  std::vector<double> heights = {2345.678};
+  for (std::size_t s = 0; s < 300; ++s) {
+    const double back = staff(random), fore = staff(random);
+    book.back(s, s, back).fore(s, s + 1, fore);
+    heights.push_back(heights.back() + back - fore);
+  }
+  const HeightsResult r = book.run();
+  for (std::size_t t = 0; t < heights.size(); ++t) CHECK(height(r, t) == heights[t]);
+}
+
 TEST_CASE("sds are of the readings: staff, beam over its distance, two housings, benchmark") {
   Book book;
   book.options.reading_sd = mm(1);

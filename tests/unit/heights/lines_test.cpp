@@ -121,6 +121,28 @@ TEST_CASE("lines go on through backs and close on their first target or a benchm
            .back(3, 1, 1)
            .fore(3, 0, 1.001),
        "0-0 4 -1.0"},
+      {"a fore that was a back before, and one that its own set-up reads back, do not go on",
+       Book()
+           .benchmark(0, 10)
+           .back(0, 0, 1)
+           .fore(0, 1, 1)
+           .back(1, 1, 1)
+           .fore(1, 2, 1)
+           .back(2, 2, 1)
+           .fore(2, 1, 1)
+           .fore(2, 7, 1)
+           .back(3, 0, 1)
+           .fore(3, 8, 1)
+           .back(3, 8, 1)
+           .fore(3, 9, 1),
+       "0-7 3 open, 0-9 1 open"},
+      {"of a turning point that its set-up reads twice the first reading goes on",
+       Book().benchmark(0, 10).back(0, 0, 1).fore(0, 1, 2).fore(0, 1, 2.002).back(1, 1, 2).fore(1, 0, 1),
+       "0-0 2 +0.0"},
+      {"ways from an unknown target end where the first benchmark is, told once",
+       Book().benchmark(1, 10).back(0, 0, 1).fore(0, 1, 1).back(1, 1, 1).fore(1, 2, 1).back(2, 1, 1).fore(
+           2, 3, 1),
+       "0-1 1 open, 1-2 1 open, 1-3 1 open"},
       {"a loop that turns for ever on itself ends",
        Book()
            .back(0, 0, 1)

@@ -247,6 +247,24 @@ TEST_CASE("one of a pair of housings that is 1 m off moves their mean by half of
   CHECK(abs(r.slips[0].left) < mm(1e-6));
 }
 
+TEST_CASE("two backs to two benchmarks have no back and fore that could be exchanged") {
+  Book book;
+  book.benchmark(0, 10).benchmark(1, 10.4).back(0, 0, 1.5).back(0, 1, 1.9);
+  CHECK(book.run().lines.at(0).closure->millimetres() == doctest::Approx(-800));
+  CHECK(book.run().slips.empty());
+  book.readings.level[1].is_back = false;
+  CHECK(book.run().slips.size() == 1);
+}
+
+TEST_CASE("half of it here and half there is no slip of a round number") {
+  // The laser says of set-ups 0 and 1 that either is half a metre off.
+  Book book = line_of_three();
+  book.laser(0, 0, 2.520, false, 5).laser(0, 1, 2.000, false, 5).laser(0, 2, 1.257, false, 5);
+  book.readings.level[0].reading += mm(500);
+  book.readings.level[2].reading += mm(500);
+  CHECK(book.run().slips.empty());
+}
+
 TEST_CASE("a target read by two ways to it: what is wrong of the way that makes no line is told too") {
   Book book = line_of_three();
   book.back(3, 0, 1.660).fore(3, 1, 1.140 + 0.3048).laser(0, 0, 2).laser(0, 1, 1.48);
@@ -373,6 +391,32 @@ TEST_CASE("a slip in a random line is told, and never in a set-up that does not 
       if (slip == HeightSlip::exchanged || slip == HeightSlip::read_in_feet) CHECK(named >= seen * 9 / 10);
     }
   }
+}
+
+TEST_CASE("of two slips none is named in a set-up that holds neither") {
+  std::mt19937 random(1);
+  const auto coin = [&] { return std::uniform_int_distribution<int>(0, 1)(random) == 0; };
+  int named = 0, wrong = 0;
+  for (int k = 0; k < 2 * kJobs; ++k) {
+    Levelled job = levelled(random);
+    const auto any = [&] { return std::uniform_int_distribution<std::size_t>(0, job.setups)(random); };
+    const bool branches = job.book.readings.setups > job.setups;
+    const std::size_t one = any() % job.setups, other = branches ? any() : any() % job.setups;
+    slip_into(job, kSlips[k % 3], one, coin(), coin());
+    for (const HeightSlip slip : {kSlips[k / 3 % 5]}) {
+      if (other < job.setups)
+        slip_into(job, slip, other, coin(), coin());
+      else
+        job.book.readings.level.back().reading += m(coin() ? 1 : -0.1);
+    }
+    for (const SlipOfHeight& s : job.book.run().slips) {
+      if (!s.setup) continue;
+      (s.setup == one || s.setup == other ? named : wrong) += 1;
+    }
+  }
+  MESSAGE("two slips: named ", named, ", wrongly ", wrong);
+  CHECK(wrong <= kJobs / 100);
+  CHECK(named > 0);
 }
 
 TEST_CASE("no slip is told of lines without fault, and few of blunders that are none of these") {

@@ -113,6 +113,25 @@ TEST_CASE("of a pair of housings both may be wrong") {
   CHECK(r.wrong[0].error.millimetres() == doctest::Approx(30));  // of their mean
 }
 
+TEST_CASE("readings that explain it nearly as well are told with the one that does so best") {
+  // The laser that parts the two set-ups sees 20 mm at 6 mm: it leans to the first, and cannot tell.
+  Book book;
+  book.options.beam_sd = Angle::radians(6e-4);
+  book.benchmark(0, 10).benchmark(2, 10);
+  book.back(0, 0, 1.012).fore(0, 1, 1).back(1, 1, 1).fore(1, 2, 1);
+  book.laser(0, 0, 1).laser(0, 1, 1.004).laser(0, 2, 1);
+  const HeightsResult r = book.run();
+  REQUIRE(r.wrong.size() == 1);
+  const auto all = all_of(r.wrong[0]);
+  for (std::size_t i = 0; i < 4; ++i) CHECK(all.contains({What::level, i}));
+  CHECK_FALSE(all.contains({What::laser, 1}));
+  // At ten times the error it can.
+  for (const std::size_t i : {0u}) book.readings.level[i].reading += mm(108);
+  book.readings.laser[1].reading = mm(1000);
+  const auto clear = all_of(book.run().wrong.at(0));
+  CHECK(clear == std::set<std::pair<What, std::size_t>>{{What::level, 0}, {What::level, 1}});
+}
+
 TEST_CASE("wrong readings in parts that know nothing of each other are each named") {
   Book book;
   for (std::size_t part = 0; part < 2; ++part) {

@@ -223,28 +223,37 @@ class SlipFinder {
   void keep_the_best(std::vector<Hypothesis>& all) const {
     double best = all.front().corrected.square_sum;
     for (const Hypothesis& h : all) best = std::min(best, h.corrected.square_sum);
-    const std::size_t spare = adjustment_.degrees_around(item_error(all.front().errors[0].first, 0).item);
-    // Where readings scatter more than their sd says, so do the square sums.
-    const double scatter =
-        std::clamp(best / static_cast<double>(std::max<std::size_t>(spare, 1)), 1.0, kMostScatter);
-    std::erase_if(all, [&](const Hypothesis& h) {
-      const auto& now = h.corrected.now;
-      return h.corrected.square_sum > best + kAsGood * scatter ||
-             std::any_of(now.begin(), now.end(),
-                         [&](double w) { return std::abs(w) > kContradicted * std::sqrt(scatter); });
-    });
+    // Where more than this one slip is wrong, readings lean to the others' faults: only the closures speak.
+    if (const double factor = factor_of(all.front(), best); factor > kMostScatter) {
+      std::erase_if(all, [&](const Hypothesis& h) { return !mends_closures(h); });
+    } else {
+      const double scatter = std::max(1.0, factor);  // readings may scatter more than their sd says
+      std::erase_if(all, [&](const Hypothesis& h) {
+        const auto& now = h.corrected.now;
+        return h.corrected.square_sum > best + kAsGood * scatter ||
+               std::any_of(now.begin(), now.end(),
+                           [&](double w) { return std::abs(w) > kContradicted * std::sqrt(scatter); });
+      });
+    }
   }
 
-  /// Every closure through the readings that it changes is good with it, and so is all that hangs together.
-  bool mends_all(const Hypothesis& h) const {
+  double factor_of(const Hypothesis& h, double square_sum) const {
     const std::size_t spare = adjustment_.degrees_around(item_error(h.errors[0].first, 0).item);
-    if (h.corrected.square_sum > kMostScatter * static_cast<double>(spare)) return false;
+    return square_sum / static_cast<double>(std::max<std::size_t>(spare, 1));
+  }
+
+  /// Every closure through the readings that it changes is good with it.
+  bool mends_closures(const Hypothesis& h) const {
     std::map<std::size_t, double> change;
     for (const auto& [source, error] : h.errors)
       for (const auto& [closure, factor] : through_[source]) change[closure] -= factor * error;
     return std::all_of(change.begin(), change.end(), [&](const auto& by) {
       return std::abs(closures_[by.first].value + by.second) <= closures_[by.first].reach;
     });
+  }
+
+  bool mends_all(const Hypothesis& h) const {
+    return factor_of(h, h.corrected.square_sum) <= kMostScatter && mends_closures(h);
   }
 
   void tell(const Closure& c, const std::vector<Hypothesis>& all) {

@@ -233,10 +233,9 @@ std::size_t Adjustment::degrees_around(std::size_t item) const {
   return s ? s->degrees_of_freedom() : 0;
 }
 
-Corrected Adjustment::without(const std::vector<ItemError>& errors) const {
-  Corrected out;
+double Adjustment::square_sum_without(const std::vector<ItemError>& errors) const {
   const BlockSolution* s = errors.empty() ? nullptr : solution_of(errors[0].item);
-  if (!s) return out;
+  if (!s) return 0;
   std::vector<std::size_t> equations;
   for (const ItemError& e : errors)
     for (const Term& t : items_[e.item].shifts) equations.push_back(t.unknown);
@@ -251,27 +250,13 @@ Corrected Adjustment::without(const std::vector<ItemError>& errors) const {
   std::vector<double> shift(n, 0.0);
   for (const ItemError& e : errors)
     for (const Term& t : items_[e.item].shifts) shift[place(t.unknown)] += t.factor * e.error;
-  out.square_sum = s->square_sum();
-  std::vector<double> left(n);
+  double sum = s->square_sum();
   for (std::size_t i = 0; i < n; ++i) {
     double taken = 0;
     for (std::size_t j = 0; j < n; ++j) taken += spread(i, j) * shift[j];
-    const double v = s->residuals()[equations[i]];
-    left[i] = v - taken;
-    out.square_sum += shift[i] * (taken - 2 * v);
+    sum += shift[i] * (taken - 2 * s->residuals()[equations[i]]);
   }
-  for (const ItemError& e : errors) {
-    double was = 0, now = 0, size = 0;
-    for (const Term& a : items_[e.item].shifts) {
-      was += a.factor * s->residuals()[a.unknown];
-      now += a.factor * left[place(a.unknown)];
-      for (const Term& b : items_[e.item].shifts)
-        size += a.factor * spread(place(a.unknown), place(b.unknown)) * b.factor;
-    }
-    out.before.push_back(size > 0 ? was / std::sqrt(size) : 0);
-    out.now.push_back(size > 0 ? now / std::sqrt(size) : 0);
-  }
-  return out;
+  return sum;
 }
 
 }  // namespace deckmark::levelling

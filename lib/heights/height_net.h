@@ -47,12 +47,6 @@ struct ItemError {
 struct Test {
   double standardised = 0, error = 0;  ///< the error as the others give it, metres
 };
-/// What is left once errors are taken out, nothing fitted twice.
-struct Corrected {
-  double square_sum = 0;            ///< of the part of the net that they are in
-  std::vector<double> before, now;  ///< standardised, one an error; 0 where nothing checks it
-};
-
 /// Least squares of all items but those set aside, part by part of what hangs together.
 class Adjustment {
  public:
@@ -68,8 +62,9 @@ class Adjustment {
   std::optional<Test> test(std::size_t item) const;
   double square_sum() const;
   std::size_t degrees_of_freedom() const;
-  /// REQUIRES errors of one part of the net, none set aside.
-  Corrected without(const std::vector<ItemError>& errors) const;
+  /// Of the part that the errors are in, once they are taken out. REQUIRES errors of one part, none set
+  /// aside.
+  double square_sum_without(const std::vector<ItemError>& errors) const;
   /// Degrees of freedom of the part that an item is in.
   std::size_t degrees_around(std::size_t item) const;
 

@@ -1,10 +1,10 @@
 // Slips of the pen that explain what lines and planes close to.
 //
 // Every slip at every place of a closure that is outside is a hypothesis: which readings it changes and by
-// how much is known, nothing is fitted to it. It stands where no other closure through these readings and
-// none of the readings themselves contradicts it, and where what it leaves of the square sum is not much more
-// than what the best one leaves. A slip is told where what it leaves of the closure is within the limit; a
-// place is named only where all that stands, also what is left just beyond the limit, is in that one place.
+// how much is known, nothing is fitted to it. It stands where what it leaves of the square sum is not much
+// more than what the best one leaves. A slip is told where what it leaves of the closure is within the limit;
+// a place is named only where all that stands, also what is left just beyond the limit, is in that one place,
+// and nothing around it is wrong any more.
 #include <algorithm>
 #include <cmath>
 #include <map>
@@ -22,13 +22,12 @@ struct Step {
 };
 constexpr Step kSteps[] = {
     {HeightSlip::hundred_millimetres, 0.1}, {HeightSlip::metre, 1.0}, {HeightSlip::foot, kFoot}};
-// Slips are so large that what contradicts them does so by far: these are wide, so that none that may be true
+// Slips are so large that what contradicts them does so by far. These are wide, so that none that may be true
 // is ruled out where a crew reads worse than its sd says.
-constexpr double kAsGood = 100;       // of the square sum
-constexpr double kContradicted = 10;  // standardised residual
-constexpr double kMostScatter = 9;    // variance factor that is believed; beyond it something else is wrong
-constexpr double kReach = 5;          // sds of a closure within which a slip that is not told still competes
-constexpr std::size_t kMost = 3;      // told of one closure
+constexpr double kAsGood = 100;     // of the square sum
+constexpr double kMostScatter = 9;  // variance factor that is believed; beyond it something else is wrong
+constexpr double kReach = 5;        // sds of a closure within which a slip that is not told still competes
+constexpr std::size_t kMost = 3;    // told of one closure
 
 /// A level reading, then a laser reading, then a benchmark: what closures are made of.
 using Source = std::size_t;
@@ -52,7 +51,7 @@ struct Hypothesis {
   std::optional<Source> reading;
   bool is_of_benchmark = false;
   double left = 0;
-  Corrected corrected;
+  double square_sum = 0;  // that is left around it
 };
 
 class SlipFinder {
@@ -176,11 +175,11 @@ class SlipFinder {
       if (!fore.is_back) {
         const double off = (back.reading - fore.reading).metres();
         all.push_back(
-            {HeightSlip::exchanged, {{leg.back, off}, {leg.fore, -off}}, back.setup, {}, false, 0, {}});
+            {HeightSlip::exchanged, {{leg.back, off}, {leg.fore, -off}}, back.setup, {}, false, 0, 0});
       }
       if (std::find(done.begin(), done.end(), back.setup) != done.end()) continue;
       done.push_back(back.setup);
-      Hypothesis h{HeightSlip::read_in_feet, {}, back.setup, {}, false, 0, {}};
+      Hypothesis h{HeightSlip::read_in_feet, {}, back.setup, {}, false, 0, 0};
       for (const std::size_t i : of_setup_[back.setup])
         if (result_.level_redundancy[i] > 0)  // the rest says nothing of it
           h.errors.emplace_back(i, readings_.level[i].reading.metres() * (1 - other_unit_));
@@ -201,14 +200,14 @@ class SlipFinder {
     // A benchmark may stand in many closures, and be read by many.
     if (h.errors.size() == 1) {
       const auto [seen, is_new] = judged_.try_emplace(h.errors[0]);
-      if (is_new) seen->second = corrected(h);
-      h.corrected = seen->second;
+      if (is_new) seen->second = square_sum_without(h);
+      h.square_sum = seen->second;
     } else {
-      h.corrected = corrected(h);
+      h.square_sum = square_sum_without(h);
     }
   }
 
-  Corrected corrected(const Hypothesis& h) const {
+  double square_sum_without(const Hypothesis& h) const {
     std::map<std::size_t, double> errors;  // by item: a pair of housings is one
     for (const auto& [source, error] : h.errors) {
       const ItemError e = item_error(source, error);
@@ -216,45 +215,26 @@ class SlipFinder {
     }
     std::vector<ItemError> list;
     for (const auto& [item, error] : errors) list.push_back({item, error});
-    return adjustment_.without(list);
+    return adjustment_.square_sum_without(list);
   }
 
-  /// Leaves what stands: nearly as good as the best, and not against the readings that it changes.
+  /// Leaves what stands: nearly as good as the best. Where readings scatter more than their sd says, or more
+  /// is wrong than this one slip, so do the square sums, and less is ruled out.
   void keep_the_best(std::vector<Hypothesis>& all) const {
-    double best = all.front().corrected.square_sum;
-    for (const Hypothesis& h : all) best = std::min(best, h.corrected.square_sum);
-    // Where more than this one slip is wrong, readings lean to the others' faults: only the closures speak.
-    if (const double factor = factor_of(all.front(), best); factor > kMostScatter) {
-      std::erase_if(all, [&](const Hypothesis& h) { return !mends_closures(h); });
-    } else {
-      const double scatter = std::max(1.0, factor);  // readings may scatter more than their sd says
-      std::erase_if(all, [&](const Hypothesis& h) {
-        const auto& now = h.corrected.now;
-        return h.corrected.square_sum > best + kAsGood * scatter ||
-               std::any_of(now.begin(), now.end(),
-                           [&](double w) { return std::abs(w) > kContradicted * std::sqrt(scatter); });
-      });
-    }
+    double best = all.front().square_sum;
+    for (const Hypothesis& h : all) best = std::min(best, h.square_sum);
+    const double scatter = std::max(1.0, factor_of(all.front(), best));
+    std::erase_if(all, [&](const Hypothesis& h) { return h.square_sum > best + kAsGood * scatter; });
   }
 
+  /// Variance factor around the place of a slip.
   double factor_of(const Hypothesis& h, double square_sum) const {
     const std::size_t spare = adjustment_.degrees_around(item_error(h.errors[0].first, 0).item);
     return square_sum / static_cast<double>(std::max<std::size_t>(spare, 1));
   }
 
-  /// Every closure through the readings that it changes is good with it.
-  bool mends_closures(const Hypothesis& h) const {
-    std::map<std::size_t, double> change;
-    for (const auto& [source, error] : h.errors)
-      for (const auto& [closure, factor] : through_[source]) change[closure] -= factor * error;
-    return std::all_of(change.begin(), change.end(), [&](const auto& by) {
-      return std::abs(closures_[by.first].value + by.second) <= closures_[by.first].reach;
-    });
-  }
-
-  bool mends_all(const Hypothesis& h) const {
-    return factor_of(h, h.corrected.square_sum) <= kMostScatter && mends_closures(h);
-  }
+  /// With the slip put right nothing around it is wrong any more.
+  bool mends_all(const Hypothesis& h) const { return factor_of(h, h.square_sum) <= kMostScatter; }
 
   void tell(const Closure& c, const std::vector<Hypothesis>& all) {
     std::vector<SlipOfHeight> told;
@@ -273,11 +253,12 @@ class SlipFinder {
       if (std::abs(h.left) < std::abs(same->left.metres())) same->left = Length::metres(h.left);
       if (h.setup) same->setups.push_back(*h.setup);
     }
-    const bool one_setup = std::all_of(
-        all.begin(), all.end(), [&](const Hypothesis& h) { return h.setup && h.setup == all.front().setup; });
-    const bool one_reading = std::all_of(all.begin(), all.end(), [&](const Hypothesis& h) {
-      return h.reading && h.reading == all.front().reading && mends_all(h);
-    });
+    bool one_setup = true, one_reading = true;
+    for (const Hypothesis& h : all) {
+      const bool is_good = mends_all(h);
+      one_setup = one_setup && is_good && h.setup && h.setup == all.front().setup;
+      one_reading = one_reading && is_good && h.reading && h.reading == all.front().reading;
+    }
     for (SlipOfHeight& s : told) {
       std::sort(s.setups.begin(), s.setups.end());
       s.setups.erase(std::unique(s.setups.begin(), s.setups.end()), s.setups.end());
@@ -341,7 +322,7 @@ class SlipFinder {
   std::vector<Closure> closures_;
   std::vector<std::vector<std::pair<std::size_t, double>>> through_;  // by source: closure, factor
   std::vector<std::vector<std::size_t>> of_setup_;
-  std::map<std::pair<Source, double>, Corrected> judged_;
+  std::map<std::pair<Source, double>, double> judged_;
   std::vector<SlipOfHeight> slips_;
 };
 

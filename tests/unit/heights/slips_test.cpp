@@ -280,9 +280,40 @@ TEST_CASE("two slips in two lines that part are each told, and none is laid on t
   CHECK(r.slips[1].line == std::size_t{1});
   for (const SlipOfHeight& s : r.slips) {
     CHECK_FALSE(s.setup);
-    // Each line's own fore of set-up 0 remains, its back does not.
     CHECK(s.setups == std::vector<std::size_t>{0, *s.line + 1});
     CHECK_FALSE(s.reading);
+  }
+}
+
+TEST_CASE("no set-up is named while something else around it is wrong") {
+  // Set-up 0 is in both lines; set-up 1 of the first exchanged, 1 m in set-up 2 of the second.
+  Book book;
+  book.benchmark(0, 10).benchmark(3, 10.17).benchmark(4, 10);
+  book.back(0, 0, 1).fore(0, 1, 1).fore(0, 2, 1);
+  book.back(1, 1, 1).fore(1, 3, 1.17).back(2, 2, 2).fore(2, 4, 1);
+  const HeightsResult both = book.run();
+  REQUIRE(both.slips.size() == 2);
+  CHECK(both.slips[0].slip == HeightSlip::exchanged);
+  CHECK(both.slips[0].setups == std::vector<std::size_t>{1});
+  CHECK_FALSE(both.slips[0].setup);
+  book.readings.level[5].reading = m(1);
+  const HeightsResult one = book.run();
+  REQUIRE(one.slips.size() == 1);
+  CHECK(one.slips[0].setup == std::size_t{1});
+}
+
+TEST_CASE("a poor laser clears a set-up as well, where a slip is large beside it") {
+  // Its two readings of 40 m leave 6 mm of sd: sixteen of these are 100 mm.
+  for (std::size_t wrong = 0; wrong < 6; ++wrong) {
+    CAPTURE(wrong);
+    Book book = line_of_three();
+    book.options.beam_sd = Angle::radians(1e-4);
+    book.laser(0, 1, 2.000, false, 40).laser(0, 2, 1.257, false, 40);
+    book.readings.level[wrong].reading += mm(100);
+    const auto slips = of_line(book.run(), 0);
+    REQUIRE(slips.size() == 1);
+    CHECK(slips[0].setups == (wrong / 2 == 1 ? std::vector<std::size_t>{1} : std::vector<std::size_t>{0, 2}));
+    CHECK(slips[0].setup.has_value() == (wrong / 2 == 1));
   }
 }
 

@@ -54,15 +54,7 @@ double in_circle(double mean_wide, double mean_slim, double wide, double slim, d
 }  // namespace
 
 std::string_view level_word(AsbuiltLevel level) {
-  switch (level) {
-    case AsbuiltLevel::floor:
-      return "floor";
-    case AsbuiltLevel::deck:
-      return "deck";
-    case AsbuiltLevel::bracket:
-      break;
-  }
-  return "bracket";
+  return kAsbuiltLevelWords[static_cast<std::size_t>(level)];
 }
 
 double conformity_in_interval(double measured, double sd, std::optional<double> lower,

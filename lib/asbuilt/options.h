@@ -10,7 +10,8 @@ namespace deckmark {
 
 /// What a shot was taken on: the mark on the floor, the point on the deck, or the bracket of a hanger.
 enum class AsbuiltLevel : std::uint8_t { floor, deck, bracket };
-/// `floor`, `deck`, `bracket`.
+/// Their words, in their order.
+inline constexpr std::string_view kAsbuiltLevelWords[] = {"floor", "deck", "bracket"};
 std::string_view level_word(AsbuiltLevel level);
 
 struct AsbuiltOptions {

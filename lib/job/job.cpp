@@ -18,6 +18,7 @@
 #include "job/read_baseline.h"
 #include "job/read_bill.h"
 #include "job/read_crews.h"
+#include "job/read_heights.h"
 #include "job/read_instrument.h"
 #include "job/read_ledger.h"
 #include "job/read_overhead.h"
@@ -49,6 +50,7 @@ class JobReader {
     read_control(in_);
     drawing();
     baselines();
+    read_heights(in_);
     floor_and_deck();
     read_hangers(in_);
     read_obstructions(in_);
@@ -140,9 +142,11 @@ class JobReader {
     if (deck.has("elevation") && deck.has("shots"))
       deck.problem("shots", Fault{"both elevation and shots", "one of them", ""});
     read_bays(in_);
-    job_.has_deck = deck.means("elevation") || deck.means("shots") || deck.means("bays");
+    job_.heights.measures_deck = measures_deck(job_);
+    job_.has_deck =
+        deck.means("elevation") || deck.means("shots") || deck.means("bays") || job_.heights.measures_deck;
     deck_shots();
-    if (job_.has_deck && floor.lacks("elevation"))
+    if ((job_.has_deck || job_.datum) && floor.lacks("elevation"))
       in_.told.of(Part::deck)
           .doubt("no floor elevation", Where::whole(job_.file), "floor.elevation",
                  "not stated: 0 is taken; rise and drop are from there");

@@ -18,6 +18,7 @@
 #include "job/bill_job.h"
 #include "job/crew_job.h"
 #include "job/ground_job.h"
+#include "job/heights_job.h"
 #include "job/instrument_job.h"
 #include "job/keys/stated.h"
 #include "job/keys/table_key.h"
@@ -70,6 +71,8 @@ struct Job {
   OffsetJob offsets;
 
   Stated<Elevation> floor;
+  Stated<Length> datum;  ///< the line that heights are measured from, above the floor
+  HeightsJob heights;
   bool has_deck = false;
   Stated<Elevation> deck_level;
   ReadTable shots_table;

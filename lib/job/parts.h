@@ -24,6 +24,7 @@ enum class Part : std::uint8_t {
   ties,        ///< [baselines], ties, a signed fit, building lines; how the drawing is placed
   lengths,     ///< taped lengths and printed dimensions
   deck,        ///< [floor], [deck], deck shots
+  heights,     ///< [heights], benchmarks and readings
   plumb,       ///< [plumb], deck marks
   instrument,  ///< [instrument]
   stake,       ///< [stake]
@@ -34,7 +35,7 @@ enum class Part : std::uint8_t {
   offsets,     ///< [offsets]
   crews        ///< [[crew]]
 };
-inline constexpr std::size_t kParts = 20;
+inline constexpr std::size_t kParts = 21;
 
 /// What is told of one `[[setup]]`, by its place among them: readings and plan can be wrong each by itself.
 struct SetupMessages {

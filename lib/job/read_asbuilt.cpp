@@ -31,8 +31,6 @@ void AsbuiltShots::append(AsbuiltShots&& other) {
 
 namespace {
 
-constexpr std::string_view kLevels[] = {"floor", "deck", "bracket"};
-
 /// Reads digits, so many of them at most; nothing where there are none.
 std::optional<std::int64_t> take_digits(std::string_view& text, std::size_t least, std::size_t most) {
   std::size_t n = 0;
@@ -79,19 +77,6 @@ std::optional<std::int64_t> read_moment(std::string_view text) {
 }
 
 namespace c = deckmark::asbuilt_shots;
-
-/// The word's index; an empty cell is none; any other word is told. False where told.
-bool read_level(const WordsColumn& level, const Row& row, std::optional<AsbuiltLevel>& out, Messages& told) {
-  const std::string_view text = level.text(row);
-  if (text.empty()) return true;
-  for (std::size_t k = 0; k < std::size(kLevels); ++k)
-    if (same_name(text, kLevels[k])) {
-      out = static_cast<AsbuiltLevel>(k);
-      return true;
-    }
-  level.problem(row, Fault{in_quotes(text), "floor, deck or bracket", ""}, told);
-  return false;
-}
 
 bool read_time(const WordsColumn& time, const Row& row, std::optional<std::int64_t>& out, Messages& told) {
   const std::string_view text = time.text(row);
@@ -159,7 +144,7 @@ void TableLoader::asbuilt(const TableKey& key) {
         const auto spread = believed_sd(sd, row, not_negative(sd, row, read_sd.read(row, told), told), told);
         std::optional<AsbuiltLevel> of_level;
         std::optional<std::int64_t> moment;
-        bool good = read_level(table.at<c::level>(), row, of_level, told);
+        bool good = read_word(table.at<c::level>(), row, kAsbuiltLevelWords, of_level, told);
         good = read_time(table.at<c::time>(), row, moment, told) && good;
         const std::array<std::pair<WordsColumn, WordColumn*>, 5> words = {
             {{table.at<c::setup>(), &out.setups},

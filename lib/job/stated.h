@@ -9,6 +9,7 @@
 
 #include "baseline/fit.h"
 #include "measure/frame.h"
+#include "table/message.h"
 
 namespace deckmark {
 
@@ -62,7 +63,8 @@ struct StatedShot {
   std::string name;
   StatedPlace at;
   Elevation elevation;
-  std::string bay;  ///< empty where it names none
+  std::string bay;                     ///< empty where it names none
+  std::optional<Where> measured_at{};  ///< the reading's cell, of one that level or laser measured at a mark
 };
 
 /// A place on site or in the drawing, or an offset from the floor mark along +X, +Y.

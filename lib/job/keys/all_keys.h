@@ -7,6 +7,7 @@
 #include "job/keys/deck_keys.h"
 #include "job/keys/drawing_keys.h"
 #include "job/keys/hangers_keys.h"
+#include "job/keys/heights_keys.h"
 #include "job/keys/instrument_keys.h"
 #include "job/keys/list_keys.h"
 #include "job/keys/net_keys.h"
@@ -30,6 +31,7 @@ void for_each_section(F f) {
   f(kBaselines, Part::ties);
   f(kFloor, Part::deck);
   f(kDeck, Part::deck);
+  f(kHeights, Part::heights);
   f(kHangers, Part::overhead);
   f(kObstructions, Part::overhead);
   f(kOffsets, Part::offsets);

@@ -10,9 +10,12 @@ namespace deckmark {
 inline constexpr Length kHighestFloor = Length::metres(10000);
 
 inline constexpr auto kFloor = section<Job>(
-    "floor", key<&Job::floor>("elevation", HeightKind{kHighestFloor},
-                              "elevation of the design floor; rise and drop are from there", R"("24.000 m")")
-                 .otherwise("0, with a doubt where there is a deck"));
+    "floor",
+    key<&Job::floor>("elevation", HeightKind{kHighestFloor},
+                     "elevation of the design floor; rise and drop are from there", R"("24.000 m")")
+        .otherwise("0, with a doubt where there is a deck"),
+    key<&Job::datum>("datum", LengthKind{Bound::above_zero},
+                     "the datum line above the floor, from which heights are measured", R"("1.000 m")"));
 
 inline constexpr auto kDeckKeys = section<Job>(
     "deck",

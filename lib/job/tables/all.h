@@ -6,6 +6,7 @@
 #include "job/tables/arrived.h"
 #include "job/tables/asbuilt_shots.h"
 #include "job/tables/bays.h"
+#include "job/tables/benchmarks.h"
 #include "job/tables/bill.h"
 #include "job/tables/building_lines.h"
 #include "job/tables/control.h"
@@ -15,8 +16,10 @@
 #include "job/tables/drawing_points.h"
 #include "job/tables/field_tests.h"
 #include "job/tables/grid_control.h"
+#include "job/tables/laser_readings.h"
 #include "job/tables/ledger.h"
 #include "job/tables/lengths.h"
+#include "job/tables/level_readings.h"
 #include "job/tables/needs.h"
 #include "job/tables/observations.h"
 #include "job/tables/obstructions.h"
@@ -43,8 +46,9 @@ using AllTables =
     terms::TableList<drawing_points::Terms, runs::Terms, pieces::Terms, needs::Terms, bill::Terms,
                      arrived::Terms, bays::Terms, obstructions::Terms, ties::Terms, building_lines::Terms,
                      dimensions::Terms, lengths::Terms, deck_shots::Terms, deck_marks::Terms,
-                     asbuilt_shots::Terms, observations::Terms, control::Terms, grid_control::Terms,
-                     ledger::Terms, issued::Terms, issued_control::Terms, given::Terms, field_tests::Terms>;
+                     benchmarks::Terms, level_readings::Terms, laser_readings::Terms, asbuilt_shots::Terms,
+                     observations::Terms, control::Terms, grid_control::Terms, ledger::Terms, issued::Terms,
+                     issued_control::Terms, given::Terms, field_tests::Terms>;
 
 /// Calls `f(terms)` for every table: `terms.word` is the table's, `terms.each(g)` goes through its columns,
 /// whose kind is their type's: `KindOf` or `decltype(column)::Kind::word`.

@@ -22,6 +22,10 @@ Length holding_most(std::vector<Length> offsets) {
 
 }  // namespace
 
+Verdict judge_bracket(Length up, Length sd, const AsbuiltOptions& options) {
+  return judge_by(up, options.elevation, sd, options.guarded);
+}
+
 AsbuiltRow compare(const PairedShot& shot, const Transform<Drawing, Site>& drawing_from_site,
                    const AsbuiltOptions& options, std::optional<Length> flatness) {
   const Vec<Site> off = shot.at - shot.design;

@@ -45,6 +45,9 @@ struct AsbuiltRow {
       across = std::nullopt;  ///< of the run's direction in the drawing; across + to the right of it
 };
 
+/// Judges a difference in the elevation of a bracket: simple, or guarded by the measured one's sd.
+[[nodiscard]] Verdict judge_bracket(Length up, Length sd, const AsbuiltOptions& options);
+
 /// Judges one shot.
 ///
 /// Plan      offset against `options.plan`; sd along the offset, or the larger semi-axis where the offset is

@@ -34,17 +34,32 @@ constexpr OutColumn kCauseColumns[] = {
 
 }  // namespace
 
-constinit const OutputSpec kAsbuiltOutput{"asbuilt.csv", "with as-built shots",
-                                          "as built minus design, every shot", kAsbuiltColumns};
+constinit const OutputSpec kAsbuiltOutput{
+    "asbuilt.csv", "with as-built shots, or brackets that level or laser read",
+    "as built minus design, every shot; then brackets that have a height alone", kAsbuiltColumns};
 constinit const OutputSpec kCausesOutput{"causes.csv", "with as-built shots",
                                          "likely causes, strongest first", kCauseColumns};
 
-std::unique_ptr<WrittenTable> asbuilt_table(const LaidOut& laid, const AsbuiltFound& found, LengthUnit unit) {
+std::unique_ptr<WrittenTable> asbuilt_table(const LaidOut& laid, const AsbuiltFound* found,
+                                            const BracketsJudged* brackets, LengthUnit unit) {
   const InUnit u(unit);
+  const std::size_t shots = found ? found->rows.size() : 0;
   return declared_table(
-      kAsbuiltColumns, unit, found.rows.size(),
-      [&marks = *laid.marks, &numbers = laid.numbers, &found, u](auto& sink, std::size_t i) {
-        const AsbuiltRow& r = found.rows[i];
+      kAsbuiltColumns, unit, shots + (brackets ? brackets->rows.size() : 0),
+      [&marks = *laid.marks, &numbers = laid.numbers, found, brackets, shots, u](auto& sink, std::size_t i) {
+        if (i >= shots) {
+          const BracketRow& b = brackets->rows[i - shots];
+          sink.integer(numbers.of(b.mark));
+          sink.text(marks.names[b.mark]);
+          sink.text(level_word(AsbuiltLevel::bracket));
+          sink.empty();
+          sink.empty();
+          u.put(sink, b.up);
+          for (int cell = 0; cell < 3; ++cell) sink.empty();
+          sink.text(verdict_word(b.verdict));
+          return;
+        }
+        const AsbuiltRow& r = found->rows[i];
         sink.integer(asbuilt_number(numbers, r));
         sink.text(marks.names[r.mark]);
         sink.text(level_word(r.level));

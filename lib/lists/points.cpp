@@ -28,7 +28,8 @@ constexpr OutColumn kPointsColumns[] = {
     {"rise", OutKind::length, "deck minus floor"},
     {"drop", OutKind::length, "deck minus bracket: the hanger's length"},
     {"sd", OutKind::length,
-     "larger semi-axis of the standard error ellipse that the ties leave, before marking"}};
+     "larger semi-axis of the standard error ellipse that the ties leave, before marking"},
+    {"above_datum", OutKind::length, "bracket above the datum line; empty without one"}};
 
 constexpr OutColumn kPlumbColumns[] = {
     {"number", OutKind::number, "floor number"},
@@ -97,8 +98,9 @@ constinit const OutputSpec kGivenOutput{
     false,
     true};
 
-std::unique_ptr<WrittenTable> points_table(const LaidOut& laid, LengthUnit unit) {
-  const auto row = [laid, u = InUnit(unit)](auto& sink, std::size_t i) {
+std::unique_ptr<WrittenTable> points_table(const LaidOut& laid, LengthUnit unit,
+                                           std::optional<Elevation> datum) {
+  const auto row = [laid, datum, u = InUnit(unit)](auto& sink, std::size_t i) {
     const MarkTable& marks = *laid.marks;
     const MarkHeights h = laid.heights.at(i);
     sink.integer(laid.numbers.of(i));
@@ -115,6 +117,7 @@ std::unique_ptr<WrittenTable> points_table(const LaidOut& laid, LengthUnit unit)
     u.put(sink, h.rise);
     u.put(sink, h.drop);
     u.put(sink, semi_major(laid.placed.fit.covariance_at(marks.places[i])));
+    u.put(sink, datum && h.attach ? std::optional(*h.attach - *datum) : std::nullopt);
   };
   return declared_table(kPointsColumns, unit, laid.marks.size(), row);
 }

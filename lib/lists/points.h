@@ -17,7 +17,9 @@ extern const OutputSpec kPointsOutput, kLedgerOutput, kIssuedControlOutput, kIss
     kChangesOutput, kChangesCrewOutput, kPlumbOutput;
 
 /// `laid` and all that it views outlive the tables.
-std::unique_ptr<WrittenTable> points_table(const LaidOut& laid, LengthUnit unit);
+/// `datum`: the datum line, where the job states one.
+std::unique_ptr<WrittenTable> points_table(const LaidOut& laid, LengthUnit unit,
+                                           std::optional<Elevation> datum = std::nullopt);
 /// `changes` with their rows, as of `find_issue`.
 std::unique_ptr<WrittenTable> changes_table(const LaidOut& laid, const Ledger& ledger,
                                             const std::vector<ChangeRow>& changes, const RowNow& now,

@@ -12,10 +12,12 @@ namespace deckmark {
 
 std::string deck_part(const JobHead& head, const LaidOut& laid) {
   if (!laid.heights.has_deck()) return "";
-  const DecksFitted& fitted = laid.heights.decks()->fitted;
+  const Decks& decks = *laid.heights.decks();
+  const DecksFitted& fitted = decks.fitted;
   if (fitted.by_bay) return "";
   const std::optional<DeckResult>& fit = fitted.fits.front();
-  return deck_text(fitted.decks.front(), fit ? &*fit : nullptr, laid.heights.floor(), head.site_unit,
+  return deck_text(fitted.decks.front(), fit ? &*fit : nullptr,
+                   {decks.measured.size(), fitted.at_marks_alone}, laid.heights.floor(), head.site_unit,
                    head.north);
 }
 

@@ -13,6 +13,7 @@
 #include "report/asbuilt_text.h"
 #include "report/text.h"
 #include "report/words.h"
+#include "stages/heights_words.h"
 
 namespace deckmark {
 
@@ -187,6 +188,51 @@ void judge_asbuilt(const AsbuiltFound& asbuilt, const AsbuiltStated& stated, con
   }
 }
 
+/// Lines and lasers that do not close, and readings that the others contradict where these say nothing.
+void judge_heights(const Judged& judged, LengthUnit unit, Findings& out) {
+  const HeightsFound& heights = *judged.heights;
+  const HeightsStated& stated = judged.heights_stated;
+  const std::size_t before = out.outside.size();
+  for (const HeightLine& line : heights.result.lines)
+    if (!line.is_within())
+      out.outside.push_back(
+          {.text = fmt::format("{}, permitted {}", line_closure_words(heights, line, unit),
+                               length_words(line.limit, unit)),
+           .where = height_place(stated, heights, WrongHeight::What::level, line.legs.back().fore),
+           .of = ReasonOf::heights});
+  for (const PlaneClosure& plane : heights.result.planes)
+    if (!plane.is_within())
+      out.outside.push_back(
+          {.text = fmt::format("{}, permitted {}", plane_closure_words(heights, plane, unit),
+                               length_words(plane.limit, unit)),
+           .where = height_place(stated, heights, WrongHeight::What::laser, plane.second),
+           .of = ReasonOf::heights});
+  if (out.outside.size() > before) return;
+  for (const WrongHeight& wrong : heights.result.wrong)
+    out.outside.push_back({.text = wrong_height_words(stated, heights, wrong),
+                           .where = height_place(stated, heights, wrong.what, wrong.index),
+                           .of = ReasonOf::heights});
+}
+
+void judge_brackets(const Judged& judged, LengthUnit unit, Findings& out) {
+  const LaidOut& laid = *judged.laid;
+  const Length limit = judged.asbuilt_stated.asbuilt.options.elevation;
+  for (const BracketRow& b : judged.brackets->rows) {
+    if (b.verdict == Verdict::within) continue;
+    const std::string_view point = laid.marks->names[b.mark];
+    out.outside.push_back(
+        {.text = fmt::format("the bracket of {} ({}) is {} too {}, permitted {}{}", laid.numbers.of(b.mark),
+                             point, length_words_beyond(abs(b.up), limit, unit),
+                             b.up > Length::metres(0) ? "high" : "low", length_words(limit, unit),
+                             b.verdict == Verdict::unsure ? ", and its sd leaves it unsure" : ""),
+         .scope = ReasonScope::mark,
+         .numbers = {laid.numbers.of(b.mark)},
+         .point = std::string(point),
+         .where = judged.heights->targets[b.target].at,
+         .of = ReasonOf::bracket});
+  }
+}
+
 /// What the verdict would be without anything outside: why no ties check the baselines; empty where they do.
 std::string no_ties(const Judged& judged) {
   if (judged.placed && judged.placed->baseline) return "";
@@ -213,7 +259,9 @@ Findings findings_of(const Judged& judged) {
     judge_square(*square, by_ties, unit, out);
   if (judged.checked)
     for (const Reason& reason : judged.checked->outside) out.outside.push_back(reason);
+  if (judged.heights) judge_heights(judged, unit, out);
   if (judged.plumb) judge_plumb(judged, unit, out);
+  if (judged.brackets) judge_brackets(judged, unit, out);
   if (judged.asbuilt) judge_asbuilt(*judged.asbuilt, judged.asbuilt_stated, *judged.laid, unit, out);
   if (judged.setups && !setups_first) judge_setups(judged, out);
   if (std::string why = no_ties(judged); !why.empty()) out.others.push_back({.text = std::move(why)});

@@ -6,6 +6,8 @@
 
 #include "report/reason.h"
 #include "stages/asbuilt.h"
+#include "stages/brackets.h"
+#include "stages/heights.h"
 #include "stages/lengths.h"
 #include "stages/plumb.h"
 #include "stages/setups.h"
@@ -31,6 +33,9 @@ struct Judged {
   const PlumbOptions& plumb_options;
   const ReadTable* deck_marks = nullptr;  ///< the table of `plumb`, where its rows' places are told
   const Plumbed* plumb = nullptr;
+  const HeightsStated& heights_stated;
+  const HeightsFound* heights = nullptr;
+  const BracketsJudged* brackets = nullptr;
   const SetupsStated& setups_stated;
   const Setups* setups = nullptr;
   const AsbuiltStated& asbuilt_stated;

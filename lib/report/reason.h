@@ -24,6 +24,9 @@ enum class ReasonScope : std::uint8_t {
 /// `job`, `setup`, `run`, `mark`.
 std::string_view scope_word(ReasonScope scope);
 
+/// What was measured otherwise than it should be, where that decides what to do about it.
+enum class ReasonOf : std::uint8_t { plan, heights, bracket };
+
 /// Why a job is not READY.
 struct Reason {
   std::string text;
@@ -32,6 +35,7 @@ struct Reason {
   std::string point{};                   ///< the first one's name on the drawing
   std::string setup{};                   ///< the setup that it is about
   Where where{};                         ///< the row that was judged; no file where it is not of one row
+  ReasonOf of = ReasonOf::plan;
 };
 
 }  // namespace deckmark

@@ -95,17 +95,32 @@ std::string why(std::span<const Reason> reasons) {
   return text;
 }
 
+/// `1002, 1003`, or how many they are.
+std::string named_numbers(const std::set<std::uint32_t>& numbers) {
+  return numbers.size() > 5 ? fmt::format("the {} marks named", numbers.size())
+                            : fmt::format("{}", fmt::join(numbers, ", "));
+}
+
 /// What to do about one kind of reason each.
 std::string cures(const ShortRun& run) {
   std::set<std::string> setups;
-  std::set<std::uint32_t> numbers;
-  bool marks = false, baselines = false, shots = false;
+  std::set<std::uint32_t> numbers, brackets;
+  bool marks = false, baselines = false, shots = false, heights = false;
   for (const Reason& r : run.reasons) {
+    if (r.of == ReasonOf::bracket) brackets.insert(r.numbers.begin(), r.numbers.end());
+    if (r.of == ReasonOf::heights) heights = true;
+    if (r.of != ReasonOf::plan) continue;
     if (r.scope == ReasonScope::mark) marks = true, numbers.insert(r.numbers.begin(), r.numbers.end());
     if (r.scope == ReasonScope::setup && !r.setup.empty()) setups.insert(r.setup);
     if (r.scope != ReasonScope::mark && r.setup.empty()) (r.numbers.empty() ? baselines : shots) = true;
   }
   std::string text;
+  if (heights)
+    text += item("Look at the heights: deckmark heights shows what closes, and what would mend it.");
+  if (!brackets.empty())
+    text += item(fmt::format("Set the bracket{} of {} right, read {} again and run again.",
+                             brackets.size() == 1 ? "" : "s", named_numbers(brackets),
+                             brackets.size() == 1 ? "it" : "them"));
   if (baselines) text += item("Look at the baselines: deckmark baseline shows every tie, length and limit.");
   if (!setups.empty())
     text += item(fmt::format("Look at setup {}: deckmark setup shows its sights and what would mend them.",
@@ -113,9 +128,8 @@ std::string cures(const ShortRun& run) {
   if (shots) text += item("Look at the as-built shots: deckmark asbuilt names the likely causes.");
   if (marks)
     text += item(fmt::format("Do not drill at {}: mark {} again, measure {} and run again.",
-                             numbers.size() > 5 ? fmt::format("the {} marks named", numbers.size())
-                                                : fmt::format("{}", fmt::join(numbers, ", ")),
-                             numbers.size() == 1 ? "it" : "them", numbers.size() == 1 ? "it" : "them"));
+                             named_numbers(numbers), numbers.size() == 1 ? "it" : "them",
+                             numbers.size() == 1 ? "it" : "them"));
   return text;
 }
 

@@ -12,16 +12,16 @@
 
 namespace deckmark {
 
-std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor, LengthUnit unit,
-                      std::string_view north) {
+std::string deck_text(const Deck& deck, const DeckResult* shots, DeckMeasured measured, Elevation floor,
+                      LengthUnit unit, std::string_view north) {
   std::string text = "DECK\n";
   const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
-  if (!shots) {
+  if (!shots && !measured.alone) {
     const Elevation level =
         deck.elevation_at(Point<Site>{{.northing = Length::metres(0), .easting = Length::metres(0)}});
     text += fmt::format("  stated level {} {}\n", fixed(in_unit(level.above_datum(), unit), decimals),
                         unit_word(unit));
-  } else {
+  } else if (shots) {
     text += fmt::format("  plane through {}, rms {} {}", plural(shots->residuals.size(), "shot", "shots"),
                         short_length(shots->rms, unit), short_unit(unit));
     if (const auto way = deck.rises_towards(); way && deck.slope() > 1e-6)
@@ -32,6 +32,9 @@ std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor
       text += fmt::format("  {} further from the fitted deck than the flatness\n",
                           plural(shots->far.size(), "shot stands", "shots stand"));
   }
+  if (measured.marks > 0)
+    text += fmt::format("  measured at {}: there it counts as measured\n",
+                        plural(measured.marks, "point", "points"));
   text += fmt::format("  floor {} {} (the design floor, not the slab under the mark)\n",
                       fixed(in_unit(floor.above_datum(), unit), decimals), unit_word(unit));
   return text;

@@ -16,9 +16,14 @@
 
 namespace deckmark {
 
+/// Where level or laser measured the deck itself, beside what is stated or fitted.
+struct DeckMeasured {
+  std::size_t marks = 0;
+  bool alone = false;  ///< nothing else is known of the deck
+};
 /// `shots`: null for a stated level.
-std::string deck_text(const Deck& deck, const DeckResult* shots, Elevation floor, LengthUnit unit,
-                      std::string_view north);
+std::string deck_text(const Deck& deck, const DeckResult* shots, DeckMeasured measured, Elevation floor,
+                      LengthUnit unit, std::string_view north);
 
 struct PlumbLine {
   std::uint32_t number;

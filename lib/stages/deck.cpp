@@ -33,7 +33,7 @@ class DeckFitter {
   Staged<DecksFitted> one() && {
     if (stated_.level) {
       take_level(*stated_.level);
-    } else if (stated_.shots_table.table) {
+    } else if (stated_.shots_table.table || !stated_.shots.empty()) {
       std::vector<std::size_t> all(stated_.shots.size());
       std::iota(all.begin(), all.end(), std::size_t{0});
       take_shots(all, [&](DeckStatus status) { refuse_shots(status); });
@@ -71,6 +71,11 @@ class DeckFitter {
     return Staged<DecksFitted>::found(std::move(out_), std::move(told_));
   }
 
+  /// The deck itself is asked for nowhere: every mark has its own.
+  void take_marks_alone() {
+    out_.at_marks_alone = true;
+    take_level(stated_.measured.at_marks.front().elevation);
+  }
   void take_level(Elevation level) {
     out_.decks.push_back(Deck::level(level));
     out_.fits.emplace_back();
@@ -90,6 +95,7 @@ class DeckFitter {
     }
     DeckResult result = fit_deck(placed, stated_.options);
     if (result.status != DeckStatus::fitted) {
+      if (stated_.measured.everywhere && !result.lone) return take_marks_alone();
       if (result.lone)
         told_.problem(shot_row(stated_, shots[result.lone->shot]), "shot",
                       Fault{lone_words(stated_, shots, *result.lone), "a shot among the others", ""});
@@ -104,10 +110,15 @@ class DeckFitter {
   }
 
   void refuse_shots(DeckStatus status) {
-    told_.problem(stated_.shots_table.table->whole(), "file",
-                  Fault{status == DeckStatus::too_few ? fmt::format("{} deck shots", stated_.shots.size())
-                                                      : "deck shots on one line",
-                        "three or more deck shots, not on one line", "adding a shot well to the side"});
+    told_.problem(
+        shots_place(stated_), stated_.shots_table.table ? "file" : "target",
+        Fault{status == DeckStatus::too_few
+                  ? fmt::format("{} deck shot{}", stated_.shots.size(), stated_.shots.size() == 1 ? "" : "s")
+                  : "deck shots on one line",
+              stated_.measured.at_marks.empty()
+                  ? "three or more deck shots, not on one line"
+                  : "three or more deck shots, not on one line, or the deck measured at every hanger",
+              "adding a shot well to the side"});
   }
 
   /// Whether the shots, if there are any, have a column for the bay: without it none names one.
@@ -340,6 +351,18 @@ void refuse_low_decks(const Lifted& l, const SharedFaults& low, Messages& told) 
   }
 }
 
+/// A deck that was measured under the floor or the bracket: its reading is told, it has it alone.
+void refuse_measured(const Lifted& l, std::size_t mark, const MarkHeights& h, Messages& told) {
+  for (const DeckAtMark& at : l.stated.measured.at_marks)
+    if (at.mark == mark)
+      return told.problem(
+          at.at, "target",
+          Fault{fmt::format("the deck at {} as measured {}, {} {}", l.hung.marks->names[mark],
+                            l.words(at.elevation), h.deck_not_above_floor ? "the floor" : "its bracket",
+                            l.words(h.deck_not_above_floor ? l.heights.floor() : *h.attach)),
+                "a deck above floor and bracket", "checking the reading, and on which side the target lies"});
+}
+
 /// A deck that does not lie above floor and brackets. Whatever many points share, a key or a row, is told
 /// once: first the floor and the deck, since under a floor no bracket can be judged.
 void refuse_heights(const Lifted& l, Messages& told) {
@@ -348,7 +371,9 @@ void refuse_heights(const Lifted& l, Messages& told) {
   for (std::size_t m = 0; m < marks.size(); ++m) {
     if (!l.has_bay(m)) continue;
     const MarkHeights h = l.heights.at(m);
-    if (h.deck_not_above_floor)
+    if ((h.deck_not_above_floor || h.deck_not_above_attach) && l.decks.measured_over(m))
+      refuse_measured(l, m, h, told);
+    else if (h.deck_not_above_floor)
       low_decks.take(deck_statement(l.stated, l.hung.overhead.bays, l.decks, m), m);
     else if (h.deck_not_above_attach)
       high_brackets.take(height_statement(marks, m, l.stated.height_key), m);
@@ -399,7 +424,25 @@ void doubt_heights(const Lifted& l, Messages& told) {
   doubt(kDrop, long_drops, "longer than 80 % of the rise", "height and elevations", &MarkHeights::drop);
 }
 
-/// A deck that is carried far beyond its shots.
+/// A deck that was measured at a mark otherwise than the level that is stated for it. Where the deck is
+/// fitted the measured one is a shot, and is told as such.
+void doubt_measured(const Lifted& l, Messages& told) {
+  for (const DeckAtMark& at : l.stated.measured.at_marks) {
+    const std::size_t bay = l.decks.bay_of(at.mark);
+    if (l.decks.fitted.fits[bay] || l.decks.fitted.at_marks_alone) continue;
+    const Length off = at.elevation - l.decks.fitted.decks[bay].elevation_at(l.placed.marks[at.mark]);
+    if (abs(off) <= l.stated.options.flatness + kHair) continue;
+    told.doubt(
+        "a measured deck off the stated one", at.at, "target",
+        fmt::format("the deck at {} was measured {} {} the stated elevation, more than the flatness, {}: "
+                    "what was measured counts there",
+                    l.hung.marks->names[at.mark], length_words(abs(off), l.stated.site_unit),
+                    off > Length::metres(0) ? "above" : "below",
+                    length_words(l.stated.options.flatness, l.stated.site_unit)));
+  }
+}
+
+/// A deck that is carried far beyond its shots. Marks where it was measured are not.
 void doubt_reach(const Lifted& l, Messages& told) {
   if (l.decks.fitted.by_bay || !l.decks.fitted.fits.front() || l.placed.is_lost()) return;
   if (l.decks.fitted.fits.front()->lone) return;  // told itself
@@ -410,7 +453,7 @@ void doubt_reach(const Lifted& l, Messages& told) {
   Length farthest = reach;
   std::size_t far_mark = marks.size();
   for (std::size_t m = 0; m < marks.size(); ++m) {
-    if (marks->is_reference(m)) continue;
+    if (marks->is_reference(m) || l.decks.measured_over(m)) continue;
     std::optional<Length> nearest;
     for (const Point<Site>& s : shots) {
       const Length d = distance(s, l.placed.marks[m]);
@@ -420,7 +463,7 @@ void doubt_reach(const Lifted& l, Messages& told) {
     if (*nearest > farthest + kHair) farthest = *nearest, far_mark = m;
   }
   if (far_mark < marks.size())
-    told.doubt("points far beyond the deck shots", l.stated.shots_table.table->whole(), "elevation",
+    told.doubt("points far beyond the deck shots", shots_place(l.stated), "elevation",
                fmt::format("{} lies {} from the nearest deck shot, further than the shots from one another, "
                            "{} at most: its deck is a guess; shoot the deck there "
                            "(or are northing and easting of the shots exchanged?)",
@@ -466,6 +509,8 @@ Staged<Decks> lift(const DeckStated& stated, const Hung& hung, const Placed& pla
                    const DecksFitted& fitted) {
   Messages told;
   Decks out{fitted, {}, {}};
+  for (const DeckAtMark& at : stated.measured.at_marks)
+    out.measured.insert_or_assign(at.mark, Deck::level(at.elevation));
   bool in_bays = true;
   if (fitted.by_bay) {
     out.of_mark = InBays(stated, hung, told).place();
@@ -483,6 +528,7 @@ Staged<Decks> lift(const DeckStated& stated, const Hung& hung, const Placed& pla
   refuse_deck(as_it_stands, without ? &*without : nullptr, told);
   if (!in_bays) return Staged<Decks>::spoiled(std::move(told));
   if (!told.has_problems()) {
+    doubt_measured(as_it_stands, told);
     doubt_reach(as_it_stands, told);
     doubt_heights(without ? *without : as_it_stands, told);
   }

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <unordered_map>
 #include <vector>
 
 #include "job/overhead_job.h"
@@ -16,11 +17,24 @@
 
 namespace deckmark {
 
+/// A deck that level or laser measured at a mark: there it counts, whatever the plane says.
+struct DeckAtMark {
+  std::uint32_t mark = 0;
+  Elevation elevation;
+  Where at;  ///< the reading's cell
+};
+
+struct MeasuredDecks {
+  std::vector<DeckAtMark> at_marks;
+  bool everywhere = false;  ///< at every mark that hangs from the deck
+};
+
 /// What a job says of floor, deck and brackets.
 struct DeckStated {
   bool has_deck = false;
   std::optional<Elevation> level;
-  const std::vector<StatedShot>& shots;
+  const std::vector<StatedShot>& shots;  ///< those of the table, then those that were measured at marks
+  const MeasuredDecks& measured;
   const ReadTable& shots_table;
   const ReadTable& bays_table;
   const DeckOptions& options;
@@ -37,6 +51,8 @@ struct DecksFitted {
   std::vector<Deck> decks;                      ///< one, or one a bay; never empty
   std::vector<std::optional<DeckResult>> fits;  ///< of each, with shots
   bool by_bay = false;
+  /// No plane could be fitted, but the deck was measured at every mark that hangs from it.
+  bool at_marks_alone = false;
   std::vector<std::vector<std::size_t>> shots = {};  ///< of each, as the job states them
 };
 /// Problems: shots too few or on one line, bays with neither shots nor elevation, shots of no bay. `fit`:
@@ -61,9 +77,20 @@ struct Decks {
   DecksFitted fitted;
   std::vector<std::uint32_t> of_mark;  ///< its bay; empty without bays
   std::vector<BayStep> steps;
-  const Deck* over(std::size_t mark) const { return &fitted.decks[bay_of(mark)]; }
+  std::unordered_map<std::size_t, Deck> measured{};  ///< by mark: level decks, that high
+  const Deck* over(std::size_t mark) const {
+    const Deck* here = measured_over(mark);
+    return here ? here : &fitted.decks[bay_of(mark)];
+  }
+  /// Null where it was not measured.
+  const Deck* measured_over(std::size_t mark) const {
+    if (measured.empty()) return nullptr;
+    const auto at = measured.find(mark);
+    return at == measured.end() ? nullptr : &at->second;
+  }
   /// The same without the shots that are wrong: what a sound mark stands under.
   const Deck& believed_over(std::size_t mark) const {
+    if (const Deck* here = measured_over(mark)) return *here;
     const auto& fit = fitted.fits[bay_of(mark)];
     return fit && fit->deck_of_rest ? *fit->deck_of_rest : *over(mark);
   }

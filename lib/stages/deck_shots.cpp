@@ -96,12 +96,15 @@ class ShotTeller {
   std::string stands(std::size_t shot, Length off, std::string_view verb, std::string_view plane) const {
     return fmt::format("shot {} {}{} {} {}", name(shot), verb, words(abs(off)), side(off), plane);
   }
-  Where cell(std::size_t shot) const { return cell_of(stated_.shots_table, shots_[shot], "elevation"); }
+  Where cell(std::size_t shot) const {
+    const auto& read = stated_.shots[shots_[shot]].measured_at;
+    return read ? *read : cell_of(stated_.shots_table, shots_[shot], "elevation");
+  }
   void doubt(std::string_view kind, std::size_t shot, std::string text) const {
     told_.doubt(kind, cell(shot), "elevation", std::move(text));
   }
   void doubt_all(std::string_view kind, std::string text) const {
-    told_.doubt(kind, stated_.shots_table.table->whole(), "elevation", std::move(text));
+    told_.doubt(kind, shots_place(stated_), "elevation", std::move(text));
   }
 
   const DeckStated& stated_;
@@ -113,7 +116,12 @@ class ShotTeller {
 }  // namespace
 
 Where shot_row(const DeckStated& stated, std::size_t shot) {
-  return cell_of(stated.shots_table, shot, "shot");
+  const auto& read = stated.shots[shot].measured_at;
+  return read ? *read : cell_of(stated.shots_table, shot, "shot");
+}
+
+Where shots_place(const DeckStated& stated) {
+  return stated.shots_table.table ? stated.shots_table.table->whole() : *stated.shots.front().measured_at;
 }
 
 std::string lone_words(const DeckStated& stated, std::span<const std::size_t> shots, const LoneShot& lone) {

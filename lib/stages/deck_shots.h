@@ -9,8 +9,10 @@
 
 namespace deckmark {
 
-/// The cell of a shot's name.
+/// The cell of a shot's name, or of the reading that measured it.
 Where shot_row(const DeckStated& stated, std::size_t shot);
+/// All shots as such: their table, or the first reading. REQUIRES a shot.
+Where shots_place(const DeckStated& stated);
 /// `shot D3 lies 4.4721 m from the nearest other; ...`. `shots`: as the job states them.
 std::string lone_words(const DeckStated& stated, std::span<const std::size_t> shots, const LoneShot& lone);
 /// A height as a foreman reads it: `16.200 m`.

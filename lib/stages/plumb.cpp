@@ -82,7 +82,7 @@ void look_at_mark_heights(const PlumbStated& stated, const Plumbed& plumbed, con
   const std::string whose = by_flatness ? "[deck] flatness" : "common practice, no source";
   for (std::size_t i = 0; i < plumbed.marks.size(); ++i) {
     const std::uint32_t mark = plumbed.marks[i];
-    const auto elevation = stated.marks[i].elevation;
+    const auto elevation = stated.marks[i].elevation;  // a measured deck is the deck there
     if (!elevation) continue;
     const Deck& deck = laid.heights.decks()->believed_over(mark);
     const Length off = *elevation - deck.elevation_at(laid.placed.marks[mark]);
@@ -107,6 +107,13 @@ void refuse_other_storeys(const PlumbStated& stated, const LaidOut& laid, Messag
 }
 
 }  // namespace
+
+std::optional<Elevation> PlumbStated::elevation(std::size_t row, std::uint32_t mark) const {
+  if (marks[row].elevation || !measured) return marks[row].elevation;
+  for (const DeckAtMark& at : measured->at_marks)
+    if (at.mark == mark) return at.elevation;
+  return std::nullopt;
+}
 
 Staged<DeckMarksNamed> name_deck_marks(const PlumbStated& stated, const JobMarks& marks,
                                        const Numbers* numbers) {
@@ -134,12 +141,8 @@ Staged<Plumbed> check_plumb(const PlumbStated& stated, const DeckMarksNamed& nam
     const StatedDeckMark& row = stated.marks[i];
     const std::uint32_t mark = *named.marks[i];
     site.deck = laid.heights.deck(mark);
-    DeckMark measured{laid.marks->places[mark],
-                      laid.heights.attach_height(mark),
-                      row.at,
-                      row.elevation,
-                      row.sd.value_or(stated.options.sd),
-                      row.floor};
+    DeckMark measured{laid.marks->places[mark],  laid.heights.attach_height(mark),   row.at,
+                      stated.elevation(i, mark), row.sd.value_or(stated.options.sd), row.floor};
     if (row.net_point)
       measured.design_covariance =
           laid.placed.in_net.beside_point(laid.placed.fit, measured.design, *row.net_point);

@@ -20,6 +20,10 @@ struct PlumbStated {
   LengthUnit list_unit = LengthUnit::metre, site_unit = LengthUnit::metre;
   Where job;                                            ///< the job file
   const std::vector<SiblingStorey>* storeys = nullptr;  ///< whose marks are refused; null: none
+  const MeasuredDecks* measured = nullptr;              ///< by level or laser; null: none
+
+  /// The row's own elevation, else that of the deck as level or laser measured it at its mark.
+  std::optional<Elevation> elevation(std::size_t row, std::uint32_t mark) const;
 };
 
 /// Which mark each row means, by the order of the rows; nothing where that was told.

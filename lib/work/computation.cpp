@@ -10,6 +10,7 @@
 #include "measure/letters.h"
 #include "report/text.h"
 #include "report/words.h"
+#include "stages/measured_decks.h"
 #include "table/reader.h"
 #include "work/doing.h"
 #include "work/outputs.h"
@@ -29,6 +30,7 @@ constexpr StageParts kStageParts[] = {
     {Stage::hang, Part::overhead, {Part::drawing, Part::overhead}},
     {Stage::place, Part::ties, {Part::ties}},
     {Stage::lengths, Part::lengths, {Part::lengths}},
+    {Stage::heights, Part::heights, {Part::heights}},
     {Stage::deck, Part::deck, {Part::deck}},
     {Stage::lift, Part::deck, {Part::deck}},
     {Stage::numbers, Part::numbers, {Part::numbers}},
@@ -85,6 +87,8 @@ std::string_view part_words(Part part) {
       return "lengths and dimensions";
     case Part::deck:
       return "the deck";
+    case Part::heights:
+      return "the heights";
     case Part::plumb:
       return "the deck marks";
     case Part::instrument:
@@ -118,7 +122,7 @@ Stages all_stages() {
 Computation::Computation(Job read, PartMessages told, Need n, std::string asked)
     : drawn_(std::move(read.marks)),
       told_(std::move(told)),
-      records_{{}, {}, {}, {read.asbuilt.options, read.asbuilt.table, std::move(read.asbuilt.shots)}},
+      records_{{}, {}, {}, {read.asbuilt.options, read.asbuilt.table, std::move(read.asbuilt.shots)}, {}, {}},
       job(std::move(read)),
       views(job, records_),
       need(n),
@@ -208,7 +212,9 @@ void Computation::fit_deck() {
                                                     placed.get() ? &placed.value->fit : nullptr);
   if (shots.value) records_.shots = std::move(shots.value->shots);
   keep_read(Stage::deck, Part::deck, shots);
-  if (is_spoiled({Part::deck, Part::overhead}) || lacks_control(Stage::deck) || shots.is_spoiled())
+  if (!heights.is_spoiled()) take_measured_decks();
+  if (is_spoiled({Part::deck, Part::overhead}) || lacks_control(Stage::deck) || shots.is_spoiled() ||
+      (heights.is_spoiled() && job.heights.measures_deck))
     fitted = Staged<DecksFitted>::spoiled(
         look_over_bays(views.deck, hung.value->overhead.bays, !is_spoiled({Part::overhead})));
   else
@@ -236,6 +242,7 @@ void Computation::lay_out() {
     look_at_bill();
   }
   if (has_place()) find_numbers();
+  measure_heights();
   adjust_setups();
   if (!has_place()) return;
   if (hung.is_there()) {
@@ -262,6 +269,26 @@ void Computation::find_numbers() {
   else
     numbers = after(hung)([&](const Hung& h) { return number_marks(views.numbers, h.marks); });
   keep(Stage::numbers, numbers);
+}
+
+/// Before the deck is looked at, which may be measured.
+void Computation::measure_heights() {
+  if (is_spoiled({Part::heights}))
+    heights = Staged<HeightsFound>::spoiled();
+  else if (job.has_drawing && (!hung.get() || (has_place() && !numbers.get())))
+    heights = Staged<HeightsFound>::spoiled();  // targets may be marks that are not known
+  else
+    heights = find_heights(views.heights, {hung.get() ? &hung.value->marks : nullptr, numbers.get()});
+  keep(Stage::heights, heights);
+}
+
+/// Soffits as shots on the deck, and as the deck of the marks that they were read at.
+void Computation::take_measured_decks() {
+  if (!heights.get() || !hung.get()) return;
+  records_.measured_decks = measured_decks(*heights.get(), hung.value->marks);
+  for (StatedShot& shot :
+       measured_shots(records_.measured_decks, hung.value->marks, hung.value->overhead.bays))
+    records_.shots.push_back(std::move(shot));
 }
 
 /// What was sighted: before ties, deck shots and marks are looked at, which may be found in it.
@@ -380,6 +407,10 @@ void Computation::judge() {
     });
     keep(Stage::cuts, cuts);
   }
+  brackets = after(heights, laid)([&](const HeightsFound& found, const LaidOut& on_site) {
+    return judge_brackets(found, job.asbuilt.options, on_site);
+  });
+  keep(Stage::heights, brackets);
   hand_out();
   if (!is_spoiled({Part::control}))
     told(Stage::moved_control)
@@ -537,6 +568,9 @@ Standing Computation::standing() const {
                              .plumb_options = job.plumb,
                              .deck_marks = &job.deck_marks_table,
                              .plumb = plumb.get(),
+                             .heights_stated = views.heights,
+                             .heights = heights.get(),
+                             .brackets = brackets.get(),
                              .setups_stated = views.setups,
                              .setups = setups.get(),
                              .asbuilt_stated = views.asbuilt,

@@ -17,10 +17,12 @@
 #include "pages/standing.h"
 #include "stages/asbuilt.h"
 #include "stages/bill.h"
+#include "stages/brackets.h"
 #include "stages/crews.h"
 #include "stages/cuts.h"
 #include "stages/doubts.h"
 #include "stages/ground.h"
+#include "stages/heights.h"
 #include "stages/issue.h"
 #include "stages/laid_out.h"
 #include "stages/lengths.h"
@@ -42,6 +44,7 @@ enum class Stage : std::uint8_t {
   hang,
   place,
   lengths,
+  heights,
   deck,
   lift,
   numbers,
@@ -61,7 +64,7 @@ enum class Stage : std::uint8_t {
   lists,
   crews
 };
-inline constexpr std::size_t kStages = 22;
+inline constexpr std::size_t kStages = 23;
 using Stages = std::vector<Stage>;
 /// Every stage.
 Stages all_stages();
@@ -87,6 +90,7 @@ struct JobRecords {
   std::vector<StatedShot> shots;
   std::vector<StatedDeckMark> deck_marks;
   AsbuiltJob asbuilt;
+  MeasuredDecks measured_decks{};
   Matrix tie_places{};  ///< joint covariance of the ties' found places; empty where each stands alone
 };
 
@@ -100,6 +104,7 @@ struct JobViews {
   SitePlaceInput site;
   JobHead head;
   BaselinesStated baselines;
+  HeightsStated heights;
   DeckStated deck;
   NumbersStated numbers;
   IssueStated issue;
@@ -143,6 +148,7 @@ class Computation {
   Staged<DecksFitted> fitted;
   Staged<Decks> decks;
   Staged<Numbers> numbers;
+  Staged<HeightsFound> heights;
   Staged<LaidOut> laid;
   Staged<DeckMarksPlaced> deck_marks;
   Staged<DeckMarksNamed> named;
@@ -154,6 +160,7 @@ class Computation {
   Staged<Setups> setups;
   Staged<AsbuiltPlaced> asbuilt_placed;
   Staged<AsbuiltFound> asbuilt;
+  Staged<BracketsJudged> brackets;
   Staged<GroundFound> ground;
   Staged<OffsetsFound> offsets;
   Staged<ShapeFound> shape;
@@ -197,6 +204,8 @@ class Computation {
   void find_crews();
   void look_at_bill();
   void find_numbers();
+  void measure_heights();
+  void take_measured_decks();
   void adjust_setups();
   void keep_setups(std::vector<SetupMessages>& told);
   void measure();

@@ -125,6 +125,11 @@ std::string setups_of(const Computation& c, bool details) {
   return found ? setups_part(c.views.setups, *found, c.laid.get(), details) : "";
 }
 
+HeightsPage heights_of(const Computation& c, const HeightsFound& found) {
+  return heights_page(c.views.head, c.views.heights, found, c.numbers.get(), c.brackets.get(),
+                      c.job.asbuilt.options, c.laid.get() ? &c.laid.get()->marks : nullptr);
+}
+
 std::string ground_of(const Computation& c) {
   const GroundFound* found = c.ground.get();
   return found ? ground_part(c.views.head, c.views.ground, *found, c.laid.get(),
@@ -139,6 +144,8 @@ std::string stages_text(const Computation& c, std::string_view rest) {
   if (laid) parts.push_back(bill_part(c.job.overhead, c.bill.get()));  // what stops a run is told first
   if (c.job.has_drawing) parts.push_back(baseline_page_text(baselines_of(c), rest));
   parts.push_back(ground_of(c));
+  if (const HeightsFound* heights = c.heights.get())
+    parts.push_back(heights_short_text(heights_of(c, *heights)));
   if (laid) {
     parts.push_back(deck_part(v.head, *laid));
     if (const ShapeFound* shape = c.shape.get())
@@ -149,6 +156,7 @@ std::string stages_text(const Computation& c, std::string_view rest) {
   parts.push_back(setups_of(c));
   if (const AsbuiltFound* asbuilt = c.asbuilt.get())
     parts.push_back(asbuilt_part(v.asbuilt, *laid, *asbuilt));
+  if (c.brackets.get()) parts.push_back(brackets_text(heights_of(c, *c.heights.get())));
   std::string text;
   for (const std::string& part : parts)
     if (!part.empty()) text += (text.empty() ? "" : "\n") + part;

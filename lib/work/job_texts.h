@@ -6,6 +6,7 @@
 #include <string_view>
 
 #include "job/job.h"
+#include "pages/heights_part.h"
 #include "report/baseline_page.h"
 #include "work/computation.h"
 #include "work/run.h"
@@ -24,6 +25,7 @@ BaselinePage baselines_of(const Computation& c);
 /// Empty where the job has no such data, likewise below. `details`: figures of statistics too.
 std::string setups_of(const Computation& c, bool details = false);
 std::string ground_of(const Computation& c);
+HeightsPage heights_of(const Computation& c, const HeightsFound& found);
 /// Everything that was found, in words. `rest`: where rows stand that find no room in it.
 std::string stages_text(const Computation& c, std::string_view rest);
 /// Shots of another floor, where there are any.

@@ -14,7 +14,7 @@ std::string_view needs_a_drawing(const Job& job) {
   if (job.has_drawing) return "";
   if (job.states_ties) return "[baselines]";
   if (job.checks.lengths_table.table || job.checks.dimensions_table.table) return "lengths or dimensions";
-  if (job.has_deck) return "[deck]";
+  if (job.has_deck && !job.heights.wanted) return "[deck]";
   if (job.deck_marks_table.table) return "[plumb]";
   if (job.asbuilt.table) return "[asbuilt]";
   if (job.offsets.wanted) return "[offsets]";
@@ -68,11 +68,12 @@ JobViews::JobViews(const Job& j, const JobRecords& r)
            north_word(j.ground)},
       baselines{r.ties,     j.ties_table, j.baseline,     j.square,    j.checks,
                 j.revision, j.mirrored,   j.drawing_unit, j.site_unit, &r.tie_places},
-      deck{j.has_deck,        j.deck_level.value,    r.shots,
-           j.shots_table,     j.overhead.bays_table, j.deck,
-           j.floor.value,     j.attach_height.value, j.drawing_unit,
-           j.site_unit,       j.deck_key(),          j.floor.at,
-           j.attach_height.at},
+      heights{j.heights, j.floor.value, j.datum.value, j.site_unit},
+      deck{j.has_deck,       j.deck_level.value, r.shots,
+           r.measured_decks, j.shots_table,      j.overhead.bays_table,
+           j.deck,           j.floor.value,      j.attach_height.value,
+           j.drawing_unit,   j.site_unit,        j.deck_key(),
+           j.floor.at,       j.attach_height.at},
       numbers{
           j.ledger.ledger, j.ledger.table,
           j.numbers,       j.ledger_file,
@@ -89,8 +90,8 @@ JobViews::JobViews(const Job& j, const JobRecords& r)
             Where::whole(j.file),
             j.floor.at,
             j.site_unit},
-      plumb{r.deck_marks, j.deck_marks_table,   j.plumb,   j.deck.flatness, head.list_unit,
-            j.site_unit,  Where::whole(j.file), &j.storeys},
+      plumb{r.deck_marks, j.deck_marks_table,   j.plumb,    j.deck.flatness,  head.list_unit,
+            j.site_unit,  Where::whole(j.file), &j.storeys, &r.measured_decks},
       setups{j.instrument,  j.control,   used_names(j, r), j.asbuilt.options.plan,
              j.floor.value, j.site_unit, &j.storeys},
       stake{j.instrument, j.control, j.overhead.runs, j.list.only, j.asbuilt.options.plan},

@@ -6,6 +6,7 @@
 
 #include "lists/asbuilt.h"
 #include "lists/checks.h"
+#include "lists/heights.h"
 #include "lists/setups.h"
 #include "pages/asbuilt.h"
 #include "pages/baselines.h"
@@ -156,12 +157,12 @@ JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
 }
 
 JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
-  const Shown shown{laid_out_and({Stage::asbuilt}),
+  const Shown shown{laid_out_and({Stage::asbuilt, Stage::heights}),
                     {{[](const Computation& c) { return c.lacks_stations(); }, "causes are not looked for"},
                      {[](const Computation& c) { return c.is_spoiled(Part::brackets); },
                       "the heights of brackets that state none are not judged"}}};
   const auto lacks = [](const Computation& c, Messages& told) {
-    if (!c.job.asbuilt.table && !c.is_spoiled(Part::asbuilt))
+    if (!c.job.asbuilt.table && !c.is_spoiled(Part::asbuilt) && !c.brackets.get())
       told.problem(Where::whole(c.job.file), "asbuilt.shots",
                    Fault{"no table of shots", "the path of the as-built shots",
                          "shots = \"asbuilt.csv\" under [asbuilt]"});
@@ -169,9 +170,11 @@ JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
   return look(request, Need::marks, shown, messages, lacks, [&](const Computation& c, JobOutcome& outcome) {
     const AsbuiltFound* found = c.asbuilt.get();
     tell_floors(c, messages, Grade::problem);
-    outcome.text = asbuilt_part(c.views.asbuilt, *c.laid.get(), *found) + "\n" + cautions_text();
+    outcome.text = (found ? asbuilt_part(c.views.asbuilt, *c.laid.get(), *found) : "") +
+                   (c.brackets.get() ? brackets_text(heights_of(c, *c.heights.get())) : "") + "\n" +
+                   cautions_text();
     if (request.with_rows)
-      outcome.table.put(*asbuilt_table(*c.laid.get(), *found, c.views.head.list_unit),
+      outcome.table.put(*asbuilt_table(*c.laid.get(), found, c.brackets.get(), c.views.head.list_unit),
                         kAsbuiltOutput.columns);
   });
 }
@@ -260,6 +263,26 @@ JobOutcome predict_plans(const JobRequest& request, Messages& messages) {
                                   kPlanOutput.columns);
                 outcome.table.setup = c.job.instrument.setups[chosen.front()].name;
               });
+}
+
+JobOutcome show_heights(const JobRequest& request, Messages& messages) {
+  const Shown shown{{Stage::site, Stage::heights},
+                    {{lacks_marks, "brackets are not held against the drawing"}}};
+  const auto lacks = [](const Computation& c, Messages& told) {
+    if (!c.job.heights.wanted && !c.is_spoiled(Part::heights))
+      told.problem(Where::whole(c.job.file), "heights.level",
+                   Fault{"no readings", "the path of what a level or a laser read",
+                         "laser = \"laser.csv\" under [heights]"});
+  };
+  return look(
+      request, Need::measured, shown, messages, lacks, [&](const Computation& c, JobOutcome& outcome) {
+        const HeightsFound* found = c.heights.get();
+        if (!found) return;
+        outcome.text = heights_text(heights_of(c, *found)) + "\n" + cautions_text();
+        if (request.with_rows)
+          outcome.table.put(*heights_table(c.views.heights, *found, c.numbers.get(), c.views.head.list_unit),
+                            kHeightsOutput.columns);
+      });
 }
 
 JobOutcome show_ground(const JobRequest& request, Messages& messages) {

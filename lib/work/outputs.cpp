@@ -10,6 +10,7 @@
 #include "lists/asbuilt.h"
 #include "lists/bill.h"
 #include "lists/checks.h"
+#include "lists/heights.h"
 #include "lists/offsets.h"
 #include "lists/overhead.h"
 #include "lists/points.h"
@@ -144,7 +145,8 @@ class OutputMaker {
     return stakes_.emplace(key, std::move(list)).first->second;
   }
   const std::string& points_sha256() {
-    if (points_sha256_.empty()) points_sha256_ = sha256_hex(csv_of(*points_table(laid(), unit)));
+    if (points_sha256_.empty())
+      points_sha256_ = sha256_hex(csv_of(*points_table(laid(), unit, c.views.heights.datum_line())));
     return points_sha256_;
   }
 
@@ -308,10 +310,16 @@ constexpr Made kMade[] = {
     {&kDeckListsOutput, add_lists<Level::deck, ListFrame::ground>},
     {&kDeckListGridOutput, add_lists<Level::deck, ListFrame::grid>},
     {&kDeckListsGridOutput, add_lists<Level::deck, ListFrame::grid>},
-    {&kPointsOutput, [](OutputMaker& m) { m.table(points_table(m.laid(), m.unit), m.all); }},
+    {&kPointsOutput,
+     [](OutputMaker& m) { m.table(points_table(m.laid(), m.unit, m.c.views.heights.datum_line()), m.all); }},
     {&kPlumbOutput,
      [](OutputMaker& m) {
        if (const Plumbed* p = m.c.plumb.get()) m.table(plumb_table(m.laid(), *p, m.unit));
+     }},
+    {&kHeightsOutput,
+     [](OutputMaker& m) {
+       if (const HeightsFound* h = m.c.heights.get())
+         m.table(heights_table(m.c.views.heights, *h, m.c.numbers.get(), m.unit));
      }},
     {&kBaselineOutput,
      [](OutputMaker& m) {
@@ -329,7 +337,9 @@ constexpr Made kMade[] = {
      }},
     {&kAsbuiltOutput,
      [](OutputMaker& m) {
-       if (const AsbuiltFound* a = m.c.asbuilt.get()) m.table(asbuilt_table(m.laid(), *a, m.unit));
+       const AsbuiltFound* a = m.c.asbuilt.get();
+       const BracketsJudged* b = m.c.brackets.get();
+       if (a || b) m.table(asbuilt_table(m.laid(), a, b, m.unit));
      }},
     {&kCausesOutput,
      [](OutputMaker& m) {

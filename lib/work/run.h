@@ -72,6 +72,8 @@ JobOutcome list_stakes(const JobRequest& request, Messages& messages);
 JobOutcome predict_plans(const JobRequest& request, Messages& messages);
 /// The same; text and table are those of the control in a map projection. Problem: a job without one.
 JobOutcome show_ground(const JobRequest& request, Messages& messages);
+/// The same; text and table are those of the heights by level and laser. Problem: a job without readings.
+JobOutcome show_heights(const JobRequest& request, Messages& messages);
 /// Everything that the job has data for, written to `out` (empty: `out` beside the job file). Throws
 /// SystemFailure. `program` names program and version in the provenance. `show` is called once all is ready
 /// and nothing is replaced yet: what it throws leaves everything as it was.

@@ -42,6 +42,7 @@ void write_job(JobFolder& job, const Parts& parts) {
   if (has("marks")) toml += "[plumb]\nmarks = \"deckmarks.csv\"\n";
   if (has("asbuilt")) toml += "[asbuilt]\nshots = \"asbuilt.csv\"\n";
   if (has("offsets")) toml += "[offsets]\nunit = \"m\"\nfrom = [\"B1\", \"B2\"]\n";
+  if (has("heights")) toml += "[heights]\nbenchmarks = \"benchmarks.csv\"\nlevel = \"level.csv\"\n";
   if (has("ducts")) toml += "[obstructions]\noutlines = \"ducts.csv\"\n";
   if (has("together") || has("grid") || has("split"))
     toml += std::string("[list]\n") + (has("together") ? "together = true\n" : "") +
@@ -75,6 +76,8 @@ void write_tables(JobFolder& job) {
   job.write("s1.csv",
             "target,circle,zenith,slope,height\nCP2,0-00-00,90-00-00,20,1.5\nCP3,90-00-00,90-00-00,30,1.5\n"
             "SIDE,45-00-00,90-00-00,10,1.5\nA,36-52-11.6,90-00-00,5,1.5\n");
+  job.write("benchmarks.csv", "point,elevation\nBM1,10\n");
+  job.write("level.csv", "setup,target,back,fore,level\nL1,BM1,1.5,,\nL1,A,,-1.0,bracket\n");
   job.write("deckmarks.csv", "point,dx,dy\nA,1 mm,1 mm\n");
   job.write("asbuilt.csv", "point,x,y\nA,3.001,4\nB,4,4.001\n");
 }
@@ -108,6 +111,8 @@ const std::vector<Way>& ways() {
       {"ground.csv", {"ties", "crs"}, {"ties"}},
       {"checks.csv", {"ties"}, {}},
       {"asbuilt.csv", {"ties", "asbuilt"}, {"ties"}},
+      {"asbuilt.csv", {"ties", "heights"}, {"ties"}},
+      {"heights.csv", {"ties", "heights"}, {"ties"}},
       {"causes.csv", {"ties", "asbuilt"}, {"ties"}},
       {"setup.csv", {"ties", "S1"}, {"ties"}},
       {"sights.csv", {"ties", "S1"}, {"ties"}},

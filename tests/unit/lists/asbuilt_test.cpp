@@ -31,7 +31,7 @@ TEST_CASE("asbuilt.csv: every row by its number at its level") {
                 row_of(1, AsbuiltLevel::bracket)};
   found.rows[1].up = mm(-6);
   found.rows[1].height = Verdict::outside;
-  const Lines lines = written_lines(*asbuilt_table(laid.view(), found, LengthUnit::metre));
+  const Lines lines = written_lines(*asbuilt_table(laid.view(), &found, nullptr, LengthUnit::metre));
   CHECK(lines == Lines{"number,point,level,dx (m),dy (m),dz (m),offset (m),sd (m),plan_verdict,level_verdict",
                        "1002,B,floor,0.00300,-0.00400,,0.00500,0.00200,unsure,",
                        "6001,A,deck,0.00300,-0.00400,-0.00600,0.00500,0.00200,unsure,outside",

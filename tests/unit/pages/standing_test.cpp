@@ -61,10 +61,14 @@ struct Judge {
     row(i).standardised = standardised;
     row(i).verdict = Verdict::outside;
   }
+  HeightsJob heights_job{};
+  std::optional<HeightsFound> heights{};
+  std::optional<BracketsJudged> brackets{};
   Standing standing() const {
     const LaidOut view = laid.view();
     const BaselinesStated stated = baselines.view();
     const SetupsStated setups_stated{instrument, control, {}, mm(6), std::nullopt, LengthUnit::metre};
+    const HeightsStated heights_stated{heights_job, std::nullopt, std::nullopt, baselines.site_unit};
     const AsbuiltStated asbuilt_stated{asbuilt_job,  control,  baselines.ties,    instrument,
                                        std::nullopt, flatness, LengthUnit::metre, baselines.site_unit};
     return deckmark::standing({.baselines = stated,
@@ -74,6 +78,9 @@ struct Judge {
                                .laid = has_place ? &view : nullptr,
                                .plumb_options = plumb_options,
                                .plumb = plumb ? &*plumb : nullptr,
+                               .heights_stated = heights_stated,
+                               .heights = heights ? &*heights : nullptr,
+                               .brackets = brackets ? &*brackets : nullptr,
                                .setups_stated = setups_stated,
                                .setups = setups ? &*setups : nullptr,
                                .asbuilt_stated = asbuilt_stated,

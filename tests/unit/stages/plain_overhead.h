@@ -135,6 +135,7 @@ struct PlainDeck {
   bool has_deck = true;
   std::optional<Elevation> level{};
   std::vector<StatedShot> shots{};
+  MeasuredDecks measured{};
   ReadTable shots_table{}, bays_table{};
   DeckOptions options{};
   std::optional<Elevation> floor = Elevation::metres(0);
@@ -155,6 +156,7 @@ struct PlainDeck {
     return {has_deck,
             level,
             shots,
+            measured,
             shots_table,
             bays_table,
             options,

@@ -1,0 +1,120 @@
+#include "report/heights_text.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "measure/decimal.h"
+#include "report/pieces.h"
+#include "report/words.h"
+
+namespace deckmark {
+
+namespace {
+
+constexpr double kOf95 = 1.96;
+constexpr std::size_t kWordsWidth = 36;
+
+/// At the head of a row no article is wanted.
+std::string_view without_the(std::string_view words) {
+  return words.starts_with("the ") ? words.substr(4) : words;
+}
+
+std::string_view above_word(Length up) { return up < Length::metres(0) ? "below" : "above"; }
+
+std::string elevation_text(Elevation e, LengthUnit unit) {
+  const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
+  return fixed(in_unit(e.above_datum(), unit), decimals);
+}
+
+std::string closure_line(const ClosureLine& c, LengthUnit small) {
+  if (!c.closure) return folded("  ", "    ", c.words + ": open, nothing checks it");
+  const Verdict verdict = c.is_within ? Verdict::within : Verdict::outside;
+  const std::string by = c.is_within ? short_length(abs(*c.closure), small)
+                                     : short_length_beyond(abs(*c.closure), c.limit, small);
+  const std::string_view words = without_the(c.words);
+  const bool has_room = shown_width(words) <= kWordsWidth;
+  return (has_room ? "" : folded("  ", "    ", words)) +
+         fmt::format("  {} {:>8} {} {:<4}  permitted {} {}   {}\n",
+                     column(has_room ? words : std::string_view(), kWordsWidth), by, short_unit(small),
+                     *c.closure < Length::metres(0) ? "low" : "high", short_length(c.limit, small),
+                     short_unit(small), verdict_word(verdict));
+}
+
+/// Above or below the datum line, as a tape or a staff shows it.
+std::string level_text(Length up, const HeightsPage& page) {
+  return page.small == LengthUnit::feet_inches ? length_words(up, page.small)
+                                               : elevation_text(Elevation::at(up), page.unit);
+}
+
+std::string closures_text(const HeightsPage& page) {
+  std::string text = fmt::format("HEIGHTS  {}, {}; ", plural(page.benchmarks, "benchmark", "benchmarks"),
+                                 plural(page.heights.size(), "height", "heights"));
+  text += page.spare == 0 ? "nothing checks them\n"
+                          : plural(page.spare, "reading", "readings") + " more than needed\n";
+  for (const ClosureLine& c : page.closures) text += closure_line(c, page.small);
+  for (const TiltLine& t : page.tilts)
+    text +=
+        folded("  ", "    ",
+               fmt::format("{}: turned half round it reads {} {} otherwise over {}; the mean counts", t.words,
+                           short_length(t.off + t.off, page.small), short_unit(page.small),
+                           fmt::format("{} {}", fixed(in_unit(t.over, page.unit), 1), unit_word(page.unit))));
+  return text;
+}
+
+std::string datum_text(const HeightsPage& page) {
+  if (!page.datum) return "";
+  std::string text = fmt::format("\nDATUM LINE  {} above the floor, elevation {} {}\n",
+                                 length_words(*page.datum_height, page.small),
+                                 elevation_text(*page.datum, page.unit), unit_word(page.unit));
+  for (const PlaneLine& p : page.planes) {
+    const Length up = p.plane - *page.datum;
+    text += folded(
+        "  ", "    ",
+        fmt::format("laser {}: its plane is {} {} the line: mark the line that far {} it", p.name,
+                    length_words(abs(up), page.small), above_word(up), above_word(Length::metres(0) - up)));
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string heights_text(const HeightsPage& page, std::size_t most) {
+  std::string text = closures_text(page) + datum_text(page);
+  const bool has_datum = page.datum.has_value();
+  text += fmt::format("\n  {} {:>8} {:<8}{:>13} {:>14} {:>9}\n", column("point", 20), "number", "level",
+                      fmt::format("elevation {}", unit_word(page.unit)), has_datum ? "above the line" : "",
+                      fmt::format("\u00b1 95 % {}", short_unit(page.small)));
+  for (std::size_t i = 0; i < std::min(most, page.heights.size()); ++i) {
+    const HeightLineOf& h = page.heights[i];
+    text += fmt::format(
+        "  {} {:>8} {:<8}{:>13} {:>14} {:>9}\n", column(h.point, 20),
+        h.number ? fmt::format("{}", *h.number) : "", h.level, elevation_text(h.elevation, page.unit),
+        has_datum ? level_text(h.elevation - *page.datum, page) : "", short_length(h.sd * kOf95, page.small));
+  }
+  if (page.heights.size() > most)
+    text += fmt::format("  and {} more, in heights.csv\n", page.heights.size() - most);
+  return text + brackets_text(page);
+}
+
+std::string heights_short_text(const HeightsPage& page) { return closures_text(page); }
+
+std::string brackets_text(const HeightsPage& page) {
+  if (page.brackets.empty()) return "";
+  std::vector<const BracketLine*> off;
+  for (const BracketLine& b : page.brackets)
+    if (b.verdict != Verdict::within) off.push_back(&b);
+  std::ranges::stable_sort(
+      off, [](const BracketLine* a, const BracketLine* b) { return abs(a->up) > abs(b->up); });
+  std::string text = fmt::format("\nBRACKETS  {} measured, {} within {} {}\n", page.brackets.size(),
+                                 page.brackets.size() - off.size(),
+                                 short_length(page.bracket_limit, page.small), short_unit(page.small));
+  for (const BracketLine* b : off)
+    text +=
+        fmt::format("  {:>8} {}  {:>9} {} too {}   {}\n", b->number, column(b->point, 20),
+                    short_length_beyond(abs(b->up), page.bracket_limit, page.small), short_unit(page.small),
+                    b->up > Length::metres(0) ? "high" : "low", verdict_word(b->verdict));
+  return text;
+}
+
+}  // namespace deckmark

@@ -1,0 +1,140 @@
+#include "stages/heights_words.h"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include "report/words.h"
+
+namespace deckmark {
+
+namespace {
+
+constexpr std::size_t kMostNames = 4;  // of set-ups in one sentence
+
+std::string_view higher(Length up) { return up > Length::metres(0) ? "higher" : "lower"; }
+
+/// A slip without its place.
+std::string slip_name(HeightSlip slip) {
+  switch (slip) {
+    case HeightSlip::hundred_millimetres:
+      return "100 mm";
+    case HeightSlip::metre:
+      return "1 m";
+    case HeightSlip::foot:
+      return "a foot";
+    case HeightSlip::exchanged:
+      return "back and fore exchanged";
+    case HeightSlip::read_in_feet:
+      break;
+  }
+  return "a staff read in the other unit, feet or metres,";
+}
+
+std::string one_slip(const HeightsFound& found, const SlipOfHeight& slip) {
+  const bool by_setup = slip.slip == HeightSlip::exchanged || slip.slip == HeightSlip::read_in_feet;
+  std::string out = slip_name(slip.slip);
+  if (!by_setup) out += " in one reading";
+  if (slip.setup) return out + " at " + (slip.is_laser ? found.lasers : found.setups)[*slip.setup];
+  return by_setup ? out + " at one set-up" : out;
+}
+
+/// A reading or a benchmark as a foreman names it.
+std::string named(const HeightsStated& stated, const HeightsFound& found, WrongHeight::What what,
+                  std::size_t index) {
+  const auto read = [&](std::size_t target, const std::string& from, Length reading) {
+    return fmt::format("{} read from {} as {}", found.targets[target].name, from,
+                       length_words(reading, stated.site_unit));
+  };
+  switch (what) {
+    case WrongHeight::What::level: {
+      const LevelReading& r = found.readings.level[index];
+      return read(r.target, found.setups[r.setup], r.reading);
+    }
+    case WrongHeight::What::laser: {
+      const LaserReading& r = found.readings.laser[index];
+      return read(r.target, found.lasers[r.laser], r.reading);
+    }
+    case WrongHeight::What::benchmark:
+      break;
+  }
+  return fmt::format("benchmark {}", found.targets[found.readings.benchmarks[index].target].name);
+}
+
+}  // namespace
+
+std::string line_words(const HeightsFound& found, const HeightLine& line) {
+  std::vector<std::string_view> over;
+  for (const HeightLine::Leg& leg : line.legs)
+    over.push_back(found.setups[found.readings.level[leg.back].setup]);
+  const std::string way = over.size() <= kMostNames
+                              ? fmt::format("{}", fmt::join(over, ", "))
+                              : fmt::format("{} to {}, {} set-ups,", over.front(), over.back(), over.size());
+  return fmt::format("the line from {} over {} to {}", found.targets[line.from].name, way,
+                     found.targets[line.to].name);
+}
+
+std::string line_closure_words(const HeightsFound& found, const HeightLine& line, LengthUnit unit) {
+  const std::string words = line_words(found, line);
+  if (!line.closure) return words + " is open: nothing checks it";
+  return fmt::format("{} closes {} too {}", words, length_words_beyond(abs(*line.closure), line.limit, unit),
+                     *line.closure > Length::metres(0) ? "high" : "low");
+}
+
+std::string plane_words(const HeightsFound& found, const PlaneClosure& plane) {
+  const LaserReading &first = found.readings.laser[plane.first], &second = found.readings.laser[plane.second];
+  const std::string &laser = found.lasers[first.laser], &one = found.targets[first.target].name;
+  if (first.target == second.target) return fmt::format("laser {}, {} read again", laser, one);
+  return fmt::format("laser {}, {} and {}", laser, one, found.targets[second.target].name);
+}
+
+std::string plane_closure_words(const HeightsFound& found, const PlaneClosure& plane, LengthUnit unit) {
+  const LaserReading &first = found.readings.laser[plane.first], &second = found.readings.laser[plane.second];
+  const std::string &laser = found.lasers[first.laser], &one = found.targets[first.target].name,
+                    &other = found.targets[second.target].name;
+  const std::string by = length_words_beyond(abs(plane.closure), plane.limit, unit);
+  if (first.target == second.target)
+    return fmt::format("laser {}: by the second reading of {} its plane is {} {} than by the first", laser,
+                       one, by, higher(plane.closure));
+  return fmt::format("laser {}: by {} its plane is {} {} than by {}", laser, other, by, higher(plane.closure),
+                     one);
+}
+
+std::string wrong_height_words(const HeightsStated& stated, const HeightsFound& found,
+                               const WrongHeight& wrong) {
+  const Length by = abs(wrong.error);
+  const bool too_much = wrong.error > Length::metres(0);
+  std::string out =
+      fmt::format("{} is {} too {}, by the others", named(stated, found, wrong.what, wrong.index),
+                  length_words(by, stated.site_unit),
+                  wrong.what == WrongHeight::What::benchmark ? (too_much ? "high" : "low")
+                                                             : (too_much ? "much" : "little"));
+  std::vector<std::string> alike;
+  for (const auto& [what, index] : wrong.alike) alike.push_back(named(stated, found, what, index));
+  if (alike.size() > 3) {
+    const std::size_t more = alike.size() - 2;
+    alike.resize(2);
+    alike.push_back(fmt::format("{} more", more));
+  }
+  if (!alike.empty()) out += fmt::format("; or it is {}", fmt::join(alike, ", or "));
+  return out + ": read it again";
+}
+
+std::string slip_words(const HeightsFound& found, std::optional<std::size_t> line,
+                       std::optional<std::size_t> plane) {
+  std::vector<std::string> out;
+  for (const SlipOfHeight& s : found.result.slips)
+    if ((line && s.line == line) || (plane && s.plane == plane)) out.push_back(one_slip(found, s));
+  return fmt::format("{}", fmt::join(out, ", or "));
+}
+
+Where height_place(const HeightsStated& stated, const HeightsFound& found, WrongHeight::What what,
+                   std::size_t index) {
+  const HeightsJob& job = stated.heights;
+  if (what == WrongHeight::What::level)
+    return cell_of(job.level_table, index, job.level[index].is_back ? "back" : "fore");
+  if (what == WrongHeight::What::laser) return cell_of(job.laser_table, index, "reading");
+  return cell_of(job.benchmarks_table, *found.targets[found.readings.benchmarks[index].target].benchmark,
+                 "elevation");
+}
+
+}  // namespace deckmark

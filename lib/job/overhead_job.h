@@ -80,7 +80,8 @@ struct OverheadJob {
   TrapezeOptions trapezes;
   CutOptions cut;
   Length clearance = Length::metres(0);  ///< where an outline states none
-  std::optional<Length> flute_move;      ///< a hanger moved further than this to a fastening line is told
+  Stated<Length> trapeze_height;     ///< of its bar above the floor; DEFAULT that of the hanger it carries
+  std::optional<Length> flute_move;  ///< a hanger moved further than this to a fastening line is told
 
   bool any() const {
     return runs_table.table || pieces_table.table || bays_table.table || outlines_table.table;

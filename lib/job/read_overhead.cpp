@@ -161,7 +161,7 @@ void read_hangers(const JobReading& in) {
 
 void read_obstructions(const JobReading& in) {
   Job& job = in.job;
-  in.section<kObstructions>(Part::overhead).read(job);
+  in.section<kObstructions>(Part::overhead).read(job, in.bare());
   TableLoader tables = in.tables(Part::overhead);
   if (job.named.outlines) read_outline_table(*job.named.outlines, job, tables, in.told.of(Part::overhead));
 }

@@ -381,10 +381,14 @@ void refuse_heights(const Lifted& l, Messages& told) {
   refuse_low_decks(l, low_decks, told);
   for (const SharedFaults::Fellows& f : high_brackets.all()) {
     const MarkHeights h = l.heights.at(f.first);
+    const bool is_bar = marks.is_support(f.first) && marks.trapeze_height_key;
     told.problem(f.at.where(), f.at.field(),
                  Fault{fmt::format("{}: attach elevation {}, deck {} there",
-                                   fellows_words(*marks, f, "hangers"), l.words(*h.attach), l.words(*h.deck)),
-                       "a deck above the attach elevation", "checking height, floor and deck elevations"});
+                                   fellows_words(*marks, f, is_bar ? "supports" : "hangers"),
+                                   l.words(*h.attach), l.words(*h.deck)),
+                       "a deck above the attach elevation",
+                       is_bar ? "checking trapeze_height, floor and deck elevations"
+                              : "checking height, floor and deck elevations"});
   }
 }
 

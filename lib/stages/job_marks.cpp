@@ -85,6 +85,8 @@ Statement place_statement(const JobMarks& marks, std::size_t mark) {
 }
 
 Statement height_statement(const JobMarks& marks, std::size_t mark, const Where& key) {
+  if (marks.is_support(mark) && marks.trapeze_height_key)
+    return {.key = "obstructions.trapeze_height", .key_at = *marks.trapeze_height_key};
   if (!marks->heights[mark]) return {.key = "hangers.height", .key_at = key};
   const MarkRow row = row_of(marks, mark);
   return {.table = row.table, .begin = row.begin, .column = column_of(row, MarkCell::height)};

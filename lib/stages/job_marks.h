@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <limits>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -33,6 +34,8 @@ struct JobMarks {
   std::vector<std::uint8_t> bridged;          ///< of every mark; empty without trapezes
   std::shared_ptr<const Table> points_table;  ///< null where no table states points
   ReadTable runs_table;
+  std::optional<Where>
+      trapeze_height_key;  ///< where the level of all supports is stated; absent: by their hanger
 
   const MarkTable* operator->() const { return table.get(); }
   const MarkTable& operator*() const { return *table; }

@@ -28,7 +28,8 @@ struct Statement {
 
 /// Where a mark as such is stated: its row, or that of its run.
 Statement place_statement(const JobMarks& marks, std::size_t mark);
-/// Where the height of its bracket is: there, or the key `hangers.height`, which stands at `key`.
+/// Where the height of its bracket is: there, or the key `hangers.height`, which stands at `key`; of a
+/// support the key of the trapezes' level, where that is stated.
 Statement height_statement(const JobMarks& marks, std::size_t mark, const Where& key);
 
 /// Marks by the statement that they share, in the order of their first.

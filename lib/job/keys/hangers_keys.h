@@ -71,6 +71,12 @@ inline constexpr auto kObstructions = section<Job>(
                                                  "no hanger nearer to an outline that states no clearance",
                                                  R"("50 mm")")
         .defaults_to("0"),
+    key<&Job::overhead, &OverheadJob::trapeze_height>(
+        "trapeze_height", WithinKind{Bare::drawing, kTallestBracket, "a height"},
+        "bar of a trapeze above the floor: its two rods are cut to it, also where the hanger that it carries "
+        "states a height",
+        R"("3.600 m")")
+        .otherwise("the height of the hanger that it carries"),
     key<&Job::named, &NamedTables::outlines>("outlines", TableKind{},
                                              "table of what is in the way at the deck", R"("ducts.csv")"));
 

@@ -366,6 +366,34 @@ TEST_CASE("obstructions: hangers in them get two supports, named, with the hange
   CHECK(h.overhead.obstructions.size() == 1);
 }
 
+TEST_CASE(
+    "obstructions: supports have the trapezes' own height, told at its key; a bar below its bracket is "
+    "doubted") {
+  PlainOverhead o;
+  o.runs({line("R1", 0, 0, 2, 0, m(2.5))}).obstructions(rectangle("D", 0.8, -1, 1.3, 1));
+  o.job.trapeze_height.value = m(2.9);
+  o.job.trapeze_height.at = Where::at("job.toml", {31, 1});
+  auto out = o.hung({{"P1", 1, 0.5}});
+  REQUIRE(names(out) == Strings{"P1", "R1-01", "R1-02", "R1-03", "P1-a", "P1-b", "R1-02-a", "R1-02-b"});
+  const JobMarks& marks = out.value->marks;
+  for (const std::size_t s : {4U, 5U, 6U, 7U}) CHECK(marks->heights[s] == m(2.9));
+  CHECK(marks->heights[2] == m(2.5));
+  CHECK_FALSE(marks->heights[0]);
+  const Where key = Where::at("job.toml", {13, 1});
+  CHECK(height_statement(marks, 6, key).where().known.line == 31);
+  CHECK(height_statement(marks, 6, key).field() == "obstructions.trapeze_height");
+  CHECK(height_statement(marks, 2, key).field() == "height");
+  CHECK(height_statement(marks, 0, key).field() == "hangers.height");
+  CHECK(doubts(out).empty());
+  o.job.trapeze_height.value = m(2.5);
+  CHECK(doubts(o.hung({{"P1", 1, 0.5}})).empty());  // P1 states none, and the job none
+  CHECK(
+      doubts(o.hung({{"P1", 1, 0.5, "", "", 2.51}, {"P2", 1, 0.7, "", "", 2.6}})) ==
+      Strings{"job.toml:31:1: obstructions.trapeze_height: the bar at 2.5000 m would hang below 2 brackets "
+              "that it "
+              "carries, P1 the first at 2.5100 m: raise trapeze_height, or check the height of the bracket"});
+}
+
 TEST_CASE("obstructions: the job's clearance where an outline states none; two clearances are a fault") {
   PlainOverhead o;
   o.job.clearance = m(0.2);

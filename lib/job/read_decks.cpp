@@ -1,3 +1,5 @@
+#include <fmt/format.h>
+
 #include "job/columns.h"
 #include "job/plausible.h"
 #include "job/tables.h"
@@ -56,6 +58,44 @@ std::optional<bool> is_of_deck(const WordsColumn& level, const Row& row, Message
   return std::nullopt;
 }
 
+/// Good and empty where the row states none; bad, and told, where it is no quarter turn.
+struct TurnRead {
+  bool good = true;
+  std::optional<int> turn{};
+};
+TurnRead read_turn(const NumberColumn& column, const Row& row, Messages& told) {
+  const std::string_view text = column.text(row);
+  if (text.empty()) return {};
+  for (const int turn : kHousingTurns)
+    if (text == std::to_string(turn)) return {true, turn};
+  column.problem(
+      row, Fault{in_quotes(text), "0, 90, 180 or 270: the turn of the laser's housing in degrees", ""}, told);
+  return {false, {}};
+}
+
+/// Sights of one name are one point: they cannot tell turns apart.
+bool refuse_sighted_turn(const AnyColumn& column, const Row& row, int turn, Messages& told) {
+  column.problem(row,
+                 Fault{fmt::format("turn {} without a place", turn),
+                       "northing and easting (x and y, or dx and dy) of the mark at this turn: sights of one "
+                       "name are one point",
+                       ""},
+                 told);
+  return false;
+}
+
+/// Rows that state no turn, and their names: of a point there is one.
+void refuse_mark_twice(TableLoader& tables, const NameColumn& column, const Rows<KeyedDeckMark>& rows) {
+  std::vector<std::uint32_t> begins;
+  TextColumn names;
+  for (std::size_t i = 0; i < rows.records.size(); ++i) {
+    if (rows.records[i].turn) continue;
+    begins.push_back(rows.begins[i]);
+    names.push_back(rows.names[i]);
+  }
+  tables.unique_names(column, begins, NameIndex(names), names);
+}
+
 }  // namespace
 
 void TableLoader::deck_marks(const TableKey& key) {
@@ -78,6 +118,7 @@ void TableLoader::deck_marks(const TableKey& key) {
   const LengthColumn read_elevation =
       lengths_of(table.at<c::elevation>(), job_.site_unit, kSiteUnit, messages_);
   const auto sd = table.at<c::sd>();
+  const auto turn = table.at<c::turn>();
   const LengthColumn read_sd = lengths_of(sd, job_.site_unit, kSiteUnit, messages_, is_possible_sd);
   const auto place_of = [&](const Row& row, Messages& told) -> std::optional<MarkPlace> {
     if (place.way() == PlaceColumns::site) return site.require(row, told);
@@ -93,19 +134,23 @@ void TableLoader::deck_marks(const TableKey& key) {
         const auto high = read_elevation.read(row, told);
         const auto spread = believed_sd(sd, row, not_negative(sd, row, read_sd.read(row, told), told), told);
         const auto of_setup = read_name_or_empty(table.at<c::setup>(), row, told);
+        const TurnRead turned = read_turn(turn, row, told);
         const bool is_left = place.is_left(row);
         const auto at = is_left ? std::nullopt : place_of(row, told);
-        const bool has_place = is_left ? place.may_be_left(row, name.value_or(""), told) : at.has_value();
+        const bool has_place = !is_left      ? at.has_value()
+                               : turned.turn ? refuse_sighted_turn(turn, row, *turned.turn, told)
+                                             : place.may_be_left(row, name.value_or(""), told);
         std::optional<Point<Site>> below;
         if (floor_n.has(row) || floor_e.has(row)) {
           below = floor.require(row, told);
           if (!below) return;
         }
-        if (name && of_deck && of_setup && has_place)
-          out.add({std::string(*name), at, elevation_of(high), spread, below, std::string(*of_setup)}, *name,
-                  row.begin());
+        if (name && of_deck && of_setup && has_place && turned.good)
+          out.add({std::string(*name), at, elevation_of(high), spread, below, std::string(*of_setup),
+                   turned.turn},
+                  *name, row.begin());
       });
-  unique_names(table.at<c::point>(), rows.begins, NameIndex(rows.names), rows.names);
+  refuse_mark_twice(*this, table.at<c::point>(), rows);
   job_.deck_marks_table = {table.shared(), std::move(rows.begins)};
   job_.deck_marks = std::move(rows.records);
 }

@@ -70,6 +70,9 @@ struct StatedShot {
 /// A place on site or in the drawing, or an offset from the floor mark along +X, +Y.
 using MarkPlace = std::variant<Point<Site>, Point<Drawing>, Vec<Drawing>>;
 
+/// Turns of a plumb laser's housing at which a deck mark may be repeated, degrees.
+inline constexpr int kHousingTurns[] = {0, 90, 180, 270};
+
 /// A measured deck mark as its row states it.
 struct KeyedDeckMark {
   std::string point;            ///< name, floor number or deck number
@@ -78,6 +81,7 @@ struct KeyedDeckMark {
   std::optional<Length> sd;
   std::optional<Point<Site>> floor;  ///< the floor mark as measured
   std::string setup;                 ///< the one whose sights count; empty: all
+  std::optional<int> turn{};         ///< of the laser's housing, one of `kHousingTurns`
 };
 
 /// A measured deck mark with its place.
@@ -88,6 +92,7 @@ struct StatedDeckMark {
   std::optional<Length> sd;
   std::optional<Point<Site>> floor;        ///< the floor mark as measured
   std::optional<std::size_t> net_point{};  ///< where the place was read by the setups
+  std::optional<int> turn{};               ///< as above
 };
 
 }  // namespace deckmark

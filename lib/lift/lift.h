@@ -184,6 +184,7 @@ struct DeckMark {
   std::optional<Elevation> elevation;     ///< DEFAULT the deck's at that place
   Length sd;                              ///< per axis, of the mark, and of its floor mark as measured
   std::optional<Point<Site>> floor_mark;  ///< as measured; DEFAULT the design
+  std::optional<Length> floor_sd = std::nullopt;  ///< of the floor mark as measured; DEFAULT that of the mark
   /// What the design's place adds beside `sd`; DEFAULT the covariance of the fit there. Less where the mark
   /// was sighted in the net that the fit hangs on.
   std::optional<PlanCovariance<Site>> design_covariance = std::nullopt;

@@ -32,7 +32,8 @@ Separation separate(const DeckMark& mark, const FittedTransform& fit) {
   const Point<Site> place = on_site ? *on_site : site_from_drawing(*std::get_if<Point<Drawing>>(&mark.found));
   const Vec<Site> off = place - floor;
   if (mark.floor_mark)
-    return {place, off, site_from_drawing.inverse().turn(off), own + own, Length::metres(0)};
+    return {place, off, site_from_drawing.inverse().turn(off), own + of_sd(mark.floor_sd.value_or(mark.sd)),
+            Length::metres(0)};
   const PlanCovariance<Site> by_fit = mark.design_covariance.value_or(fit.covariance_at(mark.design));
   return {place, off, site_from_drawing.inverse().turn(off), own + by_fit, semi_major(by_fit)};
 }

@@ -25,7 +25,7 @@ std::vector<PlumbLine> plumb_lines(const LaidOut& laid, const Plumbed& plumb) {
   std::vector<PlumbLine> lines;
   for (std::size_t i = 0; i < plumb.rows.size(); ++i) {
     const std::uint32_t m = plumb.marks[i];
-    lines.push_back({laid.numbers.of(m), laid.marks->names[m], &plumb.rows[i]});
+    lines.push_back({laid.numbers.of(m), laid.marks->names[m], &plumb.rows[i], plumb.turns_of(i)});
   }
   return lines;
 }

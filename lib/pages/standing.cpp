@@ -146,11 +146,12 @@ void judge_plumb(const Judged& judged, LengthUnit unit, Findings& out) {
     if (r.by_slope == Verdict::outside && r.ratio)
       text += fmt::format(", slope {} where {} is permitted", slope_words(std::round(*r.ratio * 10) / 10),
                           slope_words(*options.slope));
-    out.outside.push_back({.text = std::move(text),
-                           .scope = ReasonScope::mark,
-                           .numbers = {laid.numbers.of(m)},
-                           .point = std::string(laid.marks->names[m]),
-                           .where = judged.deck_marks ? row_of(*judged.deck_marks, i) : Where{}});
+    out.outside.push_back(
+        {.text = std::move(text),
+         .scope = ReasonScope::mark,
+         .numbers = {laid.numbers.of(m)},
+         .point = std::string(laid.marks->names[m]),
+         .where = judged.deck_marks ? row_of(*judged.deck_marks, plumb.table_row(i)) : Where{}});
   }
 }
 

@@ -54,6 +54,27 @@ std::string how_good(std::span<const PlumbLine> lines, const PlumbOptions& optio
                      short_length(2.0 * sd, unit), small, short_length(0.5 * options.tolerance, unit), small);
 }
 
+/// The marks that were made with the housing turned, and the worst of them.
+std::string turns_text(std::span<const PlumbLine> lines, LengthUnit unit) {
+  std::size_t count = 0;
+  const PlumbLine* most = nullptr;
+  std::optional<Length> apart;
+  for (const PlumbLine& l : lines) {
+    if (!l.turns) continue;
+    ++count;
+    if (!most || l.turns->lean > most->turns->lean) most = &l;
+    if (l.turns->apart) apart = std::max(apart.value_or(Length::metres(0)), *l.turns->apart);
+  }
+  if (count == 0) return "";
+  std::string text = fmt::format("{} made with the laser turned: the beam leans {}{}{}; turned, it cancels",
+                                 plural(count, "mark", "marks"), count == 1 ? "" : "up to ",
+                                 length_words(most->turns->lean, unit),
+                                 most->row->rise ? " at " + spoken_length(*most->row->rise, unit) : "");
+  if (apart)
+    text += fmt::format("; the means of 0, 180 and of 90, 270 agree within {}", length_words(*apart, unit));
+  return folded("  ", "    ", text);
+}
+
 }  // namespace
 
 std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& options, LengthUnit unit) {
@@ -80,6 +101,7 @@ std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& opt
                         r.ratio ? fmt::format("1:{}", *r.ratio >= 1000 ? "1000+" : fixed(*r.ratio, 1)) : "-",
                         verdict_word(r.verdict));
   }
+  text += turns_text(lines, unit);
   text += how_good(lines, options, unit);
   return text;
 }

@@ -13,6 +13,7 @@
 #include "baseline/fit.h"
 #include "baseline/squareness.h"
 #include "lift/lift.h"
+#include "lift/turned.h"
 
 namespace deckmark {
 
@@ -29,6 +30,7 @@ struct PlumbLine {
   std::uint32_t number;
   std::string_view point;
   const PlumbRow* row;
+  const TurnsResult* turns = nullptr;  ///< where the laser was turned
 };
 std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& options, LengthUnit unit);
 

@@ -51,6 +51,12 @@ std::string length_words(Length value, LengthUnit unit) {
   return "";
 }
 
+std::string spoken_length(Length value, LengthUnit unit) {
+  const bool metric =
+      unit == LengthUnit::metre || unit == LengthUnit::centimetre || unit == LengthUnit::millimetre;
+  return metric ? fixed(value.metres(), 1) + " m" : feet_inches_text(value, 1);
+}
+
 std::string degrees_words(Angle value) { return fixed(value.degrees(), 1); }
 
 LengthUnit small_unit(LengthUnit site, LengthUnit drawing) {

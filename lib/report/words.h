@@ -23,6 +23,8 @@ std::string_view unit_words(LengthUnit unit);
 std::string length_words(Length value, LengthUnit unit);
 /// The same, with as many decimals as it takes to read otherwise than the limit that the value exceeds.
 std::string length_words_beyond(Length value, Length limit, LengthUnit unit);
+/// A height or a room as one speaks of it: 4.2 m, or feet and inches to the inch.
+std::string spoken_length(Length value, LengthUnit unit);
 
 /// The unit in which small lengths on site are told: fractions of an inch where the drawing is keyed in
 /// feet and inches and the site in feet, as a tape reads; else the site's.

@@ -164,7 +164,8 @@ class DeckMarkPlacer {
       const KeyedDeckMark& mark = keyed_[i];
       const SightedRow row{mark.point, mark.setup, table_, table_.begins[i], "point", AsbuiltLevel::deck};
       if (mark.at) {
-        if (const auto at = place_of(mark))
+        // Of marks made with the housing turned each leans: their mean alone is the point that was sighted.
+        if (const auto at = mark.turn ? std::nullopt : place_of(mark))
           places_.compare(row, {*at, mark.sd.value_or(options_.sd), mark.elevation});
         add(mark, *mark.at, mark.elevation, mark.sd);
         continue;
@@ -185,7 +186,7 @@ class DeckMarkPlacer {
  private:
   void add(const KeyedDeckMark& mark, const MarkPlace& at, std::optional<Elevation> elevation,
            std::optional<Length> sd, std::optional<std::size_t> point = {}) {
-    out_.marks.push_back({mark.point, at, elevation, sd, mark.floor, point});
+    out_.marks.push_back({mark.point, at, elevation, sd, mark.floor, point, mark.turn});
   }
   std::optional<std::uint32_t> mark_of(std::string_view text) {
     if (!laid_) return std::nullopt;

@@ -346,7 +346,8 @@ void Computation::measure() {
   if (has_place() && job.deck_marks_table.table) {
     place_deck_marks();
     named = after(hung)([&](const Hung& h) {
-      return name_deck_marks(views.plumb, h.marks, numbers.value ? &*numbers.value : nullptr);
+      return name_deck_marks(views.plumb, h.marks, numbers.value ? &*numbers.value : nullptr,
+                             !is_spoiled({Part::plumb}) && !deck_marks.is_spoiled());
     });
     if (is_spoiled({Part::plumb, Part::brackets}) || deck_marks.is_spoiled())
       named = std::move(named).looked_over();

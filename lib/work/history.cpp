@@ -138,7 +138,7 @@ class HistoryOf {
       HistoryStep s;
       s.kind = HistoryKind::mark;
       s.level = "deck";
-      s.where = place_words(cell_of(c_.job.deck_marks_table, i, "point"));
+      s.where = place_words(cell_of(c_.job.deck_marks_table, plumb->table_row(i), "point"));
       s.off = plumb->rows[i].off;
       s.offset = plumb->rows[i].offset;
       s.verdict = plumb->rows[i].verdict;

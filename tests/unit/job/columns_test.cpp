@@ -129,7 +129,7 @@ const std::vector<Fixture>& fixtures() {
           "setup"},
          {{"A", "3", "0.001", "1", "2", "1", "2", "deck", "S1"}}},
         {{"point", "x", "y"}, {{"A", "1", "2"}}},
-        {{"point", "dx", "dy"}, {{"A", "0.001", "0.002"}}}}},
+        {{"point", "dx", "dy", "turn"}, {{"A", "0.001", "0.002", "0"}}}}},
       {"benchmarks",
        "[heights]\nbenchmarks = \"t.csv\"\n",
        {{{"point", "elevation", "sd"}, {{"BM1", "3", "0.001"}}}}},

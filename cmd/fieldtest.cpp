@@ -43,6 +43,11 @@ const CommandSpec kFieldtestCommand{
     "plumbing\tx1 (mm), x2 (mm), y1 (mm), y2 (mm): positions half a turn apart along x, then along y; height "
     "(m) of the grid if known\n"
     "plumbing, turned\tset, turn (degrees), x (mm), y (mm): one turn, two or four\n"
+    "cross-line laser\tab (m), cd (m), ac (m): two marks A, B; lines crossing over A, the first through B, C "
+    "marked on the second; then over B, the second through A, D marked on the first, as far from B as C from "
+    "A "
+    "(ac, to a centimetre; as far as the room lets); AB and CD taped. The same two beams enclose both "
+    "corners\n"
     "\n"
     "Directions and zenith angles may share one table. Questions are asked at 95 %. Nothing is written. The "
     "answers say nothing about conformity with a standard.",

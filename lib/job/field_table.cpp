@@ -54,6 +54,8 @@ const std::vector<TestColumns>& test_columns() {
        "a plumbing instrument, four readings a set"},
       {FieldTest::turned_marks, places<c::turn>(), places<c::set, c::turn, c::x, c::y>(),
        "a plumbing instrument, marks at turns"},
+      {FieldTest::cross_line, places<c::ab, c::cd, c::ac>(), places<c::ab, c::cd, c::ac>(),
+       "the right angle of a cross-line laser"},
   };
   return all;
 }
@@ -121,9 +123,13 @@ class FieldTableReader {
   const std::string& name(std::size_t column) const { return table_->spec().columns[column].name; }
   bool stands(std::size_t column) const { return table_->has_column(column); }
   bool is(FieldTest test) const { return std::ranges::count(out_.tests, test) > 0; }
+  static bool is_of_cross(std::size_t column) {
+    return column == kAt<c::ab> || column == kAt<c::cd> || column == kAt<c::ac>;
+  }
   /// Lengths of that column are above zero.
   bool is_above(std::size_t column) const {
-    return column == kAt<c::distance> || (column == kAt<c::height> && is(FieldTest::plumbing));
+    return column == kAt<c::distance> || is_of_cross(column) ||
+           (column == kAt<c::height> && is(FieldTest::plumbing));
   }
   template <const auto& C>
   void problem(std::uint32_t begin, const Fault& fault) {
@@ -185,7 +191,8 @@ class FieldTableReader {
         header_problem(
             i, name(i),
             {"no unit", "the unit of the column in the header",
-             fmt::format("{} ({})", name(i), i == kAt<c::distance> || i == kAt<c::height> ? "m" : "mm")});
+             fmt::format("{} ({})", name(i),
+                         i == kAt<c::distance> || i == kAt<c::height> || is_of_cross(i) ? "m" : "mm")});
     return !messages_.has_problems();
   }
 
@@ -309,6 +316,10 @@ class FieldTableReader {
         problem<c::height>(begin,
                            {"another height of the grid than in the rows before", "one height a table", ""});
       if (h) out_.plumb_height = h;
+    }
+    if (is(FieldTest::cross_line)) {
+      out_.cross.push_back({r.length<c::ab>(), r.length<c::cd>(), r.length<c::ac>()});
+      out_.names[FieldTest::cross_line].push_back(fmt::format("set {}", out_.cross.size()));
     }
     if (is(FieldTest::turned_marks)) {
       const std::string turned = fmt::format("{}, turn {:g}", in_set, r.angle<c::turn>().degrees());

@@ -27,6 +27,7 @@ struct FieldTable {
   std::vector<Length> target_heights;  ///< of a rotating laser's targets by number, where they are known
   std::vector<PlumbSet> plumb;
   std::vector<TurnedMark> turned;
+  std::vector<CrossLineSet> cross;
   std::optional<Length> plumb_height;  ///< of the grid over a plumbing instrument
   /// By test: what each reading is called: "set 2, target B". In the order of the readings.
   std::map<FieldTest, std::vector<std::string>> names;

@@ -39,6 +39,8 @@ std::string_view of_what(FieldTest test) {
       return "a plumbed point, x or y alone, the mean of both positions";
     case FieldTest::turned_marks:
       return "one mark, x or y alone";
+    case FieldTest::cross_line:
+      return "one taped length, AB or CD, with its marks";
   }
   return "";
 }
@@ -78,6 +80,13 @@ std::string value_line(const FieldValue& v, FieldUnit of_test) {
       return fmt::format("lean along {}: {} at the target, towards {} {} ({})", axis, size,
                          more ? "larger" : "smaller", axis, sd);
     }
+    case FieldParameter::right_angle: {
+      const double over = v.over.value_or(0), off = Angle::arc_seconds(std::fabs(v.value)).radians() * over;
+      return fmt::format(
+          "right angle: {} too {} ({})\n    at {} m, the farthest, the line from A lands {} {} B", size,
+          more ? "wide" : "narrow", sd, fixed(over, 1), fixed(off * 1000, 1) + " mm",
+          more ? "away from" : "towards");
+    }
   }
   return "";
 }
@@ -102,6 +111,7 @@ std::string_view cure(FieldParameter p) {
       return "the lean: one turn cannot tell it; turn the instrument half round and mark again";
     case FieldParameter::index:
     case FieldParameter::line_y:
+    case FieldParameter::right_angle:
       break;
   }
   return "";
@@ -134,6 +144,8 @@ std::string_view once_more(FieldTest test) {
       return "read the distances once or twice more";
     case FieldTest::levelling:
       return "read the staffs once more from both set-ups, set up anew";
+    case FieldTest::cross_line:
+      return "stand over A and B once more, set up anew, and mark C and D anew";
     default:
       return "read one set more";
   }
@@ -149,6 +161,8 @@ FieldUnit field_unit_of(FieldParameter p, FieldUnit of_test) {
     case FieldParameter::tilt_along:
     case FieldParameter::tilt_across:
       return FieldUnit::millimetres_per_metre;
+    case FieldParameter::right_angle:
+      return FieldUnit::seconds;
     default:
       return of_test;
   }
@@ -170,6 +184,8 @@ std::string_view field_test_word(FieldTest test) {
       return "plumbing instrument, four readings a set";
     case FieldTest::turned_marks:
       return "plumbing instrument, marks at turns";
+    case FieldTest::cross_line:
+      return "right angle of a cross-line laser";
   }
   return "";
 }
@@ -194,6 +210,8 @@ std::string_view field_parameter_word(FieldParameter p) {
       return "lean along x";
     case FieldParameter::line_y:
       return "lean along y";
+    case FieldParameter::right_angle:
+      return "error of the right angle";
   }
   return "";
 }

@@ -26,7 +26,8 @@ enum class FieldTest : std::uint8_t {
   levelling,
   rotating_laser,
   plumbing,
-  turned_marks
+  turned_marks,
+  cross_line
 };
 
 /// What the scatter is held against: of an angle, or of a length. DEFAULT nothing, then nothing is asked of
@@ -48,7 +49,8 @@ enum class FieldParameter : std::uint8_t {
   tilt_along,   ///< where the readings tell one component alone: towards the mark on the housing
   tilt_across,  ///< and a quarter turn on, clockwise
   line_x,
-  line_y  ///< the plumb line leans, along x and y of the housing, mm at the height of the target
+  line_y,      ///< the plumb line leans, along x and y of the housing, mm at the height of the target
+  right_angle  ///< what the two lines enclose more than 90 degrees, seconds
 };
 
 enum class FieldQuestionKind : std::uint8_t {
@@ -76,8 +78,8 @@ struct FieldValue {
   FieldParameter parameter;
   double value = 0;
   std::optional<double> sd;                   ///< absent where nothing checks the value
-  std::size_t degrees_of_freedom = 0;         ///< of the sd
-  std::optional<double> over = std::nullopt;  ///< sight_line: the farthest reading, m
+  std::size_t degrees_of_freedom = 0;         ///< of the sd; 0 where that comes from the stated one
+  std::optional<double> over = std::nullopt;  ///< sight_line, right_angle: the farthest reading, m
 };
 
 struct FieldResult {
@@ -160,6 +162,20 @@ struct TurnedMark {
 };
 /// One turn or several: s of one component of a mark; from two turns on, how the line leans in the housing.
 [[nodiscard]] FieldResult test_turned_marks(std::span<const TurnedMark> marks, std::optional<Length> stated);
+
+/// A cross-line laser from two standings. Over A, one line through B: C is marked on the other line. Over B,
+/// that other line through A: D is marked on the first line, as far from B as C from A. The same two beams
+/// enclose both corners.
+struct CrossLineSet {
+  Length ab, cd;  ///< taped
+  Length ac;      ///< how far C and D stand from A and B; to a centimetre or so
+};
+/// A right angle that is too wide by e puts C and D both away from each other: CD = AB + 2 AC sin e. s of one
+/// taped length with its marks; e in seconds. One set alone tells e, with the sd that the stated one gives.
+///
+/// Source    common practice, no source: an angle laid off from both ends of a line shows its error twice.
+/// CAVEAT    AC and BD unlike by d make CD longer by d^2 / 2AB: 0.01 mm for 10 mm on 5 m, 1 mm for 0.1 m.
+[[nodiscard]] FieldResult test_cross_line(std::span<const CrossLineSet> sets, std::optional<Length> stated);
 
 /// Do two samples of one test scatter alike?
 [[nodiscard]] FieldQuestion same_scatter(const FieldResult& first, const FieldResult& second);

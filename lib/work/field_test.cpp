@@ -39,6 +39,8 @@ FieldResult result_of(FieldTest test, const FieldTable& t, const FieldTestOption
       return test_plumbing(t.plumb, sd.length_sd);
     case FieldTest::turned_marks:
       return test_turned_marks(t.turned, sd.length_sd);
+    case FieldTest::cross_line:
+      return test_cross_line(t.cross, sd.length_sd);
   }
   return {};
 }
@@ -83,6 +85,14 @@ void tell_slip(const Done& d, const FieldTable& table, Messages& messages) {
           fmt::format(
               "a constant of {} m is no reflector's: look for a slip in keying, or points not on one line",
               fixed(v.value / 1000, 3)));
+  constexpr double kWidestError = 1000;  // seconds: 5 mm a metre (common practice, no source)
+  for (const FieldValue& v : d.result.values)
+    if (v.parameter == FieldParameter::right_angle && std::fabs(v.value) > kWidestError)
+      messages.doubt(
+          "a slip", Where::whole(table.file), "cd",
+          fmt::format("a right angle {} degrees off, over 5 mm a metre (common practice, no source), is "
+                      "no laser's: look for a slip in keying, or in which line went where",
+                      fixed(std::fabs(v.value) / 3600, 2)));
   const Farthest far = farthest_of(d, table);
   if (far.by <= (d.result.unit == FieldUnit::seconds ? kSlipSeconds : kSlipMillimetres)) return;
   messages.doubt("a slip", Where::whole(table.file), "row",

@@ -315,6 +315,39 @@ TEST_CASE("field test of a level: two pegs, the fault over the farthest sight") 
   CHECK(says(Table("setup,staff,reading,distance (m)\n1,A,1500,2\n").test().err, "reading: found no unit"));
 }
 
+TEST_CASE("field test of a cross-line laser: two standings, the error in seconds and over the room") {
+  // The readings of tests/unit/station/field_tests_test.cpp.
+  const std::string head = "ab (m),cd (m),ac (m)\n";
+  const Table table(head + "6,6.0019,12\n6,6.0024,12\n6,6.0027,12\n");
+  auto items = table.items({"--sd", "0.5 mm"});
+  check_value(items.at("scatter"), 0.28577, 1e-4);
+  check_value(items.at("error of the right angle"), 20.054, 1e-3);
+  CHECK(items.at("error of the right angle").at("unit") == "second");
+  CHECK(items.at("error of the right angle").at("degrees_of_freedom") == "2");
+  CHECK(items.at("error of the right angle is chance").at("answer") == "no");
+  CHECK(items.at("scatter as stated").at("answer") == "yes");
+  CommandResult r = table.test();
+  CHECK(says(r.out, "FIELD TEST: right angle of a cross-line laser\n  3 readings, 2 more than the unknowns"));
+  CHECK(says(one_line(r.out),
+             "right angle: 20.05\" too wide (sd 2.01\") at 12.0 m, the farthest, the line from A "
+             "lands 1.2 mm away from B"));
+  check_80(r.out);
+  r = Table(head + "6,5.9976,12\n").test();
+  CHECK(says(one_line(r.out),
+             "20.63\" too narrow (nothing checks it) at 12.0 m, the farthest, the line from A "
+             "lands 1.2 mm towards B"));
+  CHECK(says(one_line(r.out), "stand over A and B once more, set up anew"));
+  r = Table(head + "6,5.9976,12\n").test({"--sd", "1 mm"});
+  CHECK(says(one_line(r.out), "20.63\" too narrow (sd 12.15\")"));
+  CHECK(says(r.out, "Could the error of the right angle be chance alone? YES."));
+  check_80(r.out);
+  // a metre keyed wrong is no laser's error
+  CHECK(says(
+      Table(head + "6,7.0024,12\n").test().err,
+      "cd: a right angle 2.39 degrees off, over 5 mm a metre (common practice, no source), is no laser's"));
+  CHECK(!says(Table(head + "6,6.0024,12\n").test().err, "doubt"));
+}
+
 // 2026-11-27: the limit stood on 4 degrees of freedom, beside it 8 were printed.
 TEST_CASE("every row of the plumbing table states the degrees of freedom of its own limit") {
   auto items = Table(kPlumb).items({"--sd", "0.2 mm"});
@@ -426,6 +459,15 @@ TEST_CASE("what a field test refuses") {
        "set,target,reading (mm),distance (m),direction (degrees),height (mm)\n1,A,1,2,0,5\n2,A,1,2,0,6\n",
        {},
        {{"t.csv:3:11: height", {"another height", "target A"}}}},
+      {"a cross-line laser without how far C stands",
+       "ab (m),cd (m)\n6,6\n",
+       {},
+       {{"t.csv:1:1: header", {"no column ac", "cross-line laser"}}}},
+      {"a bare length of a cross-line laser",
+       "ab (m),cd,ac (m)\n6,6,12\n",
+       {},
+       {{"t.csv:1:8: cd", {"no unit", "cd (m)"}}}},
+      {"C at A", "ab (m),cd (m),ac (m)\n6,6,0\n", {}, {{"t.csv:2:5: ac", {"above zero"}}}},
       {"too few readings",
        kDirectionHead + "1,A,0,180\n1,B,90,270\n",
        {},

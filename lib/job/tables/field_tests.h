@@ -23,7 +23,11 @@ inline constexpr Column<LengthCell> height{"height", "of the target, or of the g
 inline constexpr Column<LengthCell> x1{"x1", "reading at 0 degrees"}, x2{"x2", "reading at 180 degrees"},
     y1{"y1", "reading at 90 degrees"}, y2{"y2", "reading at 270 degrees"};
 inline constexpr Column<LengthCell> x{"x", "of the mark on the grid"}, y{"y", "of the mark on the grid"};
-using Terms = TableTerms<table, series, set, target, setup, staff, circle1, circle2, zenith1, zenith2,
-                         direction, turn, from, to, distance, reading, height, x1, x2, y1, y2, x, y>;
+inline constexpr Column<LengthCell> ab{"ab", "cross-line laser: taped from standing A to standing B"},
+    cd{"cd", "taped between the marks on the cross lines, C seen from A, D from B"},
+    ac{"ac", "from A to C, and from B to D"};
+using Terms =
+    TableTerms<table, series, set, target, setup, staff, circle1, circle2, zenith1, zenith2, direction, turn,
+               from, to, distance, reading, height, x1, x2, y1, y2, x, y, ab, cd, ac>;
 
 }  // namespace deckmark::field_tests

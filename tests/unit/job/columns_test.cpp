@@ -212,7 +212,8 @@ const std::vector<Fixture>& fixtures() {
         {{"set", "target", "reading (mm)", "distance (m)", "direction (deg)", "height (m)"},
          {{"1", "A", "1500", "20", "0", "1.5"}}},
         {{"x1 (mm)", "x2 (mm)", "y1 (mm)", "y2 (mm)"}, {{"1", "2", "3", "4"}}},
-        {{"set", "turn (deg)", "x (mm)", "y (mm)"}, {{"1", "90", "1", "2"}}}}},
+        {{"set", "turn (deg)", "x (mm)", "y (mm)"}, {{"1", "90", "1", "2"}}},
+        {{"ab (m)", "cd (m)", "ac (m)"}, {{"6", "6.001", "12"}}}}},
   };
   return all;
 }

@@ -402,6 +402,54 @@ TEST_CASE("turned marks: four turns tell how the line leans, one turn does not")
         doctest::Approx(std::sqrt(0.175 / 10)));  // sum of squares about the mean of 0 to 0.5 in steps of 0.1
 }
 
+TEST_CASE("cross-line laser: from two standings its error shows twice") {
+  // 2 x 12 m x 20" = 2.327 mm; differences of 1.9, 2.4 and 2.7 mm have the mean 2.3333: 20.054".
+  // Their deviations -0.4333, 0.0667, 0.3667: squares 0.32667 over 2 is 0.16333, its root 0.40415; of one
+  // length 0.28577. sd of the mean angle: 0.40415 / sqrt 3 / (2 x 12000) rad = 2.0053".
+  std::vector<CrossLineSet> sets;
+  for (const double more : {1.9, 2.4, 2.7}) sets.push_back({m(6), mm(6000 + more), m(12)});
+  const FieldResult r = test_cross_line(sets, mm(0.5));
+  REQUIRE(r.solved);
+  CHECK(r.degrees_of_freedom == 2);
+  CHECK(r.s == doctest::Approx(0.28577).epsilon(1e-4));
+  const FieldValue* angle = value(r, FieldParameter::right_angle);
+  REQUIRE(angle);
+  CHECK(angle->value == doctest::Approx(20.054).epsilon(1e-4));
+  CHECK(*angle->sd == doctest::Approx(2.0053).epsilon(1e-4));
+  CHECK(angle->over == 12);
+  // 4.303 (row STA-t2, p = 0.025) x 2.0053
+  const FieldQuestion* q = question(r, FieldQuestionKind::systematic, FieldParameter::right_angle);
+  REQUIRE(q);
+  CHECK(q->upper == doctest::Approx(8.628).epsilon(1e-3));
+  CHECK(q->unit == FieldUnit::seconds);
+  CHECK_FALSE(q->yes);
+  // too narrow: shorter
+  for (CrossLineSet& s : sets) std::swap(s.ab, s.cd);
+  CHECK(value(test_cross_line(sets, std::nullopt), FieldParameter::right_angle)->value ==
+        doctest::Approx(-20.054).epsilon(1e-4));
+  // sets over rooms of different length weigh by it: 2.4 mm at 12 m and 0.8 mm at 4 m say the same
+  const FieldResult two = test_cross_line(
+      std::vector<CrossLineSet>{{m(6), mm(6002.4), m(12)}, {m(5), mm(5000.8), m(4)}}, std::nullopt);
+  CHECK(two.s < 1e-9);
+  CHECK(value(two, FieldParameter::right_angle)->over == 12);
+  CHECK(value(two, FieldParameter::right_angle)->value == doctest::Approx(20.626).epsilon(1e-4));
+}
+
+TEST_CASE("cross-line laser: one set tells the error, and the stated sd how good that is") {
+  const std::vector<CrossLineSet> one{{m(6), mm(6002.4), m(12)}};
+  FieldResult r = test_cross_line(one, std::nullopt);
+  CHECK_FALSE(r.solved);
+  CHECK(value(r, FieldParameter::right_angle)->value == doctest::Approx(20.626).epsilon(1e-4));
+  CHECK_FALSE(value(r, FieldParameter::right_angle)->sd);
+  CHECK(r.questions.empty());
+  r = test_cross_line(one, mm(1));  // sqrt 2 mm over 24 m: 12.154"
+  CHECK(*value(r, FieldParameter::right_angle)->sd == doctest::Approx(12.154).epsilon(1e-4));
+  REQUIRE(r.questions.size() == 1);
+  CHECK(r.questions[0].upper == doctest::Approx(1.95996 * 12.154).epsilon(1e-4));
+  CHECK(r.questions[0].yes);
+  CHECK_FALSE(test_cross_line(one, mm(0.5)).questions[0].yes);
+}
+
 TEST_CASE("two samples: same scatter or not, and the words") {
   FieldResult a, b;
   a.s = 1.5, a.degrees_of_freedom = 8;

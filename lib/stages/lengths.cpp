@@ -4,9 +4,11 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <cmath>
 #include <unordered_map>
 #include <utility>
 
+#include "baseline/corner_size.h"
 #include "report/words.h"
 #include "table/meant_word.h"
 
@@ -217,17 +219,55 @@ class LengthDoubts {
   Messages& messages_;
 };
 
+/// A leg as one tapes it: up to the next 0.1 m or half foot, but no further than the floor reaches.
+std::string leg_words(Length leg, Length floor, LengthUnit unit) {
+  const bool metric =
+      unit == LengthUnit::metre || unit == LengthUnit::centimetre || unit == LengthUnit::millimetre;
+  const Length step = metric ? Length::metres(0.1) : Length::feet(0.5);
+  return spoken_length(std::min(step * std::ceil((leg - kHair) / step), floor), unit);
+}
+
+/// What to tape in place of a corner that is too small: nothing that is larger than the floor.
+std::string larger_words(const BaselinesStated& stated, const CornerCheck& corner, const Sides& sides,
+                         const MarkTable& marks) {
+  std::vector<Point<Drawing>> floor(sides.places);
+  for (std::size_t m = 0; m < marks.size(); ++m) floor.push_back(marks.places[m]);
+  const auto corners = extent_corners(floor);
+  const Vec<Drawing> reach = corners[2] - corners[0];
+  const auto leg = [&](std::size_t end) {
+    return sides.places[corner.marks[end]] - sides.places[corner.marks[0]];
+  };
+  const bool is_triangle = corner.marks.size() == 3;
+  const LengthUnit unit = stated.site_unit;
+  const double times = 2 * *corner.square.sd_over / (corner.square.limit.permitted / 2);
+  const LargerCorner larger =
+      larger_corner(is_triangle ? CornerFigure::triangle : CornerFigure::rectangle,
+                    {abs(leg(1).by.x), abs(leg(is_triangle ? 2 : 3).by.y)}, times, {reach.by.x, reach.by.y});
+  const std::string legs = fmt::format("{} by {}", leg_words(larger.legs.x, reach.by.x, unit),
+                                       leg_words(larger.legs.y, reach.by.y, unit));
+  if (!larger.fits)
+    return fmt::format(
+        "the largest that this floor holds, four sides and both diagonals of {}, would be good to "
+        "{}: it takes a finer tape, or an instrument that measures angles",
+        legs, length_words(1.96 * *corner.square.sd_over / larger.finer, unit));
+  if (larger.figure == CornerFigure::triangle) return fmt::format("tape one with legs of {} or more", legs);
+  return fmt::format("{}tape four sides and both diagonals of {} or more",
+                     is_triangle ? "no triangle on this floor is large enough: " : "", legs);
+}
+
 /// What is odd about the corner from which the squareness was found.
-void tell_corner(const BaselinesStated& stated, const Checked& checked, Length baseline, Messages& told) {
+void tell_corner(const BaselinesStated& stated, const Checked& checked, Length baseline, const Sides& sides,
+                 const MarkTable& marks, Messages& told) {
   const CornerCheck& corner = *checked.corner;
   const Where where = stated.checks.lengths_table.table->whole();
   const auto words = [&](Length l) { return length_words(l, stated.site_unit); };
   if (corner.too_small)
     told.doubt("a small triangle", where, "lengths",
-               fmt::format("the triangle at {} is too small for baselines of {}: there it is good to {} "
-                           "(95 %), more than half of the permitted {}; tape a larger one",
-                           checked.corner_marks[0], words(baseline), words(1.96 * *corner.square.sd_over),
-                           words(corner.square.limit.permitted)));
+               fmt::format("the {} at {} is too small for baselines of {}: there it is good to {} "
+                           "(95 %), more than half of the permitted {}; {}",
+                           corner.marks.size() == 3 ? "triangle" : "rectangle", checked.corner_marks[0],
+                           words(baseline), words(1.96 * *corner.square.sd_over),
+                           words(corner.square.limit.permitted), larger_words(stated, corner, sides, marks)));
   if (corner.sides_unequal)
     told.doubt("unequal sides", where, "lengths",
                fmt::format("opposite sides of the rectangle at {} differ by more than their sds: equal "
@@ -246,7 +286,7 @@ void square_by_lengths(const BaselinesStated& stated, const MarkTable& marks, co
   checked.square = checked.corner->square;
   if (checked.square->contradicted) return;
   put_worst(marks.places, *checked.square);
-  tell_corner(stated, checked, baseline, told);
+  tell_corner(stated, checked, baseline, sides, marks, told);
 }
 
 /// Judges every length whose marks are known; the ends of each.

@@ -310,6 +310,37 @@ TEST_CASE("a layout along one line has its length to carry") {
   CHECK(check_lengths(with({{"P1", "P2", 4}}).view(), line, nullptr).value->square == std::nullopt);
 }
 
+// 2026-11-28: "tape a larger one" was said of floors that hold none.
+TEST_CASE("the corner to tape in place of a small one is no larger than the floor between its marks") {
+  // Legs of 4 m and 3 m on a floor of X by Y; 30 m or the less of both are carried. The figures: sd of the
+  // angle s sqrt 2 sqrt(1/a^2 + 1/b^2) of a triangle, s times the latter of a rectangle, over the less of X
+  // and Y; twice that at most half of the permitted.
+  const auto advice = [](double x, double y, double sd, bool all_six, LengthUnit unit = LengthUnit::metre) {
+    const JobMarks marks = marks_of({{"P1", 0, 0}, {"P2", 4, 0}, {"P3", 4, 3}, {"P4", 0, 3}, {"Far", x, y}});
+    const std::vector<Taped> three{{"P1", "P2", 4}, {"P1", "P4", 3}, {"P2", "P4", 5}},
+        six{{"P1", "P2", 4}, {"P2", "P3", 3}, {"P3", "P4", 4},
+            {"P4", "P1", 3}, {"P1", "P3", 5}, {"P2", "P4", 5}};
+    PlainBaselines b = with(all_six ? six : three);
+    b.checks.tie_sd = mm(sd);
+    b.site_unit = unit;
+    const auto lines = told(check_lengths(b.view(), marks, nullptr).told, Grade::doubt);
+    return lines.size() == 1 ? lines[0].substr(lines[0].find("; ") + 2)
+                             : std::to_string(lines.size()) + " doubts";
+  };
+  // 30 m: half of 8.6036 mm over 2 x 30 m. s 0.5 mm: 4 m and 3 m times 4.1093.
+  CHECK(advice(40, 30, 0.5, false) == "tape one with legs of 16.5 m by 12.4 m or more");
+  // 8 m: half of 4.4429 mm over 2 x 8 m: 2.1221 times, within 9 m by 8 m; in 8.2 m by 8 m X ends first
+  CHECK(advice(9, 8, 0.5, false) == "tape one with legs of 8.5 m by 6.4 m or more");
+  CHECK(advice(8.2, 8, 0.5, false) == "tape one with legs of 8.2 m by 6.5 m or more");
+  CHECK(advice(40, 30, 0.5, true) == "tape four sides and both diagonals of 11.7 m by 8.8 m or more");
+  CHECK(advice(40, 30, 4, false) ==
+        "the largest that this floor holds, four sides and both diagonals of 40.0 m by 30.0 m, would be good "
+        "to "
+        "9.8 mm: it takes a finer tape, or an instrument that measures angles");
+  CHECK(advice(40, 30, 0.5, false, LengthUnit::feet_inches) ==
+        "tape one with legs of 54'-0\" by 40'-6\" or more");
+}
+
 TEST_CASE("a triangle too small for the baselines, and a rectangle with unequal sides, are doubts") {
   // Legs of 0.4 m and 0.3 m for baselines of 30 m.
   const JobMarks small = marks_of({{"P1", 0, 0}, {"P2", 0.4, 0}, {"P4", 0, 0.3}, {"Far", 40, 30}});
@@ -324,7 +355,9 @@ TEST_CASE("a triangle too small for the baselines, and a rectangle with unequal 
   CHECK(
       lines[0] ==
       "lengths.csv: lengths: the triangle at P1 is too small for baselines of 30.0000 m: there it is good to "
-      "519.7 mm (95 %), more than half of the permitted 8.6 mm; tape a larger one");
+      "519.7 mm (95 %), more than half of the permitted 8.6 mm; no triangle on this floor is large enough: "
+      "tape "
+      "four sides and both diagonals of 34.9 m by 26.2 m or more");
 
   PlainBaselines fine = with({{"P1", "P2", 4}, {"P1", "P4", 3}, {"P2", "P4", 5}});
   fine.checks.tie_sd = mm(0.2);

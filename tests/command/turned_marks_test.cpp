@@ -71,6 +71,9 @@ TEST_CASE("four turns: the mean of both pairs; the second mark of a point is nam
             "2 marks made with the laser turned: the beam leans up to 2.0 mm at 4.2 m; turned, it") !=
         std::string::npos);
   CHECK(one_line(r.out).find("agree within 0.0 mm ") != std::string::npos);
+  CHECK(r.err.find(
+            "marks.csv:2:14: turn: P2: the beam leans 2.0 mm at 4.2 m; turned, it cancels, its two means "
+            "lie 0.0 mm apart; and 1 more like it: marks.csv:6:15\n") != std::string::npos);
   const CommandResult json = job.run({"check", ".", "--json"});
   CHECK(json.out.find("\"line\":6") != std::string::npos);  // the first row of P1
 }

@@ -116,7 +116,7 @@ std::span<const OptionSpec> shared_options();
 std::span<const CommandSpec> commands();
 extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kSetupCommand, kStakeCommand,
     kPlanCommand, kAsbuiltCommand, kGroundCommand, kFieldtestCommand, kRunCommand, kHelpCommand, kGiveCommand,
-    kIssuedCommand, kCompareCommand, kHistoryCommand, kHeightsCommand;
+    kIssuedCommand, kCompareCommand, kHistoryCommand, kOffsetsCommand, kHeightsCommand;
 
 /// `deckmark 0.3.0`: what files say that made them.
 std::string_view program_name();

@@ -83,7 +83,8 @@ struct BaselineJob {
 struct OffsetJob {
   bool wanted = false;
   OffsetOptions options;
-  Stated<std::vector<std::string>> from;  ///< two marks for swing ties, or none
+  Stated<std::vector<std::string>> from;     ///< two marks for swing ties, or none
+  Stated<std::vector<std::string>> strings;  ///< three marks between which two strings run, or none
 };
 
 }  // namespace deckmark

@@ -156,6 +156,11 @@ void read_offsets(const JobReading& in) {
   if (o.from && o.from->size() != 2)
     s.problem("from", Fault{fmt::format("{} mark{}", o.from->size(), o.from->size() == 1 ? "" : "s"),
                             "two marks", "[\"B1\", \"B2\"]"});
+  if (o.strings && o.strings->size() != 3)
+    s.problem("strings", Fault{fmt::format("{} mark{}", o.strings->size(), o.strings->size() == 1 ? "" : "s"),
+                               "three marks: where the strings cross, the end of the one along X, the end of "
+                               "the one along Y",
+                               "[\"B1\", \"B2\", \"B3\"]"});
 }
 
 }  // namespace deckmark

@@ -2,6 +2,7 @@
 
 #include <utility>
 
+#include "lists/in_unit.h"
 #include "stages/along_runs.h"
 
 namespace deckmark {
@@ -22,12 +23,26 @@ constexpr OutColumn kColumns[] = {
     {"tie2", OutKind::length, "swing tie: distance on site from the second mark"},
     {"side", OutKind::text, "left, right or on line, looking from the first mark to the second"},
     {"angle", OutKind::decimal, "at which the arcs cross: the acute one, in degrees to 0.01"},
-    {"drop", OutKind::length, "deck minus bracket; empty on a trapeze"}};
+    {"drop", OutKind::length, "deck minus bracket; empty on a trapeze"},
+    {"from_x_string", OutKind::length,
+     "on site, square from the string from the first mark to the third, positive towards growing X; empty "
+     "without strings"},
+    {"from_y_string", OutKind::length,
+     "on site, square from the string from the first mark to the second, positive towards growing Y; empty "
+     "without strings"}};
+
+constexpr OutColumn kCornerColumns[] = {
+    {"mark", OutKind::text, "corner mark to move"},
+    {"toward", OutKind::text, "the mark toward which it moves, along the line between the two"},
+    {"move", OutKind::length, "positive toward it, negative away from it"}};
 
 }  // namespace
 
-constinit const OutputSpec kOffsetsOutput{"offsets.csv", "with [offsets]",
-                                          "distances along the baselines and swing ties", kColumns};
+constinit const OutputSpec kCornersOutput{
+    "corners.csv", "with strings in [offsets]",
+    "the fewest corner marks to move so that what was taped agrees with the drawing", kCornerColumns};
+constinit const OutputSpec kOffsetsOutput{
+    "offsets.csv", "with [offsets]", "distances along the baselines, from strings and swing ties", kColumns};
 constinit const OutputSpec kOffsetSheetOutput{"offset-sheet.txt", "with [offsets]",
                                               "the same for laser and tape, for the crew"};
 constinit const OutputSpec kCrewOffsetsOutput{"offsets-NAME.csv", "with [offsets] and crews",
@@ -70,8 +85,20 @@ std::unique_ptr<WrittenTable> offsets_table(const OffsetJob& stated, const std::
       for (int cell = 0; cell < 4; ++cell) sink.empty();
     }
     put(straight_drop(laid, m));
+    const auto strings = from_strings(found, laid.placed, m);
+    put(strings ? std::optional(strings->from_x_string) : std::nullopt);
+    put(strings ? std::optional(strings->from_y_string) : std::nullopt);
   };
   return declared_table(kColumns, form.unit, count, row, style);
+}
+
+std::unique_ptr<WrittenTable> corners_table(const CornersFound& corners, LengthUnit unit) {
+  const auto row = [&moves = corners.moves, in = InUnit(unit)](auto& sink, std::size_t i) {
+    sink.text(moves[i].mark);
+    sink.text(moves[i].toward);
+    in.put(sink, moves[i].move);
+  };
+  return declared_table(kCornerColumns, unit, corners.moves.size(), row);
 }
 
 }  // namespace deckmark

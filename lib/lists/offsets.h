@@ -1,5 +1,5 @@
 #pragma once
-/// offsets.csv: distances along the baselines and swing ties.
+/// offsets.csv: distances along the baselines, from strings and swing ties; corners.csv: marks to move first.
 
 #include <memory>
 
@@ -9,12 +9,16 @@
 
 namespace deckmark {
 
-extern const OutputSpec kOffsetsOutput, kCrewOffsetsOutput, kOffsetSheetOutput, kCrewOffsetSheetOutput;
+extern const OutputSpec kOffsetsOutput, kCrewOffsetsOutput, kOffsetSheetOutput, kCrewOffsetSheetOutput,
+    kCornersOutput;
 
 /// Lengths are texts in the form of the sheet. `laid` and `found` outlive the table.
 /// `share`: whose marks it holds.
 std::unique_ptr<WrittenTable> offsets_table(const OffsetJob& stated, const std::vector<StatedRun>& runs,
                                             const LaidOut& laid, const OffsetsFound& found,
                                             const CrewShare& share = {});
+
+/// Corner marks to move before strings are stretched.
+std::unique_ptr<WrittenTable> corners_table(const CornersFound& corners, LengthUnit unit);
 
 }  // namespace deckmark

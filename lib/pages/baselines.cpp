@@ -159,8 +159,15 @@ WithoutTies without_ties(SitePlace by) {
 
 }  // namespace
 
+std::string corner_words(const CornersFound& corners, LengthUnit unit) {
+  const std::string words = moves_words(corners.moves, unit);
+  if (words.empty()) return corners.instead;
+  return (corners.any_outside ? "" : "All is within, but the tape can tell that corners stand off. ") + words;
+}
+
 BaselinePage baseline_page(const JobHead& head, const BaselinesStated& stated, SitePlace by,
-                           const JobMarks& marks, const Placed* placed, const Checked* checked) {
+                           const JobMarks& marks, const Placed* placed, const Checked* checked,
+                           const OffsetsFound* offsets) {
   BaselinePage page;
   page.title = head.title;
   page.revision = head.revision;
@@ -173,6 +180,10 @@ BaselinePage baseline_page(const JobHead& head, const BaselinesStated& stated, S
   page.square = squareness_of(placed, checked);
   if (page.square) page.lines.push_back(square_line(*page.square));
   if (checked) add_checked(stated.checks, *checked, page);
+  if (offsets && offsets->strings) {
+    if (offsets->strings->alone) page.without_ties = WithoutTies::strings;
+    page.moves = corner_words(offsets->corners, page.small_unit());
+  }
   const std::size_t far = farthest_mark(*marks);
   const bool any_marks = marks.size() > 0;
   if (any_marks) page.farthest = marks->names[far];

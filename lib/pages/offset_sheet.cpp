@@ -4,8 +4,10 @@
 
 #include <algorithm>
 
+#include "pages/baselines.h"
 #include "report/offset_text.h"
 #include "report/overhead_text.h"
+#include "report/words.h"
 #include "stages/along_runs.h"
 
 namespace deckmark {
@@ -142,13 +144,23 @@ class SheetMaker {
     const MarkTable& table = *laid_.marks;
     b.run = table.runs[marks.front()];
     for (const std::uint32_t m : marks) {
-      const SheetRow row{laid_.numbers.of(m),     table.names[m],
-                         table.kind(m),           along_[m],
-                         table.places[m],         swing_tie_of(found_, laid_.placed, m),
-                         straight_drop(laid_, m), in_place_of_drop(laid_.marks, laid_.overhead, m)};
+      const SheetRow row{laid_.numbers.of(m),
+                         table.names[m],
+                         table.kind(m),
+                         along_[m],
+                         table.places[m],
+                         swing_tie_of(found_, laid_.placed, m),
+                         straight_drop(laid_, m),
+                         from_strings(found_, laid_.placed, m),
+                         in_place_of_drop(laid_.marks, laid_.overhead, m)};
       watch(row.along);
-      watch(row.at.at.x);
-      watch(row.at.at.y);
+      if (row.strings) {
+        watch(row.strings->from_x_string);
+        watch(row.strings->from_y_string);
+      } else {
+        watch(row.at.at.x);
+        watch(row.at.at.y);
+      }
       watch(row.drop);
       if (row.tie) {
         watch(row.tie->first);
@@ -203,28 +215,62 @@ class SheetMaker {
   Length largest_ = Length::metres(0);
 };
 
+std::optional<SheetStrings> strings_of(const OffsetsFound& found) {
+  if (!found.strings) return std::nullopt;
+  const StringsFound& s = *found.strings;
+  const auto& m = s.marks;
+  return SheetStrings{m[0].name,
+                      m[1].name,
+                      m[2].name,
+                      s.lines.is_second_to_x(),
+                      s.lines.is_third_to_y(),
+                      swing_tie(m[0].at, m[1].at, m[2].at).side,
+                      distance(m[0].at, m[1].at),
+                      distance(m[0].at, m[2].at),
+                      distance(m[1].at, m[2].at),
+                      s.alone};
+}
+
+struct SheetContent {
+  SheetHead head;
+  std::vector<SheetBlock> blocks;
+};
+
+SheetContent content_of(const SheetInput& in) {
+  const OffsetForm& form = in.stated.offsets.options.form;
+  SheetMaker maker(form, in.runs, in.laid, in.found, in.share);
+  SheetContent out{{}, maker.blocks()};
+  std::vector<SheetFrom> from = places_of(in.found, in.laid.placed.fit);
+  if (!in.found.strings) maker.watch(from);
+  SheetHead& sheet = out.head;
+  sheet.title = in.head.title;
+  sheet.revision = in.head.revision;
+  sheet.points_sha256 = in.points_sha256;
+  sheet.strings = strings_of(in.found);
+  sheet.baselines =
+      sheet.strings && sheet.strings->alone ? "laid out from strings" : baselines_words(in.stated.baselines);
+  sheet.standing = in.verdict;
+  sheet.form = form;
+  sheet.stand = stand_of(in.stated, from);
+  sheet.from = std::move(from);
+  sheet.is_scaled = shows_scale(in.stated.offsets, in.laid.marks, in.laid.placed);
+  if (in.share.does(CrewWork::deck)) sheet.deck_offset = in.laid.numbers.deck_offset;
+  sheet.largest_rounding = maker.largest();
+  sheet.crew = in.share.name();
+  sheet.corners = corner_words(in.found.corners, small_unit(in.head.site_unit, in.head.drawing_unit));
+  return out;
+}
+
 }  // namespace
 
-std::string offset_sheet(const JobHead& head, const OffsetsStated& stated, const std::vector<StatedRun>& runs,
-                         const LaidOut& laid, const OffsetsFound& found, std::string_view verdict,
-                         const std::string& points_sha256, const CrewShare& share) {
-  SheetMaker maker(stated.offsets.options.form, runs, laid, found, share);
-  const std::vector<SheetBlock> blocks = maker.blocks();
-  const std::vector<SheetFrom> from = places_of(found, laid.placed.fit);
-  maker.watch(from);
-  const SheetHead sheet{head.title,
-                        head.revision,
-                        points_sha256,
-                        baselines_words(stated.baselines),
-                        std::string(verdict),
-                        stated.offsets.options.form,
-                        from,
-                        stand_of(stated, from),
-                        shows_scale(stated.offsets, laid.marks, laid.placed),
-                        share.does(CrewWork::deck) ? laid.numbers.deck_offset : std::nullopt,
-                        maker.largest(),
-                        std::string(share.name())};
-  return offset_sheet_text(sheet, blocks);
+std::string offset_sheet(const SheetInput& input) {
+  const SheetContent content = content_of(input);
+  return offset_sheet_text(content.head, content.blocks);
+}
+
+std::string offset_screen(const SheetInput& input) {
+  const SheetContent content = content_of(input);
+  return offset_screen_text(content.head, content.blocks);
 }
 
 }  // namespace deckmark

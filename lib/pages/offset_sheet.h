@@ -9,10 +9,19 @@
 
 namespace deckmark {
 
-/// `verdict`: the first line of the summary. `points_sha256`: of points.csv, by which the sheet can be told
-/// to belong to a list. `share`: whose marks it holds; not empty.
-std::string offset_sheet(const JobHead& head, const OffsetsStated& stated, const std::vector<StatedRun>& runs,
-                         const LaidOut& laid, const OffsetsFound& found, std::string_view verdict,
-                         const std::string& points_sha256, const CrewShare& share = {});
+struct SheetInput {
+  const JobHead& head;
+  const OffsetsStated& stated;
+  const std::vector<StatedRun>& runs;
+  const LaidOut& laid;
+  const OffsetsFound& found;
+  std::string_view verdict;          ///< the first line of the summary
+  const std::string& points_sha256;  ///< of points.csv, by which the sheet can be told to belong to a list
+  const CrewShare& share;            ///< whose marks it holds; not empty
+};
+/// For paper.
+std::string offset_sheet(const SheetInput& input);
+/// For the screen.
+std::string offset_screen(const SheetInput& input);
 
 }  // namespace deckmark

@@ -258,7 +258,8 @@ std::string page_of(const PageInput& input, std::string_view line, std::string_v
   page.plan = plan_of(input);
   for (std::uint32_t w = 0; w < marks->runs.words().size(); ++w)
     page.run_names.push_back(marks->runs.words()[w]);
-  page.baselines = baseline_page(head, input.baselines, laid.placed.by, marks, &laid.placed, input.checked);
+  page.baselines =
+      baseline_page(head, input.baselines, laid.placed.by, marks, &laid.placed, input.checked, input.offsets);
   if (input.plumb) page.plumb = plumb_lines(laid, *input.plumb);
   page.plumb_options = input.plumb_options;
   std::optional<AsbuiltPage> asbuilt;

@@ -21,6 +21,7 @@ struct PageInput {
   const std::vector<std::string>& only;  ///< runs that are listed; empty: all
   const LaidOut& laid;
   const Checked* checked = nullptr;
+  const OffsetsFound* offsets = nullptr;
   const PlumbOptions& plumb_options;
   const Plumbed* plumb = nullptr;
   const AsbuiltStated& asbuilt_stated;

@@ -234,10 +234,12 @@ void judge_brackets(const Judged& judged, LengthUnit unit, Findings& out) {
   }
 }
 
-/// What the verdict would be without anything outside: why no ties check the baselines; empty where they do.
+/// What the verdict would be without anything outside: why no ties check the baselines, or no lengths the
+/// strings that stand in their place; empty where they do.
 std::string no_ties(const Judged& judged) {
   if (judged.placed && judged.placed->baseline) return "";
   if (judged.baselines.checks.signed_fit) return "a signed fit is used, and no ties check it";
+  if (judged.strings && judged.strings->alone) return judged.strings->not_checked;
   return why_no_baselines(judged.by, judged.baselines.mirrored);
 }
 

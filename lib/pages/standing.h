@@ -11,6 +11,7 @@
 #include "stages/lengths.h"
 #include "stages/plumb.h"
 #include "stages/setups.h"
+#include "stages/strings.h"
 
 namespace deckmark {
 
@@ -30,6 +31,7 @@ struct Judged {
   const Placed* placed = nullptr;
   const Checked* checked = nullptr;
   const LaidOut* laid = nullptr;
+  const StringsFound* strings = nullptr;  ///< between which strings run, where the job says so
   const PlumbOptions& plumb_options;
   const ReadTable* deck_marks = nullptr;  ///< the table of `plumb`, where its rows' places are told
   const Plumbed* plumb = nullptr;

@@ -315,6 +315,7 @@ std::vector<std::string> baseline_findings(const BaselinePage& page) {
     out.push_back(today_words(*page.today, page));
   if (page.fit) out.push_back(held_words(page.hold));
   if (page.square) out.push_back(square_words(page));
+  if (!page.moves.empty()) out.push_back(page.moves);
   if (page.assurance) add_assurance(page, out);
   return out;
 }
@@ -325,6 +326,8 @@ std::string without_ties_text(WithoutTies place, bool mirrored) {
       return "no ties: frame = \"site\" says that x is easting and y is northing";
     case WithoutTies::unknown:
       return "no ties: nothing says where the drawing lies on site";
+    case WithoutTies::strings:
+      return "no ties: marks are laid out from strings between corner marks as taped";
     case WithoutTies::as_drawn:
       break;
   }

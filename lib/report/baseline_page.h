@@ -55,6 +55,7 @@ struct SignedWords {
 /// Where the drawing lies on site in a job without ties.
 enum class WithoutTies : std::uint8_t {
   as_drawn,   ///< the drawing frame is taken for the site frame
+  strings,    ///< nowhere: marks are laid out from strings
   as_stated,  ///< the job says that it is
   unknown
 };
@@ -74,6 +75,7 @@ struct BaselinePage {
   bool same_ties = false;              ///< today's ties are those that were signed: none is new
   const SquarenessResult* square = nullptr;
   std::vector<std::string> corner;     ///< marks of the corner, where lengths alone give the squareness
+  std::string moves;                   ///< corner marks to move, in words; empty where none is
   std::string measure_first;           ///< of lengths that contradict one another; empty where none is named
   std::string farthest;                ///< the mapped point farthest from the crossing
   std::string square_worst;            ///< the mapped point that a want of squareness moves most

@@ -14,6 +14,10 @@ namespace deckmark {
 
 namespace {
 
+// What a stock printer takes on A4 and letter.
+constexpr Paper kPaper{.lines = 58, .width = 76};
+constexpr std::size_t kWide = kPaper.width;
+
 std::string unit_words(const OffsetForm& form) {
   if (form.unit == LengthUnit::feet_inches)
     return form.denominator == 1 ? "feet-inches" : fmt::format("feet-inches to 1/{}\"", form.denominator);
@@ -36,7 +40,8 @@ std::string rounding_words(const SheetHead& head) {
   return fmt::format("none over {} (largest {})", half_step(head.form), largest);
 }
 
-/// The page's head: what sheet of what this is. Items are packed into lines.
+/// The page's head: what sheet of what this is. Items are packed into lines. Page 0: of a screen, which shows
+/// the verdict above it.
 std::vector<std::string> head_lines(const SheetHead& head, std::size_t page, std::size_t pages) {
   const std::vector<std::string> items{
       head.title.empty() ? "(no title)" : visible(head.title),
@@ -44,30 +49,39 @@ std::vector<std::string> head_lines(const SheetHead& head, std::size_t page, std
       "points.csv " + head.points_sha256.substr(0, 8),
       head.baselines,
       unit_words(head.form),
-      fmt::format("sheet {} of {}", page, pages),
-      head.crew.empty() ? "date __________ crew __________" : "for crew " + head.crew,
-      head.crew.empty() ? "" : "date __________"};
+      page == 0 ? "" : fmt::format("sheet {} of {}", page, pages),
+      !head.crew.empty() ? "for crew " + head.crew
+      : page == 0        ? ""
+                         : "date __________ crew __________",
+      head.crew.empty() || page == 0 ? "" : "date __________"};
   std::vector<std::string> lines{""};
   for (const std::string& item : items) {
     if (item.empty()) continue;
     std::string& line = lines.back();
-    const std::string text = cut(item, kWidth);
+    const std::string text = cut(item, kWide);
     if (line.empty())
       line = text;
-    else if (shown_width(line) + 3 + shown_width(text) <= kWidth)
+    else if (shown_width(line) + 3 + shown_width(text) <= kWide)
       line += " | " + text;
     else
       lines.push_back(text);
   }
-  for (std::string& line : verdict_lines(head.standing)) lines.push_back(std::move(line));
-  lines.emplace_back(kWidth, '=');
+  if (page > 0)
+    for (std::string& line : verdict_lines(head.standing, kWide - 2)) lines.push_back(std::move(line));
+  lines.emplace_back(kWide, '=');
   return lines;
 }
 
+/// A column of lengths of the main table; more are added to `columns_of`.
+struct SheetColumn {
+  std::string head;
+  std::string (*text)(const SheetHead&, const SheetRow&);
+};
+
 /// Column widths of one block.
 struct Widths {
-  std::size_t number = 3, point = 5, along = 9, x = 1, y = 1, drop = 4, write = 5, first = 0, second = 0,
-              gap = 2;
+  std::size_t number = 3, point = 5, write = 5, first = 0, second = 0, gap = 2;
+  std::vector<std::size_t> cells;  // of the columns
 };
 
 std::string text_of(const std::optional<Length>& value, const OffsetForm& form) {
@@ -81,32 +95,66 @@ std::string write_of(const SheetRow& r, const SheetBlock& block) {
                            : fmt::format("{} {}>", r.number, visible(std::string(block.run)));
 }
 
+/// A distance from a string: on the side of the mark that its head names, or away from that.
+std::string from_string(Length growing, bool mark_is_there, const OffsetForm& form) {
+  const Length there = mark_is_there ? growing : -growing;
+  const bool away = as_written(there, form) < Length::metres(0);
+  return offset_text(abs(there), form) + (away ? " away" : "");
+}
+
+std::string string_name(const std::string& a, const std::string& b) {
+  return fmt::format("{}-{}", cut(visible(a), 8), cut(visible(b), 8));
+}
+
+std::vector<SheetColumn> columns_of(const SheetHead& head) {
+  std::vector<SheetColumn> out{
+      {"from zero", [](const SheetHead& h, const SheetRow& r) { return text_of(r.along, h.form); }}};
+  if (head.strings) {
+    const SheetStrings& s = *head.strings;
+    out.push_back({"from " + string_name(s.first, s.third), [](const SheetHead& h, const SheetRow& r) {
+                     return r.strings ? from_string(r.strings->from_x_string, h.strings->second_to_x, h.form)
+                                      : "";
+                   }});
+    out.push_back({"from " + string_name(s.first, s.second), [](const SheetHead& h, const SheetRow& r) {
+                     return r.strings ? from_string(r.strings->from_y_string, h.strings->third_to_y, h.form)
+                                      : "";
+                   }});
+  } else {
+    out.push_back(
+        {"X", [](const SheetHead& h, const SheetRow& r) { return offset_text(r.at.at.x, h.form); }});
+    out.push_back(
+        {"Y", [](const SheetHead& h, const SheetRow& r) { return offset_text(r.at.at.y, h.form); }});
+  }
+  out.push_back({"drop", [](const SheetHead& h, const SheetRow& r) { return drop_of(r, h.form); }});
+  return out;
+}
+
 Widths widths_of(const SheetHead& head, const SheetBlock& block) {
   Widths w;
   const auto grow = [](std::size_t& width, const std::string& text) {
     width = std::max(width, shown_width(text));
   };
+  const std::vector<SheetColumn> columns = columns_of(head);
+  for (const SheetColumn& c : columns) w.cells.push_back(shown_width(c.head));
   for (const SheetRow& r : block.rows) {
     grow(w.number, fmt::format("{}", r.number));
     grow(w.point, visible(std::string(r.point)));
-    grow(w.along, text_of(r.along, head.form));
-    grow(w.x, offset_text(r.at.at.x, head.form));
-    grow(w.y, offset_text(r.at.at.y, head.form));
-    grow(w.drop, drop_of(r, head.form));
+    for (std::size_t c = 0; c < columns.size(); ++c) grow(w.cells[c], columns[c].text(head, r));
     grow(w.write, write_of(r, block));
     if (!r.tie) continue;
     grow(w.first, offset_text(r.tie->first, head.form));
     grow(w.second, offset_text(r.tie->second, head.form));
   }
-  // What does not fit is taken from the gaps, the name, then from what is to be written, which repeats number
-  // and run.
-  const auto lengths = [&] { return 4 + w.number + 4 * w.gap + w.along + w.x + w.y + w.drop; };
-  const auto total = [&] { return lengths() + 1 + w.point + (w.write ? 2 + w.write : 0); };
-  if (total() > kWidth) w.gap = 1;
-  if (total() > kWidth) w.point = std::max<std::size_t>(5, w.point - std::min(w.point, total() - kWidth));
-  if (total() > kWidth) w.write = 0;
-  if (total() > kWidth)
-    w.point = kWidth > lengths() + 1 ? std::max<std::size_t>(1, kWidth - lengths() - 1) : 1;
+  // What does not fit is taken from the gaps, then from what is to be written, which repeats number and run,
+  // then from the name.
+  const auto total = [&] {
+    std::size_t sum = 4 + w.number + 1 + w.point + (w.write ? 2 + w.write : 0);
+    for (const std::size_t cell : w.cells) sum += w.gap + cell;
+    return sum;
+  };
+  if (total() > kWide) w.gap = 1;
+  if (total() > kWide) w.write = 0;
+  if (total() > kWide) w.point = std::max<std::size_t>(1, w.point - std::min(w.point, total() - kWide));
   return w;
 }
 
@@ -115,10 +163,13 @@ std::string cell(const std::string& text, std::size_t width, const OffsetForm& f
   return form.unit == LengthUnit::feet_inches ? column(text, width) : fmt::format("{:>{}}", text, width);
 }
 
-std::string four_cells(const std::array<std::string, 4>& texts, const Widths& w, const OffsetForm& form) {
-  const std::string gap(w.gap, ' ');
-  return gap + cell(texts[0], w.along, form) + gap + cell(texts[1], w.x, form) + gap +
-         cell(texts[2], w.y, form) + gap + cell(texts[3], w.drop, form);
+template <class Text>
+std::string cells(const SheetHead& head, const Widths& w, Text text) {
+  const std::vector<SheetColumn> columns = columns_of(head);
+  std::string out;
+  for (std::size_t c = 0; c < columns.size(); ++c)
+    out += std::string(w.gap, ' ') + cell(text(columns[c]), w.cells[c], head.form);
+  return out;
 }
 
 std::string without_end_blanks(std::string text) {
@@ -128,17 +179,15 @@ std::string without_end_blanks(std::string text) {
 
 std::string main_head(const SheetHead& head, const Widths& w) {
   return without_end_blanks(fmt::format("[ ] {} {}{}{}", column("no.", w.number), column("point", w.point),
-                                        four_cells({"from zero", "X", "Y", "drop"}, w, head.form),
+                                        cells(head, w, [](const SheetColumn& c) { return c.head; }),
                                         w.write ? "  write" : ""));
 }
 
 std::string main_row(const SheetHead& head, const SheetBlock& block, const SheetRow& r, const Widths& w) {
-  const OffsetForm& f = head.form;
-  return without_end_blanks(fmt::format(
-      "[ ] {:>{}} {}{}{}", r.number, w.number, column(visible(std::string(r.point)), w.point),
-      four_cells({text_of(r.along, f), offset_text(r.at.at.x, f), offset_text(r.at.at.y, f), drop_of(r, f)},
-                 w, f),
-      w.write ? "  " + write_of(r, block) : ""));
+  return without_end_blanks(fmt::format("[ ] {:>{}} {}{}{}", r.number, w.number,
+                                        column(visible(std::string(r.point)), w.point),
+                                        cells(head, w, [&](const SheetColumn& c) { return c.text(head, r); }),
+                                        w.write ? "  " + write_of(r, block) : ""));
 }
 
 std::string from_word(const SheetHead& head, std::size_t mark) {
@@ -149,7 +198,10 @@ std::string tie_line(const SheetHead& head, const Widths& w, std::string_view nu
                      const std::string& first, const std::string& second) {
   const std::size_t one = std::max(w.first, shown_width(from_word(head, 0))),
                     two = std::max(w.second, shown_width(from_word(head, 1)));
-  return fmt::format("[ ] {:>{}} {}  {}  {}", number, w.number, column(point, w.point),
+  constexpr std::size_t kBehind = 24;  // side and crossing
+  const std::size_t rest = 9 + w.number + one + two + kBehind;
+  const std::size_t name = rest < kWide ? std::min(w.point, kWide - rest) : 1;
+  return fmt::format("[ ] {:>{}} {}  {}  {}", number, w.number, column(point, name),
                      cell(first, one, head.form), cell(second, two, head.form));
 }
 
@@ -179,7 +231,7 @@ std::string block_title(const SheetBlock& block) {
   std::string tail;
   for (std::size_t most = 3; most > 0 && (tail.empty() || tail.size() > kLongest); --most)
     tail = fmt::format("   {}   {}", ranges_text(ranges, most), count);
-  return cut(name, kWidth - tail.size() - 12) + tail;
+  return cut(name, kWide - tail.size() - 12) + tail;
 }
 
 std::vector<std::string> block_foot(const SheetHead& head, const SheetBlock& block) {
@@ -191,15 +243,17 @@ std::vector<std::string> block_foot(const SheetHead& head, const SheetBlock& blo
   };
   check("check first to last,", block.ends);
   check("check diagonal,", block.diagonal);
+  const std::string use = head.strings ? "the strings" : "X and Y";
   if (!block.members.empty()) lines.push_back(fmt::format("{} of the marks.", block.members));
   if (block.zero_of_others)
     lines.push_back(fmt::format("zero is the mark {}, which another crew lays out.", *block.zero_of_others));
   if (block.way == SheetBlock::Way::bent)
-    lines.emplace_back("not one straight line: running distances go from mark to mark; use X and Y.");
+    lines.push_back("not one straight line: running distances go from mark to mark; use " + use + ".");
   if (block.way == SheetBlock::Way::curved)
-    lines.emplace_back("not straight: running distances go along the curve; use X and Y.");
+    lines.push_back("not straight: running distances go along the curve; use " + use + ".");
   if (block.supports_beside)
-    lines.emplace_back("supports beside the run: from zero goes to the place square to them; use X, Y.");
+    lines.push_back("supports beside the run: from zero goes to the place square to them; use " +
+                    (head.strings ? use : std::string("X, Y")) + ".");
   return lines;
 }
 
@@ -225,7 +279,9 @@ void put_rows(Pages& pages, const SheetBlock& block, const std::string& title, c
 void put_block(Pages& pages, const SheetHead& head, const SheetBlock& block) {
   const Widths w = widths_of(head, block);
   const std::string title = block_title(block);
-  const std::vector<std::string> foot = block_foot(head, block);
+  std::vector<std::string> foot;
+  for (const std::string& text : block_foot(head, block))
+    for (std::string& line : wrapped(text, kWide, 99)) foot.push_back(std::move(line));
   const bool ties = block.rows.front().tie.has_value();
   // A block that a page can hold is not parted.
   const std::size_t whole = 2 + block.rows.size() + (ties ? 3 + block.rows.size() : 0) + foot.size();
@@ -263,7 +319,43 @@ std::string axes_words(const SheetHead& head) {
 }
 
 void put_text(Pages& pages, const std::string& text) {
-  for (std::string& line : wrapped(text, kWidth, 99)) pages.line(std::move(line));
+  for (std::string& line : wrapped(text, kWide, 99)) pages.line(std::move(line));
+}
+
+/// How the strings run, and on which side of each a mark lies.
+void put_strings(Pages& pages, const SheetHead& head) {
+  const SheetStrings& s = *head.strings;
+  const auto name = [](const std::string& mark) { return cut(visible(mark), 20); };
+  const std::string first = name(s.first), second = name(s.second), third = name(s.third),
+                    x_string = string_name(s.first, s.third), y_string = string_name(s.first, s.second);
+  put_text(pages, fmt::format("Stretch a string from {0} to {1} and one from {0} to {2}. Stand on {0}, face "
+                              "{1}: {2} is on your {3}.",
+                              first, second, third, side_word(s.third_is)));
+  const auto taped = [&](const std::string& a, const std::string& b, Length span) {
+    return fmt::format("{} to {} {}", a, b, offset_text(span, head.form));
+  };
+  put_text(pages, fmt::format("As found: {}, {}, {}.", taped(first, second, s.to_second),
+                              taped(first, third, s.to_third), taped(second, third, s.across)));
+  if (!head.corners.empty()) put_text(pages, head.corners);
+  put_text(pages, fmt::format("Measure square from string {} toward {}, and square from string {} toward {}. "
+                              "`away` is the other side of that string. Hold each tape square to its own "
+                              "string.",
+                              x_string, second, y_string, third));
+}
+
+void put_axes(Pages& pages, const SheetHead& head) {
+  put_text(pages, axes_words(head));
+  for (const SheetFrom& f : head.from) pages.line(place_words(f, head.form));  // no length is broken in two
+  put_text(
+      pages,
+      "X is measured from the Y baseline along X, Y from the X baseline along Y; a minus lies on the other "
+      "side. Both are 0 where the baselines cross.");
+  if (!head.corners.empty()) put_text(pages, head.corners);
+  if (head.is_scaled)
+    put_text(
+        pages,
+        "The scale is freed: a tape on site does not show X, Y and distances along the run. Use the swing "
+        "ties.");
 }
 
 void put_intro(Pages& pages, const SheetHead& head, std::span<const SheetBlock> blocks) {
@@ -272,56 +364,71 @@ void put_intro(Pages& pages, const SheetHead& head, std::span<const SheetBlock> 
                        [&](const SheetBlock& b) { return std::any_of(b.rows.begin(), b.rows.end(), is); });
   };
   pages.line("OFFSET SHEET for laser and tape");
-  put_text(pages, axes_words(head));
-  for (const SheetFrom& f : head.from) pages.line(place_words(f, head.form));  // no length is broken in two
-  put_text(
-      pages,
-      "X is measured from the Y baseline along X, Y from the X baseline along Y; a minus lies on the other "
-      "side. Both are 0 where the baselines cross.");
-  if (head.is_scaled)
-    put_text(
-        pages,
-        "The scale is freed: a tape on site does not show X, Y and distances along the run. Use the swing "
-        "ties.");
+  if (head.strings)
+    put_strings(pages, head);
+  else
+    put_axes(pages, head);
   const std::string zero = offset_text(Length::metres(0), head.form);
   put_text(
       pages,
       fmt::format("From zero: hook the tape on the mark at {} and read every mark of the run from there; a "
                   "minus lies the other way. Do not add steps: their roundings would add up.",
                   zero));
-  pages.line("Write at the mark what stands under `write`; > points along the run.");
+  put_text(pages, "Write at the mark its number and run, as under `write`; > points along the run.");
   if (head.deck_offset) pages.line(fmt::format("On the deck write the number plus {}.", *head.deck_offset));
   if (any([](const SheetRow& r) { return r.in_place_of_drop.starts_with("trapeze"); }))
     pages.line("trapeze -a -b: nothing goes up from here; its supports -a and -b carry it.");
   if (any([](const SheetRow& r) { return r.in_place_of_drop.starts_with("no"); }))
-    pages.line("no support: nothing goes up from here, and nothing carries it: ask the engineer.");
+    put_text(pages, "no support: nothing goes up from here, and nothing carries it: ask the engineer.");
   pages.line(fmt::format("Rounding on this sheet: {}.", rounding_words(head)));
   if (!head.from.empty())
     put_text(
         pages,
         fmt::format("Swing ties: left or right of the line from {0} to {1}, looking from {0} to {1}. Weak "
-                    "ones cross at under 30 degrees: use X and Y there.",
-                    cut(visible(head.from[0].name), 20), cut(visible(head.from[1].name), 20)));
+                    "ones cross at under 30 degrees: use {2} there.",
+                    cut(visible(head.from[0].name), 20), cut(visible(head.from[1].name), 20),
+                    head.strings ? "the strings" : "X and Y"));
   pages.blank();
+}
+
+/// The cautions in the width of the sheet.
+std::vector<std::string> cautions() {
+  std::string text = cautions_text();
+  const std::size_t end = text.find('\n');
+  std::string words;
+  for (const char c : text.substr(end)) {
+    const bool blank = c == '\n' || c == ' ';
+    if (!blank || (!words.empty() && words.back() != ' ')) words += blank ? ' ' : c;
+  }
+  std::vector<std::string> lines{text.substr(0, end)};
+  for (std::string& line : wrapped(words, kWide - 2, 99)) lines.push_back("  " + without_end_blanks(line));
+  return lines;
+}
+
+Pages filled(std::size_t head_rows, const Paper& paper, const SheetHead& head,
+             std::span<const SheetBlock> blocks) {
+  Pages pages(head_rows, paper);
+  put_intro(pages, head, blocks);
+  for (const SheetBlock& b : blocks) put_block(pages, head, b);
+  std::vector<std::string> last = cautions();
+  if (!pages.fits(last.size())) pages.next();
+  for (std::string& l : last) pages.line(std::move(l));
+  return pages;
 }
 
 }  // namespace
 
 std::string offset_sheet_text(const SheetHead& head, std::span<const SheetBlock> blocks) {
-  Pages pages(head_lines(head, 999999, 999999).size());  // lines of the head with the longest page numbers
-  put_intro(pages, head, blocks);
-  for (const SheetBlock& b : blocks) put_block(pages, head, b);
-  std::vector<std::string> cautions;
-  std::string text = cautions_text();
-  for (std::size_t at = 0; at < text.size();) {
-    const std::size_t end = text.find('\n', at);
-    cautions.push_back(text.substr(at, end - at));
-    at = end + 1;
-  }
-  if (!pages.fits(cautions.size())) pages.next();
-  for (std::string& l : cautions) pages.line(std::move(l));
-
+  // Lines of the head with the longest page numbers.
+  Pages pages = filled(head_lines(head, 999999, 999999).size(), kPaper, head, blocks);
   return pages.sheets([&](std::size_t page, std::size_t count) { return head_lines(head, page, count); });
+}
+
+std::string offset_screen_text(const SheetHead& head, std::span<const SheetBlock> blocks) {
+  constexpr Paper kEndless{.lines = 1000000000, .width = kWide};
+  std::string out;
+  for (const std::string& line : head_lines(head, 0, 0)) out += line + "\n";
+  return out + filled(0, kEndless, head, blocks).scroll();
 }
 
 }  // namespace deckmark

@@ -1,5 +1,6 @@
 #pragma once
-/// The sheet for laser and tape: pages of 80 columns that fit A4 and letter, black on white.
+/// The sheet for laser and tape: pages of 76 columns and 58 lines that fit A4 and letter as a printer takes
+/// them, black on white.
 
 #include <cstdint>
 #include <optional>
@@ -9,6 +10,7 @@
 #include <vector>
 
 #include "baseline/offsets.h"
+#include "baseline/strings.h"
 #include "marks/marks.h"
 
 namespace deckmark {
@@ -20,7 +22,8 @@ struct SheetRow {
   Point<Drawing> at;
   std::optional<SwingTie> tie;
   std::optional<Length> drop;
-  std::string_view in_place_of_drop;  ///< `trapeze -a -b` where the hanger does not go straight down
+  std::optional<StringDistances> strings{};  ///< in place of X and Y
+  std::string_view in_place_of_drop;         ///< `trapeze -a -b` where the hanger does not go straight down
 };
 
 /// A distance between two marks, to hold the tape against.
@@ -58,6 +61,16 @@ struct SheetStand {
   bool is_left = true;
 };
 
+/// The strings, between marks of the floor.
+struct SheetStrings {
+  std::string first, second, third;            ///< names of the marks
+  bool second_to_x = true, third_to_y = true;  ///< the mark lies where the distance grows
+  Side third_is = Side::left;                  ///< of one who stands on the first mark and faces the second
+  Length to_second = Length::metres(0), to_third = Length::metres(0),
+         across = Length::metres(0);  ///< as found
+  bool alone = false;                 ///< nothing else places the drawing
+};
+
 struct SheetHead {
   std::string title, revision, points_sha256, baselines;
   std::string standing;  ///< the first line of the summary
@@ -68,9 +81,13 @@ struct SheetHead {
   std::optional<std::int64_t> deck_offset;  ///< with a deck
   Length largest_rounding = Length::metres(0);
   std::string crew = {};  ///< whose sheet it is; empty: of the whole job
+  std::optional<SheetStrings> strings{};
+  std::string corners{};  ///< corner marks to move first; empty: none
 };
 
 /// Pages, each ended by a form feed but the last.
 std::string offset_sheet_text(const SheetHead& head, std::span<const SheetBlock> blocks);
+/// The same for a screen of 80 columns: without paper's boxes for date and crew, and without the verdict.
+std::string offset_screen_text(const SheetHead& head, std::span<const SheetBlock> blocks);
 
 }  // namespace deckmark

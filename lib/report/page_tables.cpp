@@ -159,7 +159,8 @@ void baseline_section(Markup& m, const JobPage& job) {
   const Acceptance acceptance = acceptance_of(page, job.line);
   open_section(m, "Baselines");
   if (!page.fit)
-    paragraph(m, sentence(without_ties_text(page.without_ties, page.mirrored)) + " Nothing checks that.");
+    paragraph(m, sentence(without_ties_text(page.without_ties, page.mirrored)) +
+                     (page.without_ties == WithoutTies::strings ? "" : " Nothing checks that."));
   if (!page.lines.empty()) {
     const std::string_view u = short_unit(page.small_unit()), w = unit_word(page.site_unit);
     open_table(m, {"what", fmt::format("#stated, {}", w), fmt::format("#found, {}", w),

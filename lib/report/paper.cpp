@@ -17,6 +17,12 @@ void Pages::next() {
   used_ = 0;
 }
 
+std::string Pages::scroll() const {
+  std::string out;
+  for (const std::string& page : pages_) out += page;
+  return out;
+}
+
 std::string Pages::sheets(const std::function<std::vector<std::string>(std::size_t, std::size_t)>& head) {
   if (used_ > 0)
     pages_.back() += std::string(room_ - used_, '\n');
@@ -28,7 +34,8 @@ std::string Pages::sheets(const std::function<std::vector<std::string>(std::size
     while (top.size() < head_) top.insert(top.end() - 1, "");
     for (const std::string& l : top) out += l + "\n";
     out += pages_[p];
-    out += "\nstop and call: ______________________________________________________________\n";
+    const std::string foot = "stop and call: ";
+    out += "\n" + foot + std::string(width_ - 3 - foot.size(), '_') + "\n";
     if (p + 1 < pages_.size()) out += "\f";
   }
   return out;

@@ -12,12 +12,18 @@ namespace deckmark {
 
 // Letter and A4 both hold 60 lines at six to the inch, with margins of half an inch and more.
 inline constexpr std::size_t kPageLines = 60, kFootLines = 2, kWidth = kColumns;
+
+/// What a sheet of paper holds, the foot too.
+struct Paper {
+  std::size_t lines = kPageLines, width = kWidth;
+};
 inline constexpr const char* kBlank = "____________";
 
 /// Lines that stay together at a page break; rows that may be parted repeat the block's head.
 class Pages {
  public:
-  explicit Pages(std::size_t head_lines) : head_(head_lines), room_(kPageLines - head_lines - kFootLines) {}
+  explicit Pages(std::size_t head_lines, const Paper& paper = {})
+      : head_(head_lines), room_(paper.lines - head_lines - kFootLines), width_(paper.width) {}
 
   bool fits(std::size_t lines) const { return used_ + lines <= room_; }
   bool fits_empty(std::size_t lines) const { return lines <= room_; }
@@ -27,12 +33,14 @@ class Pages {
     if (!at_top() && fits(1)) line("");
   }
   void next();
+  /// All of it as one text without end, for a screen: nothing is filled, no foot.
+  std::string scroll() const;
   /// All sheets, with the head's lines for a sheet and a number of sheets; missing ones are filled before the
   /// last.
   std::string sheets(const std::function<std::vector<std::string>(std::size_t, std::size_t)>& head);
 
  private:
-  std::size_t head_, room_, used_ = 0;
+  std::size_t head_, room_, width_, used_ = 0;
   std::vector<std::string> pages_{""};
 };
 

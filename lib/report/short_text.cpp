@@ -58,6 +58,11 @@ std::string take_along(const ShortRun& run) {
         fmt::format("Tape crew: print {} ({}).", run.tape->file, plural(run.tape->marks, "mark", "marks"));
     if (!run.tape->check.empty()) words += " Hold the tape first: " + run.tape->check + ".";
     text += item(words);
+    if (!run.strings.empty())
+      text +=
+          item(fmt::format("On the screen: {}. Marks are laid out from strings: no list goes into an "
+                           "instrument.",
+                           run.strings));
   }
   if (run.tape_alone && run.tape) return text + of_crews(run);
   if (!run.floor.empty()) {
@@ -136,12 +141,15 @@ std::string cures(const ShortRun& run) {
 std::string next(const ShortRun& run) {
   std::string text = "NEXT\n";
   if (run.verdict != JobVerdict::ready) text += cures(run);
+  if (!run.corners.empty()) text += item(run.corners);
   const bool marks_alone =
       std::ranges::all_of(run.reasons, [](const Reason& r) { return r.scope == ReasonScope::mark; });
   if (!run.changes) return text + item("There is no list to load: nothing says where marks lie on site yet.");
   if (run.verdict == JobVerdict::stop && !marks_alone)
     return text +
-           item("The lists were written all the same. Do not lay out from them before that is mended.");
+           item(run.strings.empty()
+                    ? "The lists were written all the same. Do not lay out from them before that is mended."
+                    : "The sheet was written all the same. Do not lay out from it before that is mended.");
   return text + take_along(run);
 }
 

@@ -35,6 +35,8 @@ struct ShortRun {
   std::vector<std::string> stakes{};      ///< sheets for an instrument that stands where a setup says
   std::optional<TapeSheet> tape{};
   bool tape_alone = false;  ///< the job has no control and no instrument
+  std::string strings{};    ///< the command that shows the sheet, where strings alone place the marks
+  std::string corners{};    ///< corner marks to move first; empty: none
   std::string storey{};     ///< as of `storey_line`
   std::string folder{};     ///< of the files, as it was typed
   std::size_t files = 0;    ///< in it

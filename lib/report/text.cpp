@@ -152,10 +152,10 @@ std::string check_overview(const JobCounts& counts, std::size_t doubts) {
                             doubts ? plural(doubts, "doubt", "doubts") + " (see above)" : "no doubts");
 }
 
-std::vector<std::string> verdict_lines(std::string_view verdict) {
+std::vector<std::string> verdict_lines(std::string_view verdict, std::size_t width) {
   if (verdict.empty() || verdict.starts_with(kReady)) return {};
   constexpr std::size_t kMost = 8;  // a sheet has 60 lines
-  std::vector<std::string> lines = wrapped(verdict, 78, verdict.size() + 1);
+  std::vector<std::string> lines = wrapped(verdict, width, verdict.size() + 1);
   if (lines.size() > kMost) {
     lines.resize(kMost - 1);
     lines.emplace_back("... the rest of it: deckmark check");

@@ -63,7 +63,7 @@ inline constexpr std::string_view kReady = "READY TO LAY OUT", kNotChecked = "BA
                                   kStop = "DO NOT LAY OUT";
 /// The verdict of a job that is not READY, for the head of every sheet and text: at most 8 lines of 80
 /// columns. Nothing of a job that is.
-std::vector<std::string> verdict_lines(std::string_view verdict);
+std::vector<std::string> verdict_lines(std::string_view verdict, std::size_t width = 78);
 /// The same in one text, with a blank line behind it.
 std::string verdict_head(std::string_view verdict);
 

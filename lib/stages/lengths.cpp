@@ -94,20 +94,13 @@ Length layout_extent(const MarkTable& marks) {
   return less > kHair ? less : std::max(extent.by.x, extent.by.y);
 }
 
-/// The lengths as sides between marks.
-struct Sides {
-  std::vector<Point<Drawing>> places;
-  std::vector<std::string_view> names;
-  std::vector<MeasuredSide> sides;
-};
-
-Sides sides_of(std::span<const Mark> ends, std::span<const LengthCheck> lengths) {
-  Sides out;
+TapedNet net_of(std::span<const Mark> ends, std::span<const LengthCheck> lengths) {
+  TapedNet out;
   std::unordered_map<std::string_view, std::size_t> known;
   const auto index_of = [&](const Mark& m) {
     const auto [at, is_new] = known.try_emplace(m.name, out.names.size());
     if (is_new) {
-      out.names.push_back(m.name);
+      out.names.emplace_back(m.name);
       out.places.push_back(m.place);
     }
     return at->second;
@@ -122,7 +115,7 @@ Sides sides_of(std::span<const Mark> ends, std::span<const LengthCheck> lengths)
 /// Names lengths that the others contradict, with what to measure again first.
 class LengthDoubts {
  public:
-  LengthDoubts(const BaselinesStated& stated, const Checked& checked, const Sides& sides, double scale,
+  LengthDoubts(const BaselinesStated& stated, const Checked& checked, const TapedNet& sides, double scale,
                Messages& messages)
       : stated_(stated), checked_(checked), sides_(sides), scale_(scale), messages_(messages) {}
 
@@ -214,7 +207,7 @@ class LengthDoubts {
 
   const BaselinesStated& stated_;
   const Checked& checked_;
-  const Sides& sides_;
+  const TapedNet& sides_;
   double scale_;  // of the fit
   Messages& messages_;
 };
@@ -228,7 +221,7 @@ std::string leg_words(Length leg, Length floor, LengthUnit unit) {
 }
 
 /// What to tape in place of a corner that is too small: nothing that is larger than the floor.
-std::string larger_words(const BaselinesStated& stated, const CornerCheck& corner, const Sides& sides,
+std::string larger_words(const BaselinesStated& stated, const CornerCheck& corner, const TapedNet& sides,
                          const MarkTable& marks) {
   std::vector<Point<Drawing>> floor(sides.places);
   for (std::size_t m = 0; m < marks.size(); ++m) floor.push_back(marks.places[m]);
@@ -256,8 +249,8 @@ std::string larger_words(const BaselinesStated& stated, const CornerCheck& corne
 }
 
 /// What is odd about the corner from which the squareness was found.
-void tell_corner(const BaselinesStated& stated, const Checked& checked, Length baseline, const Sides& sides,
-                 const MarkTable& marks, Messages& told) {
+void tell_corner(const BaselinesStated& stated, const Checked& checked, Length baseline,
+                 const TapedNet& sides, const MarkTable& marks, Messages& told) {
   const CornerCheck& corner = *checked.corner;
   const Where where = stated.checks.lengths_table.table->whole();
   const auto words = [&](Length l) { return length_words(l, stated.site_unit); };
@@ -276,7 +269,7 @@ void tell_corner(const BaselinesStated& stated, const Checked& checked, Length b
 }
 
 /// Squareness from the lengths, where no ties give it.
-void square_by_lengths(const BaselinesStated& stated, const MarkTable& marks, const Sides& sides,
+void square_by_lengths(const BaselinesStated& stated, const MarkTable& marks, const TapedNet& sides,
                        Checked& checked, Messages& told) {
   const Length baseline = layout_extent(marks);
   if (!(baseline > kHair)) return;
@@ -346,6 +339,12 @@ std::vector<Reason> outside_reasons(const BaselinesStated& stated, const Checked
 
 }  // namespace
 
+std::optional<std::size_t> TapedNet::find(std::string_view name) const {
+  for (std::size_t m = 0; m < names.size(); ++m)
+    if (same_name(names[m], name)) return m;
+  return std::nullopt;
+}
+
 Staged<Checked> check_lengths(const BaselinesStated& stated, const JobMarks& marks, const Placed* placed,
                               bool knows_ties) {
   const BaselineJob& checks = stated.checks;
@@ -362,10 +361,10 @@ Staged<Checked> check_lengths(const BaselinesStated& stated, const JobMarks& mar
   if (told.has_problems() || refused) return Staged<Checked>::spoiled(std::move(told));
   checked.outside = outside_reasons(stated, checked);
   if (!checked.lengths.empty()) {
-    const Sides sides = sides_of(ends, checked.lengths);
-    checked.together = hold_together(sides.sides, sides.places);
-    LengthDoubts(stated, checked, sides, scale, told).tell();
-    if (!placed || !placed->baseline) square_by_lengths(stated, *marks, sides, checked, told);
+    checked.net = net_of(ends, checked.lengths);
+    checked.together = hold_together(checked.net.sides, checked.net.places);
+    LengthDoubts(stated, checked, checked.net, scale, told).tell();
+    if (!placed || !placed->baseline) square_by_lengths(stated, *marks, checked.net, checked, told);
   }
   return Staged<Checked>::found(std::move(checked), std::move(told));
 }

@@ -3,6 +3,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "baseline/corners.h"
@@ -12,10 +13,20 @@
 
 namespace deckmark {
 
+/// The lengths as sides between marks.
+struct TapedNet {
+  std::vector<Point<Drawing>> places;  ///< of the marks, as the lengths are held against them
+  std::vector<std::string> names;
+  std::vector<MeasuredSide> sides;  ///< in the order of the lengths
+  /// The mark of that name; nothing where no length begins or ends at it.
+  std::optional<std::size_t> find(std::string_view name) const;
+};
+
 /// Rows are in the order of the job's tables.
 struct Checked {
   std::vector<LengthCheck> lengths;
   std::vector<DimensionCheck> dimensions;
+  TapedNet net;
   LengthsTogether together;           ///< what the lengths say of one another
   std::optional<CornerCheck> corner;  ///< squareness by lengths alone, where there are no ties
   std::vector<std::string> corner_marks;

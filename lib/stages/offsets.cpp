@@ -11,26 +11,15 @@ namespace deckmark {
 
 namespace {
 
-/// A tie as found, else a drawing point, else control.
-std::optional<FromMark> from_mark(const OffsetsStated& stated, const LaidOut& laid, const std::string& name) {
-  for (const NamedTie& t : stated.baselines.ties)
-    if (same_name(t.name, name)) return FromMark{t.name, t.tie.at};
-  if (const auto m = laid.marks.index->find(name))
-    return FromMark{std::string(laid.marks->names[*m]), laid.placed.marks[*m]};
-  for (const ControlPoint& c : stated.control)
-    if (same_name(c.name, name)) return FromMark{c.name, c.at};
-  return std::nullopt;
-}
-
 /// The marks that ties go out from, in the order of the key.
-std::vector<FromMark> find_from(const OffsetsStated& stated, const LaidOut& laid, Messages& told) {
+std::vector<FromMark> find_from(const OffsetsStated& stated, const FoundBy& by, Messages& told) {
   std::vector<FromMark> out;
   for (const std::string& name : stated.offsets.from.value_or({})) {
-    if (auto mark = from_mark(stated, laid, name))
+    if (auto mark = find_mark(by, name))
       out.push_back(std::move(*mark));
     else
       told.problem(stated.offsets.from.at, "offsets.from",
-                   Fault{in_quotes(name), "a mark of the ties table, a drawing point or control", ""});
+                   Fault{in_quotes(name), std::string(kFoundMarks), ""});
   }
   if (!told.has_problems() && out.size() == 2 && distance(out[0].at, out[1].at) <= kHair)
     told.problem(stated.offsets.from.at, "offsets.from",
@@ -45,9 +34,9 @@ void doubt_flat_ties(const OffsetsFound& found, const LaidOut& laid, Messages& t
     if (const SwingTie t = *swing_tie_of(found, laid.placed, m); t.weak)
       told.doubt("swing ties that cross flat", laid.marks.where(m), laid.marks.field(m),
                  fmt::format("{}: the arcs from {} and {} cross at {} degrees, under 30 (common practice, no "
-                             "source): use X and Y, or other marks",
+                             "source): use {}, or other marks",
                              laid.marks->names[m], found.swing_from[0].name, found.swing_from[1].name,
-                             degrees_words(t.crossing)));
+                             degrees_words(t.crossing), found.strings ? "the strings" : "X and Y"));
 }
 
 }  // namespace
@@ -64,13 +53,30 @@ bool shows_scale(const OffsetJob& offsets, const JobMarks& marks, const Placed& 
          0.5 * offset_step(offsets.options.form).metres();
 }
 
-Staged<OffsetsFound> look_at_offsets(const OffsetsStated& stated, const LaidOut& laid) {
-  if (!stated.offsets.wanted) return Staged<OffsetsFound>::absent();
+std::optional<StringDistances> from_strings(const OffsetsFound& found, const Placed& placed,
+                                            std::size_t mark) {
+  if (!found.strings) return std::nullopt;
+  return found.strings->lines.of(placed.marks[mark]);
+}
+
+Staged<OffsetsFound> look_at_offsets(const OffsetsStated& stated, const LaidOut& laid,
+                                     const Checked* checked) {
+  const OffsetJob& job = stated.offsets;
+  if (!job.wanted) return Staged<OffsetsFound>::absent();
   Messages told;
-  OffsetsFound found{find_from(stated, laid, told)};
-  const bool one = found.swing_from.size() == 1;  // which was told where the key was read
-  if (told.has_problems() || one) return Staged<OffsetsFound>::spoiled(std::move(told));
-  if (shows_scale(stated.offsets, laid.marks, laid.placed))
+  FoundBy by{stated.baselines, stated.control, laid};
+  std::optional<LengthFigure> figure;
+  if (from_strings_alone(job, laid.placed.by)) figure = figure_of_strings(*job.strings, checked);
+  if (figure) by.net = &checked->net, by.figure = &*figure;
+  OffsetsFound found{find_from(stated, by, told)};
+  const bool three = job.strings && job.strings->size() == 3;
+  if (three) found.strings = find_strings(job.strings, by, checked, told);
+  // A number of marks that is wrong was told where the key was read.
+  const bool miscounted = found.swing_from.size() == 1 || (job.strings && !three);
+  if (told.has_problems() || miscounted) return Staged<OffsetsFound>::spoiled(std::move(told));
+  constexpr bool kMarksMade = false;  // nothing keeps a book of the marks that were made yet
+  if (found.strings) found.corners = find_corner_moves(*found.strings, by, checked, kMarksMade);
+  if (shows_scale(job, laid.marks, laid.placed))
     told.doubt("an offset sheet under a freed scale", stated.job, "offsets",
                "the sheet gives X, Y and running distances of the drawing; with the freed scale the tape "
                "shows others on site: use the swing ties");

@@ -1,5 +1,5 @@
 #pragma once
-/// Marks that swing ties go out from, for the offset sheet.
+/// Marks that swing ties go out from and strings run between, for the offset sheet.
 
 #include <optional>
 #include <string>
@@ -9,14 +9,9 @@
 #include "job/baseline_job.h"
 #include "stages/laid_out.h"
 #include "stages/staged.h"
+#include "stages/strings.h"
 
 namespace deckmark {
-
-/// A mark that swing ties go out from, as it was found on site.
-struct FromMark {
-  std::string name;
-  Point<Site> at;
-};
 
 struct OffsetsStated {
   const OffsetJob& offsets;
@@ -27,14 +22,21 @@ struct OffsetsStated {
 
 /// What the sheet starts from.
 struct OffsetsFound {
-  std::vector<FromMark> swing_from;  ///< two, or none
+  std::vector<FromMark> swing_from;       ///< two, or none
+  std::optional<StringsFound> strings{};  ///< where the job states them
+  CornersFound corners{};                 ///< with strings
 };
-/// Absent where no sheet is wanted. Finds the marks of the swing ties and doubts those that cross flat.
-/// Problems: unknown marks.
-[[nodiscard]] Staged<OffsetsFound> look_at_offsets(const OffsetsStated& stated, const LaidOut& laid);
+/// Absent where no sheet is wanted. Finds the marks of the swing ties and doubts those that cross flat; finds
+/// the strings, and which of their corner marks to move. Problems: unknown marks, strings that are none.
+/// `checked`: null where nothing was taped.
+[[nodiscard]] Staged<OffsetsFound> look_at_offsets(const OffsetsStated& stated, const LaidOut& laid,
+                                                   const Checked* checked = nullptr);
 
 /// The swing tie of a mark; nothing without marks that ties go out from.
 std::optional<SwingTie> swing_tie_of(const OffsetsFound& found, const Placed& placed, std::size_t mark);
+/// How far a mark lies from the strings; nothing without strings.
+std::optional<StringDistances> from_strings(const OffsetsFound& found, const Placed& placed,
+                                            std::size_t mark);
 /// A freed scale that shows on the tape somewhere in the drawing.
 bool shows_scale(const OffsetJob& offsets, const JobMarks& marks, const Placed& placed);
 

@@ -446,13 +446,14 @@ void Computation::look() {
   if (found.any_runs) shape = Staged<ShapeFound>::found(std::move(found));
   told(Stage::drawing)
       .merge(look_at_drawing(views.drawing, on_site->marks, &on_site->placed, std::move(near_), shape.get()));
-  if (is_spoiled({Part::control}))  // a mark that it is measured from may be control
+  // A mark that it is measured from may be control; strings hang where lengths have their marks.
+  if (is_spoiled({Part::control}) || (job.offsets.strings && checked.is_spoiled()))
     offsets = Staged<OffsetsFound>::spoiled();
   else
-    offsets = look_at_offsets(views.offsets, *on_site);
+    offsets = look_at_offsets(views.offsets, *on_site, checked.get());
   if (is_spoiled({Part::offsets})) offsets = std::move(offsets).looked_over();
   keep(Stage::offsets, offsets);
-  if (is_spoiled({Part::list, Part::control})) return;
+  if (is_spoiled({Part::list, Part::control}) || is_from_strings()) return;
   Messages& lists_told = told(Stage::lists);
   tell_names_that_meet(*this, lists_told);
   stage_problems_[static_cast<std::size_t>(Stage::lists)] = lists_told.has_problems();
@@ -560,22 +561,28 @@ std::string Computation::not_judged(const Shown& shown) const {
                      fmt::join(beside, ", "), one ? "has" : "have", left_out);
 }
 
+bool Computation::is_from_strings() const {
+  return from_strings_alone(job.offsets, site_place(views.site.facts));
+}
+
 Standing Computation::standing() const {
-  return deckmark::standing({.baselines = views.baselines,
-                             .by = site_place(views.site.facts),
-                             .placed = placed.get(),
-                             .checked = checked.get(),
-                             .laid = laid.get(),
-                             .plumb_options = job.plumb,
-                             .deck_marks = &job.deck_marks_table,
-                             .plumb = plumb.get(),
-                             .heights_stated = views.heights,
-                             .heights = heights.get(),
-                             .brackets = brackets.get(),
-                             .setups_stated = views.setups,
-                             .setups = setups.get(),
-                             .asbuilt_stated = views.asbuilt,
-                             .asbuilt = asbuilt.get()});
+  return deckmark::standing(
+      {.baselines = views.baselines,
+       .by = site_place(views.site.facts),
+       .placed = placed.get(),
+       .checked = checked.get(),
+       .laid = laid.get(),
+       .strings = offsets.get() && offsets.value->strings ? &*offsets.value->strings : nullptr,
+       .plumb_options = job.plumb,
+       .deck_marks = &job.deck_marks_table,
+       .plumb = plumb.get(),
+       .heights_stated = views.heights,
+       .heights = heights.get(),
+       .brackets = brackets.get(),
+       .setups_stated = views.setups,
+       .setups = setups.get(),
+       .asbuilt_stated = views.asbuilt,
+       .asbuilt = asbuilt.get()});
 }
 
 }  // namespace deckmark

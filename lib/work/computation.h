@@ -173,6 +173,8 @@ class Computation {
   /// there is no verdict on the whole job then. Empty where there is one.
   std::string not_judged(const Shown& shown) const;
   bool is_spoiled(Part part) const { return told_.is_spoiled(part); }
+  /// The job is laid out from strings alone: it has no list for an instrument.
+  bool is_from_strings() const;
   /// The places of setups, or control, are not all known.
   bool lacks_stations() const;
   /// The verdict on the job. REQUIRES a job in which nothing is spoiled.

@@ -117,7 +117,8 @@ JobOutcome ended_with_problems() {
 BaselinePage baselines_of(const Computation& c) {
   const Hung* hung = c.hung.get();
   return baseline_page(c.views.head, c.views.baselines, site_place(c.views.site.facts),
-                       hung ? hung->marks : c.laid_or_none().marks, c.placed.get(), c.checked.get());
+                       hung ? hung->marks : c.laid_or_none().marks, c.placed.get(), c.checked.get(),
+                       c.offsets.get());
 }
 
 std::string setups_of(const Computation& c, bool details) {

@@ -7,12 +7,17 @@
 #include "lists/asbuilt.h"
 #include "lists/checks.h"
 #include "lists/heights.h"
+#include "lists/offsets.h"
+#include "lists/points.h"
 #include "lists/setups.h"
 #include "pages/asbuilt.h"
 #include "pages/baselines.h"
+#include "pages/offset_sheet.h"
 #include "pages/parts.h"
 #include "pages/setups.h"
 #include "report/text.h"
+#include "report/words.h"
+#include "table/digest.h"
 #include "table/meant_word.h"
 #include "work/job_texts.h"
 #include "work/outputs.h"
@@ -234,6 +239,34 @@ JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
         outcome.table.setup = c.job.instrument.setups[chosen.front()].name;
         outcome.table.crew = share->name();
       });
+}
+
+JobOutcome show_offsets(const JobRequest& request, Messages& messages) {
+  Stages stages = laid_out_and({Stage::lengths, Stage::offsets});
+  if (!request.crew.empty()) stages.push_back(Stage::crews);
+  const Shown shown{std::move(stages)};
+  const auto lacks = [](const Computation& c, Messages& told) {
+    if (!c.job.offsets.wanted && !c.is_spoiled(Part::offsets))
+      told.problem(Where::whole(c.job.file), "offsets",
+                   Fault{"no section [offsets]", "the section that asks for the sheet",
+                         "[offsets] with unit = \"ft-in\" or unit = \"m\""});
+  };
+  return look(request, Need::marks, shown, messages, lacks, [&](const Computation& c, JobOutcome& outcome) {
+    const auto share = chosen_share(c, request.crew, messages);
+    if (share && (!share->does_marks() || share->is_empty()))
+      messages.problem(Where::whole(c.job.file), "crew",
+                       Fault{in_quotes(request.crew), "a crew that lays out marks of this drawing", ""});
+    if (messages.has_problems()) return;
+    const OffsetsFound* found = c.offsets.get();
+    const std::string points = sha256_hex(csv_of(*points_table(*c.laid.get(), c.views.head.list_unit)));
+    outcome.text = offset_screen({c.views.head, c.views.offsets, c.job.overhead.runs, *c.laid.get(), *found,
+                                  outcome.line, points, *share});
+    if (!request.with_rows) return;
+    outcome.table.put(*offsets_table(c.job.offsets, c.job.overhead.runs, *c.laid.get(), *found, *share),
+                      kOffsetsOutput.columns);
+    outcome.table.unit = c.job.offsets.options.form.unit;
+    outcome.table.crew = share->name();
+  });
 }
 
 JobOutcome predict_plans(const JobRequest& request, Messages& messages) {

@@ -80,7 +80,7 @@ class OutputMaker {
   /// The lists of one level: those without a part of their own in their names, or those with.
   void lists(ListFile::Level level, ListFrame frame) {
     const bool has_parts = job.list.split == ListSplit::run || shares_.size() > 1;
-    if (job.list.frame != frame || (varies(*spec_) && !has_parts)) return;
+    if (c.is_from_strings() || job.list.frame != frame || (varies(*spec_) && !has_parts)) return;
     if (!lists_) lists_ = list_files(c.lists());
     for (ListFile& list : *lists_) {
       if (list.level != level || list.part.empty() == varies(*spec_)) continue;
@@ -273,8 +273,8 @@ std::unique_ptr<WrittenTable> offsets_of(OutputMaker& m, const CrewShare& share)
   return offsets_table(m.job.offsets, m.job.overhead.runs, m.laid(), *m.c.offsets.get(), share);
 }
 std::string offset_sheet_of(OutputMaker& m, const CrewShare& share) {
-  return offset_sheet(m.c.views.head, m.c.views.offsets, m.job.overhead.runs, m.laid(), *m.c.offsets.get(),
-                      m.verdict, m.points_sha256(), share);
+  return offset_sheet({m.c.views.head, m.c.views.offsets, m.job.overhead.runs, m.laid(), *m.c.offsets.get(),
+                       m.verdict, m.points_sha256(), share});
 }
 
 constexpr OutputSpec kPageOutput{kPageFile, "",
@@ -373,6 +373,11 @@ constexpr Made kMade[] = {
     {&kOffsetSheetOutput,
      [](OutputMaker& m) {
        if (m.c.offsets.get()) m.text(offset_sheet_of(m, {}), m.all);
+     }},
+    {&kCornersOutput,
+     [](OutputMaker& m) {
+       if (m.c.offsets.get() && m.c.offsets.value->strings)
+         m.table(corners_table(m.c.offsets.value->corners, m.unit));
      }},
     {&kCrewOffsetsOutput,
      [](OutputMaker& m) {

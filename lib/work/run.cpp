@@ -13,6 +13,7 @@
 #include "lists/offsets.h"
 #include "lists/points.h"
 #include "lists/setups.h"
+#include "measure/shell_word.h"
 #include "measure/side_by_side.h"
 #include "measure/visible_lines.h"
 #include "pages/page.h"
@@ -21,6 +22,7 @@
 #include "report/issue_text.h"
 #include "report/short_text.h"
 #include "report/text.h"
+#include "report/words.h"
 #include "table/digest.h"
 #include "work/doing.h"
 #include "work/issue_files.h"
@@ -46,8 +48,8 @@ std::vector<InputLine> inputs_of(const Job& job) {
 std::string page_of_job(const Computation& c, std::string_view line, std::string_view program,
                         std::string_view points_sha256) {
   return page_of({c.views.head, c.views.baselines, c.job.control, c.job.overhead, c.job.list.only,
-                  *c.laid.get(), c.checked.get(), c.job.plumb, c.plumb.get(), c.views.asbuilt,
-                  c.asbuilt.get(), c.bill.get(), inputs_of(c.job)},
+                  *c.laid.get(), c.checked.get(), c.offsets.get(), c.job.plumb, c.plumb.get(),
+                  c.views.asbuilt, c.asbuilt.get(), c.bill.get(), inputs_of(c.job)},
                  line, program, points_sha256);
 }
 
@@ -57,12 +59,14 @@ std::string check_of(const Computation& c) {
   return check_lines(c.views.head, *c.laid.get(), c.job.list.only, grid, c.job.ledger.ledger, c.issue.get());
 }
 
-/// What the crew with laser and tape holds its tape against first: the marks that swing ties go out from.
+/// What the crew with laser and tape holds its tape against first: marks of a string, else those that swing
+/// ties go out from.
 /// `permitted`: of a length, where the job states it.
 std::string tape_check(const OffsetForm& form, const OffsetsFound& found,
                        const std::optional<Length>& permitted) {
-  if (found.swing_from.size() != 2) return "";
-  const FromMark &a = found.swing_from[0], &b = found.swing_from[1];
+  if (found.swing_from.size() != 2 && !found.strings) return "";
+  const std::vector<FromMark>& marks = found.strings ? found.strings->marks : found.swing_from;
+  const FromMark &a = marks[0], &b = marks[1];
   const auto told = [&form](Length l) {
     const std::string unit =
         form.unit == LengthUnit::feet_inches ? "" : fmt::format(" {}", unit_word(form.unit));
@@ -101,7 +105,12 @@ ShortRun short_run(const Computation& c, const Standing& standing, std::span<con
   if (out.tape && c.offsets.get())
     out.tape->check = tape_check(c.job.offsets.options.form, *c.offsets.get(), c.job.square.tolerance);
   out.tape_alone = c.job.control.empty() && c.job.instrument.setups.empty();
-  out.check = check_of(c);
+  if (c.is_from_strings())
+    out.strings = "deckmark offsets " + shell_word(c.job.path.string());
+  else
+    out.check = check_of(c);
+  if (c.offsets.get())
+    out.corners = corner_words(c.offsets.value->corners, small_unit(c.job.site_unit, c.job.drawing_unit));
   out.parts = [&c](std::size_t lines) { return bill_part(c.job.overhead, c.bill.get(), lines); };
   out.changes = [&c, laid](std::size_t most) {
     return changes_part(c.views.head, c.views.issue, *c.issue.get(), *laid, most);

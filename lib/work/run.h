@@ -53,7 +53,7 @@ struct JobRequest {
   std::string since = {};     ///< changes against what had been told up to this issue; as typed
   std::string above = {};     ///< a new ledger in place of one that is lost: numbers above this; as typed
   std::string take_over = {};  ///< the job file that the ledger belongs to so far, after a rename
-  std::string crew = {};       ///< of `list_stakes`; empty: all marks
+  std::string crew = {};       ///< of `list_stakes` and `show_offsets`; empty: all marks
   bool details = false;        ///< all that was found, as in the summary; figures of statistics too
 };
 
@@ -68,6 +68,8 @@ JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages);
 JobOutcome verify_setups(const JobRequest& request, Messages& messages);
 /// The same; text and table are the stake lists of all setups, or of the one that is asked for.
 JobOutcome list_stakes(const JobRequest& request, Messages& messages);
+/// The same; text and table are the offset sheet. Problem: a job that asks for none.
+JobOutcome show_offsets(const JobRequest& request, Messages& messages);
 /// The same; text and table are what planned spots would be good to. Nothing is judged.
 JobOutcome predict_plans(const JobRequest& request, Messages& messages);
 /// The same; text and table are those of the control in a map projection. Problem: a job without one.

@@ -84,7 +84,7 @@ std::string toml(const std::string& text) {
   return out + "\"";
 }
 
-const std::vector<std::string> kCommands{"check", "baseline", "setup",  "stake",
+const std::vector<std::string> kCommands{"check", "baseline", "setup",  "stake", "offsets",
                                          "plan",  "asbuilt",  "ground", "run"};
 
 /// A job with something for every command.

@@ -51,9 +51,9 @@ TEST_CASE(
     // Drops by hand: 13'-0" less 8'-0", and 0.4", 1.2", 2" for the slope; to the sixteenth.
     const auto offsets = csv_rows(job.read("out/offsets.csv"));
     REQUIRE(offsets.size() == 4);
-    CHECK(offsets[1].back() == "5'-0 3/8\"");
-    CHECK(offsets[2].back() == "5'-1 3/16\"");
-    CHECK(offsets[3].back() == "5'-2\"");
+    CHECK(offsets[1][10] == "5'-0 3/8\"");
+    CHECK(offsets[2][10] == "5'-1 3/16\"");
+    CHECK(offsets[3][10] == "5'-2\"");
     CHECK(offsets[2][3] == "8'-0\"");
     CHECK(job.read("out/deck-list.csv").find("6001,") == 0);
   }

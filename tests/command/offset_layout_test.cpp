@@ -70,7 +70,7 @@ Sheet read_sheet(const std::string& text) {
   std::string line;
   for (std::istringstream in(text); std::getline(in, line);) {
     CAPTURE(line);
-    CHECK(line.size() <= 80);
+    CHECK(line.size() <= 76);
     std::smatch m;
     if (std::regex_match(line, m, stand))
       sheet.stand = m[1], sheet.face = m[2], sheet.side = m[3], sheet.hand = m[4], sheet.look = m[5];

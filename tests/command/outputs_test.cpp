@@ -43,6 +43,7 @@ void write_job(JobFolder& job, const Parts& parts) {
   if (has("asbuilt")) toml += "[asbuilt]\nshots = \"asbuilt.csv\"\n";
   if (has("offsets")) toml += "[offsets]\nunit = \"m\"\nfrom = [\"B1\", \"B2\"]\n";
   if (has("heights")) toml += "[heights]\nbenchmarks = \"benchmarks.csv\"\nlevel = \"level.csv\"\n";
+  if (has("strings")) toml += "[offsets]\nunit = \"m\"\nstrings = [\"B1\", \"B2\", \"B3\"]\n";
   if (has("ducts")) toml += "[obstructions]\noutlines = \"ducts.csv\"\n";
   if (has("together") || has("grid") || has("split"))
     toml += std::string("[list]\n") + (has("together") ? "together = true\n" : "") +
@@ -124,6 +125,7 @@ const std::vector<Way>& ways() {
       {"plan-NAME.csv", {"ties", "plan"}, {"ties"}},
       {"offsets.csv", {"ties", "offsets"}, {"ties"}},
       {"offset-sheet.txt", {"ties", "offsets"}, {"ties"}},
+      {"corners.csv", {"ties", "strings"}, {"ties", "offsets"}},
       {"changes-NAME.csv", {"ties", "crews"}, {"ties"}},
       {"offsets-NAME.csv", {"ties", "offsets", "crews"}, {"ties", "offsets"}},
       {"offset-sheet-NAME.txt", {"ties", "offsets", "crews"}, {"ties", "offsets"}},

@@ -72,7 +72,7 @@ std::size_t widest(const std::string& text) {
 const std::vector<std::vector<std::string>>& printing() {
   static const std::vector<std::vector<std::string>> all{{"check", "."},   {"baseline", "."}, {"setup", "."},
                                                          {"stake", "."},   {"plan", "."},     {"ground", "."},
-                                                         {"asbuilt", "."}, {"run", "."}};
+                                                         {"offsets", "."}, {"asbuilt", "."},  {"run", "."}};
   return all;
 }
 

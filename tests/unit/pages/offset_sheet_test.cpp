@@ -36,8 +36,15 @@ struct Sheet {
   std::string text(std::string_view verdict = "READY TO LAY OUT") const {
     const BaselinesStated stated = baselines.view();
     const Staged<Crews> of = find_crews({crews, runs}, laid.marks);
-    return offset_sheet(head.view(), {offsets, stated, control, {}}, runs, laid.view(), found, verdict,
-                        "0123456789abcdef", crews.empty() ? CrewShare{} : CrewShare(*of.get(), 0));
+    const LaidOut view = laid.view();
+    return offset_sheet({head.view(),
+                         {offsets, stated, control, {}},
+                         runs,
+                         view,
+                         found,
+                         verdict,
+                         "0123456789abcdef",
+                         crews.empty() ? CrewShare{} : CrewShare(*of.get(), 0)});
   }
   /// On one line, so that words are found wherever the sheet breaks them.
   std::string words() const {
@@ -56,7 +63,7 @@ struct Sheet {
 
 SheetRow row(std::int64_t number, const char* point, std::optional<Length> along, const Point<Drawing>& place,
              std::string_view kind = "hanger") {
-  return {number, point, kind, along, place, {}, {}, {}};
+  return {number, point, kind, along, place, {}, {}, {}, {}};
 }
 
 /// A run of the runs table on its own.

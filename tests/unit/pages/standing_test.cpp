@@ -20,6 +20,7 @@ struct Judge {
   PlainLaid laid = laid_of({{"A", 1, 2}, {"B", 3, 4}});
   bool has_place = true;
   std::optional<Checked> checked{};
+  std::optional<StringsFound> strings{};
   PlumbOptions plumb_options{};
   std::optional<Plumbed> plumb{};
   InstrumentJob instrument{};
@@ -76,6 +77,7 @@ struct Judge {
                                .placed = has_place ? &laid.placed : nullptr,
                                .checked = checked ? &*checked : nullptr,
                                .laid = has_place ? &view : nullptr,
+                               .strings = strings ? &*strings : nullptr,
                                .plumb_options = plumb_options,
                                .plumb = plumb ? &*plumb : nullptr,
                                .heights_stated = heights_stated,
@@ -490,4 +492,29 @@ TEST_CASE("a job without ties says what its coordinates are taken for") {
     CHECK(line(j) ==
           std::string("BASELINES NOT CHECKED: ") + r.words + "; setup S1 not checked by any other sight");
   }
+}
+
+TEST_CASE("strings alone: READY where lengths check them and all is within, else what to tape") {
+  Judge j;
+  j.without_ties(SitePlace::as_drawn);
+  const std::vector<FromMark> marks{{"B1", at(100, 200)}, {"B2", at(100, 210)}, {"B3", at(109, 200)}};
+  j.strings.emplace(StringsFound{
+      marks, {marks[0].at, marks[1].at, marks[2].at, j.laid.placed.fit.site_from_drawing}, true, ""});
+  CHECK(j.standing().verdict == JobVerdict::ready);
+  CHECK(line(j) == "READY TO LAY OUT");
+  j.strings->not_checked = "no lengths fix the strings: tape B2 to B3";
+  CHECK(line(j) == "BASELINES NOT CHECKED: no lengths fix the strings: tape B2 to B3");
+  REQUIRE(j.standing().reasons.size() == 1);
+  CHECK(j.standing().reasons[0].text == "no lengths fix the strings: tape B2 to B3");
+  j.strings->not_checked = "";
+  j.checked.emplace();
+  j.checked->square.emplace().verdict = Verdict::unsure;
+  CHECK(line(j) ==
+        "BASELINES NOT CHECKED: the lengths are too weak to judge the squareness of the baselines");
+  j.checked->outside.push_back({.text = "length B1 to B2 is off"});
+  CHECK(j.standing().verdict == JobVerdict::stop);
+  j.checked.reset();
+  // With ties, or where x and y are site coordinates, strings are a way to tape alone.
+  j.strings->alone = false;
+  CHECK(j.standing().verdict == JobVerdict::not_checked);
 }

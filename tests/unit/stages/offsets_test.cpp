@@ -10,7 +10,8 @@ namespace {
 
 /// A job that wants a sheet, on marks laid out at N = 100 + y, E = 200 + x.
 struct Sheet {
-  OffsetJob offsets{.wanted = true, .options = {}, .from = {{Where::at("job.toml", {9, 8}), true}, {}}};
+  OffsetJob offsets{
+      .wanted = true, .options = {}, .from = {{Where::at("job.toml", {9, 8}), true}, {}}, .strings = {}};
   PlainBaselines baselines{};
   std::vector<ControlPoint> control{};
   PlainLaid laid;

@@ -1,0 +1,138 @@
+#include "stages/strings.h"
+
+#include <doctest/doctest.h>
+
+#include <cmath>
+
+#include "stages/offsets.h"
+#include "unit/stages/plain.h"
+
+using namespace plain;
+
+namespace {
+
+/// A rectangle of 12 m by 9 m laid out at N = 100 + y, E = 200 + x; strings from its first corner.
+struct Job {
+  OffsetJob offsets{.wanted = true, .options = {}, .from = {}, .strings = {}};
+  PlainBaselines baselines{};
+  std::vector<ControlPoint> control{};
+  PlainLaid laid = laid_of({{"B1", 0, 0}, {"B2", 12, 0}, {"B3", 0, 9}, {"B4", 12, 9}, {"P", 3, 4}});
+  std::optional<Checked> checked{};
+
+  Job() { strings({"B1", "B2", "B3"}); }
+  void strings(std::vector<std::string> names) {
+    offsets.strings = {{Where::at("job.toml", {9, 11}), true}, std::move(names)};
+  }
+  /// Nothing places the drawing.
+  void stand_alone() {
+    laid.placed.by = SitePlace::as_drawn;
+    laid.placed.fit = {drawing_is_site(false), {}};
+    laid.map();
+  }
+  /// The corner marks as taped on a floor where they stand there; both diagonals.
+  void tape(const std::vector<std::array<double, 2>>& floor) {
+    Checked& c = checked.emplace();
+    c.net.names = {"B1", "B2", "B3", "B4"};
+    for (std::size_t a = 0; a < 4; ++a) c.net.places.push_back(laid.marks->places[a]);
+    for (std::size_t a = 0; a < floor.size(); ++a)
+      for (std::size_t b = a + 1; b < floor.size(); ++b)
+        c.net.sides.push_back(
+            {a, b, {m(std::hypot(floor[b][0] - floor[a][0], floor[b][1] - floor[a][1])), mm(1)}});
+    c.together = hold_together(c.net.sides, c.net.places);
+  }
+  Staged<OffsetsFound> look() const {
+    return look_at_offsets({offsets, baselines.view(), control, Where::whole("job.toml")}, laid.view(),
+                           checked ? &*checked : nullptr);
+  }
+};
+
+}  // namespace
+
+TEST_CASE("strings run between marks as found: a tie, a drawing point, control") {
+  Job j;
+  j.control = {{"C", at(109, 200.5), {}, {}}};
+  j.baselines.ties = {tie("B1", 0, 0, at(100.25, 200))};
+  j.strings({"b1", "B2", "C"});
+  const auto found = j.look();
+  REQUIRE(found.is_there());
+  const StringsFound& s = *found.value->strings;
+  CHECK(s.marks[0].at.at.northing.metres() == 100.25);
+  CHECK(s.marks[1].at.at.easting.metres() == 212);
+  CHECK(s.marks[2].at.at.easting.metres() == 200.5);
+  CHECK_FALSE(s.alone);
+  CHECK(s.not_checked.empty());
+  j.offsets.strings = {};
+  CHECK_FALSE(j.look().value->strings);
+}
+
+TEST_CASE("by lengths alone the strings run where the marks were found, and P lies so far from them") {
+  Job j;
+  j.stand_alone();
+  // The whole floor is turned and shifted, which the lengths do not show; B3 stands 4 mm too far along X.
+  j.tape({{0, 0}, {12, 0}, {0.004, 9}, {12, 9}});
+  const auto found = j.look();
+  REQUIRE(found.is_there());
+  CHECK(found.value->strings->alone);
+  CHECK(found.value->strings->not_checked.empty());
+  const auto p = from_strings(*found.value, j.laid.placed, 4);
+  REQUIRE(p);
+  // The drawing lies 1 mm along X on the four marks, turned by 4 * 4.5 mm m over 4 * 56.25 m2, clockwise;
+  // about the centre P lies (-3, -0.5): 3.001 + turn * -0.5 m along X, at y 4 the string is at 1.78 mm.
+  const double turn = -0.004 * 4.5 / (4 * (36 + 20.25));
+  CHECK(p->from_x_string.metres() == doctest::Approx(3.001 + turn * 0.5 - 0.004 * 4 / 9).epsilon(2e-6));
+  CHECK(p->from_y_string.metres() == doctest::Approx(4 - turn * 3).epsilon(2e-6));
+}
+
+TEST_CASE("corner moves by lengths; none once marks are made, none of lengths that contradict") {
+  Job j;
+  j.stand_alone();
+  j.tape({{0, 0}, {12, 0}, {0.020, 9}, {12, 9}});
+  const auto found = j.look();
+  REQUIRE(found.is_there());
+  REQUIRE(found.value->corners.moves.size() == 1);
+  const NamedMove& move = found.value->corners.moves[0];
+  CHECK(move.mark == "B3");
+  CHECK(move.toward == "B4");
+  CHECK(move.move.millimetres() == doctest::Approx(-20).epsilon(0.02));
+  CHECK_FALSE(found.value->corners.any_outside);
+  j.checked->outside.push_back({.text = "a length"});
+  CHECK(j.look().value->corners.any_outside);
+  const LaidOut view = j.laid.view();
+  const BaselinesStated stated = j.baselines.view();
+  const FoundBy by{stated, j.control, view};
+  CHECK(find_corner_moves(*found.value->strings, by, &*j.checked, true).moves.empty());
+  j.checked->net.sides[5].length.value = m(14.9);
+  j.checked->together = hold_together(j.checked->net.sides, j.checked->net.places);
+  const auto wrong = j.look();
+  CHECK(wrong.value->corners.moves.empty());
+  CHECK(wrong.value->corners.instead.find("tape them again") != std::string::npos);
+  CHECK(wrong.value->strings->not_checked == "the taped lengths contradict one another");
+}
+
+TEST_CASE("without lengths ties of the strings say which corner to move") {
+  Job j;
+  j.baselines.ties = {tie("B1", 0, 0, at(100, 200)), tie("B2", 12, 0, at(100, 212)),
+                      tie("B3", 0, 9, at(109, 200.030)), tie("B4", 12, 9, at(109, 212))};
+  std::string rows = "mark\n";
+  for (const NamedTie& t : j.baselines.ties) rows += t.name + "\n";
+  j.baselines.ties_table = table_of("ties.csv", {{"mark", ColumnKind::name, true}}, rows);
+  j.laid.placed = std::move(*place(j.baselines.view(), SitePlace::by_fit, j.laid.marks).value);
+  const auto found = j.look();
+  REQUIRE(found.is_there());
+  REQUIRE_FALSE(found.value->corners.moves.empty());
+  CHECK(found.value->corners.any_outside);
+  // Followed on the floor, the three marks stand as drawn towards one another.
+  std::map<std::string, std::array<double, 2>> floor{{"B1", {0, 0}}, {"B2", {12, 0}}, {"B3", {0.030, 9}}};
+  for (const NamedMove& move : found.value->corners.moves) {
+    auto& mark = floor.at(move.mark);
+    const auto to = floor.at(move.toward);
+    const double way = std::hypot(to[0] - mark[0], to[1] - mark[1]), by = move.move.metres() / way;
+    mark = {mark[0] + by * (to[0] - mark[0]), mark[1] + by * (to[1] - mark[1])};
+  }
+  const auto apart = [&](const char* a, const char* b) {
+    return std::hypot(floor.at(a)[0] - floor.at(b)[0], floor.at(a)[1] - floor.at(b)[1]);
+  };
+  CHECK(std::abs(apart("B1", "B2") - 12) < 0.001);
+  CHECK(std::abs(apart("B1", "B3") - 9) < 0.001);
+  CHECK(std::abs(apart("B2", "B3") - 15) < 0.001);
+}

@@ -318,8 +318,18 @@ std::string axes_words(const SheetHead& head) {
       from, to);
 }
 
-void put_text(Pages& pages, const std::string& text) {
-  for (std::string& line : wrapped(text, kWide, 99)) pages.line(std::move(line));
+/// Over several lines, no length of feet and inches broken in two.
+void put_text(Pages& pages, std::string text) {
+  constexpr char kHeld = '\x01';  // in place of a blank within a length
+  const auto is_digit = [&](std::size_t at) {
+    return at < text.size() && text[at] >= '0' && text[at] <= '9';
+  };
+  for (std::size_t i = 1; i < text.size(); ++i)
+    if (text[i] == ' ' && is_digit(i - 1) && is_digit(i + 1)) text[i] = kHeld;
+  for (std::string& line : wrapped(text, kWide, 99)) {
+    std::replace(line.begin(), line.end(), kHeld, ' ');
+    pages.line(std::move(line));
+  }
 }
 
 /// How the strings run, and on which side of each a mark lies.

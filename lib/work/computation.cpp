@@ -453,11 +453,11 @@ void Computation::look() {
     offsets = look_at_offsets(views.offsets, *on_site, checked.get());
   if (is_spoiled({Part::offsets})) offsets = std::move(offsets).looked_over();
   keep(Stage::offsets, offsets);
-  if (is_spoiled({Part::list, Part::control}) || is_from_strings()) return;
+  if (is_spoiled({Part::list, Part::control})) return;
   Messages& lists_told = told(Stage::lists);
   tell_names_that_meet(*this, lists_told);
   stage_problems_[static_cast<std::size_t>(Stage::lists)] = lists_told.has_problems();
-  lists_told.merge(look_at_lists(lists()));
+  if (!is_from_strings()) lists_told.merge(look_at_lists(lists()));
 }
 
 const LaidOut& Computation::laid_or_none() const {

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <regex>
 #include <sstream>
 #include <string>
 #include <vector>
@@ -362,6 +363,10 @@ TEST_CASE("the sheet holds 58 lines of 76 columns, and no sheet is empty") {
     CHECK(sheets[s].size() <= 58);
     CHECK(std::count_if(sheets[s].begin(), sheets[s].end(), [](const std::string& l) { return !l.empty(); }) >
           8);
-    for (const std::string& line : sheets[s]) CHECK(line.size() <= 76);
+    for (const std::string& line : sheets[s]) {
+      CAPTURE(line);
+      CHECK(line.size() <= 76);
+      CHECK_FALSE(std::regex_search(line, std::regex(R"('-\d+,?$)")));  // no length is broken in two
+    }
   }
 }

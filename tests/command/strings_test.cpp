@@ -179,10 +179,11 @@ TEST_CASE("a floor laid out from strings that are out of square lands where the 
   Noise tape;
   std::size_t marks = 0;
   double worst = 0;
-  for (const auto& [name, want] : floor.laid) {
+  for (const auto& mark : floor.laid) {
+    const std::string& name = mark.first;
+    const Spot& want = mark.second;
     CAPTURE(name);
-    const auto row =
-        std::find_if(rows.begin(), rows.end(), [&, n = name](const auto& r) { return r[1] == n; });
+    const auto row = std::find_if(rows.begin(), rows.end(), [&](const auto& r) { return r[1] == name; });
     REQUIRE(row != rows.end());
     const double from_x = read((*row)[11]), from_y = read((*row)[12]);
     // Each distance is rounded once; strings out of square by two minutes carry a thousandth of it over.

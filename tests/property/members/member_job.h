@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "command/findings.h"
 #include "command/job_folder.h"
 #include "members_truth.h"
 
@@ -32,26 +33,6 @@ struct MoreOfJob {
 void write_member_job(JobFolder& folder, const MemberJob& job, const MoreOfJob& more = {});
 
 using MemberRow = std::map<std::string, std::string>;
-
-/// What is wrong with a job, in lines that name run, member and mark.
-class Findings {
- public:
-  explicit Findings(std::string job) : job_(std::move(job)) {}
-  void tell(const std::string& what) { lines_.push_back(job_ + ": " + what); }
-  /// In metres; tells by how many millimetres they differ.
-  bool length(const std::string& what, double got, double want, double allowed);
-  void word(const std::string& what, const std::string& got, const std::string& want);
-  const std::vector<std::string>& lines() const { return lines_; }
-
- private:
-  std::string job_;
-  std::vector<std::string> lines_;
-};
-
-/// A file of the output folder; tells, and empty, where there is none.
-std::string output_of(const JobFolder& folder, const std::string& name, Findings& findings);
-/// Fails the running test with the first of them and how many there are.
-void tell_findings(const std::vector<std::string>& lines);
 
 /// The length of a cell, in metres; tells, and nan, where there is none.
 double metres_of(const MemberRow& row, const std::string& column, const MemberJob& job, Findings& findings);

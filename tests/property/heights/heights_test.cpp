@@ -24,8 +24,10 @@ void check_text(const JobFolder& folder, const StaffJob& job, const HeightsTruth
   const CommandResult looked = folder.run({"heights", "."});
   if (looked.exit_code != status)
     findings.tell(text("heights ends with %d, run with %d", looked.exit_code, status));
-  for (const std::string& setup : job.setups)
-    if (!says(looked.out, setup)) findings.tell("heights does not name set-up " + setup);
+  for (const LevelLine& line : job.lines)
+    for (const std::size_t row : {line.steps.front().back, line.steps.back().fore})
+      if (line.closed && !says(looked.out, job.targets[job.level[row].target].point))
+        findings.tell("heights does not name " + job.targets[job.level[row].target].point);
   for (const std::string& laser : job.lasers)
     if (!says(looked.out, laser)) findings.tell("heights does not name standing " + laser);
   for (const TrueClosure& c : truth.closures)

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cctype>
 #include <cmath>
-#include <map>
 #include <sstream>
 
 #include "support/text.h"
@@ -16,11 +15,6 @@ using Row = std::map<std::string, std::string>;
 
 constexpr double kDigit = 0.00001;  // of a list unit, the coarsest that the tables may be written in
 constexpr double kHair = 2e-9;      // m
-
-std::string cell(const Row& row, const std::string& column) {
-  const auto at = row.find(column);
-  return at == row.end() ? std::string("(no column)") : at->second;
-}
 
 std::vector<std::string> sorted_words(const std::string& all) {
   std::istringstream in(all);
@@ -52,9 +46,9 @@ void compare_row(const StaffJob& job, const Row& row, const StaffTarget& target,
   const std::string what =
       "heights.csv: " + target.point + (target.level.empty() ? "" : " " + target.level) + " ";
   const double bound = kDigit * job.unit.metres / 2 * 1.0001 + kHair;
-  findings.word(what + "point", cell(row, "point"), target.point);
-  findings.word(what + "number", cell(row, "number"), target.number);
-  findings.word(what + "level", cell(row, "level"), target.level);
+  findings.word(what + "point", cell_of(row, "point"), target.point);
+  findings.word(what + "number", cell_of(row, "number"), target.number);
+  findings.word(what + "level", cell_of(row, "level"), target.level);
   findings.length(what + "elevation", cell_metres(row, "elevation", job.unit.metres, findings),
                   truth.elevation, bound);
   findings.length(what + "sd", cell_metres(row, "sd", job.unit.metres, findings), truth.sd, bound);
@@ -62,8 +56,8 @@ void compare_row(const StaffJob& job, const Row& row, const StaffTarget& target,
     findings.length(what + "above_datum", cell_metres(row, "above_datum", job.unit.metres, findings),
                     truth.elevation - (job.floor.metres + job.datum->metres), bound);
   else
-    findings.word(what + "above_datum", cell(row, "above_datum"), "");
-  findings.word(what + "from", joined(sorted_words(cell(row, "from"))), joined(truth.from));
+    findings.word(what + "above_datum", cell_of(row, "above_datum"), "");
+  findings.word(what + "from", joined(sorted_words(cell_of(row, "from"))), joined(truth.from));
 }
 
 /// What a number is of, from the letters behind it; 0 where that is no unit of length.
@@ -81,8 +75,13 @@ double unit_behind(const std::string& all, std::size_t at) {
 
 }  // namespace
 
+std::string cell_of(const Row& row, const std::string& column) {
+  const auto at = row.find(column);
+  return at == row.end() ? std::string("(no column)") : at->second;
+}
+
 double cell_metres(const Row& row, const std::string& column, double unit, Findings& findings) {
-  const std::string found = cell(row, column);
+  const std::string found = cell_of(row, column);
   char* end = nullptr;
   const double value = std::strtod(found.c_str(), &end);
   if (found.empty() || *end != 0) {

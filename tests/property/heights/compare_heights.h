@@ -1,6 +1,7 @@
 #pragma once
 /// The files of a job of staff and laser readings against what is true of it.
 
+#include <map>
 #include <string>
 #include <vector>
 
@@ -22,6 +23,8 @@ std::vector<PrintedLength> lengths_in(const std::string& all);
 /// Whether the text prints this length, of either sign, to its last digit.
 bool prints_length(const std::string& all, double metres);
 
+/// A cell, or words that no file holds where there is no such column.
+std::string cell_of(const std::map<std::string, std::string>& row, const std::string& column);
 /// Metres of a cell in a unit; tells, and nan, where it is empty or no number.
 double cell_metres(const std::map<std::string, std::string>& row, const std::string& column, double unit,
                    Findings& findings);

@@ -48,7 +48,7 @@ struct Floor {
 };
 
 const char* const kMarks[] = {"H1", "6007", "H3"};  // measured; plane; of its own elevation
-constexpr double kOwnElevation = 7.25;
+constexpr double kOwnElevation = 7.15;
 
 void measure(Floor& f, Noise& noise) {
   StaffJob& job = f.job;
@@ -118,7 +118,7 @@ std::vector<Shot> soffits_of(const Floor& f, Findings& findings) {
   std::vector<Shot> out;
   for (const auto& row : named_rows(output_of(f.folder, "heights.csv", findings)))
     for (const PlanPoint& p : f.job.points)
-      if (row.at("level") == "deck" && row.at("point") == p.name)
+      if (cell_of(row, "level") == "deck" && cell_of(row, "point") == p.name)
         out.push_back({p.x, p.y, cell_metres(row, "elevation", 1, findings)});
   for (const StaffTarget& t : f.job.targets)
     if (t.level == "deck" && std::none_of(out.begin(), out.end(), [&](const Shot& s) {
@@ -145,7 +145,7 @@ void check_points(const Floor& f, const std::vector<Shot>& soffits, const std::v
       findings.length(p.name + " above_datum", cell_metres(points[i], "above_datum", 1, findings),
                       kAttach - kFloor - f.job.datum->metres, kDigit);
     else
-      findings.word(p.name + " above_datum", points[i].at("above_datum"), "");
+      findings.word(p.name + " above_datum", cell_of(points[i], "above_datum"), "");
   }
 }
 
@@ -166,21 +166,21 @@ void check_plumb(const Floor& f, const std::vector<Shot>& soffits, const std::ve
 void check_brackets(const Floor& f, Findings& findings) {
   std::size_t found = 0;
   for (const auto& row : named_rows(output_of(f.folder, "asbuilt.csv", findings))) {
-    if (row.at("level") != "bracket") continue;
-    const std::string what = "asbuilt.csv: bracket of " + row.at("point") + " ";
+    if (cell_of(row, "level") != "bracket") continue;
+    const std::string what = "asbuilt.csv: bracket of " + cell_of(row, "point") + " ";
     const auto at = std::find_if(f.job.points.begin(), f.job.points.end(),
-                                 [&](const PlanPoint& p) { return p.name == row.at("point"); });
+                                 [&](const PlanPoint& p) { return p.name == cell_of(row, "point"); });
     const auto i = static_cast<std::size_t>(at - f.job.points.begin());
     if (i >= 3) {
       findings.tell(what + "was not measured");
       continue;
     }
     ++found;
-    findings.word(what + "number", row.at("number"), std::to_string(1001 + i));
+    findings.word(what + "number", cell_of(row, "number"), std::to_string(1001 + i));
     for (const char* column : {"dx", "dy", "offset", "plan_verdict"})
-      findings.word(what + column, row.at(column), "");
+      findings.word(what + column, cell_of(row, column), "");
     findings.length(what + "dz", cell_metres(row, "dz", 1, findings), f.brackets[i], kDigit);
-    findings.word(what + "level_verdict", row.at("level_verdict"),
+    findings.word(what + "level_verdict", cell_of(row, "level_verdict"),
                   std::abs(f.brackets[i]) < 0.003 + 1e-9 ? "within" : "outside");
   }
   if (found != 3) findings.tell(text("asbuilt.csv has %d brackets, expected 3", static_cast<int>(found)));

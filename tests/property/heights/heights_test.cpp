@@ -31,8 +31,10 @@ void check_text(const JobFolder& folder, const StaffJob& job, const HeightsTruth
   for (const std::string& laser : job.lasers)
     if (!says(looked.out, laser)) findings.tell("heights does not name standing " + laser);
   for (const TrueClosure& c : truth.closures)
-    if (job.unit.decimals == 5 && !prints_length(looked.out, c.off))
-      findings.tell(text("heights does not print that %s closes by %.2f mm", c.what.c_str(), c.off * 1000));
+    for (const double shown : {c.off, c.limit})
+      if (job.unit.decimals == 5 && !prints_length(looked.out, shown))
+        findings.tell(text("heights does not print %.2f mm of %s: it closes by %.2f mm, its limit is %.2f mm",
+                           shown * 1000, c.what.c_str(), c.off * 1000, c.limit * 1000));
 }
 
 void check_status(const HeightsTruth& truth, const CommandResult& ran, Findings& findings) {

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "compare_heights.h"
+#include "random_staff.h"
 #include "support/text.h"
 #include "support/vector_file.h"
 
@@ -92,22 +93,9 @@ TEST_CASE("a line of equal set-ups, its closure shared out by hand") {
   // After each set-up the closure's share of the set-ups so far; sd from both ends' variances.
   for (std::size_t setups = 2; setups <= 12; ++setups) {
     CAPTURE(setups);
-    StaffJob job = floor_alone(kMetres);
-    job.datum = stated(1, job.unit);
-    const std::size_t from = job.add_benchmark("BM1", 10), to = job.add_benchmark("BM2", 10.5);
     const double closure = 0.0024, n = static_cast<double>(setups);
-    std::size_t on = from;
-    double walked = 0;
-    std::vector<double> risen;
-    for (std::size_t s = 0; s < setups; ++s) {
-      const std::size_t next = s + 1 == setups ? to : job.add_free(text("T%d", static_cast<int>(s + 1)), 0);
-      const double rise = s + 1 == setups ? 0.5 - walked + closure : std::round(1000 * 0.5 / n) / 1000;
-      job.setups.push_back(text("S%d", static_cast<int>(s + 1)));
-      job.add_level(s, on, true, 1.5, 25);
-      job.add_level(s, next, false, 1.5 - rise, 25);
-      risen.push_back(walked += rise);
-      on = next;
-    }
+    StaffJob job = line_job(setups, closure, 25);
+    job.datum = stated(1, job.unit);
     JobFolder folder;
     write_staff_job(folder, job);
     const CommandResult ran = folder.run();
@@ -115,10 +103,47 @@ TEST_CASE("a line of equal set-ups, its closure shared out by hand") {
     for (const auto& row : named_rows(folder.read("out/heights.csv"))) {
       if (row.at("point")[0] != 'T') continue;
       const double k = std::stod(row.at("point").substr(1));
-      const double want = 10 + risen[static_cast<std::size_t>(k) - 1] - closure * k / n;
+      const double want = 10 + 0.1 * k - closure * k / n;
       CHECK(std::abs(number(row.at("elevation")) - want) <= 0.0000051);
       CHECK(std::abs(number(row.at("above_datum")) - (want - 1)) <= 0.0000051);
       CHECK(std::abs(number(row.at("sd")) - 0.001 * std::sqrt(2 * k * (n - k) / n)) <= 0.0000051);
     }
+  }
+}
+
+TEST_CASE("a line is within up to its limit and outside beyond: by set-ups, by its length, as stated") {
+  struct Limit {
+    std::size_t setups;
+    double distance;  ///< of every sight, m; 0: none
+    double limit;     ///< m
+    double stated;    ///< loop_limit, m; 0: none
+  };
+  for (const Limit& row :
+       {Limit{1, 0, 0.003, 0}, Limit{4, 0, 0.003, 0}, Limit{4, 60, 0.003, 0},
+        Limit{5, 0, 0.003 * std::sqrt(5.0 / 4), 0}, Limit{16, 0, 0.006, 0},
+        Limit{5, 10, 0.012 * std::sqrt(0.1), 0}, Limit{5, 5, 0.003, 0},
+        Limit{9, 50, 0.012 * std::sqrt(0.9), 0}, Limit{9, 50, 0.002, 0.002}, Limit{2, 0, 0.0045, 0.0045}})
+    for (const double more : {-0.00002, 0.00002}) {
+      CAPTURE(row.setups);
+      CAPTURE(row.distance);
+      CAPTURE(more);
+      StaffJob job = line_job(row.setups, row.limit + more,
+                              row.distance > 0 ? std::optional(row.distance) : std::nullopt);
+      if (row.stated > 0) job.loop_limit = row.stated;
+      JobFolder folder;
+      write_staff_job(folder, job);
+      const CommandResult ran = folder.run();
+      CHECK_MESSAGE(ran.exit_code == (more > 0 ? 1 : 0), ran.err);
+      CHECK(prints_length(folder.run({"heights", "."}).out, row.limit));
+    }
+}
+
+TEST_CASE("one sight of a long line without its distance: the limit is by the set-ups") {
+  for (const double more : {-0.00002, 0.00002}) {
+    StaffJob job = line_job(9, 0.0045 + more, 50);
+    job.level[7].distance.reset();
+    JobFolder folder;
+    write_staff_job(folder, job);
+    CHECK(folder.run().exit_code == (more > 0 ? 1 : 0));
   }
 }

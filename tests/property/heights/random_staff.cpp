@@ -201,6 +201,28 @@ void make_blunder(StaffJob& job, Noise& noise) {
 
 }  // namespace
 
+StaffJob line_job(std::size_t setups, double closure, std::optional<double> distance) {
+  StaffJob job;
+  job.floor = stated(0, job.unit);
+  job.points = {{"P1", 0, 0}};
+  const std::size_t from = job.add_benchmark("BM1", 10), to = job.add_benchmark("BM2", 10.5);
+  LevelLine line;
+  line.closed = true;
+  std::size_t on = from;
+  for (std::size_t s = 0; s < setups; ++s) {
+    const bool is_last = s + 1 == setups;
+    const double rise = is_last ? 0.5 - 0.1 * static_cast<double>(s) + closure : 0.1;
+    const std::size_t next = is_last ? to : job.add_free(text("T%d", static_cast<int>(s + 1)), 0);
+    job.setups.push_back(text("S%d", static_cast<int>(s + 1)));
+    job.add_level(s, on, true, 1.5, distance);
+    job.add_level(s, next, false, 1.5 - rise, distance);
+    line.steps.push_back({2 * s, 2 * s + 1});
+    on = next;
+  }
+  job.lines.push_back(line);
+  return job;
+}
+
 double level_reading(const StaffJob& job, std::size_t target, double setup, Noise& noise) {
   return setup - job.targets[target].elevation + job.used_reading_sd() * noise.normal();
 }

@@ -250,7 +250,7 @@ TEST_CASE("what is only odd is a doubt or told") {
 TEST_CASE("a bracket that was shot and levelled has both rows, and is told") {
   Files files = good_job();
   files["laser.csv"] += "L1,H1,bracket,0.200,above,5,\n";
-  files["asbuilt.csv"] = "point,elevation,level\nH1,11.502,bracket\n";
+  files["asbuilt.csv"] = "point,x,y,elevation,level\nH1,0.001,0.001,11.502,bracket\n";
   files["job.toml"] += "[asbuilt]\nshots = \"asbuilt.csv\"\n";
   JobFolder folder;
   for (const auto& [name, bytes] : files) folder.write(name, bytes);

@@ -213,8 +213,8 @@ TEST_CASE("distances from strings whose marks are known by taped lengths alone")
 
 TEST_CASE("a job of lengths that check one another is ready, and gets no list for an instrument") {
   struct Tape {
-    const char* rows;  ///< of the last lengths
-    const char* verdict;
+    std::string rows;  ///< of the last lengths
+    std::string verdict;
     int status;
   };
   const std::string sides = "B1,B2,12\nB1,B3,9\nB2,B4,9\nB3,B4,12\nB1,B4,15\n";

@@ -10,34 +10,8 @@
 
 using namespace deckmark_test;
 
-namespace {
-
-/// A loop of n set-ups between two benchmarks, backs of 1.5 m; its closure goes into the last fore.
-StaffJob line_of(std::size_t setups, double closure) {
-  StaffJob job;
-  job.floor = stated(0, job.unit);
-  const std::size_t from = job.add_benchmark("BM1", 10), to = job.add_benchmark("BM2", 10.5);
-  LevelLine line;
-  line.closed = true;
-  std::size_t on = from;
-  for (std::size_t s = 0; s < setups; ++s) {
-    const bool is_last = s + 1 == setups;
-    const std::size_t next = is_last ? to : job.add_free(text("T%d", static_cast<int>(s + 1)), 0);
-    job.setups.push_back(text("S%d", static_cast<int>(s + 1)));
-    const double rise = 0.5 / static_cast<double>(setups);
-    job.add_level(s, on, true, 1.5);
-    job.add_level(s, next, false, 1.5 - rise - (is_last ? closure : 0));
-    line.steps.push_back({2 * s, 2 * s + 1});
-    on = next;
-  }
-  job.lines.push_back(line);
-  return job;
-}
-
-}  // namespace
-
 TEST_CASE("a line of equal set-ups shares its closure equally, and is least sure in its middle") {
-  const StaffJob job = line_of(5, 0.004);
+  const StaffJob job = line_job(5, 0.004);
   const HeightsTruth truth = heights_truth(job);
   REQUIRE(truth.tied);
   REQUIRE(truth.closures.size() == 1);
@@ -61,9 +35,7 @@ TEST_CASE("limits of lines: 3 mm to four set-ups, then by their length, or by th
   for (const Line& row : {Line{1, 0, 0.003}, Line{4, 50, 0.003}, Line{5, 10, 0.012 * std::sqrt(0.1)},
                           Line{5, 5, 0.003}, Line{16, 0, 0.006}}) {
     CAPTURE(row.setups);
-    StaffJob job = line_of(row.setups, 0);
-    if (row.distance > 0)
-      for (StaffReading& r : job.level) r.distance = stated(row.distance, job.unit);
+    StaffJob job = line_job(row.setups, 0, row.distance > 0 ? std::optional(row.distance) : std::nullopt);
     CHECK(closure_of(job, job.lines[0]).limit == doctest::Approx(row.limit));
     job.loop_limit = 0.001;
     CHECK(closure_of(job, job.lines[0]).limit == 0.001);
@@ -112,7 +84,7 @@ TEST_CASE("a benchmark with an sd gives way, one without does not") {
 }
 
 TEST_CASE("what no benchmark reaches leaves the equations open") {
-  StaffJob job = line_of(2, 0);
+  StaffJob job = line_job(2, 0);
   job.lasers = {"L1"};
   job.add_laser(0, job.add_free("alone", 0), false, 1, 10);
   CHECK(!heights_truth(job).tied);

@@ -30,7 +30,7 @@ BigVector<std::uint32_t> listed_marks(const ListOptions& options, const LaidOut&
   if (share.is_whole()) rows.reserve(marks.size());
   for (std::uint32_t m = 0; m < marks.size(); ++m)
     if (share.has(m) && is_listed(*marks, options.only, m) &&
-        !(level == Level::deck && !marks.has_deck_point(m)))
+        !(level == Level::deck && !laid.heights.is_lifted(m)))
       rows.push_back(m);
   const auto number = [&](std::uint32_t m) { return laid.numbers.of(m); };
   if (options.order == ListOrder::number) {

@@ -219,7 +219,7 @@ void add_numbers(const LaidOut& laid, const std::vector<std::string>& only, JobP
     if (run.floor.empty()) order.push_back(marks->runs.number(i));
     run.floor.push_back(number);
     all.push_back(number);
-    if (laid.heights.has_deck() && marks.has_deck_point(i)) run.deck.push_back(number);
+    if (laid.heights.is_lifted(i)) run.deck.push_back(number);
   }
   for (const std::uint32_t word : order) {
     OfRun& run = by_word[word];

@@ -72,10 +72,17 @@ class DeckFitter {
     return Staged<DecksFitted>::found(std::move(out_), std::move(told_));
   }
 
-  /// The deck itself is asked for nowhere: every mark has its own.
+  /// No plane, and no other deck is stated: it is known where it was measured.
   void take_marks_alone() {
     out_.at_marks_alone = true;
-    take_level(stated_.measured.at_marks.front().elevation);
+    take_level(stated_.measured.at_marks.front().elevation);  // which is asked for nowhere
+    const std::size_t known = stated_.measured.at_marks.size();
+    if (!stated_.measured.everywhere)
+      told_.doubt(
+          "a deck that is known at some points alone", shots_place(stated_), "target",
+          fmt::format("the deck was measured at {} point{} and is not known elsewhere: measure it at every "
+                      "hanger, or at three that are not on one line",
+                      known, known == 1 ? "" : "s"));
   }
   void take_level(Elevation level) {
     out_.decks.push_back(Deck::level(level));
@@ -96,7 +103,7 @@ class DeckFitter {
     }
     DeckResult result = fit_deck(placed, stated_.options);
     if (result.status != DeckStatus::fitted) {
-      if (stated_.measured.everywhere && !result.lone) return take_marks_alone();
+      if (!stated_.shots_table.table && !out_.by_bay && !result.lone) return take_marks_alone();
       if (result.lone)
         told_.problem(shot_row(stated_, shots[result.lone->shot]), "shot",
                       Fault{lone_words(stated_, shots, *result.lone), "a shot among the others", ""});
@@ -111,15 +118,11 @@ class DeckFitter {
   }
 
   void refuse_shots(DeckStatus status) {
-    told_.problem(
-        shots_place(stated_), stated_.shots_table.table ? "file" : "target",
-        Fault{status == DeckStatus::too_few
-                  ? fmt::format("{} deck shot{}", stated_.shots.size(), stated_.shots.size() == 1 ? "" : "s")
-                  : "deck shots on one line",
-              stated_.measured.at_marks.empty()
-                  ? "three or more deck shots, not on one line"
-                  : "three or more deck shots, not on one line, or the deck measured at every hanger",
-              "adding a shot well to the side"});
+    told_.problem(stated_.shots_table.table->whole(), "file",
+                  Fault{status == DeckStatus::too_few ? fmt::format("{} deck shot{}", stated_.shots.size(),
+                                                                    stated_.shots.size() == 1 ? "" : "s")
+                                                      : "deck shots on one line",
+                        "three or more deck shots, not on one line", "adding a shot well to the side"});
   }
 
   /// Whether the shots, if there are any, have a column for the bay: without it none names one.

@@ -51,7 +51,7 @@ struct DecksFitted {
   std::vector<Deck> decks;                      ///< one, or one a bay; never empty
   std::vector<std::optional<DeckResult>> fits;  ///< of each, with shots
   bool by_bay = false;
-  /// No plane could be fitted, but the deck was measured at every mark that hangs from it.
+  /// No plane could be fitted: the deck is known at the marks where it was measured, and nowhere else.
   bool at_marks_alone = false;
   std::vector<std::vector<std::size_t>> shots = {};  ///< of each, as the job states them
 };
@@ -78,9 +78,10 @@ struct Decks {
   std::vector<std::uint32_t> of_mark;  ///< its bay; empty without bays
   std::vector<BayStep> steps;
   std::unordered_map<std::size_t, Deck> measured{};  ///< by mark: level decks, that high
+  /// Null where it is not known.
   const Deck* over(std::size_t mark) const {
     const Deck* here = measured_over(mark);
-    return here ? here : &fitted.decks[bay_of(mark)];
+    return here || fitted.at_marks_alone ? here : &fitted.decks[bay_of(mark)];
   }
   /// Null where it was not measured.
   const Deck* measured_over(std::size_t mark) const {
@@ -88,7 +89,7 @@ struct Decks {
     const auto at = measured.find(mark);
     return at == measured.end() ? nullptr : &at->second;
   }
-  /// The same without the shots that are wrong: what a sound mark stands under.
+  /// The same without the shots that are wrong: what a sound mark stands under. REQUIRES a known deck.
   const Deck& believed_over(std::size_t mark) const {
     if (const Deck* here = measured_over(mark)) return *here;
     const auto& fit = fitted.fits[bay_of(mark)];
@@ -120,9 +121,11 @@ class Heights {
     const auto own = (*marks_)->heights[mark];
     return own ? own : attach_height_;
   }
-  /// The deck over a mark; null where the job has none.
+  /// The deck over a mark; null where the job has none, or where it is not known.
   const Deck* deck(std::size_t mark) const { return decks_ ? decks_->over(mark) : nullptr; }
   bool has_deck() const { return decks_ != nullptr; }
+  /// Whether a mark is fastened to a deck that is known there.
+  bool is_lifted(std::size_t mark) const { return marks_->has_deck_point(mark) && deck(mark) != nullptr; }
   const Decks* decks() const { return decks_; }
   Elevation floor() const { return floor_; }
 

@@ -134,6 +134,7 @@ void look_at_mark_heights(const PlumbStated& stated, const DeckMarksNamed& named
     const std::uint32_t mark = *named.marks[i];
     const auto elevation = stated.marks[i].elevation;
     if (!elevation) continue;
+    if (!laid.heights.deck(mark)) continue;
     const Deck& deck = laid.heights.decks()->believed_over(mark);
     const Length off = *elevation - deck.elevation_at(laid.placed.marks[mark]);
     if (abs(off) <= limit + kHair) continue;

@@ -84,7 +84,7 @@ class StakeMaker {
     if (!share_.does(which == StakeLevel::deck ? CrewWork::deck : CrewWork::floor)) return l;
     for (std::uint32_t m = 0; m < marks_.size(); ++m) {
       if (!share_.has(m) || !is_listed(*marks_, input_.only, m)) continue;
-      if (which == StakeLevel::deck && !marks_.has_deck_point(m)) continue;
+      if (which == StakeLevel::deck && !laid_.heights.is_lifted(m)) continue;
       l.marks.push_back(m);
     }
     put_in_order(l.marks);

@@ -13,7 +13,7 @@ namespace deckmark {
 namespace {
 
 constexpr double kOf95 = 1.96;
-constexpr std::size_t kWordsWidth = 36;
+constexpr std::size_t kWordsWidth = 32;  // so that the whole row keeps to 80 columns
 
 /// At the head of a row no article is wanted.
 std::string_view without_the(std::string_view words) {
@@ -35,7 +35,7 @@ std::string closure_line(const ClosureLine& c, LengthUnit small) {
   const std::string_view words = without_the(c.words);
   const bool has_room = shown_width(words) <= kWordsWidth;
   return (has_room ? "" : folded("  ", "    ", words)) +
-         fmt::format("  {} {:>8} {} {:<4}  permitted {} {}   {}\n",
+         fmt::format("  {} {:>7} {} {:<4} permitted {} {}  {}\n",
                      column(has_room ? words : std::string_view(), kWordsWidth), by, short_unit(small),
                      *c.closure < Length::metres(0) ? "low" : "high", short_length(c.limit, small),
                      short_unit(small), verdict_word(verdict));

@@ -10,7 +10,8 @@ constexpr OptionSpec kOptions[] = {
     kJsonOption,
     {"crew", "NAME", "the marks of that crew (default: all marks)", &Arguments::crew},
 };
-constexpr std::string_view kExamples[] = {"deckmark offsets workshop-ft-in"};
+constexpr std::string_view kExamples[] = {"deckmark offsets lounge-ft-in",
+                                          "deckmark offsets workshop-ft-in --csv"};
 
 Exit run(const Arguments& arguments, const Streams& streams) {
   Messages messages;

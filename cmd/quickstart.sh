@@ -60,7 +60,8 @@ Next
   build/cmd/deckmark new my-job      a small commented job of your own to fill in (--units m for metres)
   build/cmd/deckmark --help          the commands
   out/gallery-m                      a job in metres where all is within
-  out/workshop-ft-in                 a laser and two tapes: the offset sheet, taped diagonals
+  out/lounge-ft-in                   strings, level and laser, no instrument: from corner marks to brackets
+  out/workshop-ft-in                 ties taped from a laser cross: the offset sheet, taped diagonals
   out/foyer-m                        lines and rings in place of points, ducts in the way, pieces and a cut list
   out/arcade-m                       a total station: where it stood, what to turn and measure for every mark
   out/hall-m                         finished marks checked: what stands, and why it is off

@@ -225,6 +225,39 @@ TEST_CASE("the workshop is laid out from its sheet, with nothing to wonder at") 
     CHECK_MESSAGE(line.size() <= 80, line);
 }
 
+TEST_CASE("the lounge goes from strings to brackets without an instrument") {
+  const Copies jobs;
+  const CommandResult first = jobs.run({"baseline", "lounge-ft-in/taped-first.toml"});
+  CHECK(first.exit_code == 1);
+  CHECK(first.out.find("Move B3 1/2\" away from B4, then tape again.") != std::string::npos);
+  const CommandResult r = jobs.run({"run", "lounge-ft-in", "--details"});
+  CHECK(r.exit_code == 0);
+  CHECK(r.err.find("doubt: ") == std::string::npos);
+  CHECK(r.err.ends_with("\nREADY TO LAY OUT\n"));
+  const auto rows = [&jobs](const std::string& file) {
+    return lines_of(jobs.read("lounge-ft-in/out/" + file));
+  };
+  CHECK(rows("corners.csv").size() == 1);  // no mark left to move
+  CHECK(!fs::exists(jobs.path() / "lounge-ft-in/out/floor-list.csv"));
+  // Four runs of 39 ft between first and last hanger, in spaces of 6 1/2 ft: seven each; one is bridged by
+  // two.
+  CHECK(rows("offsets.csv").size() == 1 + 4 + 4 * 7 + 2);
+  CHECK(rows("hangers.csv").size() == 1 + 4 * 7 - 1 + 2);
+  CHECK(count(rows("plumb.csv"), ",within") == 6);
+  CHECK(count(rows("asbuilt.csv"), ",within") == 8);
+  // By hand, in inches: 45 7/16 - 11 5/8 + 8 3/16 - 60 13/16 is 18 13/16 down, the benchmarks say 18 3/4.
+  CHECK(r.out.find("line from BM1 over L1, L2 to BM2    1/16 in low ") != std::string::npos);
+  // The beam is read 3.43 in above COL1, which BM1 puts at 101.1875 ft + 45 7/16 - 11 5/8 in: 104.005 ft;
+  // R1-01 is read 9'-0 9/16" above the beam: 113.338 ft, 3'-10 1/16" over a bracket at 109.5 ft, and 5 in are
+  // added.
+  const auto hanger = rows("hangers.csv").at(1);
+  CHECK_MESSAGE(hanger.starts_with("1005,R1-01,3.84"), hanger);
+  CHECK_MESSAGE(hanger.find(",4.27083,") != std::string::npos, hanger);  // 4'-3 1/4"
+  // The trapeze hangs 8 in higher than a bracket.
+  CHECK(r.out.find(", 2 x 3'-7 1/4\"") != std::string::npos);
+  for (const std::string& line : rows("offset-sheet.txt")) CHECK_MESSAGE(line.size() <= 76, line);
+}
+
 TEST_CASE("the arcade stands where its control says, and its slip is named") {
   const Copies jobs;
   const CommandResult r = jobs.run({"run", "arcade-m"});
@@ -274,8 +307,8 @@ TEST_CASE("every command keeps to 80 columns on every demo job, and so does ever
                     args[0] << " " << args.back() << ": " << line);
     }
   };
-  const std::vector<std::string> commands{"check", "baseline", "ground", "asbuilt",
-                                          "setup", "stake",    "plan",   "run"};
+  const std::vector<std::string> commands{"check", "baseline", "ground",  "asbuilt", "setup",
+                                          "stake", "plan",     "offsets", "heights", "run"};
   std::vector<std::string> files;
   for (const auto& entry : fs::recursive_directory_iterator(kData))
     if (entry.path().extension() == ".toml")

@@ -238,7 +238,7 @@ TEST_CASE("--version names version and commit; files that are written name the v
 TEST_CASE("the overview tells the commands by what they are for") {
   const std::vector<std::pair<std::string, Words>> want = {
       {"commands for every job:", {"new", "check", "baseline", "run", "offsets", "give", "issued", "help"}},
-      {"with an instrument:", {"setup", "stake", "plan", "compare", "fieldtest"}},
+      {"with an instrument:", {"setup", "stake", "plan", "heights", "compare", "fieldtest"}},
       {"afterwards:", {"asbuilt", "history"}},
       {"rarely:", {"ground"}}};
   CHECK((groups() == want));
@@ -275,8 +275,8 @@ TEST_CASE("a command lists the options that it uses, and knows no others") {
 TEST_CASE("a command that writes nothing says so to --out, and goes on") {
   const ShippedJobs jobs;
   for (const std::string call :
-       {"baseline gallery-m", "offsets workshop-ft-in", "setup arcade-m", "stake arcade-m", "plan arcade-m",
-        "asbuilt hall-m", "ground concourse-us-ft"}) {
+       {"baseline gallery-m", "offsets lounge-ft-in", "heights lounge-ft-in", "setup arcade-m",
+        "stake arcade-m", "plan arcade-m", "asbuilt hall-m", "ground concourse-us-ft"}) {
     const std::string command = call.substr(0, call.find(' '));
     CAPTURE(command);
     const CommandResult plain = jobs.type("deckmark " + call), told = jobs.type("deckmark --out x " + call);

@@ -36,6 +36,8 @@ const std::vector<Company> kCompany = {
     {"site.ground_at", "unit = \"us-ft\"\ncontrol = \"grid.csv\"\ncrs = \"EPSG:6428\"\n", ""},
     {"site.elevation", "unit = \"us-ft\"\ncontrol = \"grid.csv\"\ncrs = \"EPSG:6428\"\n", ""},
     {"site.geographic", "unit = \"us-ft\"\ncontrol = \"grid.csv\"\ncrs = \"EPSG:6428\"\n", ""},
+    {"heights.level", "benchmarks = \"benchmarks.csv\"\n", ""},
+    {"heights.laser", "benchmarks = \"benchmarks.csv\"\nbeam = \"3 mm at 10 m\"\n", ""},
     {"setup.at", "", kControl},
     {"crew.setups", "", "[[setup]]\nname = \"S1\"\n"},
     {"setup.plan", "northing = \"500 m\"\neasting = \"100 m\"\n", kControl},

@@ -16,7 +16,8 @@ constexpr OutColumn kAsbuiltColumns[] = {
     {"dy", OutKind::length, "as built minus design along +Y"},
     {"dz", OutKind::length, "as built minus design in elevation, + too high"},
     {"offset", OutKind::length, "distance in plan from the design"},
-    {"sd", OutKind::length, "standard deviation of the offset"},
+    {"sd", OutKind::length,
+     "standard deviation of the offset; of a bracket that has a height alone, of that"},
     {"plan_verdict", OutKind::text, "within, outside or unsure, in plan"},
     {"level_verdict", OutKind::text, "the same in elevation; empty where that is not judged"},
 };
@@ -55,7 +56,9 @@ std::unique_ptr<WrittenTable> asbuilt_table(const LaidOut& laid, const AsbuiltFo
           sink.empty();
           sink.empty();
           u.put(sink, b.up);
-          for (int cell = 0; cell < 3; ++cell) sink.empty();
+          sink.empty();
+          u.put(sink, b.sd);
+          sink.empty();
           sink.text(verdict_word(b.verdict));
           return;
         }

@@ -51,7 +51,7 @@ HeightsPage heights_page(const JobHead& head, const HeightsStated& stated, const
   page.bracket_limit = options.elevation;
   if (brackets && numbers && marks)
     for (const BracketRow& b : brackets->rows)
-      page.brackets.push_back({numbers->of(b.mark), (*marks)->names[b.mark], b.up, b.verdict});
+      page.brackets.push_back({numbers->of(b.mark), (*marks)->names[b.mark], b.up, b.sd, b.verdict});
   return page;
 }
 

@@ -94,26 +94,39 @@ std::string heights_text(const HeightsPage& page, std::size_t most) {
   }
   if (page.heights.size() > most)
     text += fmt::format("  and {} more, in heights.csv\n", page.heights.size() - most);
-  return text + brackets_text(page);
+  if (!page.brackets.empty()) text += "\n" + brackets_text(page);
+  return text;
 }
 
 std::string heights_short_text(const HeightsPage& page) { return closures_text(page); }
 
 std::string brackets_text(const HeightsPage& page) {
   if (page.brackets.empty()) return "";
-  std::vector<const BracketLine*> off;
-  for (const BracketLine& b : page.brackets)
-    if (b.verdict != Verdict::within) off.push_back(&b);
-  std::ranges::stable_sort(
-      off, [](const BracketLine* a, const BracketLine* b) { return abs(a->up) > abs(b->up); });
-  std::string text = fmt::format("\nBRACKETS  {} measured, {} within {} {}\n", page.brackets.size(),
-                                 page.brackets.size() - off.size(),
-                                 short_length(page.bracket_limit, page.small), short_unit(page.small));
-  for (const BracketLine* b : off)
-    text +=
-        fmt::format("  {:>8} {}  {:>9} {} too {}   {}\n", b->number, column(b->point, 20),
-                    short_length_beyond(abs(b->up), page.bracket_limit, page.small), short_unit(page.small),
-                    b->up > Length::metres(0) ? "high" : "low", verdict_word(b->verdict));
+  constexpr std::size_t kMost = 60;
+  std::vector<const BracketLine*> worst_first;
+  std::size_t within = 0;
+  for (const BracketLine& b : page.brackets) {
+    worst_first.push_back(&b);
+    within += b.verdict == Verdict::within;
+  }
+  std::ranges::stable_sort(worst_first, [](const BracketLine* a, const BracketLine* b) {
+    return std::pair(a->verdict == Verdict::within, abs(b->up)) <
+           std::pair(b->verdict == Verdict::within, abs(a->up));
+  });
+  std::string text =
+      fmt::format("BRACKETS  {} measured, {} within {} {}; the worst first\n", page.brackets.size(), within,
+                  short_length(page.bracket_limit, page.small), short_unit(page.small));
+  for (std::size_t i = 0; i < std::min(kMost, worst_first.size()); ++i) {
+    const BracketLine& b = *worst_first[i];
+    const std::string off = b.verdict == Verdict::within
+                                ? short_length(abs(b.up), page.small)
+                                : short_length_beyond(abs(b.up), page.bracket_limit, page.small);
+    text += fmt::format("  {:>8} {}  {:>9} {} too {:<4}  \u00b1 {:<7} {}\n", b.number, column(b.point, 20),
+                        off, short_unit(page.small), b.up < Length::metres(0) ? "low" : "high",
+                        short_length(b.sd * kOf95, page.small), verdict_word(b.verdict));
+  }
+  if (worst_first.size() > kMost)
+    text += fmt::format("  and {} more, in asbuilt.csv\n", worst_first.size() - kMost);
   return text;
 }
 

@@ -37,7 +37,7 @@ struct HeightLineOf {
 struct BracketLine {
   std::uint32_t number = 0;
   std::string_view point;
-  Length up;
+  Length up, sd;
   Verdict verdict = Verdict::within;
 };
 struct HeightsPage {

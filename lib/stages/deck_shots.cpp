@@ -67,9 +67,11 @@ class ShotTeller {
 
   void wrong(bool is_problem, std::size_t shot, Length off, const std::string& more = {}) const {
     if (!is_problem)
-      return doubt("a stray deck shot", shot, stands(shot, off, "stands ", "the plane of the others") + more);
+      return doubt(
+          "a stray deck shot", shot,
+          stands(shot, off, "stands ", "the plane of the others") + more + measured_words(shot, off));
     const Elevation should = stated_.shots[shots_[shot]].elevation - off;
-    told_.problem(cell(shot), "elevation",
+    told_.problem(cell(shot), field(shot),
                   Fault{stands(shot, off, "", "the plane of the others") + more,
                         fmt::format("about {} there, where the others put the deck; as it stands the deck "
                                     "passes under the floor or the brackets",
@@ -92,7 +94,21 @@ class ShotTeller {
   }
 
   std::string_view name(std::size_t shot) const { return stated_.shots[shots_[shot]].name; }
-  std::string words(Length value) const { return length_words(value, stated_.site_unit); }
+  std::string words(Length value) const {
+    return length_words(value, small_unit(stated_.site_unit, stated_.drawing_unit));
+  }
+  /// Of one that was measured at a hanger: what follows, and what may be behind it.
+  std::string measured_words(std::size_t shot, Length off) const {
+    const auto& read = stated_.shots[shots_[shot]].measured_at;
+    if (!read) return "";
+    constexpr Length kSlips[] = {Length::metres(0.1), Length::metres(0.3048), Length::metres(1)};
+    constexpr std::string_view kWords[] = {"100 mm", "a foot", "1 m"};
+    constexpr Length kAsGood = Length::millimetres(10);
+    std::string out = "; a beam there? Else read it again: rods are cut to it";
+    for (std::size_t s = 0; s < std::size(kSlips); ++s)
+      if (abs(abs(off) - kSlips[s]) <= kAsGood) out = fmt::format(", about {}{}", kWords[s], out);
+    return out;
+  }
   std::string stands(std::size_t shot, Length off, std::string_view verb, std::string_view plane) const {
     return fmt::format("shot {} {}{} {} {}", name(shot), verb, words(abs(off)), side(off), plane);
   }
@@ -100,11 +116,15 @@ class ShotTeller {
     const auto& read = stated_.shots[shots_[shot]].measured_at;
     return read ? *read : cell_of(stated_.shots_table, shots_[shot], "elevation");
   }
+  std::string_view field(std::size_t shot) const {
+    return stated_.shots[shots_[shot]].measured_at ? "target" : "elevation";
+  }
   void doubt(std::string_view kind, std::size_t shot, std::string text) const {
-    told_.doubt(kind, cell(shot), "elevation", std::move(text));
+    told_.doubt(kind, cell(shot), field(shot), std::move(text));
   }
   void doubt_all(std::string_view kind, std::string text) const {
-    told_.doubt(kind, shots_place(stated_), "elevation", std::move(text));
+    told_.doubt(kind, shots_place(stated_), stated_.shots_table.table ? "elevation" : "target",
+                std::move(text));
   }
 
   const DeckStated& stated_;

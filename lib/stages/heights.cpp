@@ -88,10 +88,6 @@ class TargetNames {
       return refuse(
           fmt::format("{} for {}, a reference point", level_word(level), in_quotes(marks->names[mark])),
           "floor: a reference point is not carried up", "floor");
-    if (level == AsbuiltLevel::deck && !marks.has_deck_point(mark))
-      return refuse(
-          fmt::format("deck for {}, a hanger that a trapeze bridges", in_quotes(marks->names[mark])),
-          "its floor mark or bracket, or the supports of the trapeze, -a and -b", "floor");
     const auto [at, is_new] = out_.of_mark.emplace(std::pair(mark, level), out_.targets.size());
     if (is_new)
       out_.targets.push_back(
@@ -211,36 +207,117 @@ bool is_of_closure(const HeightsFound& out, const WrongHeight& wrong) {
          std::ranges::any_of(out.result.planes, holds_plane);
 }
 
+/// What to do about a closure that no slip explains: two benchmarks may not be where their heights say.
+std::string what_to_do(const std::string& slips, const HeightTarget& one, const HeightTarget& other) {
+  if (!slips.empty()) return "; " + slips + " would explain it";
+  if (!one.benchmark || !other.benchmark || one.benchmark == other.benchmark) return "; read it again";
+  return fmt::format("; read it again, or {} or {} is not where its height says", one.name, other.name);
+}
+
+/// A height so wrong is no reading that can be laid out with, nor a mark that moved: it was keyed wrong.
+void tell_wrong(const HeightsStated& stated, const HeightsFound& out, const WrongHeight& w, Messages& told) {
+  constexpr Length kGross = Length::millimetres(300);  // common practice, no source
+  const Where where = height_place(stated, out, w.what, w.index);
+  const std::string_view field = w.what == WrongHeight::What::benchmark ? "elevation"
+                                 : w.what == WrongHeight::What::laser   ? "reading"
+                                 : out.readings.level[w.index].is_back  ? "back"
+                                                                        : "fore";
+  const std::string words = wrong_height_words(stated, out, w);
+  if (abs(w.error) <= kGross) return told.doubt("a height that the others contradict", where, field, words);
+  const bool is_upright =
+      w.what == WrongHeight::What::level && out.readings.level[w.index].reading > Length::metres(0);
+  told.problem(where, field,
+               Fault{words, "readings of one height that agree",
+                     is_upright ? "a minus before it, if the staff was held upside down" : ""});
+}
+
 /// Doubts: what closes outside and what contradicts the rest.
-void doubt_result(const HeightsStated& stated, const HeightsFound& out, Messages& told) {
-  const LengthUnit unit = stated.site_unit;
-  const auto explained = [](const std::string& slips) {
-    return slips.empty() ? std::string("; read it again") : "; " + slips + " would explain it";
-  };
+void tell_result(const HeightsStated& stated, const HeightsFound& out, Messages& told) {
+  const LengthUnit unit = stated.words_unit();
   const HeightsResult& r = out.result;
+  const HeightReadings& in = out.readings;
   for (std::size_t l = 0; l < r.lines.size(); ++l) {
     const HeightLine& line = r.lines[l];
     if (line.is_within()) continue;
-    told.doubt("a line of levels that does not close",
-               height_place(stated, out, WrongHeight::What::level, line.legs.back().fore), "fore",
-               fmt::format("{}, permitted {}{}", line_closure_words(out, line, unit),
-                           length_words(line.limit, unit), explained(slip_words(out, l, std::nullopt))));
+    told.doubt(
+        "a line of levels that does not close",
+        height_place(stated, out, WrongHeight::What::level, line.legs.back().fore),
+        in.level[line.legs.back().fore].is_back ? "back" : "fore",
+        fmt::format(
+            "{}, permitted {}{}", line_closure_words(out, line, unit), length_words(line.limit, unit),
+            what_to_do(slip_words(out, l, std::nullopt), out.targets[line.from], out.targets[line.to])));
   }
   for (std::size_t p = 0; p < r.planes.size(); ++p) {
     const PlaneClosure& plane = r.planes[p];
     if (plane.is_within()) continue;
-    told.doubt("a laser that does not close",
-               height_place(stated, out, WrongHeight::What::laser, plane.second), "reading",
-               fmt::format("{}, permitted {}{}", plane_closure_words(out, plane, unit),
-                           length_words(plane.limit, unit), explained(slip_words(out, std::nullopt, p))));
+    told.doubt(
+        "a laser that does not close", height_place(stated, out, WrongHeight::What::laser, plane.second),
+        "reading",
+        fmt::format("{}, permitted {}{}", plane_closure_words(out, plane, unit),
+                    length_words(plane.limit, unit),
+                    what_to_do(slip_words(out, std::nullopt, p), out.targets[in.laser[plane.first].target],
+                               out.targets[in.laser[plane.second].target])));
   }
   for (const WrongHeight& w : r.wrong)
-    if (!is_of_closure(out, w))
-      told.doubt("a height that the others contradict", height_place(stated, out, w.what, w.index),
-                 w.what == WrongHeight::What::level   ? "target"
-                 : w.what == WrongHeight::What::laser ? "reading"
-                                                      : "elevation",
-                 wrong_height_words(stated, out, w));
+    if (!is_of_closure(out, w)) tell_wrong(stated, out, w, told);
+}
+
+/// Doubts: a set-up whose rows stand apart, with another one's between them, and rows that stand twice.
+template <class Reading, class Name, class Same>
+void doubt_rows(const std::vector<Reading>& rows, const ReadTable& table, std::string_view column,
+                const Name& name, const Same& same, Messages& told) {
+  std::map<std::string, std::size_t> last;
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    const auto [at, is_new] = last.emplace(small_letters(name(rows[i])), i);
+    if (!is_new && at->second + 1 != i)
+      told.doubt("a set-up that stands in two places", cell_of(table, i, column), column,
+                 fmt::format("{} stood further up, and another one between: set up again it has another name",
+                             name(rows[i])));
+    at->second = i;
+    if (i > 0 && same(rows[i - 1], rows[i]))
+      told.doubt(
+          "a reading that stands twice", cell_of(table, i, "target"), "target",
+          fmt::format("{} from {} stands twice, alike in all: if it was read once, take one row out; it "
+                      "checks nothing",
+                      rows[i].target.name, name(rows[i])));
+  }
+}
+
+void doubt_keyed(const HeightsJob& job, Messages& told) {
+  doubt_rows(
+      job.level, job.level_table, "setup",
+      [](const KeyedLevelReading& r) -> const std::string& { return r.setup; },
+      [](const KeyedLevelReading& a, const KeyedLevelReading& b) {
+        return same_name(a.setup, b.setup) && same_name(a.target.name, b.target.name) &&
+               a.target.level == b.target.level && a.is_back == b.is_back && a.reading == b.reading &&
+               a.distance == b.distance;
+      },
+      told);
+  doubt_rows(
+      job.laser, job.laser_table, "laser",
+      [](const KeyedLaserReading& r) -> const std::string& { return r.laser; },
+      [](const KeyedLaserReading& a, const KeyedLaserReading& b) {
+        return same_name(a.laser, b.laser) && same_name(a.target.name, b.target.name) &&
+               a.target.level == b.target.level && a.is_above == b.is_above && a.reading == b.reading &&
+               a.distance == b.distance && a.housing == b.housing;
+      },
+      told);
+}
+
+/// Doubt: floor marks that lie where no floor is: soffits and brackets whose level was left out.
+void doubt_floors(const HeightsStated& stated, const HeightsFound& out, Messages& told) {
+  constexpr Length kFarOff = Length::millimetres(300);  // no slab is so far off (common practice, no source)
+  if (!stated.floor) return;
+  for (const MeasuredHeight& h : out.of(AsbuiltLevel::floor)) {
+    const Length up = h.elevation - *stated.floor;
+    if (abs(up) <= kFarOff) continue;
+    const HeightTarget& target = out.targets[h.target];
+    told.doubt("a floor mark far from the floor", target.at, "target",
+               fmt::format("{}, read as a floor mark, lies {} {} the floor of the drawing: for a soffit or a "
+                           "bracket write deck or bracket under level",
+                           target.name, length_words(abs(up), stated.words_unit()),
+                           up > Length::metres(0) ? "above" : "below"));
+  }
 }
 
 /// Doubts: benchmarks that nobody read, and heights that nothing checks.
@@ -289,7 +366,9 @@ Staged<HeightsFound> find_heights(const HeightsStated& stated, const NamedMarks&
   out.result = adjust_heights(out.readings, stated.heights.options);
   refuse_untied(out, told);
   if (told.has_problems()) return Staged<HeightsFound>::spoiled(std::move(told));
-  doubt_result(stated, out, told);
+  doubt_keyed(stated.heights, told);
+  tell_result(stated, out, told);
+  doubt_floors(stated, out, told);
   doubt_unchecked(stated, out, told);
   return Staged<HeightsFound>::found(std::move(out), std::move(told));
 }

@@ -11,6 +11,7 @@
 
 #include "heights/heights.h"
 #include "job/heights_job.h"
+#include "report/words.h"
 #include "stages/net.h"
 #include "stages/staged.h"
 
@@ -21,8 +22,10 @@ struct HeightsStated {
   const HeightsJob& heights;
   std::optional<Elevation> floor;
   std::optional<Length> datum;  ///< the datum line over the floor
-  LengthUnit site_unit = LengthUnit::metre;
+  LengthUnit site_unit = LengthUnit::metre, drawing_unit = LengthUnit::metre;
 
+  /// In which small lengths are told.
+  LengthUnit words_unit() const { return small_unit(site_unit, drawing_unit); }
   std::optional<Elevation> datum_line() const {
     if (!datum) return std::nullopt;
     return floor.value_or(Elevation::metres(0)) + *datum;

@@ -6,11 +6,13 @@ namespace deckmark {
 
 MeasuredDecks measured_decks(const HeightsFound& found, const JobMarks& marks) {
   MeasuredDecks out;
-  for (const MeasuredHeight& h : found.of(AsbuiltLevel::deck))
+  std::size_t wanted = 0, known = 0;
+  for (const MeasuredHeight& h : found.of(AsbuiltLevel::deck)) {
     out.at_marks.push_back({h.mark, h.elevation, found.targets[h.target].at});
-  std::size_t wanted = 0;
+    known += marks.has_deck_point(h.mark);
+  }
   for (std::size_t m = 0; m < marks.size(); ++m) wanted += marks.has_deck_point(m);
-  out.everywhere = wanted > 0 && out.at_marks.size() == wanted;  // of each mark there is one at most
+  out.everywhere = wanted > 0 && known == wanted;  // of each mark there is one at most
   return out;
 }
 

@@ -8,7 +8,8 @@
 
 namespace deckmark {
 
-/// The deck at every mark where it was measured.
+/// The deck at every mark where it was measured; over a hanger that a trapeze bridges it is a shot like
+/// others.
 [[nodiscard]] MeasuredDecks measured_decks(const HeightsFound& found, const JobMarks& marks);
 /// The same as shots on the deck, each on the bay that it lies in. Left out: those in no bay or in two, and
 /// those of a bay that states its elevation.

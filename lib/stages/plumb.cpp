@@ -288,11 +288,6 @@ void tell_leans(const PlumbStated& stated, const Plumbed& plumbed, const LaidOut
           lean +
               ", more than 5 mm a metre (common practice, no source): was a mark keyed wrong, or is the "
               "laser knocked?");
-    else
-      told.notice(
-          "turned marks", where, "turn",
-          lean + "; turned, it cancels" +
-              (turns->apart ? fmt::format(", its two means lie {} apart", words(*turns->apart)) : ""));
   }
 }
 

@@ -68,7 +68,7 @@ JobViews::JobViews(const Job& j, const JobRecords& r)
            north_word(j.ground)},
       baselines{r.ties,     j.ties_table, j.baseline,     j.square,    j.checks,
                 j.revision, j.mirrored,   j.drawing_unit, j.site_unit, &r.tie_places},
-      heights{j.heights, j.floor.value, j.datum.value, j.site_unit},
+      heights{j.heights, j.floor.value, j.datum.value, j.site_unit, j.drawing_unit},
       deck{j.has_deck,       j.deck_level.value, r.shots,
            r.measured_decks, j.shots_table,      j.overhead.bays_table,
            j.deck,           j.floor.value,      j.attach_height.value,

@@ -104,8 +104,8 @@ std::optional<CrewShare> chosen_share(const Computation& c, const std::string& n
 /// What marks at their place on site with their numbers need, and more.
 Stages laid_out_and(std::initializer_list<Stage> more) {
   Stages out(more);
-  for (const Stage s : {Stage::site, Stage::hang, Stage::place, Stage::deck, Stage::lift, Stage::numbers,
-                        Stage::moved_control})
+  for (const Stage s : {Stage::site, Stage::hang, Stage::place, Stage::heights, Stage::deck, Stage::lift,
+                        Stage::numbers, Stage::moved_control})
     out.push_back(s);
   return out;
 }
@@ -162,7 +162,7 @@ JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
 }
 
 JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
-  const Shown shown{laid_out_and({Stage::asbuilt, Stage::heights}),
+  const Shown shown{laid_out_and({Stage::asbuilt}),
                     {{[](const Computation& c) { return c.lacks_stations(); }, "causes are not looked for"},
                      {[](const Computation& c) { return c.is_spoiled(Part::brackets); },
                       "the heights of brackets that state none are not judged"}}};
@@ -175,9 +175,9 @@ JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
   return look(request, Need::marks, shown, messages, lacks, [&](const Computation& c, JobOutcome& outcome) {
     const AsbuiltFound* found = c.asbuilt.get();
     tell_floors(c, messages, Grade::problem);
-    outcome.text = (found ? asbuilt_part(c.views.asbuilt, *c.laid.get(), *found) : "") +
-                   (c.brackets.get() ? brackets_text(heights_of(c, *c.heights.get())) : "") + "\n" +
-                   cautions_text();
+    outcome.text =
+        (found ? asbuilt_part(c.views.asbuilt, *c.laid.get(), *found) + (c.brackets.get() ? "\n" : "") : "") +
+        (c.brackets.get() ? brackets_text(heights_of(c, *c.heights.get())) : "") + "\n" + cautions_text();
     if (request.with_rows)
       outcome.table.put(*asbuilt_table(*c.laid.get(), found, c.brackets.get(), c.views.head.list_unit),
                         kAsbuiltOutput.columns);
@@ -242,9 +242,7 @@ JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
 }
 
 JobOutcome show_offsets(const JobRequest& request, Messages& messages) {
-  Stages stages = laid_out_and({Stage::lengths, Stage::offsets});
-  if (!request.crew.empty()) stages.push_back(Stage::crews);
-  const Shown shown{std::move(stages)};
+  const Shown shown{all_stages()};  // the crew leaves with it: nothing of the job may be wrong
   const auto lacks = [](const Computation& c, Messages& told) {
     if (!c.job.offsets.wanted && !c.is_spoiled(Part::offsets))
       told.problem(Where::whole(c.job.file), "offsets",
@@ -258,7 +256,8 @@ JobOutcome show_offsets(const JobRequest& request, Messages& messages) {
                        Fault{in_quotes(request.crew), "a crew that lays out marks of this drawing", ""});
     if (messages.has_problems()) return;
     const OffsetsFound* found = c.offsets.get();
-    const std::string points = sha256_hex(csv_of(*points_table(*c.laid.get(), c.views.head.list_unit)));
+    const std::string points = sha256_hex(
+        csv_of(*points_table(*c.laid.get(), c.views.head.list_unit, c.views.heights.datum_line())));
     outcome.text = offset_screen({c.views.head, c.views.offsets, c.job.overhead.runs, *c.laid.get(), *found,
                                   outcome.line, points, *share});
     if (!request.with_rows) return;

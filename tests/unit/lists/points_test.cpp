@@ -41,18 +41,21 @@ TEST_CASE("points.csv: heights of a hanger by its own bracket or that of all, no
   CHECK(
       written_lines(*points_table(laid.view(), LengthUnit::metre)) ==
       Lines{"number,point,kind,run,x (m),y (m),northing (m),easting (m),floor_elevation (m),attach_elevation "
-            "(m),deck_elevation (m),rise (m),drop (m),sd (m)",
+            "(m),deck_elevation (m),rise (m),drop (m),sd (m),above_datum (m)",
             "1001,P1,hanger,R1,1.00000,2.00000,102.00000,201.00000,1.00000,3.50000,5.00000,4.00000,1.50000,"
-            "0.00400",
-            "1002,P2,hanger,,3.00000,4.00000,104.00000,203.00000,1.00000,,5.00000,4.00000,,0.00400",
-            "1003,E1,reference,R1,5.00000,6.00000,106.00000,205.00000,1.00000,,,,,0.00400"});
+            "0.00400,",
+            "1002,P2,hanger,,3.00000,4.00000,104.00000,203.00000,1.00000,,5.00000,4.00000,,0.00400,",
+            "1003,E1,reference,R1,5.00000,6.00000,106.00000,205.00000,1.00000,,,,,0.00400,"});
   laid.attach_height = m(3);
   CHECK(
       written_lines(*points_table(laid.view(), LengthUnit::metre))[2] ==
-      "1002,P2,hanger,,3.00000,4.00000,104.00000,203.00000,1.00000,4.00000,5.00000,4.00000,1.00000,0.00400");
+      "1002,P2,hanger,,3.00000,4.00000,104.00000,203.00000,1.00000,4.00000,5.00000,4.00000,1.00000,0.00400,");
   laid.decks.reset();
   CHECK(written_lines(*points_table(laid.view(), LengthUnit::metre))[1] ==
-        "1001,P1,hanger,R1,1.00000,2.00000,102.00000,201.00000,1.00000,3.50000,,,,0.00400");
+        "1001,P1,hanger,R1,1.00000,2.00000,102.00000,201.00000,1.00000,3.50000,,,,0.00400,");
+  laid.attach_height = m(2.5);
+  CHECK(written_lines(*points_table(laid.view(), LengthUnit::metre, Elevation::metres(2)))[1].ends_with(
+      ",0.00400,1.50000"));
 }
 
 TEST_CASE("lengths stand in the unit that the header names, with its decimals") {
@@ -190,7 +193,7 @@ TEST_CASE("names that a spreadsheet would compute are marked") {
 }
 
 TEST_CASE("every column is declared with a meaning, in the order of the header") {
-  CHECK(declared(kPointsOutput).size() == 14);
+  CHECK(declared(kPointsOutput).size() == 15);
   CHECK(declared(kPlumbOutput) ==
         Lines{"number", "point", "dx", "dy", "offset", "rise", "drop", "ratio", "sd", "verdict"});
   CHECK(declared(kChangesOutput) == Lines{"number", "point", "change", "dx", "dy", "distance", "what", "dz",

@@ -25,11 +25,11 @@ constexpr OutColumn kColumns[] = {
     {"angle", OutKind::decimal, "at which the arcs cross: the acute one, in degrees to 0.01"},
     {"drop", OutKind::length, "deck minus bracket; empty on a trapeze"},
     {"from_x_string", OutKind::length,
-     "on site, square from the string from the first mark to the third, positive towards growing X; empty "
-     "without strings"},
+     "on site, square from the string from the first mark to the third, positive towards growing X; without "
+     "strings from the baseline along Y"},
     {"from_y_string", OutKind::length,
-     "on site, square from the string from the first mark to the second, positive towards growing Y; empty "
-     "without strings"}};
+     "on site, square from the string from the first mark to the second, positive towards growing Y; without "
+     "strings from the baseline along X"}};
 
 constexpr OutColumn kCornerColumns[] = {
     {"mark", OutKind::text, "corner mark to move"},
@@ -85,9 +85,9 @@ std::unique_ptr<WrittenTable> offsets_table(const OffsetJob& stated, const std::
       for (int cell = 0; cell < 4; ++cell) sink.empty();
     }
     put(straight_drop(laid, m));
-    const auto strings = from_strings(found, laid.placed, m);
-    put(strings ? std::optional(strings->from_x_string) : std::nullopt);
-    put(strings ? std::optional(strings->from_y_string) : std::nullopt);
+    const StringDistances from = from_strings_or_baselines(found, laid, m);
+    put(from.from_x_string);
+    put(from.from_y_string);
   };
   return declared_table(kColumns, form.unit, count, row, style);
 }

@@ -59,6 +59,13 @@ std::optional<StringDistances> from_strings(const OffsetsFound& found, const Pla
   return found.strings->lines.of(placed.marks[mark]);
 }
 
+StringDistances from_strings_or_baselines(const OffsetsFound& found, const LaidOut& laid, std::size_t mark) {
+  if (const auto strings = from_strings(found, laid.placed, mark)) return *strings;
+  const double scale = laid.placed.fit.site_from_drawing.parts().scale;
+  const auto& at = laid.marks->places[mark].at;
+  return {scale * at.x, scale * at.y};
+}
+
 Staged<OffsetsFound> look_at_offsets(const OffsetsStated& stated, const LaidOut& laid,
                                      const Checked* checked) {
   const OffsetJob& job = stated.offsets;

@@ -37,6 +37,8 @@ std::optional<SwingTie> swing_tie_of(const OffsetsFound& found, const Placed& pl
 /// How far a mark lies from the strings; nothing without strings.
 std::optional<StringDistances> from_strings(const OffsetsFound& found, const Placed& placed,
                                             std::size_t mark);
+/// Likewise; without strings from the baselines as the fit placed them: x and y, times a freed scale.
+StringDistances from_strings_or_baselines(const OffsetsFound& found, const LaidOut& laid, std::size_t mark);
 /// A freed scale that shows on the tape somewhere in the drawing.
 bool shows_scale(const OffsetJob& offsets, const JobMarks& marks, const Placed& placed);
 

@@ -25,6 +25,7 @@ struct OffsetUnit {
 constexpr OffsetUnit kUnits[] = {
     {"m", 1, 0.0005}, {"mm", 0.001, 0.0005}, {"ft-in", 0.3048, 0.0254 / 32}, {"ft", 0.3048, 0.0005 * 0.3048}};
 constexpr double kPlaceDigit = 0.000012;  // places are read from points.csv, in two coordinates
+constexpr double kScaledDigit = 0.00006;  // likewise, over the distance by which the scale is found
 constexpr double kSecondOrder = 0.00002;  // of a free adjustment: how a turn is held
 
 /// Marks B1, B2, B3 and others of a floor; `strings` names three of them, first corner first.
@@ -35,6 +36,7 @@ struct Strung {
   OffsetUnit unit = kUnits[0];
   double north = 0, east = 0, azimuth = 0;
   bool mirrored = false, named = true;
+  double scale = 1;  ///< of the floor as it stands; freed where it is not 1
 
   Place x_way() const { return {std::cos(azimuth), std::sin(azimuth)}; }  // northing, easting
   Place y_way() const {
@@ -42,7 +44,8 @@ struct Strung {
     return {-side * std::sin(azimuth), side * std::cos(azimuth)};
   }
   Place site(const Place& p) const {
-    return {north + p.x * x_way().x + p.y * y_way().x, east + p.x * x_way().y + p.y * y_way().y};
+    return {north + scale * (p.x * x_way().x + p.y * y_way().x),
+            east + scale * (p.x * x_way().y + p.y * y_way().y)};
   }
 };
 
@@ -111,7 +114,22 @@ void write_tied(const Strung& s, const std::vector<Place>& found, JobFolder& fol
   folder.write("job.toml", std::string("[drawing]\npoints = \"drawing.csv\"\n") +
                                (s.mirrored ? "mirrored = true\n" : "") +
                                "[baselines]\nties = \"ties.csv\"\ntolerance = \"30 mm\"\n" +
-                               offsets_section(s));
+                               (s.scale != 1 ? "scale = \"free\"\n" : "") + offsets_section(s));
+}
+
+/// Metres on site of one of the drawing, by the two points that lie farthest apart.
+double scale_of(const std::vector<std::map<std::string, std::string>>& points) {
+  double drawn = 0, scale = 1;
+  for (const auto& a : points)
+    for (const auto& b : points) {
+      const auto apart = [&](const char* one, const char* other) {
+        return std::hypot(number(a.at(one)) - number(b.at(one)), number(a.at(other)) - number(b.at(other)));
+      };
+      if (apart("x", "y") <= drawn) continue;
+      drawn = apart("x", "y");
+      scale = apart("northing", "easting") / drawn;
+    }
+  return scale;
 }
 
 }  // namespace
@@ -121,7 +139,8 @@ TEST_CASE("distances from strings between measured marks, mirrored and out of sq
   std::vector<std::string> wrong;
   const std::size_t jobs = repeats(kJobs);
   for (std::size_t j = 0; j < jobs; ++j) {
-    const Strung s = random_strung(3 + j % 3, j, noise);
+    Strung s = random_strung(3 + j % 3, j, noise);
+    if (!s.named && j % 2 == 0) s.scale = 1.0006;
     std::vector<Place> found;
     for (const Place& p : s.drawn) {
       const Place at = s.site({p.x + 0.002 * noise.normal(), p.y + 0.002 * noise.normal()});
@@ -133,18 +152,23 @@ TEST_CASE("distances from strings between measured marks, mirrored and out of sq
     const CommandResult ran = folder.run();
     if (ran.exit_code > 1) findings.tell(ran.err);
     auto offsets = offsets_of(folder, findings);
-    if (!offsets.empty())
-      for (const auto& point : named_rows(output_of(folder, "points.csv", findings))) {
+    if (!offsets.empty()) {
+      const auto points = named_rows(output_of(folder, "points.csv", findings));
+      const double scale = s.scale == 1 ? 1 : scale_of(points);
+      const double slack = s.scale == 1 ? kPlaceDigit : kScaledDigit;
+      for (const auto& point : points) {
         auto& row = offsets[point.at("point")];
         const Place at{number(point.at("northing")), number(point.at("easting"))};
-        // Without strings: from the baselines themselves, which are the drawing's axes as they were fitted.
+        // Without strings: from the baselines themselves, which are the drawing's axes as they were fitted;
+        // a freed scale makes them longer.
         compare(row, "from_x_string",
-                s.named ? from_string(at, found[0], found[2], s.x_way()) : number(point.at("x")), s,
-                kPlaceDigit, findings);
+                s.named ? from_string(at, found[0], found[2], s.x_way()) : scale * number(point.at("x")), s,
+                slack, findings);
         compare(row, "from_y_string",
-                s.named ? from_string(at, found[0], found[1], s.y_way()) : number(point.at("y")), s,
-                kPlaceDigit, findings);
+                s.named ? from_string(at, found[0], found[1], s.y_way()) : scale * number(point.at("y")), s,
+                slack, findings);
       }
+    }
     wrong.insert(wrong.end(), findings.lines().begin(), findings.lines().end());
   }
   tell_findings(wrong);

@@ -9,6 +9,7 @@
 
 #include "adjust/blocks.h"
 #include "heights/heights.h"
+#include "measure/verdict.h"
 
 namespace deckmark::levelling {
 
@@ -98,6 +99,12 @@ class Adjustment {
   std::vector<Part> parts_;
   std::vector<ItemPlace> items_;
 };
+
+/// A closure that is at its limit but for binary noise of its sum is at it: so it is within.
+inline Length closure_of(Length sum, Length limit) {
+  if (judge(sum, limit) == Verdict::outside || abs(sum) <= limit) return sum;
+  return sum < Length::metres(0) ? -limit : limit;
+}
 
 std::vector<HeightLine> find_lines(const HeightReadings& readings, const HeightOptions& options);
 std::vector<PlaneClosure> find_planes(const HeightReadings& readings, const HeightOptions& options,

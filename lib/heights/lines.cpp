@@ -198,9 +198,9 @@ class LineFinder {
     for (const Leg& leg : line.legs)
       rise += readings_.level[leg.back].reading - readings_.level[leg.fore].reading;
     if (line.from == line.to)
-      line.closure = rise;
+      line.closure = closure_of(rise, line.limit);
     else if (known_[line.from] && known_[line.to])
-      line.closure = rise - (*known_[line.to] - *known_[line.from]);
+      line.closure = closure_of(rise - (*known_[line.to] - *known_[line.from]), line.limit);
     lines_.push_back(std::move(line));
   }
 

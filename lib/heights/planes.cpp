@@ -76,9 +76,10 @@ std::vector<PlaneClosure> find_planes(const HeightReadings& readings, const Heig
   for (std::size_t i = 0; i < readings.laser.size(); ++i) {
     const LaserReading& r = readings.laser[i];
     const auto [same, is_first] = first_of.try_emplace({r.laser, r.target, is_turned(r)}, i);
-    if (!is_first)
-      out.push_back({same->second, i,
-                     Length::metres(pair_value(readings, i) - pair_value(readings, same->second)), limit});
+    if (!is_first) {
+      const double off = pair_value(readings, i) - pair_value(readings, same->second);
+      out.push_back({same->second, i, closure_of(Length::metres(off), limit), limit});
+    }
     const auto mark = net.benchmark_of[r.target];
     // Of a pair the first reading stands for both; of a target that is read again the first.
     if (!mark || !is_first) continue;
@@ -89,7 +90,7 @@ std::vector<PlaneClosure> find_planes(const HeightReadings& readings, const Heig
       const Observation& o = net.observations[net.of_laser[reading]];
       return net.benchmarks[*net.benchmark_of[o.target]].elevation + Length::metres(o.value);
     };
-    out.push_back({first->second, i, plane_by(i) - plane_by(first->second), limit});
+    out.push_back({first->second, i, closure_of(plane_by(i) - plane_by(first->second), limit), limit});
   }
   return out;
 }

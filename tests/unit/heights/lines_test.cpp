@@ -214,6 +214,30 @@ TEST_CASE("limit of a line: 3 mm, by its length, by its set-ups, or the job's") 
   }
 }
 
+TEST_CASE(
+    "a closure exactly at its limit is within, whatever binary noise its sum has, and no slip is told") {
+  const auto line = [](double last) {
+    return Book()
+        .benchmark(0, 10)
+        .benchmark(2, 10.5)
+        .back(0, 0, 1.5)
+        .fore(0, 1, 1.2)
+        .back(1, 1, 1.6)
+        .fore(1, 2, last)
+        .run();
+  };
+  CHECK(line(1.397).lines.at(0).is_within());  // 3.0000000000003 mm in doubles
+  CHECK(line(1.397).slips.empty());
+  CHECK(line(1.403).lines.at(0).is_within());
+  CHECK_FALSE(line(1.3969999).lines.at(0).is_within());
+  const auto plane = [](double second) {
+    return Book().benchmark(0, 10).benchmark(1, 10.2).laser(0, 0, 1.3).laser(0, 1, second).run();
+  };
+  CHECK(plane(1.103).planes.at(0).is_within());
+  CHECK(plane(1.097).planes.at(0).is_within());
+  CHECK_FALSE(plane(1.1030001).planes.at(0).is_within());
+}
+
 TEST_CASE("one distance that is not known leaves the length out") {
   const HeightsResult r =
       Book().benchmark(0, 10).back(0, 0, 1, 20).fore(0, 1, 1, 20).back(1, 1, 1, 20).fore(1, 0, 1).run();

@@ -59,8 +59,9 @@ std::optional<Length> read_sight(const LengthCells& column, const LengthColumn& 
   if (*value > kFar)
     column.doubt(
         "a sight over 100 m", row,
-        fmt::format("{}: curvature is not applied, and bends it by {} mm; stand nearer", metres_words(*value),
-                    fixed(value->metres() * value->metres() / (2 * 6371000.0) * 1000, 1)),
+        fmt::format("{}: curvature is not applied, and bends it by {} mm; stand within {}",
+                    metres_words(*value),
+                    fixed(value->metres() * value->metres() / (2 * 6371000.0) * 1000, 1), metres_words(kFar)),
         told);
   return value;
 }

@@ -54,16 +54,29 @@ std::string closures_text(const HeightsPage& page) {
                           : plural(page.spare, "reading", "readings") + " more than needed\n";
   for (const ClosureLine& c : page.closures) text += closure_line(c, page.small);
   for (const TiltLine& t : page.tilts)
-    text +=
-        folded("  ", "    ",
-               fmt::format("{}: turned half round it reads {} {} otherwise over {}; the mean counts", t.words,
-                           short_length(t.off + t.off, page.small), short_unit(page.small),
-                           fmt::format("{} {}", fixed(in_unit(t.over, page.unit), 1), unit_word(page.unit))));
+    text += folded(
+        "  ", "    ",
+        fmt::format("{}: turned half round it reads {} {} otherwise, so its plane is off by {} {} over "
+                    "{} {}; the mean counts",
+                    t.words, short_length(t.off + t.off, page.small), short_unit(page.small),
+                    short_length(t.off, page.small), short_unit(page.small),
+                    fixed(in_unit(t.over, page.unit), 1), unit_word(page.unit)));
+  return text;
+}
+
+/// Without a datum line the planes themselves are what heights are measured from.
+std::string planes_text(const HeightsPage& page) {
+  if (page.planes.empty()) return "";
+  std::string text = "\nPLANES\n";
+  for (const PlaneLine& p : page.planes)
+    text += folded("  ", "    ",
+                   fmt::format("laser {}: its plane is at elevation {} {}", p.name,
+                               elevation_text(p.plane, page.unit), unit_word(page.unit)));
   return text;
 }
 
 std::string datum_text(const HeightsPage& page) {
-  if (!page.datum) return "";
+  if (!page.datum) return planes_text(page);
   std::string text = fmt::format("\nDATUM LINE  {} above the floor, elevation {} {}\n",
                                  length_words(*page.datum_height, page.small),
                                  elevation_text(*page.datum, page.unit), unit_word(page.unit));

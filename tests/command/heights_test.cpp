@@ -287,10 +287,14 @@ TEST_CASE("the command says what closes, and works without a drawing") {
   CHECK(r.out.find("laser A, BM1 and BM2") != std::string::npos);
   CHECK(r.out.find("laser A: its plane is 242.0 mm above the line: mark the line that far below it") !=
         std::string::npos);
-  CHECK(r.out.find("turned half round it reads 4.0 mm otherwise over 12.0 m; the\n    mean counts") !=
-        std::string::npos);
+  CHECK(r.out.find("turned half round it reads 4.0 mm otherwise, so its plane is\n    off by 2.0 mm over "
+                   "12.0 m; the mean counts\n") != std::string::npos);
   r = job.run({"heights", ".", "--csv"});
   CHECK(row_of(r.out, "D1", "")["elevation"] == "24.90000");
+  job.write("job.toml",
+            "[heights]\nbenchmarks = \"benchmarks.csv\"\nlaser = \"laser.csv\"\nbeam = \"3 mm at 10 m\"\n");
+  r = job.run({"heights", "."});
+  CHECK(r.out.find("\nPLANES\n  laser A: its plane is at elevation 25.2420 m\n") != std::string::npos);
   job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\n");
   r = job.run({"heights", "."});
   CHECK(r.exit_code == 2);

@@ -186,25 +186,40 @@ void refuse_untied(const HeightsFound& out, Messages& told) {
             "a reading of a benchmark, or of a target that is tied to one, from the same set-up", ""});
 }
 
+/// Whether a line's or a laser's closure is made of this reading, or of this benchmark.
+bool holds(const HeightReadings& in, const HeightLine& line, WrongHeight::What what, std::size_t index) {
+  if (what == WrongHeight::What::benchmark)
+    return line.from != line.to &&
+           (in.benchmarks[index].target == line.from || in.benchmarks[index].target == line.to);
+  return what == WrongHeight::What::level &&
+         std::ranges::any_of(line.legs, [index](const HeightLine::Leg& leg) {
+           return leg.back == index || leg.fore == index;
+         });
+}
+bool holds(const HeightReadings& in, const PlaneClosure& plane, WrongHeight::What what, std::size_t index) {
+  const LaserReading &first = in.laser[plane.first], &second = in.laser[plane.second];
+  if (what == WrongHeight::What::benchmark)
+    return first.target != second.target &&
+           (in.benchmarks[index].target == first.target || in.benchmarks[index].target == second.target);
+  if (what != WrongHeight::What::laser) return false;
+  // Two housings of one target stand for one reading.
+  const LaserReading& r = in.laser[index];
+  return r.laser == first.laser && (r.target == first.target || r.target == second.target);
+}
+
 /// Whether a wrong height is no more than what a line or a laser that does not close says already: others
-/// would explain it as well, and such a closure holds it.
+/// would explain it as well, and such a closure is made of one of them.
 bool is_of_closure(const HeightsFound& out, const WrongHeight& wrong) {
   if (wrong.alike.empty()) return false;
-  const HeightReadings& in = out.readings;
-  const std::size_t target = wrong.what == WrongHeight::What::level   ? in.level[wrong.index].target
-                             : wrong.what == WrongHeight::What::laser ? in.laser[wrong.index].target
-                                                                      : in.benchmarks[wrong.index].target;
-  const auto holds_line = [&](const HeightLine& line) {
-    return !line.is_within() && std::ranges::any_of(line.legs, [&](const HeightLine::Leg& leg) {
-      return in.level[leg.back].target == target || in.level[leg.fore].target == target;
-    });
+  const auto is_made_of = [&](const auto& closure) {
+    return !closure.is_within() && (holds(out.readings, closure, wrong.what, wrong.index) ||
+                                    std::ranges::any_of(wrong.alike, [&](const auto& other) {
+                                      return other.first != WrongHeight::What::benchmark &&
+                                             holds(out.readings, closure, other.first, other.second);
+                                    }));
   };
-  const auto holds_plane = [&](const PlaneClosure& plane) {
-    return !plane.is_within() &&
-           (in.laser[plane.first].target == target || in.laser[plane.second].target == target);
-  };
-  return std::ranges::any_of(out.result.lines, holds_line) ||
-         std::ranges::any_of(out.result.planes, holds_plane);
+  return std::ranges::any_of(out.result.lines, is_made_of) ||
+         std::ranges::any_of(out.result.planes, is_made_of);
 }
 
 /// What to do about a closure that no slip explains: two benchmarks may not be where their heights say.
@@ -218,10 +233,7 @@ std::string what_to_do(const std::string& slips, const HeightTarget& one, const 
 void tell_wrong(const HeightsStated& stated, const HeightsFound& out, const WrongHeight& w, Messages& told) {
   constexpr Length kGross = Length::millimetres(300);  // common practice, no source
   const Where where = height_place(stated, out, w.what, w.index);
-  const std::string_view field = w.what == WrongHeight::What::benchmark ? "elevation"
-                                 : w.what == WrongHeight::What::laser   ? "reading"
-                                 : out.readings.level[w.index].is_back  ? "back"
-                                                                        : "fore";
+  const std::string_view field = height_field(out, w.what, w.index);
   const std::string words = wrong_height_words(stated, out, w);
   if (abs(w.error) <= kGross) return told.doubt("a height that the others contradict", where, field, words);
   const bool is_upright =
@@ -242,7 +254,7 @@ void tell_result(const HeightsStated& stated, const HeightsFound& out, Messages&
     told.doubt(
         "a line of levels that does not close",
         height_place(stated, out, WrongHeight::What::level, line.legs.back().fore),
-        in.level[line.legs.back().fore].is_back ? "back" : "fore",
+        height_field(out, WrongHeight::What::level, line.legs.back().fore),
         fmt::format(
             "{}, permitted {}{}", line_closure_words(out, line, unit), length_words(line.limit, unit),
             what_to_do(slip_words(out, l, std::nullopt), out.targets[line.from], out.targets[line.to])));

@@ -127,14 +127,19 @@ std::string slip_words(const HeightsFound& found, std::optional<std::size_t> lin
   return fmt::format("{}", fmt::join(out, ", or "));
 }
 
+std::string_view height_field(const HeightsFound& found, WrongHeight::What what, std::size_t index) {
+  if (what == WrongHeight::What::level) return found.readings.level[index].is_back ? "back" : "fore";
+  return what == WrongHeight::What::laser ? "reading" : "elevation";
+}
+
 Where height_place(const HeightsStated& stated, const HeightsFound& found, WrongHeight::What what,
                    std::size_t index) {
   const HeightsJob& job = stated.heights;
-  if (what == WrongHeight::What::level)
-    return cell_of(job.level_table, index, job.level[index].is_back ? "back" : "fore");
-  if (what == WrongHeight::What::laser) return cell_of(job.laser_table, index, "reading");
+  const std::string_view field = height_field(found, what, index);
+  if (what == WrongHeight::What::level) return cell_of(job.level_table, index, field);
+  if (what == WrongHeight::What::laser) return cell_of(job.laser_table, index, field);
   return cell_of(job.benchmarks_table, *found.targets[found.readings.benchmarks[index].target].benchmark,
-                 "elevation");
+                 field);
 }
 
 }  // namespace deckmark

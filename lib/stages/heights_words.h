@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <string>
+#include <string_view>
 
 #include "stages/heights.h"
 
@@ -25,7 +26,9 @@ std::string wrong_height_words(const HeightsStated& stated, const HeightsFound& 
 std::string slip_words(const HeightsFound& found, std::optional<std::size_t> line,
                        std::optional<std::size_t> plane);
 
-/// Where a reading, or a benchmark, stands.
+/// The column that a reading, or a benchmark, is stated in: back, fore, reading, elevation.
+std::string_view height_field(const HeightsFound& found, WrongHeight::What what, std::size_t index);
+/// Where it stands.
 Where height_place(const HeightsStated& stated, const HeightsFound& found, WrongHeight::What what,
                    std::size_t index);
 

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <map>
+#include <optional>
 #include <sstream>
 #include <string>
 #include <vector>
@@ -50,10 +51,11 @@ struct Slip {
   std::string name;
   std::vector<Edit> edits;
   int status = 0;
-  std::vector<std::string> words;  ///< each one of its alternatives, in what is printed
-  std::string file = {};           ///< of the problem; with status 2
-  std::size_t line = 0;            ///< 0: any
-  std::string field = {};          ///< empty: any
+  std::vector<std::string> words;          ///< each one of its alternatives, in what is printed
+  std::string file = {};                   ///< of the problem; with status 2
+  std::size_t line = 0;                    ///< 0: any
+  std::string field = {};                  ///< empty: any
+  std::optional<int> contradictions = {};  ///< doubts of what closes or contradicts; nothing: any
 };
 
 Files edited(const Slip& slip) {
@@ -96,6 +98,13 @@ void check_slip(const Slip& slip) {
     const CommandResult looked = folder.run({"heights", "."});
     CHECK(looked.exit_code == slip.status);
     all += looked.out + looked.err;
+  }
+  if (slip.contradictions) {
+    const auto lines = lines_of(ran.err);
+    const auto told = std::count_if(lines.begin(), lines.end(), [](const std::string& line) {
+      return says_one(line, "permitted|by the others");
+    });
+    CHECK_MESSAGE(told == *slip.contradictions, ran.err);
   }
   for (const std::string& words : slip.words)
     CHECK_MESSAGE(says_one(all, words), words << " is not in\n" << all);
@@ -145,6 +154,16 @@ TEST_CASE("a closure outside its limit is a check outside, told with what explai
        1,
        {"BM3", "S1|BM1", "20 mm|20.0 mm|0.020 m"}},
   });
+}
+
+TEST_CASE("a closure is told once, by itself; a reading beside it where it is singled out") {
+  Slip line{"a line", {{kLevel, "1.400,20", "1.377,20"}}, 1},
+      beam{"a beam", {{kLaser, "BM3,,1.100", "BM3,,1.125"}}, 1},
+      single{
+          "BM3 by a staff, where a beam has it right", {{kLevel, "S1,H1,,2.495,15", "S1,BM3,1.320,,15"}}, 1};
+  line.contradictions = beam.contradictions = 1, single.contradictions = 2;
+  single.words = {"level.csv:3:8: back: BM3 read from S1"};
+  check_slips({line, beam, single});
 }
 
 TEST_CASE("a closure at its limit is within, a little more is not, and loop_limit moves it") {
@@ -238,7 +257,7 @@ TEST_CASE("what is only odd is a doubt or told") {
       {"two housings",
        {{kLaser, "L1,H3,deck,2.000,above,8,", "L1,H3,deck,2.002,above,10,0\nL1,H3,deck,1.998,above,10,180"}},
        0,
-       {"housing|180", "2 mm|2.0 mm|2.00 mm|0.2 mm|0.20 mm|41\"|41.3\""}},
+       {"L1 at H3", "turned half round", "off by 2.0 mm over 10.0 m"}},
   });
   // Up to the 100 m nothing is said.
   JobFolder folder;

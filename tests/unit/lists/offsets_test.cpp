@@ -43,10 +43,9 @@ TEST_CASE("offsets are texts of the sheet's own form, in millimetres and in feet
   CHECK(inches[0] ==
         "number,point,run,along_run (ft-in),x (ft-in),y (ft-in),tie1 (ft-in),tie2 (ft-in),side,angle,drop "
         "(ft-in),from_x_string (ft-in),from_y_string (ft-in)");
-  CHECK(
-      inches[1] ==
-      "1001,A,,,\"12'-6\"\"\",\"-0'-6 1/2\"\"\",,,,,,\"12'-6\"\"\",\"-0'-6 1/2\"\"\"");  // a minus gets no "
-                                                                                         // apostrophe
+  CHECK(inches[1] ==
+        "1001,A,,,\"12'-6\"\"\",\"-0'-6 1/2\"\"\",,,,,,\"12'-6\"\"\",\"-0'-6 1/2\"\"\"");  // a minus gets no
+                                                                                           // " apostrophe
 }
 
 TEST_CASE("swing ties: from the first and the second mark on site, the side, the angle of the arcs") {

@@ -155,6 +155,37 @@ TEST_CASE("heights: what contradicts is told once: by the closure, or by the rea
         }) == 1);
 }
 
+TEST_CASE("heights: a line that does not close hides no other contradiction at its benchmark") {
+  Case c;
+  c.back("L1", "BM1", 2);
+  c.fore("L1", "T", 1);
+  c.back("L2", "T", 1);
+  c.fore("L2", "BM1", 2.02);
+  for (const auto& [laser, reading] : {std::pair("A", 1.0), {"B", 1.02}}) {
+    c.laser(laser, "BM1", 2, false);
+    c.laser(laser, "N", reading, false);
+  }
+  const auto f = c.found();
+  REQUIRE(f.get());
+  const Lines lines = told(f.told, Grade::doubt);
+  REQUIRE(lines.size() == 2);
+  CHECK(lines[0].find("closes 20.0 mm") != std::string::npos);
+  CHECK(lines[1].find("read from A") != std::string::npos);
+  CHECK(lines[1].find("read from L") == std::string::npos);
+}
+
+TEST_CASE("heights: a line that a further back closes is told at that back") {
+  Case c;
+  c.bench("BM2", 11);
+  c.back("L1", "BM1", 2);
+  c.back("L1", "BM2", 1.02);
+  const auto f = c.found();
+  REQUIRE(f.get());
+  const Lines lines = told(f.told, Grade::doubt);
+  REQUIRE(lines.size() == 1);
+  CHECK(lines[0].find(": back: the line from BM1 over L1 to BM2 closes 20.0 mm") != std::string::npos);
+}
+
 TEST_CASE("heights: set-ups of a long line are told by its ends") {
   Case c;
   for (int i = 0; i < 6; ++i) {

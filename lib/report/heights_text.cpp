@@ -126,9 +126,9 @@ std::string brackets_text(const HeightsPage& page) {
     return std::pair(a->verdict == Verdict::within, abs(b->up)) <
            std::pair(b->verdict == Verdict::within, abs(a->up));
   });
-  std::string text =
-      fmt::format("BRACKETS  {} measured, {} within {} {}; the worst first\n", page.brackets.size(), within,
-                  short_length(page.bracket_limit, page.small), short_unit(page.small));
+  std::string text = fmt::format("BRACKETS  {} measured, {} within {} {}; the worst first, \u00b1 95 %\n",
+                                 page.brackets.size(), within, short_length(page.bracket_limit, page.small),
+                                 short_unit(page.small));
   for (std::size_t i = 0; i < std::min(kMost, worst_first.size()); ++i) {
     const BracketLine& b = *worst_first[i];
     const std::string off = b.verdict == Verdict::within

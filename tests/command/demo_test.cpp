@@ -233,7 +233,7 @@ TEST_CASE("the lounge goes from strings to brackets without an instrument") {
   const CommandResult r = jobs.run({"run", "lounge-ft-in", "--details"});
   CHECK(r.exit_code == 0);
   CHECK(r.err.find("doubt: ") == std::string::npos);
-  CHECK(r.err.ends_with("\nREADY TO LAY OUT\n"));
+  CHECK(r.err.ends_with("READY TO LAY OUT\n"));
   const auto rows = [&jobs](const std::string& file) {
     return lines_of(jobs.read("lounge-ft-in/out/" + file));
   };

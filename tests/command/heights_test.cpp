@@ -170,8 +170,7 @@ TEST_CASE("what does not close is told with what would explain it, and nobody la
                 "by the first, permitted 3.0 mm; read it again"},
            Told{"benchmarks that differ", lasers("A,BM1,1.742,below,6,,\nA,BM2,0.062,below,8,,\n"),
                 "doubt: laser.csv:3:7: reading: laser A: by BM2 its plane is 20.0 mm higher than by BM1, "
-                "permitted 3.0 "
-                "mm; read it again"},
+                "permitted 3.0 mm; read it again, or BM1 or BM2 is not where its height says"},
        }) {
     CAPTURE(t.what);
     JobFolder job;
@@ -302,4 +301,62 @@ TEST_CASE("the command says what closes, and works without a drawing") {
       r,
       "job.toml: heights.level: found no readings, expected the path of what a level or a laser read; try "
       "laser = \"laser.csv\" under [heights]"));
+}
+
+TEST_CASE("rows that a crew keys by mistake are doubted, each at its cell, and count for what they say") {
+  for (const Told& t : {
+           Told{"a soffit whose level was left out", lasers(kPlane + "A,H1,2.86,above,3,,\n"),
+                "doubt: laser.csv:4:3: target: H1, read as a floor mark, lies 4.1020 m above the floor of "
+                "the drawing: "
+                "for a soffit or a bracket write deck or bracket under level"},
+           Told{"a row pasted twice", levels(kLine + "L2,BM2,,0.900,,\n"),
+                "doubt: level.csv:6:4: target: BM2 from L2 stands twice, alike in all: if it was read once, "
+                "take one row "
+                "out; it checks nothing"},
+           Told{"a set-up in two places", levels(kLine + "L1,TP2,,1.2,,\n"),
+                "doubt: level.csv:6:1: setup: L1 stood further up, and another one between: set up again it "
+                "has another "
+                "name"},
+           Told{"a standing in two places", lasers(kPlane + "B,BM1,1.7,below,3,,\nA,H1,2.86,above,3,deck,\n"),
+                "doubt: laser.csv:5:1: laser: A stood further up, and another one between: set up again it "
+                "has another "
+                "name"},
+       }) {
+    CAPTURE(t.what);
+    JobFolder job;
+    write_job(job, t.job);
+    const CommandResult r = job.run({"check", "."});
+    CAPTURE(r.err);
+    CHECK(r.exit_code == 0);
+    CHECK(tells(r, t.line));
+  }
+  JobFolder sound;
+  write_job(sound, {});
+  CHECK(sound.run({"check", "."}).err.find("level.csv") == std::string::npos);
+}
+
+TEST_CASE("a staff that was held upside down and keyed without its minus is one problem, at its row") {
+  JobFolder job;
+  write_job(job, {.level = kLine + "L2,H1,,2.002,deck,\n", .laser = kPlane + "A,H1,2.86,above,3,deck,\n"});
+  const auto before = job.snapshot();
+  const CommandResult r = job.run({"run", "."});
+  CAPTURE(r.err);
+  check_refused(job, before, r);
+  REQUIRE(problem_lines(r.err).size() == 1);
+  CHECK(suggestion_of(problem_lines(r.err)[0]) == "a minus before it, if the staff was held upside down");
+  write_job(job, {.level = kLine + "L2,H1,,-2.002,deck,\n", .laser = kPlane + "A,H1,2.86,above,3,deck,\n"});
+  CHECK(job.run({"run", "."}).exit_code == 0);
+}
+
+TEST_CASE("no sheet and no stake list for a job whose heights have a fault") {
+  JobFolder job;
+  write_job(job, {.laser = kPlane + "A,H1,2.86,above,,deck,\n", .more = "[offsets]\nunit = \"m\"\n"});
+  for (const std::string command : {"offsets", "stake", "asbuilt", "heights", "check", "run"}) {
+    CAPTURE(command);
+    const CommandResult r = job.run({command, "."});
+    CAPTURE(r.err);
+    CHECK(r.exit_code == 2);
+    CHECK(r.out.empty());
+    CHECK(r.err.find("laser.csv:4:17: distance: found an empty cell") != std::string::npos);
+  }
 }

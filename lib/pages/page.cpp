@@ -274,6 +274,7 @@ std::string page_of(const PageInput& input, std::string_view line, std::string_v
   page.crossings = crossing_lines(input.overhead, laid.overhead);
   page.pieces = piece_lines(input.overhead, laid);
   page.bill = bill_words(input.overhead, input.bill, kLacks);
+  page.heights = input.heights;
   page.inputs = input.inputs;
   return page_html(page);
 }

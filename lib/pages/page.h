@@ -7,6 +7,7 @@
 
 #include "pages/asbuilt.h"
 #include "pages/baselines.h"
+#include "report/heights_text.h"
 #include "report/text.h"
 #include "stages/bill.h"
 #include "stages/plumb.h"
@@ -27,6 +28,7 @@ struct PageInput {
   const AsbuiltStated& asbuilt_stated;
   const AsbuiltFound* asbuilt = nullptr;
   const BillFound* bill = nullptr;
+  std::optional<HeightsPage> heights{};
   std::vector<InputLine> inputs;  ///< what was read, but the ledger, which every run replaces
 };
 /// The page of the job. `line`: the first line of the summary; `points_sha256`: of points.csv, by which the

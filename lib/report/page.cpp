@@ -200,6 +200,7 @@ std::string page_html(const JobPage& page) {
   asbuilt_sections(m, page);
   plumb_section(m, page);
   baseline_section(m, page);
+  heights_section(m, page);
   numbers_section(m, page);
   bill_section(m, page);
   members_sections(m, page);

@@ -16,6 +16,7 @@
 #include "report/asbuilt_text.h"
 #include "report/baseline_page.h"
 #include "report/bill_text.h"
+#include "report/heights_text.h"
 #include "report/overhead_text.h"
 #include "report/text.h"
 
@@ -121,7 +122,8 @@ struct JobPage {
   std::vector<HungRunLine> hung{};     ///< runs of the runs table
   std::vector<CrossingLine> crossings{};
   PieceLines pieces{};
-  std::optional<BillWords> bill{};  ///< where something is ordered or arrived
+  std::optional<BillWords> bill{};       ///< where something is ordered or arrived
+  std::optional<HeightsPage> heights{};  ///< where level or laser read something
   std::vector<InputLine> inputs{};
 };
 

@@ -110,6 +110,8 @@ void numbers_section(Markup& m, const JobPage& page);
 void members_sections(Markup& m, const JobPage& page);
 /// Runs that cannot begin for want of parts, and what is short.
 void bill_section(Markup& m, const JobPage& page);
+/// What level and laser close to, and brackets against their design.
+void heights_section(Markup& m, const JobPage& page);
 void provenance_section(Markup& m, const JobPage& page);
 void asbuilt_sections(Markup& m, const JobPage& page);
 

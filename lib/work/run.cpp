@@ -47,10 +47,12 @@ std::vector<InputLine> inputs_of(const Job& job) {
 
 std::string page_of_job(const Computation& c, std::string_view line, std::string_view program,
                         std::string_view points_sha256) {
-  return page_of({c.views.head, c.views.baselines, c.job.control, c.job.overhead, c.job.list.only,
-                  *c.laid.get(), c.checked.get(), c.offsets.get(), c.job.plumb, c.plumb.get(),
-                  c.views.asbuilt, c.asbuilt.get(), c.bill.get(), inputs_of(c.job)},
-                 line, program, points_sha256);
+  return page_of(
+      {c.views.head, c.views.baselines, c.job.control, c.job.overhead, c.job.list.only, *c.laid.get(),
+       c.checked.get(), c.offsets.get(), c.job.plumb, c.plumb.get(), c.views.asbuilt, c.asbuilt.get(),
+       c.bill.get(), c.heights.get() ? std::optional(heights_of(c, *c.heights.get())) : std::nullopt,
+       inputs_of(c.job)},
+      line, program, points_sha256);
 }
 
 /// Two listed marks to check the loaded list by.

@@ -102,6 +102,7 @@ TEST_CASE("stated sds of heights hold for 95 of 100") {
     // Of 2,500 the sd is 0.44 %: four of them.
     if (!kSanitized) CHECK(std::abs(share - 95) < 1.8);
   }
+  MESSAGE("all: " << 100 * sum / count << " % of " << count);
   if (!kSanitized) {
     CHECK(count == 10000);
     CHECK(100 * sum / count >= kLow);

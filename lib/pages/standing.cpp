@@ -197,17 +197,16 @@ void judge_heights(const Judged& judged, LengthUnit unit, Findings& out) {
   for (const HeightLine& line : heights.result.lines)
     if (!line.is_within())
       out.outside.push_back(
-          {.text = fmt::format("{}, permitted {}", line_closure_words(heights, line, unit),
-                               length_words(line.limit, unit)),
+          {.text = fmt::format("{}, {}", line_closure_words(heights, line, unit),
+                               permitted_words(*line.closure, line.limit, unit)),
            .where = height_place(stated, heights, WrongHeight::What::level, line.legs.back().fore),
            .of = ReasonOf::heights});
   for (const PlaneClosure& plane : heights.result.planes)
     if (!plane.is_within())
-      out.outside.push_back(
-          {.text = fmt::format("{}, permitted {}", plane_closure_words(heights, plane, unit),
-                               length_words(plane.limit, unit)),
-           .where = height_place(stated, heights, WrongHeight::What::laser, plane.second),
-           .of = ReasonOf::heights});
+      out.outside.push_back({.text = fmt::format("{}, {}", plane_closure_words(heights, plane, unit),
+                                                 permitted_words(plane.closure, plane.limit, unit)),
+                             .where = height_place(stated, heights, WrongHeight::What::laser, plane.second),
+                             .of = ReasonOf::heights});
   if (out.outside.size() > before) return;
   for (const WrongHeight& wrong : heights.result.wrong)
     out.outside.push_back({.text = wrong_height_words(stated, heights, wrong),

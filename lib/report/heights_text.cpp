@@ -27,18 +27,33 @@ std::string elevation_text(Elevation e, LengthUnit unit) {
   return fixed(in_unit(e.above_datum(), unit), decimals);
 }
 
+struct ClosureText {
+  std::string by, limit;
+};
+/// A closure beyond its limit reads otherwise than the limit.
+ClosureText closure_text(const ClosureLine& c, LengthUnit small) {
+  const Length by = abs(*c.closure);
+  ClosureText text{short_length(by, small), short_length(c.limit, small)};
+  if (c.is_within || text.by != text.limit) return text;
+  if (small == LengthUnit::feet_inches)
+    return {short_length_beyond(by, c.limit, small), short_length_beyond(c.limit, by, small)};
+  const LengthUnit unit = short_unit(small) == "mm" ? LengthUnit::millimetre : LengthUnit::inch;
+  for (int decimals = 2; decimals <= 6 && text.by == text.limit; ++decimals)
+    text = {fixed(in_unit(by, unit), decimals), fixed(in_unit(c.limit, unit), decimals)};
+  return text;
+}
+
 std::string closure_line(const ClosureLine& c, LengthUnit small) {
   if (!c.closure) return folded("  ", "    ", c.words + ": open, nothing checks it");
   const Verdict verdict = c.is_within ? Verdict::within : Verdict::outside;
-  const std::string by = c.is_within ? short_length(abs(*c.closure), small)
-                                     : short_length_beyond(abs(*c.closure), c.limit, small);
+  const ClosureText text = closure_text(c, small);
   const std::string_view words = without_the(c.words);
   const bool has_room = shown_width(words) <= kWordsWidth;
   return (has_room ? "" : folded("  ", "    ", words)) +
          fmt::format("  {} {:>7} {} {:<4} permitted {} {}  {}\n",
-                     column(has_room ? words : std::string_view(), kWordsWidth), by, short_unit(small),
-                     *c.closure < Length::metres(0) ? "low" : "high", short_length(c.limit, small),
-                     short_unit(small), verdict_word(verdict));
+                     column(has_room ? words : std::string_view(), kWordsWidth), text.by, short_unit(small),
+                     *c.closure < Length::metres(0) ? "low" : "high", text.limit, short_unit(small),
+                     verdict_word(verdict));
 }
 
 /// Above or below the datum line, as a tape or a staff shows it.

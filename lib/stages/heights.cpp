@@ -256,7 +256,7 @@ void tell_result(const HeightsStated& stated, const HeightsFound& out, Messages&
         height_place(stated, out, WrongHeight::What::level, line.legs.back().fore),
         height_field(out, WrongHeight::What::level, line.legs.back().fore),
         fmt::format(
-            "{}, permitted {}{}", line_closure_words(out, line, unit), length_words(line.limit, unit),
+            "{}, {}{}", line_closure_words(out, line, unit), permitted_words(*line.closure, line.limit, unit),
             what_to_do(slip_words(out, l, std::nullopt), out.targets[line.from], out.targets[line.to])));
   }
   for (std::size_t p = 0; p < r.planes.size(); ++p) {
@@ -265,8 +265,8 @@ void tell_result(const HeightsStated& stated, const HeightsFound& out, Messages&
     told.doubt(
         "a laser that does not close", height_place(stated, out, WrongHeight::What::laser, plane.second),
         "reading",
-        fmt::format("{}, permitted {}{}", plane_closure_words(out, plane, unit),
-                    length_words(plane.limit, unit),
+        fmt::format("{}, {}{}", plane_closure_words(out, plane, unit),
+                    permitted_words(plane.closure, plane.limit, unit),
                     what_to_do(slip_words(out, std::nullopt, p), out.targets[in.laser[plane.first].target],
                                out.targets[in.laser[plane.second].target])));
   }

@@ -99,6 +99,11 @@ std::string plane_closure_words(const HeightsFound& found, const PlaneClosure& p
                      one);
 }
 
+std::string permitted_words(Length closure, Length limit, LengthUnit unit) {
+  return "permitted " +
+         (abs(closure) > limit ? length_words_beyond(limit, abs(closure), unit) : length_words(limit, unit));
+}
+
 std::string wrong_height_words(const HeightsStated& stated, const HeightsFound& found,
                                const WrongHeight& wrong) {
   const Length by = abs(wrong.error);

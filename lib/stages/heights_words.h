@@ -18,6 +18,8 @@ std::string plane_words(const HeightsFound& found, const PlaneClosure& plane);
 /// `laser A: by the second reading of BM1 its plane is 10.0 mm higher than by the first`, `laser A: its plane
 /// is 10.0 mm higher by BM2 than by BM1`.
 std::string plane_closure_words(const HeightsFound& found, const PlaneClosure& plane, LengthUnit unit);
+/// `permitted 3.0 mm`, with as many decimals as it takes to read otherwise than a closure beyond it.
+std::string permitted_words(Length closure, Length limit, LengthUnit unit);
 /// `BM2 read from L3 as 1.432 m is 100.0 mm too long; or ...`
 std::string wrong_height_words(const HeightsStated& stated, const HeightsFound& found,
                                const WrongHeight& wrong);

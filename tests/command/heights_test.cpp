@@ -294,6 +294,12 @@ TEST_CASE("the command says what closes, and works without a drawing") {
             "[heights]\nbenchmarks = \"benchmarks.csv\"\nlaser = \"laser.csv\"\nbeam = \"3 mm at 10 m\"\n");
   r = job.run({"heights", "."});
   CHECK(r.out.find("\nPLANES\n  laser A: its plane is at elevation 25.2420 m\n") != std::string::npos);
+  // Just outside reads otherwise than its limit, in the row and in the sentence.
+  job.write("laser.csv", kLaserHead + kPlane + "A,BM1,1.74504,below,6,,\n");
+  r = job.run({"heights", "."});
+  CHECK(r.exit_code == 1);
+  CHECK(r.out.find("3.04 mm high permitted 3.00 mm  outside") != std::string::npos);
+  CHECK(r.err.find("its plane is 3.04 mm higher than by the first, permitted 3.00 mm") != std::string::npos);
   job.write("job.toml", "[drawing]\npoints = \"drawing.csv\"\n");
   r = job.run({"heights", "."});
   CHECK(r.exit_code == 2);

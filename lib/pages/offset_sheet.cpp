@@ -90,20 +90,20 @@ std::string baselines_words(const BaselinesStated& stated) {
 /// Makes the blocks, and watches what rounding does.
 class SheetMaker {
  public:
-  SheetMaker(const OffsetForm& form, const std::vector<StatedRun>& runs, const LaidOut& laid,
-             const OffsetsFound& found, const CrewShare& share)
-      : runs_(runs),
-        laid_(laid),
-        found_(found),
-        share_(share),
-        form_(form),
-        along_(along_runs(laid.marks, laid.overhead, runs)),
-        pairs_(pairs_of_runs(laid.marks, laid.overhead)) {}
+  explicit SheetMaker(const SheetInput& in)
+      : runs_(in.runs),
+        laid_(in.laid),
+        found_(in.found),
+        share_(in.share),
+        datum_(in.datum),
+        form_(in.stated.offsets.options.form),
+        along_(along_runs(laid_.marks, laid_.overhead, runs_)),
+        pairs_(pairs_of_runs(laid_.marks, laid_.overhead)) {}
 
   std::vector<SheetBlock> blocks() {
     auto all = by_run(*laid_.marks);
     for (auto& marks : all) sort_along(marks, along_);
-    const auto is_left_out = [this](std::uint32_t m) { return !share_.has(m); };
+    const auto is_left_out = [this](std::uint32_t m) { return !is_row(m); };
     std::erase_if(all, [&](const auto& marks) { return std::ranges::all_of(marks, is_left_out); });
     auto runs = all;  // as far as they are the crew's
     for (auto& marks : runs) std::erase_if(marks, is_left_out);
@@ -128,6 +128,7 @@ class SheetMaker {
   }
 
  private:
+  bool is_row(std::uint32_t mark) const { return share_.has(mark) && !found_.stands(mark); }
   void watch(Length value) { largest_ = std::max(largest_, abs(as_written(value, form_) - value)); }
   void watch(const std::optional<Length>& value) {
     if (value) watch(*value);
@@ -152,7 +153,8 @@ class SheetMaker {
                          swing_tie_of(found_, laid_.placed, m),
                          straight_drop(laid_, m),
                          from_strings(found_, laid_.placed, m),
-                         in_place_of_drop(laid_.marks, laid_.overhead, m)};
+                         in_place_of_drop(laid_.marks, laid_.overhead, m),
+                         above_datum(m)};
       watch(row.along);
       if (row.strings) {
         watch(row.strings->from_x_string);
@@ -162,6 +164,7 @@ class SheetMaker {
         watch(row.at.at.y);
       }
       watch(row.drop);
+      watch(row.above);
       if (row.tie) {
         watch(row.tie->first);
         watch(row.tie->second);
@@ -179,13 +182,18 @@ class SheetMaker {
     return b;
   }
 
+  std::optional<Length> above_datum(std::uint32_t mark) const {
+    const std::optional<Elevation> bracket = laid_.heights.at(mark).attach;
+    return datum_ && bracket ? std::optional(*bracket - *datum_) : std::nullopt;
+  }
+
   /// Whether what is along the run can be taped from the mark at 0 in one line, and supports stand in it.
   void look_along(SheetBlock& b, const std::vector<std::uint32_t>& marks) const {
     const auto zero = std::find_if(marks.begin(), marks.end(), [&](std::uint32_t m) {
       return !laid_.marks.is_support(m) && along_[m] && abs(*along_[m]) <= kHair;
     });
     if (zero == marks.end()) return;
-    if (!share_.has(*zero)) b.zero_of_others = laid_.numbers.of(*zero);
+    if (!is_row(*zero)) b.zero = SheetZero{laid_.numbers.of(*zero), found_.stands(*zero)};
     const Path* line =
         line_of_run(laid_.marks, laid_.overhead, runs_, laid_.marks->runs.number(marks.front()));
     const bool curved = line && !line->is_straight();
@@ -209,6 +217,7 @@ class SheetMaker {
   const LaidOut& laid_;
   const OffsetsFound& found_;
   const CrewShare& share_;
+  std::optional<Elevation> datum_;
   OffsetForm form_;
   std::vector<std::optional<Length>> along_;
   std::map<std::uint32_t, PairBeside> pairs_;
@@ -237,8 +246,7 @@ struct SheetContent {
 };
 
 SheetContent content_of(const SheetInput& in) {
-  const OffsetForm& form = in.stated.offsets.options.form;
-  SheetMaker maker(form, in.runs, in.laid, in.found, in.share);
+  SheetMaker maker(in);
   SheetContent out{{}, maker.blocks()};
   std::vector<SheetFrom> from = places_of(in.found, in.laid.placed.fit);
   if (!in.found.strings) maker.watch(from);
@@ -250,13 +258,16 @@ SheetContent content_of(const SheetInput& in) {
   sheet.baselines =
       sheet.strings && sheet.strings->alone ? "laid out from strings" : baselines_words(in.stated.baselines);
   sheet.standing = in.verdict;
-  sheet.form = form;
+  sheet.form = in.stated.offsets.options.form;
   sheet.stand = stand_of(in.stated, from);
   sheet.from = std::move(from);
   sheet.is_scaled = shows_scale(in.stated.offsets, in.laid.marks, in.laid.placed);
   if (in.share.does(CrewWork::deck)) sheet.deck_offset = in.laid.numbers.deck_offset;
+  sheet.has_datum = in.datum.has_value();
   sheet.largest_rounding = maker.largest();
   sheet.crew = in.share.name();
+  if (in.found.strings)
+    for (const std::uint32_t m : in.found.strings->stand) sheet.already.emplace_back(in.laid.marks->names[m]);
   sheet.corners = corner_words(in.found.corners, small_unit(in.head.site_unit, in.head.drawing_unit));
   return out;
 }

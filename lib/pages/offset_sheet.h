@@ -1,6 +1,7 @@
 #pragma once
 /// The sheet for laser and tape.
 
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -18,6 +19,7 @@ struct SheetInput {
   std::string_view verdict;          ///< the first line of the summary
   const std::string& points_sha256;  ///< of points.csv, by which the sheet can be told to belong to a list
   const CrewShare& share;            ///< whose marks it holds; not empty
+  std::optional<Elevation> datum{};  ///< the datum line, where the job states one
 };
 /// For paper.
 std::string offset_sheet(const SheetInput& input);

@@ -126,6 +126,8 @@ std::vector<SheetColumn> columns_of(const SheetHead& head) {
         {"Y", [](const SheetHead& h, const SheetRow& r) { return offset_text(r.at.at.y, h.form); }});
   }
   out.push_back({"drop", [](const SheetHead& h, const SheetRow& r) { return drop_of(r, h.form); }});
+  if (head.has_datum)
+    out.push_back({"above", [](const SheetHead& h, const SheetRow& r) { return text_of(r.above, h.form); }});
   return out;
 }
 
@@ -145,15 +147,15 @@ Widths widths_of(const SheetHead& head, const SheetBlock& block) {
     grow(w.first, offset_text(r.tie->first, head.form));
     grow(w.second, offset_text(r.tie->second, head.form));
   }
-  // What does not fit is taken from the gaps, then from what is to be written, which repeats number and run,
+  // What does not fit is taken from what is to be written, which repeats number and run, then from the gaps,
   // then from the name.
   const auto total = [&] {
     std::size_t sum = 4 + w.number + 1 + w.point + (w.write ? 2 + w.write : 0);
     for (const std::size_t cell : w.cells) sum += w.gap + cell;
     return sum;
   };
-  if (total() > kWide) w.gap = 1;
   if (total() > kWide) w.write = 0;
+  if (total() > kWide) w.gap = 1;
   if (total() > kWide) w.point = std::max<std::size_t>(1, w.point - std::min(w.point, total() - kWide));
   return w;
 }
@@ -245,8 +247,9 @@ std::vector<std::string> block_foot(const SheetHead& head, const SheetBlock& blo
   check("check diagonal,", block.diagonal);
   const std::string use = head.strings ? "the strings" : "X and Y";
   if (!block.members.empty()) lines.push_back(fmt::format("{} of the marks.", block.members));
-  if (block.zero_of_others)
-    lines.push_back(fmt::format("zero is the mark {}, which another crew lays out.", *block.zero_of_others));
+  if (block.zero)
+    lines.push_back(fmt::format("zero is the mark {}, which {}.", block.zero->number,
+                                block.zero->stands ? "stands already" : "another crew lays out"));
   if (block.way == SheetBlock::Way::bent)
     lines.push_back("not one straight line: running distances go from mark to mark; use " + use + ".");
   if (block.way == SheetBlock::Way::curved)
@@ -332,6 +335,17 @@ void put_text(Pages& pages, std::string text) {
   }
 }
 
+/// `B1, B2 and B3 stand already: do not mark them again.`
+std::string already_words(const std::vector<std::string>& marks) {
+  constexpr std::size_t kMost = 8;
+  const std::size_t named = marks.size() > kMost ? kMost : marks.size() - 1;
+  std::string out;
+  for (std::size_t i = 0; i < named; ++i) out += (i ? ", " : "") + cut(visible(marks[i]), 20);
+  return fmt::format(
+      "{} and {} stand already: do not mark them again.", out,
+      marks.size() > kMost ? fmt::format("{} more", marks.size() - kMost) : cut(visible(marks.back()), 20));
+}
+
 /// How the strings run, and on which side of each a mark lies.
 void put_strings(Pages& pages, const SheetHead& head) {
   const SheetStrings& s = *head.strings;
@@ -341,6 +355,7 @@ void put_strings(Pages& pages, const SheetHead& head) {
   put_text(pages, fmt::format("Stretch a string from {0} to {1} and one from {0} to {2}. Stand on {0}, face "
                               "{1}: {2} is on your {3}.",
                               first, second, third, side_word(s.third_is)));
+  if (head.already.size() > 1) put_text(pages, already_words(head.already));
   const auto taped = [&](const std::string& a, const std::string& b, Length span) {
     return fmt::format("{} to {} {}", a, b, offset_text(span, head.form));
   };
@@ -384,8 +399,13 @@ void put_intro(Pages& pages, const SheetHead& head, std::span<const SheetBlock> 
       fmt::format("From zero: hook the tape on the mark at {} and read every mark of the run from there; a "
                   "minus lies the other way. Do not add steps: their roundings would add up.",
                   zero));
-  put_text(pages, "Write at the mark its number and run, as under `write`; > points along the run.");
+  const auto named = std::ranges::find_if(blocks, [](const SheetBlock& b) { return !b.run.empty(); });
+  put_text(pages, named == blocks.end()
+                      ? "Write at the mark its number."
+                      : fmt::format("Write at the mark its number and run, as {}; > points along the run.",
+                                    cut(write_of(named->rows.front(), *named), 40)));
   if (head.deck_offset) pages.line(fmt::format("On the deck write the number plus {}.", *head.deck_offset));
+  if (head.has_datum) pages.line("above = bracket above the datum line; a minus is under it.");
   if (any([](const SheetRow& r) { return r.in_place_of_drop.starts_with("trapeze"); }))
     pages.line("trapeze -a -b: nothing goes up from here; its supports -a and -b carry it.");
   if (any([](const SheetRow& r) { return r.in_place_of_drop.starts_with("no"); }))
@@ -427,6 +447,11 @@ Pages filled(std::size_t head_rows, const Paper& paper, const SheetHead& head,
 }
 
 }  // namespace
+
+std::string tape_words(Length value, const OffsetForm& form) {
+  return offset_text(value, form) +
+         (form.unit == LengthUnit::feet_inches ? "" : " " + std::string(unit_word(form.unit)));
+}
 
 std::string offset_sheet_text(const SheetHead& head, std::span<const SheetBlock> blocks) {
   // Lines of the head with the longest page numbers.

@@ -24,12 +24,19 @@ struct SheetRow {
   std::optional<Length> drop;
   std::optional<StringDistances> strings{};  ///< in place of X and Y
   std::string_view in_place_of_drop;         ///< `trapeze -a -b` where the hanger does not go straight down
+  std::optional<Length> above{};             ///< the bracket over the datum line
 };
 
 /// A distance between two marks, to hold the tape against.
 struct SheetCheck {
   std::int64_t from = 0, to = 0;
   Length span = Length::metres(0);  ///< on site
+};
+
+/// The mark at zero of a run whose rows do not have it.
+struct SheetZero {
+  std::int64_t number = 0;
+  bool stands = false;  ///< already; else another crew lays it out
 };
 
 /// One run, or the points without one (empty name).
@@ -39,10 +46,10 @@ struct SheetBlock {
   /// curve.
   enum class Way : std::uint8_t { straight, bent, curved };
   Way way = Way::straight;
-  std::string members = {};                         ///< of a pair: where they hang beside the marks
-  bool supports_beside = false;                     ///< a support stands beside the run
-  std::vector<SheetRow> rows;                       ///< in the order along the run
-  std::optional<std::int64_t> zero_of_others = {};  ///< the mark at zero, where another crew has it
+  std::string members = {};            ///< of a pair: where they hang beside the marks
+  bool supports_beside = false;        ///< a support stands beside the run
+  std::vector<SheetRow> rows;          ///< in the order along the run
+  std::optional<SheetZero> zero = {};  ///< the mark at zero, where it is no row
   std::optional<SheetCheck> ends, diagonal;
 };
 
@@ -79,11 +86,16 @@ struct SheetHead {
   SheetStand stand;
   bool is_scaled = false;  ///< so much that a tape on site does not show distances of the drawing
   std::optional<std::int64_t> deck_offset;  ///< with a deck
+  bool has_datum = false;                   ///< rows say how far their brackets are over the datum line
   Length largest_rounding = Length::metres(0);
   std::string crew = {};  ///< whose sheet it is; empty: of the whole job
   std::optional<SheetStrings> strings{};
-  std::string corners{};  ///< corner marks to move first; empty: none
+  std::vector<std::string> already{};  ///< names of marks that stand already and are no rows
+  std::string corners{};               ///< corner marks to move first; empty: none
 };
+
+/// A length as the sheet has it, with its unit: `12'-6 1/2"`, `3.812 m`.
+std::string tape_words(Length value, const OffsetForm& form);
 
 /// Pages, each ended by a form feed but the last.
 std::string offset_sheet_text(const SheetHead& head, std::span<const SheetBlock> blocks);

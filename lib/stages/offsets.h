@@ -1,6 +1,8 @@
 #pragma once
 /// Marks that swing ties go out from and strings run between, for the offset sheet.
 
+#include <algorithm>
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
@@ -25,6 +27,11 @@ struct OffsetsFound {
   std::vector<FromMark> swing_from;       ///< two, or none
   std::optional<StringsFound> strings{};  ///< where the job states them
   CornersFound corners{};                 ///< with strings
+
+  /// The mark is on the floor before the sheet is used: it is no row there.
+  bool stands(std::uint32_t mark) const {
+    return strings && std::binary_search(strings->stand.begin(), strings->stand.end(), mark);
+  }
 };
 /// Absent where no sheet is wanted. Finds the marks of the swing ties and doubts those that cross flat; finds
 /// the strings, and which of their corner marks to move. Problems: unknown marks, strings that are none.

@@ -52,6 +52,22 @@ std::vector<std::string> not_taped(const std::vector<std::string>& names, const 
   return out;
 }
 
+/// The corner marks, which are taped before anything is marked. One that belongs to a hanger is marked anew
+/// with its run, unless a string hangs on it.
+std::vector<std::uint32_t> standing_marks(const std::vector<std::string>& strings, const FoundBy& by) {
+  std::vector<std::uint32_t> out;
+  const JobMarks& marks = by.laid.marks;
+  for (const std::string& name : strings)
+    if (const auto m = marks.index->find(name)) out.push_back(*m);
+  if (by.figure)
+    for (const std::size_t taped : by.figure->marks)
+      if (const auto m = marks.index->find(by.net->names[taped]); m && marks->is_reference(*m))
+        out.push_back(*m);
+  std::ranges::sort(out);
+  out.erase(std::unique(out.begin(), out.end()), out.end());
+  return out;
+}
+
 /// The network of a mark. REQUIRES a mark that a length begins or ends at.
 std::size_t network_of(const Checked& checked, std::size_t mark) {
   for (std::size_t s = 0; s < checked.net.sides.size(); ++s)
@@ -208,8 +224,11 @@ std::optional<StringsFound> find_strings(const Stated<std::vector<std::string>>&
     refuse(*fault);
     return std::nullopt;
   }
-  StringsFound out{std::move(marks), lines, by.laid.placed.by == SitePlace::as_drawn, ""};
-  if (out.alone) out.not_checked = not_checked(*stated, checked, by.figure);
+  StringsFound out{std::move(marks), lines, by.laid.placed.by == SitePlace::as_drawn};
+  if (out.alone) {
+    out.not_checked = not_checked(*stated, checked, by.figure);
+    out.stand = standing_marks(*stated, by);
+  }
   return out;
 }
 

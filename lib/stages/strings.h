@@ -1,6 +1,7 @@
 #pragma once
 /// The two strings that the crew with laser and tape stretches, and the corner marks that they hang on.
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
@@ -18,6 +19,9 @@ struct StringsFound {
   bool alone = false;
   /// Of strings alone: why no lengths check them, and what to tape; empty where they do.
   std::string not_checked{};
+  /// Of strings alone, in the order of their numbers: marks that stand on the floor before anything is
+  /// marked: those of the strings, and reference points that are taped together with them.
+  std::vector<std::uint32_t> stand{};
 };
 
 /// Whether a job is laid out from strings alone, whatever else is wrong with it: then no list is for an

@@ -125,6 +125,11 @@ class OutputMaker {
       add(std::string(shares_[i].name()), after_crew(shares_[i]), shares_[i], [&] { return make(i - 1); });
   }
 
+  /// Of the rows of the sheet of the whole job. REQUIRES a job with a sheet.
+  Ends ends_of_sheet() const {
+    return ends_where([found = c.offsets.get()](std::uint32_t m) { return !found->stands(m); });
+  }
+
   /// The whole job, then every crew.
   std::span<const CrewShare> shares() const { return shares_; }
   std::span<const CrewShare> whole() const { return std::span(shares_).first(1); }
@@ -196,9 +201,13 @@ class OutputMaker {
 
   /// The smallest and the largest floor number of a share.
   Ends ends_of(const CrewShare& share) const {
+    return ends_where([&share](std::uint32_t m) { return share.has(m); });
+  }
+  template <class Is>
+  Ends ends_where(const Is& is) const {
     Ends out;
     for (std::uint32_t m = 0; m < laid().marks.size(); ++m) {
-      if (!share.has(m)) continue;
+      if (!is(m)) continue;
       const std::int64_t n = laid().numbers.of(m);
       out = out ? std::pair(std::min(out->first, n), std::max(out->second, n)) : std::pair(n, n);
     }
@@ -274,7 +283,7 @@ std::unique_ptr<WrittenTable> offsets_of(OutputMaker& m, const CrewShare& share)
 }
 std::string offset_sheet_of(OutputMaker& m, const CrewShare& share) {
   return offset_sheet({m.c.views.head, m.c.views.offsets, m.job.overhead.runs, m.laid(), *m.c.offsets.get(),
-                       m.verdict, m.points_sha256(), share});
+                       m.verdict, m.points_sha256(), share, m.c.views.heights.datum_line()});
 }
 
 constexpr OutputSpec kPageOutput{kPageFile, "",
@@ -372,7 +381,7 @@ constexpr Made kMade[] = {
      }},
     {&kOffsetSheetOutput,
      [](OutputMaker& m) {
-       if (m.c.offsets.get()) m.text(offset_sheet_of(m, {}), m.all);
+       if (m.c.offsets.get()) m.text(offset_sheet_of(m, {}), m.ends_of_sheet());
      }},
     {&kCornersOutput,
      [](OutputMaker& m) {

@@ -32,6 +32,15 @@ struct Sheet {
     const auto& map = laid.placed.fit.site_from_drawing;
     found.swing_from = {{"T1", map(xy(x1, y1))}, {"T2", map(xy(x2, y2))}};
   }
+  /// Strings from the first mark to the fourth and to the fifth.
+  void hang_strings() {
+    std::vector<FromMark> marks;
+    for (const std::uint32_t m : {0u, 3u, 4u})
+      marks.push_back({std::string(laid.marks->names[m]), laid.placed.marks[m]});
+    const StringLines lines(marks[0].at, marks[1].at, marks[2].at, laid.placed.fit.site_from_drawing);
+    found.strings.emplace(StringsFound{std::move(marks), lines, true});
+  }
+  std::optional<Elevation> datum{};
   std::vector<StatedCrew> crews{};  ///< the sheet is of the first, where there is one
   std::string text(std::string_view verdict = "READY TO LAY OUT") const {
     const BaselinesStated stated = baselines.view();
@@ -44,7 +53,8 @@ struct Sheet {
                          found,
                          verdict,
                          "0123456789abcdef",
-                         crews.empty() ? CrewShare{} : CrewShare(*of.get(), 0)});
+                         crews.empty() ? CrewShare{} : CrewShare(*of.get(), 0),
+                         datum});
   }
   /// On one line, so that words are found wherever the sheet breaks them.
   std::string words() const {
@@ -356,4 +366,36 @@ TEST_CASE("a crew's sheet: its marks alone, lengths along the whole run, checks 
   CHECK(s.says("not one straight line"));  // the run is bent, though not between these two
   s.crews.clear();
   CHECK(s.says("date __________ crew __________"));
+}
+
+TEST_CASE("marks that stand already are no rows, and the tape may hook on them") {
+  Sheet s({{"B1", 0, 0, "A"},
+           {"A2", 3, 0, "A"},
+           {"A3", 6, 0, "A"},
+           {"B2", 9, 0, "", "reference"},
+           {"B3", 0, 6, "", "reference"}});
+  s.hang_strings();
+  CHECK(s.says("POINTS WITHOUT A RUN"));
+  CHECK_FALSE(s.says("already"));
+  s.found.strings->stand = {0, 3, 4};
+  CHECK(s.says("B1, B2 and B3 stand already: do not mark them again."));
+  CHECK_FALSE(s.says("POINTS WITHOUT A RUN"));
+  CHECK(s.says("RUN A 1002-1003 2 points"));
+  CHECK_FALSE(s.says("[ ] 1001"));
+  CHECK(s.says("check first to last, 1002 to 1003: 3.000"));
+  CHECK(s.says("zero is the mark 1001, which stands already."));
+}
+
+TEST_CASE("above: brackets over the datum line, where the job states one; rounded as all is") {
+  Sheet s({{"A", 0, 0, "R1"}, {"B", 2, 0, "R1", "", 0.4004}, {"C", 4, 0, "", "reference"}});
+  s.laid.attach_height = m(3);
+  CHECK_FALSE(s.says("above"));
+  CHECK(s.says("Write at the mark its number and run, as 1001 R1>;"));
+  s.datum = Elevation::metres(1);
+  CHECK(s.says("above = bracket above the datum line; a minus is under it."));
+  CHECK(s.says("drop above write"));
+  CHECK(s.says("1001 A 0.000 0.000 0.000 2.000 1001 R1>"));
+  CHECK(s.says("1002 B 2.000 2.000 0.000 -0.600 1002 R1>"));
+  CHECK(s.says("(largest 0.40 mm)"));
+  CHECK(s.says("1003 C 4.000 0.000 1003"));  // nothing hangs from a reference point
 }

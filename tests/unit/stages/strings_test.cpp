@@ -83,6 +83,29 @@ TEST_CASE("by lengths alone the strings run where the marks were found, and P li
   CHECK(p->from_y_string.metres() == doctest::Approx(4 - turn * 3).epsilon(2e-6));
 }
 
+TEST_CASE("of strings alone their marks stand already, and reference points taped with them") {
+  Job j;
+  const auto stand = [&j] { return j.look().value->strings->stand; };
+  using Marks = std::vector<std::uint32_t>;
+  CHECK(stand().empty());  // placed by ties: what stands nobody knows
+  j.stand_alone();
+  CHECK(stand() == Marks{0, 1, 2});  // nobody taped B4
+  j.tape({{0, 0}, {12, 0}, {0, 9}, {12, 9}});
+  CHECK(stand() == Marks{0, 1, 2});  // B4 is a hanger, which needs its row
+  j.laid = laid_of({{"B1", 0, 0},
+                    {"B2", 12, 0},
+                    {"B3", 0, 9},
+                    {"B4", 12, 9, "", "reference"},
+                    {"P", 3, 4, "", "reference"}});
+  j.stand_alone();
+  CHECK(stand() == Marks{0, 1, 2, 3});  // nobody taped P
+  const auto found = j.look();
+  CHECK(found.value->stands(3));
+  CHECK_FALSE(found.value->stands(4));
+  j.strings({"B4", "B3", "b2"});
+  CHECK(stand() == Marks{1, 2, 3});  // B1, taped with them, hangs something
+}
+
 TEST_CASE("corner moves by lengths; none once marks are made, none of lengths that contradict") {
   Job j;
   j.stand_alone();

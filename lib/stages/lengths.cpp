@@ -220,9 +220,18 @@ std::string leg_words(Length leg, Length floor, LengthUnit unit) {
   return spoken_length(std::min(step * std::ceil((leg - kHair) / step), floor), unit);
 }
 
-/// What to tape in place of a corner that is too small: nothing that is larger than the floor.
-std::string larger_words(const BaselinesStated& stated, const CornerCheck& corner, const TapedNet& sides,
-                         const MarkTable& marks) {
+constexpr double kOf95 = 1.96;  // sds of a figure that holds 95 times in 100
+
+/// What to tape in place of a corner that is too small, and how far the floor reaches.
+struct InPlace {
+  LargerCorner corner;
+  Vec<Drawing> reach;
+
+  /// Nothing on this floor betters the present one by a tenth.
+  bool is_present_best() const { return !corner.fits && corner.finer < 1.1; }
+};
+
+InPlace larger_on_floor(const CornerCheck& corner, const TapedNet& sides, const MarkTable& marks) {
   std::vector<Point<Drawing>> floor(sides.places);
   for (std::size_t m = 0; m < marks.size(); ++m) floor.push_back(marks.places[m]);
   const auto corners = extent_corners(floor);
@@ -231,21 +240,31 @@ std::string larger_words(const BaselinesStated& stated, const CornerCheck& corne
     return sides.places[corner.marks[end]] - sides.places[corner.marks[0]];
   };
   const bool is_triangle = corner.marks.size() == 3;
-  const LengthUnit unit = stated.site_unit;
   const double times = 2 * *corner.square.sd_over / (corner.square.limit.permitted / 2);
-  const LargerCorner larger =
+  return {
       larger_corner(is_triangle ? CornerFigure::triangle : CornerFigure::rectangle,
-                    {abs(leg(1).by.x), abs(leg(is_triangle ? 2 : 3).by.y)}, times, {reach.by.x, reach.by.y});
-  const std::string legs = fmt::format("{} by {}", leg_words(larger.legs.x, reach.by.x, unit),
-                                       leg_words(larger.legs.y, reach.by.y, unit));
+                    {abs(leg(1).by.x), abs(leg(is_triangle ? 2 : 3).by.y)}, times, {reach.by.x, reach.by.y}),
+      reach};
+}
+
+/// What to do about a corner that is too small: nothing that is larger than the floor.
+std::string larger_words(const CornerCheck& corner, const InPlace& in_place, LengthUnit unit) {
+  const LargerCorner& larger = in_place.corner;
+  const Length good_to = kOf95 * *corner.square.sd_over / larger.finer;
+  const std::string finer = good_to > corner.square.limit.permitted
+                                ? "; it takes a finer tape, or an instrument that measures angles"
+                                : "";
+  if (in_place.is_present_best()) return "that is as good as this room and this tape allow" + finer;
+  const std::string legs = fmt::format("{} by {}", leg_words(larger.legs.x, in_place.reach.by.x, unit),
+                                       leg_words(larger.legs.y, in_place.reach.by.y, unit));
   if (!larger.fits)
     return fmt::format(
-        "the largest that this floor holds, four sides and both diagonals of {}, would be good to "
-        "{}: it takes a finer tape, or an instrument that measures angles",
-        legs, length_words(1.96 * *corner.square.sd_over / larger.finer, unit));
+        "tape four sides and both diagonals of {}: good to {}, as good as this room and this tape "
+        "allow{}",
+        legs, length_words(good_to, unit), finer);
   if (larger.figure == CornerFigure::triangle) return fmt::format("tape one with legs of {} or more", legs);
   return fmt::format("{}tape four sides and both diagonals of {} or more",
-                     is_triangle ? "no triangle on this floor is large enough: " : "", legs);
+                     corner.marks.size() == 3 ? "no triangle on this floor is large enough: " : "", legs);
 }
 
 /// What is odd about the corner from which the squareness was found.
@@ -254,13 +273,26 @@ void tell_corner(const BaselinesStated& stated, const Checked& checked, Length b
   const CornerCheck& corner = *checked.corner;
   const Where where = stated.checks.lengths_table.table->whole();
   const auto words = [&](Length l) { return length_words(l, stated.site_unit); };
-  if (corner.too_small)
-    told.doubt("a small triangle", where, "lengths",
-               fmt::format("the {} at {} is too small for baselines of {}: there it is good to {} "
-                           "(95 %), more than half of the permitted {}; {}",
-                           corner.marks.size() == 3 ? "triangle" : "rectangle", checked.corner_marks[0],
-                           words(baseline), words(1.96 * *corner.square.sd_over),
-                           words(corner.square.limit.permitted), larger_words(stated, corner, sides, marks)));
+  if (corner.too_small) {
+    const InPlace in_place = larger_on_floor(corner, sides, marks);
+    const Length good_to = kOf95 * *corner.square.sd_over;
+    const std::string figure =
+                          fmt::format("the {} at {}", corner.marks.size() == 3 ? "triangle" : "rectangle",
+                                      checked.corner_marks[0]),
+                      good = fmt::format("good to {} (95 %)", words(good_to)),
+                      over = fmt::format("baselines of {}", words(baseline)),
+                      half = "more than half of the permitted " + words(corner.square.limit.permitted),
+                      then = larger_words(corner, in_place, stated.site_unit);
+    const std::string text =
+        in_place.is_present_best()
+            ? fmt::format("{} is {} over {}, {}: {}", figure, good, over, half, then)
+            : fmt::format("{} is too small for {}: there it is {}, {}; {}", figure, over, good, half, then);
+    // Where it decides all the same and nothing betters it there is nothing to do.
+    if (in_place.is_present_best() && good_to <= corner.square.limit.permitted)
+      told.notice("a small triangle", where, "lengths", text);
+    else
+      told.doubt("a small triangle", where, "lengths", text);
+  }
   if (corner.sides_unequal)
     told.doubt("unequal sides", where, "lengths",
                fmt::format("opposite sides of the rectangle at {} differ by more than their sds: equal "

@@ -334,11 +334,44 @@ TEST_CASE("the corner to tape in place of a small one is no larger than the floo
   CHECK(advice(8.2, 8, 0.5, false) == "tape one with legs of 8.2 m by 6.5 m or more");
   CHECK(advice(40, 30, 0.5, true) == "tape four sides and both diagonals of 11.7 m by 8.8 m or more");
   CHECK(advice(40, 30, 4, false) ==
-        "the largest that this floor holds, four sides and both diagonals of 40.0 m by 30.0 m, would be good "
-        "to "
-        "9.8 mm: it takes a finer tape, or an instrument that measures angles");
+        "tape four sides and both diagonals of 40.0 m by 30.0 m: good to 9.8 mm, as good as this room and "
+        "this tape allow; it takes a finer tape, or an instrument that measures angles");
+  CHECK(advice(40, 30, 3, false) ==
+        "tape four sides and both diagonals of 40.0 m by 30.0 m: good to 7.3 mm, as good as this room and "
+        "this tape allow");
   CHECK(advice(40, 30, 0.5, false, LengthUnit::feet_inches) ==
         "tape one with legs of 54'-0\" by 40'-6\" or more");
+}
+
+// 2026-11-28: a room taped from wall to wall was told to tape its own size, with the same figure.
+TEST_CASE("a corner that the room does not let grow is told once, without advice") {
+  const auto of = [](double x, double sd, Grade grade) {
+    const JobMarks marks = marks_of({{"P1", 0, 0}, {"P2", 8, 0}, {"P3", 8, 6}, {"P4", 0, 6}, {"Far", x, 6}});
+    PlainBaselines b = with({{"P1", "P2", 8},
+                             {"P2", "P3", 6},
+                             {"P3", "P4", 8},
+                             {"P4", "P1", 6},
+                             {"P1", "P3", 10},
+                             {"P2", "P4", 10}});
+    b.checks.tie_sd = mm(sd);
+    return told(check_lengths(b.view(), marks, nullptr).told, grade);
+  };
+  // s times 10 / 48 rad over 6 m: 1.375 mm for s 1.1 mm, 2.695 mm 95 times in 100; permitted 3.85 mm.
+  const auto fact = of(8.4, 1.1, Grade::notice);
+  CHECK(of(8.4, 1.1, Grade::doubt).empty());
+  REQUIRE(fact.size() == 1);
+  CHECK(
+      fact[0].find("the rectangle at P1 is good to 2.7 mm (95 %) over baselines of 6.0000 m, more than half "
+                   "of the permitted 3.8 mm: that is as good as this room and this tape allow") !=
+      std::string::npos);
+  CHECK(fact[0].find("instrument") == std::string::npos);
+  // Over what is permitted it decides too little: a finer tape helps, and it is a doubt.
+  CHECK(of(8.4, 2, Grade::notice).empty());
+  REQUIRE(of(8.4, 2, Grade::doubt).size() == 1);
+  CHECK(of(8.4, 2, Grade::doubt)[0].find("allow; it takes a finer tape") != std::string::npos);
+  // Twice as long a room takes a larger one.
+  REQUIRE(of(16, 1, Grade::doubt).size() == 1);
+  CHECK(of(16, 1, Grade::doubt)[0].find("tape four sides and both diagonals of 16") != std::string::npos);
 }
 
 TEST_CASE("a triangle too small for the baselines, and a rectangle with unequal sides, are doubts") {

@@ -95,7 +95,7 @@ struct OperandSpec {
 inline constexpr OperandSpec kJobOperand{"[JOB]", 0, 1};
 
 /// When a command is for, by which the overview tells them.
-enum class CommandGroup { every_job, instrument, afterwards, rarely };
+enum class CommandGroup { every_job, tape, instrument, afterwards, rarely };
 
 /// A command as data: its help, its manual and its completion are printed from this.
 struct CommandSpec {

@@ -21,7 +21,7 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 
 const CommandSpec kHeightsCommand{
     "heights",
-    CommandGroup::instrument,
+    CommandGroup::tape,
     kJobOperand,
     "heights by level and laser: what closes, and the datum line",
     "Takes what [heights] names: benchmarks, staffs read by a level, targets read from a laser's plane. All "

@@ -25,7 +25,7 @@ Exit run(const Arguments& arguments, const Streams& streams) {
 
 const CommandSpec kOffsetsCommand{
     "offsets",
-    CommandGroup::every_job,
+    CommandGroup::tape,
     kJobOperand,
     "the offset sheet for laser and tape, on the screen",
     "Every mark run by run: along its run from zero, square from the two strings where [offsets] names their "

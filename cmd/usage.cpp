@@ -20,6 +20,7 @@ struct Group {
   std::string_view title;
 };
 constexpr Group kGroups[] = {{CommandGroup::every_job, "commands for every job:"},
+                             {CommandGroup::tape, "with laser and tape:"},
                              {CommandGroup::instrument, "with an instrument:"},
                              {CommandGroup::afterwards, "afterwards:"},
                              {CommandGroup::rarely, "rarely:"}};

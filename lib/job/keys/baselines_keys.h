@@ -26,7 +26,8 @@ inline constexpr auto kTieKeys = section<Job>(
         "rough azimuth of +X, to choose between two fits; within 60°", R"("40°")"),
     key<&Job::checks, &BaselineJob::tie_sd>(
         "tie_sd", LengthKind{Bound::sd},
-        "standard deviation of a stated coordinate where the tie states none", R"("1.5 mm")")
+        "standard deviation of a stated coordinate, and of a taped length, whose row states none",
+        R"("1.5 mm")")
         .defaults_to(R"("1.5 mm")"),
     key<&Job::square, &SquarenessOptions::tolerance>("tolerance", LengthKind{Bound::permitted},
                                                      "permitted residual where the tie states none",

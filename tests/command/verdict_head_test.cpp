@@ -13,7 +13,8 @@ using namespace deckmark_test;
 
 namespace {
 
-/// A job with all that prints: setup, plan, projection, offsets, shots. `bad`: what is wrong with it.
+/// A job with all that prints: setup, plan, projection, offsets, heights, shots. `bad`: what is wrong with
+/// it.
 enum class Bad { nothing, far_tape, lone_setup };
 
 void write_job(JobFolder& job, Bad bad) {
@@ -21,6 +22,7 @@ void write_job(JobFolder& job, Bad bad) {
       "[drawing]\npoints = \"drawing.csv\"\n[floor]\nelevation = \"10 m\"\n[deck]\nelevation = \"14 m\"\n"
       "[baselines]\nties = \"ties.csv\"\n[site]\ncontrol = \"control.csv\"\ncrs = \"EPSG:2193\"\n"
       "ground_at = \"CP1\"\nelevation = \"100 m\"\n[asbuilt]\nshots = \"asbuilt.csv\"\n"
+      "[heights]\nbenchmarks = \"benchmarks.csv\"\nlevel = \"level.csv\"\n"
       "[offsets]\nunit = \"m\"\nfrom = [\"B1\", \"B2\"]\n[instrument]\nangle_sd = \"2\\\"\"\n"
       "distance_sd = \"2 mm\"\n[[setup]]\nname = \"S1\"\nat = \"CP1\"\nheight = \"1.5 m\"\n"
       "observations = \"s1.csv\"\n[[setup]]\nname = \"P1\"\nnorthing = \"5427905 m\"\n"
@@ -37,6 +39,8 @@ void write_job(JobFolder& job, Bad bad) {
                ",R" + std::to_string(i / 25) + "\n";
   job.write("drawing.csv", drawing);
   put_plain_survey(job);
+  job.write("benchmarks.csv", "point,elevation\nBM,9.8 m\n");
+  job.write("level.csv", "setup,target,back,fore\nL1,BM,1.5 m,\nL1,COL,,0.4 m\n");
   job.write("asbuilt.csv", "point,x,y\nH0,1.001,1\nH1,2,1.001\n");
   job.write("lengths.csv",
             "from,to,measured\nB1,B2,30.050\nB1,B3,20.061\nB2,B4,20.072\nB3,B4,30.083\nB1,B4,36.200\n");
@@ -70,9 +74,9 @@ std::size_t widest(const std::string& text) {
 }
 
 const std::vector<std::vector<std::string>>& printing() {
-  static const std::vector<std::vector<std::string>> all{{"check", "."},   {"baseline", "."}, {"setup", "."},
-                                                         {"stake", "."},   {"plan", "."},     {"ground", "."},
-                                                         {"offsets", "."}, {"asbuilt", "."},  {"run", "."}};
+  static const std::vector<std::vector<std::string>> all{
+      {"check", "."},  {"baseline", "."}, {"setup", "."},   {"stake", "."},   {"plan", "."},
+      {"ground", "."}, {"offsets", "."},  {"asbuilt", "."}, {"heights", "."}, {"run", "."}};
   return all;
 }
 

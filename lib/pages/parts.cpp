@@ -5,10 +5,33 @@
 #include <cmath>
 
 #include "marks/check_pair.h"
+#include "measure/angle_text.h"
+#include "report/offset_text.h"
 #include "report/words.h"
 #include "stages/stake.h"
 
 namespace deckmark {
+
+namespace {
+
+/// `azimuth 90-00-00 from site north`; where nothing says where north is, `+X and -Y`: the axis nearest to
+/// it, both between the two.
+std::string rise_words(const JobHead& head, const Placed& placed, const Deck& deck) {
+  const auto azimuth = deck.rises_towards();
+  if (!azimuth) return "";
+  if (!head.north.empty()) return fmt::format("azimuth {} from {}", dms_text(*azimuth, 0), head.north);
+  const double turn = Angle::degrees(azimuth->degrees()).radians();
+  const Vec<Drawing> way = placed.fit.site_from_drawing.inverse().turn(
+      Vec<Site>{{.northing = Length::metres(std::cos(turn)), .easting = Length::metres(std::sin(turn))}});
+  const double x = way.by.x.metres(), y = way.by.y.metres();
+  constexpr double kNear = 0.41;  // tangent of a quarter of a right angle
+  std::string out = std::abs(x) >= kNear * std::abs(y) ? (x > 0 ? "+X" : "-X") : "";
+  if (std::abs(y) >= kNear * std::abs(x))
+    out += (out.empty() ? "" : " and ") + std::string(y > 0 ? "+Y" : "-Y");
+  return out;
+}
+
+}  // namespace
 
 std::string deck_part(const JobHead& head, const LaidOut& laid) {
   if (!laid.heights.has_deck()) return "";
@@ -18,7 +41,7 @@ std::string deck_part(const JobHead& head, const LaidOut& laid) {
   const std::optional<DeckResult>& fit = fitted.fits.front();
   return deck_text(fitted.decks.front(), fit ? &*fit : nullptr,
                    {decks.measured.size(), fitted.at_marks_alone}, laid.heights.floor(), head.site_unit,
-                   head.north);
+                   rise_words(head, laid.placed, fitted.decks.front()));
 }
 
 std::vector<PlumbLine> plumb_lines(const LaidOut& laid, const Plumbed& plumb) {
@@ -84,6 +107,58 @@ std::string changes_part(const JobHead& head, const IssueStated& stated, const I
                       head.drawing_unit, most);
 }
 
+namespace {
+
+/// Two marks by which a list, or a sheet, is told from an older one.
+struct PairToCheck {
+  CheckPair pair;
+  std::optional<std::pair<std::uint32_t, Length>> before{};  ///< an issue, and how far apart they were in it
+};
+
+/// The listed marks whose distance changed most since the issue compared with; nothing where none did.
+std::optional<PairToCheck> pair_that_changed(const LaidOut& laid, const std::vector<std::uint8_t>& listed,
+                                             const Ledger& ledger, const IssueFound* found) {
+  if (!found || found->shown_since == 0) return std::nullopt;
+  const auto& places = laid.placed.marks;
+  std::vector<MarkThen> then;
+  for (std::size_t m = 0; m < laid.marks.size(); ++m) {
+    const std::uint32_t entry = laid.numbers.join.entries[m];
+    const std::uint32_t row = entry == kNone32 ? kNone32 : ledger.as_of(entry, found->shown_since);
+    if (row == kNone32 || !ledger.columns().is_live(row) || (!listed.empty() && !listed[m])) continue;
+    then.push_back({m, ledger.row(row).site.point()});
+  }
+  const auto changed = changed_pair(places, laid.numbers.issue.numbers, then);
+  if (!changed) return std::nullopt;
+  const Vec<Site> by = places[changed->to] - places[changed->from];
+  const double exchange = (by.by.northing - by.by.easting).metres();
+  return PairToCheck{{changed->from, changed->to, std::abs(exchange) > 0.01},
+                     std::pair(found->shown_since, changed->before)};
+}
+
+}  // namespace
+
+std::string sheet_check_lines(const LaidOut& laid, const OffsetsFound& offsets, const OffsetForm& form,
+                              const Ledger& ledger, const IssueFound* found) {
+  const auto& places = laid.placed.marks;
+  std::vector<std::uint8_t> listed;
+  std::size_t first = laid.marks.size();
+  for (std::uint32_t m = 0; m < laid.marks.size(); ++m) {
+    listed.push_back(offsets.stands(m) ? 0 : 1);
+    if (listed[m] && (first == laid.marks.size() || laid.numbers.of(m) < laid.numbers.of(first))) first = m;
+  }
+  if (first == laid.marks.size()) return "";
+  PairToCheck check{{first, first, false}};
+  for (std::size_t m = 0; m < laid.marks.size(); ++m)
+    if (listed[m] &&
+        distance(places[first], places[m]) > distance(places[first], places[check.pair.to]) + kHair)
+      check.pair.to = m;
+  if (const auto changed = pair_that_changed(laid, listed, ledger, found)) check = *changed;
+  std::optional<std::pair<std::uint32_t, std::string>> before;
+  if (check.before) before.emplace(check.before->first, tape_words(check.before->second, form));
+  return sheet_check_text(laid.numbers.of(check.pair.from), laid.numbers.of(check.pair.to),
+                          tape_words(distance(places[check.pair.from], places[check.pair.to]), form), before);
+}
+
 std::string check_lines(const JobHead& head, const LaidOut& laid, const std::vector<std::string>& only,
                         const GroundFromGrid* grid, const Ledger& ledger, const IssueFound* found) {
   const auto& places = laid.placed.marks;
@@ -91,23 +166,8 @@ std::string check_lines(const JobHead& head, const LaidOut& laid, const std::vec
   if (!only.empty())
     for (std::size_t m = 0; m < laid.marks.size(); ++m)
       listed.push_back(is_listed(*laid.marks, only, m) ? 1 : 0);
-  CheckPair pair = check_pair(places, laid.numbers.issue.numbers, listed);
-  std::optional<std::pair<std::uint32_t, Length>> before;
-  if (found && found->shown_since > 0) {
-    std::vector<MarkThen> then;
-    for (std::size_t m = 0; m < laid.marks.size(); ++m) {
-      const std::uint32_t entry = laid.numbers.join.entries[m];
-      const std::uint32_t row = entry == kNone32 ? kNone32 : ledger.as_of(entry, found->shown_since);
-      if (row == kNone32 || !ledger.columns().is_live(row) || (!listed.empty() && !listed[m])) continue;
-      then.push_back({m, ledger.row(row).site.point()});
-    }
-    if (const auto changed = changed_pair(places, laid.numbers.issue.numbers, then)) {
-      const Vec<Site> by = places[changed->to] - places[changed->from];
-      const double exchange = (by.by.northing - by.by.easting).metres();
-      pair = {changed->from, changed->to, std::abs(exchange) > 0.01};
-      before.emplace(found->shown_since, changed->before);
-    }
-  }
+  auto [pair, before] = pair_that_changed(laid, listed, ledger, found)
+                            .value_or(PairToCheck{check_pair(places, laid.numbers.issue.numbers, listed)});
   const Point<Site>&from = places[pair.from], &to = places[pair.to];
   const auto text = [&](Length apart, const auto& v, std::string_view north,
                         const std::optional<std::pair<std::uint32_t, Length>>& then) {

@@ -11,6 +11,7 @@
 #include "stages/cuts.h"
 #include "stages/ground.h"
 #include "stages/issue.h"
+#include "stages/offsets.h"
 #include "stages/plumb.h"
 #include "stages/shape.h"
 
@@ -44,5 +45,9 @@ std::string changes_part(const JobHead& head, const IssueStated& stated, const I
 /// ground scale; `only`: runs that are listed, empty for all.
 std::string check_lines(const JobHead& head, const LaidOut& laid, const std::vector<std::string>& only,
                         const GroundFromGrid* grid, const Ledger& ledger, const IssueFound* found);
+/// The same of a job that is laid out from strings, for the tape: two marks that the sheet has rows for. Else
+/// the lowest number and the mark farthest from it. Empty where the sheet has no row.
+std::string sheet_check_lines(const LaidOut& laid, const OffsetsFound& offsets, const OffsetForm& form,
+                              const Ledger& ledger, const IssueFound* found);
 
 }  // namespace deckmark

@@ -373,15 +373,21 @@ std::string acceptance_words(Acceptance acceptance, const std::string& revision)
   return "Nothing to accept here: no ties and no lengths.";
 }
 
-std::string signature_text(Acceptance acceptance, const std::string& revision) {
+std::string_view measured_with(const BaselinePage& page) {
+  return page.without_ties == WithoutTies::strings ? "tape and laser" : "instrument and serial number";
+}
+
+std::string signature_text(const BaselinePage& page, Acceptance acceptance) {
   std::string text;
-  for (const std::string& line : wrapped(acceptance_words(acceptance, revision), kColumns, 3))
+  for (const std::string& line : wrapped(acceptance_words(acceptance, page.revision), kColumns, 3))
     text += line + "\n";
   if (acceptance == Acceptance::with_reason) text += "\n  reason " + std::string(71, '_') + "\n";
   if (can_be_accepted(acceptance))
-    text +=
-        "\n  name ______________________ signature ______________________ date ____________\n\n  "
-        "instrument and serial ____________________________ weather, tape _____________\n";
+    text += fmt::format(
+        "\n  name ______________________ signature ______________________ date ____________\n\n  {}\n",
+        page.without_ties == WithoutTies::strings
+            ? "tape and laser __________________________________ weather ____________________"
+            : "instrument and serial ____________________________ weather, tape _____________");
   text += "\n  stop and call _______________________\n";
   return can_be_accepted(acceptance) ? text + "  Numbers are computed; the signature is yours.\n" : text;
 }

@@ -124,7 +124,9 @@ Acceptance acceptance_of(const BaselinePage& page, std::string_view verdict);
 bool can_be_accepted(Acceptance acceptance);
 /// The sentence that is signed, or why there is none.
 std::string acceptance_words(Acceptance acceptance, const std::string& revision);
+/// What was measured with: whoever signs fills it in.
+std::string_view measured_with(const BaselinePage& page);
 /// The foot of the page: that sentence, with lines to fill where there is something to sign.
-std::string signature_text(Acceptance acceptance, const std::string& revision);
+std::string signature_text(const BaselinePage& page, Acceptance acceptance);
 
 }  // namespace deckmark

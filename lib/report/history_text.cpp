@@ -11,9 +11,12 @@ namespace deckmark {
 namespace {
 
 /// What a row hands out, in words.
-std::string row_words(const LedgerRow& r, LengthUnit unit) {
-  const auto length = [unit](Kept k) { return length_words(k.length(), unit); };
-  std::string out = fmt::format("northing {}, easting {}", length(r.site.northing), length(r.site.easting));
+std::string row_words(const LedgerRow& r, const HistoryHead& head) {
+  const auto length = [unit = head.unit](Kept k) { return length_words(k.length(), unit); };
+  std::string out =
+      head.by_drawing && !r.drawing.x.is_none()
+          ? fmt::format("X {}, Y {}", length(r.drawing.x), length(r.drawing.y))
+          : fmt::format("northing {}, easting {}", length(r.site.northing), length(r.site.easting));
   const auto add = [&](std::string_view what, Kept k) {
     if (!k.is_none()) out += fmt::format(", {} {}", what, length(k));
   };
@@ -53,7 +56,8 @@ std::string change_words(const LedgerRow& before, const LedgerRow& now, LengthUn
   return out;
 }
 
-std::string step_words(const HistoryStep& s, LengthUnit unit) {
+std::string step_words(const HistoryStep& s, const HistoryHead& head) {
+  const LengthUnit unit = head.unit;
   const auto off_words = [&] {
     std::string out;
     if (s.offset) out += length_words(*s.offset, unit) + " off";
@@ -67,14 +71,14 @@ std::string step_words(const HistoryStep& s, LengthUnit unit) {
   };
   switch (s.kind) {
     case HistoryKind::drawing:
-      return s.row ? fmt::format("{}; {}", s.where, row_words(*s.row, unit))
+      return s.row ? fmt::format("{}; {}", s.where, row_words(*s.row, head))
                    : std::string(s.where.empty() ? "it has no such point now" : s.where);
     case HistoryKind::issue: {
       const std::string revision =
           s.row->revision.empty() ? "" : fmt::format("revision {}: ", visible(std::string(s.row->revision)));
       const std::string change = s.before ? change_words(*s.before, *s.row, unit) : std::string("new");
       return fmt::format("{}{}{}", revision, change.empty() ? "" : change + "; ",
-                         s.row->live ? row_words(*s.row, unit) : std::string("its number stays its own"));
+                         s.row->live ? row_words(*s.row, head) : std::string("its number stays its own"));
     }
     case HistoryKind::given:
       return fmt::format("{} has issue {} since {}{}", visible(s.who), s.issue, visible(s.on),
@@ -101,7 +105,7 @@ std::string history_text(const HistoryHead& head, std::span<const HistoryStep> s
   for (const HistoryStep& s : steps) {
     const std::string word =
         s.kind == HistoryKind::issue ? fmt::format("issue {}", s.issue) : std::string(history_word(s.kind));
-    out += folded(fmt::format("{:<10} ", word), "           ", step_words(s, head.unit));
+    out += folded(fmt::format("{:<10} ", word), "           ", step_words(s, head));
   }
   return out;
 }

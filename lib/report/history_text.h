@@ -39,6 +39,8 @@ struct HistoryHead {
   std::optional<std::uint32_t> deck_number = {};
   std::string_view point;
   LengthUnit unit = LengthUnit::metre;
+  /// Places are told as X and Y of the drawing: laid out from strings, a job has no north.
+  bool by_drawing = false;
 };
 
 std::string history_text(const HistoryHead& head, std::span<const HistoryStep> steps);

@@ -151,21 +151,22 @@ void facts(Markup& m, const JobPage& page) {
   m.close().line();
 }
 
-void cautions(Markup& m) {
+void cautions(Markup& m, bool from_strings) {
   open_section(m, "Before anyone drills");
   m.open("ul");
   constexpr std::string_view kAnchors =
       "Anchors are structural: hanger type, load, spacing and anchor belong to the engineer of record and "
       "the "
       "local code.";
-  constexpr std::string_view kCautions[] = {
+  const std::string_view cautions[] = {
       kAnchors,
       "Before drilling a deck, locate tendons, reinforcement and services.",
       "Never look into a laser.",
       "Work at height under the site's rules.",
-      "The floor list gives the design floor, not the slab under a mark.",
+      from_strings ? "Heights count from the design floor, not from the slab under a mark."
+                   : "The floor list gives the design floor, not the slab under a mark.",
       "Numbers are computed; a licensed person signs for them."};
-  for (const std::string_view text : kCautions) m.element("li", text);
+  for (const std::string_view text : cautions) m.element("li", text);
   m.close().close().line();
 }
 
@@ -204,7 +205,7 @@ std::string page_html(const JobPage& page) {
   numbers_section(m, page);
   bill_section(m, page);
   members_sections(m, page);
-  cautions(m);
+  cautions(m, page.plan.north.empty());
   provenance_section(m, page);
   return m.close().finish() + "\n";
 }

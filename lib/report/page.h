@@ -85,7 +85,7 @@ struct PlanPage {
   std::vector<PlanThrough> through{};
   Azimuth azimuth_x = Azimuth::degrees(90);  ///< of +X
   bool mirrored = false;                     ///< +Y to the right of +X, seen from above
-  std::string_view north{};                  ///< from which azimuths count
+  std::string_view north{};                  ///< from which azimuths count; empty: laid out from strings
   Point<Site> origin{{.northing = Length::metres(0), .easting = Length::metres(0)}};  ///< X = Y = 0
 };
 

@@ -353,7 +353,7 @@ void open_plan(Markup& m, const PlanFrame& f, const PlanPage& plan, LengthUnit u
   ticks(m, f, unit);
   baselines(m, f, plan, unit);
   scale_bar(m, f, unit);
-  north_arrow(m, f, plan);
+  if (!plan.north.empty()) north_arrow(m, f, plan);
   m.line();
 }
 
@@ -417,6 +417,18 @@ std::string level_note(const PlanLevel& level) {
                                        : "the plumb check and the as-built shots, the worse of both");
 }
 
+/// Where the drawing lies on site.
+std::string place_note(const JobPage& page) {
+  const PlanPage& plan = page.plan;
+  const std::string_view mirrored = plan.mirrored ? "; mirrored drawing, +Y to the right of +X" : "";
+  if (plan.north.empty()) return fmt::format("Laid out from strings{}: see the offset sheet.", mirrored);
+  const int decimals = page.list_unit == LengthUnit::millimetre ? 1 : 4;
+  return fmt::format("The baselines cross at N {} E {} {}. +X runs at azimuth {} from {}{}.",
+                     fixed(in_unit(plan.origin.at.northing, page.list_unit), decimals),
+                     fixed(in_unit(plan.origin.at.easting, page.list_unit), decimals),
+                     unit_word(page.list_unit), dms_text(plan.azimuth_x, 1), plan.north, mirrored);
+}
+
 }  // namespace
 
 void plan_section(Markup& m, const JobPage& page) {
@@ -426,14 +438,7 @@ void plan_section(Markup& m, const JobPage& page) {
     level_plan(m, page, level);
     if (plan.levels.size() > 1) paragraph(m, level_note(level), "class=\"told\"");
     if (&level == &plan.levels.front()) members_note(m, plan);
-    if (&level == &plan.levels.front()) {
-      const int decimals = page.list_unit == LengthUnit::millimetre ? 1 : 4;
-      paragraph(m, fmt::format("The baselines cross at N {} E {} {}. +X runs at azimuth {} from {}{}.",
-                               fixed(in_unit(plan.origin.at.northing, page.list_unit), decimals),
-                               fixed(in_unit(plan.origin.at.easting, page.list_unit), decimals),
-                               unit_word(page.list_unit), dms_text(plan.azimuth_x, 1), plan.north,
-                               plan.mirrored ? "; mirrored drawing, +Y to the right of +X" : ""));
-    }
+    if (&level == &plan.levels.front()) paragraph(m, place_note(page));
     m.close().line();
   }
 }

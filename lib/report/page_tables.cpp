@@ -68,7 +68,8 @@ void signature(Markup& m, const JobPage& page, Acceptance acceptance) {
   m.open("p", "class=\"lines\"");
   if (acceptance == Acceptance::with_reason) m.element("span", "reason").element("span", "");
   for (const std::string_view what :
-       {"name", "signature", "date", "instrument and serial number", "stop and call"})
+       {std::string_view("name"), std::string_view("signature"), std::string_view("date"),
+        measured_with(page.baselines), std::string_view("stop and call")})
     m.element("span", what);
   m.close();
   paragraph(m, "Numbers are computed; the signature is yours.", "class=\"told\"");

@@ -13,7 +13,7 @@
 namespace deckmark {
 
 std::string deck_text(const Deck& deck, const DeckResult* shots, DeckMeasured measured, Elevation floor,
-                      LengthUnit unit, std::string_view north) {
+                      LengthUnit unit, std::string_view towards) {
   std::string text = "DECK\n";
   const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
   if (!shots && !measured.alone) {
@@ -24,9 +24,8 @@ std::string deck_text(const Deck& deck, const DeckResult* shots, DeckMeasured me
   } else if (shots) {
     text += fmt::format("  plane through {}, rms {} {}", plural(shots->residuals.size(), "shot", "shots"),
                         short_length(shots->rms, unit), short_unit(unit));
-    if (const auto way = deck.rises_towards(); way && deck.slope() > 1e-6)
-      text += fmt::format("\n  it rises 1:{} towards azimuth {} from {}", fixed(1 / deck.slope(), 0),
-                          dms_text(*way, 0), north);
+    if (deck.slope() > 1e-6)
+      text += fmt::format("\n  it rises 1:{} towards {}", fixed(1 / deck.slope(), 0), towards);
     text += "\n";
     if (!shots->far.empty())
       text += fmt::format("  {} further from the fitted deck than the flatness\n",
@@ -124,6 +123,17 @@ std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, st
   return text;
 }
 
+std::string sheet_check_text(std::uint32_t first, std::uint32_t last, std::string_view apart,
+                             const std::optional<std::pair<std::uint32_t, std::string>>& before) {
+  std::string text = "CHECK THE SHEET with the tape, floor mark to floor mark\n";
+  if (first == last) return text + "  one place only: nothing to tape\n";
+  text += fmt::format("  {} to {}: {}\n", first, last, apart);
+  if (before)
+    text += fmt::format("  issue {} had {} there: a sheet that shows that is an old one\n", before->first,
+                        before->second);
+  return text;
+}
+
 std::string headed(std::string_view title, std::string_view storey) {
   return fmt::format("{}{}{}", title, title.empty() || storey.empty() ? "" : ", ", storey);
 }
@@ -143,13 +153,17 @@ std::string provenance_text(std::string_view program, std::string_view title, st
 }
 
 std::string check_overview(const JobCounts& counts, std::size_t doubts) {
-  std::string text = fmt::format("READ\n  {}", plural(counts.points, "drawing point", "drawing points"));
+  std::string text = plural(counts.points, "drawing point", "drawing points");
   if (counts.ties) text += ", " + plural(counts.ties, "tie", "ties");
   if (counts.shots) text += ", " + plural(counts.shots, "deck shot", "deck shots");
   if (counts.deck_marks) text += ", " + plural(counts.deck_marks, "deck mark", "deck marks");
+  if (counts.deck_readings > counts.deck_marks) text += fmt::format(" ({} readings)", counts.deck_readings);
   if (counts.control) text += ", " + plural(counts.control, "control point", "control points");
-  return text + fmt::format("\n  {}; nothing was written\n",
-                            doubts ? plural(doubts, "doubt", "doubts") + " (see above)" : "no doubts");
+  if (counts.level) text += ", " + plural(counts.level, "level reading", "level readings");
+  if (counts.laser) text += ", " + plural(counts.laser, "laser reading", "laser readings");
+  return "READ\n" + folded("  ", "  ", text) +
+         fmt::format("  {}; nothing was written\n",
+                     doubts ? plural(doubts, "doubt", "doubts") + " (see above)" : "no doubts");
 }
 
 std::vector<std::string> verdict_lines(std::string_view verdict, std::size_t width) {

@@ -22,9 +22,9 @@ struct DeckMeasured {
   std::size_t marks = 0;
   bool alone = false;  ///< nothing else is known of the deck
 };
-/// `shots`: null for a stated level.
+/// `shots`: null for a stated level. `towards`: which way it rises.
 std::string deck_text(const Deck& deck, const DeckResult* shots, DeckMeasured measured, Elevation floor,
-                      LengthUnit unit, std::string_view north);
+                      LengthUnit unit, std::string_view towards);
 
 struct PlumbLine {
   std::uint32_t number;
@@ -33,6 +33,11 @@ struct PlumbLine {
   const TurnsResult* turns = nullptr;  ///< where the laser was turned
 };
 std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& options, LengthUnit unit);
+
+/// Distance between two marks of the sheet for laser and tape. `apart`, `before`: with their units; `before`:
+/// in an issue, where they are chosen since that changed most.
+std::string sheet_check_text(std::uint32_t first, std::uint32_t last, std::string_view apart,
+                             const std::optional<std::pair<std::uint32_t, std::string>>& before);
 
 /// Distance and azimuth from one number to another, to hold against an instrument's own inverse. No azimuth:
 /// both lie in one place. `shows_exchange`: false where exchanged axes would give the same.
@@ -54,7 +59,9 @@ std::string provenance_text(std::string_view program, std::string_view title, st
 
 /// How much a job holds.
 struct JobCounts {
-  std::size_t points, ties, shots, deck_marks, control;
+  std::size_t points = 0, ties = 0, shots = 0;
+  std::size_t deck_marks = 0, deck_readings = 0;  ///< readings: rows, of which a mark has several, turned
+  std::size_t control = 0, level = 0, laser = 0;
 };
 std::string check_overview(const JobCounts& counts, std::size_t doubts);
 

@@ -23,7 +23,9 @@ struct JobHead {
   const std::string& file;  ///< the job file as messages name it
   bool mirrored = false;
   LengthUnit drawing_unit = LengthUnit::metre, site_unit = LengthUnit::metre, list_unit = LengthUnit::metre;
-  std::string_view north;  ///< from which azimuths on site count: `grid north`, `site north`
+  /// From which azimuths on site count: `grid north`, `site north`; empty in a job that is laid out from
+  /// strings alone, where nothing says where north is.
+  std::string_view north;
 };
 
 }  // namespace deckmark

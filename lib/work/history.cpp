@@ -201,7 +201,11 @@ JobOutcome tell_history(const JobRequest& request, const std::string& typed, Mes
   if (messages.has_problems()) return ended_with_problems();
 
   const LedgerRow row = job.ledger.ledger.row(last);
-  HistoryHead head{.number = row.number, .point = row.point, .unit = job.site_unit};
+  const bool by_drawing = c->is_from_strings();
+  HistoryHead head{.number = row.number,
+                   .point = row.point,
+                   .unit = by_drawing ? job.drawing_unit : job.site_unit,
+                   .by_drawing = by_drawing};
   if (!row.deck.is_none()) head.deck_number = row.number + static_cast<std::uint32_t>(row.deck_offset);
   std::vector<HistoryStep> steps = HistoryOf(*c, last).steps();
   JobOutcome out;

@@ -65,7 +65,7 @@ JobViews::JobViews(const Job& j, const JobRecords& r)
            j.drawing_unit,
            j.site_unit,
            j.list.unit.value_or(j.site_unit),
-           north_word(j.ground)},
+           from_strings_alone(j.offsets, site_place(site.facts)) ? std::string_view() : north_word(j.ground)},
       baselines{r.ties,     j.ties_table, j.baseline,     j.square,    j.checks,
                 j.revision, j.mirrored,   j.drawing_unit, j.site_unit, &r.tie_places},
       heights{j.heights, j.floor.value, j.datum.value, j.site_unit, j.drawing_unit},

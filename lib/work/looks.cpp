@@ -2,6 +2,7 @@
 #include <fmt/ranges.h>
 
 #include <initializer_list>
+#include <set>
 #include <utility>
 
 #include "lists/asbuilt.h"
@@ -110,6 +111,13 @@ Stages laid_out_and(std::initializer_list<Stage> more) {
   return out;
 }
 
+/// How many points were marked on the deck: one has several rows where the laser was turned.
+std::size_t deck_points(const Computation& c) {
+  const Plumbed* plumb = c.plumb.get();
+  if (!plumb) return c.job.deck_marks.size();
+  return std::set<std::uint32_t>(plumb->marks.begin(), plumb->marks.end()).size();
+}
+
 bool lacks_marks(const Computation& c) { return c.laid.is_spoiled(); }
 /// Of a command that works with any job.
 constexpr auto kLacksNothing = [](const Computation&, Messages&) {};
@@ -125,9 +133,15 @@ JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& m
                 const std::size_t marks = c.hung.get() ? c.hung.value->marks.size() : 0;
                 outcome.text =
                     storey_line(job.storey) +
-                    check_overview(
-                        {marks, job.ties.size(), job.shots.size(), job.deck_marks.size(), job.control.size()},
-                        messages.doubts()) +
+                    check_overview({.points = marks,
+                                    .ties = job.ties.size(),
+                                    .shots = job.shots.size(),
+                                    .deck_marks = deck_points(c),
+                                    .deck_readings = job.deck_marks.size(),
+                                    .control = job.control.size(),
+                                    .level = job.heights.level.size(),
+                                    .laser = job.heights.laser.size()},
+                                   messages.doubts()) +
                     "\n" +
                     (c.issue.get()
                          ? changes_part(c.views.head, c.views.issue, *c.issue.get(), *c.laid.get()) + "\n"
@@ -153,7 +167,7 @@ JobOutcome verify_baselines(const JobRequest& request, Messages& messages) {
                 outcome.text += baseline_page_text(page, std::nullopt) + "\n";
                 // Without a verdict on the job there is nothing to sign.
                 if (!outcome.line.empty())
-                  outcome.text += signature_text(acceptance_of(page, outcome.line), c.job.revision) + "\n";
+                  outcome.text += signature_text(page, acceptance_of(page, outcome.line)) + "\n";
                 outcome.text += cautions_text();
                 if (const Placed* placed = c.placed.get(); request.with_rows && placed && placed->baseline)
                   outcome.table.put(*baseline_table(c.views.baselines, *placed, c.views.head.list_unit),
@@ -256,10 +270,11 @@ JobOutcome show_offsets(const JobRequest& request, Messages& messages) {
                        Fault{in_quotes(request.crew), "a crew that lays out marks of this drawing", ""});
     if (messages.has_problems()) return;
     const OffsetsFound* found = c.offsets.get();
-    const std::string points = sha256_hex(
-        csv_of(*points_table(*c.laid.get(), c.views.head.list_unit, c.views.heights.datum_line())));
+    const auto datum = c.views.heights.datum_line();
+    const std::string points =
+        sha256_hex(csv_of(*points_table(*c.laid.get(), c.views.head.list_unit, datum)));
     outcome.text = offset_screen({c.views.head, c.views.offsets, c.job.overhead.runs, *c.laid.get(), *found,
-                                  outcome.line, points, *share});
+                                  outcome.line, points, *share, datum});
     if (!request.with_rows) return;
     outcome.table.put(*offsets_table(c.job.offsets, c.job.overhead.runs, *c.laid.get(), *found, *share),
                       kOffsetsOutput.columns);

@@ -7,7 +7,6 @@
 #include <system_error>
 #include <utility>
 
-#include "baseline/offset_form.h"
 #include "exporter/batch.h"
 #include "lists/instrument_lists.h"
 #include "lists/offsets.h"
@@ -20,6 +19,7 @@
 #include "pages/parts.h"
 #include "report/files_text.h"
 #include "report/issue_text.h"
+#include "report/offset_text.h"
 #include "report/short_text.h"
 #include "report/text.h"
 #include "report/words.h"
@@ -55,8 +55,11 @@ std::string page_of_job(const Computation& c, std::string_view line, std::string
       line, program, points_sha256);
 }
 
-/// Two listed marks to check the loaded list by.
+/// Two listed marks to check the loaded list, or the sheet, by.
 std::string check_of(const Computation& c) {
+  if (c.is_from_strings())
+    return sheet_check_lines(*c.laid.get(), *c.offsets.get(), c.job.offsets.options.form, c.job.ledger.ledger,
+                             c.issue.get());
   const GroundFromGrid* grid = c.job.list.frame == ListFrame::grid ? &*c.job.ground.ground : nullptr;
   return check_lines(c.views.head, *c.laid.get(), c.job.list.only, grid, c.job.ledger.ledger, c.issue.get());
 }
@@ -69,13 +72,16 @@ std::string tape_check(const OffsetForm& form, const OffsetsFound& found,
   if (found.swing_from.size() != 2 && !found.strings) return "";
   const std::vector<FromMark>& marks = found.strings ? found.strings->marks : found.swing_from;
   const FromMark &a = marks[0], &b = marks[1];
-  const auto told = [&form](Length l) {
-    const std::string unit =
-        form.unit == LengthUnit::feet_inches ? "" : fmt::format(" {}", unit_word(form.unit));
-    return offset_text(l, form) + unit;
-  };
-  const std::string text = fmt::format("{} to {} is {}", a.name, b.name, told(distance(a.at, b.at)));
-  return permitted ? fmt::format("{}; more than {} off: stop and call", text, told(*permitted)) : text;
+  const std::string text =
+      fmt::format("{} to {} is {}", a.name, b.name, tape_words(distance(a.at, b.at), form));
+  return permitted ? fmt::format("{}; more than {} off: stop and call", text, tape_words(*permitted, form))
+                   : text;
+}
+
+/// How many marks the sheet has rows for. REQUIRES a job with a sheet.
+std::size_t marks_of_sheet(const Computation& c) {
+  const auto& strings = c.offsets.get()->strings;
+  return c.laid.get()->marks.size() - (strings ? strings->stand.size() : 0);
 }
 
 /// `files`: those of the run, its page and its sums too.
@@ -100,7 +106,7 @@ ShortRun short_run(const Computation& c, const Standing& standing, std::span<con
     if (is({&kDeckListOutput, &kDeckListGridOutput, &kDeckListsOutput, &kDeckListsGridOutput}))
       out.deck.push_back(f);
     if (is({&kStakeSheetOutput})) out.stakes.push_back(f.name);
-    if (is({&kOffsetSheetOutput})) out.tape = {f.name, c.laid.get()->marks.size(), ""};
+    if (is({&kOffsetSheetOutput})) out.tape = {f.name, marks_of_sheet(c), ""};
   }
   const LaidOut* laid = c.laid.get();
   if (!laid) return out;
@@ -124,7 +130,7 @@ ShortRun short_run(const Computation& c, const Standing& standing, std::span<con
 void put_table(const Computation& c, MainTable& table) {
   table.unit = c.views.head.list_unit;
   if (c.laid.get())
-    table.put(*points_table(*c.laid.get(), *table.unit), kPointsOutput.columns);
+    table.put(*points_table(*c.laid.get(), *table.unit, c.views.heights.datum_line()), kPointsOutput.columns);
   else
     table.put(*setup_table(c.views.setups, *c.setups.get(), *table.unit), kSetupOutput.columns);
 }
@@ -136,7 +142,9 @@ std::string full_text(const Computation& c, const std::string& line, const std::
   if (stamp) text += issue_text(*stamp, c.laid.get()->marks.size()) + "\n";
   text += storey_line(c.job.storey);
   if (const IssueFound* issue = c.issue.get())
-    text += changes_part(c.views.head, c.views.issue, *issue, *c.laid.get()) + "\n" + check_of(c) + "\n";
+    text += changes_part(c.views.head, c.views.issue, *issue, *c.laid.get()) + "\n";
+  if (c.issue.get())
+    if (const std::string check = check_of(c); !check.empty()) text += check + "\n";
   return text + files_text(files) + "\n" + stages_text(c, "see baseline.csv and checks.csv") + "\n" +
          cautions_text();
 }

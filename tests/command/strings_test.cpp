@@ -210,6 +210,12 @@ TEST_CASE("a job laid out from strings has no list for an instrument, and says w
   CHECK(says(result.out, "deckmark offsets "));
   CHECK(says(result.out, "print offset-sheet.txt"));
   CHECK(says(words(result.out), "B1 to B2 is 36'-0\""));
+  // 80 points and two supports; the four corner marks stand and have no box to tick.
+  CHECK(says(result.out, "(82 marks)"));
+  const std::string sheet = words(job.read("out/offset-sheet.txt"));
+  CHECK(says(sheet, "B1, B2, B3 and B4 stand already"));
+  CHECK_FALSE(says(sheet, "POINTS WITHOUT A RUN"));
+  CHECK(csv_rows(job.read("out/offsets.csv")).size() == 1 + 4 + 82);
   CHECK_FALSE(says(result.out, "Load "));
   for (const char* list : {"list.csv", "floor-list.csv", "deck-list.csv", "floor-list-north.csv"})
     CHECK_FALSE(job.has(std::string("out/") + list));
@@ -370,4 +376,66 @@ TEST_CASE("the sheet holds 58 lines of 76 columns, and no sheet is empty") {
       CHECK_FALSE(std::regex_search(line, std::regex(R"('-\d+,?$)")));  // no length is broken in two
     }
   }
+}
+
+// 2026-11-28: a crew without an instrument was sent to its inverse, and told azimuths from a made-up north.
+TEST_CASE("a job laid out from strings says nothing of an instrument, of north or of azimuths") {
+  JobFolder job;
+  write_job(job, "[numbers]\nstart = 2001\n");
+  const CommandResult run = job.run();
+  REQUIRE(run.exit_code == 0);
+  const std::string summary = job.read("out/summary.txt"), page = job.read("out/report.html"),
+                    baseline = job.run({"baseline", "."}).out,
+                    history = job.run({"history", ".", "2005"}).out;
+  for (const std::string& text : {run.out, summary, baseline, history, job.run({"check", "."}).out, page}) {
+    CHECK_FALSE(says(text, "inverse"));
+    CHECK_FALSE(says(text, "azimuth"));
+    CHECK_FALSE(says(text, "serial"));
+    CHECK_FALSE(says(text, "northing"));
+    CHECK_FALSE(says(text, "site north"));
+    CHECK_FALSE(says(text, "baselines cross"));
+    CHECK_FALSE(says(text, "floor list"));
+  }
+  // The first row of the sheet, a foot from both axes, and the last of the last run: 38.25 ft by 24.5 ft.
+  CHECK(says(summary, "CHECK THE SHEET with the tape, floor mark to floor mark\n  2005 to 2084: 45'-5"));
+  CHECK(says(baseline, "\n  tape and laser ___"));
+  CHECK(says(page, "tape and laser"));
+  CHECK(says(page, "Laid out from strings: see the offset sheet."));
+  CHECK(says(history, "X 1'-0\", Y 1'-0\""));
+}
+
+TEST_CASE("the datum line stands on the sheet; paper, screen and points.csv agree") {
+  JobFolder job;
+  write_job(job);
+  std::string toml = job.read("job.toml");
+  toml.replace(toml.find("elevation = 0\n"), 14, "elevation = 0\ndatum = \"3'-6\\\"\"\n");
+  job.write("job.toml", toml);
+  const CommandResult run = job.run({"run", ".", "--csv"});
+  REQUIRE(run.exit_code == 0);
+  const std::string sheet = job.read("out/offset-sheet.txt"), screen = job.run({"offsets", "."}).out;
+  CHECK(says(words(sheet), "above = bracket above the datum line"));
+  CHECK(std::regex_search(sheet, std::regex(R"(1005 R0-0 .* 6'-0"( |\n))")));  // 9'-6" less 3'-6"
+  CHECK(run.out == job.read("out/points.csv"));
+  // The digest of points.csv, by which a sheet is told to belong to it.
+  const std::string digest = sheet.substr(sheet.find("points.csv "), 19);
+  CHECK(says(screen, digest));
+  CHECK(says(job.read("out/SHA256SUMS"), digest.substr(11)));
+}
+
+TEST_CASE("what was read: points marked on the deck, not rows of a turned laser; level and laser") {
+  JobFolder job;
+  write_job(job,
+            "[plumb]\nmarks = \"deckmarks.csv\"\n[heights]\nbenchmarks = \"benchmarks.csv\"\nlevel = "
+            "\"level.csv\"\nlaser = \"laser.csv\"\nbeam = \"1/8\\\" at 100 ft\"\n");
+  job.write("deckmarks.csv",
+            "point,turn,dx,dy\nR0-0,0,\"0'-0\"\"\",\"0'-0\"\"\"\nR0-0,180,\"0'-0\"\"\","
+            "\"0'-0\"\"\"\nR1-0,,\"0'-0\"\"\",\"0'-0\"\"\"\n");
+  job.write("benchmarks.csv", "point,elevation\nBM,2\n");
+  job.write("level.csv", "setup,target,back,fore\nL1,BM,3,\nL1,COL,,1\n");
+  job.write("laser.csv", "laser,target,reading,target_is,distance\nA,COL,1,below,10\n");
+  const CommandResult check = job.run({"check", "."});
+  CAPTURE(check.err);
+  CHECK(says(words(check.out), "2 deck marks (3 readings), 2 level readings, 1 laser reading"));
+  std::istringstream lines(check.out);
+  for (std::string line; std::getline(lines, line);) CHECK(line.size() <= 80);
 }

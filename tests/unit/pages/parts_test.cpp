@@ -57,6 +57,33 @@ TEST_CASE("deck: by shots, how they fit and the way it rises, in the site's unit
   CHECK(text.find("floor 0.0 mm") != std::string::npos);
 }
 
+TEST_CASE("deck: where nothing says where north is it rises towards an axis, or between two") {
+  JobHead head = head_of(LengthUnit::foot, LengthUnit::millimetre, LengthUnit::inch);
+  head.north = "";
+  struct Row {
+    double north, east;  // rise over 10 m
+    const char* want;
+    bool mirrored = false;
+  };
+  // The drawing lies as it is drawn: +X to the east, +Y to the north, or to the south where it is mirrored.
+  for (const Row& r :
+       {Row{0, 1, "+X"}, Row{0.4, 1, "+X"}, Row{0.43, 1, "+X and +Y"}, Row{-1, 0.43, "+X and -Y"},
+        Row{-1, 0.4, "-Y"}, Row{1, -1, "-X and +Y"}, Row{1, 0, "-Y", true}}) {
+    CAPTURE(r.want);
+    PlainLaid laid = laid_of({{"A", 1, 2}});
+    laid.placed.fit = {drawing_is_site(r.mirrored), {}};
+    laid.put_deck(4);
+    const std::array<DeckShot, 3> shots{shot_at(0, 0, 4), shot_at(10, 0, 4 + r.north),
+                                        shot_at(0, 10, 4 + r.east)};
+    const DeckResult fit = fit_deck(shots);
+    laid.decks->fitted.decks[0] = *fit.deck;
+    laid.decks->fitted.fits[0] = fit;
+    const std::string text = deck_part(head, laid.view());
+    CHECK(text.find(std::string(" towards ") + r.want + "\n") != std::string::npos);
+    CHECK(text.find("azimuth") == std::string::npos);
+  }
+}
+
 TEST_CASE("plumb: floor numbers and names in the order of the deck marks") {
   PlainLaid laid = laid_of({{"A", 1, 2}, {"B", 3, 4}, {"C", 5, 6}});
   laid.put_deck(4);
@@ -259,4 +286,34 @@ TEST_CASE("what is beyond a limit by less than a sixteenth is told in finer frac
   CHECK(beyond(149.52, 149.5) == "12'-5 17/32\"");
   CHECK(beyond(149.51, 149.5) == "12'-5 33/64\"");
   CHECK(beyond(149.502, 149.5) == "149.502 in");  // no tape shows it
+}
+
+TEST_CASE("check of the sheet: from its lowest number to the farthest mark, or the pair that changed most") {
+  PlainLaid laid = laid_of({{"A", 0, 0, "R1"}, {"B", 8, 6, "R2"}, {"C", 0, 3, "R1"}, {"D", 0, 20, ""}});
+  const LaidOut view = laid.view();
+  OffsetsFound offsets;
+  const OffsetForm feet{LengthUnit::feet_inches, 16}, metric{LengthUnit::metre, 16};
+  CHECK(sheet_check_lines(view, offsets, feet, Ledger(), nullptr) ==
+        "CHECK THE SHEET with the tape, floor mark to floor mark\n  1001 to 1004: 65'-7 3/8\"\n");
+  offsets.strings.emplace(StringsFound{{},
+                                       StringLines(view.placed.marks[0], view.placed.marks[1],
+                                                   view.placed.marks[2], view.placed.fit.site_from_drawing)});
+  offsets.strings->stand = {0, 3};
+  CHECK(sheet_check_lines(view, offsets, metric, Ledger(), nullptr).find("  1002 to 1003: 8.544 m\n") !=
+        std::string::npos);
+  offsets.strings->stand = {0, 1, 2};
+  CHECK(sheet_check_lines(view, offsets, metric, Ledger(), nullptr).find("one place only") !=
+        std::string::npos);
+  offsets.strings->stand = {0, 1, 2, 3};
+  CHECK(sheet_check_lines(view, offsets, metric, Ledger(), nullptr).empty());
+  // C lay 0.5 m nearer to A in issue 1.
+  offsets.strings->stand = {};
+  PlainIssue issue;
+  issue.ledger = ledger_of({{hanger("A", 1001), hanger("B", 1002, 8, 6), hanger("C", 1003, 0, 2.5)},
+                            {hanger("C", 1003, 0, 3), hanger("D", 1004, 0, 20)}});
+  laid.numbers.join.entries = {0, 1, 3, 4};
+  issue.found.shown_since = 1;
+  CHECK(sheet_check_lines(view, offsets, metric, issue.ledger, &issue.found)
+            .find("1001 to 1003: 3.000 m\n  issue 1 had 2.500 m there: a sheet that shows that is an old "
+                  "one\n") != std::string::npos);
 }

@@ -20,6 +20,11 @@ struct Observation {
   WrongHeight::What what = WrongHeight::What::level;
   std::size_t reading = 0;            ///< in the level or laser readings
   std::optional<std::size_t> turned;  ///< the second reading of a pair of housings; `value` is their mean
+  double apart = 0, apart_sd = 0;     ///< of a pair: the second value less the first
+
+  bool is_pair() const { return turned.has_value(); }
+  /// A pair that its readings and its beam do not allow.
+  bool is_torn() const;
 };
 
 /// Set-ups come first among the stations, then the standings of the lasers. An item is an observation or a
@@ -110,6 +115,9 @@ std::vector<HeightLine> find_lines(const HeightReadings& readings, const HeightO
 std::vector<PlaneClosure> find_planes(const HeightReadings& readings, const HeightOptions& options,
                                       const Net& net);
 std::vector<HousingTilt> find_tilts(const HeightReadings& readings, const Net& net);
+/// Targets that hang on what is contradicted, see `TargetHeight`. `result`: all else of it is found.
+std::vector<bool> find_contradicted(const Net& net, const Adjustment& adjustment,
+                                    const HeightsResult& result);
 
 /// How many items are checked.
 std::size_t count_checked(const Net& net, const Adjustment& adjustment);

@@ -60,6 +60,9 @@ struct HeightReadings {
 struct TargetHeight {
   std::optional<Elevation> elevation;  ///< nothing where no reading ties it to a benchmark
   Length sd = Length::metres(0);       ///< a priori, from the stated sds; 0 of a benchmark that is held
+  /// Without what is contradicted (readings and benchmarks that are wrong or alike, closures and pairs of
+  /// housings outside) it would not be tied, or lie further off than 1.96 sds.
+  bool is_contradicted = false;
 };
 
 /// A line of level: a fore that a later set-up reads back goes on; it closes on its first target or on a
@@ -96,6 +99,10 @@ struct PlaneClosure {
 struct HousingTilt {
   std::size_t straight = 0, turned = 0;  ///< by their places in `HeightReadings::laser`
   Angle tilt;  ///< half the difference over the distance; above zero where the plane is high at housing 0
+  Length apart = Length::metres(0);  ///< height of the plane by the straight reading less that by the turned
+  /// 3.29 sds of two readings and of twice the tilt that the beam allows there: one pair in a thousand.
+  Length limit = Length::metres(0);
+  bool is_within() const { return abs(apart) <= limit; }
 };
 
 /// A reading, or a benchmark, that the others contradict.
@@ -105,14 +112,17 @@ struct WrongHeight {
   std::size_t index = 0;  ///< in its list of `HeightReadings`
   Length error;  ///< as stated less what the others give, estimated; of a pair of housings, of their mean
   double standardised = 0;
-  /// Others that would explain it as well or nearly: which of them is wrong cannot be told. Of a pair of
-  /// housings the first is named, the other is alike.
+  /// Others that would explain it as well or nearly: which of them is wrong cannot be told. A pair of
+  /// housings is named by its first reading. Where the two agree, see `HousingTilt`, both are wrong or
+  /// neither, and what else explains it nearly as well is named before them; where they do not, their
+  /// difference speaks against the pair too, and the other reading is alike.
   std::vector<std::pair<What, std::size_t>> alike;
 };
 
-/// Slips of the pen: a reading so much off; back and fore of a set-up exchanged; a set-up read in feet in a
-/// job whose staff is in metres, or in metres where it is in feet.
-enum class HeightSlip : std::uint8_t { hundred_millimetres, metre, foot, exchanged, read_in_feet };
+/// Slips of the pen: a reading so much off (a foot or an inch where the staff is in feet, else 100 mm, a
+/// metre or a foot); back and fore of a set-up exchanged; a set-up read in feet in a job whose staff is in
+/// metres, or in metres where it is in feet.
+enum class HeightSlip : std::uint8_t { hundred_millimetres, metre, foot, inch, exchanged, read_in_feet };
 /// A slip that explains a closure which is outside its limit, or a wrong reading. Of one closure at most
 /// three are told, the best first; each would explain it alone.
 struct SlipOfHeight {

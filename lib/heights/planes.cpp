@@ -9,6 +9,8 @@ namespace deckmark::levelling {
 
 namespace {
 
+constexpr double kMostApart = 3.29;  // sds between two housings: one pair in a thousand
+
 double pair_value(const HeightReadings& readings, std::size_t i) {
   const LaserReading& r = readings.laser[i];
   return side_of(r) * r.reading.metres();
@@ -29,7 +31,10 @@ void add_laser(const HeightReadings& readings, const HeightOptions& options, Net
       if (!other.empty()) {
         Observation& o = net.observations[other.front()];
         other.erase(other.begin());
+        const double away = (readings.laser[o.reading].distance.metres() + r.distance.metres()) / 2;
         o.turned = i;
+        o.apart = pair_value(readings, i) - o.value;
+        o.apart_sd = std::hypot(sd * std::sqrt(2.0), 2 * away * options.beam_sd.radians());
         o.value = (o.value + pair_value(readings, i)) / 2;
         o.sd = sd / std::sqrt(2.0);
         net.of_laser[i] = net.of_laser[o.reading];
@@ -44,9 +49,13 @@ void add_laser(const HeightReadings& readings, const HeightOptions& options, Net
   }
 }
 
+double most_apart(const Observation& o) { return kMostApart * o.apart_sd; }
+
 bool is_turned(const LaserReading& r) { return r.housing == Housing::turned; }
 
 }  // namespace
+
+bool Observation::is_torn() const { return is_pair() && std::abs(apart) > most_apart(*this); }
 
 Net net_of(const HeightReadings& readings, const HeightOptions& options) {
   Net net;
@@ -104,8 +113,9 @@ std::vector<HousingTilt> find_tilts(const HeightReadings& readings, const Net& n
     const double distance =
         (readings.laser[straight].distance.metres() + readings.laser[turned].distance.metres()) / 2;
     if (!(distance > 0)) continue;
-    const double half = (pair_value(readings, straight) - pair_value(readings, turned)) / 2;
-    out.push_back({straight, turned, Angle::radians(std::atan(half / distance))});
+    const double apart = pair_value(readings, straight) - pair_value(readings, turned);
+    out.push_back({straight, turned, Angle::radians(std::atan(apart / 2 / distance)), Length::metres(apart),
+                   Length::metres(most_apart(o))});
   }
   return out;
 }

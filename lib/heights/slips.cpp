@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <span>
 
 #include "heights/height_net.h"
 
@@ -20,8 +21,9 @@ struct Step {
   HeightSlip slip;
   double size;
 };
-constexpr Step kSteps[] = {
+constexpr Step kMetricSteps[] = {
     {HeightSlip::hundred_millimetres, 0.1}, {HeightSlip::metre, 1.0}, {HeightSlip::foot, kFoot}};
+constexpr Step kFootSteps[] = {{HeightSlip::foot, kFoot}, {HeightSlip::inch, kFoot / 12}};
 // Slips are so large that what contradicts them does so by far. These are wide, so that none that may be true
 // is ruled out where a crew reads worse than its sd says.
 constexpr double kAsGood = 100;     // of the square sum
@@ -64,7 +66,8 @@ class SlipFinder {
         result_(result),
         sd_(options.reading_sd.metres()),
         limit_(options.loop_limit.value_or(Length::millimetres(3))),
-        other_unit_(options.staff_in_feet ? 1 / kFoot : kFoot) {
+        other_unit_(options.staff_in_feet ? 1 / kFoot : kFoot),
+        steps_(options.staff_in_feet ? std::span<const Step>(kFootSteps) : kMetricSteps) {
     for (std::size_t i = 0; i < result.lines.size(); ++i) add_line(i);
     for (std::size_t i = 0; i < result.planes.size(); ++i) add_plane(i);
     through_.resize(benchmark_source(readings.benchmarks.size()));
@@ -144,7 +147,9 @@ class SlipFinder {
     std::vector<Hypothesis> all;
     add_steps(c, all);
     if (c.is_line) add_setup_slips(result_.lines[c.index], all);
-    std::erase_if(all, [&](const Hypothesis& h) { return std::abs(after(c, h)) > c.reach; });
+    std::erase_if(all, [&](const Hypothesis& h) {
+      return std::abs(after(c, h)) > c.reach || pair_change(h) > kAsGood;
+    });
     if (all.empty()) return;
     for (Hypothesis& h : all) judge(c, h);
     keep_the_best(all);
@@ -153,7 +158,7 @@ class SlipFinder {
 
   /// A reading, or a benchmark, that is off by a round number.
   void add_steps(const Closure& c, std::vector<Hypothesis>& all) const {
-    for (const Step& step : kSteps)
+    for (const Step& step : steps_)
       for (const Part& p : c.parts) {
         const double error = std::copysign(step.size, c.value * p.factor);
         if (std::abs(c.value - p.factor * error) > c.reach) continue;
@@ -205,6 +210,31 @@ class SlipFinder {
     } else {
       h.square_sum = square_sum_without(h);
     }
+    h.square_sum += torn_sum(c) + pair_change(h);
+  }
+
+  /// Squares of the differences of the torn pairs of housings in a closure: while one is left no place is
+  /// named.
+  double torn_sum(const Closure& c) const {
+    double sum = 0;
+    for (const Part& p : c.parts) {
+      if (is_level(p.source) || is_benchmark(p.source)) continue;
+      const std::size_t i = p.source - readings_.level.size();
+      const Observation& o = net_.observations[net_.of_laser[i]];
+      if (o.is_torn() && o.reading == i) sum += o.apart * o.apart / (o.apart_sd * o.apart_sd);
+    }
+    return sum;
+  }
+
+  /// What a slip in one reading of a pair of housings does to the square of their difference: where they
+  /// agree neither can be far off alone.
+  double pair_change(const Hypothesis& h) const {
+    if (!h.reading || is_level(*h.reading)) return 0;
+    const std::size_t i = *h.reading - readings_.level.size();
+    const Observation& o = net_.observations[net_.of_laser[i]];
+    if (!o.is_pair()) return 0;
+    const double by = (o.turned == i ? 1 : -1) * side_of(readings_.laser[i]) * h.errors[0].second;
+    return ((o.apart - by) * (o.apart - by) - o.apart * o.apart) / (o.apart_sd * o.apart_sd);
   }
 
   double square_sum_without(const Hypothesis& h) const {
@@ -289,8 +319,10 @@ class SlipFinder {
   void explain(const WrongHeight& w) {
     const bool is_laser = w.what == WrongHeight::What::laser;
     const std::size_t item = is_laser ? net_.of_laser[w.index] : net_.of_level[w.index];
-    const double error = w.error.metres() * (net_.observations[item].turned ? 2 : 1);
-    for (const Step& step : kSteps) {
+    // One reading of a torn pair is off by twice what their mean is, of one that agrees both are.
+    const bool is_pair = net_.observations[item].is_pair();
+    const double error = w.error.metres() * (net_.observations[item].is_torn() ? 2 : 1);
+    for (const Step& step : steps_) {
       const double left = error - std::copysign(step.size, error);
       if (std::abs(left) > limit_.metres()) continue;
       SlipOfHeight s;
@@ -305,7 +337,7 @@ class SlipFinder {
         if (is_level) s.setups.push_back(readings_.level[index].setup);
       }
       if (one_setup) s.setup = s.setups[0];
-      if (w.alike.empty()) s.reading = w.index;
+      if (w.alike.empty() && !is_pair) s.reading = w.index;
       std::sort(s.setups.begin(), s.setups.end());
       s.setups.erase(std::unique(s.setups.begin(), s.setups.end()), s.setups.end());
       slips_.push_back(std::move(s));
@@ -319,6 +351,7 @@ class SlipFinder {
   double sd_;
   Length limit_;
   double other_unit_;
+  std::span<const Step> steps_;
   std::vector<Closure> closures_;
   std::vector<std::vector<std::pair<std::size_t, double>>> through_;  // by source: closure, factor
   std::vector<std::vector<std::size_t>> of_setup_;

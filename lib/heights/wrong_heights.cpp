@@ -13,7 +13,8 @@ constexpr std::size_t kMost = 8;  // named in one job
 /// likeliest where both are equal in expectation but for this much, it does so by more once in a thousand
 /// (difference of two falls: normal, mean m, variance 4 m).
 constexpr double kAsGood = 9;
-constexpr double kAlike = 1e-3;  // share of a standardised residual that is rounding
+constexpr double kAlike = 1e-3;                   // share of a standardised residual that is rounding
+constexpr double kOf95 = 1.96, kRounding = 1e-8;  // sds; metres
 
 using Item = std::pair<WrongHeight::What, std::size_t>;
 
@@ -38,14 +39,14 @@ class Search {
     const Adjustment* now = &first;
     while (out.size() < kMost) {
       const std::vector<std::optional<Test>> tests = test_all(*now);
-      const auto item = worst(tests);
+      const auto item = first_suspect(tests);
       if (!item) break;
       aside_[*item] = told_[*item] = true;
       refitted.emplace(net_, aside_);
       now = &*refitted;
       out.push_back(describe(*item, *tests[*item]));
       for (std::size_t k = 0; k < tests.size(); ++k) {
-        if (told_[k] || !tests[k] || !is_alike(*tests[*item], *tests[k])) continue;
+        if (told_[k] || !tests[k] || !is_alike(fall(*item, *tests[*item]), fall(k, *tests[k]))) continue;
         // As large by chance only, where it is as large without the other.
         if (const auto left = now->test(k); left && std::abs(left->standardised) > limit_) continue;
         told_[k] = true;
@@ -63,24 +64,61 @@ class Search {
     return out;
   }
 
-  /// The largest over the limit; of those that are equal a benchmark, which is looked up at a desk.
+  bool is_observation(std::size_t item) const { return item < net_.observations.size(); }
+  bool is_torn(std::size_t item) const { return is_observation(item) && net_.observations[item].is_torn(); }
+  /// A pair of housings that say the same: hardly both are wrong alike.
+  bool is_agreeing_pair(std::size_t item) const {
+    return is_observation(item) && net_.observations[item].is_pair() && !is_torn(item);
+  }
+
+  /// What an error of the item would take off the square sum. Of a torn pair, one of whose readings may be
+  /// off, it takes off what parts the two as well: as far as one error explains that and their mean.
+  double fall(std::size_t item, const Test& test) const {
+    const double square = test.standardised * test.standardised;
+    if (!is_torn(item) || test.standardised == 0) return square;
+    const Observation& o = net_.observations[item];
+    const double error = 2 * std::abs(test.error), sd = error / std::abs(test.standardised);
+    const double apart = std::abs(o.apart), gap = error - apart;
+    return square + std::max(0.0, apart * apart / (o.apart_sd * o.apart_sd) -
+                                      gap * gap / (sd * sd + o.apart_sd * o.apart_sd));
+  }
+
+  bool is_over(std::size_t item, const std::optional<Test>& test) const {
+    return test && !told_[item] && std::abs(test->standardised) > limit_;
+  }
+
+  std::optional<std::size_t> first_suspect(const std::vector<std::optional<Test>>& tests) const {
+    const auto out = worst(tests);
+    if (!out || !is_agreeing_pair(*out)) return out;
+    // What explains it nearly as well is likelier than a pair that agrees.
+    const double most = fall(*out, *tests[*out]);
+    std::optional<std::size_t> best;
+    double best_fall = 0;
+    for (std::size_t k = 0; k < tests.size(); ++k) {
+      if (!is_over(k, tests[k]) || is_agreeing_pair(k)) continue;
+      const double one = fall(k, *tests[k]);
+      if (!is_alike(most, one) || one <= best_fall) continue;
+      best = k;
+      best_fall = one;
+    }
+    return best ? best : out;
+  }
+
+  /// What explains most, over the limit; of what is equal a benchmark, which is looked up at a desk.
   std::optional<std::size_t> worst(const std::vector<std::optional<Test>>& tests) const {
-    double most = limit_;
+    double most = 0;
     for (std::size_t k = 0; k < tests.size(); ++k)
-      if (tests[k] && !told_[k]) most = std::max(most, std::abs(tests[k]->standardised));
-    if (most <= limit_) return std::nullopt;
+      if (is_over(k, tests[k])) most = std::max(most, fall(k, *tests[k]));
     std::optional<std::size_t> out;
     for (std::size_t k = 0; k < tests.size(); ++k) {
-      if (!tests[k] || told_[k] || std::abs(tests[k]->standardised) < (1 - 1e-6) * most) continue;
-      const bool is_benchmark = k >= net_.observations.size();
-      if (!out || (is_benchmark && *out < net_.observations.size())) out = k;
+      if (!is_over(k, tests[k]) || fall(k, *tests[k]) < (1 - 2e-6) * most) continue;
+      if (!out || (!is_observation(k) && is_observation(*out))) out = k;
     }
     return out;
   }
 
-  static bool is_alike(const Test& worst, const Test& other) {
-    const double w = std::abs(worst.standardised), o = std::abs(other.standardised);
-    return o >= (1 - kAlike) * w || o * o >= w * w - kAsGood;
+  static bool is_alike(double worst, double other) {
+    return std::sqrt(other) >= (1 - kAlike) * std::sqrt(worst) || other >= worst - kAsGood;
   }
 
   WrongHeight describe(std::size_t item, const Test& test) const {
@@ -98,8 +136,7 @@ class Search {
   }
 
   void add_turned(std::size_t item, WrongHeight& out) const {
-    if (item < net_.observations.size() && net_.observations[item].turned)
-      out.alike.emplace_back(WrongHeight::What::laser, *net_.observations[item].turned);
+    if (is_torn(item)) out.alike.emplace_back(WrongHeight::What::laser, *net_.observations[item].turned);
   }
 
   const HeightReadings& readings_;
@@ -115,6 +152,48 @@ std::size_t count_checked(const Net& net, const Adjustment& adjustment) {
   for (std::size_t k = 0; k < net.items(); ++k)
     if (adjustment.test(k)) ++n;
   return n;
+}
+
+std::vector<bool> find_contradicted(const Net& net, const Adjustment& adjustment,
+                                    const HeightsResult& result) {
+  std::vector<bool> aside(net.items(), false);
+  const auto item_of = [&net](WrongHeight::What what, std::size_t index) {
+    return what == WrongHeight::What::level   ? net.of_level[index]
+           : what == WrongHeight::What::laser ? net.of_laser[index]
+                                              : net.item_of_benchmark(index);
+  };
+  for (const WrongHeight& w : result.wrong) {
+    aside[item_of(w.what, w.index)] = true;
+    for (const auto& [what, index] : w.alike) aside[item_of(what, index)] = true;
+  }
+  // What a closure is made of, unless something wrong in it is told already.
+  const std::vector<bool> wrong = aside;
+  const auto suspect = [&](const std::vector<std::size_t>& items) {
+    if (std::none_of(items.begin(), items.end(), [&](std::size_t i) { return wrong[i]; }))
+      for (const std::size_t i : items) aside[i] = true;
+  };
+  for (const HeightLine& line : result.lines) {
+    if (line.is_within()) continue;
+    std::vector<std::size_t> items;
+    for (const HeightLine::Leg& leg : line.legs)
+      items.insert(items.end(), {net.of_level[leg.back], net.of_level[leg.fore]});
+    suspect(items);
+  }
+  for (const PlaneClosure& p : result.planes)
+    if (!p.is_within()) suspect({net.of_laser[p.first], net.of_laser[p.second]});
+  for (const HousingTilt& t : result.tilts)
+    if (!t.is_within()) suspect({net.of_laser[t.straight]});
+  std::vector<bool> out(net.targets, false);
+  if (std::find(aside.begin(), aside.end(), true) == aside.end()) return out;
+  const Adjustment rest(net, aside);
+  for (std::size_t t = 0; t < net.targets; ++t) {
+    const auto all = adjustment.target(t), left = rest.target(t);
+    if (!all) continue;
+    const auto mark = net.benchmark_of[t];
+    out[t] = (mark && aside[net.item_of_benchmark(*mark)]) || !left ||
+             std::abs(*left - *all) > std::max(kRounding, kOf95 * adjustment.target_sd(t));
+  }
+  return out;
 }
 
 std::vector<WrongHeight> find_wrong_heights(const HeightReadings& readings, const Net& net,

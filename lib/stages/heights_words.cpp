@@ -22,6 +22,8 @@ std::string slip_name(HeightSlip slip) {
       return "1 m";
     case HeightSlip::foot:
       return "a foot";
+    case HeightSlip::inch:
+      return "an inch";
     case HeightSlip::exchanged:
       return "back and fore exchanged";
     case HeightSlip::read_in_feet:

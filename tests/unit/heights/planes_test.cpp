@@ -73,7 +73,30 @@ TEST_CASE("tilt is half the difference over the distance, above zero where the p
     CHECK(r.tilts[0].straight == (row.turned_first ? 1 : 0));
     CHECK(r.tilts[0].turned == (row.turned_first ? 0 : 1));
     CHECK(r.tilts[0].tilt.radians() == doctest::Approx(row.want * 1e-4).epsilon(1e-6));
+    CHECK(r.tilts[0].apart.millimetres() == doctest::Approx(2 * row.want));
     CHECK(r.planes.empty());  // the tilt is of the instrument: nothing that a limit is held to
     CHECK(r.spare == 0);
+  }
+}
+
+TEST_CASE("two housings may be apart by what two readings and the beam allow, and no more") {
+  // 3.29 x hypot(sqrt(2) x 1 mm, 2 x 20 m x 1e-4): 13.958 mm; without a beam 4.653 mm.
+  struct Row {
+    double beam, apart;
+    bool within;
+  };
+  for (const Row& row : {Row{1e-4, 13.9, true}, Row{1e-4, 14.0, false}, Row{1e-4, -14.0, false},
+                         Row{0, 4.6, true}, Row{0, 4.7, false}}) {
+    CAPTURE(row.apart);
+    Book book;
+    book.options.beam_sd = Angle::radians(row.beam);
+    book.benchmark(0, 10)
+        .laser(0, 0, 1 + row.apart / 1000, false, 25, Housing::straight)
+        .laser(0, 0, 1, false, 15, Housing::turned);
+    const HeightsResult r = book.run();
+    REQUIRE(r.tilts.size() == 1);
+    CHECK(r.tilts[0].limit.millimetres() == doctest::Approx(row.beam > 0 ? 13.958 : 4.653).epsilon(1e-3));
+    CHECK(r.tilts[0].is_within() == row.within);
+    CHECK(r.wrong.empty());
   }
 }

@@ -84,6 +84,9 @@ bool slip_into(Levelled& job, HeightSlip slip, std::size_t setup, bool back, boo
     case HeightSlip::foot:
       (back ? b : f) += m(0.3048 * side);
       return true;
+    case HeightSlip::inch:
+      (back ? b : f) += m(0.0254 * side);
+      return true;
     case HeightSlip::exchanged:
       std::swap(b, f);
       return abs(b - f) > mm(10);

@@ -238,7 +238,7 @@ TEST_CASE("one of a pair of housings that is 1 m off moves their mean by half of
   CHECK(r.planes.at(0).closure.millimetres() == doctest::Approx(500));
   REQUIRE(r.slips.size() == 1);
   CHECK(r.slips[0].slip == HeightSlip::metre);
-  CHECK_FALSE(r.slips[0].reading);
+  CHECK(r.slips[0].reading == std::size_t{2});  // the other agrees with the benchmark that is read once
   CHECK(abs(r.slips[0].left) < mm(1e-6));
 }
 
@@ -310,6 +310,56 @@ TEST_CASE("a poor laser clears a set-up as well, where a slip is large beside it
     CHECK(slips[0].setups == (wrong / 2 == 1 ? std::vector<std::size_t>{1} : std::vector<std::size_t>{0, 2}));
     CHECK(slips[0].setup.has_value() == (wrong / 2 == 1));
   }
+}
+
+TEST_CASE("where the staff is in feet a slip is a foot or an inch, never 100 mm or a metre") {
+  for (const double off : {0.3048, 0.0254, 0.1, 1.0}) {
+    for (const bool in_feet : {false, true}) {
+      CAPTURE(off);
+      CAPTURE(in_feet);
+      Book book = line_of_three();
+      book.options.staff_in_feet = in_feet;
+      book.readings.level[1].reading += m(off);
+      const HeightsResult r = book.run();
+      const bool is_told = off == 0.3048 || (off == 0.0254) == in_feet;
+      CHECK(r.slips.empty() != is_told);
+      if (is_told && in_feet) CHECK(r.slips[0].slip == (off == 0.3048 ? HeightSlip::foot : HeightSlip::inch));
+    }
+  }
+}
+
+TEST_CASE("a slip is not laid on one reading of a pair of housings that agree") {
+  // BM 0 by both housings, BM 1 once: 100 mm between them.
+  for (const bool torn : {false, true}) {
+    CAPTURE(torn);
+    Book book;
+    book.benchmark(0, 10).benchmark(1, 10);
+    book.laser(0, 0, 1, false, 10, Housing::straight).laser(0, 0, 1, false, 10, Housing::turned);
+    book.laser(0, 1, torn ? 1.0 : 1.1);
+    if (torn) book.readings.laser[1].reading += mm(200);
+    const HeightsResult r = book.run();
+    REQUIRE(r.planes.size() == 1);
+    CHECK_FALSE(r.planes[0].is_within());
+    REQUIRE(r.slips.size() == 1);
+    CHECK(r.slips[0].slip == HeightSlip::hundred_millimetres);
+    CHECK_FALSE(r.slips[0].reading);  // a benchmark may be it; and a torn pair is wrong besides
+    book.benchmark(2, 10).laser(0, 2, 1.0).laser(1, 0, 1).laser(1, 1, 1).laser(1, 2, 1);
+    for (const SlipOfHeight& s : book.run().slips) {
+      CAPTURE(s.reading.value_or(99));
+      CHECK(s.reading.has_value() != torn);
+      if (s.reading) CHECK(*s.reading == 2);
+    }
+  }
+  // A metre in one of the pair leaves half of it in the plane: not where they agree.
+  Book book;
+  book.benchmark(0, 10).benchmark(1, 10);
+  book.laser(0, 0, 1, false, 10, Housing::straight).laser(0, 0, 1, false, 10, Housing::turned);
+  book.laser(0, 1, 1.5);
+  CHECK(book.run().slips.empty());
+  book.readings.laser[1].reading += m(1);
+  book.readings.laser[2].reading = m(1);
+  REQUIRE(book.run().slips.size() == 1);
+  CHECK(book.run().slips[0].slip == HeightSlip::metre);
 }
 
 TEST_CASE("a target read by two ways to it: what is wrong of the way that makes no line is told too") {

@@ -177,8 +177,7 @@ std::optional<double> Adjustment::height(const Node& node) const {
 std::optional<double> Adjustment::station(std::size_t s) const { return height(nodes_[s]); }
 std::optional<double> Adjustment::target(std::size_t t) const { return height(nodes_[net_.stations + t]); }
 
-double Adjustment::target_sd(std::size_t t) const {
-  const Node& node = nodes_[net_.stations + t];
+double Adjustment::sd(const Node& node) const {
   const Part& part = parts_[node.part];
   if (!node.unknown || !part.is_tied || !part.solution) return 0;
   return std::sqrt(std::max(0.0, part.solution->variance({{*node.unknown, 1.0}})));

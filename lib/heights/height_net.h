@@ -60,7 +60,8 @@ class Adjustment {
 
   std::optional<double> station(std::size_t s) const;
   std::optional<double> target(std::size_t t) const;
-  double target_sd(std::size_t t) const;
+  double station_sd(std::size_t s) const { return sd(nodes_[s]); }
+  double target_sd(std::size_t t) const { return sd(nodes_[net_.stations + t]); }
   /// Weighted residual over the weight; 0 of what is set aside or could not be solved.
   double residual(std::size_t observation) const;
   double redundancy(std::size_t observation) const;
@@ -95,6 +96,7 @@ class Adjustment {
   void add_equations(const std::vector<bool>& aside);
   const BlockSolution* solution_of(std::size_t item) const;
   std::optional<double> height(const Node& node) const;
+  double sd(const Node& node) const;
   Node& node_of_target(std::size_t t) { return nodes_[net_.stations + t]; }
 
   const Net& net_;
@@ -115,9 +117,9 @@ std::vector<HeightLine> find_lines(const HeightReadings& readings, const HeightO
 std::vector<PlaneClosure> find_planes(const HeightReadings& readings, const HeightOptions& options,
                                       const Net& net);
 std::vector<HousingTilt> find_tilts(const HeightReadings& readings, const Net& net);
-/// Targets that hang on what is contradicted, see `TargetHeight`. `result`: all else of it is found.
-std::vector<bool> find_contradicted(const Net& net, const Adjustment& adjustment,
-                                    const HeightsResult& result);
+/// Marks targets and beams that hang on what is contradicted, see `TargetHeight`. `result`: all else of it is
+/// found.
+void mark_contradicted(const Net& net, const Adjustment& adjustment, HeightsResult& result);
 
 /// How many items are checked.
 std::size_t count_checked(const Net& net, const Adjustment& adjustment);

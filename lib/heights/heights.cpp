@@ -50,8 +50,7 @@ HeightsResult adjust_heights(const HeightReadings& readings, const HeightOptions
   out.tilts = levelling::find_tilts(readings, net);
   out.wrong = levelling::find_wrong_heights(readings, net, adjustment, out.wrong_limit);
   out.slips = levelling::find_slips(readings, options, net, adjustment, out);
-  const std::vector<bool> contradicted = levelling::find_contradicted(net, adjustment, out);
-  for (std::size_t t = 0; t < net.targets; ++t) out.targets[t].is_contradicted = contradicted[t];
+  levelling::mark_contradicted(net, adjustment, out);
   return out;
 }
 

@@ -142,6 +142,7 @@ struct HeightsResult {
   std::vector<TargetHeight> targets;             ///< one a target
   std::vector<std::optional<Elevation>> setups;  ///< of the line of sight; nothing where not tied
   std::vector<std::optional<Elevation>> beams;   ///< of each standing's plane
+  std::vector<bool> beam_is_contradicted;        ///< of each standing, see `TargetHeight`
   /// Reading less adjusted; of a pair of housings both have that of their mean. Where nothing ties them to a
   /// benchmark, of the readings among themselves.
   std::vector<Length> level_residuals, laser_residuals;

@@ -145,17 +145,8 @@ class Search {
   std::vector<bool> aside_, told_;
 };
 
-}  // namespace
-
-std::size_t count_checked(const Net& net, const Adjustment& adjustment) {
-  std::size_t n = 0;
-  for (std::size_t k = 0; k < net.items(); ++k)
-    if (adjustment.test(k)) ++n;
-  return n;
-}
-
-std::vector<bool> find_contradicted(const Net& net, const Adjustment& adjustment,
-                                    const HeightsResult& result) {
+/// By item: all that is wrong or alike, and what closures and pairs outside are made of.
+std::vector<bool> suspects(const Net& net, const HeightsResult& result) {
   std::vector<bool> aside(net.items(), false);
   const auto item_of = [&net](WrongHeight::What what, std::size_t index) {
     return what == WrongHeight::What::level   ? net.of_level[index]
@@ -183,17 +174,37 @@ std::vector<bool> find_contradicted(const Net& net, const Adjustment& adjustment
     if (!p.is_within()) suspect({net.of_laser[p.first], net.of_laser[p.second]});
   for (const HousingTilt& t : result.tilts)
     if (!t.is_within()) suspect({net.of_laser[t.straight]});
-  std::vector<bool> out(net.targets, false);
-  if (std::find(aside.begin(), aside.end(), true) == aside.end()) return out;
+  return aside;
+}
+
+}  // namespace
+
+std::size_t count_checked(const Net& net, const Adjustment& adjustment) {
+  std::size_t n = 0;
+  for (std::size_t k = 0; k < net.items(); ++k)
+    if (adjustment.test(k)) ++n;
+  return n;
+}
+
+void mark_contradicted(const Net& net, const Adjustment& adjustment, HeightsResult& result) {
+  const std::vector<bool> aside = suspects(net, result);
+  const std::size_t lasers = net.stations - net.setups;
+  result.beam_is_contradicted.assign(lasers, false);
+  if (std::find(aside.begin(), aside.end(), true) == aside.end()) return;
   const Adjustment rest(net, aside);
+  const auto hangs = [](std::optional<double> all, std::optional<double> left, double sd) {
+    return all && (!left || std::abs(*left - *all) > std::max(kRounding, kOf95 * sd));
+  };
   for (std::size_t t = 0; t < net.targets; ++t) {
-    const auto all = adjustment.target(t), left = rest.target(t);
-    if (!all) continue;
     const auto mark = net.benchmark_of[t];
-    out[t] = (mark && aside[net.item_of_benchmark(*mark)]) || !left ||
-             std::abs(*left - *all) > std::max(kRounding, kOf95 * adjustment.target_sd(t));
+    result.targets[t].is_contradicted =
+        (mark && aside[net.item_of_benchmark(*mark)]) ||
+        hangs(adjustment.target(t), rest.target(t), result.targets[t].sd.metres());
   }
-  return out;
+  for (std::size_t l = 0; l < lasers; ++l) {
+    const std::size_t s = net.setups + l;
+    result.beam_is_contradicted[l] = hangs(adjustment.station(s), rest.station(s), adjustment.station_sd(s));
+  }
 }
 
 std::vector<WrongHeight> find_wrong_heights(const HeightReadings& readings, const Net& net,

@@ -44,16 +44,19 @@ ClosureText closure_text(const ClosureLine& c, LengthUnit small) {
 }
 
 std::string closure_line(const ClosureLine& c, LengthUnit small) {
-  if (!c.closure) return folded("  ", "    ", c.words + ": open, nothing checks it");
+  if (!c.closure) return folded("  ", "    ", c.words + ": open, " + c.open);
   const Verdict verdict = c.is_within ? Verdict::within : Verdict::outside;
   const ClosureText text = closure_text(c, small);
   const std::string_view words = without_the(c.words);
-  const bool has_room = shown_width(words) <= kWordsWidth;
+  const bool has_room = shown_width(words) <= kWordsWidth,
+             is_none = text.by == short_length(Length::metres(0), small);
   return (has_room ? "" : folded("  ", "    ", words)) +
          fmt::format("  {} {:>7} {} {:<4} permitted {} {}  {}\n",
                      column(has_room ? words : std::string_view(), kWordsWidth), text.by, short_unit(small),
-                     *c.closure < Length::metres(0) ? "low" : "high", text.limit, short_unit(small),
-                     verdict_word(verdict));
+                     is_none                          ? ""
+                     : *c.closure < Length::metres(0) ? "low"
+                                                      : "high",
+                     text.limit, short_unit(small), verdict_word(verdict));
 }
 
 /// Above or below the datum line, as a tape or a staff shows it.
@@ -62,20 +65,32 @@ std::string level_text(Length up, const HeightsPage& page) {
                                                : elevation_text(Elevation::at(up), page.unit);
 }
 
+std::string tilt_line(const TiltLine& t, const HeightsPage& page) {
+  const auto words = [&](Length l) {
+    return short_length(l, page.small) + " " + std::string(short_unit(page.small));
+  };
+  const Length apart = abs(t.apart);
+  const std::string over = fmt::format("{} {}", fixed(in_unit(t.over, page.unit), 1), unit_word(page.unit));
+  const std::string head = fmt::format(
+      "{}: turned half round it reads {} {} otherwise, permitted {}", t.words,
+      t.is_within ? short_length(apart, page.small) : short_length_beyond(apart, t.limit, page.small),
+      short_unit(page.small), words(t.limit));
+  return folded("  ", "    ",
+                t.is_within ? fmt::format("{}, so its plane is off by {} over {}; the mean counts", head,
+                                          words(apart / 2), over)
+                            : fmt::format("{}, over {}: {}; a reading is wrong, or the laser wants adjusting",
+                                          head, over, verdict_word(Verdict::outside)));
+}
+
 std::string closures_text(const HeightsPage& page) {
   std::string text = fmt::format("HEIGHTS  {}, {}; ", plural(page.benchmarks, "benchmark", "benchmarks"),
                                  plural(page.heights.size(), "height", "heights"));
   text += page.spare == 0 ? "nothing checks them\n"
                           : plural(page.spare, "reading", "readings") + " more than needed\n";
   for (const ClosureLine& c : page.closures) text += closure_line(c, page.small);
-  for (const TiltLine& t : page.tilts)
-    text += folded(
-        "  ", "    ",
-        fmt::format("{}: turned half round it reads {} {} otherwise, so its plane is off by {} {} over "
-                    "{} {}; the mean counts",
-                    t.words, short_length(t.off + t.off, page.small), short_unit(page.small),
-                    short_length(t.off, page.small), short_unit(page.small),
-                    fixed(in_unit(t.over, page.unit), 1), unit_word(page.unit)));
+  for (const TiltLine& t : page.tilts) text += tilt_line(t, page);
+  for (const std::string& words : page.contradicted)
+    text += folded("  ", "    ", fmt::format("{}: {}", verdict_word(Verdict::outside), words));
   return text;
 }
 
@@ -84,10 +99,25 @@ std::string planes_text(const HeightsPage& page) {
   if (page.planes.empty()) return "";
   std::string text = "\nPLANES\n";
   for (const PlaneLine& p : page.planes)
-    text += folded("  ", "    ",
-                   fmt::format("laser {}: its plane is at elevation {} {}", p.name,
-                               elevation_text(p.plane, page.unit), unit_word(page.unit)));
+    text += folded(
+        "  ", "    ",
+        fmt::format("laser {}: its plane is at elevation {} {}{}", p.name, elevation_text(p.plane, page.unit),
+                    unit_word(page.unit), p.is_contradicted ? ", which hangs on what is outside above" : ""));
   return text;
+}
+
+std::size_t contradicted_heights(const HeightsPage& page) {
+  return static_cast<std::size_t>(
+      std::ranges::count_if(page.heights, [](const HeightLineOf& h) { return h.is_contradicted; }));
+}
+
+/// How many heights hang on what is contradicted; empty where none does.
+std::string contradicted_text(const HeightsPage& page, std::string_view head, std::string_view tail) {
+  const std::size_t n = contradicted_heights(page);
+  if (n == 0) return "";
+  return folded("  ", "    ",
+                fmt::format("{}{} on what is outside above{}", head,
+                            n == 1 ? "1 height hangs" : fmt::format("{} heights hang", n), tail));
 }
 
 std::string datum_text(const HeightsPage& page) {
@@ -96,6 +126,12 @@ std::string datum_text(const HeightsPage& page) {
                                  length_words(*page.datum_height, page.small),
                                  elevation_text(*page.datum, page.unit), unit_word(page.unit));
   for (const PlaneLine& p : page.planes) {
+    if (p.is_contradicted) {
+      text += folded(
+          "  ", "    ",
+          fmt::format("laser {}: its plane hangs on what is outside above: mark no line from it", p.name));
+      continue;
+    }
     const Length up = p.plane - *page.datum;
     text += folded(
         "  ", "    ",
@@ -115,18 +151,22 @@ std::string heights_text(const HeightsPage& page, std::size_t most) {
                       fmt::format("\u00b1 95 % {}", short_unit(page.small)));
   for (std::size_t i = 0; i < std::min(most, page.heights.size()); ++i) {
     const HeightLineOf& h = page.heights[i];
-    text += fmt::format(
-        "  {} {:>8} {:<8}{:>13} {:>14} {:>9}\n", column(h.point, 20),
-        h.number ? fmt::format("{}", *h.number) : "", h.level, elevation_text(h.elevation, page.unit),
-        has_datum ? level_text(h.elevation - *page.datum, page) : "", short_length(h.sd * kOf95, page.small));
+    text += fmt::format("  {} {:>8} {:<8}{:>13} {:>14} {:>9}{}\n", column(h.point, 20),
+                        h.number ? fmt::format("{}", *h.number) : "", h.level,
+                        elevation_text(h.elevation, page.unit),
+                        has_datum ? level_text(h.elevation - *page.datum, page) : "",
+                        short_length(h.sd * kOf95, page.small), h.is_contradicted ? " ?" : "");
   }
   if (page.heights.size() > most)
     text += fmt::format("  and {} more, in heights.csv\n", page.heights.size() - most);
+  text += contradicted_text(page, "? ", ": use none of them before that is cleared");
   if (!page.brackets.empty()) text += "\n" + brackets_text(page);
   return text;
 }
 
-std::string heights_short_text(const HeightsPage& page) { return closures_text(page); }
+std::string heights_short_text(const HeightsPage& page) {
+  return closures_text(page) + contradicted_text(page, "", ": deckmark heights marks them");
+}
 
 std::string brackets_text(const HeightsPage& page) {
   if (page.brackets.empty()) return "";

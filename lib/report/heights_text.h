@@ -17,15 +17,19 @@ struct ClosureLine {
   std::optional<Length> closure;
   Length limit;
   bool is_within = true;
+  std::string open{};  ///< without a closure: what checks it, `nothing checks it`
 };
 /// A standing of a laser.
 struct PlaneLine {
   std::string name;
   Elevation plane;
+  bool is_contradicted = false;
 };
 struct TiltLine {
-  std::string words;  ///< `laser A at BM1`
-  Length off, over;   ///< by how much the plane is off at that distance
+  std::string words;    ///< `laser A at BM1`
+  Length apart, limit;  ///< of the two housings; what beam and readings allow
+  Length over;          ///< that distance
+  bool is_within = true;
 };
 struct HeightLineOf {
   std::string_view point;
@@ -33,6 +37,7 @@ struct HeightLineOf {
   std::string_view level{};
   Elevation elevation;
   Length sd;
+  bool is_contradicted = false;
 };
 struct BracketLine {
   std::uint32_t number = 0;
@@ -46,6 +51,8 @@ struct HeightsPage {
   std::vector<ClosureLine> closures;
   std::vector<PlaneLine> planes;
   std::vector<TiltLine> tilts;
+  std::vector<std::string>
+      contradicted;  ///< readings and benchmarks that the others contradict, a sentence each
   std::optional<Elevation> datum;
   std::optional<Length> datum_height;  ///< over the floor
   std::vector<HeightLineOf> heights;

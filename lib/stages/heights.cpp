@@ -270,8 +270,39 @@ void tell_result(const HeightsStated& stated, const HeightsFound& out, Messages&
                     what_to_do(slip_words(out, std::nullopt, p), out.targets[in.laser[plane.first].target],
                                out.targets[in.laser[plane.second].target])));
   }
-  for (const WrongHeight& w : r.wrong)
-    if (!is_of_closure(out, w)) tell_wrong(stated, out, w, told);
+  for (const HousingTilt& t : r.tilts)
+    if (!t.is_within())
+      told.doubt("two housings that differ",
+                 height_place(stated, out, WrongHeight::What::laser, std::max(t.straight, t.turned)),
+                 "reading", housing_words(out, t, unit));
+  for (const WrongHeight& w : out.wrong_to_tell()) tell_wrong(stated, out, w, told);
+}
+
+/// Doubts: set-ups with several readings and no back, or no fore: no line goes through them. Backs on
+/// benchmarks alone check these.
+void doubt_setups(const HeightsStated& stated, const HeightsFound& out, Messages& told) {
+  struct Read {
+    std::size_t backs = 0, fores = 0, first = 0;
+    bool on_benchmarks = true;
+  };
+  std::vector<Read> setups(out.setups.size());
+  for (std::size_t i = 0; i < out.readings.level.size(); ++i) {
+    const LevelReading& r = out.readings.level[i];
+    Read& s = setups[r.setup];
+    if (s.backs + s.fores == 0) s.first = i;
+    ++(r.is_back ? s.backs : s.fores);
+    s.on_benchmarks = s.on_benchmarks && out.targets[r.target].benchmark.has_value();
+  }
+  const auto tell = [&](std::size_t s, std::string_view lacks, std::string_view has) {
+    told.doubt("a set-up without back or fore", cell_of(stated.heights.level_table, setups[s].first, "setup"),
+               "setup",
+               fmt::format("{0} has no {1}, so no line goes through it: is one of its {2}s a {1}?",
+                           out.setups[s], lacks, has));
+  };
+  for (std::size_t s = 0; s < setups.size(); ++s) {
+    if (setups[s].backs == 0 && setups[s].fores > 1) tell(s, "back", "fore");
+    if (setups[s].fores == 0 && setups[s].backs > 1 && !setups[s].on_benchmarks) tell(s, "fore", "back");
+  }
 }
 
 /// Doubts: a set-up whose rows stand apart, with another one's between them, and rows that stand twice.
@@ -364,6 +395,13 @@ std::vector<MeasuredHeight> HeightsFound::of(AsbuiltLevel level) const {
   return out;
 }
 
+std::vector<WrongHeight> HeightsFound::wrong_to_tell() const {
+  std::vector<WrongHeight> out;
+  for (const WrongHeight& w : result.wrong)
+    if (!is_of_closure(*this, w)) out.push_back(w);
+  return out;
+}
+
 bool HeightsFound::is_outside() const {
   return !result.wrong.empty() ||
          std::ranges::any_of(result.lines, [](const HeightLine& l) { return !l.is_within(); }) ||
@@ -380,6 +418,7 @@ Staged<HeightsFound> find_heights(const HeightsStated& stated, const NamedMarks&
   if (told.has_problems()) return Staged<HeightsFound>::spoiled(std::move(told));
   doubt_keyed(stated.heights, told);
   tell_result(stated, out, told);
+  doubt_setups(stated, out, told);
   doubt_floors(stated, out, told);
   doubt_unchecked(stated, out, told);
   return Staged<HeightsFound>::found(std::move(out), std::move(told));

@@ -65,11 +65,15 @@ struct HeightsFound {
   bool is_outside() const;
   /// Whether any reading, or any height, is checked by another.
   bool is_checked() const { return result.spare > 0; }
+  /// What is wrong, less what a line or a laser that does not close says already: others would explain it as
+  /// well, and such a closure holds it.
+  std::vector<WrongHeight> wrong_to_tell() const;
 };
 
 /// Absent without readings. Problems: targets of two meanings, levels that a number contradicts, targets that
 /// nothing ties to a benchmark. Doubts: what closes outside, what contradicts the rest and what would explain
-/// it, benchmarks that nobody read, names that are numbers of nothing. `marks`: without them only benchmarks
+/// it, housings that differ by more than the beam allows, set-ups without a back or a fore, benchmarks that
+/// nobody read, names that are numbers of nothing. `marks`: without them only benchmarks
 /// and free names are known.
 [[nodiscard]] Staged<HeightsFound> find_heights(const HeightsStated& stated, const NamedMarks& marks);
 

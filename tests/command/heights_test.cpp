@@ -271,6 +271,46 @@ TEST_CASE("soffits alone are the deck: a plane through three, or the deck at eve
   CHECK(r.out.find("measured at 2 points") != std::string::npos);
 }
 
+TEST_CASE("what is contradicted stands before the heights, and what hangs on it is marked") {
+  JobFolder job;
+  write_job(job,
+            {.laser = kPlane + "A,D1,0.340,below,12,,0\nA,D1,0.342,below,12,,180\nA,H2,0.342,below,3,,\n"
+                               "B,BM1,1.742,below,5,,\nB,D1,0.341,below,5,,\nB,H1,2.858,above,4,deck,\n"});
+  CommandResult r = job.run({"heights", "."});
+  CAPTURE(r.out);
+  CHECK(r.exit_code == 0);
+  CHECK(r.out.find("?") == std::string::npos);
+  CHECK(r.out.find("line from BM1 over L1, L2 to BM2     0.0 mm      permitted 3.0 mm  within\n") !=
+        std::string::npos);
+
+  // One housing is 40 mm off: D1 hangs on it, and by it both planes; the level does not.
+  job.write("laser.csv", kLaserHead + kPlane +
+                             "A,D1,0.340,below,12,,0\nA,D1,0.382,below,12,,180\nA,H2,0.342,below,3,,\n"
+                             "B,BM1,1.742,below,5,,\nB,D1,0.341,below,5,,\nB,H1,2.858,above,4,deck,\n");
+  r = job.run({"heights", "."});
+  CHECK(r.exit_code == 1);
+  const std::size_t told = r.out.find("  outside: one of the two readings of D1 from A is wrong"),
+                    heights = r.out.find("  point  ");
+  REQUIRE(told != std::string::npos);
+  CHECK(told < heights);
+  CHECK(r.out.find("permitted 12.7\n    mm, over 12.0 m: outside; a reading is wrong, or the laser wants "
+                   "adjusting\n") != std::string::npos);
+  for (const std::string point : {"BM1", "BM2", "TP1", "D1", "H1", "H2"}) {
+    CAPTURE(point);
+    const std::size_t row = r.out.find("\n  " + point + " ", heights);
+    REQUIRE(row != std::string::npos);
+    CHECK(r.out.substr(row + 1, r.out.find('\n', row + 1) - row - 1).ends_with(" ?") ==
+          (point == "D1" || point[0] == 'H'));
+  }
+  CHECK(r.out.find("\n  laser B: its plane hangs on what is outside above: mark no line from it\n") !=
+        std::string::npos);
+  CHECK(r.out.find("\n  ? 3 heights hang on what is outside above: use none of them before that is\n    "
+                   "cleared\n") != std::string::npos);
+  r = job.run({"check", "."});
+  CHECK(r.out.find("  3 heights hang on what is outside above: deckmark heights marks them\n") !=
+        std::string::npos);
+}
+
 TEST_CASE("the command says what closes, and works without a drawing") {
   JobFolder job;
   write_job(job, {});
@@ -286,8 +326,9 @@ TEST_CASE("the command says what closes, and works without a drawing") {
   CHECK(r.out.find("laser A, BM1 and BM2") != std::string::npos);
   CHECK(r.out.find("laser A: its plane is 242.0 mm above the line: mark the line that far below it") !=
         std::string::npos);
-  CHECK(r.out.find("turned half round it reads 4.0 mm otherwise, so its plane is\n    off by 2.0 mm over "
-                   "12.0 m; the mean counts\n") != std::string::npos);
+  CHECK(r.out.find(
+            "turned half round it reads 4.0 mm otherwise, permitted 12.7 mm,\n    so its plane is off by "
+            "2.0 mm over 12.0 m; the mean counts\n") != std::string::npos);
   r = job.run({"heights", ".", "--csv"});
   CHECK(row_of(r.out, "D1", "")["elevation"] == "24.90000");
   job.write("job.toml",

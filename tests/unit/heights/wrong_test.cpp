@@ -225,11 +225,13 @@ TEST_CASE("heights that hang on what is contradicted are marked, and no others")
   };
   using Marked = std::vector<std::size_t>;
   CHECK(marked(book.run()) == Marked{0, 1, 4});
+  CHECK(book.run().beam_is_contradicted == std::vector<bool>{true, false});
   book.readings.benchmarks[1].elevation = Elevation::metres(10);
   CHECK(marked(book.run()) == Marked{});
   // Two readings of one target that differ: it alone.
   book.readings.laser[7].reading += mm(30);
   CHECK(marked(book.run()) == Marked{6});
+  CHECK(book.run().beam_is_contradicted == std::vector<bool>{false, false});
   book.readings.laser[7].reading -= mm(30);
   // A single reading that is contradicted shifts what hangs on its standing.
   book.benchmark(7, 11).laser(1, 7, 1.040);

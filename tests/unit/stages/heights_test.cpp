@@ -20,6 +20,7 @@ struct Case {
   PlainLaid laid = laid_of({{"H1", 0, 0}, {"H2", 2, 0}, {"H3", 0, 2}, {"REF", 5, 5, "", "reference"}});
   HeightsJob job;
   std::optional<Length> datum = m(1);
+  LengthUnit site_unit = LengthUnit::metre, drawing_unit = LengthUnit::metre;
 
   Case() {
     laid.put_deck(4);
@@ -57,7 +58,11 @@ struct Case {
         "laser.csv", {{"laser", name}, {"target", name}, {"level", ColumnKind::text}, {"reading", length}},
         readings);
   }
-  HeightsStated stated() const { return {job, Elevation::metres(10), datum, LengthUnit::metre}; }
+  void housing(std::string name, std::string target, double reading, Housing housing, double distance = 5) {
+    laser(std::move(name), std::move(target), reading, false, {}, distance);
+    job.laser.back().housing = housing;
+  }
+  HeightsStated stated() const { return {job, Elevation::metres(10), datum, site_unit, drawing_unit}; }
   Staged<HeightsFound> found() {
     put_tables();
     return find_heights(stated(), {&laid.marks, &laid.numbers});
@@ -199,6 +204,117 @@ TEST_CASE("heights: set-ups of a long line are told by its ends") {
   REQUIRE(f.get()->result.lines.size() == 1);
   CHECK(line_closure_words(*f.get(), f.get()->result.lines[0], LengthUnit::metre) ==
         "the line from BM1 over L0 to L5, 6 set-ups, to BM1 closes 10.0 mm too low");
+}
+
+TEST_CASE(
+    "heights: two housings that differ by more than the beam allows are a doubt at the second reading") {
+  // 3.29 x hypot(1.414 mm, 2 x 5 m x 0.01 degrees = 1.745 mm): 7.39 mm.
+  for (const double apart : {0.0073, 0.0075}) {
+    Case c;
+    c.housing("A", "BM1", 2 + apart, Housing::turned);
+    c.housing("A", "BM1", 2, Housing::straight);
+    const auto f = c.found();
+    REQUIRE(f.get());
+    Lines lines;
+    for (const std::string& line : told(f.told, Grade::doubt))
+      if (line.find("housings") != std::string::npos) lines.push_back(line);
+    if (apart < 0.0074)
+      CHECK(lines.empty());
+    else
+      CHECK(lines == Lines{"laser.csv:3:8: reading: laser A at BM1: the two housings differ by 7.5 mm, more "
+                           "than the 7.4 mm that its beam and two readings allow: a reading is wrong, or the "
+                           "laser wants adjusting"});
+    CHECK(!f.get()->is_outside());  // the mean cancels the tilt
+  }
+}
+
+TEST_CASE("heights: a pair of housings is blamed as such, in fractions where the drawing has them") {
+  Case c;
+  c.site_unit = LengthUnit::foot;
+  c.drawing_unit = LengthUnit::feet_inches;
+  c.bench("BM2", 10, mm(0.01));
+  c.bench("BM3", 10, mm(0.01));
+  c.job.benchmarks[0].sd = mm(0.01);
+  for (const std::string setup : {"L1", "L2"}) {
+    c.back(setup, "BM1", 1);
+    c.fore(setup, "BM2", 1);
+    c.fore(setup, "BM3", 1);
+  }
+  const double inch = 0.0254;
+  c.housing("A", "BM1", 12 * inch, Housing::straight);
+  c.housing("A", "BM1", 12 * inch, Housing::turned);
+  c.laser("A", "BM2", 12 * inch, false);
+  c.laser("A", "BM3", 12 * inch, false);
+  const auto words_of = [&c] {
+    const auto f = c.found();
+    REQUIRE(f.get());
+    REQUIRE(f.get()->result.wrong.size() == 1);
+    return wrong_height_words(c.stated(), *f.get(), f.get()->result.wrong[0]);
+  };
+  c.job.laser[2].reading += m(15.0 / 16 * inch);
+  CHECK(words_of() == "BM2 read from A as 1'-0 15/16\" is 15/16\" too much, by the others: read it again");
+  c.job.laser[2].reading = m(12 * inch);
+  for (const std::size_t i : {0u, 1u}) c.job.laser[i].reading += m((i == 0 ? 15.0 : 14.5) / 16 * inch);
+  CHECK(words_of().starts_with("both readings of BM1 from A are 15/16\" too much, by the others"));
+  c.job.laser[0].reading = m(13 * inch);
+  c.job.laser[1].reading = m(12 * inch);
+  CHECK(words_of() ==
+        "one of the two readings of BM1 from A is wrong: their mean is 1/2\" too much, by the "
+        "others: read both again");
+}
+
+TEST_CASE("heights: a set-up without a back, or without a fore, is told at its first row") {
+  Case c;
+  c.bench("BM2", 10);
+  c.back("L1", "BM1", 1);
+  c.fore("L1", "TP1", 1);
+  c.fore("L2", "TP1", 1);  // back and fore exchanged
+  c.fore("L2", "BM2", 1);
+  c.back("L3", "BM2", 1);
+  c.back("L3", "H1", 1);
+  c.back("L4", "BM1", 1);  // checks them
+  c.back("L4", "BM2", 1);
+  c.fore("L5", "BM1", 1);
+  const auto f = c.found();
+  REQUIRE(f.get());
+  Lines lines;
+  for (const std::string& line : told(f.told, Grade::doubt))
+    if (line.find("no line goes") != std::string::npos) lines.push_back(line);
+  CHECK(
+      lines ==
+      Lines{"level.csv:4:1: setup: L2 has no back, so no line goes through it: is one of its fores a back?",
+            "level.csv:6:1: setup: L3 has no fore, so no line goes through it: is one of its backs a fore?"});
+}
+
+TEST_CASE("heights: an open line says what checks it, and sights beside the way are no line") {
+  Case c;
+  c.bench("BM2", 10);
+  c.back("L1", "BM1", 1);
+  c.fore("L1", "TP1", 1);
+  c.back("L2", "TP1", 1);
+  c.fore("L2", "TP2", 1);
+  const auto words = [](Case& of) {
+    const auto f = of.found();
+    REQUIRE(f.get());
+    REQUIRE_FALSE(f.get()->result.lines.empty());
+    const HeightLine& l = f.get()->result.lines[0];
+    return std::string(open_line_words(*f.get(), l)) + (is_sight_beside(*f.get(), l) ? ", beside" : "");
+  };
+  CHECK(words(c) == "nothing checks it");
+  c.laser("A", "BM1", 1, false);
+  c.laser("A", "TP1", 1, false);
+  CHECK(words(c) == "other readings check a part of it");
+  c.laser("A", "TP2", 1, false);
+  CHECK(words(c) == "other readings check it");
+  Case one;
+  one.back("L1", "BM1", 1);
+  one.fore("L1", "H1", 1);
+  one.fore("L1", "H2", 1);
+  CHECK(words(one) == "nothing checks it");
+  one.bench("BM2", 10);
+  one.fore("L2", "H1", 1);
+  one.fore("L2", "BM2", 1);
+  CHECK(words(one) == "other readings check a part of it, beside");
 }
 
 TEST_CASE("heights: measured decks are shots where no bay states its elevation") {

@@ -88,6 +88,8 @@ struct HeightLine {
 };
 
 /// Two readings of one standing that say the same height twice: of two benchmarks, or of one target.
+/// Limit: the job's, else 3 mm, or 2.5 sds of their difference where that is more: far from a laser 3 mm is
+/// less than its papers allow (ours).
 struct PlaneClosure {
   std::size_t first = 0, second = 0;  ///< by their places in `HeightReadings::laser`; second read later
   Length closure;                     ///< height of the plane by the second less that by the first

@@ -1,4 +1,5 @@
 // Readings of lasers: pairs of housings, and what one standing closes to.
+#include <algorithm>
 #include <cmath>
 #include <map>
 #include <tuple>
@@ -75,10 +76,23 @@ Net net_of(const HeightReadings& readings, const HeightOptions& options) {
   return net;
 }
 
+namespace {
+
+/// Permitted between two readings of these sds: the job's, else 3 mm, or what 2.5 sds of their difference
+/// allow.
+Length plane_limit(const HeightOptions& options, double one, double other) {
+  constexpr double kPermittedSds = 2.5;  // a permitted deviation is 2.5 sds (ISO 4463-1, from memory)
+  return options.loop_limit.value_or(
+      std::max(Length::millimetres(3), Length::metres(kPermittedSds * std::hypot(one, other))));
+}
+
+}  // namespace
+
 std::vector<PlaneClosure> find_planes(const HeightReadings& readings, const HeightOptions& options,
                                       const Net& net) {
   std::vector<PlaneClosure> out;
-  const Length limit = options.loop_limit.value_or(Length::millimetres(3));
+  // Read again at one place the plane's own error is the same: the readings alone differ.
+  const Length again = plane_limit(options, options.reading_sd.metres(), options.reading_sd.metres());
   // A reading without a housing is one as the laser stands.
   std::map<std::tuple<std::size_t, std::size_t, bool>, std::size_t> first_of;
   std::map<std::size_t, std::size_t> first_benchmark;  // reading, by laser
@@ -87,7 +101,7 @@ std::vector<PlaneClosure> find_planes(const HeightReadings& readings, const Heig
     const auto [same, is_first] = first_of.try_emplace({r.laser, r.target, is_turned(r)}, i);
     if (!is_first) {
       const double off = pair_value(readings, i) - pair_value(readings, same->second);
-      out.push_back({same->second, i, closure_of(Length::metres(off), limit), limit});
+      out.push_back({same->second, i, closure_of(Length::metres(off), again), again});
     }
     const auto mark = net.benchmark_of[r.target];
     // Of a pair the first reading stands for both; of a target that is read again the first.
@@ -99,6 +113,12 @@ std::vector<PlaneClosure> find_planes(const HeightReadings& readings, const Heig
       const Observation& o = net.observations[net.of_laser[reading]];
       return net.benchmarks[*net.benchmark_of[o.target]].elevation + Length::metres(o.value);
     };
+    const auto sd_by = [&](std::size_t reading) {
+      const Observation& o = net.observations[net.of_laser[reading]];
+      const auto& own = net.benchmarks[*net.benchmark_of[o.target]].sd;
+      return std::hypot(o.sd, own ? own->metres() : 0);
+    };
+    const Length limit = plane_limit(options, sd_by(first->second), sd_by(i));
     out.push_back({first->second, i, closure_of(plane_by(i) - plane_by(first->second), limit), limit});
   }
   return out;

@@ -207,9 +207,21 @@ bool holds(const HeightReadings& in, const PlaneClosure& plane, WrongHeight::Wha
   return r.laser == first.laser && (r.target == first.target || r.target == second.target);
 }
 
+/// Whether a laser's closure is of one target that was read twice: a laser that moved between cannot be told
+/// from a reading that is wrong.
+bool is_read_again(const HeightReadings& in, const PlaneClosure& plane) {
+  return in.laser[plane.first].target == in.laser[plane.second].target;
+}
+
 /// Whether a wrong height is no more than what a line or a laser that does not close says already: others
 /// would explain it as well, and such a closure is made of one of them.
 bool is_of_closure(const HeightsFound& out, const WrongHeight& wrong) {
+  const auto is_one_of_two = [&](const PlaneClosure& plane) {
+    return !plane.is_within() && is_read_again(out.readings, plane) &&
+           (plane.first == wrong.index || plane.second == wrong.index);
+  };
+  if (wrong.what == WrongHeight::What::laser && std::ranges::any_of(out.result.planes, is_one_of_two))
+    return true;
   if (wrong.alike.empty()) return false;
   const auto is_made_of = [&](const auto& closure) {
     return !closure.is_within() && (holds(out.readings, closure, wrong.what, wrong.index) ||
@@ -262,13 +274,15 @@ void tell_result(const HeightsStated& stated, const HeightsFound& out, Messages&
   for (std::size_t p = 0; p < r.planes.size(); ++p) {
     const PlaneClosure& plane = r.planes[p];
     if (plane.is_within()) continue;
-    told.doubt(
-        "a laser that does not close", height_place(stated, out, WrongHeight::What::laser, plane.second),
-        "reading",
-        fmt::format("{}, {}{}", plane_closure_words(out, plane, unit),
-                    permitted_words(plane.closure, plane.limit, unit),
-                    what_to_do(slip_words(out, std::nullopt, p), out.targets[in.laser[plane.first].target],
-                               out.targets[in.laser[plane.second].target])));
+    const std::string slips = slip_words(out, std::nullopt, p);
+    told.doubt("a laser that does not close",
+               height_place(stated, out, WrongHeight::What::laser, plane.second), "reading",
+               fmt::format("{}, {}{}", plane_closure_words(out, plane, unit),
+                           permitted_words(plane.closure, plane.limit, unit),
+                           slips.empty() && is_read_again(in, plane)
+                               ? "; it or the mark moved between, or one is misread: read both again"
+                               : what_to_do(slips, out.targets[in.laser[plane.first].target],
+                                            out.targets[in.laser[plane.second].target])));
   }
   for (const HousingTilt& t : r.tilts)
     if (!t.is_within())

@@ -167,10 +167,11 @@ TEST_CASE("what does not close is told with what would explain it, and nobody la
            Told{"a datum that moved", lasers(kPlane + "A,BM1,1.752,below,6,,\n"),
                 "doubt: laser.csv:4:7: reading: laser A: by the second reading of BM1 its plane is 10.0 mm "
                 "higher than "
-                "by the first, permitted 3.0 mm; read it again"},
+                "by the first, permitted 3.5 mm; it or the mark moved between, or one is misread: read both "
+                "again"},
            Told{"benchmarks that differ", lasers("A,BM1,1.742,below,6,,\nA,BM2,0.062,below,8,,\n"),
                 "doubt: laser.csv:3:7: reading: laser A: by BM2 its plane is 20.0 mm higher than by BM1, "
-                "permitted 3.0 mm; read it again, or BM1 or BM2 is not where its height says"},
+                "permitted 5.2 mm; read it again, or BM1 or BM2 is not where its height says"},
        }) {
     CAPTURE(t.what);
     JobFolder job;
@@ -336,6 +337,7 @@ TEST_CASE("the command says what closes, and works without a drawing") {
   r = job.run({"heights", "."});
   CHECK(r.out.find("\nPLANES\n  laser A: its plane is at elevation 25.2420 m\n") != std::string::npos);
   // Just outside reads otherwise than its limit, in the row and in the sentence.
+  job.write("job.toml", job.read("job.toml") + "loop_limit = \"3 mm\"\n");
   job.write("laser.csv", kLaserHead + kPlane + "A,BM1,1.74504,below,6,,\n");
   r = job.run({"heights", "."});
   CHECK(r.exit_code == 1);

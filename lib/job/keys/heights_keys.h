@@ -39,6 +39,8 @@ inline constexpr auto kHeights = section<Job>(
         .placed<&Job::heights, &HeightsJob::loop_limit_key>()
         .otherwise(
             "3 mm up to four set-ups; beyond, 12 mm times the root of the length in km, at least 3 mm; "
-            "without all distances 3 mm times the root of set-ups / 4 (common practice, no source)"));
+            "without all distances 3 mm times the root of set-ups / 4 (common practice, no source); of a "
+            "laser "
+            "3 mm, or 2.5 sds of the difference where that is more"));
 
 }  // namespace deckmark

@@ -141,22 +141,34 @@ double closure_limit(const StaffJob& job, const LevelLine& line) {
   return std::max(kLoop, kPerRootKilometre * std::sqrt(length / 1000));
 }
 
+double sd_of(const StaffBenchmark& b) { return b.sd ? b.sd->metres : 0; }
+
+/// Permitted between two readings of a standing: 3 mm, or 2.5 sds of their difference where that is more. The
+/// contract states limits of lines alone; that of a standing is the program's, as help decisions tells it.
+double standing_limit(const StaffJob& job, double one, double other) {
+  return job.loop_limit.value_or(std::max(kLoop, 2.5 * std::sqrt(one * one + other * other)));
+}
+
 /// Beam heights of one standing from two benchmarks, and a target that was read twice with one housing.
 void laser_closures(const StaffJob& job, const std::vector<Observed>& readings, HeightsTruth& truth) {
-  const double limit = job.loop_limit.value_or(kLoop);
+  const double again = standing_limit(job, job.used_reading_sd(), job.used_reading_sd());
   for (std::size_t s = 0; s < job.lasers.size(); ++s) {
-    std::map<std::size_t, double> beams;  // by benchmark
+    std::map<std::size_t, std::pair<double, double>> beams;  // by benchmark, with its sd
     for (const Observed& o : readings)
       if (const StaffBenchmark* b = job.benchmark(o.target);
           b != nullptr && o.standing == job.setups.size() + s)
-        beams.emplace(o.target, b->elevation.metres + o.sign * o.reading);
-    if (beams.size() > 1)
-      truth.closures.push_back({job.lasers[s], beams.rbegin()->second - beams.begin()->second, limit, true});
+        beams.emplace(o.target, std::pair(b->elevation.metres + o.sign * o.reading,
+                                          std::sqrt(o.sd * o.sd + sd_of(*b) * sd_of(*b))));
+    if (beams.size() > 1) {
+      const auto first = beams.begin()->second, last = beams.rbegin()->second;
+      truth.closures.push_back(
+          {job.lasers[s], last.first - first.first, standing_limit(job, first.second, last.second), true});
+    }
     std::map<std::pair<std::size_t, std::string>, double> first;
     for (const StaffReading& r : job.laser) {
       if (r.standing != s) continue;
       const auto [at, is_first] = first.emplace(std::pair{r.target, r.housing}, r.reading.metres);
-      if (!is_first) truth.closures.push_back({job.lasers[s], r.reading.metres - at->second, limit, true});
+      if (!is_first) truth.closures.push_back({job.lasers[s], r.reading.metres - at->second, again, true});
     }
   }
 }

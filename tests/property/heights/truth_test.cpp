@@ -54,7 +54,7 @@ TEST_CASE("a laser's plane: above and below the beam, two housings, two benchmar
   job.add_laser(0, nail, false, 0.303, 30, "0");
   job.add_laser(0, nail, false, 0.297, 30, "180");
   job.add_laser(1, low, false, 1.1, 5);
-  job.add_laser(1, high, true, 0.8965, 5);
+  job.add_laser(1, high, true, 0.8955, 5);
   const HeightsTruth truth = heights_truth(job);
   REQUIRE(truth.tied);
   CHECK(truth.heights[soffit].elevation == doctest::Approx(10 + 1.2 + 2.1));
@@ -63,7 +63,8 @@ TEST_CASE("a laser's plane: above and below the beam, two housings, two benchmar
   CHECK(truth.heights[nail].elevation == doctest::Approx(10 + 1.2 - 0.3));
   CHECK(truth.heights[nail].sd == doctest::Approx(std::sqrt(1.5e-6 + std::pow(0.0015, 2))));
   REQUIRE(truth.closures.size() == 1);
-  CHECK(truth.closures[0].off == doctest::Approx(0.0035));
+  CHECK(truth.closures[0].off == doctest::Approx(0.0045));
+  CHECK(truth.closures[0].limit == doctest::Approx(2.5 * std::sqrt(2 * (1e-6 + std::pow(0.00075, 2)))));
   CHECK(truth.closures[0].is_outside());
   CHECK(truth.heights[low].from == std::vector<std::string>{"L1", "L2"});
 }

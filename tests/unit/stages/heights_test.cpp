@@ -137,7 +137,7 @@ TEST_CASE("heights: what contradicts is told once: by the closure, or by the rea
   REQUIRE(f.get());
   CHECK(f.get()->is_outside());
   CHECK(told(f.told, Grade::doubt) == Lines{"laser.csv:3:8: reading: laser A: by BM2 its plane is 20.0 mm "
-                                            "higher than by BM1, permitted 3.0 mm; "
+                                            "higher than by BM1, permitted 4.7 mm; "
                                             "read it again, or BM1 or BM2 is not where its height says"});
 
   Case three;

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <utility>
 
@@ -28,15 +29,34 @@ std::vector<FromMark> find_from(const OffsetsStated& stated, const FoundBy& by, 
   return out;
 }
 
+/// One doubt, however many there are: they would bury what else is told.
 void doubt_flat_ties(const OffsetsFound& found, const LaidOut& laid, Messages& told) {
   if (found.swing_from.empty()) return;
-  for (std::size_t m = 0; m < laid.marks.size(); ++m)
-    if (const SwingTie t = *swing_tie_of(found, laid.placed, m); t.weak)
-      told.doubt("swing ties that cross flat", laid.marks.where(m), laid.marks.field(m),
-                 fmt::format("{}: the arcs from {} and {} cross at {} degrees, under 30 (common practice, no "
-                             "source): use {}, or other marks",
-                             laid.marks->names[m], found.swing_from[0].name, found.swing_from[1].name,
-                             degrees_words(t.crossing), found.strings ? "the strings" : "X and Y"));
+  const auto is_one_of_both = [&](std::size_t m) {  // no arcs cross there
+    return std::ranges::any_of(found.swing_from,
+                               [&](const FromMark& f) { return same_name(f.name, laid.marks->names[m]); });
+  };
+  std::size_t flat = 0, flattest = 0;
+  Angle least = Angle::degrees(180);
+  for (std::size_t m = 0; m < laid.marks.size(); ++m) {
+    const SwingTie t = *swing_tie_of(found, laid.placed, m);
+    if (!t.weak || is_one_of_both(m)) continue;
+    ++flat;
+    if (t.crossing < least) least = t.crossing, flattest = m;
+  }
+  if (flat == 0) return;
+  const std::string arcs = fmt::format("the arcs from {} and {} cross", found.swing_from[0].name,
+                                       found.swing_from[1].name),
+                    use = found.strings ? "the strings" : "X and Y";
+  const std::string_view name = laid.marks->names[flattest];
+  told.doubt("swing ties that cross flat", laid.marks.where(flattest), laid.marks.field(flattest),
+             flat == 1
+                 ? fmt::format("{}: {} at {} degrees, under 30 (common practice, no source): use {}, or "
+                               "other marks",
+                               name, arcs, degrees_words(least), use)
+                 : fmt::format("{} marks: {} under 30 degrees (common practice, no source), at {} "
+                               "with {} flattest: there use {}, or other marks",
+                               flat, arcs, name, degrees_words(least), use));
 }
 
 }  // namespace

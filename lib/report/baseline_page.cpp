@@ -131,9 +131,12 @@ std::string square_words(const BaselinePage& page) {
                        : s.x_open           ? "X"
                                             : "Y");
   const bool closed = *s.deviation_over < Length::metres(0);
+  const Length by = abs(*s.deviation_over);
   std::string text = fmt::format(
       "Squareness: +X to +Y is {}, {} by {} {} over {}", dms_text(*s.included, 0), closed ? "closed" : "open",
-      short_length(abs(*s.deviation_over), page.small_unit()), mm, length_words(s.shorter, page.site_unit));
+      s.verdict == Verdict::outside ? short_length_beyond(by, s.limit.permitted, page.small_unit())
+                                    : short_length(by, page.small_unit()),
+      mm, length_words(s.shorter, page.site_unit));
   if (s.at_worst && page.corner.empty())
     text += fmt::format(". With each baseline on its own {} would move most, by {} {}", page.square_worst,
                         short_length(*s.at_worst, page.small_unit()), mm);

@@ -110,7 +110,9 @@ std::optional<CornerCheck> find_corner(std::span<const MeasuredSide> sides, cons
                                        std::span<const Point<Drawing>> places, Length baseline,
                                        const SquarenessOptions& options) {
   CornerSearch agreeing(places, baseline, options), all(places, baseline, options);
+  const std::vector<std::size_t> first = first_alike(sides);
   for (std::size_t i = 0; i < sides.size(); ++i) {
+    if (first[i] != i) continue;
     all.add(sides[i]);
     if (together.agree(i)) agreeing.add(sides[i]);
   }

@@ -27,8 +27,8 @@ struct CornerCheck {
 /// Method   every corner whose legs run along X and Y in the drawing (within 1 mm) and whose diagonal was
 /// measured too;
 ///          every rectangle with all six lengths. The one with the smallest sd is taken. Of two marks that
-///          were measured more than once the weighted mean counts. `together`: of the same sides; from a
-///          network that contradicts itself no corner is taken.
+///          were measured more than once the weighted mean counts, of alike readings one. `together`: of the
+///          same sides; from a network that contradicts itself no corner is taken.
 /// Result   nothing where the lengths close no such triangle. REQUIRES a baseline above zero.
 [[nodiscard]] std::optional<CornerCheck> find_corner(std::span<const MeasuredSide> sides,
                                                      const LengthsTogether& together,

@@ -41,7 +41,9 @@ std::vector<Network> networks_of(std::span<const MeasuredSide> sides, std::size_
   std::vector<Network> out;
   constexpr std::size_t kNone = static_cast<std::size_t>(-1);
   std::vector<std::size_t> at(marks, kNone);
+  const std::vector<std::size_t> first = first_alike(sides);
   for (std::size_t i = 0; i < sides.size(); ++i) {
+    if (first[i] != i) continue;
     std::size_t& n = at[find(sides[i].from)];
     if (n == kNone) {
       n = out.size();

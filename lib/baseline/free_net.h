@@ -11,7 +11,7 @@
 
 namespace deckmark {
 
-/// Sides that hang together through their marks.
+/// Sides that hang together through their marks, of those that are alike the first alone.
 struct Network {
   std::vector<std::size_t> sides, marks;
 };

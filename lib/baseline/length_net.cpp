@@ -1,7 +1,10 @@
 #include "baseline/length_net.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstdint>
+#include <map>
 
 #include "adjust/solve.h"
 #include "adjust/statistics.h"
@@ -120,6 +123,20 @@ void test(const Network& network, std::size_t number, std::span<const MeasuredSi
 
 }  // namespace
 
+std::vector<std::size_t> first_alike(std::span<const MeasuredSide> sides) {
+  constexpr double kDigit = 1e-8;  // metres
+  std::map<std::array<std::int64_t, 4>, std::size_t> known;
+  std::vector<std::size_t> out;
+  for (std::size_t s = 0; s < sides.size(); ++s) {
+    const auto [a, b] = std::minmax(sides[s].from, sides[s].to);
+    const auto digits = [](Length l) { return static_cast<std::int64_t>(std::llround(l.metres() / kDigit)); };
+    const std::array key{static_cast<std::int64_t>(a), static_cast<std::int64_t>(b),
+                         digits(sides[s].length.value), digits(sides[s].length.sd)};
+    out.push_back(known.try_emplace(key, s).first->second);
+  }
+  return out;
+}
+
 LengthsTogether hold_together(std::span<const MeasuredSide> sides, std::span<const Point<Drawing>> places) {
   LengthsTogether out;
   const std::vector<Network> networks = networks_of(sides, places.size());
@@ -132,6 +149,12 @@ LengthsTogether hold_together(std::span<const MeasuredSide> sides, std::span<con
   for (std::size_t n = 0; n < networks.size(); ++n) {
     for (const std::size_t s : networks[n].sides) out.network[s] = n;
     test(networks[n], n, sides, places, out);
+  }
+  const std::vector<std::size_t> first = first_alike(sides);
+  for (std::size_t s = 0; s < sides.size(); ++s) {
+    out.network[s] = out.network[first[s]];
+    out.redundancy[s] = out.redundancy[first[s]];
+    out.residuals[s] = out.residuals[first[s]];
   }
   return out;
 }

@@ -44,6 +44,11 @@ struct LengthsTogether {
   bool agree(std::size_t side) const { return !contradicts[network[side]]; }
 };
 
+/// Of each side the first one that is the same to the last digit: between the same two marks, the length and
+/// its sd alike; itself where there is none before it. A row that was pasted twice and a second taping that
+/// reads alike look the same, so that such a one checks nothing.
+[[nodiscard]] std::vector<std::size_t> first_alike(std::span<const MeasuredSide> sides);
+
 /// Free adjustment of every network of lengths: no mark is held.
 ///
 /// Method    unknown are the marks, from where the drawing has them; what the lengths leave open (place and
@@ -52,7 +57,9 @@ struct LengthsTogether {
 ///           the larger of 3.29 and the two-sided normal quantile of 0.99^(1/m), m checked lengths, or the
 ///           square sum the chi-square quantile of 0.999. Wrong ones are named one at a time
 ///           (`adjust/solve.h`).
-/// Result    with one length to spare all residuals are alike large: all are suspects.
+/// Result    with one length to spare all residuals are alike large: all are suspects. A side that is alike
+/// to
+///           one before it counts once, with the figures of that one.
 [[nodiscard]] LengthsTogether hold_together(std::span<const MeasuredSide> sides,
                                             std::span<const Point<Drawing>> places);
 

@@ -39,43 +39,56 @@ struct Trial {
   std::vector<Move> moves;
   double square_sum = 0, way = 0;
   bool agrees = false;
+  std::vector<double> residuals{};  // of the lengths that have a direction
   std::vector<MarkMove> rows{};
-  bool is_clean = true;  // its lines cross well
+  std::vector<Move> left{};  // of each mark, where it comes to lie after its rows less where it is drawn
+  bool is_clean = true;      // its lines cross well
 };
 
 class MoveSearch {
  public:
-  MoveSearch(std::span<const MeasuredSide> sides, std::span<const Point<Drawing>> places) {
+  MoveSearch(std::span<const MeasuredSide> sides, std::span<const Point<Drawing>> places,
+             const AllWithin& within)
+      : sides_(sides.begin(), sides.end()), within_(within) {
     std::vector<std::size_t> local(places.size(), places.size());
     for (const MeasuredSide& s : sides)
       for (const std::size_t m : {s.from, s.to})
         if (local[m] == places.size()) local[m] = names_.size(), names_.push_back(m);
     for (const std::size_t m : names_) at_.push_back({places[m].at.x.metres(), places[m].at.y.metres()});
-    for (const MeasuredSide& s : sides) {
+    for (std::size_t i = 0; i < sides.size(); ++i) {
+      const MeasuredSide& s = sides[i];
       if (local[s.from] == local[s.to] || span(local[s.from], local[s.to]) < 0.001) continue;
-      lengths_.push_back({local[s.from], local[s.to], s.length.value.metres(), s.length.sd.metres()});
+      lengths_.push_back({local[s.from], local[s.to], s.length.value.metres(), s.length.sd.metres(), i});
     }
   }
 
   MovesResult find() const {
-    const std::size_t n = names_.size(), most = std::max<std::size_t>(2, (n + 1) / 2);
-    for (std::size_t k = 0; k <= std::min(most, n - 1); ++k)
-      if (const std::optional<Trial> best = best_of(k)) return {best->rows, true};
-    return {{}, false};
+    if (const std::optional<Trial> best = fewest(within_)) return {best->rows, true};
+    if (!within_) return {{}, false};
+    const std::optional<Trial> best = fewest({});
+    return best ? MovesResult{best->rows, !best->rows.empty()} : MovesResult{{}, false};
   }
 
  private:
   struct Taped {
     std::size_t from, to;
     double measured, sd;
+    std::size_t side;  // of all sides
   };
 
   double span(std::size_t a, std::size_t b) const {
     return std::hypot(at_[b].x - at_[a].x, at_[b].y - at_[a].y);
   }
 
+  std::optional<Trial> fewest(const AllWithin& within) const {
+    const std::size_t n = names_.size(), most = std::max<std::size_t>(2, (n + 1) / 2);
+    for (std::size_t k = 0; k <= std::min(most, n - 1); ++k)
+      if (std::optional<Trial> best = best_of(k, within)) return best;
+    return std::nullopt;
+  }
+
   /// The best of all sets of k marks with which the lengths agree.
-  std::optional<Trial> best_of(std::size_t k) const {
+  std::optional<Trial> best_of(std::size_t k, const AllWithin& within) const {
     double sets = 1;
     for (std::size_t i = 0; i < k; ++i)
       sets *= static_cast<double>(names_.size() - i) / static_cast<double>(i + 1);
@@ -85,7 +98,7 @@ class MoveSearch {
     for (std::size_t i = 0; i < k; ++i) marks[i] = i;
     do {
       Trial t = trial(marks);
-      if (!t.agrees || !put_rows(t)) continue;
+      if (!t.agrees || !settle(t, within)) continue;
       if (!best || is_better(t, *best)) best = std::move(t);
     } while (next(marks));
     return best;
@@ -149,6 +162,7 @@ class MoveSearch {
       for (const Taped& l : lengths_) {
         const double off = (l.measured - span(l.from, l.to)) / l.sd;
         out.square_sum += off * off;
+        out.residuals.push_back(l.measured - span(l.from, l.to));
         any_large = any_large || std::abs(off) > wrong_limit(rows);
       }
       out.agrees = !any_large && agrees(out.square_sum, static_cast<double>(rows));
@@ -160,6 +174,7 @@ class MoveSearch {
     bool any_large = false;
     for (std::size_t i = 0; i < rows; ++i) {
       out.square_sum += std::pow(s.residuals[i] / lengths_[i].sd, 2);
+      out.residuals.push_back(s.residuals[i]);
       any_large = any_large || std::abs(s.standardised[i].value_or(0)) > wrong_limit(rows);
     }
     for (std::size_t k = 0; k < marks.size(); ++k) {
@@ -174,10 +189,42 @@ class MoveSearch {
     return spare < 1 || square_sum <= chi_squared_quantile(kAgree, spare);
   }
 
+  /// Finds lines for the moves that leave all within: one a mark where that does it, else two.
+  bool settle(Trial& t, const AllWithin& within) const {
+    if (!put_rows(t, true)) return false;
+    if (!within || within(after(t))) return true;
+    t.rows.clear(), t.left.clear(), t.is_clean = true;
+    return !t.marks.empty() && put_rows(t, false) && within(after(t));
+  }
+
+  /// What would be taped after the rows.
+  std::vector<MeasuredSide> after(const Trial& t) const {
+    std::vector<Move> at = at_;
+    for (std::size_t k = 0; k < t.marks.size(); ++k)
+      at[t.marks[k]].x += t.left[k].x, at[t.marks[k]].y += t.left[k].y;
+    std::vector<MeasuredSide> out = sides_;
+    for (std::size_t i = 0; i < lengths_.size(); ++i) {
+      const Move &a = at[lengths_[i].from], &b = at[lengths_[i].to];
+      out[lengths_[i].side].length.value = Length::metres(std::hypot(b.x - a.x, b.y - a.y) + t.residuals[i]);
+    }
+    return out;
+  }
+  /// Where mark k comes to lie after its rows, less where it is drawn.
+  Move left_of(const Trial& t, std::size_t k, const std::vector<MarkMove>& rows) const {
+    Move out{-t.moves[k].x, -t.moves[k].y};
+    for (const MarkMove& r : rows) {
+      const auto at = static_cast<std::size_t>(std::ranges::find(names_, r.toward) - names_.begin());
+      const Move u = toward(t.marks[k], at);
+      out.x += r.move.metres() * u.x, out.y += r.move.metres() * u.y;
+    }
+    return out;
+  }
+
   /// How the marks are moved along lines; false where some cannot be.
-  bool put_rows(Trial& t) const {
+  bool put_rows(Trial& t, bool by_one_line) const {
     for (std::size_t k = 0; k < t.marks.size(); ++k) {
-      std::vector<MarkMove> some = along_one(t, k);
+      std::vector<MarkMove> some;
+      if (by_one_line) some = along_one(t, k);
       if (some.empty()) some = along_two(t, k, kGoodCrossing);
       if (some.empty()) {
         t.is_clean = false;
@@ -185,6 +232,7 @@ class MoveSearch {
       }
       if (some.empty()) return false;
       t.rows.insert(t.rows.end(), some.begin(), some.end());
+      t.left.push_back(left_of(t, k, some));
     }
     return true;
   }
@@ -250,6 +298,8 @@ class MoveSearch {
     return {};
   }
 
+  std::vector<MeasuredSide> sides_;
+  const AllWithin& within_;
   std::vector<std::size_t> names_;
   std::vector<Move> at_;
   std::vector<Taped> lengths_;
@@ -257,8 +307,9 @@ class MoveSearch {
 
 }  // namespace
 
-MovesResult marks_to_move(std::span<const MeasuredSide> sides, std::span<const Point<Drawing>> places) {
-  return MoveSearch(sides, places).find();
+MovesResult marks_to_move(std::span<const MeasuredSide> sides, std::span<const Point<Drawing>> places,
+                          const AllWithin& within) {
+  return MoveSearch(sides, places, within).find();
 }
 
 }  // namespace deckmark

@@ -2,6 +2,7 @@
 /// Which marks to move, and how far, so that what was taped agrees with the drawing.
 
 #include <cstddef>
+#include <functional>
 #include <span>
 #include <vector>
 
@@ -21,6 +22,10 @@ struct MovesResult {
   bool is_explained = true;  ///< false: no few marks explain the lengths, and no move is advised
 };
 
+/// Whether lengths are within what is permitted, and the squareness that they give. The sides are those that
+/// were handed over, each as it would be taped after the moves.
+using AllWithin = std::function<bool(std::span<const MeasuredSide>)>;
+
 /// The fewest marks to move.
 ///
 /// Method  the marks that are not moved stand as drawn towards one another, each moved one is free: the least
@@ -30,9 +35,12 @@ struct MovesResult {
 ///         marks, but two. One line is enough where what is left
 ///         across it is less than the tape can tell (95 %), else two lines that cross best; lines to marks
 ///         that stay are taken first.
+///         With `within` only sets of marks count whose moves bring all within, so that a mark is moved by
+///         less than single lengths can tell where all of them together are outside; where no such set is
+///         found, those count that the lengths call for.
 /// Result  about what the tape says: a wrong reading that no other checks moves a mark too.
 /// REQUIRES lengths of one network that do not contradict one another; more marks than one.
 [[nodiscard]] MovesResult marks_to_move(std::span<const MeasuredSide> sides,
-                                        std::span<const Point<Drawing>> places);
+                                        std::span<const Point<Drawing>> places, const AllWithin& within = {});
 
 }  // namespace deckmark

@@ -14,6 +14,9 @@ double dot(const Vec<Site>& a, const Vec<Site>& b) {
 double along(const Vec<Site>& a, const Vec<Site>& b) {
   return std::abs(dot(a, b)) / (norm(a).metres() * norm(b).metres());
 }
+Angle acute(const Vec<Site>& a, const Vec<Site>& b) {
+  return Angle::radians(std::acos(std::min(1.0, along(a, b))));
+}
 
 Vec<Site> axis(const Transform<Site, Drawing>& map, double x, double y) {
   const auto at = [](double to_x, double to_y) {
@@ -52,9 +55,9 @@ StringDistances StringLines::of(const Point<Site>& place) const {
   return {from(to_x_, place), from(to_y_, place)};
 }
 
-Angle StringLines::crossing() const {
-  return Angle::radians(std::acos(std::min(1.0, along(second_ - first_, third_ - first_))));
-}
+Angle StringLines::crossing() const { return acute(second_ - first_, third_ - first_); }
+Angle StringLines::off_x() const { return acute(second_ - first_, x_); }
+Angle StringLines::off_y() const { return acute(third_ - first_, y_); }
 
 bool StringLines::are_exchanged() const {
   return along(second_ - first_, x_) < along(second_ - first_, y_) &&

@@ -1,6 +1,8 @@
 #pragma once
 /// Laying out from two strings that cross over a mark: the tape is held square to each.
 
+#include <cstdint>
+
 #include "baseline/offset_form.h"
 #include "measure/frame.h"
 #include "transform/transform.h"
@@ -12,6 +14,13 @@ namespace deckmark {
 struct StringDistances {
   Length from_x_string;  ///< from first-third, positive towards growing X
   Length from_y_string;  ///< from first-second, positive towards growing Y
+};
+
+/// Where the distance between two marks of the strings comes from.
+enum class SpanFrom : std::uint8_t {
+  found,          ///< taped, or between marks that were measured
+  other_lengths,  ///< by the other lengths
+  nothing         ///< nobody measured it, or lengths contradict it
 };
 
 /// The string first-second runs about along X, first-third about along Y.
@@ -28,6 +37,9 @@ class StringLines {
   StringDistances of(const Point<Site>& place) const;
   /// The acute angle at which the strings cross.
   Angle crossing() const;
+  /// The acute angles of the string first-second to X and of first-third to Y.
+  Angle off_x() const;
+  Angle off_y() const;
   /// The string first-second runs along Y rather than X, and first-third along X rather than Y.
   bool are_exchanged() const;
   /// The second mark lies from the string first-third towards growing X, likewise the third towards growing

@@ -237,7 +237,8 @@ std::optional<SheetStrings> strings_of(const OffsetsFound& found) {
                       distance(m[0].at, m[1].at),
                       distance(m[0].at, m[2].at),
                       distance(m[1].at, m[2].at),
-                      s.alone};
+                      s.alone,
+                      s.spans};
 }
 
 struct SheetContent {

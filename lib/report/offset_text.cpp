@@ -359,8 +359,16 @@ void put_strings(Pages& pages, const SheetHead& head) {
   const auto taped = [&](const std::string& a, const std::string& b, Length span) {
     return fmt::format("{} to {} {}", a, b, offset_text(span, head.form));
   };
-  put_text(pages, fmt::format("As found: {}, {}, {}.", taped(first, second, s.to_second),
-                              taped(first, third, s.to_third), taped(second, third, s.across)));
+  const std::string spans[] = {taped(first, second, s.to_second), taped(first, third, s.to_third),
+                               taped(second, third, s.across)};
+  const auto put_spans = [&](SpanFrom from, std::string_view words) {
+    std::vector<std::string> some;
+    for (std::size_t i = 0; i < s.spans.size(); ++i)
+      if (s.spans[i] == from) some.push_back(spans[i]);
+    if (!some.empty()) put_text(pages, fmt::format("{}: {}.", words, fmt::join(some, ", ")));
+  };
+  put_spans(SpanFrom::found, "As found");
+  put_spans(SpanFrom::other_lengths, "By the other lengths");
   if (!head.corners.empty()) put_text(pages, head.corners);
   put_text(pages, fmt::format("Measure square from string {} toward {}, and square from string {} toward {}. "
                               "`away` is the other side of that string. Hold each tape square to its own "

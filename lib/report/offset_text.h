@@ -74,8 +74,9 @@ struct SheetStrings {
   bool second_to_x = true, third_to_y = true;  ///< the mark lies where the distance grows
   Side third_is = Side::left;                  ///< of one who stands on the first mark and faces the second
   Length to_second = Length::metres(0), to_third = Length::metres(0),
-         across = Length::metres(0);  ///< as found
+         across = Length::metres(0);  ///< second to third
   bool alone = false;                 ///< nothing else places the drawing
+  std::array<SpanFrom, 3> spans{};    ///< where these distances come from
 };
 
 struct SheetHead {

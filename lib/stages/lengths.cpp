@@ -10,14 +10,15 @@
 
 #include "baseline/corner_size.h"
 #include "report/words.h"
+#include "stages/length_slips.h"
 #include "table/meant_word.h"
 
 namespace deckmark {
 
 namespace {
 
-// Columns of lengths and of dimensions; the last of lengths alone.
-constexpr std::string_view kFrom = "from", kTo = "to", kMeasured = "measured";
+// Columns of lengths and of dimensions.
+constexpr std::string_view kFrom = "from", kTo = "to";
 
 /// What a name of the lengths table means.
 struct Mark {
@@ -395,7 +396,13 @@ Staged<Checked> check_lengths(const BaselinesStated& stated, const JobMarks& mar
   if (!checked.lengths.empty()) {
     checked.net = net_of(ends, checked.lengths);
     checked.together = hold_together(checked.net.sides, checked.net.places);
-    LengthDoubts(stated, checked, checked.net, scale, told).tell();
+    tell_alike(stated, checked, told);
+    checked.slip = slip_words(stated, checked);
+    if (checked.slip.empty())
+      LengthDoubts(stated, checked, checked.net, scale, told).tell();
+    else
+      told.doubt("one slip that explains lengths", checks.lengths_table.table->whole(), "lengths",
+                 checked.slip);
     if (!placed || !placed->baseline) square_by_lengths(stated, *marks, checked.net, checked, told);
   }
   return Staged<Checked>::found(std::move(checked), std::move(told));

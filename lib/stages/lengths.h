@@ -28,6 +28,7 @@ struct Checked {
   std::vector<DimensionCheck> dimensions;
   TapedNet net;
   LengthsTogether together;           ///< what the lengths say of one another
+  std::string slip{};                 ///< one slip of the table that explains lengths far off; else empty
   std::optional<CornerCheck> corner;  ///< squareness by lengths alone, where there are no ties
   std::vector<std::string> corner_marks;
   std::optional<SquarenessResult> square;  ///< by lengths alone
@@ -35,7 +36,8 @@ struct Checked {
 };
 /// Absent without a table of lengths or dimensions. `placed`: null where nothing places the drawing; with
 /// ties that were refused the names are judged all the same, and the result is spoiled. Problems: unknown
-/// marks. Doubts: lengths that contradict one another. `knows_ties`: all rows of the ties could be read; else
+/// marks. Doubts: lengths that contradict one another, or one slip that
+/// explains them; alike rows. `knows_ties`: all rows of the ties could be read; else
 /// an unknown name may be one of them.
 [[nodiscard]] Staged<Checked> check_lengths(const BaselinesStated& stated, const JobMarks& marks,
                                             const Placed* placed, bool knows_ties = true);

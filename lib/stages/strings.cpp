@@ -5,9 +5,13 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 
+#include "adjust/solve.h"
+#include "baseline/length_slips.h"
 #include "baseline/moves.h"
 #include "report/words.h"
+#include "stages/length_slips.h"
 
 namespace deckmark {
 
@@ -143,6 +147,64 @@ std::optional<Fault> fault_of(const std::vector<FromMark>& m, const StringLines&
   return std::nullopt;
 }
 
+/// A taped mark that lies as far as two degrees off the axis from where the strings cross; of several the one
+/// that lies farthest.
+std::string meant_mark(const std::vector<FromMark>& m, std::size_t end, const FoundBy& by,
+                       const Checked* checked) {
+  constexpr Angle kAlong = Angle::degrees(2);
+  std::string best;
+  Length farthest = kHair;
+  for (const std::string& name : checked ? checked->net.names : std::vector<std::string>{}) {
+    const auto mark = find_mark(by, name);
+    if (!mark || same_name(name, m[end].name) || distance(mark->at, m[0].at) <= farthest) continue;
+    // The other end does not matter for the angle asked.
+    const StringLines lines(m[0].at, mark->at, mark->at, by.laid.placed.fit.site_from_drawing);
+    if ((end == 1 ? lines.off_x() : lines.off_y()) > kAlong) continue;
+    best = mark->name;
+    farthest = distance(mark->at, m[0].at);
+  }
+  return best;
+}
+
+/// Strings that run off the drawing's axes: a mark's name is mistyped, or a diagonal was taken.
+void doubt_leaning(const std::vector<FromMark>& m, const StringLines& lines, const FoundBy& by,
+                   const Checked* checked, const Where& where, Messages& told) {
+  constexpr Angle kLeans = Angle::degrees(5);  // common practice, no source
+  const Angle off[] = {lines.off_x(), lines.off_y()};
+  const auto tell = [&](std::string text) {
+    told.doubt("strings off the axes", where, kField, std::move(text));
+  };
+  if (off[0] > kLeans && off[1] > kLeans && lines.crossing() > Angle::degrees(90) - kLeans)
+    return tell(
+        fmt::format("strings {0}-{1} and {0}-{2} run {3} degrees off X and Y: distances are square to "
+                    "the strings, not along X and Y; are these marks meant?",
+                    m[0].name, m[1].name, m[2].name, degrees_words(off[0])));
+  for (const std::size_t end : {std::size_t{1}, std::size_t{2}}) {
+    if (off[end - 1] <= kLeans) continue;
+    const std::string meant = meant_mark(m, end, by, checked);
+    tell(fmt::format("string {}-{} runs {} degrees off {}: is {} meant?", m[0].name, m[end].name,
+                     degrees_words(off[end - 1]), end == 1 ? "X" : "Y", meant.empty() ? m[end].name : meant));
+  }
+}
+
+/// Where the distance between two marks of the strings comes from.
+SpanFrom span_from(const std::string& a, const std::string& b, const StringsFound& strings, const FoundBy& by,
+                   const Checked* checked) {
+  if (!strings.alone) {
+    const auto is_measured = [&](const std::string& name) {
+      return std::ranges::any_of(by.baselines.ties,
+                                 [&](const NamedTie& t) { return same_name(t.name, name); }) ||
+             !by.laid.marks.index->find(name);  // else control
+    };
+    return is_measured(a) && is_measured(b) ? SpanFrom::found : SpanFrom::nothing;
+  }
+  if (!by.figure || !checked->slip.empty()) return SpanFrom::nothing;
+  const std::size_t from = *checked->net.find(a), to = *checked->net.find(b);
+  if (checked->together.contradicts[network_of(*checked, from)]) return SpanFrom::nothing;
+  if (is_taped(checked->net, from, to)) return SpanFrom::found;
+  return by.figure->is_fixed ? SpanFrom::other_lengths : SpanFrom::nothing;
+}
+
 /// Lengths between marks, with the marks' names.
 struct Corners {
   std::vector<MeasuredSide> sides;
@@ -150,11 +212,13 @@ struct Corners {
   std::vector<std::string> names;
 };
 
-/// The lengths of the network that holds the strings' marks.
+/// The lengths of the network that holds the strings' marks, as far as others check them: one that nothing
+/// checks moves no mark.
 Corners taped_corners(const Checked& checked, std::size_t network) {
   Corners out{{}, checked.net.places, checked.net.names};
   for (std::size_t s = 0; s < checked.net.sides.size(); ++s)
-    if (checked.together.network[s] == network) out.sides.push_back(checked.net.sides[s]);
+    if (checked.together.network[s] == network && checked.together.redundancy[s] > kNoRedundancy)
+      out.sides.push_back(checked.net.sides[s]);
   return out;
 }
 
@@ -181,6 +245,55 @@ std::optional<Corners> tied_corners(const StringsFound& strings, const FoundBy& 
                             hypot(hypot(ties[i]->sd_x, ties[i]->sd_y) / std::sqrt(2.0),
                                   hypot(ties[j]->sd_x, ties[j]->sd_y) / std::sqrt(2.0))}});
   return out;
+}
+
+/// Whether lengths are within what is permitted, and the squareness that they give.
+AllWithin within_of(const Corners& corners, const FoundBy& by, const Checked* checked) {
+  const SquarenessResult* square = squareness_of(&by.laid.placed, checked);
+  const SquarenessOptions& options = by.baselines.square;
+  return [&corners, &options, square](std::span<const MeasuredSide> after) {
+    for (const MeasuredSide& s : after) {
+      const Length drawn = distance(corners.places[s.from], corners.places[s.to]);
+      if (abs(s.length.value - drawn) > length_limit(options.setout, drawn, options.tolerance).permitted)
+        return false;
+    }
+    if (!square || !(square->shorter > kHair)) return true;
+    LengthsTogether agreeing;
+    agreeing.network.assign(after.size(), 0);
+    agreeing.contradicts.assign(1, false);
+    const auto corner = find_corner(after, agreeing, corners.places, square->shorter, options);
+    return !corner || abs(*corner->square.deviation_over) <= corner->square.limit.permitted;
+  };
+}
+
+/// Lengths that are off by more than marks are moved.
+std::string far_off(const Checked& checked, std::size_t network) {
+  std::vector<std::size_t> far;
+  const TapedNet& net = checked.net;
+  for (std::size_t s = 0; s < net.sides.size(); ++s) {
+    const MeasuredSide& side = net.sides[s];
+    const Length off = side.length.value - distance(net.places[side.from], net.places[side.to]);
+    if (checked.together.network[s] == network && abs(off) > kMostMove) far.push_back(s);
+  }
+  if (far.empty()) return "";
+  return fmt::format(
+      "{} {} off by more than a mark is moved (100 mm; common practice, no source): misread, or "
+      "held to another mark? Tape {} again.",
+      sides_words(net, far), far.size() == 1 ? "is" : "are", far.size() == 1 ? "it" : "them");
+}
+
+/// The moves of the fewest marks, or what to do in their place.
+void advise(const Corners& corners, const FoundBy& by, const Checked* checked, CornersFound& out) {
+  if (corners.sides.empty()) return;
+  const MovesResult found = marks_to_move(corners.sides, corners.places,
+                                          out.any_outside ? within_of(corners, by, checked) : AllWithin{});
+  const bool is_far =
+      std::ranges::any_of(found.moves, [](const MarkMove& m) { return abs(m.move) > kMostMove; });
+  if (!is_far)
+    for (const MarkMove& m : found.moves)
+      out.moves.push_back({corners.names[m.mark], corners.names[m.toward], m.move});
+  if (out.any_outside && (is_far || !found.is_explained))
+    out.instead = "No few corner marks explain what was taped: hold the tape against another one first.";
 }
 
 bool any_outside(const Placed& placed, const Checked* checked) {
@@ -224,11 +337,16 @@ std::optional<StringsFound> find_strings(const Stated<std::vector<std::string>>&
     refuse(*fault);
     return std::nullopt;
   }
+  doubt_leaning(marks, lines, by, checked, stated.at, told);
   StringsFound out{std::move(marks), lines, by.laid.placed.by == SitePlace::as_drawn};
   if (out.alone) {
     out.not_checked = not_checked(*stated, checked, by.figure);
     out.stand = standing_marks(*stated, by);
   }
+  const auto span = [&](std::size_t a, std::size_t b) {
+    return span_from(out.marks[a].name, out.marks[b].name, out, by, checked);
+  };
+  out.spans = {span(0, 1), span(0, 2), span(1, 2)};
   return out;
 }
 
@@ -240,23 +358,24 @@ CornersFound find_corner_moves(const StringsFound& strings, const FoundBy& by, c
   std::vector<std::string> names;
   for (const FromMark& m : strings.marks) names.push_back(m.name);
   const auto marks = checked ? in_net(names, checked->net) : std::nullopt;
-  std::optional<Corners> corners;
-  if (marks && length_figure(checked->net.sides, checked->net.places, *marks)) {
-    const std::size_t network = network_of(*checked, marks->front());
-    if (checked->together.contradicts[network]) {
-      out.instead = "The lengths contradict one another: tape them again before a mark is moved.";
-      return out;
-    }
-    corners = taped_corners(*checked, network);
-  } else {
-    corners = tied_corners(strings, by);
+  if (checked && !checked->slip.empty()) {
+    out.instead = fmt::format("Move no mark yet: {}.", checked->slip);
+    return out;
   }
-  if (!corners) return out;
-  const MovesResult found = marks_to_move(corners->sides, corners->places);
-  for (const MarkMove& m : found.moves)
-    out.moves.push_back({corners->names[m.mark], corners->names[m.toward], m.move});
-  if (!found.is_explained && out.any_outside)
-    out.instead = "No few corner marks explain what was taped: hold the tape against another one first.";
+  if (!marks || !length_figure(checked->net.sides, checked->net.places, *marks)) {
+    if (const auto corners = tied_corners(strings, by)) advise(*corners, by, checked, out);
+    return out;
+  }
+  const std::size_t network = network_of(*checked, marks->front());
+  if (checked->together.contradicts[network]) {
+    out.instead = "The lengths contradict one another: tape them again before a mark is moved.";
+    return out;
+  }
+  out.instead = far_off(*checked, network);
+  if (out.instead.empty()) advise(taped_corners(*checked, network), by, checked, out);
+  if (out.moves.empty() && out.any_outside && !strings.not_checked.empty())
+    out.instead = fmt::format("{}{}Move no mark yet: {}. Tape again what is off.", out.instead,
+                              out.instead.empty() ? "" : " ", strings.not_checked);
   return out;
 }
 

@@ -284,6 +284,95 @@ TEST_CASE("lengths that contradict stop the job; a corner off its place is moved
   CHECK(says(words(job.run({"baseline", "."}).out), "Move B3 20.0 mm away from B4"));
 }
 
+/// The same rectangle on a tape of feet and inches; sd of a length 1/16 in, permitted 3/16.
+void write_feet(JobFolder& job, const std::string& lengths) {
+  job.write("drawing.csv",
+            "point,x,y,kind\nB1,2 ft,2 ft,reference\nB2,58 ft,2 ft,reference\nB3,2 ft,38 ft,reference\n"
+            "B4,58 ft,38 ft,reference\nP,10 ft,10 ft,\n");
+  job.write("lengths.csv", "from,to,measured\n" + lengths);
+  job.write("job.toml",
+            "[drawing]\npoints = \"drawing.csv\"\nunit = \"ft-in\"\n[site]\nunit = \"ft\"\n[baselines]\n"
+            "lengths = \"lengths.csv\"\ntolerance = \"3/16\\\"\"\ntie_sd = \"1/16\\\"\"\n[offsets]\nunit = "
+            "\"ft-in\"\nstrings = [\"B1\", \"B2\", \"B3\"]\n");
+}
+
+TEST_CASE("a misread length that nothing checks moves no mark: tape again, and what else to tape") {
+  JobFolder job;
+  write_feet(job,
+             "B1,B2,\"57'-0\"\"\"\nB1,B3,\"36'-0 1/16\"\"\"\nB2,B4,\"35'-11 15/16\"\"\"\n"
+             "B3,B4,\"56'-0 1/16\"\"\"\nB1,B4,\"66'-6 7/8\"\"\"\n");
+  const CommandResult result = job.run();
+  CHECK(result.exit_code == 1);
+  CHECK(csv_rows(job.read("out/corners.csv")).size() == 1);
+  for (const std::string& text : {words(result.out), words(job.read("out/offset-sheet.txt"))}) {
+    CAPTURE(text);
+    CHECK(says(text,
+               "B1 to B2 is off by more than a mark is moved (100 mm; common practice, no source): misread, "
+               "or held to another mark? Tape it again."));
+    CHECK(says(text,
+               "Move no mark yet: no other length checks B1 to B2, B1 to B3, B2 to B4 and 2 more: tape B2 "
+               "to B3 too."));
+    CHECK_FALSE(says(text, "toward B1 and"));
+  }
+  CHECK(says(
+      words(job.read("out/offset-sheet.txt")),
+      "As found: B1 to B2 57'-0\", B1 to B3 36'-0 1/16\". By the other lengths: B2 to B3 67'-4 15/16\"."));
+}
+
+TEST_CASE("squareness alone outside names the corner to move, with one number wherever it is told") {
+  JobFolder job;
+  write_feet(job,
+             "B1,B2,\"56'-0\"\"\"\nB1,B3,\"36'-0 1/16\"\"\"\nB2,B4,\"35'-11 15/16\"\"\"\n"
+             "B3,B4,\"56'-0 3/16\"\"\"\nB1,B4,\"66'-6 7/8\"\"\"\nB2,B3,\"66'-7\"\"\"\n");
+  const CommandResult result = job.run();
+  CHECK(result.exit_code == 1);
+  CHECK(says(result.err,
+             "DO NOT LAY OUT: the baselines are out of square by 0'-0 7/32\" over 36'-0\", permitted "
+             "0'-0 3/16\""));
+  const auto rows = csv_rows(job.read("out/corners.csv"));
+  REQUIRE(rows.size() == 2);
+  CHECK(rows[1][0] == "B3");
+  CHECK(rows[1][1] == "B4");
+  CHECK(says(words(result.out), "Move B3 3/16\" toward B4, then tape again."));
+  CHECK(says(words(job.run({"baseline", "."}).out), "open by 7/32 in over 36.0000 ft"));
+  // Moved so on the floor: lengths and squareness are within.
+  job.forget_issues();
+  write_feet(job,
+             "B1,B2,\"56'-0\"\"\"\nB1,B3,\"36'-0 1/16\"\"\"\nB2,B4,\"35'-11 15/16\"\"\"\n"
+             "B3,B4,\"56'-0\"\"\"\nB1,B4,\"66'-6 7/8\"\"\"\nB2,B3,\"66'-6 27/32\"\"\"\n");
+  CHECK(says(job.run().err, "READY TO LAY OUT"));
+}
+
+TEST_CASE("rows pasted twice make no job READY; slips of the table are told before a mark is moved") {
+  struct Row {
+    const char *lengths, *verdict, *says;
+  };
+  const std::string three = "B1,B2,12.001\nB1,B3,9\nB2,B3,15\n";
+  const std::string twice = three + three, again = three + "B1,B2,12.002\nB1,B3,9.001\nB2,B3,15.001\n";
+  for (const Row& r :
+       {Row{twice.c_str(), "BASELINES NOT CHECKED: no other length checks B1 to B2, B1 to B3 and B2 to B3",
+            "B1 to B2, B1 to B3 and B2 to B3 again, alike to the last digit"},
+        Row{again.c_str(), "READY TO LAY OUT", ""},
+        Row{"B1,B3,12\nB1,B2,9\nB3,B4,9\nB2,B4,12\nB1,B4,15\nB2,B3,15\n", "DO NOT LAY OUT",
+            "names exchanged? With B1 and B4, or B2 and B3 exchanged all lengths agree with the drawing"},
+        Row{"B1,B2,39.370\nB1,B3,9\nB2,B4,9\nB3,B4,12\nB1,B4,15\nB2,B3,15\n", "DO NOT LAY OUT",
+            "B1 to B2 keyed in feet? Read in feet in place of metres it agrees with the drawing"}}) {
+    CAPTURE(r.lengths);
+    JobFolder job;
+    write_plain(job, r.lengths);
+    const CommandResult result = job.run();
+    CAPTURE(result.err);
+    CHECK(says(result.err, r.verdict));
+    CHECK(says(result.err, r.says));
+    CHECK(csv_rows(job.read("out/corners.csv")).size() == 1);
+    if (says(r.verdict, "DO NOT")) {
+      CHECK(says(words(result.out), std::string("Move no mark yet: ") + r.says));
+      CHECK(says(words(job.read("out/offset-sheet.txt")), std::string("Move no mark yet: ") + r.says));
+      CHECK_FALSE(says(job.read("out/offset-sheet.txt"), "As found"));
+    }
+  }
+}
+
 TEST_CASE("strings that are none are refused at their key") {
   struct Row {
     const char *key, *says;

@@ -8,6 +8,7 @@
 #include <set>
 #include <vector>
 
+#include "baseline/corners.h"
 #include "baseline/moves.h"
 #include "support/noise.h"
 
@@ -143,4 +144,44 @@ TEST_CASE("corners that stand where they are drawn are hardly ever moved") {
     if (!marks_to_move(taped(job, random), places_of(job.drawn)).moves.empty()) ++moved;
   }
   if (!kSanitized) CHECK(moved <= jobs * 2 / 100);
+}
+
+TEST_CASE("where squareness is outside a mark is named, and moved once it is within") {
+  Noise random;
+  const std::size_t jobs = repeats(1000);
+  const Length permitted = Length::millimetres(3);
+  std::size_t outside = 0, silent = 0, within = 0, better = 0;
+  for (std::size_t j = 0; j < jobs; ++j) {
+    CAPTURE(j);
+    // All six lengths of a rectangle, one corner aside along X by what single lengths hardly tell.
+    const double a = random.uniform(10, 20), b = random.uniform(8, 12);
+    Job job{{{0, 0}, {a, 0}, {0, b}, {a, b}}, {}, {}, 0.001};
+    job.floor = job.drawn;
+    job.floor[random.below(4)].x += random.uniform(0.003, 0.008);
+    const std::vector<Point<Drawing>> places = places_of(job.drawn);
+    const std::vector<MeasuredSide> sides = taped(job, random);
+    LengthsTogether agreeing;
+    agreeing.network.assign(sides.size(), 0);
+    agreeing.contradicts.assign(1, false);
+    const auto out_of_square = [&](std::span<const MeasuredSide> some) {
+      return abs(*find_corner(some, agreeing, places, Length::metres(b), {})->square.deviation_over);
+    };
+    if (out_of_square(sides) <= permitted) continue;
+    ++outside;
+    const MovesResult found = marks_to_move(sides, places, [&](std::span<const MeasuredSide> after) {
+      return out_of_square(after) <= permitted;
+    });
+    if (found.moves.empty() && found.is_explained) ++silent;
+    const Length before = out_of_square(taped(job, random, 0));
+    follow(found.moves, job.floor);
+    const Length after = out_of_square(taped(job, random, 0));
+    if (after <= permitted) ++within;
+    if (after < before) ++better;
+  }
+  MESSAGE("outside ", outside, ", silent ", silent, ", within ", within, ", better ", better);
+  if (kSanitized) return;
+  CHECK(outside >= jobs / 2);
+  CHECK(silent == 0);
+  CHECK(within >= outside * 95 / 100);
+  CHECK(better >= outside * 95 / 100);
 }

@@ -137,6 +137,12 @@ TEST_CASE("redundancies add up to the lengths to spare; what nothing checks has 
     const auto i = static_cast<std::size_t>(a), j = static_cast<std::size_t>(b);
     sides.push_back(side(i, j, apart(places[i], places[j])));
   }
+  // Alike to the last digit the second reading of the pair checks nothing: it may be a row pasted twice.
+  const LengthsTogether alike = hold_together(sides, drawn(places));
+  CHECK(alike.spare == std::vector<std::size_t>{2, 0});
+  CHECK(alike.network[12] == 1);
+  CHECK(alike.redundancy[12] == 0);
+  sides[12].length.value += mm(0.0001);
   const LengthsTogether t = hold_together(sides, drawn(places));
   REQUIRE(t.spare.size() == 2);
   CHECK(t.spare[0] == 2);  // the diagonal, and the line: 0 to 6 to 1 against 0 to 1

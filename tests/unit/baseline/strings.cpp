@@ -2,9 +2,13 @@
 
 #include <doctest/doctest.h>
 
+#include <array>
 #include <cmath>
+#include <utility>
 
+#include "baseline/corners.h"
 #include "baseline/length_figure.h"
+#include "baseline/length_slips.h"
 #include "baseline/moves.h"
 #include "ties.h"
 
@@ -60,6 +64,15 @@ TEST_CASE("the sign is of the drawing's axes, whichever way the strings run") {
   CHECK(mirrored.is_third_to_y());
 }
 
+TEST_CASE("how far each string runs off its axis") {
+  const StringLines lines(spot(0, 0), spot(1, 8), spot(-6, 0), as_drawn());
+  CHECK(lines.off_x().degrees() == doctest::Approx(7.1250).epsilon(1e-4));
+  CHECK(lines.off_y().degrees() == doctest::Approx(0));
+  const StringLines diagonal(spot(0, 0), spot(0, 8), spot(6, 8), as_drawn());
+  CHECK(diagonal.off_x().degrees() == doctest::Approx(0));
+  CHECK(diagonal.off_y().degrees() == doctest::Approx(53.1301).epsilon(1e-6));
+}
+
 TEST_CASE("strings that are exchanged are told from strings that lean") {
   CHECK(StringLines(spot(0, 0), spot(9, 0), spot(0, 9), as_drawn()).are_exchanged());
   CHECK_FALSE(StringLines(spot(0, 0), spot(0, 9), spot(9, 0), as_drawn()).are_exchanged());
@@ -104,7 +117,10 @@ TEST_CASE("the spare length of another corner checks nothing of the strings") {
   REQUIRE(figure);
   CHECK(figure->is_fixed);
   CHECK(figure->unchecked == std::vector<std::size_t>{0, 1, 2});
-  sides.push_back(taped(0, 1, 8));  // taped twice, from the other end too
+  sides.push_back(taped(1, 0, 8));  // the same row again, or taped from the other end and read alike
+  CHECK(length_figure(sides, places, std::vector<std::size_t>{0, 1, 2})->unchecked ==
+        std::vector<std::size_t>{0, 1, 2});
+  sides.push_back(taped(1, 0, 8.0004));  // taped twice
   CHECK(length_figure(sides, places, std::vector<std::size_t>{0, 1, 2})->unchecked ==
         std::vector<std::size_t>{1, 2});
 }
@@ -153,4 +169,86 @@ TEST_CASE("lengths that no few marks explain move none") {
   const MovesResult found = marks_to_move(sides, places);
   CHECK_FALSE(found.is_explained);
   CHECK(found.moves.empty());
+}
+
+TEST_CASE("squareness outside moves a mark by less than single lengths can tell") {
+  // Mark 2 stands 4 mm aside along X, each length within 5 mm: the tape's sd is 1.6 mm.
+  const std::vector<Point<Drawing>> places{drawing(0, 0), drawing(17, 0), drawing(0, 11), drawing(17, 11)};
+  std::vector<MeasuredSide> sides;
+  const std::pair<double, double> floor[] = {{0, 0}, {17, 0}, {0.004, 11}, {17, 11}};
+  for (std::size_t a = 0; a < 4; ++a)
+    for (std::size_t b = a + 1; b < 4; ++b)
+      sides.push_back(taped(
+          a, b, std::hypot(floor[b].first - floor[a].first, floor[b].second - floor[a].second), 0.0016));
+  REQUIRE(marks_to_move(sides, places).moves.empty());
+  std::size_t asked = 0;
+  const auto square_within = [&](double most) {
+    return [&, most](std::span<const MeasuredSide> after) {
+      ++asked;
+      const auto corner = find_corner(after, hold_together(after, places), places, m(11), {});
+      return std::abs(corner->square.deviation_over->metres()) <= most;
+    };
+  };
+  const MovesResult found = marks_to_move(sides, places, square_within(0.0015));
+  CHECK(found.is_explained);
+  REQUIRE(found.moves.size() == 1);
+  CHECK(asked > 1);
+  // Back along X, by mark 2 or by the one beside it: what is left is within.
+  CHECK(std::abs(found.moves[0].move.millimetres()) == doctest::Approx(4).epsilon(0.3));
+  CHECK(marks_to_move(sides, places, square_within(0.010)).moves.empty());
+  // What no move brings about: the lengths alone decide, and nothing is explained.
+  const MovesResult never = marks_to_move(sides, places, [](std::span<const MeasuredSide>) { return false; });
+  CHECK_FALSE(never.is_explained);
+  CHECK(never.moves.empty());
+}
+
+namespace {
+
+/// Six lengths of a rectangle of 17 m by 11 m, 1 mm of noise, with these names for its corners.
+std::vector<MeasuredSide> rectangle(const std::array<std::size_t, 4>& named, double factor = 1) {
+  const std::pair<double, double> floor[] = {{0, 0}, {17, 0}, {0, 11}, {17, 11}};
+  std::vector<MeasuredSide> out;
+  double noise = 0.001;
+  for (std::size_t a = 0; a < 4; ++a)
+    for (std::size_t b = a + 1; b < 4; ++b, noise = -noise)
+      out.push_back(taped(
+          named[a], named[b],
+          factor * std::hypot(floor[b].first - floor[a].first, floor[b].second - floor[a].second) + noise));
+  return out;
+}
+
+}  // namespace
+
+TEST_CASE("names exchanged in the table are told, with their mirror image") {
+  const std::vector<Point<Drawing>> places{drawing(0, 0), drawing(17, 0), drawing(0, 11), drawing(17, 11),
+                                           drawing(5, 3)};
+  const std::vector<Length> six(6, m(0.005)), seven(7, m(0.005));
+  CHECK(exchanged_names(rectangle({0, 1, 2, 3}), places, six).empty());
+  CHECK(exchanged_names(rectangle({0, 2, 1, 3}), places, six) == std::vector<MarkPair>{{0, 3}, {1, 2}});
+  CHECK(exchanged_names(rectangle({1, 0, 2, 3}), places, six) == std::vector<MarkPair>{{0, 1}, {2, 3}});
+  // A length to a mark inside tells which.
+  std::vector<MeasuredSide> more = rectangle({0, 2, 1, 3});
+  more.push_back(taped(1, 4, std::hypot(5, 8)));
+  CHECK(exchanged_names(more, places, seven) == std::vector<MarkPair>{{1, 2}});
+  more.back().length.value = m(std::hypot(5, 8) + 0.006);  // one length that is outside then too
+  CHECK(exchanged_names(more, places, seven).empty());
+  // One length alone between two marks: any exchange with a third that fits is no more likely than another.
+  CHECK(exchanged_names(std::vector{taped(0, 1, 11)}, places, std::vector{m(0.005)}).empty());
+}
+
+TEST_CASE("lengths keyed in another unit are told by what brings them within") {
+  const std::vector<Point<Drawing>> places{drawing(0, 0), drawing(17, 0), drawing(0, 11), drawing(17, 11)};
+  const std::vector<Length> permitted(6, m(0.005));
+  CHECK(unit_slip(rectangle({0, 1, 2, 3}), places, permitted, LengthUnit::metre).sides.empty());
+  const LengthUnitSlip all =
+      unit_slip(rectangle({0, 1, 2, 3}, 1 / 0.3048), places, permitted, LengthUnit::metre);
+  CHECK(all.sides.size() == 6);
+  CHECK(all.meant == LengthUnit::foot);
+  std::vector<MeasuredSide> one = rectangle({0, 1, 2, 3});
+  one[3].length.value = one[3].length.value * 0.3048;  // keyed in metres where feet are read
+  const LengthUnitSlip metres = unit_slip(one, places, permitted, LengthUnit::foot);
+  CHECK(metres.sides == std::vector<std::size_t>{3});
+  CHECK(metres.meant == LengthUnit::metre);
+  one[3].length.value = one[3].length.value + m(0.003);  // 10 mm in feet: no unit does it
+  CHECK(unit_slip(one, places, permitted, LengthUnit::foot).sides.empty());
 }

@@ -259,9 +259,9 @@ TEST_CASE("lengths that contradict one another with no single one to blame are t
   const auto doubts = [](double d) {
     const PlainBaselines b = with({{"P3", "P4", 4},
                                    {"P1", "P2", 4 + d},
-                                   {"P1", "P2", 4 + d},
+                                   {"P1", "P2", 4 + d + 1e-6},
                                    {"P1", "P2", 4 - d},
-                                   {"P1", "P2", 4 - d}});
+                                   {"P1", "P2", 4 - d - 1e-6}});
     return told(check_lengths(b.view(), rectangle(), nullptr).told, Grade::doubt);
   };
   CHECK(doubts(0.0030).empty());  // 16.0
@@ -269,6 +269,57 @@ TEST_CASE("lengths that contradict one another with no single one to blame are t
         std::vector<std::string>{
             "lengths.csv:3:7: measured: P1 to P2 and the lengths that hang together with it contradict one "
             "another, and no single one stands out: are their sds right, or are several wrong?"});
+}
+
+TEST_CASE("rows that are alike count once, and that is told") {
+  const std::vector<Taped> once{{"P1", "P2", 4}, {"P1", "P4", 3.001}, {"P2", "P4", 5}};
+  std::vector<Taped> again = once;
+  for (const Taped& t : once) again.push_back({t.to, t.from, t.metres});
+  const auto one = check_lengths(with(once).view(), rectangle(), nullptr);
+  const auto two = check_lengths(with(again).view(), rectangle(), nullptr);
+  CHECK_FALSE(tells(told(one.told, Grade::doubt), "alike"));
+  CHECK(tells(told(two.told, Grade::doubt),
+              "lengths.csv:5:7: measured: P2 to P1, P4 to P1 and P4 to P2 again, alike to the last digit: "));
+  // Neither do they better the squareness that the lengths give.
+  CHECK(*two.value->square->sd_over == *one.value->square->sd_over);
+  CHECK(two.value->together.spare == std::vector<std::size_t>{0});
+}
+
+TEST_CASE("one slip of the table that explains the lengths is told in place of lengths to tape again") {
+  struct Row {
+    std::vector<Taped> lengths;
+    const char* says;
+  };
+  const double f = 1 / 0.3048;
+  for (const Row& r :
+       {Row{{{"P1", "P4", 4},
+             {"P1", "P2", 3},
+             {"P4", "P3", 3},
+             {"P2", "P3", 4},
+             {"P1", "P3", 5},
+             {"P2", "P4", 5}},
+            "names exchanged? With P1 and P3, or P2 and P4 exchanged all lengths agree with the drawing: "
+            "look "
+            "which mark is which before one is moved"},
+        Row{{{"P1", "P4", 3 * f}, {"P1", "P2", 4 * f}, {"P2", "P4", 5 * f}},
+            "all 3 lengths keyed in feet? Read in feet in place of metres they agree with the drawing: write "
+            "the unit in the head of the column"},
+        Row{{{"P1", "P4", 3},
+             {"P1", "P2", 4},
+             {"P4", "P3", 4},
+             {"P2", "P3", 3},
+             {"P1", "P3", 5 * f},
+             {"P2", "P4", 5}},
+            "P1 to P3 keyed in feet? Read in feet in place of metres it agrees with the drawing: write the "
+            "unit behind the number"}}) {
+    const auto checked = check_lengths(with(r.lengths).view(), rectangle(), nullptr);
+    REQUIRE(checked.is_there());
+    CHECK(checked.value->slip == r.says);
+    const auto lines = told(checked.told, Grade::doubt);
+    CHECK(tells(lines, std::string("lengths.csv: lengths: ") + r.says));
+    CHECK_FALSE(tells(lines, "again first"));
+    CHECK_FALSE(checked.value->outside.empty());
+  }
 }
 
 TEST_CASE("without ties the lengths show the squareness, over the smaller extent of the layout") {

@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include <array>
 #include <cmath>
 
 #include "stages/offsets.h"
@@ -158,4 +159,118 @@ TEST_CASE("without lengths ties of the strings say which corner to move") {
   CHECK(std::abs(apart("B1", "B2") - 12) < 0.001);
   CHECK(std::abs(apart("B1", "B3") - 9) < 0.001);
   CHECK(std::abs(apart("B2", "B3") - 15) < 0.001);
+}
+
+TEST_CASE("a length that no other checks moves no mark") {
+  Job j;
+  j.stand_alone();
+  j.tape({{0, 0}, {12.020, 0}, {0, 9}, {12, 9}});
+  REQUIRE(j.look().value->corners.moves.size() == 1);
+  // One diagonal less: four marks, five lengths. A misread length then looks like a mark that stands off.
+  j.checked->net.sides.erase(j.checked->net.sides.begin() + 3);
+  j.checked->together = hold_together(j.checked->net.sides, j.checked->net.places);
+  j.checked->outside.push_back({.text = "a length"});
+  const auto five = j.look();
+  CHECK(five.value->corners.moves.empty());
+  CHECK(
+      five.value->corners.instead ==
+      "Move no mark yet: no other length checks B1 to B2, B1 to B3, B1 to B4 and 2 more: tape B2 to B3 too. "
+      "Tape again what is off.");
+  // Within all is well: why nothing is checked is told elsewhere.
+  j.checked->outside.clear();
+  CHECK(j.look().value->corners.instead.empty());
+}
+
+TEST_CASE("what is off by more than marks are moved is taped again") {
+  Job j;
+  j.stand_alone();
+  j.tape({{0, 0}, {12.120, 0}, {0, 9}, {12, 9}});
+  const auto far = j.look();
+  CHECK(far.value->corners.moves.empty());
+  CHECK(far.value->corners.instead.find(
+            "B1 to B2 is off by more than a mark is moved (100 mm; common practice, "
+            "no source): misread, or held to another mark? Tape it again.") == 0);
+  j.tape({{0, 0}, {12.095, 0}, {0, 9}, {12, 9}});
+  REQUIRE(j.look().value->corners.moves.size() == 1);
+  // One slip that explains the lengths is told in place of both.
+  j.checked->slip = "names exchanged?";
+  CHECK(j.look().value->corners.moves.empty());
+  CHECK(j.look().value->corners.instead == "Move no mark yet: names exchanged?.");
+}
+
+TEST_CASE("squareness outside names a corner, be the lengths all within") {
+  Job j;
+  j.stand_alone();
+  j.tape({{0, 0}, {12, 0}, {0.004, 9}, {12, 9}});
+  for (MeasuredSide& s : j.checked->net.sides) s.length.sd = mm(1.6);
+  j.checked->together = hold_together(j.checked->net.sides, j.checked->net.places);
+  CHECK(j.look().value->corners.moves.empty());  // less than single lengths can tell
+  j.baselines.square.tolerance = mm(3);
+  j.checked->corner =
+      find_corner(j.checked->net.sides, j.checked->together, j.checked->net.places, m(9), j.baselines.square);
+  j.checked->square = j.checked->corner->square;
+  REQUIRE(abs(*j.checked->square->deviation_over) > mm(3));
+  j.checked->square->verdict = Verdict::outside;
+  const auto found = j.look();
+  REQUIRE(found.value->corners.moves.size() == 1);
+  CHECK(found.value->corners.moves[0].mark == "B3");
+  CHECK(found.value->corners.moves[0].move.millimetres() == doctest::Approx(-4).epsilon(0.05));
+}
+
+TEST_CASE("distances of the strings are as found only where they were taped and nothing contradicts") {
+  using Spans = std::array<SpanFrom, 3>;
+  constexpr SpanFrom found = SpanFrom::found, others = SpanFrom::other_lengths, nothing = SpanFrom::nothing;
+  Job j;
+  j.stand_alone();
+  const auto spans = [&] { return j.look().value->strings->spans; };
+  CHECK(spans() == Spans{nothing, nothing, nothing});
+  j.tape({{0, 0}, {12, 0}, {0, 9}, {12, 9}});
+  CHECK(spans() == Spans{found, found, found});
+  auto& sides = j.checked->net.sides;
+  sides.erase(sides.begin() + 3);  // B2 to B3
+  j.checked->together = hold_together(sides, j.checked->net.places);
+  CHECK(spans() == Spans{found, found, others});
+  sides.pop_back();  // B3 to B4: nothing holds B3 then
+  j.checked->together = hold_together(sides, j.checked->net.places);
+  CHECK(spans() == Spans{found, found, nothing});
+  j.tape({{0, 0}, {12, 0}, {0, 9}, {12, 9}});
+  sides[3].length.value = m(15.3);
+  j.checked->together = hold_together(sides, j.checked->net.places);
+  CHECK(spans() == Spans{nothing, nothing, nothing});
+  // By ties, and by control: what is placed by the fit alone nobody measured.
+  Job tied;
+  tied.control = {{"C", at(109, 200), {}, {}}};
+  tied.baselines.ties = {tie("B1", 0, 0, at(100, 200))};
+  tied.strings({"B1", "B2", "C"});
+  CHECK(tied.look().value->strings->spans == Spans{nothing, found, nothing});
+}
+
+TEST_CASE("strings that run off the drawing's axes are doubted, with the mark that may be meant") {
+  Job j;
+  j.laid = laid_of({{"B1", 0, 0}, {"B2", 12, 0}, {"B3", 0, 9}, {"B4", 12, 9}, {"N", 12, 1}, {"T", 4, 11}});
+  j.stand_alone();
+  const auto doubts = [&](std::vector<std::string> names) {
+    j.strings(std::move(names));
+    return told(j.look().told, Grade::doubt);
+  };
+  CHECK(doubts({"B1", "B2", "B3"}).empty());
+  CHECK(doubts({"B1", "N", "B3"}).empty());  // 4.8 degrees
+  CHECK(doubts({"B1", "B4", "B3"}) ==
+        std::vector<std::string>{
+            "job.toml:9:11: offsets.strings: string B1-B4 runs 36.9 degrees off X: is B4 meant?"});
+  j.tape({{0, 0}, {12, 0}, {0, 9}, {12, 9}});
+  CHECK(doubts({"B1", "B4", "B3"}) ==
+        std::vector<std::string>{
+            "job.toml:9:11: offsets.strings: string B1-B4 runs 36.9 degrees off X: is B2 meant?"});
+  CHECK(doubts({"B2", "B1", "T"}) ==
+        std::vector<std::string>{
+            "job.toml:9:11: offsets.strings: string B2-T runs 36.0 degrees off Y: is B4 meant?"});
+  // A drawing whose axes lie askew to the building.
+  j.laid = laid_of({{"B1", 0, 0}, {"B2", 8, 6}, {"B3", -3, 4}});
+  j.stand_alone();
+  j.checked.reset();
+  CHECK(doubts({"B1", "B2", "B3"}) ==
+        std::vector<std::string>{"job.toml:9:11: offsets.strings: strings B1-B2 and B1-B3 run 36.9 degrees "
+                                 "off X and Y: distances are "
+                                 "square to the strings, not along X and Y; are these marks meant?"});
 }

@@ -374,8 +374,9 @@ CornersFound find_corner_moves(const StringsFound& strings, const FoundBy& by, c
   out.instead = far_off(*checked, network);
   if (out.instead.empty()) advise(taped_corners(*checked, network), by, checked, out);
   if (out.moves.empty() && out.any_outside && !strings.not_checked.empty())
-    out.instead = fmt::format("{}{}Move no mark yet: {}. Tape again what is off.", out.instead,
-                              out.instead.empty() ? "" : " ", strings.not_checked);
+    out.instead = out.instead.empty()
+                      ? fmt::format("Move no mark yet: {}. Tape again what is off.", strings.not_checked)
+                      : fmt::format("{} Move no mark yet: {}.", out.instead, strings.not_checked);
   return out;
 }
 

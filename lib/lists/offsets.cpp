@@ -11,23 +11,25 @@ namespace {
 
 constexpr int kAngleDecimals = 2;  // of degrees
 
+constexpr std::string_view kX = "x", kY = "y", kFromXString = "from_x_string", kFromYString = "from_y_string";
+
 constexpr OutColumn kColumns[] = {
     {"number", OutKind::number, "floor number"},
     {"point", OutKind::text, "name on the drawing"},
     {"run", OutKind::text, "run that the point belongs to"},
     {"along_run", OutKind::length,
      "along the run from its first hanger; of a support at its foot on the run"},
-    {"x", OutKind::length, "along +X from the crossing of the baselines"},
-    {"y", OutKind::length, "along +Y from the crossing of the baselines"},
+    {kX, OutKind::length, "along +X from the crossing of the baselines"},
+    {kY, OutKind::length, "along +Y from the crossing of the baselines"},
     {"tie1", OutKind::length, "swing tie: distance on site from the first mark"},
     {"tie2", OutKind::length, "swing tie: distance on site from the second mark"},
     {"side", OutKind::text, "left, right or on line, looking from the first mark to the second"},
     {"angle", OutKind::decimal, "at which the arcs cross: the acute one, in degrees to 0.01"},
     {"drop", OutKind::length, "deck minus bracket; empty on a trapeze"},
-    {"from_x_string", OutKind::length,
+    {kFromXString, OutKind::length,
      "on site, square from the string from the first mark to the third, positive towards growing X; without "
      "strings from the baseline along Y"},
-    {"from_y_string", OutKind::length,
+    {kFromYString, OutKind::length,
      "on site, square from the string from the first mark to the second, positive towards growing Y; without "
      "strings from the baseline along X"}};
 
@@ -49,6 +51,16 @@ constinit const OutputSpec kCrewOffsetsOutput{"offsets-NAME.csv", "with [offsets
                                               "offsets.csv of one crew", kColumns};
 constinit const OutputSpec kCrewOffsetSheetOutput{"offset-sheet-NAME.txt", "with [offsets] and crews",
                                                   "the sheet for laser and tape of one crew"};
+
+std::vector<std::string> sheet_distances(bool strings) {
+  std::vector<std::string> out;
+  for (const OutColumn& c : kColumns) {
+    const bool of_strings = c.name == kFromXString || c.name == kFromYString,
+               of_axes = c.name == kX || c.name == kY;
+    if (c.kind == OutKind::length && !(strings ? of_axes : of_strings)) out.emplace_back(c.name);
+  }
+  return out;
+}
 
 std::unique_ptr<WrittenTable> offsets_table(const OffsetJob& stated, const std::vector<StatedRun>& runs,
                                             const LaidOut& laid, const OffsetsFound& found,

@@ -2,6 +2,8 @@
 /// offsets.csv: distances along the baselines, from strings and swing ties; corners.csv: marks to move first.
 
 #include <memory>
+#include <string>
+#include <vector>
 
 #include "lists/columns.h"
 #include "stages/crews.h"
@@ -11,6 +13,9 @@ namespace deckmark {
 
 extern const OutputSpec kOffsetsOutput, kCrewOffsetsOutput, kOffsetSheetOutput, kCrewOffsetSheetOutput,
     kCornersOutput;
+
+/// Columns of offsets.csv that a sheet shows as distances: from the strings, or without them along the axes.
+std::vector<std::string> sheet_distances(bool strings);
 
 /// Lengths are texts in the form of the sheet. `laid` and `found` outlive the table.
 /// `share`: whose marks it holds.

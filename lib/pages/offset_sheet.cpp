@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <unordered_map>
 
 #include "pages/baselines.h"
 #include "report/offset_text.h"
@@ -98,7 +99,11 @@ class SheetMaker {
         datum_(in.datum),
         form_(in.stated.offsets.options.form),
         along_(along_runs(laid_.marks, laid_.overhead, runs_)),
-        pairs_(pairs_of_runs(laid_.marks, laid_.overhead)) {}
+        pairs_(pairs_of_runs(laid_.marks, laid_.overhead)) {
+    if (!in.cuts || !share_.does(CrewWork::deck)) return;
+    for (std::size_t i = 0; i < in.cuts->marks.size(); ++i)
+      if (const auto& cut = in.cuts->cuts[i]) cuts_.emplace(in.cuts->marks[i], *cut);
+  }
 
   std::vector<SheetBlock> blocks() {
     auto all = by_run(*laid_.marks);
@@ -170,6 +175,10 @@ class SheetMaker {
         watch(row.tie->second);
       }
       b.rows.push_back(row);
+      if (const auto cut = cuts_.find(m); cut != cuts_.end()) {
+        watch(cut->second);
+        b.rods.push_back({row.number, row.point, cut->second});
+      }
     }
     if (b.run.empty()) return b;
     b.ends = check(marks.front(), marks.back());
@@ -221,6 +230,7 @@ class SheetMaker {
   OffsetForm form_;
   std::vector<std::optional<Length>> along_;
   std::map<std::uint32_t, PairBeside> pairs_;
+  std::unordered_map<std::uint32_t, Length> cuts_;  // of marks
   Length largest_ = Length::metres(0);
 };
 
@@ -254,7 +264,7 @@ SheetContent content_of(const SheetInput& in) {
   SheetHead& sheet = out.head;
   sheet.title = in.head.title;
   sheet.revision = in.head.revision;
-  sheet.points_sha256 = in.points_sha256;
+  sheet.sha256 = in.sha256;
   sheet.strings = strings_of(in.found);
   sheet.baselines =
       sheet.strings && sheet.strings->alone ? "laid out from strings" : baselines_words(in.stated.baselines);

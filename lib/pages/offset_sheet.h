@@ -5,7 +5,9 @@
 #include <string>
 #include <string_view>
 
+#include "report/offset_text.h"
 #include "stages/crews.h"
+#include "stages/cuts.h"
 #include "stages/offsets.h"
 
 namespace deckmark {
@@ -17,9 +19,10 @@ struct SheetInput {
   const LaidOut& laid;
   const OffsetsFound& found;
   std::string_view verdict;          ///< the first line of the summary
-  const std::string& points_sha256;  ///< of points.csv, by which the sheet can be told to belong to a list
+  const SheetDigests& sha256;        ///< of the lists that it belongs to
   const CrewShare& share;            ///< whose marks it holds; not empty
   std::optional<Elevation> datum{};  ///< the datum line, where the job states one
+  const CutsFound* cuts = nullptr;   ///< of rods, where the job cuts them
 };
 /// For paper.
 std::string offset_sheet(const SheetInput& input);

@@ -138,7 +138,8 @@ std::optional<PairToCheck> pair_that_changed(const LaidOut& laid, const std::vec
 }  // namespace
 
 std::string sheet_check_lines(const LaidOut& laid, const OffsetsFound& offsets, const OffsetForm& form,
-                              const Ledger& ledger, const IssueFound* found) {
+                              const Ledger& ledger, const IssueFound* found,
+                              std::string_view offsets_sha256) {
   const auto& places = laid.placed.marks;
   std::vector<std::uint8_t> listed;
   std::size_t first = laid.marks.size();
@@ -156,7 +157,8 @@ std::string sheet_check_lines(const LaidOut& laid, const OffsetsFound& offsets, 
   std::optional<std::pair<std::uint32_t, std::string>> before;
   if (check.before) before.emplace(check.before->first, tape_words(check.before->second, form));
   return sheet_check_text(laid.numbers.of(check.pair.from), laid.numbers.of(check.pair.to),
-                          tape_words(distance(places[check.pair.from], places[check.pair.to]), form), before);
+                          tape_words(distance(places[check.pair.from], places[check.pair.to]), form), before,
+                          sheet_digest(offsets_sha256));
 }
 
 std::string check_lines(const JobHead& head, const LaidOut& laid, const std::vector<std::string>& only,

@@ -48,6 +48,6 @@ std::string check_lines(const JobHead& head, const LaidOut& laid, const std::vec
 /// The same of a job that is laid out from strings, for the tape: two marks that the sheet has rows for. Else
 /// the lowest number and the mark farthest from it. Empty where the sheet has no row.
 std::string sheet_check_lines(const LaidOut& laid, const OffsetsFound& offsets, const OffsetForm& form,
-                              const Ledger& ledger, const IssueFound* found);
+                              const Ledger& ledger, const IssueFound* found, std::string_view offsets_sha256);
 
 }  // namespace deckmark

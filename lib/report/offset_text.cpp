@@ -46,7 +46,8 @@ std::vector<std::string> head_lines(const SheetHead& head, std::size_t page, std
   const std::vector<std::string> items{
       head.title.empty() ? "(no title)" : visible(head.title),
       "revision " + (head.revision.empty() ? "(none)" : visible(head.revision)),
-      "points.csv " + head.points_sha256.substr(0, 8),
+      "points.csv " + sheet_digest(head.sha256.points),
+      "offsets.csv " + sheet_digest(head.sha256.offsets),
       head.baselines,
       unit_words(head.form),
       page == 0 ? "" : fmt::format("sheet {} of {}", page, pages),
@@ -321,18 +322,47 @@ std::string axes_words(const SheetHead& head) {
       from, to);
 }
 
-/// Over several lines, no length of feet and inches broken in two.
-void put_text(Pages& pages, std::string text) {
-  constexpr char kHeld = '\x01';  // in place of a blank within a length
-  const auto is_digit = [&](std::size_t at) {
-    return at < text.size() && text[at] >= '0' && text[at] <= '9';
+/// Rods by run, side by side: who hands them up ticks them off.
+void put_rods(Pages& pages, const SheetHead& head, std::span<const SheetBlock> blocks) {
+  std::size_t number = 0, point = 0, cut_width = 0, count = 0;
+  for (const SheetBlock& b : blocks)
+    for (const SheetRod& r : b.rods) {
+      number = std::max(number, shown_width(fmt::format("{}", r.number)));
+      point = std::max(point, shown_width(visible(std::string(r.point))));
+      cut_width = std::max(cut_width, shown_width(offset_text(r.cut, head.form)));
+      ++count;
+    }
+  if (count == 0) return;
+  constexpr std::size_t kGap = 3;
+  point = std::min(point, kWide - (4 + number + 1 + 2 + cut_width));
+  const std::size_t wide = 4 + number + 1 + point + 2 + cut_width, beside = (kWide + kGap) / (wide + kGap);
+  std::string title = fmt::format("RODS   {}   hangers.csv {}", plural(count, "rod", "rods"),
+                                  sheet_digest(head.sha256.hangers));
+  const auto begin = [&](const std::string& of_run, std::size_t lines) {
+    if (!pages.fits(lines)) pages.next();
+    if (pages.at_top() || !title.empty()) pages.line(title.empty() ? "RODS (continued)" : title);
+    if (!title.empty())
+      pages.text("Each rod's cut, cut_top and cut_bottom in it, by the number of its mark.");
+    title.clear();
+    pages.line(of_run);
   };
-  for (std::size_t i = 1; i < text.size(); ++i)
-    if (text[i] == ' ' && is_digit(i - 1) && is_digit(i + 1)) text[i] = kHeld;
-  for (std::string& line : wrapped(text, kWide, 99)) {
-    std::replace(line.begin(), line.end(), kHeld, ' ');
-    pages.line(std::move(line));
+  for (const SheetBlock& b : blocks) {
+    if (b.rods.empty()) continue;
+    const std::string name = cut(block_name(b), kWide - 12);
+    begin(name, title.empty() ? 2 : 4);
+    for (std::size_t i = 0; i < b.rods.size(); i += beside) {
+      if (!pages.fits(1)) begin(name + " (continued)", 3);
+      std::string line;
+      for (std::size_t k = i; k < std::min(i + beside, b.rods.size()); ++k) {
+        const SheetRod& r = b.rods[k];
+        line += fmt::format("{}[ ] {:>{}} {}  {}", k == i ? "" : std::string(kGap, ' '), r.number, number,
+                            column(visible(std::string(r.point)), point),
+                            cell(offset_text(r.cut, head.form), cut_width, head.form));
+      }
+      pages.line(without_end_blanks(std::move(line)));
+    }
   }
+  pages.blank();
 }
 
 /// `B1, B2 and B3 stand already: do not mark them again.`
@@ -352,10 +382,11 @@ void put_strings(Pages& pages, const SheetHead& head) {
   const auto name = [](const std::string& mark) { return cut(visible(mark), 20); };
   const std::string first = name(s.first), second = name(s.second), third = name(s.third),
                     x_string = string_name(s.first, s.third), y_string = string_name(s.first, s.second);
-  put_text(pages, fmt::format("Stretch a string from {0} to {1} and one from {0} to {2}. Stand on {0}, face "
-                              "{1}: {2} is on your {3}.",
-                              first, second, third, side_word(s.third_is)));
-  if (head.already.size() > 1) put_text(pages, already_words(head.already));
+  pages.text(
+      fmt::format("Stretch a string from {0} to {1} and one from {0} to {2}. Stand on {0}, face "
+                  "{1}: {2} is on your {3}.",
+                  first, second, third, side_word(s.third_is)));
+  if (head.already.size() > 1) pages.text(already_words(head.already));
   const auto taped = [&](const std::string& a, const std::string& b, Length span) {
     return fmt::format("{} to {} {}", a, b, offset_text(span, head.form));
   };
@@ -365,28 +396,27 @@ void put_strings(Pages& pages, const SheetHead& head) {
     std::vector<std::string> some;
     for (std::size_t i = 0; i < s.spans.size(); ++i)
       if (s.spans[i] == from) some.push_back(spans[i]);
-    if (!some.empty()) put_text(pages, fmt::format("{}: {}.", words, fmt::join(some, ", ")));
+    if (!some.empty()) pages.text(fmt::format("{}: {}.", words, fmt::join(some, ", ")));
   };
   put_spans(SpanFrom::found, "As found");
   put_spans(SpanFrom::other_lengths, "By the other lengths");
-  if (!head.corners.empty()) put_text(pages, head.corners);
-  put_text(pages, fmt::format("Measure square from string {} toward {}, and square from string {} toward {}. "
-                              "`away` is the other side of that string. Hold each tape square to its own "
-                              "string.",
-                              x_string, second, y_string, third));
+  if (!head.corners.empty()) pages.text(head.corners);
+  pages.text(
+      fmt::format("Measure square from string {} toward {}, and square from string {} toward {}. "
+                  "`away` is the other side of that string. Hold each tape square to its own "
+                  "string.",
+                  x_string, second, y_string, third));
 }
 
 void put_axes(Pages& pages, const SheetHead& head) {
-  put_text(pages, axes_words(head));
+  pages.text(axes_words(head));
   for (const SheetFrom& f : head.from) pages.line(place_words(f, head.form));  // no length is broken in two
-  put_text(
-      pages,
+  pages.text(
       "X is measured from the Y baseline along X, Y from the X baseline along Y; a minus lies on the other "
       "side. Both are 0 where the baselines cross.");
-  if (!head.corners.empty()) put_text(pages, head.corners);
+  if (!head.corners.empty()) pages.text(head.corners);
   if (head.is_scaled)
-    put_text(
-        pages,
+    pages.text(
         "The scale is freed: a tape on site does not show X, Y and distances along the run. Use the swing "
         "ties.");
 }
@@ -402,26 +432,24 @@ void put_intro(Pages& pages, const SheetHead& head, std::span<const SheetBlock> 
   else
     put_axes(pages, head);
   const std::string zero = offset_text(Length::metres(0), head.form);
-  put_text(
-      pages,
+  pages.text(
       fmt::format("From zero: hook the tape on the mark at {} and read every mark of the run from there; a "
                   "minus lies the other way. Do not add steps: their roundings would add up.",
                   zero));
   const auto named = std::ranges::find_if(blocks, [](const SheetBlock& b) { return !b.run.empty(); });
-  put_text(pages, named == blocks.end()
-                      ? "Write at the mark its number."
-                      : fmt::format("Write at the mark its number and run, as {}; > points along the run.",
-                                    cut(write_of(named->rows.front(), *named), 40)));
+  pages.text(named == blocks.end()
+                 ? "Write at the mark its number."
+                 : fmt::format("Write at the mark its number and run, as {}; > points along the run.",
+                               cut(write_of(named->rows.front(), *named), 40)));
   if (head.deck_offset) pages.line(fmt::format("On the deck write the number plus {}.", *head.deck_offset));
   if (head.has_datum) pages.line("above = bracket above the datum line; a minus is under it.");
   if (any([](const SheetRow& r) { return r.in_place_of_drop.starts_with("trapeze"); }))
     pages.line("trapeze -a -b: nothing goes up from here; its supports -a and -b carry it.");
   if (any([](const SheetRow& r) { return r.in_place_of_drop.starts_with("no"); }))
-    put_text(pages, "no support: nothing goes up from here, and nothing carries it: ask the engineer.");
+    pages.text("no support: nothing goes up from here, and nothing carries it: ask the engineer.");
   pages.line(fmt::format("Rounding on this sheet: {}.", rounding_words(head)));
   if (!head.from.empty())
-    put_text(
-        pages,
+    pages.text(
         fmt::format("Swing ties: left or right of the line from {0} to {1}, looking from {0} to {1}. Weak "
                     "ones cross at under 30 degrees: use {2} there.",
                     cut(visible(head.from[0].name), 20), cut(visible(head.from[1].name), 20),
@@ -448,6 +476,7 @@ Pages filled(std::size_t head_rows, const Paper& paper, const SheetHead& head,
   Pages pages(head_rows, paper);
   put_intro(pages, head, blocks);
   for (const SheetBlock& b : blocks) put_block(pages, head, b);
+  put_rods(pages, head, blocks);
   std::vector<std::string> last = cautions();
   if (!pages.fits(last.size())) pages.next();
   for (std::string& l : last) pages.line(std::move(l));
@@ -455,6 +484,8 @@ Pages filled(std::size_t head_rows, const Paper& paper, const SheetHead& head,
 }
 
 }  // namespace
+
+std::string sheet_digest(std::string_view sha256) { return std::string(sha256.substr(0, 8)); }
 
 std::string tape_words(Length value, const OffsetForm& form) {
   return offset_text(value, form) +

@@ -39,6 +39,13 @@ struct SheetZero {
   bool stands = false;  ///< already; else another crew lays it out
 };
 
+/// A rod as it is cut.
+struct SheetRod {
+  std::int64_t number = 0;
+  std::string_view point;
+  Length cut = Length::metres(0);
+};
+
 /// One run, or the points without one (empty name).
 struct SheetBlock {
   std::string_view run;
@@ -51,6 +58,7 @@ struct SheetBlock {
   std::vector<SheetRow> rows;          ///< in the order along the run
   std::optional<SheetZero> zero = {};  ///< the mark at zero, where it is no row
   std::optional<SheetCheck> ends, diagonal;
+  std::vector<SheetRod> rods = {};  ///< of the rows, in their order
 };
 
 /// A mark that swing ties go out from, and where it lies from the baselines.
@@ -79,8 +87,16 @@ struct SheetStrings {
   std::array<SpanFrom, 3> spans{};    ///< where these distances come from
 };
 
+/// Digests of the tables that the sheet's figures stand in: two sheets of the same digests say the same.
+struct SheetDigests {
+  std::string points, offsets;
+  std::string hangers = {};  ///< empty: no rods
+};
+
 struct SheetHead {
-  std::string title, revision, points_sha256, baselines;
+  std::string title, revision;
+  SheetDigests sha256;
+  std::string baselines;
   std::string standing;  ///< the first line of the summary
   OffsetForm form;
   std::vector<SheetFrom> from;  ///< the two marks of the swing ties, or none
@@ -97,6 +113,9 @@ struct SheetHead {
 
 /// A length as the sheet has it, with its unit: `12'-6 1/2"`, `3.812 m`.
 std::string tape_words(Length value, const OffsetForm& form);
+
+/// As many digits of a digest as a sheet shows.
+std::string sheet_digest(std::string_view sha256);
 
 /// Pages, each ended by a form feed but the last.
 std::string offset_sheet_text(const SheetHead& head, std::span<const SheetBlock> blocks);

@@ -147,7 +147,7 @@ void facts(Markup& m, const JobPage& page) {
   fact("digest of points.csv", page.list_id);
   fact("unit of the drawing",
        page.drawing_unit == LengthUnit::feet_inches ? "feet and inches" : unit_word(page.drawing_unit));
-  fact("unit of the lists", unit_word(page.list_unit));
+  fact(page.plan.north.empty() ? "unit of the tables" : "unit of the lists", unit_word(page.list_unit));
   m.close().line();
 }
 

@@ -1,5 +1,6 @@
 #include "report/paper.h"
 
+#include <algorithm>
 #include <utility>
 
 namespace deckmark {
@@ -8,6 +9,19 @@ void Pages::line(std::string text) {
   if (!fits(1)) next();
   pages_.back() += std::move(text) + "\n";
   ++used_;
+}
+
+void Pages::text(std::string text) {
+  constexpr char kHeld = '\x01';  // in place of a blank within a length
+  const auto is_digit = [&](std::size_t at) {
+    return at < text.size() && text[at] >= '0' && text[at] <= '9';
+  };
+  for (std::size_t i = 1; i < text.size(); ++i)
+    if (text[i] == ' ' && is_digit(i - 1) && is_digit(i + 1)) text[i] = kHeld;
+  for (std::string& l : wrapped(text, width_, 99)) {
+    std::replace(l.begin(), l.end(), kHeld, ' ');
+    line(std::move(l));
+  }
 }
 
 void Pages::next() {

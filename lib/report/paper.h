@@ -29,6 +29,8 @@ class Pages {
   bool fits_empty(std::size_t lines) const { return lines <= room_; }
   bool at_top() const { return used_ == 0; }
   void line(std::string text);
+  /// Over several lines, no length of feet and inches broken in two.
+  void text(std::string text);
   void blank() {
     if (!at_top() && fits(1)) line("");
   }

@@ -124,13 +124,17 @@ std::string check_text(std::uint32_t first, std::uint32_t last, Length apart, st
 }
 
 std::string sheet_check_text(std::uint32_t first, std::uint32_t last, std::string_view apart,
-                             const std::optional<std::pair<std::uint32_t, std::string>>& before) {
+                             const std::optional<std::pair<std::uint32_t, std::string>>& before,
+                             std::string_view offsets) {
   std::string text = "CHECK THE SHEET with the tape, floor mark to floor mark\n";
-  if (first == last) return text + "  one place only: nothing to tape\n";
-  text += fmt::format("  {} to {}: {}\n", first, last, apart);
-  if (before)
+  if (first == last)
+    text += "  one place only: nothing to tape\n";
+  else
+    text += fmt::format("  {} to {}: {}\n", first, last, apart);
+  if (first != last && before)
     text += fmt::format("  issue {} had {} there: a sheet that shows that is an old one\n", before->first,
                         before->second);
+  text += fmt::format("  the sheet's head says offsets.csv {}: any other sheet is an old one\n", offsets);
   return text;
 }
 

@@ -35,9 +35,11 @@ struct PlumbLine {
 std::string plumb_text(std::span<const PlumbLine> lines, const PlumbOptions& options, LengthUnit unit);
 
 /// Distance between two marks of the sheet for laser and tape. `apart`, `before`: with their units; `before`:
-/// in an issue, where they are chosen since that changed most.
+/// in an issue, where they are chosen since that changed most. `offsets`: first digits of the digest of
+/// offsets.csv, as the sheet's head has them.
 std::string sheet_check_text(std::uint32_t first, std::uint32_t last, std::string_view apart,
-                             const std::optional<std::pair<std::uint32_t, std::string>>& before);
+                             const std::optional<std::pair<std::uint32_t, std::string>>& before,
+                             std::string_view offsets);
 
 /// Distance and azimuth from one number to another, to hold against an instrument's own inverse. No azimuth:
 /// both lie in one place. `shows_exchange`: false where exchanged axes would give the same.

@@ -18,11 +18,11 @@
 #include "pages/setups.h"
 #include "report/text.h"
 #include "report/words.h"
-#include "table/digest.h"
 #include "table/meant_word.h"
 #include "work/job_texts.h"
 #include "work/outputs.h"
 #include "work/run_files.h"
+#include "work/tape_sheet.h"
 
 namespace deckmark {
 
@@ -269,15 +269,12 @@ JobOutcome show_offsets(const JobRequest& request, Messages& messages) {
       messages.problem(Where::whole(c.job.file), "crew",
                        Fault{in_quotes(request.crew), "a crew that lays out marks of this drawing", ""});
     if (messages.has_problems()) return;
-    const OffsetsFound* found = c.offsets.get();
-    const auto datum = c.views.heights.datum_line();
-    const std::string points =
-        sha256_hex(csv_of(*points_table(*c.laid.get(), c.views.head.list_unit, datum)));
-    outcome.text = offset_screen({c.views.head, c.views.offsets, c.job.overhead.runs, *c.laid.get(), *found,
-                                  outcome.line, points, *share, datum});
+    const SheetDigests digests = digests_of_sheet(c);
+    outcome.text = offset_screen(sheet_of(c, digests, outcome.line, *share));
     if (!request.with_rows) return;
-    outcome.table.put(*offsets_table(c.job.offsets, c.job.overhead.runs, *c.laid.get(), *found, *share),
-                      kOffsetsOutput.columns);
+    outcome.table.put(
+        *offsets_table(c.job.offsets, c.job.overhead.runs, *c.laid.get(), *c.offsets.get(), *share),
+        kOffsetsOutput.columns);
     outcome.table.unit = c.job.offsets.options.form.unit;
     outcome.table.crew = share->name();
   });

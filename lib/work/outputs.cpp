@@ -17,9 +17,9 @@
 #include "lists/setups.h"
 #include "lists/shape.h"
 #include "pages/offset_sheet.h"
-#include "table/digest.h"
 #include "work/computation.h"
 #include "work/output_names.h"
+#include "work/tape_sheet.h"
 
 namespace deckmark {
 
@@ -149,10 +149,9 @@ class OutputMaker {
     if (!share.is_whole() && std::ranges::all_of(list.lines, is_control)) list = {};
     return stakes_.emplace(key, std::move(list)).first->second;
   }
-  const std::string& points_sha256() {
-    if (points_sha256_.empty())
-      points_sha256_ = sha256_hex(csv_of(*points_table(laid(), unit, c.views.heights.datum_line())));
-    return points_sha256_;
+  const SheetDigests& sheet_digests() {
+    if (!sheet_digests_) sheet_digests_ = digests_of_sheet(c);
+    return *sheet_digests_;
   }
 
  private:
@@ -220,7 +219,7 @@ class OutputMaker {
   std::vector<OutputName>* names_ = nullptr;  // where names alone are wanted
   std::optional<std::vector<ListFile>> lists_;
   std::map<std::pair<std::string, std::size_t>, StakeList> stakes_;
-  std::string points_sha256_;
+  std::optional<SheetDigests> sheet_digests_;
 };
 
 using Content = std::variant<std::unique_ptr<WrittenTable>, std::string>;
@@ -282,8 +281,7 @@ std::unique_ptr<WrittenTable> offsets_of(OutputMaker& m, const CrewShare& share)
   return offsets_table(m.job.offsets, m.job.overhead.runs, m.laid(), *m.c.offsets.get(), share);
 }
 std::string offset_sheet_of(OutputMaker& m, const CrewShare& share) {
-  return offset_sheet({m.c.views.head, m.c.views.offsets, m.job.overhead.runs, m.laid(), *m.c.offsets.get(),
-                       m.verdict, m.points_sha256(), share, m.c.views.heights.datum_line()});
+  return offset_sheet(sheet_of(m.c, m.sheet_digests(), m.verdict, share));
 }
 
 constexpr OutputSpec kPageOutput{kPageFile, "",

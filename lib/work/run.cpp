@@ -55,11 +55,12 @@ std::string page_of_job(const Computation& c, std::string_view line, std::string
       line, program, points_sha256);
 }
 
-/// Two listed marks to check the loaded list, or the sheet, by.
-std::string check_of(const Computation& c) {
+/// Two listed marks to check the loaded list, or the sheet, by. `files`: of the run, offsets.csv among them.
+std::string check_of(const Computation& c, std::span<const FileLine> files) {
   if (c.is_from_strings())
     return sheet_check_lines(*c.laid.get(), *c.offsets.get(), c.job.offsets.options.form, c.job.ledger.ledger,
-                             c.issue.get());
+                             c.issue.get(),
+                             std::ranges::find(files, kOffsetsOutput.name, &FileLine::name)->sha256);
   const GroundFromGrid* grid = c.job.list.frame == ListFrame::grid ? &*c.job.ground.ground : nullptr;
   return check_lines(c.views.head, *c.laid.get(), c.job.list.only, grid, c.job.ledger.ledger, c.issue.get());
 }
@@ -116,7 +117,7 @@ ShortRun short_run(const Computation& c, const Standing& standing, std::span<con
   if (c.is_from_strings())
     out.strings = "deckmark offsets " + shell_word(c.job.path.string());
   else
-    out.check = check_of(c);
+    out.check = check_of(c, files);
   if (c.offsets.get())
     out.corners = corner_words(c.offsets.value->corners, small_unit(c.job.site_unit, c.job.drawing_unit));
   out.parts = [&c](std::size_t lines) { return bill_part(c.job.overhead, c.bill.get(), lines); };
@@ -144,7 +145,7 @@ std::string full_text(const Computation& c, const std::string& line, const std::
   if (const IssueFound* issue = c.issue.get())
     text += changes_part(c.views.head, c.views.issue, *issue, *c.laid.get()) + "\n";
   if (c.issue.get())
-    if (const std::string check = check_of(c); !check.empty()) text += check + "\n";
+    if (const std::string check = check_of(c, files); !check.empty()) text += check + "\n";
   return text + files_text(files) + "\n" + stages_text(c, "see baseline.csv and checks.csv") + "\n" +
          cautions_text();
 }

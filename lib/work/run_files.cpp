@@ -7,11 +7,13 @@
 #include <system_error>
 #include <variant>
 
+#include "lists/offsets.h"
 #include "measure/visible_lines.h"
 #include "report/files_text.h"
 #include "report/issue_text.h"
 #include "work/other_issues.h"
 #include "work/outputs.h"
+#include "work/tape_sheet.h"
 
 namespace deckmark {
 
@@ -47,6 +49,7 @@ std::vector<Planned> RunFiles::plan(std::string_view verdict) {
   for (const fs::path& journal : journals()) keep_inputs(journal);
   tell_foreign(files);
   tell_foreign_sums();
+  tell_changed(messages_);
   tell_left_behind(place(files), job_.input_paths, messages_);
   if (c_.issue.get()) tell_other_issues(c_, out_, is_explicit_, take_over_, messages_);
   return files;
@@ -96,6 +99,15 @@ void RunFiles::tell_foreign(const std::vector<Planned>& files) const {
           "a run replaces this link, which leads to no file: move it, or choose another folder with "
           "--out");
   }
+}
+
+/// The offset sheet, against the one that an earlier run made here.
+void RunFiles::tell_changed(Messages& messages) const {
+  const std::string name(kOffsetsOutput.name);
+  if (!c_.offsets.get() || earlier().count(name) == 0) return;
+  const auto read = read_source(out_ / name, name);
+  if (const auto* before = std::get_if<std::shared_ptr<const Source>>(&read))
+    tell_changed_sheet(c_, *before, (out_ / name).string(), messages);
 }
 
 /// No summary names the sums. Those of a run name its summary.

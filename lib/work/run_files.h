@@ -51,6 +51,7 @@ class RunFiles {
   void refuse(const std::filesystem::path& target, const std::string& what);
   void tell_foreign(const std::vector<Planned>& files) const;
   void tell_foreign_sums() const;
+  void tell_changed(Messages& messages) const;
   std::string text_in(std::string_view name) const;
   std::set<std::string> earlier() const;
   OutputPlace place(const std::vector<Planned>& files) const;

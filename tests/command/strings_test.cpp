@@ -90,8 +90,9 @@ std::string feet_text(double feet) {
 }
 
 /// 80 marks in eight runs, a duct over one of them, and the corner marks as reference points. The corner
-/// marks stand off so that the strings are out of square by two minutes.
-Floor write_job(JobFolder& job, const std::string& more = "") {
+/// marks stand off so that the strings are out of square by two minutes. `b3`: how far B3 stands to the right
+/// of its place, metres.
+Floor write_job(JobFolder& job, const std::string& more = "", double b3 = 0.0035) {
   Floor floor;
   std::string drawing = "point,x,y,run,kind\n";
   for (const auto& [name, at] : corners())
@@ -113,7 +114,7 @@ Floor write_job(JobFolder& job, const std::string& more = "") {
   const double turn = 0.4;
   for (const auto& [name, feet] : corners()) {
     Spot at = metres(feet);
-    if (name == "B3") at.x += 0.0035;
+    if (name == "B3") at.x += b3;
     if (name == "B2") at.y -= 0.001;
     floor.at[name] = {50 + std::cos(turn) * at.x - std::sin(turn) * at.y,
                       90 + std::sin(turn) * at.x + std::cos(turn) * at.y};
@@ -489,6 +490,8 @@ TEST_CASE("a job laid out from strings says nothing of an instrument, of north o
   CHECK(says(summary, "CHECK THE SHEET with the tape, floor mark to floor mark\n  2005 to 2084: 45'-5"));
   CHECK(says(baseline, "\n  tape and laser ___"));
   CHECK(says(page, "tape and laser"));
+  CHECK(says(page, "unit of the tables"));
+  CHECK_FALSE(says(page, "unit of the lists"));
   CHECK(says(page, "Laid out from strings: see the offset sheet."));
   CHECK(says(history, "X 1'-0\", Y 1'-0\""));
 }
@@ -509,6 +512,92 @@ TEST_CASE("the datum line stands on the sheet; paper, screen and points.csv agre
   const std::string digest = sheet.substr(sheet.find("points.csv "), 19);
   CHECK(says(screen, digest));
   CHECK(says(job.read("out/SHA256SUMS"), digest.substr(11)));
+}
+
+// 2026-11-28: B3 taped again, the marks stayed where they were: two different sheets had one head.
+TEST_CASE("a sheet that changed in one issue has another head, and the run tells what changed and how far") {
+  JobFolder job;
+  write_job(job);
+  const CommandResult first = job.run();
+  REQUIRE(first.exit_code == 0);
+  CHECK_FALSE(says(first.err, "offset sheet changed"));
+  const std::string points = job.read("out/points.csv"), sheet = job.read("out/offset-sheet.txt");
+  const auto before = named_rows(job.read("out/offsets.csv"));
+  write_job(job, "", -0.0035);
+  const CommandResult second = job.run();
+  REQUIRE(second.exit_code == 0);
+  CHECK(job.read("out/points.csv") == points);
+  const auto after = named_rows(job.read("out/offsets.csv"));
+  REQUIRE(after.size() == before.size());
+  std::size_t count = 0;
+  double largest = 0;
+  std::string at;
+  for (std::size_t i = 0; i < after.size(); ++i) {
+    if (corners().count(after[i].at("point"))) continue;  // no rows of the sheet
+    for (const char* column : {"along_run", "from_x_string", "from_y_string", "tie1", "tie2", "drop"}) {
+      const std::string &was = before[i].at(column), &is = after[i].at(column);
+      if (was == is) continue;
+      ++count;
+      const double by = std::abs(read(is) - read(was));
+      if (by > largest + 1e-9) largest = by, at = after[i].at("number");
+    }
+  }
+  REQUIRE(count > 20);
+  const long sixteenths = std::lround(largest / kInch * 16);
+  REQUIRE(sixteenths == 3);  // 7 mm at B3, of which the fit leaves the marks two thirds
+  CHECK(says(second.err, "out/offsets.csv: file: the offset sheet changed: " + std::to_string(count) +
+                             " distances, the largest by 0'-0 3/16\" at " + at +
+                             ": sheets that were printed before no longer hold"));
+  // Paper, screen and summary name the table; not one of them is that of the sheet before.
+  const auto name_in = [](const std::string& text) {
+    const std::size_t begin = text.find("offsets.csv ");
+    return begin == std::string::npos ? std::string() : text.substr(begin, 20);
+  };
+  const std::string name = name_in(job.read("out/offset-sheet.txt"));
+  CHECK(says(job.read("out/SHA256SUMS"), name.substr(12)));
+  CHECK(name.size() == 20);
+  CHECK(name != name_in(sheet));
+  CHECK(name_in(job.run({"offsets", "."}).out) == name);
+  const std::string summary = job.read("out/summary.txt");
+  CHECK(says(summary, "CHECK THE SHEET with the tape, floor mark to floor mark\n  1005 to 1084: "));
+  CHECK(says(summary, "\n  the sheet's head says " + name));
+  CHECK_FALSE(says(job.run().err, "offset sheet changed"));
+  // Another's file is not compared.
+  std::filesystem::remove(job.path() / "out/summary.txt");
+  write_job(job);
+  CHECK_FALSE(says(job.run().err, "offset sheet changed"));
+}
+
+TEST_CASE("the sheet has each rod as hangers.csv has it, and none where no rod is cut") {
+  JobFolder job;
+  write_job(job);
+  REQUIRE(job.run().exit_code == 0);
+  CHECK_FALSE(says(job.read("out/offset-sheet.txt"), "RODS"));
+  std::string toml = job.read("job.toml");
+  toml.replace(toml.find("[obstructions]"), 0,
+               "cut_top = \"2\\\"\"\ncut_bottom = \"3\\\"\"\ncut_round = \"1/4\\\"\"\n");
+  job.write("job.toml", toml);
+  REQUIRE(job.run().exit_code == 0);
+  const std::string sheet = job.read("out/offset-sheet.txt"), rods = sheet.substr(sheet.find("RODS   "));
+  const auto hangers = named_rows(job.read("out/hangers.csv"));
+  REQUIRE(hangers.size() == 81);
+  std::size_t ticks = 0, found = 0;
+  for (std::size_t at = rods.find("[ ]"); at != std::string::npos; at = rods.find("[ ]", at + 1)) ++ticks;
+  for (const auto& rod : hangers) {
+    CAPTURE(rod.at("number"));
+    std::smatch m;
+    const bool is_there = std::regex_search(
+        rods, m, std::regex("\\[ \\] +" + rod.at("number") + " " + rod.at("point") + " +(\\d+'-[^\"]*\")"));
+    CHECK(is_there == !rod.at("cut").empty());
+    if (!is_there) continue;
+    ++found;
+    CHECK(read(m[1]) == doctest::Approx(std::stod(rod.at("cut")) * kFoot).epsilon(1e-5));
+  }
+  CHECK(ticks == found);
+  CHECK(found == 81);
+  const std::string digest = rods.substr(rods.find("hangers.csv ") + 12, 8);
+  CHECK(says(job.read("out/SHA256SUMS"), digest));
+  CHECK(says(job.run({"offsets", "."}).out, "RODS   81 rods   hangers.csv " + digest));
 }
 
 TEST_CASE("what was read: points marked on the deck, not rows of a turned laser; level and laser") {

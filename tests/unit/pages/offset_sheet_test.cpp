@@ -41,20 +41,23 @@ struct Sheet {
     found.strings.emplace(StringsFound{std::move(marks), lines, true});
   }
   std::optional<Elevation> datum{};
+  std::optional<CutsFound> cuts{};
   std::vector<StatedCrew> crews{};  ///< the sheet is of the first, where there is one
   std::string text(std::string_view verdict = "READY TO LAY OUT") const {
     const BaselinesStated stated = baselines.view();
     const Staged<Crews> of = find_crews({crews, runs}, laid.marks);
     const LaidOut view = laid.view();
+    const SheetDigests digests{"0123456789abcdef", "1a2b3c4d5e6f7a8b", "9c8d7e6f5a4b3c2d"};
     return offset_sheet({head.view(),
                          {offsets, stated, control, {}},
                          runs,
                          view,
                          found,
                          verdict,
-                         "0123456789abcdef",
+                         digests,
                          crews.empty() ? CrewShare{} : CrewShare(*of.get(), 0),
-                         datum});
+                         datum,
+                         cuts ? &*cuts : nullptr});
   }
   /// On one line, so that words are found wherever the sheet breaks them.
   std::string words() const {
@@ -110,7 +113,7 @@ TEST_CASE("a sheet: runs in the order of their first point, those without last, 
   for (SheetBlock& b : blocks)
     for (SheetRow& r : b.rows) r.drop = m(1);
   SheetHead head;
-  head.title = "Hall", head.revision = "B", head.points_sha256 = "0123456789abcdef";
+  head.title = "Hall", head.revision = "B", head.sha256 = {"0123456789abcdef", "1a2b3c4d5e6f7a8b"};
   head.baselines = "no baselines found";
   head.standing = "DO NOT LAY OUT: it is wrong";
   head.form = {LengthUnit::metre, 16};
@@ -351,7 +354,7 @@ TEST_CASE("a crew's sheet: its marks alone, lengths along the whole run, checks 
   Sheet s({{"A1", 0, 0, "A"}, {"A2", 3, 0, "A"}, {"A3", 7, 4, "A"}, {"B1", 0, 5, "B"}, {"C1", 3, 9, "C"}});
   s.laid.put_deck(4, 3000);
   s.crews = {{"left", {}, {}, {{"C", {}}}, {{"A2", {}}, {"A3", {}}}, {}, {CrewWork::floor}}};
-  CHECK(s.says("for crew left | date __________ ="));
+  CHECK(s.says("for crew left date __________ ="));
   CHECK(s.says("1002 A2 3.000 3.000 0.000"));  // three metres from A1, which another has
   CHECK_FALSE(s.says("1001 A1"));
   CHECK_FALSE(s.says("RUN B"));
@@ -398,4 +401,58 @@ TEST_CASE("above: brackets over the datum line, where the job states one; rounde
   CHECK(s.says("1002 B 2.000 2.000 0.000 -0.600 1002 R1>"));
   CHECK(s.says("(largest 0.40 mm)"));
   CHECK(s.says("1003 C 4.000 0.000 1003"));  // nothing hangs from a reference point
+}
+
+TEST_CASE("the head states the digests of the tables, so that two sheets of one head say the same") {
+  Sheet s({{"A", 0, 0, "R1"}, {"B", 2, 0, "R1"}});
+  CHECK(s.says("points.csv 01234567 | offsets.csv 1a2b3c4d"));
+}
+
+TEST_CASE("rods: behind the runs, by run, in the order of the rows, rounded as all is") {
+  Sheet s({{"C", 4, 0, "R1"}, {"A", 0, 0, "R1"}, {"B", 2, 0, "R1"}, {"D", 0, 3, "R2"}, {"E", 0, 5, ""}});
+  CHECK_FALSE(s.says("RODS"));
+  // Of C there is no drop and so no cut; E hangs alone.
+  s.cuts.emplace(CutsFound{
+      {0, 1, 2, 3, 4}, {{}, m(1), m(1), m(1), m(1)}, {{}, m(1.2504), m(1.1), m(1.3), m(10.05)}, {}, {}});
+  const std::string text = s.text();
+  CHECK(s.says("RODS 4 rods hangers.csv 9c8d7e6f"));
+  CHECK(text.find("\nRUN R1\n[ ] 1002 A   1.250   [ ] 1003 B   1.100\nRUN R2\n[ ] 1004 D   1.300\n"
+                  "POINTS WITHOUT A RUN\n[ ] 1005 E  10.050\n") != std::string::npos);
+  CHECK(text.find("RODS") > text.find("POINTS WITHOUT A RUN"));
+  CHECK(text.find("RODS") < text.find("CAUTIONS"));
+  CHECK(s.says("none over 0.5 mm (largest 0.40 mm)"));  // of 1.2504
+}
+
+TEST_CASE("rods go on over the page with their head; a crew that is not on the deck has none") {
+  std::vector<PlainMark> marks;
+  for (int i = 0; i < 400; ++i) marks.push_back({"P" + std::to_string(i), 1.0 * i, 0, "R1"});
+  Sheet s(marks);
+  s.cuts.emplace();
+  for (std::uint32_t i = 0; i < 400; ++i) {
+    s.cuts->marks.push_back(i);
+    s.cuts->drops.push_back(m(1));
+    s.cuts->cuts.push_back(m(1 + 0.001 * i));
+  }
+  const std::string words = s.words(), text = s.text();
+  CHECK(words.find("RODS (continued) RUN R1 (continued) [ ] 1") != std::string::npos);
+  const std::size_t rods = text.find("RODS");
+  for (int i = 0; i < 400; ++i) {
+    const std::string number = std::to_string(1001 + i), cut = std::to_string(1000 + i);
+    CAPTURE(number);
+    const std::size_t at = text.find("[ ] " + number + " P" + std::to_string(i), rods);
+    REQUIRE(at != std::string::npos);
+    CHECK(text.substr(at, 26).find("1." + cut.substr(1)) != std::string::npos);
+  }
+  std::size_t lines = 0;
+  for (std::size_t i = 0, from = 0; i < text.size(); ++i) {
+    if (text[i] == '\f') lines = 0, from = i + 1;
+    if (text[i] != '\n') continue;
+    CHECK(++lines <= 58);
+    CHECK(i - from <= 76);
+    from = i + 1;
+  }
+  s.crews = {{"left", {}, {}, {{"R1", {}}}, {}, {}, {CrewWork::floor}}};
+  CHECK_FALSE(s.says("RODS"));
+  s.crews[0].does = {CrewWork::deck};
+  CHECK(s.says("RODS"));
 }

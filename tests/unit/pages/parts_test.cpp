@@ -292,20 +292,22 @@ TEST_CASE("check of the sheet: from its lowest number to the farthest mark, or t
   PlainLaid laid = laid_of({{"A", 0, 0, "R1"}, {"B", 8, 6, "R2"}, {"C", 0, 3, "R1"}, {"D", 0, 20, ""}});
   const LaidOut view = laid.view();
   OffsetsFound offsets;
+  constexpr std::string_view kDigest = "1a2b3c4d5e6f7a8b";
   const OffsetForm feet{LengthUnit::feet_inches, 16}, metric{LengthUnit::metre, 16};
-  CHECK(sheet_check_lines(view, offsets, feet, Ledger(), nullptr) ==
-        "CHECK THE SHEET with the tape, floor mark to floor mark\n  1001 to 1004: 65'-7 3/8\"\n");
+  CHECK(sheet_check_lines(view, offsets, feet, Ledger(), nullptr, kDigest) ==
+        "CHECK THE SHEET with the tape, floor mark to floor mark\n  1001 to 1004: 65'-7 3/8\"\n"
+        "  the sheet's head says offsets.csv 1a2b3c4d: any other sheet is an old one\n");
   offsets.strings.emplace(StringsFound{{},
                                        StringLines(view.placed.marks[0], view.placed.marks[1],
                                                    view.placed.marks[2], view.placed.fit.site_from_drawing)});
   offsets.strings->stand = {0, 3};
-  CHECK(sheet_check_lines(view, offsets, metric, Ledger(), nullptr).find("  1002 to 1003: 8.544 m\n") !=
-        std::string::npos);
+  CHECK(sheet_check_lines(view, offsets, metric, Ledger(), nullptr, kDigest)
+            .find("  1002 to 1003: 8.544 m\n") != std::string::npos);
   offsets.strings->stand = {0, 1, 2};
-  CHECK(sheet_check_lines(view, offsets, metric, Ledger(), nullptr).find("one place only") !=
+  CHECK(sheet_check_lines(view, offsets, metric, Ledger(), nullptr, kDigest).find("one place only") !=
         std::string::npos);
   offsets.strings->stand = {0, 1, 2, 3};
-  CHECK(sheet_check_lines(view, offsets, metric, Ledger(), nullptr).empty());
+  CHECK(sheet_check_lines(view, offsets, metric, Ledger(), nullptr, kDigest).empty());
   // C lay 0.5 m nearer to A in issue 1.
   offsets.strings->stand = {};
   PlainIssue issue;
@@ -313,7 +315,7 @@ TEST_CASE("check of the sheet: from its lowest number to the farthest mark, or t
                             {hanger("C", 1003, 0, 3), hanger("D", 1004, 0, 20)}});
   laid.numbers.join.entries = {0, 1, 3, 4};
   issue.found.shown_since = 1;
-  CHECK(sheet_check_lines(view, offsets, metric, issue.ledger, &issue.found)
+  CHECK(sheet_check_lines(view, offsets, metric, issue.ledger, &issue.found, kDigest)
             .find("1001 to 1003: 3.000 m\n  issue 1 had 2.500 m there: a sheet that shows that is an old "
                   "one\n") != std::string::npos);
 }

@@ -263,7 +263,8 @@ Findings findings_of(const Judged& judged) {
     for (const Reason& reason : judged.checked->outside) out.outside.push_back(reason);
   if (judged.heights) judge_heights(judged, unit, out);
   if (judged.plumb) judge_plumb(judged, unit, out);
-  if (judged.brackets) judge_brackets(judged, unit, out);
+  // By heights that do not close good brackets look wrong.
+  if (judged.brackets && !judged.heights->is_outside()) judge_brackets(judged, unit, out);
   if (judged.asbuilt) judge_asbuilt(*judged.asbuilt, judged.asbuilt_stated, *judged.laid, unit, out);
   if (judged.setups && !setups_first) judge_setups(judged, out);
   if (std::string why = no_ties(judged); !why.empty()) out.others.push_back({.text = std::move(why)});

@@ -184,6 +184,13 @@ std::string brackets_text(const HeightsPage& page) {
   std::string text = fmt::format("BRACKETS  {} measured, {} within {} {}; the worst first, \u00b1 95 %\n",
                                  page.brackets.size(), within, short_length(page.bracket_limit, page.small),
                                  short_unit(page.small));
+  if (std::ranges::any_of(page.closures, [](const ClosureLine& c) { return !c.is_within; }))
+    text += "  The heights do not close: move no bracket by these.\n";
+  const auto least_sure = std::ranges::max_element(page.brackets, {}, &BracketLine::sd);
+  if (least_sure->sd * kOf95 * 2 > page.bracket_limit)
+    text += fmt::format("  good to {} {} (95 %), where half of what is permitted is {} {}\n",
+                        short_length(least_sure->sd * kOf95, page.small), short_unit(page.small),
+                        short_length(page.bracket_limit * 0.5, page.small), short_unit(page.small));
   for (std::size_t i = 0; i < std::min(kMost, worst_first.size()); ++i) {
     const BracketLine& b = *worst_first[i];
     const std::string off = b.verdict == Verdict::within

@@ -7,6 +7,7 @@
 #include "measure/decimal.h"
 #include "measure/letters.h"
 #include "report/words.h"
+#include "stages/heights_doubts.h"
 #include "stages/heights_words.h"
 #include "table/meant_word.h"
 
@@ -236,9 +237,21 @@ bool is_of_closure(const HeightsFound& out, const WrongHeight& wrong) {
 
 /// What to do about a closure that no slip explains: two benchmarks may not be where their heights say.
 std::string what_to_do(const std::string& slips, const HeightTarget& one, const HeightTarget& other) {
-  if (!slips.empty()) return "; " + slips + " would explain it";
-  if (!one.benchmark || !other.benchmark || one.benchmark == other.benchmark) return "; read it again";
-  return fmt::format("; read it again, or {} or {} is not where its height says", one.name, other.name);
+  const std::string first = slips.empty() ? "; read it again" : "; " + slips + " would explain it";
+  if (!one.benchmark || !other.benchmark || one.benchmark == other.benchmark) return first;
+  return fmt::format("{}, or {} or {} is not where its height says", first, one.name, other.name);
+}
+
+/// What would turn a reading to the other side: only where it is wrong by twice itself.
+std::string side_hint(const HeightsFound& out, const WrongHeight& w) {
+  constexpr Length kAsGood = Length::millimetres(20);
+  if (w.what == WrongHeight::What::benchmark) return "";
+  const bool is_level = w.what == WrongHeight::What::level;
+  const Length reading = is_level ? out.readings.level[w.index].reading : out.readings.laser[w.index].reading;
+  if (abs(abs(w.error) - 2.0 * abs(reading)) > kAsGood) return "";
+  if (!is_level) return "the other word under target_is";
+  return reading > Length::metres(0) ? "a minus before it, if the staff was held upside down"
+                                     : "it without its minus";
 }
 
 /// A height so wrong is no reading that can be laid out with, nor a mark that moved: it was keyed wrong.
@@ -248,11 +261,7 @@ void tell_wrong(const HeightsStated& stated, const HeightsFound& out, const Wron
   const std::string_view field = height_field(out, w.what, w.index);
   const std::string words = wrong_height_words(stated, out, w);
   if (abs(w.error) <= kGross) return told.doubt("a height that the others contradict", where, field, words);
-  const bool is_upright =
-      w.what == WrongHeight::What::level && out.readings.level[w.index].reading > Length::metres(0);
-  told.problem(where, field,
-               Fault{words, "readings of one height that agree",
-                     is_upright ? "a minus before it, if the staff was held upside down" : ""});
+  told.problem(where, field, Fault{words, "readings of one height that agree", side_hint(out, w)});
 }
 
 /// Doubts: what closes outside and what contradicts the rest.
@@ -290,105 +299,6 @@ void tell_result(const HeightsStated& stated, const HeightsFound& out, Messages&
                  height_place(stated, out, WrongHeight::What::laser, std::max(t.straight, t.turned)),
                  "reading", housing_words(out, t, unit));
   for (const WrongHeight& w : out.wrong_to_tell()) tell_wrong(stated, out, w, told);
-}
-
-/// Doubts: set-ups with several readings and no back, or no fore: no line goes through them. Backs on
-/// benchmarks alone check these.
-void doubt_setups(const HeightsStated& stated, const HeightsFound& out, Messages& told) {
-  struct Read {
-    std::size_t backs = 0, fores = 0, first = 0;
-    bool on_benchmarks = true;
-  };
-  std::vector<Read> setups(out.setups.size());
-  for (std::size_t i = 0; i < out.readings.level.size(); ++i) {
-    const LevelReading& r = out.readings.level[i];
-    Read& s = setups[r.setup];
-    if (s.backs + s.fores == 0) s.first = i;
-    ++(r.is_back ? s.backs : s.fores);
-    s.on_benchmarks = s.on_benchmarks && out.targets[r.target].benchmark.has_value();
-  }
-  const auto tell = [&](std::size_t s, std::string_view lacks, std::string_view has) {
-    told.doubt("a set-up without back or fore", cell_of(stated.heights.level_table, setups[s].first, "setup"),
-               "setup",
-               fmt::format("{0} has no {1}, so no line goes through it: is one of its {2}s a {1}?",
-                           out.setups[s], lacks, has));
-  };
-  for (std::size_t s = 0; s < setups.size(); ++s) {
-    if (setups[s].backs == 0 && setups[s].fores > 1) tell(s, "back", "fore");
-    if (setups[s].fores == 0 && setups[s].backs > 1 && !setups[s].on_benchmarks) tell(s, "fore", "back");
-  }
-}
-
-/// Doubts: a set-up whose rows stand apart, with another one's between them, and rows that stand twice.
-template <class Reading, class Name, class Same>
-void doubt_rows(const std::vector<Reading>& rows, const ReadTable& table, std::string_view column,
-                const Name& name, const Same& same, Messages& told) {
-  std::map<std::string, std::size_t> last;
-  for (std::size_t i = 0; i < rows.size(); ++i) {
-    const auto [at, is_new] = last.emplace(small_letters(name(rows[i])), i);
-    if (!is_new && at->second + 1 != i)
-      told.doubt("a set-up that stands in two places", cell_of(table, i, column), column,
-                 fmt::format("{} stood further up, and another one between: set up again it has another name",
-                             name(rows[i])));
-    at->second = i;
-    if (i > 0 && same(rows[i - 1], rows[i]))
-      told.doubt(
-          "a reading that stands twice", cell_of(table, i, "target"), "target",
-          fmt::format("{} from {} stands twice, alike in all: if it was read once, take one row out; it "
-                      "checks nothing",
-                      rows[i].target.name, name(rows[i])));
-  }
-}
-
-void doubt_keyed(const HeightsJob& job, Messages& told) {
-  doubt_rows(
-      job.level, job.level_table, "setup",
-      [](const KeyedLevelReading& r) -> const std::string& { return r.setup; },
-      [](const KeyedLevelReading& a, const KeyedLevelReading& b) {
-        return same_name(a.setup, b.setup) && same_name(a.target.name, b.target.name) &&
-               a.target.level == b.target.level && a.is_back == b.is_back && a.reading == b.reading &&
-               a.distance == b.distance;
-      },
-      told);
-  doubt_rows(
-      job.laser, job.laser_table, "laser",
-      [](const KeyedLaserReading& r) -> const std::string& { return r.laser; },
-      [](const KeyedLaserReading& a, const KeyedLaserReading& b) {
-        return same_name(a.laser, b.laser) && same_name(a.target.name, b.target.name) &&
-               a.target.level == b.target.level && a.is_above == b.is_above && a.reading == b.reading &&
-               a.distance == b.distance && a.housing == b.housing;
-      },
-      told);
-}
-
-/// Doubt: floor marks that lie where no floor is: soffits and brackets whose level was left out.
-void doubt_floors(const HeightsStated& stated, const HeightsFound& out, Messages& told) {
-  constexpr Length kFarOff = Length::millimetres(300);  // no slab is so far off (common practice, no source)
-  if (!stated.floor) return;
-  for (const MeasuredHeight& h : out.of(AsbuiltLevel::floor)) {
-    const Length up = h.elevation - *stated.floor;
-    if (abs(up) <= kFarOff) continue;
-    const HeightTarget& target = out.targets[h.target];
-    told.doubt("a floor mark far from the floor", target.at, "target",
-               fmt::format("{}, read as a floor mark, lies {} {} the floor of the drawing: for a soffit or a "
-                           "bracket write deck or bracket under level",
-                           target.name, length_words(abs(up), stated.words_unit()),
-                           up > Length::metres(0) ? "above" : "below"));
-  }
-}
-
-/// Doubts: benchmarks that nobody read, and heights that nothing checks.
-void doubt_unchecked(const HeightsStated& stated, const HeightsFound& out, Messages& told) {
-  const HeightsJob& job = stated.heights;
-  for (std::size_t b = 0; b < job.benchmarks.size(); ++b)
-    if (std::ranges::none_of(out.targets, [b](const HeightTarget& t) { return t.benchmark == b; }))
-      told.doubt("a benchmark that was not read", cell_of(job.benchmarks_table, b, "point"), "point",
-                 fmt::format("nobody read {}: read it, it checks the others", job.benchmarks[b].point));
-  if (!out.is_checked())
-    told.doubt(
-        "heights that nothing checks", job.benchmarks_table.table->whole(), "point",
-        "every height hangs on single readings: read a second benchmark, or the first one again at the "
-        "end");
 }
 
 }  // namespace
@@ -430,11 +340,8 @@ Staged<HeightsFound> find_heights(const HeightsStated& stated, const NamedMarks&
   out.result = adjust_heights(out.readings, stated.heights.options);
   refuse_untied(out, told);
   if (told.has_problems()) return Staged<HeightsFound>::spoiled(std::move(told));
-  doubt_keyed(stated.heights, told);
   tell_result(stated, out, told);
-  doubt_setups(stated, out, told);
-  doubt_floors(stated, out, told);
-  doubt_unchecked(stated, out, told);
+  doubt_heights(stated, out, told);
   return Staged<HeightsFound>::found(std::move(out), std::move(told));
 }
 

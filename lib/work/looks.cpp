@@ -310,7 +310,8 @@ JobOutcome predict_plans(const JobRequest& request, Messages& messages) {
 }
 
 JobOutcome show_heights(const JobRequest& request, Messages& messages) {
-  const Shown shown{{Stage::site, Stage::heights},
+  // What a crew hears while the laser still stands: soffits too that cannot be.
+  const Shown shown{{Stage::site, Stage::hang, Stage::heights, Stage::deck, Stage::lift, Stage::numbers},
                     {{lacks_marks, "brackets are not held against the drawing"}}};
   const auto lacks = [](const Computation& c, Messages& told) {
     if (!c.job.heights.wanted && !c.is_spoiled(Part::heights))

@@ -158,12 +158,12 @@ TEST_CASE("what does not close is told with what would explain it, and nobody la
                 levels("L1,BM1,1.800,,,\nL1,TP1,,0.700,,\nL2,TP1,1.600,,,\nL2,BM2,,0.900,,\n"),
                 "doubt: level.csv:5:9: fore: the line from BM1 over L1, L2 to BM2 closes 100.0 mm too high, "
                 "permitted "
-                "3.0 mm; 100 mm in one reading would explain it"},
+                "3.0 mm; 100 mm in one reading would explain it, or BM1 or BM2 is not where its height says"},
            Told{"back and fore exchanged",
                 levels("L1,BM1,1.800,,,\nL1,TP1,,0.700,,\nL2,TP1,0.900,,,\nL2,BM2,,1.500,,\n"),
                 "doubt: level.csv:5:9: fore: the line from BM1 over L1, L2 to BM2 closes 1.2000 m too low, "
                 "permitted "
-                "3.0 mm; back and fore exchanged at L2 would explain it"},
+                "3.0 mm; back and fore exchanged at L2 would explain it, or BM1 or BM2 is not where its height says"},
            Told{"a datum that moved", lasers(kPlane + "A,BM1,1.752,below,6,,\n"),
                 "doubt: laser.csv:4:7: reading: laser A: by the second reading of BM1 its plane is 10.0 mm "
                 "higher than "

@@ -17,7 +17,8 @@ namespace {
 constexpr double kNoRedundancy = 1e-6;
 
 /// Doubts: a set-up whose back nobody read before and whose fore another one read: its columns look
-/// exchanged; and one that reads a target both ways: it was moved.
+/// exchanged; and one that reads back on what it read fore: it was moved. A fore on its own back at the end
+/// is a check.
 void doubt_exchanged(const HeightsStated& stated, const HeightsFound& out, Messages& told) {
   const std::vector<LevelReading>& level = out.readings.level;
   std::vector<bool> seen(out.targets.size());
@@ -33,11 +34,11 @@ void doubt_exchanged(const HeightsStated& stated, const HeightsFound& out, Messa
       (r.is_back ? back : fore) = i;
       ++(r.is_back ? backs : fores);
       for (std::size_t k = begin; k < i; ++k)
-        if (level[k].target == r.target && level[k].is_back != r.is_back)
+        if (level[k].target == r.target && !level[k].is_back && r.is_back)
           told.doubt("a target read back and fore from one set-up",
                      cell_of(stated.heights.level_table, i, "setup"), "setup",
-                     fmt::format("{} reads {} back and fore: set up again it has another name", name,
-                                 out.targets[r.target].name));
+                     fmt::format("{} reads back on {}, which it read fore: set up again it has another name",
+                                 name, out.targets[r.target].name));
     }
     const auto is_known = [&](std::size_t i) {
       return seen[level[i].target] || out.targets[level[i].target].benchmark.has_value();

@@ -137,9 +137,11 @@ TEST_CASE("without lengths ties of the strings say which corner to move") {
   Job j;
   j.baselines.ties = {tie("B1", 0, 0, at(100, 200)), tie("B2", 12, 0, at(100, 212)),
                       tie("B3", 0, 9, at(109, 200.030)), tie("B4", 12, 9, at(109, 212))};
-  std::string rows = "mark\n";
-  for (const NamedTie& t : j.baselines.ties) rows += t.name + "\n";
-  j.baselines.ties_table = table_of("ties.csv", {{"mark", ColumnKind::name, true}}, rows);
+  std::string rows = "mark,x,northing\n";  // whose units are asked for
+  for (const NamedTie& t : j.baselines.ties) rows += t.name + ",,\n";
+  j.baselines.ties_table = table_of(
+      "ties.csv",
+      {{"mark", ColumnKind::name, true}, {"x", ColumnKind::length}, {"northing", ColumnKind::length}}, rows);
   j.laid.placed = std::move(*place(j.baselines.view(), SitePlace::by_fit, j.laid.marks).value);
   const auto found = j.look();
   REQUIRE(found.is_there());

@@ -168,8 +168,10 @@ std::string check_lines(const JobHead& head, const LaidOut& laid, const std::vec
   if (!only.empty())
     for (std::size_t m = 0; m < laid.marks.size(); ++m)
       listed.push_back(is_listed(*laid.marks, only, m) ? 1 : 0);
-  auto [pair, before] = pair_that_changed(laid, listed, ledger, found)
-                            .value_or(PairToCheck{check_pair(places, laid.numbers.issue.numbers, listed)});
+  PairToCheck check = pair_that_changed(laid, listed, ledger, found)
+                          .value_or(PairToCheck{check_pair(places, laid.numbers.issue.numbers, listed)});
+  const auto& pair = check.pair;
+  auto& before = check.before;
   const Point<Site>&from = places[pair.from], &to = places[pair.to];
   const auto text = [&](Length apart, const auto& v, std::string_view north,
                         const std::optional<std::pair<std::uint32_t, Length>>& then) {

@@ -5,6 +5,9 @@
 
 namespace deckmark {
 
+/// Sds on both sides that hold 95 of 100, as tables print it.
+inline constexpr double kSds95 = 1.96;
+
 double normal_cdf(double z);
 double normal_quantile(double probability);
 double student_cdf(double t, double degrees_of_freedom);

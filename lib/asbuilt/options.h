@@ -12,6 +12,7 @@ namespace deckmark {
 enum class AsbuiltLevel : std::uint8_t { floor, deck, bracket };
 /// Their words, in their order.
 inline constexpr std::string_view kAsbuiltLevelWords[] = {"floor", "deck", "bracket"};
+/// `floor`, `deck`, `bracket`.
 std::string_view level_word(AsbuiltLevel level);
 
 struct AsbuiltOptions {

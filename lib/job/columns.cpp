@@ -275,6 +275,19 @@ std::optional<Length> not_negative(const LengthCells& column, const Row& row, st
   return checked_sign(column, row, value, false, messages);
 }
 
+std::optional<Length> not_beyond(const LengthCells& column, const Row& row, std::optional<Length> value,
+                                 Length most, Messages& told) {
+  if (!value || abs(*value) <= most) return value;
+  column.problem(
+      row,
+      Fault{
+          fmt::format("{}, which is {} m", in_quotes(column.text(row)), fixed(value->metres(), 0)),
+          fmt::format("a length up to {} m; look at the unit and the decimal point", fixed(most.metres(), 0)),
+          ""},
+      told);
+  return std::nullopt;
+}
+
 std::optional<Length> believed_sd(const LengthCells& column, const Row& row, std::optional<Length> value,
                                   Messages& messages) {
   if (value && !is_possible_sd(*value)) {

@@ -109,6 +109,9 @@ std::optional<Length> above_zero(const LengthCells& column, const Row& row, std:
 /// The same for zero or more.
 std::optional<Length> not_negative(const LengthCells& column, const Row& row, std::optional<Length> value,
                                    Messages& messages);
+/// The value where it is no further from zero than that; nothing otherwise (told).
+std::optional<Length> not_beyond(const LengthCells& column, const Row& row, std::optional<Length> value,
+                                 Length most, Messages& messages);
 /// Doubts a standard deviation, or a tolerance, that practitioners would not believe; the value as it came.
 std::optional<Length> believed_sd(const LengthCells& column, const Row& row, std::optional<Length> value,
                                   Messages& messages);

@@ -49,7 +49,6 @@ struct HeightsJob {
   bool measures_deck = false;  ///< some reading is of the deck
   HeightOptions options;
   std::string beam;  ///< as the laser's papers have it: `3 mm at 10 m`
-  Written beam_key, beam_sd_key, loop_limit_key;
   ReadTable benchmarks_table, level_table, laser_table;
   std::vector<KeyedBenchmark> benchmarks;
   std::vector<KeyedLevelReading> level;

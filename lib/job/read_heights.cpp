@@ -25,43 +25,21 @@ bool is_a_reading(Length l) { return abs(l) <= kLongestStaff; }
 bool is_from_plane(Length l) { return is_not_negative(l) && l <= kLongestStaff; }
 bool is_a_sight(Length l) { return is_above_zero(l) && l <= kFarthest; }
 
-std::string metres_words(Length l) { return fixed(l.metres(), 0) + " m"; }
-
 bool is_metric(LengthUnit unit) {
   return unit == LengthUnit::metre || unit == LengthUnit::millimetre || unit == LengthUnit::centimetre;
-}
-
-/// The value where it is no further from zero than a staff is long; nothing otherwise (told).
-std::optional<Length> on_staff(const LengthCells& column, const Row& row, std::optional<Length> value,
-                               Messages& told) {
-  if (!value || is_a_reading(*value)) return value;
-  column.problem(row,
-                 Fault{fmt::format("{}, which is {}", in_quotes(column.text(row)), metres_words(*value)),
-                       fmt::format("a reading up to {}: look at the unit and the decimal point",
-                                   metres_words(kLongestStaff)),
-                       ""},
-                 told);
-  return std::nullopt;
 }
 
 /// How far the staff stood, above zero; doubted where curvature would show.
 std::optional<Length> read_sight(const LengthCells& column, const LengthColumn& read, const Row& row,
                                  Messages& told) {
-  const auto value = above_zero(column, row, read.read(row, told), told);
-  if (!value) return std::nullopt;
-  if (*value > kFarthest) {
-    column.problem(row,
-                   Fault{fmt::format("{}, which is {}", in_quotes(column.text(row)), metres_words(*value)),
-                         fmt::format("a distance up to {}: look at the unit", metres_words(kFarthest)), ""},
-                   told);
-    return std::nullopt;
-  }
-  if (*value > kFar)
+  const auto value =
+      not_beyond(column, row, above_zero(column, row, read.read(row, told), told), kFarthest, told);
+  if (value && *value > kFar)
     column.doubt(
         "a sight over 100 m", row,
-        fmt::format("{}: curvature is not applied, and bends it by {} mm; stand within {}",
-                    metres_words(*value),
-                    fixed(value->metres() * value->metres() / (2 * 6371000.0) * 1000, 1), metres_words(kFar)),
+        fmt::format("{} is a sight over 100 m: the earth's curve shows there and is not taken off; stand "
+                    "within 100 m",
+                    in_quotes(column.text(row))),
         told);
   return value;
 }
@@ -127,7 +105,8 @@ void read_level(const TableKey& key, const JobReading& in, TableLoader& tables) 
           return;
         }
         const LengthCells& read_on = is_back ? back : fore;
-        const auto reading = on_staff(read_on, row, (is_back ? read_back : read_fore).read(row, told), told);
+        const auto reading =
+            not_beyond(read_on, row, (is_back ? read_back : read_fore).read(row, told), kLongestStaff, told);
         const auto away = read_sight(distance, read_distance, row, told);
         if (!setup || !target || !reading || (distance.has(row) && !away)) return;
         out.add({std::string(*setup), *target, is_back, *reading, away}, target->name, row.begin());
@@ -175,7 +154,7 @@ void read_laser(const TableKey& key, const JobReading& in, TableLoader& tables) 
                       told);
       value.reset();
     }
-    value = on_staff(reading, row, value, told);
+    value = not_beyond(reading, row, value, kLongestStaff, told);
     std::optional<std::size_t> side;
     if (read_word(target_is, row, kTargetIsWords, side, told) && !side)
       tell_empty(target_is, row, "below or above: where the target lies from the laser's plane", "", told);
@@ -253,8 +232,7 @@ void read_heights(const JobReading& in) {
 bool measures_deck(const Job& job) {
   const auto is_deck = [&job](const KeyedTarget& t) {
     if (t.level) return *t.level == AsbuiltLevel::deck;
-    const auto number = read_number(t.name, false);
-    return number && number->value > static_cast<double>(job.numbers.deck_offset) &&
+    return read_count(t.name, job.numbers.deck_offset + 1, kMostNumber) &&
            (!job.mark_index || !job.mark_index->find(t.name));
   };
   const HeightsJob& h = job.heights;

@@ -123,20 +123,6 @@ std::optional<Angle> read_angle_sd(const AngleCells& column, const AngleColumn& 
   return value;
 }
 
-/// The value where it is no further from zero than that; nothing otherwise (told).
-std::optional<Length> not_beyond(const LengthCells& column, const Row& row, std::optional<Length> value,
-                                 Length most, Messages& told) {
-  if (!value || abs(*value) <= most) return value;
-  column.problem(
-      row,
-      Fault{
-          fmt::format("{}, which is {} m", in_quotes(column.text(row)), fixed(value->metres(), 0)),
-          fmt::format("a length up to {} m; look at the unit and the decimal point", fixed(most.metres(), 0)),
-          ""},
-      told);
-  return std::nullopt;
-}
-
 /// The distance of a row, as read or already reduced, with its sd. False where it has both (told).
 bool read_distance(const ReadingColumns& r, const Row& row, Reading& out, Messages& told) {
   out.slope =

@@ -2,7 +2,8 @@
 
 #include <fmt/format.h>
 
-#include <set>
+#include <algorithm>
+#include <utility>
 
 #include "report/words.h"
 #include "stages/heights_words.h"
@@ -58,6 +59,10 @@ HeightsPage heights_page(const JobHead& head, const HeightsStated& stated, const
   if (brackets && numbers && marks)
     for (const BracketRow& b : brackets->rows)
       page.brackets.push_back({numbers->of(b.mark), (*marks)->names[b.mark], b.up, b.sd, b.verdict});
+  std::ranges::stable_sort(page.brackets, [](const BracketLine& a, const BracketLine& b) {
+    return std::pair(a.verdict == Verdict::within, abs(b.up)) <
+           std::pair(b.verdict == Verdict::within, abs(a.up));
+  });
   return page;
 }
 

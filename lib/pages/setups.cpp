@@ -7,6 +7,7 @@
 #include <cmath>
 #include <set>
 
+#include "adjust/statistics.h"
 #include "measure/decimal.h"
 #include "report/instrument_text.h"
 #include "report/words.h"
@@ -75,8 +76,8 @@ HeldControlWords held_control(const SetupResult& now, std::string_view name, con
     for (std::size_t b = 0; b < 3; ++b) then.covariance[a][b] += now.held->covariance[a][b];
   HeldControlWords w;
   w.setup = name;
-  w.orientation = *now.sd_orientation() * 1.96;
-  w.orientation_then = *then.sd_orientation() * 1.96;
+  w.orientation = *now.sd_orientation() * kSds95;
+  w.orientation_then = *then.sd_orientation() * kSds95;
   const auto farthest = laid ? farthest_from(now.at, laid->placed.marks) : std::nullopt;
   if (!farthest) return w;
   const Point<Site>& mark = laid->placed.marks[*farthest];

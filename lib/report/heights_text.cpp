@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "adjust/statistics.h"
 #include "measure/decimal.h"
 #include "report/pieces.h"
 #include "report/words.h"
@@ -12,7 +13,6 @@ namespace deckmark {
 
 namespace {
 
-constexpr double kOf95 = 1.96;
 constexpr std::size_t kWordsWidth = 32;  // so that the whole row keeps to 80 columns
 
 /// At the head of a row no article is wanted.
@@ -25,22 +25,6 @@ std::string_view above_word(Length up) { return up < Length::metres(0) ? "below"
 std::string elevation_text(Elevation e, LengthUnit unit) {
   const int decimals = unit == LengthUnit::millimetre ? 1 : 4;
   return fixed(in_unit(e.above_datum(), unit), decimals);
-}
-
-struct ClosureText {
-  std::string by, limit;
-};
-/// A closure beyond its limit reads otherwise than the limit.
-ClosureText closure_text(const ClosureLine& c, LengthUnit small) {
-  const Length by = abs(*c.closure);
-  ClosureText text{short_length(by, small), short_length(c.limit, small)};
-  if (c.is_within || text.by != text.limit) return text;
-  if (small == LengthUnit::feet_inches)
-    return {short_length_beyond(by, c.limit, small), short_length_beyond(c.limit, by, small)};
-  const LengthUnit unit = short_unit(small) == "mm" ? LengthUnit::millimetre : LengthUnit::inch;
-  for (int decimals = 2; decimals <= 6 && text.by == text.limit; ++decimals)
-    text = {fixed(in_unit(by, unit), decimals), fixed(in_unit(c.limit, unit), decimals)};
-  return text;
 }
 
 std::string closure_line(const ClosureLine& c, LengthUnit small) {
@@ -143,6 +127,18 @@ std::string datum_text(const HeightsPage& page) {
 
 }  // namespace
 
+ClosureText closure_text(const ClosureLine& c, LengthUnit small) {
+  const Length by = abs(*c.closure);
+  ClosureText text{short_length(by, small), short_length(c.limit, small)};
+  if (c.is_within || text.by != text.limit) return text;
+  if (small == LengthUnit::feet_inches)
+    return {short_length_beyond(by, c.limit, small), short_length_beyond(c.limit, by, small)};
+  const LengthUnit unit = short_unit(small) == "mm" ? LengthUnit::millimetre : LengthUnit::inch;
+  for (int decimals = 2; decimals <= 6 && text.by == text.limit; ++decimals)
+    text = {fixed(in_unit(by, unit), decimals), fixed(in_unit(c.limit, unit), decimals)};
+  return text;
+}
+
 std::string heights_text(const HeightsPage& page, std::size_t most) {
   std::string text = closures_text(page) + datum_text(page);
   const bool has_datum = page.datum.has_value();
@@ -155,7 +151,7 @@ std::string heights_text(const HeightsPage& page, std::size_t most) {
                         h.number ? fmt::format("{}", *h.number) : "", h.level,
                         elevation_text(h.elevation, page.unit),
                         has_datum ? level_text(h.elevation - *page.datum, page) : "",
-                        short_length(h.sd * kOf95, page.small), h.is_contradicted ? " ?" : "");
+                        short_length(h.sd * kSds95, page.small), h.is_contradicted ? " ?" : "");
   }
   if (page.heights.size() > most)
     text += fmt::format("  and {} more, in heights.csv\n", page.heights.size() - most);
@@ -171,37 +167,27 @@ std::string heights_short_text(const HeightsPage& page) {
 std::string brackets_text(const HeightsPage& page) {
   if (page.brackets.empty()) return "";
   constexpr std::size_t kMost = 60;
-  std::vector<const BracketLine*> worst_first;
-  std::size_t within = 0;
-  for (const BracketLine& b : page.brackets) {
-    worst_first.push_back(&b);
-    within += b.verdict == Verdict::within;
-  }
-  std::ranges::stable_sort(worst_first, [](const BracketLine* a, const BracketLine* b) {
-    return std::pair(a->verdict == Verdict::within, abs(b->up)) <
-           std::pair(b->verdict == Verdict::within, abs(a->up));
-  });
+  const auto within = std::ranges::count(page.brackets, Verdict::within, &BracketLine::verdict);
   std::string text = fmt::format("BRACKETS  {} measured, {} within {} {}; the worst first, \u00b1 95 %\n",
                                  page.brackets.size(), within, short_length(page.bracket_limit, page.small),
                                  short_unit(page.small));
-  if (std::ranges::any_of(page.closures, [](const ClosureLine& c) { return !c.is_within; }))
-    text += "  The heights do not close: move no bracket by these.\n";
+  if (!page.do_close()) text += "  The heights do not close: move no bracket by these.\n";
   const auto least_sure = std::ranges::max_element(page.brackets, {}, &BracketLine::sd);
-  if (least_sure->sd * kOf95 * 2 > page.bracket_limit)
+  if (least_sure->sd * kSds95 * 2 > page.bracket_limit)
     text += fmt::format("  good to {} {} (95 %), where half of what is permitted is {} {}\n",
-                        short_length(least_sure->sd * kOf95, page.small), short_unit(page.small),
+                        short_length(least_sure->sd * kSds95, page.small), short_unit(page.small),
                         short_length(page.bracket_limit * 0.5, page.small), short_unit(page.small));
-  for (std::size_t i = 0; i < std::min(kMost, worst_first.size()); ++i) {
-    const BracketLine& b = *worst_first[i];
+  for (std::size_t i = 0; i < std::min(kMost, page.brackets.size()); ++i) {
+    const BracketLine& b = page.brackets[i];
     const std::string off = b.verdict == Verdict::within
                                 ? short_length(abs(b.up), page.small)
                                 : short_length_beyond(abs(b.up), page.bracket_limit, page.small);
     text += fmt::format("  {:>8} {}  {:>9} {} too {:<4}  \u00b1 {:<7} {}\n", b.number, column(b.point, 20),
                         off, short_unit(page.small), b.up < Length::metres(0) ? "low" : "high",
-                        short_length(b.sd * kOf95, page.small), verdict_word(b.verdict));
+                        short_length(b.sd * kSds95, page.small), verdict_word(b.verdict));
   }
-  if (worst_first.size() > kMost)
-    text += fmt::format("  and {} more, in asbuilt.csv\n", worst_first.size() - kMost);
+  if (page.brackets.size() > kMost)
+    text += fmt::format("  and {} more, in asbuilt.csv\n", page.brackets.size() - kMost);
   return text;
 }
 

@@ -1,6 +1,7 @@
 #pragma once
 /// Heights by level and laser in words.
 
+#include <algorithm>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -19,6 +20,12 @@ struct ClosureLine {
   bool is_within = true;
   std::string open{};  ///< without a closure: what checks it, `nothing checks it`
 };
+/// A closure and its limit without their unit; beyond the limit it reads otherwise than the limit. REQUIRES a
+/// closure.
+struct ClosureText {
+  std::string by, limit;
+};
+ClosureText closure_text(const ClosureLine& line, LengthUnit small);
 /// A standing of a laser.
 struct PlaneLine {
   std::string name;
@@ -56,13 +63,16 @@ struct HeightsPage {
   std::optional<Elevation> datum;
   std::optional<Length> datum_height;  ///< over the floor
   std::vector<HeightLineOf> heights;
-  std::vector<BracketLine> brackets;
+  std::vector<BracketLine> brackets;  ///< what is outside first, then the worst
   Length bracket_limit = Length::metres(0);
+  bool do_close() const {
+    return std::all_of(closures.begin(), closures.end(), [](const ClosureLine& c) { return c.is_within; });
+  }
 };
 
 /// Lines, closures, planes, the datum line, then the heights: at most so many of these.
 std::string heights_text(const HeightsPage& page, std::size_t most = 60);
-/// The closures, and the brackets that are outside: what stands among the other parts of a job.
+/// What closes and what contradicts the rest: what stands among the other parts of a job.
 std::string heights_short_text(const HeightsPage& page);
 /// Brackets against their design; empty where none was measured.
 std::string brackets_text(const HeightsPage& page);

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "adjust/statistics.h"
 #include "measure/decimal.h"
 #include "measure/verdict.h"
 #include "report/instrument_pieces.h"
@@ -81,10 +82,10 @@ std::string quality_lines(const SetupSheet& sheet, LengthUnit unit) {
   std::string text =
       fmt::format("  good to (95 %): place {} {}", short_length(radius95(r.plan_covariance()), unit), small);
   if (r.axis())
-    text += fmt::format(", height of the axis {} {}", short_length(1.96 * r.sd_axis(), unit), small);
+    text += fmt::format(", height of the axis {} {}", short_length(kSds95 * r.sd_axis(), unit), small);
   if (const auto sd = r.sd_orientation())
     text += *sd == Angle::degrees(0) ? std::string(", orientation as stated")
-                                     : fmt::format(", orientation {}", turn_words(*sd * 1.96));
+                                     : fmt::format(", orientation {}", turn_words(*sd * kSds95));
   const ErrorEllipse e = error_ellipse(r.plan_covariance());
   text += fmt::format("\n  error ellipse of the place (1 sd): {} by {} {}, long towards azimuth {}\n",
                       short_length(e.semi_major, unit), short_length(e.semi_minor, unit), small,

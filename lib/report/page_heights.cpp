@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "adjust/statistics.h"
 #include "report/page_parts.h"
 #include "report/pieces.h"
 #include "report/words.h"
@@ -12,13 +13,8 @@ namespace deckmark {
 namespace {
 
 constexpr std::size_t kRows = 60;
-constexpr double kOf95 = 1.96;
 
-std::string off_text(Length up, Length limit, bool is_within, LengthUnit unit) {
-  const std::string size =
-      is_within ? short_length(abs(up), unit) : short_length_beyond(abs(up), limit, unit);
-  return fmt::format("{} {}", size, up < Length::metres(0) ? "low" : "high");
-}
+std::string_view side(Length up) { return up < Length::metres(0) ? "low" : "high"; }
 
 void closures(Markup& m, const HeightsPage& page) {
   const std::string closes = fmt::format("#closes, {}", short_unit(page.small)),
@@ -28,8 +24,9 @@ void closures(Markup& m, const HeightsPage& page) {
     if (!c.closure) continue;
     m.open("tr");
     text_cell(m, c.words);
-    number_cell(m, off_text(*c.closure, c.limit, c.is_within, page.small));
-    number_cell(m, short_length(c.limit, page.small));
+    const ClosureText text = closure_text(c, page.small);
+    number_cell(m, fmt::format("{} {}", text.by, side(*c.closure)));
+    number_cell(m, text.limit);
     const Verdict verdict = c.is_within ? Verdict::within : Verdict::outside;
     verdict_cell(m, verdict, verdict_word(verdict));
     m.close().line();
@@ -38,26 +35,25 @@ void closures(Markup& m, const HeightsPage& page) {
 }
 
 void brackets(Markup& m, const HeightsPage& page) {
-  std::vector<const BracketLine*> worst_first;
-  for (const BracketLine& b : page.brackets) worst_first.push_back(&b);
-  std::ranges::stable_sort(
-      worst_first, [](const BracketLine* a, const BracketLine* b) { return abs(a->up) > abs(b->up); });
   const std::string off = fmt::format("#bracket off, {}", short_unit(page.small)),
                     good = fmt::format("#\u00b1 {} (95 %)", short_unit(page.small));
   open_table(m, {"#number", "point", off, good, "verdict"});
-  for (std::size_t i = 0; i < std::min(kRows, worst_first.size()); ++i) {
-    const BracketLine& b = *worst_first[i];
+  for (std::size_t i = 0; i < std::min(kRows, page.brackets.size()); ++i) {
+    const BracketLine& b = page.brackets[i];
     m.open("tr");
     number_cell(m, fmt::format("{}", b.number));
     name_cell(m, b.point);
-    number_cell(m, off_text(b.up, page.bracket_limit, b.verdict == Verdict::within, page.small));
-    number_cell(m, short_length(b.sd * kOf95, page.small));
+    const std::string size = b.verdict == Verdict::within
+                                 ? short_length(abs(b.up), page.small)
+                                 : short_length_beyond(abs(b.up), page.bracket_limit, page.small);
+    number_cell(m, fmt::format("{} {}", size, side(b.up)));
+    number_cell(m, short_length(b.sd * kSds95, page.small));
     verdict_cell(m, b.verdict, verdict_word(b.verdict));
     m.close().line();
   }
   close_table(m);
-  if (worst_first.size() > kRows)
-    paragraph(m, fmt::format("{} more in asbuilt.csv.", worst_first.size() - kRows), "class=\"told\"");
+  if (page.brackets.size() > kRows)
+    paragraph(m, fmt::format("{} more in asbuilt.csv.", page.brackets.size() - kRows), "class=\"told\"");
 }
 
 }  // namespace
@@ -75,7 +71,10 @@ void heights_section(Markup& m, const JobPage& page) {
   paragraph(m, first);
   if (std::ranges::any_of(heights.closures, [](const ClosureLine& c) { return c.closure.has_value(); }))
     closures(m, heights);
-  if (!heights.brackets.empty()) brackets(m, heights);
+  if (!heights.brackets.empty()) {
+    if (!heights.do_close()) paragraph(m, "The heights do not close: move no bracket by these.");
+    brackets(m, heights);
+  }
   m.close().line();
 }
 

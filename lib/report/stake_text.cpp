@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "adjust/statistics.h"
 #include "measure/decimal.h"
 #include "report/instrument_pieces.h"
 #include "report/instrument_text.h"
@@ -321,7 +322,7 @@ std::string plan_text(const StakeSheet& sheet, const PlannedSetup& planned,
                              plural(rounds, "round", "rounds")));
   text += fmt::format("  would be good to (95 %): place {} {}, orientation {}\n",
                       short_length(radius95(r.plan_covariance()), unit), small,
-                      turn_words(*r.sd_orientation() * 1.96));
+                      turn_words(*r.sd_orientation() * kSds95));
   text += fmt::format("  {}\n", plural(planned.degrees_of_freedom, "spare reading", "spare readings"));
   text += fact_lines(planned.facts, {sheet.setup, {}}, unit);
   std::vector<const StakeEntry*> outside;

@@ -21,8 +21,7 @@ struct BracketRow {
 };
 
 struct BracketsJudged {
-  std::vector<BracketRow> rows;                 ///< in the order of the targets
-  std::vector<std::uint32_t> without_design{};  ///< measured, but no height is stated for them
+  std::vector<BracketRow> rows;  ///< in the order of the targets; none of brackets without a stated height
 };
 
 /// Absent where no bracket was measured. Doubts: brackets whose design has no height.

@@ -104,8 +104,8 @@ class ShotTeller {
     constexpr Length kSlips[] = {Length::metres(0.1), Length::metres(0.3048), Length::metres(1)};
     constexpr std::string_view kWords[] = {"100 mm", "a foot", "1 m"};
     constexpr Length kAsGood = Length::millimetres(10);
-    std::string out = off < Length::metres(0) ? "; a beam there? Else read it again: rods are cut to it"
-                                              : "; read it again: rods are cut to it";
+    std::string out = off < Length::metres(0) ? "; a beam there? Else read it again: its drop is by it"
+                                              : "; read it again: its drop is by it";
     for (std::size_t s = 0; s < std::size(kSlips); ++s)
       if (abs(abs(off) - kSlips[s]) <= kAsGood) out = fmt::format(", about {}{}", kWords[s], out);
     return out;

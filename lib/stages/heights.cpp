@@ -242,16 +242,28 @@ std::string what_to_do(const std::string& slips, const HeightTarget& one, const 
   return fmt::format("{}, or {} or {} is not where its height says", first, one.name, other.name);
 }
 
-/// What would turn a reading to the other side: only where it is wrong by twice itself.
+/// What would put a reading on the other side, of the wrong one or of one that would explain it as well: only
+/// where twice the reading is the error.
 std::string side_hint(const HeightsFound& out, const WrongHeight& w) {
   constexpr Length kAsGood = Length::millimetres(20);
-  if (w.what == WrongHeight::What::benchmark) return "";
-  const bool is_level = w.what == WrongHeight::What::level;
-  const Length reading = is_level ? out.readings.level[w.index].reading : out.readings.laser[w.index].reading;
-  if (abs(abs(w.error) - 2.0 * abs(reading)) > kAsGood) return "";
-  if (!is_level) return "the other word under target_is";
-  return reading > Length::metres(0) ? "a minus before it, if the staff was held upside down"
-                                     : "it without its minus";
+  const auto is_twice = [&](Length reading) { return abs(abs(w.error) - 2.0 * abs(reading)) <= kAsGood; };
+  const HeightReadings& in = out.readings;
+  std::vector<std::pair<WrongHeight::What, std::size_t>> suspects{{w.what, w.index}};
+  suspects.insert(suspects.end(), w.alike.begin(), w.alike.end());
+  for (const auto& [what, index] : suspects) {
+    if (what == WrongHeight::What::level && is_twice(in.level[index].reading)) {
+      const LevelReading& r = in.level[index];
+      return fmt::format("{} from {} {}", out.targets[r.target].name, out.setups[r.setup],
+                         r.reading > Length::metres(0) ? "with a minus, if the staff was held upside down"
+                                                       : "without its minus");
+    }
+    if (what == WrongHeight::What::laser && is_twice(in.laser[index].reading)) {
+      const LaserReading& r = in.laser[index];
+      return fmt::format("{} from {} with the other word under target_is", out.targets[r.target].name,
+                         out.lasers[r.laser]);
+    }
+  }
+  return "";
 }
 
 /// A height so wrong is no reading that can be laid out with, nor a mark that moved: it was keyed wrong.
@@ -302,6 +314,8 @@ void tell_result(const HeightsStated& stated, const HeightsFound& out, Messages&
 }
 
 }  // namespace
+
+LengthUnit HeightsStated::words_unit() const { return small_unit(site_unit, drawing_unit); }
 
 std::optional<MeasuredHeight> HeightsFound::at(std::uint32_t mark, AsbuiltLevel level) const {
   const auto found = of_mark.find({mark, level});

@@ -11,7 +11,6 @@
 
 #include "heights/heights.h"
 #include "job/heights_job.h"
-#include "report/words.h"
 #include "stages/net.h"
 #include "stages/staged.h"
 
@@ -25,7 +24,7 @@ struct HeightsStated {
   LengthUnit site_unit = LengthUnit::metre, drawing_unit = LengthUnit::metre;
 
   /// In which small lengths are told.
-  LengthUnit words_unit() const { return small_unit(site_unit, drawing_unit); }
+  LengthUnit words_unit() const;
   std::optional<Elevation> datum_line() const {
     if (!datum) return std::nullopt;
     return floor.value_or(Elevation::metres(0)) + *datum;

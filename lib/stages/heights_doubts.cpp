@@ -4,6 +4,8 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
+#include <utility>
 
 #include "measure/letters.h"
 #include "report/words.h"
@@ -228,14 +230,12 @@ void doubt_unclosed(const HeightsStated& stated, const HeightsFound& out, Messag
     std::size_t rows = 0, last = 0;
   };
   std::vector<Behind> of(out.lasers.size());
+  std::set<std::pair<std::size_t, std::size_t>> seen;  // laser, target
   for (std::size_t i = 0; i < laser.size(); ++i) {
     Behind& b = of[laser[i].laser];
     b.last = i;
-    const auto again = [&](const LaserReading& r) {
-      return r.laser == laser[i].laser && r.target == laser[i].target;
-    };
-    if (is_known_elsewhere(out.targets[laser[i].target]) ||
-        std::any_of(laser.begin(), laser.begin() + static_cast<std::ptrdiff_t>(i), again))
+    const bool is_new = seen.emplace(laser[i].laser, laser[i].target).second;
+    if (is_known_elsewhere(out.targets[laser[i].target]) || !is_new)
       b.known = laser[i].target, b.rows = 0;
     else
       ++b.rows;

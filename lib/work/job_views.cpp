@@ -14,7 +14,8 @@ std::string_view needs_a_drawing(const Job& job) {
   if (job.has_drawing) return "";
   if (job.states_ties) return "[baselines]";
   if (job.checks.lengths_table.table || job.checks.dimensions_table.table) return "lengths or dimensions";
-  if (job.has_deck && !job.heights.wanted) return "[deck]";
+  // Heights alone may be of soffits.
+  if (job.deck_level.written || job.named.deck_shots.written || job.named.bays.written) return "[deck]";
   if (job.deck_marks_table.table) return "[plumb]";
   if (job.asbuilt.table) return "[asbuilt]";
   if (job.offsets.wanted) return "[offsets]";

@@ -107,7 +107,7 @@ TEST_CASE("what cannot be a height is refused at its cell, with what to write in
            Told{"a level that is none", lasers(kPlane + "A,H1,2.86,above,3,soffit,\n"),
                 "laser.csv:4:19: level: found \"soffit\", expected floor, deck or bracket"},
            Told{"a staff of 53 m", levels(kLine + "L2,TP2,,53,,\n"),
-                "level.csv:6:9: fore: found \"53\", which is 53 m, expected a reading up to 20 m: look at "
+                "level.csv:6:9: fore: found \"53\", which is 53 m, expected a length up to 20 m; look at "
                 "the unit and "
                 "the decimal point"},
            Told{"a reference point on the deck", lasers(kPlane + "A,REF,2.86,above,3,deck,\n"),
@@ -417,17 +417,83 @@ TEST_CASE("rows that a crew keys by mistake are doubted, each at its cell, and c
   CHECK(sound.run({"check", "."}).err.find("level.csv") == std::string::npos);
 }
 
-TEST_CASE("a staff that was held upside down and keyed without its minus is one problem, at its row") {
+TEST_CASE(
+    "a reading on the wrong side is one problem at its row, with what to write where twice it is the error") {
+  const std::string soffit =
+      "A,H1,2.86,above,3,deck,\n";  // at 28.102; the level's line of sight lies at 26.1
+  struct Side {
+    std::string what, level, laser, hint;
+  };
+  for (const Side& s :
+       {Side{"a staff upside down without its minus", kLine + "L2,H1,,2.002,deck,\n", kPlane + soffit,
+             "H1 from L2 with a minus, if the staff was held upside down"},
+        Side{"a minus too many", kLine + "L2,H1,,-2.002,deck,\nL2,FL,,-3.1,,\nL1,FL,,2.3,,\n",
+             kPlane + soffit, "FL from L2 without its minus"},
+        Side{"below for above", kLine + "L2,H1,,-2.002,deck,\n", kPlane + "A,H1,2.86,below,3,deck,\n",
+             "H1 from A with the other word under target_is"},
+        Side{"no side explains it", kLine + "L2,H1,,-2.002,deck,\n", kPlane + "A,H1,3.86,above,3,deck,\n",
+             ""}}) {
+    CAPTURE(s.what);
+    JobFolder job;
+    write_job(job, {.level = s.level, .laser = s.laser});
+    const auto before = job.snapshot();
+    const CommandResult r = job.run({"run", "."});
+    CAPTURE(r.err);
+    check_refused(job, before, r);
+    REQUIRE(problem_lines(r.err).size() == 1);
+    CHECK(suggestion_of(problem_lines(r.err)[0]) == s.hint);
+  }
   JobFolder job;
-  write_job(job, {.level = kLine + "L2,H1,,2.002,deck,\n", .laser = kPlane + "A,H1,2.86,above,3,deck,\n"});
-  const auto before = job.snapshot();
-  const CommandResult r = job.run({"run", "."});
-  CAPTURE(r.err);
-  check_refused(job, before, r);
-  REQUIRE(problem_lines(r.err).size() == 1);
-  CHECK(suggestion_of(problem_lines(r.err)[0]) == "a minus before it, if the staff was held upside down");
-  write_job(job, {.level = kLine + "L2,H1,,-2.002,deck,\n", .laser = kPlane + "A,H1,2.86,above,3,deck,\n"});
+  write_job(job, {.level = kLine + "L2,H1,,-2.002,deck,\n", .laser = kPlane + soffit});
   CHECK(job.run({"run", "."}).exit_code == 0);
+}
+
+TEST_CASE(
+    "a soffit off the plane of the others: a beam below it, a slip of the pen, and what follows from it") {
+  const std::string others =
+      kPlane +
+      "A,P1,2.86,above,3,deck,\nA,P2,2.86,above,3,deck,\nA,P3,2.86,above,3,deck,\n"
+      "A,P4,2.86,above,3,deck,\nA,P6,2.86,above,3,deck,\nA,P7,2.86,above,3,deck,\nA,P8,2.86,above,3,deck,\n"
+      "A,P9,2.86,above,3,deck,\n";
+  const std::string where = "doubt: laser.csv:12:3: target: shot P5 stands ";
+  struct Soffit {
+    std::string reading, told;
+  };
+  for (const Soffit& s :
+       {Soffit{"2.560",
+               "300.0 mm below the plane of the others, about a foot; a beam there? Else read it again: its "
+               "drop is by it"},
+        Soffit{"2.760",
+               "100.0 mm below the plane of the others, about 100 mm; a beam there? Else read it again: its "
+               "drop is by it"},
+        Soffit{"3.010", "150.0 mm above the plane of the others; read it again: its drop is by it"}}) {
+    CAPTURE(s.reading);
+    JobFolder job;
+    write_job(job, {.laser = others + "A,P5," + s.reading + ",above,3,deck,\nA,BM2,0.042,below,8,,\n"});
+    std::string drawing = "point,x,y\n";
+    for (int i = 0; i < 9; ++i)
+      drawing += "P" + std::to_string(i + 1) + "," + std::to_string(2 * (i % 3)) + "," +
+                 std::to_string(2 * (i / 3)) + "\n";
+    job.write("drawing.csv", drawing);
+    const CommandResult r = job.run();
+    CAPTURE(r.err);
+    CHECK(tells(r, where + s.told));
+    const double drop = std::stod(row_of(job.read("out/points.csv"), "P5", "")["drop"]);
+    CHECK(drop == doctest::Approx(25.242 + std::stod(s.reading) - 26.7));
+  }
+}
+
+TEST_CASE("by heights that do not close no bracket stops the job") {
+  JobFolder job;
+  const std::string bracket = "A,H1,1.480,above,3,bracket,\n";  // 22 mm too high
+  write_job(job, {.laser = kPlane + bracket});
+  CHECK(job.run({"check", "."}).out.find("the bracket of 1001 (H1) is 22.0 mm too high") !=
+        std::string::npos);
+  write_job(job, {.laser = "A,BM1,1.742,below,6,,\nA,BM2,0.082,below,8,,\n" + bracket});
+  const CommandResult r = job.run({"check", "."});
+  CHECK(r.exit_code == 1);
+  CHECK(r.out.find("the bracket of") == std::string::npos);
+  CHECK(r.out.find("The heights do not close: move no bracket by these.") != std::string::npos);
 }
 
 TEST_CASE("no sheet and no stake list for a job whose heights have a fault") {

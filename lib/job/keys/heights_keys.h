@@ -22,7 +22,6 @@ inline constexpr auto kHeights = section<Job>(
         "beam", TextKind{},
         "what the laser's papers allow its plane; half of it is taken as one sd. This or beam_sd",
         R"("3 mm at 10 m")")
-        .placed<&Job::heights, &HeightsJob::beam_key>()
         .needed("with laser, or beam_sd"),
     key<&Job::heights, &HeightsJob::options, &HeightOptions::beam_sd>(
         "beam_sd",
@@ -31,12 +30,10 @@ inline constexpr auto kHeights = section<Job>(
                   .most = Angle::degrees(1),
                   .found = "an sd that is not above zero or over one degree",
                   .expected = R"(the sd of the plane as deckmark fieldtest found it, such as "30\"")"},
-        "sd of the laser's plane as deckmark fieldtest found it; in place of beam", R"("30\"")")
-        .placed<&Job::heights, &HeightsJob::beam_sd_key>(),
+        "sd of the laser's plane as deckmark fieldtest found it; in place of beam", R"("30\"")"),
     key<&Job::heights, &HeightsJob::options, &HeightOptions::loop_limit>(
         "loop_limit", LengthKind{Bound::permitted},
         "what a line of levels, or a laser that reads a known height twice, may close to", R"("3 mm")")
-        .placed<&Job::heights, &HeightsJob::loop_limit_key>()
         .otherwise(
             "3 mm up to four set-ups; beyond, 12 mm times the root of the length in km, at least 3 mm; "
             "without all distances 3 mm times the root of set-ups / 4 (common practice, no source); of a "

@@ -24,7 +24,7 @@ HeightsPage some_heights() {
   for (int i = 0; i < 3; ++i)
     h.heights.push_back({.point = "T", .elevation = Elevation::metres(1), .sd = mm(1)});
   h.bracket_limit = mm(3);
-  h.brackets = {{1001, "H1", mm(1), mm(1), Verdict::within}, {1002, "H2", mm(-7.4), mm(1), Verdict::outside}};
+  h.brackets = {{1002, "H2", mm(-7.4), mm(1), Verdict::outside}, {1001, "H1", mm(1), mm(1), Verdict::within}};
   return h;
 }
 

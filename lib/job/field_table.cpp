@@ -423,7 +423,9 @@ std::optional<FieldTestOptions> read_stated_sd(std::string_view text, bool is_an
   } else {
     const auto length = read_length(text, LengthForm{LengthUnit::metre, false, true});
     if (!length) return refuse(length.fault());
-    if (length->value <= Length::metres(0)) return refuse({in_quotes(text), "an sd above 0", ""});
+    constexpr Length kMost = Length::millimetres(20);  // under an inch: 30" is meant as an angle (ours)
+    if (length->value <= Length::metres(0) || length->value > kMost)
+      return refuse({in_quotes(text), "the sd of a length, not of an angle, above 0, up to 20 mm", ""});
     out.length_sd = length->value;
   }
   return out;

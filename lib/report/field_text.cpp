@@ -45,10 +45,12 @@ std::string_view of_what(FieldTest test) {
   return "";
 }
 
-std::string value_line(const FieldValue& v, FieldUnit of_test) {
-  const FieldUnit unit = field_unit_of(v.parameter, of_test);
-  const std::string size = amount(std::fabs(v.value), unit),
-                    sd = v.sd ? "sd " + amount(*v.sd, unit) : "nothing checks it";
+std::string value_line(const FieldValue& v, const FieldResult& of) {
+  const FieldUnit unit = field_unit_of(v.parameter, of.unit);
+  const std::string size = amount(std::fabs(v.value), unit), sd = v.sd ? "sd " + amount(*v.sd, unit)
+                                                                  : of.alike
+                                                                      ? "how good that is, is not known"
+                                                                      : "nothing checks it";
   const bool more = v.value >= 0;
   switch (v.parameter) {
     case FieldParameter::index:
@@ -245,10 +247,16 @@ std::string_view field_unit_word(FieldUnit unit) {
 std::string field_text(const FieldSheet& s) {
   const FieldResult& r = *s.result;
   std::string text = fmt::format("FIELD TEST: {}\n", field_test_word(s.test));
-  if (r.solved) {
+  if (r.solved || r.alike)
     text += fmt::format("  {}, {} more than the unknowns (degrees of freedom)\n",
                         plural(r.readings, "reading", "readings"), r.degrees_of_freedom);
+  if (r.solved) {
     text += fmt::format("  scatter (s) {}: {}\n", amount(r.s, r.unit), of_what(s.test));
+  } else if (r.alike) {
+    text +=
+        folded("  ", "    ",
+               fmt::format("all read alike: that tells nothing of the scatter (s) of {}; tape finer, and {}",
+                           of_what(s.test), once_more(s.test)));
   } else {
     text += fmt::format("  {}, none more than the unknowns\n", plural(r.readings, "reading", "readings"));
     text += folded("  ", "    ",
@@ -260,7 +268,7 @@ std::string field_text(const FieldSheet& s) {
                         amount(*s.a_metre, FieldUnit::millimetres_per_metre));
   if (!s.farthest.empty() && s.farthest_by > 0)
     text += fmt::format("  farthest from the others: {}, by {}\n", s.farthest, amount(s.farthest_by, r.unit));
-  for (const FieldValue& v : r.values) text += "  " + value_line(v, r.unit) + "\n";
+  for (const FieldValue& v : r.values) text += "  " + value_line(v, r) + "\n";
   for (const FieldParameter p : r.left_out)
     if (!cure(p).empty()) text += folded("  ", "    ", cure(p));
   if (s.second)

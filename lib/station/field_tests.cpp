@@ -422,6 +422,13 @@ FieldResult test_cross_line(std::span<const CrossLineSet> sets, std::optional<Le
   }
   const Fit fit = fit_what_is_fixed(equations, 1, 1);
   FieldResult out = from_solution(fit.solution, FieldUnit::millimetres, millimetres(stated));
+  constexpr double kAlike = 1e-6;  // mm; no tape is read that fine
+  if (out.solved && out.s < kAlike) {
+    out.alike = true;
+    out.solved = false;
+    out.residuals.clear();
+    out.questions.clear();
+  }
   if (equations.empty() || !fit.solution.full_rank) return out;
   FieldValue angle = value_of(fit, 0, FieldParameter::right_angle, out);
   if (!out.solved && stated) angle.sd = stated->millimetres() * std::sqrt(fit.solution.covariance(0, 0));

@@ -86,6 +86,8 @@ struct FieldResult {
   /// False: no reading is left over to tell the scatter. `values` then hold what the readings tell all the
   /// same.
   bool solved = false;
+  /// Readings are left over, but all say the same to the last place read: that is no scatter of 0.
+  bool alike = false;
   FieldUnit unit = FieldUnit::seconds;
   double s = 0;  ///< experimental sd of what `per` says
   std::size_t readings = 0, degrees_of_freedom = 0;
@@ -171,7 +173,8 @@ struct CrossLineSet {
   Length ac;      ///< how far C and D stand from A and B; to a centimetre or so
 };
 /// A right angle that is too wide by e puts C and D both away from each other: CD = AB + 2 AC sin e. s of one
-/// taped length with its marks; e in seconds. One set alone tells e, with the sd that the stated one gives.
+/// taped length with its marks; e in seconds. One set alone, or sets that all read
+/// alike, tell e with the sd that the stated one gives.
 ///
 /// Source    common practice, no source: an angle laid off from both ends of a line shows its error twice.
 /// CAVEAT    AC and BD unlike by d make CD longer by d^2 / 2AB: 0.01 mm for 10 mm on 5 m, 1 mm for 0.1 m.

@@ -55,10 +55,13 @@ struct Done {
 
 void tell_too_few(const std::string& file, FieldTest test, const FieldResult& r, Messages& messages) {
   messages.problem(Where::whole(file), "file",
-                   Fault{fmt::format("{} of {}, which leave nothing over to tell the scatter",
+                   Fault{fmt::format("{} of {}, which {}",
                                      r.readings == 1 ? "1 reading" : fmt::format("{} readings", r.readings),
-                                     field_test_word(test)),
-                         "more readings than unknowns: repeat the set", ""});
+                                     field_test_word(test),
+                                     r.alike ? "all say the same" : "leave nothing over to tell the scatter"),
+                         r.alike ? "readings that scatter: read finer, repeat the set"
+                                 : "more readings than unknowns: repeat the set",
+                         ""});
 }
 
 /// The reading farthest from the others; none where nothing was adjusted.
@@ -202,7 +205,9 @@ std::string ending(const std::vector<Done>& done, bool is_stated) {
   std::vector<std::string_view> untold;
   for (const Done& d : done)
     if (!d.result.solved) untold.push_back(field_test_word(d.test));
-  if (untold.size() == done.size()) return "SCATTER NOT TOLD: no reading is left over to tell it";
+  if (untold.size() == done.size())
+    return done.front().result.alike ? "SCATTER NOT TOLD: all readings say the same"
+                                     : "SCATTER NOT TOLD: no reading is left over to tell it";
   std::string line =
       is_stated ? "SCATTER NO WORSE THAN STATED" : "SCATTER TOLD: no sd was stated to hold it against";
   if (!untold.empty()) line += fmt::format("; not told: {}", fmt::join(untold, ", "));

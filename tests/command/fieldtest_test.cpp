@@ -341,6 +341,17 @@ TEST_CASE("field test of a cross-line laser: two standings, the error in seconds
   CHECK(says(one_line(r.out), "20.63\" too narrow (sd 12.15\")"));
   CHECK(says(r.out, "Could the error of the right angle be chance alone? YES."));
   check_80(r.out);
+  // two readings alike are no scatter of 0, and no sure NO
+  const Table alike(head + "6,6.0024,12\n6,6.0024,12\n");
+  r = alike.test();
+  CHECK(r.exit_code == 0);
+  CHECK(says(one_line(r.out), "2 readings, 1 more than the unknowns (degrees of freedom) all read alike: "));
+  CHECK(says(one_line(r.out), "20.63\" too wide (how good that is, is not known) at 12.0 m"));
+  CHECK(!says(r.out, "QUESTIONS"));
+  CHECK(!says(r.out, "sd 0.00"));
+  CHECK(says(r.err, "SCATTER NOT TOLD: all readings say the same\n"));
+  check_80(r.out);
+  CHECK(says(alike.test({"--sd", "1 mm"}).out, "20.63\" too wide (sd 8.59\")"));
   // a metre keyed wrong is no laser's error
   CHECK(says(
       Table(head + "6,7.0024,12\n").test().err,
@@ -487,8 +498,10 @@ TEST_CASE("what a field test refuses") {
   std::string many = "from,to,distance (m)\n";
   for (int i = 0; i < 2500; ++i) many += "1,2,3\n";
   CHECK(says(Table(many).test().err, "t.csv:2002:1: row: found more rows, expected up to 2000 rows"));
-  for (const auto& [sd, found] :
-       {std::pair{"2°", "found \"2°\""}, {"2", "found \"2\", without a unit"}, {"0mm", "an sd above 0"}}) {
+  for (const auto& [sd, found] : {std::pair{"2°", "found \"2°\""},
+                                  {"2", "found \"2\", without a unit"},
+                                  {"0mm", "above 0, up to 20 mm"},
+                                  {"1\"", "the sd of a length, not of an angle"}}) {
     const CommandResult r = Table(kLine).test({"--sd", sd});
     CAPTURE(r.err);
     CHECK(r.exit_code == 2);

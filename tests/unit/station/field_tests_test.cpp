@@ -430,7 +430,7 @@ TEST_CASE("cross-line laser: from two standings its error shows twice") {
   // sets over rooms of different length weigh by it: 2.4 mm at 12 m and 0.8 mm at 4 m say the same
   const FieldResult two = test_cross_line(
       std::vector<CrossLineSet>{{m(6), mm(6002.4), m(12)}, {m(5), mm(5000.8), m(4)}}, std::nullopt);
-  CHECK(two.s < 1e-9);
+  CHECK(two.alike);
   CHECK(value(two, FieldParameter::right_angle)->over == 12);
   CHECK(value(two, FieldParameter::right_angle)->value == doctest::Approx(20.626).epsilon(1e-4));
 }
@@ -448,6 +448,21 @@ TEST_CASE("cross-line laser: one set tells the error, and the stated sd how good
   CHECK(r.questions[0].upper == doctest::Approx(1.95996 * 12.154).epsilon(1e-4));
   CHECK(r.questions[0].yes);
   CHECK_FALSE(test_cross_line(one, mm(0.5)).questions[0].yes);
+}
+
+TEST_CASE("cross-line laser: sets that read alike say nothing of the scatter") {
+  std::vector<CrossLineSet> sets(2, {m(6), mm(6002.4), m(12)});
+  FieldResult r = test_cross_line(sets, std::nullopt);
+  CHECK(r.alike);
+  CHECK_FALSE(r.solved);
+  CHECK_FALSE(value(r, FieldParameter::right_angle)->sd);
+  CHECK(r.questions.empty());
+  r = test_cross_line(sets, mm(1));  // 12.154" of one set over the root of 2
+  CHECK(*value(r, FieldParameter::right_angle)->sd == doctest::Approx(8.594).epsilon(1e-3));
+  REQUIRE(r.questions.size() == 1);
+  CHECK(r.questions[0].kind == FieldQuestionKind::systematic);
+  sets[1].cd = mm(6002.5);  // a tenth apart is a scatter
+  CHECK_FALSE(test_cross_line(sets, std::nullopt).alike);
 }
 
 TEST_CASE("two samples: same scatter or not, and the words") {

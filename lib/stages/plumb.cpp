@@ -50,35 +50,27 @@ class DeckMarkNames {
     for (std::size_t row = 0; row < stated_.marks.size(); ++row) {
       const auto turn = stated_.marks[row].turn;
       if (!turn) continue;
-      const Turned& turned = turned_.at(*finder_->find(stated_.marks[row].point).mark());
+      const RowsByTurn& rows = turned_.at(*finder_->find(stated_.marks[row].point).mark());
       const int other = (*turn + 180) % 360;
-      if (turned.row_at(other)) continue;
+      if (rows.contains(other)) continue;
       tell_turn(
           row,
           {fmt::format("turn {} of {} without turn {}", *turn, in_quotes(stated_.marks[row].point), other),
            fmt::format(
                "the mark at turn {} too, so that the lean of the beam cancels; or {}", other,
-               turned.count() == 1 ? "no turn, for one mark alone" : fmt::format("no row at turn {}", *turn)),
+               rows.size() == 1 ? "no turn, for one mark alone" : fmt::format("no row at turn {}", *turn)),
            ""});
     }
   }
 
  private:
-  /// The rows of one mark, by turn.
-  struct Turned {
-    std::map<int, std::size_t> rows;
-    std::size_t count() const { return rows.size(); }
-    std::optional<std::size_t> row_at(int turn) const {
-      const auto at = rows.find(turn);
-      return at == rows.end() ? std::nullopt : std::optional(at->second);
-    }
-  };
+  using RowsByTurn = std::map<int, std::size_t>;  // of one mark
   /// What is wrong with a further row of a mark.
   std::optional<Fault> again(std::uint32_t mark, std::size_t row, std::string_view text) {
     const auto turn = stated_.marks[row].turn;
     const auto [first, is_first] = row_of_.emplace(mark, row);
     if (turn) {
-      const auto [at, fresh] = turned_[mark].rows.emplace(*turn, row);
+      const auto [at, fresh] = turned_[mark].emplace(*turn, row);
       if (!fresh)
         return Fault{fmt::format("{} at turn {}, as in line {}", in_quotes(text), *turn, line(at->second)),
                      "each turn of a point once", ""};
@@ -119,7 +111,7 @@ class DeckMarkNames {
   Messages& told_;
   std::optional<MarkFinder> finder_;
   std::unordered_map<std::uint32_t, std::size_t> row_of_;  // the first of each mark
-  std::unordered_map<std::uint32_t, Turned> turned_;
+  std::unordered_map<std::uint32_t, RowsByTurn> turned_;
 };
 
 /// Deck marks whose elevation is none that the deck could have there.
@@ -257,16 +249,14 @@ DeckMark measured_mark(const PlumbStated& stated, const MarkRows& of_mark, const
     out.sd = turns->sd;
     if (const auto floor = turned.floor()) out.floor_mark = floor->first, out.floor_sd = floor->second;
   }
-  if (!out.elevation) out.elevation = stated.measured_deck(of_mark.mark);
   if (row.net_point)
     out.design_covariance = laid.placed.in_net.beside_point(laid.placed.fit, out.design, *row.net_point);
   return out;
 }
 
-/// How far the beam leans, which the mean of its turns cancels; and what is odd about it.
-void tell_leans(const PlumbStated& stated, const Plumbed& plumbed, const LaidOut& laid, Messages& told) {
-  constexpr double kMostLean =
-      0.005;  // 5 mm a metre: no plumb laser is that far off (common practice, no source)
+/// Turned marks whose pairs disagree, or whose beam leans as no laser does.
+void tell_odd_turns(const PlumbStated& stated, const Plumbed& plumbed, const LaidOut& laid, Messages& told) {
+  constexpr double kMostLean = 0.005;  // no plumb laser is that far off (common practice, no source)
   for (std::size_t i = 0; i < plumbed.rows.size(); ++i) {
     const TurnsResult* turns = plumbed.turns_of(i);
     if (!turns) continue;
@@ -274,8 +264,6 @@ void tell_leans(const PlumbStated& stated, const Plumbed& plumbed, const LaidOut
     const auto words = [&](Length l) { return length_words(l, stated.site_unit); };
     const auto& rise = plumbed.rows[i].rise;
     const Where where = cell_of(stated.table, plumbed.table_row(i), "turn");
-    const std::string lean = fmt::format("{}: the beam leans {}{}", name, words(turns->lean),
-                                         rise ? " at " + spoken_length(*rise, stated.site_unit) : "");
     if (turns->pairs_disagree)
       told.doubt(
           "turned marks that disagree", where, "turn",
@@ -285,9 +273,9 @@ void tell_leans(const PlumbStated& stated, const Plumbed& plumbed, const LaidOut
     else if (rise && turns->lean > kMostLean * *rise + kHair)
       told.doubt(
           "a beam that leans too far", where, "turn",
-          lean +
-              ", more than 5 mm a metre (common practice, no source): was a mark keyed wrong, or is the "
-              "laser knocked?");
+          fmt::format("{}: the beam leans {} at {}, more than 5 mm a metre (common practice, no source): "
+                      "was a mark keyed wrong, or is the laser knocked?",
+                      name, words(turns->lean), spoken_length(*rise, stated.site_unit)));
   }
 }
 
@@ -302,13 +290,6 @@ void refuse_other_storeys(const PlumbStated& stated, const LaidOut& laid, Messag
 }
 
 }  // namespace
-
-std::optional<Elevation> PlumbStated::measured_deck(std::uint32_t mark) const {
-  if (!measured) return std::nullopt;
-  for (const DeckAtMark& at : measured->at_marks)
-    if (at.mark == mark) return at.elevation;
-  return std::nullopt;
-}
 
 Staged<DeckMarksNamed> name_deck_marks(const PlumbStated& stated, const JobMarks& marks,
                                        const Numbers* numbers, bool is_whole) {
@@ -343,7 +324,7 @@ Staged<Plumbed> check_plumb(const PlumbStated& stated, const DeckMarksNamed& nam
     plumbed.first_rows.push_back(of_mark.rows.front());
     plumbed.turns.push_back(std::move(turns));
   }
-  tell_leans(stated, plumbed, laid, told);
+  tell_odd_turns(stated, plumbed, laid, told);
   // Where a tie is wrong by metres, the deck under a mark is another place of it.
   if (moved_by_wrong_ties(laid.placed) <= Length::metres(1)) look_at_mark_heights(stated, named, laid, told);
   if (not_judged > 0)

@@ -21,10 +21,6 @@ struct PlumbStated {
   LengthUnit list_unit = LengthUnit::metre, site_unit = LengthUnit::metre;
   Where job;                                            ///< the job file
   const std::vector<SiblingStorey>* storeys = nullptr;  ///< whose marks are refused; null: none
-  const MeasuredDecks* measured = nullptr;              ///< by level or laser; null: none
-
-  /// The deck as level or laser measured it at a mark: its elevation where no row states one.
-  std::optional<Elevation> measured_deck(std::uint32_t mark) const;
 };
 
 /// Which mark each row means, by the order of the rows; nothing where that was told.
@@ -51,7 +47,7 @@ struct Plumbed {
     return i < turns.size() && turns[i] ? &*turns[i] : nullptr;
   }
 };
-/// Notices: how far the beam leans. Doubts: pairs that disagree, a lean that is hard to believe, elevations
+/// Doubts: pairs that disagree, a lean that is hard to believe, elevations
 /// far from the deck. REQUIRES marks that are all known, and turns in full pairs.
 [[nodiscard]] Staged<Plumbed> check_plumb(const PlumbStated& stated, const DeckMarksNamed& named,
                                           const LaidOut& laid);

@@ -4,6 +4,7 @@
 #include <cassert>
 #include <cmath>
 
+#include "adjust/statistics.h"
 #include "measure/verdict.h"
 
 namespace deckmark {
@@ -41,7 +42,7 @@ TurnsResult mean_of_turns(std::span<const MarkAtTurn> marks) {
   const Length lean = hypot(norm(first->half_apart), norm(second->half_apart)) / std::sqrt(2.0);
   const Length apart = norm(between(first->mean, second->mean, 1, -1));
   const double variance = first->variance + second->variance;
-  const Length permitted = Length::metres(std::sqrt(-2 * std::log(0.001) * variance));  // chi-square of 2
+  const Length permitted = Length::metres(std::sqrt(chi_squared_quantile(0.999, 2) * variance));
   return {between(first->mean, second->mean, 0.5, 0.5), Length::metres(std::sqrt(variance) / 2), lean, apart,
           apart > permitted + kHair};
 }

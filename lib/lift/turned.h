@@ -34,9 +34,8 @@ struct TurnsResult {
 /// Method    mean = mean of the pairs' means; its sd: the root of the marks' variances added up, over their
 ///           number (n marks alike: sd / sqrt n), since the pairs weigh the same whatever their sds. Two
 ///           pairs are held against each other by chi-square of 2 at 0.999.
-/// CAVEAT    lean is a length: which way the housing stood at 0 is not known. With the scatter of the marks
-/// it
-///           comes out a little large.
+/// CAVEAT    lean is a length: which way the housing stood at 0 is not known. The scatter of the marks makes
+///           it a little large.
 /// REQUIRES  one or two full pairs: 0 with 2, 1 with 3, each quarter once; sds of zero or more.
 [[nodiscard]] TurnsResult mean_of_turns(std::span<const MarkAtTurn> marks);
 

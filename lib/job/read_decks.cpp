@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include "asbuilt/options.h"
 #include "job/columns.h"
 #include "job/plausible.h"
 #include "job/tables.h"
@@ -48,15 +49,6 @@ void TableLoader::deck_shots(const TableKey& key) {
 }
 
 namespace {
-
-/// Whether a row of a list that holds several levels is of the deck; another word is told.
-std::optional<bool> is_of_deck(const WordsColumn& level, const Row& row, Messages& told) {
-  const std::string_view text = level.text(row);
-  if (text.empty() || same_name(text, "deck")) return true;
-  if (same_name(text, "floor") || same_name(text, "bracket")) return false;
-  level.problem(row, Fault{in_quotes(text), "floor, deck or bracket", ""}, told);
-  return std::nullopt;
-}
 
 /// Good and empty where the row states none; bad, and told, where it is no quarter turn.
 struct TurnRead {
@@ -128,8 +120,9 @@ void TableLoader::deck_marks(const TableKey& key) {
   };
   auto rows =
       read_records<Rows<KeyedDeckMark>>(*table, messages_, [&](auto& out, const Row& row, Messages& told) {
-        const auto of_deck = is_of_deck(table.at<c::level>(), row, told);
-        if (of_deck && !*of_deck) return;
+        std::optional<AsbuiltLevel> level;
+        const bool is_level = read_word(table.at<c::level>(), row, kAsbuiltLevelWords, level, told);
+        if (level.value_or(AsbuiltLevel::deck) != AsbuiltLevel::deck) return;  // of a list with all levels
         const auto name = read_name(table.at<c::point>(), row, told);
         const auto high = read_elevation.read(row, told);
         const auto spread = believed_sd(sd, row, not_negative(sd, row, read_sd.read(row, told), told), told);
@@ -145,7 +138,7 @@ void TableLoader::deck_marks(const TableKey& key) {
           below = floor.require(row, told);
           if (!below) return;
         }
-        if (name && of_deck && of_setup && has_place && turned.good)
+        if (name && is_level && of_setup && has_place && turned.good)
           out.add({std::string(*name), at, elevation_of(high), spread, below, std::string(*of_setup),
                    turned.turn},
                   *name, row.begin());

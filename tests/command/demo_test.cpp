@@ -258,6 +258,39 @@ TEST_CASE("the lounge goes from strings to brackets without an instrument") {
   for (const std::string& line : rows("offset-sheet.txt")) CHECK_MESSAGE(line.size() <= 76, line);
 }
 
+TEST_CASE("the lounge runs after what was taped first, and its floor is laid out before heights are read") {
+  const Copies jobs;
+  CHECK(jobs.run({"run", "lounge-ft-in/taped-first.toml"}).exit_code == 1);
+  CHECK(jobs.run({"run", "lounge-ft-in"}).exit_code == 0);
+  const std::string whole = jobs.read("lounge-ft-in/job.toml");
+  std::string job = whole;
+  for (const char* section : {"[heights]", "[plumb]"}) {
+    const std::size_t from = job.find(section);
+    REQUIRE(from != std::string::npos);
+    job.erase(from, job.find("\n[", from) + 1 - from);
+  }
+  write_bytes(jobs.path() / "lounge-ft-in/job.toml", job);
+  for (const char* kept : {"out", "numbers.csv", "issued.csv"})
+    fs::remove_all(jobs.path() / "lounge-ft-in" / kept);
+  const CommandResult floor = jobs.run({"run", "lounge-ft-in"});
+  CAPTURE(floor.err);
+  CHECK(floor.exit_code == 0);
+  CHECK(count(lines_of(floor.err), "doubt: ") == 1);
+  CHECK(floor.err.find("29 hangers without a drop") != std::string::npos);
+  // Put back, they change what is issued: a revision of its own, else a doubt.
+  const std::string first = "revision = \"A\"";
+  REQUIRE(whole.find(first) != std::string::npos);
+  for (const auto& [revision, doubts] : {std::pair{"revision = \"A\"", 1U}, {"revision = \"B\"", 0U}}) {
+    std::string next = whole;
+    write_bytes(jobs.path() / "lounge-ft-in/job.toml",
+                next.replace(next.find(first), first.size(), revision));
+    const CommandResult r = jobs.run({"check", "lounge-ft-in"});
+    CAPTURE(r.err);
+    CHECK(r.exit_code == 0);
+    CHECK(count(lines_of(r.err), "doubt: ") == doubts);
+  }
+}
+
 TEST_CASE("the arcade stands where its control says, and its slip is named") {
   const Copies jobs;
   const CommandResult r = jobs.run({"run", "arcade-m"});

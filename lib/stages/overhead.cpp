@@ -342,29 +342,32 @@ class Planner {
     }
     marks_.bridged.assign(table_->size(), 0);
     for (const TrapezeFound& t : out_.trapezes) marks_.bridged[t.hanger] = 1;
-    if (o_.trapeze_height) look_at_bars(*o_.trapeze_height);
+    if (!o_.trapeze_height) return;
+    marks_.trapeze_height_key = o_.trapeze_height.at;
+    look_at_bars(*o_.trapeze_height);
   }
 
   /// What hangs from a bar hangs below it.
   void look_at_bars(Length bar) {
-    marks_.trapeze_height_key = o_.trapeze_height.at;
     std::optional<std::uint32_t> first;
+    const auto bracket_of = [this](std::uint32_t hanger) {
+      const auto own = table_->heights[hanger];
+      return own ? own : height_;
+    };
     std::size_t count = 0;
     for (const TrapezeFound& t : out_.trapezes) {
-      const auto own = table_->heights[t.hanger];
-      const auto bracket = own ? own : height_;
+      const auto bracket = bracket_of(t.hanger);
       if (!t.first || !bracket || *bracket <= bar + kHair) continue;
       if (count++ == 0) first = t.hanger;
     }
     if (count == 0) return;
-    const auto own = table_->heights[*first];
     told_.doubt(
         "trapezes below what they carry", o_.trapeze_height.at, "obstructions.trapeze_height",
         fmt::format("the bar at {} would hang below {} that it carries, {}{} at {}: raise "
                     "trapeze_height, or check the height of the bracket",
                     length_words(bar, unit_), count == 1 ? "the bracket" : fmt::format("{} brackets", count),
                     table_->names[*first], count == 1 ? "" : " the first",
-                    length_words(own ? *own : *height_, unit_)));
+                    length_words(*bracket_of(*first), unit_)));
   }
 
   void index() { marks_.index = std::make_shared<const NameIndex>(table_->names); }

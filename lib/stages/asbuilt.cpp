@@ -81,8 +81,7 @@ class AsbuiltStage {
     if (stated && *stated != AsbuiltLevel::deck)
       messages_.problem(
           where(shot, kLevelCell), "level",
-          Fault{fmt::format("{} with {}, a deck number", level_word(*stated), in_quotes(shots_.points[shot])),
-                fmt::format("deck, or the floor number {}", laid_.numbers.of(*meaning.by_number)), ""});
+          no_such_level(level_word(*stated), shots_.points[shot], laid_.numbers.of(*meaning.by_number)));
     return AsbuiltLevel::deck;
   }
 
@@ -90,13 +89,7 @@ class AsbuiltStage {
     for (std::size_t i = 0; i < shots_.size(); ++i) {
       const MarkMeaning meaning = finder_.find(shots_.points[i]);
       if (meaning.is_double()) {
-        messages_.problem(
-            where(i), "point",
-            Fault{fmt::format("{}, the name of one point and the number of {}", in_quotes(shots_.points[i]),
-                              in_quotes(marks_->names[*meaning.by_number])),
-                  fmt::format("a text with one meaning: {} for the one, {} for the other",
-                              laid_.numbers.of(*meaning.by_name), marks_->names[*meaning.by_number]),
-                  ""});
+        messages_.problem(where(i), "point", two_meanings(shots_.points[i], meaning, marks_, laid_.numbers));
         continue;
       }
       const auto mark = meaning.mark();
@@ -106,10 +99,8 @@ class AsbuiltStage {
       }
       const AsbuiltLevel level = level_of(i, meaning);
       if (level == AsbuiltLevel::deck && marks_->is_reference(*mark))
-        messages_.problem(
-            where(i, kLevelCell), "level",
-            Fault{fmt::format("deck for {}, a reference point", in_quotes(marks_->names[*mark])),
-                  "floor: a reference point is not carried up", "floor"});
+        messages_.problem(where(i, kLevelCell), "level",
+                          not_carried_up(level_word(level), marks_->names[*mark]));
       else if (level == AsbuiltLevel::deck && !marks_.has_deck_point(*mark))
         messages_.problem(
             where(i, kLevelCell), "level",

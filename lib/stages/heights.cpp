@@ -49,13 +49,7 @@ class TargetNames {
       return of_name(small_letters(keyed.name), keyed.name, at, b->second);
     const MarkMeaning meaning = meaning_of(keyed.name);
     if (meaning.is_double()) {
-      told_.problem(
-          at, "target",
-          Fault{fmt::format("{}, the name of one point and the number of {}", in_quotes(keyed.name),
-                            in_quotes((*marks_.marks)->names[*meaning.by_number])),
-                fmt::format("a text with one meaning: {} for the one, {} for the other",
-                            marks_.numbers->of(*meaning.by_name), (*marks_.marks)->names[*meaning.by_number]),
-                ""});
+      told_.problem(at, "target", two_meanings(keyed.name, meaning, *marks_.marks, *marks_.numbers));
       return std::nullopt;
     }
     if (const auto mark = meaning.mark()) return of_mark(*mark, meaning, keyed, table, row);
@@ -76,19 +70,15 @@ class TargetNames {
     const JobMarks& marks = *marks_.marks;
     const auto level =
         keyed.level.value_or(meaning.is_deck_number ? AsbuiltLevel::deck : AsbuiltLevel::floor);
-    const auto refuse = [&](std::string found, std::string expected, std::string instead = "") {
+    const auto refuse = [&](const Fault& fault) {
       const std::string_view field = keyed.level ? "level" : "target";
-      told_.problem(cell_of(table, row, field), field,
-                    Fault{std::move(found), std::move(expected), std::move(instead)});
+      told_.problem(cell_of(table, row, field), field, fault);
       return std::nullopt;
     };
     if (meaning.is_deck_number && level != AsbuiltLevel::deck)
-      return refuse(fmt::format("{} with {}, a deck number", level_word(level), in_quotes(keyed.name)),
-                    fmt::format("deck, or the floor number {}", marks_.numbers->of(mark)));
+      return refuse(no_such_level(level_word(level), keyed.name, marks_.numbers->of(mark)));
     if (level != AsbuiltLevel::floor && marks->is_reference(mark))
-      return refuse(
-          fmt::format("{} for {}, a reference point", level_word(level), in_quotes(marks->names[mark])),
-          "floor: a reference point is not carried up", "floor");
+      return refuse(not_carried_up(level_word(level), marks->names[mark]));
     const auto [at, is_new] = out_.of_mark.emplace(std::pair(mark, level), out_.targets.size());
     if (is_new)
       out_.targets.push_back(

@@ -136,13 +136,7 @@ std::optional<TargetMeaning> NetStage::meaning(const StatedSetup& s, std::size_t
     return TargetMeaning{TargetRole::control, static_cast<std::uint32_t>(c->second)};
   }
   if (found.is_double()) {
-    const std::string_view other = (*marks_.marks)->names[*found.by_number];
-    told(s).readings.problem(
-        first(), "target",
-        Fault{
-            fmt::format("{}, the name of one point and the number of {}", in_quotes(name), in_quotes(other)),
-            "a text with one meaning",
-            fmt::format("{} for the one, {} for the other", marks_.numbers->of(*found.by_name), other)});
+    told(s).readings.problem(first(), "target", two_meanings(name, found, *marks_.marks, *marks_.numbers));
     return std::nullopt;
   }
   return found.mark() ? meaning_of_mark(found) : TargetMeaning{};

@@ -148,4 +148,22 @@ Staged<Numbers> number_marks(const NumbersStated& stated, const JobMarks& marks)
   return out;
 }
 
+Fault two_meanings(std::string_view text, const MarkMeaning& meaning, const JobMarks& marks,
+                   const Numbers& numbers) {
+  const std::string_view other = marks->names[*meaning.by_number];
+  return {fmt::format("{}, the name of one point and the number of {}", in_quotes(text), in_quotes(other)),
+          "a text with one meaning",
+          fmt::format("{} for the one, {} for the other", numbers.of(*meaning.by_name), other)};
+}
+
+Fault no_such_level(std::string_view level, std::string_view text, std::uint32_t floor_number) {
+  return {fmt::format("{} with {}, a deck number", level, in_quotes(text)),
+          fmt::format("deck, or the floor number {}", floor_number), ""};
+}
+
+Fault not_carried_up(std::string_view level, std::string_view point) {
+  return {fmt::format("{} for {}, a reference point", level, in_quotes(point)),
+          "floor: a reference point is not carried up", "floor"};
+}
+
 }  // namespace deckmark

@@ -6,6 +6,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "issues/numbering.h"
@@ -45,6 +46,14 @@ struct Numbers {
 [[nodiscard]] inline MarkFinder finder_of(const JobMarks& marks, const Numbers& numbers) {
   return {*marks, *marks.index, numbers.issue.numbers, numbers.deck_offset};
 }
+
+/// Of a text that is the name of one point and the number of another.
+[[nodiscard]] Fault two_meanings(std::string_view text, const MarkMeaning& meaning, const JobMarks& marks,
+                                 const Numbers& numbers);
+/// Of a deck number that a row calls by another level, in that level's word.
+[[nodiscard]] Fault no_such_level(std::string_view level, std::string_view text, std::uint32_t floor_number);
+/// Of a reference point that a row calls by another level than floor.
+[[nodiscard]] Fault not_carried_up(std::string_view level, std::string_view point);
 
 /// Problems: a ledger that names a point or a number twice, deck numbers that meet others, an offset that
 /// changed; then there is no result. Doubts: a former name that no number ever had.

@@ -33,7 +33,7 @@ class DeckMarkNames {
     const std::string& text = stated_.marks[row].point;
     if (!numbers_ && is_digits(text)) return std::nullopt;
     const MarkMeaning meaning = finder_->find(text);
-    if (meaning.is_double()) return tell(row, two_meanings(text, meaning));
+    if (meaning.is_double()) return tell(row, two_meanings(text, meaning, marks_, *numbers_));
     const auto mark = meaning.mark();
     if (!mark)
       return tell(row, {in_quotes(text) + whose_number(stated_.storeys, text),
@@ -90,12 +90,6 @@ class DeckMarkNames {
   }
   static bool is_digits(std::string_view text) {
     return std::ranges::all_of(text, [](char c) { return c >= '0' && c <= '9'; });
-  }
-  Fault two_meanings(std::string_view text, const MarkMeaning& meaning) const {
-    const std::string_view other = marks_->names[*meaning.by_number];
-    return {fmt::format("{}, the name of one point and the number of {}", in_quotes(text), in_quotes(other)),
-            "a text with one meaning",
-            fmt::format("{} for the one, {} for the other", numbers_->of(*meaning.by_name), other)};
   }
   std::uint32_t line(std::size_t row) const {
     return stated_.table.table->source()->places({stated_.table.begins[row]})[0].line;

@@ -72,7 +72,7 @@ TEST_CASE("what cannot be a height is refused at its cell, with what to write in
            Told{"a target of two meanings", levels(kLine + "L2,1001,,0.5,,\n"),
                 "level.csv:6:4: target: found \"1001\", the name of one point and the number of \"H1\", "
                 "expected a "
-                "text with one meaning: 1003 for the one, H1 for the other"},
+                "text with one meaning; try 1003 for the one, H1 for the other"},
            Told{"a benchmark that is a point",
                 {.benchmarks = kBenchmarks + "H2,26,\n"},
                 "benchmarks.csv:4:1: point: found \"H2\", a benchmark and a point of the drawing, expected a "

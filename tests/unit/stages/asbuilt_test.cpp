@@ -116,7 +116,7 @@ TEST_CASE("what is wrong with names and levels is told for every shot, and then 
   CHECK(
       told(r.told, Grade::problem) ==
       Lines{"shots.csv:2:1: point: found \"1001\", the name of one point and the number of \"A\", expected "
-            "a text with one meaning: 1002 for the one, A for the other",
+            "a text with one meaning; try 1002 for the one, A for the other",
             "shots.csv:3:11: level: found bracket with \"6004\", a deck number, expected deck, or the floor "
             "number 1004",
             "shots.csv:3:11: level: found deck for \"T\", a hanger that a trapeze bridges, expected its "

@@ -148,7 +148,10 @@ struct HeightsResult {
   /// Reading less adjusted; of a pair of housings both have that of their mean. Where nothing ties them to a
   /// benchmark, of the readings among themselves.
   std::vector<Length> level_residuals, laser_residuals;
+  /// 0 where nothing checks a reading, to 1; what would be rounding is 0.
   std::vector<double> level_redundancy, laser_redundancy;
+  bool is_level_checked(std::size_t reading) const { return level_redundancy[reading] > 0; }
+  bool is_laser_checked(std::size_t reading) const { return laser_redundancy[reading] > 0; }
   std::size_t spare = 0;  ///< readings more than needed
   std::optional<double> variance_factor;
   double wrong_limit = 3.29;      ///< of a standardised residual, by how many are checked

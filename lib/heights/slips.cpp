@@ -186,9 +186,9 @@ class SlipFinder {
       done.push_back(back.setup);
       Hypothesis h{HeightSlip::read_in_feet, {}, back.setup, {}, false, 0, 0};
       for (const std::size_t i : of_setup_[back.setup])
-        if (result_.level_redundancy[i] > 0)  // the rest says nothing of it
+        if (result_.is_level_checked(i))  // the rest says nothing of it
           h.errors.emplace_back(i, readings_.level[i].reading.metres() * (1 - other_unit_));
-      all.push_back(std::move(h));
+      if (!h.errors.empty()) all.push_back(std::move(h));
     }
   }
 

@@ -251,6 +251,16 @@ TEST_CASE("two backs to two benchmarks have no back and fore that could be excha
   CHECK(book.run().slips.size() == 1);
 }
 
+TEST_CASE("a set-up whose readings nothing checks is not held against a staff in the other unit") {
+  // Heights known to 30 m: a reading to 1 mm has a redundancy of 6e-10, rounding.
+  Book book;
+  book.benchmark(0, 10, m(30)).benchmark(1, 10, m(30)).back(0, 0, 1.000).fore(0, 1, 1.010);
+  const HeightsResult r = book.run();
+  CHECK_FALSE(r.lines.at(0).is_within());
+  CHECK_FALSE(r.is_level_checked(0));
+  CHECK(r.slips.empty());
+}
+
 TEST_CASE("half of it here and half there names no one") {
   // The laser says of set-ups 0 and 1 that either is half a metre off.
   Book book = line_of_three();

@@ -13,6 +13,12 @@
 
 namespace deckmark::levelling {
 
+/// What a closure may be where nothing else is said (3 mm: common practice).
+inline constexpr Length kShortLimit = Length::millimetres(3);
+
+/// What was stated, a reading or a benchmark, and its place in its list of `HeightReadings`.
+using Stated = std::pair<WrongHeight::What, std::size_t>;
+
 /// A standing's height less a target's.
 struct Observation {
   std::size_t station = 0, target = 0;
@@ -37,7 +43,11 @@ struct Net {
   std::vector<std::optional<std::size_t>> benchmark_of;  ///< by target
 
   std::size_t items() const { return observations.size() + benchmarks.size(); }
+  bool is_observation(std::size_t item) const { return item < observations.size(); }
   std::size_t item_of_benchmark(std::size_t b) const { return observations.size() + b; }
+  std::size_t item_of(const Stated& s) const;
+  /// Of a pair of housings its first reading.
+  Stated stated(std::size_t item) const;
 };
 Net net_of(const HeightReadings& readings, const HeightOptions& options);
 

@@ -11,7 +11,6 @@ namespace {
 using Leg = HeightLine::Leg;
 
 constexpr std::size_t kShortLine = 4;  // set-ups up to which a line has the limit of a short one
-constexpr Length kShortLimit = Length::millimetres(3);
 constexpr Length kPerRootKm = Length::millimetres(12);
 
 /// A line as far as it has come.

@@ -4,17 +4,20 @@
 #include <map>
 #include <tuple>
 
+#include "adjust/solve.h"
 #include "heights/height_net.h"
 
 namespace deckmark::levelling {
 
 namespace {
 
-constexpr double kMostApart = 3.29;  // sds between two housings: one pair in a thousand
-
 double pair_value(const HeightReadings& readings, std::size_t i) {
   const LaserReading& r = readings.laser[i];
   return side_of(r) * r.reading.metres();
+}
+
+double pair_distance(const HeightReadings& readings, std::size_t one, std::size_t other) {
+  return (readings.laser[one].distance.metres() + readings.laser[other].distance.metres()) / 2;
 }
 
 /// Observations of the lasers: two housings of one target from one standing are one, each reading in one
@@ -32,7 +35,7 @@ void add_laser(const HeightReadings& readings, const HeightOptions& options, Net
       if (!other.empty()) {
         Observation& o = net.observations[other.front()];
         other.erase(other.begin());
-        const double away = (readings.laser[o.reading].distance.metres() + r.distance.metres()) / 2;
+        const double away = pair_distance(readings, o.reading, i);
         o.turned = i;
         o.apart = pair_value(readings, i) - o.value;
         o.apart_sd = std::hypot(sd * std::sqrt(2.0), 2 * away * options.beam_sd.radians());
@@ -50,13 +53,23 @@ void add_laser(const HeightReadings& readings, const HeightOptions& options, Net
   }
 }
 
-double most_apart(const Observation& o) { return kMostApart * o.apart_sd; }
+double most_apart(const Observation& o) { return kWrongLimit * o.apart_sd; }
 
 bool is_turned(const LaserReading& r) { return r.housing == Housing::turned; }
 
 }  // namespace
 
 bool Observation::is_torn() const { return is_pair() && std::abs(apart) > most_apart(*this); }
+
+std::size_t Net::item_of(const Stated& s) const {
+  if (s.first == WrongHeight::What::benchmark) return item_of_benchmark(s.second);
+  return (s.first == WrongHeight::What::level ? of_level : of_laser)[s.second];
+}
+
+Stated Net::stated(std::size_t item) const {
+  if (!is_observation(item)) return Stated(WrongHeight::What::benchmark, item - observations.size());
+  return Stated(observations[item].what, observations[item].reading);
+}
 
 Net net_of(const HeightReadings& readings, const HeightOptions& options) {
   Net net;
@@ -83,7 +96,7 @@ namespace {
 Length plane_limit(const HeightOptions& options, double one, double other) {
   constexpr double kPermittedSds = 2.5;  // a permitted deviation is 2.5 sds (ISO 4463-1, from memory)
   return options.loop_limit.value_or(
-      std::max(Length::millimetres(3), Length::metres(kPermittedSds * std::hypot(one, other))));
+      std::max(kShortLimit, Length::metres(kPermittedSds * std::hypot(one, other))));
 }
 
 }  // namespace
@@ -128,12 +141,14 @@ std::vector<HousingTilt> find_tilts(const HeightReadings& readings, const Net& n
   std::vector<HousingTilt> out;
   for (const Observation& o : net.observations) {
     if (!o.turned) continue;
-    std::size_t straight = o.reading, turned = *o.turned;
-    if (is_turned(readings.laser[straight])) std::swap(straight, turned);
-    const double distance =
-        (readings.laser[straight].distance.metres() + readings.laser[turned].distance.metres()) / 2;
+    const double distance = pair_distance(readings, o.reading, *o.turned);
     if (!(distance > 0)) continue;
-    const double apart = pair_value(readings, straight) - pair_value(readings, turned);
+    std::size_t straight = o.reading, turned = *o.turned;
+    double apart = -o.apart;
+    if (is_turned(readings.laser[straight])) {
+      std::swap(straight, turned);
+      apart = o.apart;
+    }
     out.push_back({straight, turned, Angle::radians(std::atan(apart / 2 / distance)), Length::metres(apart),
                    Length::metres(most_apart(o))});
   }

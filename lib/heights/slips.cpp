@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <set>
 #include <span>
 
 #include "heights/height_net.h"
@@ -16,7 +17,7 @@ namespace deckmark::levelling {
 
 namespace {
 
-constexpr double kFoot = 0.3048;
+constexpr double kFoot = Length::feet(1).metres();
 struct Step {
   HeightSlip slip;
   double size;
@@ -31,11 +32,10 @@ constexpr double kMostScatter = 9;  // variance factor that is believed; beyond 
 constexpr double kReach = 5;        // sds of a closure within which a slip that is not told still competes
 constexpr std::size_t kMost = 3;    // told of one closure
 
-/// A level reading, then a laser reading, then a benchmark: what closures are made of.
-using Source = std::size_t;
+using What = WrongHeight::What;
 
 struct Part {
-  Source source = 0;
+  Stated stated;
   double factor = 0;
 };
 struct Closure {
@@ -48,13 +48,19 @@ struct Closure {
 };
 struct Hypothesis {
   HeightSlip slip = HeightSlip::metre;
-  std::vector<std::pair<Source, double>> errors;  // stated less true
+  std::vector<std::pair<Stated, double>> errors;  // stated less true, never none
   std::optional<std::size_t> setup;
-  std::optional<Source> reading;
-  bool is_of_benchmark = false;
+  std::optional<Stated> reading;
   double left = 0;
   double square_sum = 0;  // that is left around it
+
+  bool is_of_benchmark() const { return errors.front().first.first == What::benchmark; }
 };
+
+void sort_once(std::vector<std::size_t>& numbers) {
+  std::sort(numbers.begin(), numbers.end());
+  numbers.erase(std::unique(numbers.begin(), numbers.end()), numbers.end());
+}
 
 class SlipFinder {
  public:
@@ -65,14 +71,11 @@ class SlipFinder {
         adjustment_(adjustment),
         result_(result),
         sd_(options.reading_sd.metres()),
-        limit_(options.loop_limit.value_or(Length::millimetres(3))),
+        limit_(options.loop_limit.value_or(kShortLimit)),
         other_unit_(options.staff_in_feet ? 1 / kFoot : kFoot),
         steps_(options.staff_in_feet ? std::span<const Step>(kFootSteps) : kMetricSteps) {
     for (std::size_t i = 0; i < result.lines.size(); ++i) add_line(i);
     for (std::size_t i = 0; i < result.planes.size(); ++i) add_plane(i);
-    through_.resize(benchmark_source(readings.benchmarks.size()));
-    for (std::size_t c = 0; c < closures_.size(); ++c)
-      for (const Part& p : closures_[c].parts) through_[p.source].emplace_back(c, p.factor);
     of_setup_.resize(readings.setups);
     for (std::size_t i = 0; i < readings.level.size(); ++i) of_setup_[readings.level[i].setup].push_back(i);
   }
@@ -81,29 +84,23 @@ class SlipFinder {
     for (const Closure& c : closures_)
       if (c.is_outside()) explain(c);
     for (const WrongHeight& w : result_.wrong)
-      if (w.what != WrongHeight::What::benchmark && !is_explained(w)) explain(w);
+      if (w.what != What::benchmark && !is_explained(w)) explain(w);
     return std::move(slips_);
   }
 
  private:
-  Source laser_source(std::size_t i) const { return readings_.level.size() + i; }
-  Source benchmark_source(std::size_t b) const { return laser_source(readings_.laser.size()) + b; }
-  bool is_level(Source s) const { return s < readings_.level.size(); }
-  bool is_benchmark(Source s) const { return s >= benchmark_source(0); }
-
-  /// What an error of a source is of its item.
-  ItemError item_error(Source s, double error) const {
-    if (is_level(s)) return {net_.of_level[s], error};
-    if (is_benchmark(s)) return {net_.item_of_benchmark(s - benchmark_source(0)), error};
-    const std::size_t i = s - readings_.level.size();
-    const double share = net_.observations[net_.of_laser[i]].turned ? 0.5 : 1;
-    return {net_.of_laser[i], share * side_of(readings_.laser[i]) * error};
+  /// What an error of what was stated is of its item.
+  ItemError item_error(const Stated& of, double error) const {
+    const std::size_t item = net_.item_of(of);
+    if (of.first != What::laser) return {item, error};
+    const double share = net_.observations[item].is_pair() ? 0.5 : 1;
+    return {item, share * side_of(readings_.laser[of.second]) * error};
   }
 
   void add_benchmark(std::size_t target, double factor, Closure& c, double& variance) const {
     const auto b = net_.benchmark_of[target];
     if (!b) return;
-    c.parts.push_back({benchmark_source(*b), factor});
+    c.parts.push_back({{What::benchmark, *b}, factor});
     if (const auto& sd = readings_.benchmarks[*b].sd) variance += sd->metres() * sd->metres();
   }
 
@@ -113,8 +110,8 @@ class SlipFinder {
     Closure c{line.closure->metres(), line.limit.metres(), 0, true, index, {}};
     double variance = 2 * static_cast<double>(line.legs.size()) * sd_ * sd_;
     for (const HeightLine::Leg& leg : line.legs) {
-      c.parts.push_back({leg.back, 1});
-      c.parts.push_back({leg.fore, -1});
+      c.parts.push_back({{What::level, leg.back}, 1});
+      c.parts.push_back({{What::level, leg.fore}, -1});
     }
     if (line.from != line.to) {
       add_benchmark(line.from, 1, c, variance);
@@ -134,9 +131,9 @@ class SlipFinder {
       // Two readings of one target share the tilt of the plane there.
       variance += is_same ? sd_ * sd_ : o.sd * o.sd;
       const double factor = sign * side_of(readings_.laser[reading]);
-      c.parts.push_back({laser_source(reading), o.turned && !is_same ? factor / 2 : factor});
+      c.parts.push_back({{What::laser, reading}, o.turned && !is_same ? factor / 2 : factor});
       if (o.turned && !is_same)
-        c.parts.push_back({laser_source(*o.turned), sign * side_of(readings_.laser[*o.turned]) / 2});
+        c.parts.push_back({{What::laser, *o.turned}, sign * side_of(readings_.laser[*o.turned]) / 2});
       if (!is_same) add_benchmark(readings_.laser[reading].target, sign, c, variance);
     }
     c.reach = std::max(c.limit, kReach * std::sqrt(variance));
@@ -164,10 +161,9 @@ class SlipFinder {
         if (std::abs(c.value - p.factor * error) > c.reach) continue;
         Hypothesis h;
         h.slip = step.slip;
-        h.errors = {{p.source, error}};
-        h.is_of_benchmark = is_benchmark(p.source);
-        if (!h.is_of_benchmark) h.reading = p.source;
-        if (is_level(p.source)) h.setup = readings_.level[p.source].setup;
+        h.errors = {{p.stated, error}};
+        if (!h.is_of_benchmark()) h.reading = p.stated;
+        if (p.stated.first == What::level) h.setup = readings_.level[p.stated.second].setup;
         all.push_back(std::move(h));
       }
   }
@@ -179,15 +175,20 @@ class SlipFinder {
       const LevelReading& fore = readings_.level[leg.fore];
       if (!fore.is_back) {
         const double off = (back.reading - fore.reading).metres();
-        all.push_back(
-            {HeightSlip::exchanged, {{leg.back, off}, {leg.fore, -off}}, back.setup, {}, false, 0, 0});
+        all.push_back({HeightSlip::exchanged,
+                       {{{What::level, leg.back}, off}, {{What::level, leg.fore}, -off}},
+                       back.setup,
+                       {},
+                       0,
+                       0});
       }
       if (std::find(done.begin(), done.end(), back.setup) != done.end()) continue;
       done.push_back(back.setup);
-      Hypothesis h{HeightSlip::read_in_feet, {}, back.setup, {}, false, 0, 0};
+      Hypothesis h{HeightSlip::read_in_feet, {}, back.setup, {}, 0, 0};
       for (const std::size_t i : of_setup_[back.setup])
         if (result_.is_level_checked(i))  // the rest says nothing of it
-          h.errors.emplace_back(i, readings_.level[i].reading.metres() * (1 - other_unit_));
+          h.errors.emplace_back(Stated(What::level, i),
+                                readings_.level[i].reading.metres() * (1 - other_unit_));
       if (!h.errors.empty()) all.push_back(std::move(h));
     }
   }
@@ -195,8 +196,8 @@ class SlipFinder {
   static double after(const Closure& c, const Hypothesis& h) {
     double value = c.value;
     for (const Part& p : c.parts)
-      for (const auto& [source, error] : h.errors)
-        if (source == p.source) value -= p.factor * error;
+      for (const auto& [stated, error] : h.errors)
+        if (stated == p.stated) value -= p.factor * error;
     return value;
   }
 
@@ -218,10 +219,9 @@ class SlipFinder {
   double torn_sum(const Closure& c) const {
     double sum = 0;
     for (const Part& p : c.parts) {
-      if (is_level(p.source) || is_benchmark(p.source)) continue;
-      const std::size_t i = p.source - readings_.level.size();
-      const Observation& o = net_.observations[net_.of_laser[i]];
-      if (o.is_torn() && o.reading == i) sum += o.apart * o.apart / (o.apart_sd * o.apart_sd);
+      if (p.stated.first != What::laser) continue;
+      const Observation& o = net_.observations[net_.item_of(p.stated)];
+      if (o.is_torn() && o.reading == p.stated.second) sum += o.apart * o.apart / (o.apart_sd * o.apart_sd);
     }
     return sum;
   }
@@ -229,8 +229,8 @@ class SlipFinder {
   /// What a slip in one reading of a pair of housings does to the square of their difference: where they
   /// agree neither can be far off alone.
   double pair_change(const Hypothesis& h) const {
-    if (!h.reading || is_level(*h.reading)) return 0;
-    const std::size_t i = *h.reading - readings_.level.size();
+    if (!h.reading || h.reading->first != What::laser) return 0;
+    const std::size_t i = h.reading->second;
     const Observation& o = net_.observations[net_.of_laser[i]];
     if (!o.is_pair()) return 0;
     const double by = (o.turned == i ? 1 : -1) * side_of(readings_.laser[i]) * h.errors[0].second;
@@ -239,8 +239,8 @@ class SlipFinder {
 
   double square_sum_without(const Hypothesis& h) const {
     std::map<std::size_t, double> errors;  // by item: a pair of housings is one
-    for (const auto& [source, error] : h.errors) {
-      const ItemError e = item_error(source, error);
+    for (const auto& [stated, error] : h.errors) {
+      const ItemError e = item_error(stated, error);
       errors[e.item] += e.error;
     }
     std::vector<ItemError> list;
@@ -259,7 +259,7 @@ class SlipFinder {
 
   /// Variance factor around the place of a slip.
   double factor_of(const Hypothesis& h, double square_sum) const {
-    const std::size_t spare = adjustment_.degrees_around(item_error(h.errors[0].first, 0).item);
+    const std::size_t spare = adjustment_.degrees_around(net_.item_of(h.errors.front().first));
     return square_sum / static_cast<double>(std::max<std::size_t>(spare, 1));
   }
 
@@ -269,7 +269,7 @@ class SlipFinder {
   void tell(const Closure& c, const std::vector<Hypothesis>& all) {
     std::vector<SlipOfHeight> told;
     for (const Hypothesis& h : all) {
-      if (h.is_of_benchmark || std::abs(h.left) > c.limit) continue;
+      if (h.is_of_benchmark() || std::abs(h.left) > c.limit) continue;
       auto same =
           std::find_if(told.begin(), told.end(), [&](const SlipOfHeight& s) { return s.slip == h.slip; });
       if (same == told.end()) {
@@ -290,38 +290,31 @@ class SlipFinder {
       one_reading = one_reading && is_good && h.reading && h.reading == all.front().reading;
     }
     for (SlipOfHeight& s : told) {
-      std::sort(s.setups.begin(), s.setups.end());
-      s.setups.erase(std::unique(s.setups.begin(), s.setups.end()), s.setups.end());
+      sort_once(s.setups);
       if (one_setup) s.setup = all.front().setup;
-      if (one_reading) s.reading = *all.front().reading - (c.is_line ? 0 : readings_.level.size());
+      if (one_reading) s.reading = all.front().reading->second;
     }
     std::stable_sort(told.begin(), told.end(),
                      [](const SlipOfHeight& a, const SlipOfHeight& b) { return abs(a.left) < abs(b.left); });
     if (told.size() > kMost) told.resize(kMost);
+    if (!told.empty())
+      for (const Part& p : c.parts) explained_.insert(p.stated);
     slips_.insert(slips_.end(), told.begin(), told.end());
   }
 
   /// Whether a closure through the reading, or through one that is alike, is told already.
   bool is_explained(const WrongHeight& w) const {
-    const auto is_in = [&](WrongHeight::What what, std::size_t index) {
-      if (what == WrongHeight::What::benchmark) return false;
-      const auto& through = through_[what == WrongHeight::What::level ? index : laser_source(index)];
-      return std::any_of(through.begin(), through.end(), [&](const auto& t) {
-        const Closure& c = closures_[t.first];
-        return std::any_of(slips_.begin(), slips_.end(),
-                           [&](const SlipOfHeight& s) { return (c.is_line ? s.line : s.plane) == c.index; });
-      });
-    };
-    return is_in(w.what, w.index) || std::any_of(w.alike.begin(), w.alike.end(),
-                                                 [&](const auto& a) { return is_in(a.first, a.second); });
+    return explained_.contains({w.what, w.index}) ||
+           std::any_of(w.alike.begin(), w.alike.end(), [&](const Stated& other) {
+             return other.first != What::benchmark && explained_.contains(other);
+           });
   }
 
   void explain(const WrongHeight& w) {
-    const bool is_laser = w.what == WrongHeight::What::laser;
-    const std::size_t item = is_laser ? net_.of_laser[w.index] : net_.of_level[w.index];
+    const bool is_laser = w.what == What::laser;
     // One reading of a torn pair is off by twice what their mean is, of one that agrees both are.
-    const bool is_pair = net_.observations[item].is_pair();
-    const double error = w.error.metres() * (net_.observations[item].is_torn() ? 2 : 1);
+    const Observation& o = net_.observations[net_.item_of({w.what, w.index})];
+    const double error = w.error.metres() * (o.is_torn() ? 2 : 1);
     for (const Step& step : steps_) {
       const double left = error - std::copysign(step.size, error);
       if (std::abs(left) > limit_.metres()) continue;
@@ -332,14 +325,13 @@ class SlipFinder {
       if (!is_laser) s.setups = {readings_.level[w.index].setup};
       bool one_setup = !is_laser;
       for (const auto& [what, index] : w.alike) {
-        const bool is_level = what == WrongHeight::What::level;
+        const bool is_level = what == What::level;
         one_setup = one_setup && is_level && readings_.level[index].setup == s.setups[0];
         if (is_level) s.setups.push_back(readings_.level[index].setup);
       }
       if (one_setup) s.setup = s.setups[0];
-      if (w.alike.empty() && !is_pair) s.reading = w.index;
-      std::sort(s.setups.begin(), s.setups.end());
-      s.setups.erase(std::unique(s.setups.begin(), s.setups.end()), s.setups.end());
+      if (w.alike.empty() && !o.is_pair()) s.reading = w.index;
+      sort_once(s.setups);
       slips_.push_back(std::move(s));
     }
   }
@@ -353,9 +345,9 @@ class SlipFinder {
   double other_unit_;
   std::span<const Step> steps_;
   std::vector<Closure> closures_;
-  std::vector<std::vector<std::pair<std::size_t, double>>> through_;  // by source: closure, factor
+  std::set<Stated> explained_;  // in a closure of which a slip is told
   std::vector<std::vector<std::size_t>> of_setup_;
-  std::map<std::pair<Source, double>, double> judged_;
+  std::map<std::pair<Stated, double>, double> judged_;
   std::vector<SlipOfHeight> slips_;
 };
 

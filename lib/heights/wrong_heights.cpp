@@ -14,15 +14,8 @@ constexpr std::size_t kMost = 8;  // named in one job
 /// (difference of two falls: normal, mean m, variance 4 m).
 constexpr double kAsGood = 9;
 constexpr double kAlike = 1e-3;                   // share of a standardised residual that is rounding
+constexpr double kEqual = 2e-6;                   // of a fall: one that is less by no more is as large
 constexpr double kOf95 = 1.96, kRounding = 1e-8;  // sds; metres
-
-using Item = std::pair<WrongHeight::What, std::size_t>;
-
-Item named(const Net& net, std::size_t item) {
-  if (item >= net.observations.size())
-    return Item(WrongHeight::What::benchmark, item - net.observations.size());
-  return Item(net.observations[item].what, net.observations[item].reading);
-}
 
 class Search {
  public:
@@ -64,11 +57,12 @@ class Search {
     return out;
   }
 
-  bool is_observation(std::size_t item) const { return item < net_.observations.size(); }
-  bool is_torn(std::size_t item) const { return is_observation(item) && net_.observations[item].is_torn(); }
+  bool is_torn(std::size_t item) const {
+    return net_.is_observation(item) && net_.observations[item].is_torn();
+  }
   /// A pair of housings that say the same: hardly both are wrong alike.
   bool is_agreeing_pair(std::size_t item) const {
-    return is_observation(item) && net_.observations[item].is_pair() && !is_torn(item);
+    return net_.is_observation(item) && net_.observations[item].is_pair() && !is_torn(item);
   }
 
   /// What an error of the item would take off the square sum. Of a torn pair, one of whose readings may be
@@ -111,8 +105,8 @@ class Search {
       if (is_over(k, tests[k])) most = std::max(most, fall(k, *tests[k]));
     std::optional<std::size_t> out;
     for (std::size_t k = 0; k < tests.size(); ++k) {
-      if (!is_over(k, tests[k]) || fall(k, *tests[k]) < (1 - 2e-6) * most) continue;
-      if (!out || (!is_observation(k) && is_observation(*out))) out = k;
+      if (!is_over(k, tests[k]) || fall(k, *tests[k]) < (1 - kEqual) * most) continue;
+      if (!out || (!net_.is_observation(k) && net_.is_observation(*out))) out = k;
     }
     return out;
   }
@@ -122,7 +116,7 @@ class Search {
   }
 
   WrongHeight describe(std::size_t item, const Test& test) const {
-    const Item name = named(net_, item);
+    const Stated name = net_.stated(item);
     // An observation is standing less target: a reading to a target above the beam goes the other way.
     const double side = name.first == WrongHeight::What::laser ? side_of(readings_.laser[name.second]) : 1.0;
     WrongHeight out{name.first, name.second, Length::metres(side * test.error), side * test.standardised, {}};
@@ -131,7 +125,7 @@ class Search {
   }
 
   void add_alike(std::size_t item, WrongHeight& out) const {
-    out.alike.push_back(named(net_, item));
+    out.alike.push_back(net_.stated(item));
     add_turned(item, out);
   }
 
@@ -148,14 +142,9 @@ class Search {
 /// By item: all that is wrong or alike, and what closures and pairs outside are made of.
 std::vector<bool> suspects(const Net& net, const HeightsResult& result) {
   std::vector<bool> aside(net.items(), false);
-  const auto item_of = [&net](WrongHeight::What what, std::size_t index) {
-    return what == WrongHeight::What::level   ? net.of_level[index]
-           : what == WrongHeight::What::laser ? net.of_laser[index]
-                                              : net.item_of_benchmark(index);
-  };
   for (const WrongHeight& w : result.wrong) {
-    aside[item_of(w.what, w.index)] = true;
-    for (const auto& [what, index] : w.alike) aside[item_of(what, index)] = true;
+    aside[net.item_of({w.what, w.index})] = true;
+    for (const Stated& other : w.alike) aside[net.item_of(other)] = true;
   }
   // What a closure is made of, unless something wrong in it is told already.
   const std::vector<bool> wrong = aside;

@@ -131,10 +131,8 @@ std::vector<HousingTilt> find_tilts(const HeightReadings& readings, const Net& n
 /// found.
 void mark_contradicted(const Net& net, const Adjustment& adjustment, HeightsResult& result);
 
-/// How many items are checked.
-std::size_t count_checked(const Net& net, const Adjustment& adjustment);
 std::vector<WrongHeight> find_wrong_heights(const HeightReadings& readings, const Net& net,
-                                            const Adjustment& adjustment, double limit);
+                                            const Adjustment& adjustment);
 std::vector<SlipOfHeight> find_slips(const HeightReadings& readings, const HeightOptions& options,
                                      const Net& net, const Adjustment& adjustment,
                                      const HeightsResult& result);

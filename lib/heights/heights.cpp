@@ -1,6 +1,5 @@
 #include "heights/heights.h"
 
-#include "adjust/statistics.h"
 #include "heights/height_net.h"
 
 namespace deckmark {
@@ -44,11 +43,10 @@ HeightsResult adjust_heights(const HeightReadings& readings, const HeightOptions
   fill_readings(readings, net, adjustment, out);
   out.spare = adjustment.degrees_of_freedom();
   if (out.spare > 0) out.variance_factor = adjustment.square_sum() / static_cast<double>(out.spare);
-  out.wrong_limit = wrong_limit(levelling::count_checked(net, adjustment));
   out.lines = levelling::find_lines(readings, options);
   out.planes = levelling::find_planes(readings, options, net);
   out.tilts = levelling::find_tilts(readings, net);
-  out.wrong = levelling::find_wrong_heights(readings, net, adjustment, out.wrong_limit);
+  out.wrong = levelling::find_wrong_heights(readings, net, adjustment);
   out.slips = levelling::find_slips(readings, options, net, adjustment, out);
   levelling::mark_contradicted(net, adjustment, out);
   return out;

@@ -46,8 +46,8 @@ struct HeightOptions {
   Length reading_sd = Length::millimetres(1);
   Angle beam_sd = Angle::degrees(0);  ///< of a laser's plane, over any distance
   std::optional<Length> loop_limit;   ///< DEFAULT by set-ups or length, see `HeightLine`
-  bool staff_in_feet =
-      false;  ///< the job's staff; a set-up read in the other unit is a slip, see `HeightSlip`
+  /// The job's staff; a set-up read in the other unit is a slip, see `HeightSlip`.
+  bool staff_in_feet = false;
 };
 
 struct HeightReadings {
@@ -72,8 +72,8 @@ struct TargetHeight {
 /// start to one turning point the later goes on; residuals check the other.
 struct HeightLine {
   struct Leg {
-    std::size_t back = 0,
-                fore = 0;  ///< by their places in `HeightReadings::level`; `fore` may be a further back
+    /// By their places in `HeightReadings::level`; `fore` may be a further back.
+    std::size_t back = 0, fore = 0;
   };
   std::vector<Leg> legs;         ///< one a set-up that the line goes through; never empty
   std::size_t from = 0, to = 0;  ///< targets; the same where it closes on itself
@@ -154,7 +154,6 @@ struct HeightsResult {
   bool is_laser_checked(std::size_t reading) const { return laser_redundancy[reading] > 0; }
   std::size_t spare = 0;  ///< readings more than needed
   std::optional<double> variance_factor;
-  double wrong_limit = 3.29;      ///< of a standardised residual, by how many are checked
   std::vector<HeightLine> lines;  ///< in the order in which they begin
   std::vector<PlaneClosure> planes;
   std::vector<HousingTilt> tilts;
@@ -164,20 +163,17 @@ struct HeightsResult {
 
 /// Heights of all targets.
 ///
-/// Method    least squares, unknown every set-up's and standing's height and every target. back, fore:
-/// reading
-///           = set-up - target; laser: reading = beam - target below, target - beam above. sd: of a level
-///           `reading_sd`; of a laser the root of reading_sd^2 + (distance beam_sd)^2; two housings of one
-///           target from one standing: one observation, their mean, of sd reading_sd / sqrt 2. A benchmark
-///           with an sd is observed. Curvature is not applied.
-/// Result    data never make it throw; what no reading ties to a benchmark has no height. A reading is wrong
-///           where its standardised residual is over `wrong_limit` of the checked ones.
-/// Wrong     one at a time, at most eight, each set aside before the next; of what is equal a benchmark
-/// first.
-///           A held benchmark is tested as one observed with an ever smaller sd.
-/// Cost      3,000 targets from 20 standings 4 ms; it grows with the cube of the fewer of standings and
-/// targets
-///           that hang together: 600 set-ups in a line 0.1 s.
+/// Method    least squares, unknown every set-up's and standing's height and every target. Back and fore:
+///           reading = set-up - target; laser: beam - target below, target - beam above. Sd of a level's
+///           reading: `reading_sd`; of a laser's the root of reading_sd^2 + (distance beam_sd)^2; two
+///           housings of one target from one standing: one observation, their mean, of sd reading_sd /
+///           sqrt 2. A benchmark with an sd is observed. Curvature is not applied.
+/// Result    data never make it throw; what no reading ties to a benchmark has no height.
+/// Wrong     where a standardised residual is over the `wrong_limit` of as many as are checked: one at a
+///           time, at most eight, each set aside before the next; of what is equal a benchmark first. A held
+///           benchmark is tested as one observed with an ever smaller sd.
+/// Cost      3,000 targets from 20 standings 4 ms; it grows with the cube of the fewer of the standings
+///           and the targets that hang together: 600 set-ups in a line 0.1 s.
 /// Accuracy  1e-9 m against normal equations on 1,000 random nets; a tree of readings is the sum by hand.
 /// REQUIRES  finite numbers, sds above zero, indices within their counts.
 [[nodiscard]] HeightsResult adjust_heights(const HeightReadings& readings, const HeightOptions& options);

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "adjust/statistics.h"
 #include "heights/height_net.h"
 
 namespace deckmark::levelling {
@@ -19,19 +20,17 @@ constexpr double kOf95 = 1.96, kRounding = 1e-8;  // sds; metres
 
 class Search {
  public:
-  Search(const HeightReadings& readings, const Net& net, double limit)
-      : readings_(readings),
-        net_(net),
-        limit_(limit),
-        aside_(net.items(), false),
-        told_(net.items(), false) {}
+  Search(const HeightReadings& readings, const Net& net)
+      : readings_(readings), net_(net), aside_(net.items(), false), told_(net.items(), false) {}
 
   std::vector<WrongHeight> run(const Adjustment& first) {
     std::vector<WrongHeight> out;
     std::optional<Adjustment> refitted;
     const Adjustment* now = &first;
-    while (out.size() < kMost) {
-      const std::vector<std::optional<Test>> tests = test_all(*now);
+    std::vector<std::optional<Test>> tests = test_all(first);
+    limit_ = wrong_limit(static_cast<std::size_t>(std::count_if(
+        tests.begin(), tests.end(), [](const std::optional<Test>& t) { return t.has_value(); })));
+    for (; out.size() < kMost; tests = test_all(*now)) {
       const auto item = first_suspect(tests);
       if (!item) break;
       aside_[*item] = told_[*item] = true;
@@ -135,7 +134,7 @@ class Search {
 
   const HeightReadings& readings_;
   const Net& net_;
-  double limit_;
+  double limit_ = 0;
   std::vector<bool> aside_, told_;
 };
 
@@ -168,13 +167,6 @@ std::vector<bool> suspects(const Net& net, const HeightsResult& result) {
 
 }  // namespace
 
-std::size_t count_checked(const Net& net, const Adjustment& adjustment) {
-  std::size_t n = 0;
-  for (std::size_t k = 0; k < net.items(); ++k)
-    if (adjustment.test(k)) ++n;
-  return n;
-}
-
 void mark_contradicted(const Net& net, const Adjustment& adjustment, HeightsResult& result) {
   const std::vector<bool> aside = suspects(net, result);
   const std::size_t lasers = net.stations - net.setups;
@@ -197,8 +189,8 @@ void mark_contradicted(const Net& net, const Adjustment& adjustment, HeightsResu
 }
 
 std::vector<WrongHeight> find_wrong_heights(const HeightReadings& readings, const Net& net,
-                                            const Adjustment& adjustment, double limit) {
-  return Search(readings, net, limit).run(adjustment);
+                                            const Adjustment& adjustment) {
+  return Search(readings, net).run(adjustment);
 }
 
 }  // namespace deckmark::levelling

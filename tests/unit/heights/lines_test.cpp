@@ -37,123 +37,76 @@ TEST_CASE("lines go on through backs and close on their first target or a benchm
     const char* want;
   };
   const std::vector<Row> rows = {
-      {"out and back, 2 mm too high",
-       Book().benchmark(0, 10).back(0, 0, 1.502).fore(0, 1, 1.2).back(1, 1, 1.2).fore(1, 0, 1.5),
+      {"out and back, 2 mm too high", Book().benchmark(0, 10).way(0, 0, 1.502, 1, 1.2).way(1, 1, 1.2, 0, 1.5),
        "0-0 2 +2.0"},
       {"between benchmarks, 1 mm too low",
-       Book().benchmark(0, 10).benchmark(2, 11).back(0, 0, 2).fore(0, 1, 1).back(1, 1, 1).fore(1, 2, 1.001),
-       "0-2 2 -1.0"},
-      {"without a benchmark it closes on where it began",
-       Book().back(0, 0, 1).fore(0, 1, 2).back(1, 1, 2).fore(1, 0, 1), "0-0 2 +0.0"},
-      {"open: it ends on what is not known",
-       Book().benchmark(0, 10).back(0, 0, 1).fore(0, 1, 2).back(1, 1, 2).fore(1, 2, 1), "0-2 2 open"},
-      {"from an unknown target to a benchmark nothing is checked",
-       Book().benchmark(1, 10).back(0, 0, 1).fore(0, 1, 2), "0-1 1 open"},
+       Book().benchmark(0, 10).benchmark(2, 11).way(0, 0, 2, 1, 1).way(1, 1, 1, 2, 1.001), "0-2 2 -1.0"},
+      {"without a benchmark it closes on where it began", Book().way(0, 0, 1, 1, 2).way(1, 1, 2, 0, 1),
+       "0-0 2 +0.0"},
+      {"open: it ends on what is not known", Book().benchmark(0, 10).way(0, 0, 1, 1, 2).way(1, 1, 2, 2, 1),
+       "0-2 2 open"},
+      {"from an unknown target to a benchmark nothing is checked", Book().benchmark(1, 10).way(0, 0, 1, 1, 2),
+       "0-1 1 open"},
       {"intermediate sights are no lines",
        Book()
            .benchmark(0, 10)
-           .back(0, 0, 1)
-           .fore(0, 5, 3)
+           .way(0, 0, 1, 5, 3)
            .fore(0, 6, 3)
            .fore(0, 1, 2)
-           .back(1, 1, 2)
-           .fore(1, 7, 1)
+           .way(1, 1, 2, 7, 1)
            .fore(1, 0, 1),
        "0-0 2 +0.0"},
       {"a benchmark under way ends a line and begins one",
-       Book()
-           .benchmark(0, 10)
-           .benchmark(1, 10)
-           .back(0, 0, 1)
-           .fore(0, 1, 1.001)
-           .back(1, 1, 1)
-           .fore(1, 0, 1.002),
+       Book().benchmark(0, 10).benchmark(1, 10).way(0, 0, 1, 1, 1.001).way(1, 1, 1, 0, 1.002),
        "0-1 1 -1.0, 1-0 1 -2.0"},
       {"a benchmark read under way, without being a turning point, closes too",
-       Book()
-           .benchmark(0, 10)
-           .benchmark(3, 10)
-           .back(0, 0, 1)
-           .fore(0, 3, 1.001)
-           .fore(0, 1, 2)
-           .back(1, 1, 2)
-           .fore(1, 0, 1),
+       Book().benchmark(0, 10).benchmark(3, 10).way(0, 0, 1, 3, 1.001).fore(0, 1, 2).way(1, 1, 2, 0, 1),
        "0-3 1 -1.0, 0-0 2 +0.0"},
       {"a loop from an unknown target goes on over a benchmark, a line from there too",
-       Book().benchmark(1, 10).back(0, 0, 1).fore(0, 1, 1).back(1, 1, 1).fore(1, 0, 1.002),
-       "0-0 2 -2.0, 1-0 1 open"},
+       Book().benchmark(1, 10).way(0, 0, 1, 1, 1).way(1, 1, 1, 0, 1.002), "0-0 2 -2.0, 1-0 1 open"},
       {"two backs to two benchmarks in one set-up",
        Book().benchmark(0, 10).benchmark(1, 11).back(0, 0, 2).back(0, 1, 1.003).fore(0, 2, 1), "0-1 1 -3.0"},
       {"a further back on a benchmark closes a line that comes in",
-       Book().benchmark(0, 10).benchmark(2, 10).back(0, 0, 1).fore(0, 1, 2).back(1, 1, 2).back(1, 2, 1.001),
+       Book().benchmark(0, 10).benchmark(2, 10).way(0, 0, 1, 1, 2).back(1, 1, 2).back(1, 2, 1.001),
        "0-2 2 -1.0"},
       {"also where the benchmark was read first",
-       Book().benchmark(0, 10).benchmark(2, 10).back(0, 0, 1).fore(0, 1, 2).back(1, 2, 1.001).back(1, 1, 2),
+       Book().benchmark(0, 10).benchmark(2, 10).way(0, 0, 1, 1, 2).back(1, 2, 1.001).back(1, 1, 2),
        "0-2 2 -1.0"},
-      {"one target read twice by one set-up, back and fore", Book().back(0, 0, 1.001).fore(0, 0, 1),
-       "0-0 1 +1.0"},
+      {"one target read twice by one set-up, back and fore", Book().way(0, 0, 1.001, 0, 1), "0-0 1 +1.0"},
       {"two lines part at a turning point",
-       Book()
-           .benchmark(0, 10)
-           .back(0, 0, 1)
-           .fore(0, 1, 2)
-           .back(1, 1, 2)
-           .fore(1, 0, 1.001)
-           .back(2, 1, 2)
-           .fore(2, 0, 1.002),
+       Book().benchmark(0, 10).way(0, 0, 1, 1, 2).way(1, 1, 2, 0, 1.001).way(2, 1, 2, 0, 1.002),
        "0-0 2 -1.0, 0-0 2 -2.0"},
       {"a set-up that is read again later",
-       Book().benchmark(0, 10).back(0, 0, 1).fore(0, 1, 2).back(1, 1, 2).fore(1, 2, 2).back(0, 0, 1).fore(
-           0, 0, 1.001),
+       Book().benchmark(0, 10).way(0, 0, 1, 1, 2).way(1, 1, 2, 2, 2).way(0, 0, 1, 0, 1.001),
        "0-0 1 +0.0, 0-0 1 -1.0, 0-2 2 open"},
       {"a fore written before its back",
-       Book().benchmark(0, 10).fore(0, 1, 2).back(0, 0, 1).back(1, 1, 2).fore(1, 0, 1), "0-0 2 +0.0"},
+       Book().benchmark(0, 10).fore(0, 1, 2).back(0, 0, 1).way(1, 1, 2, 0, 1), "0-0 2 +0.0"},
       {"only fores, only a back", Book().benchmark(0, 10).fore(0, 0, 1).fore(0, 1, 1).back(1, 0, 1), ""},
       {"a loop in a loop comes home through both",
        Book()
            .benchmark(0, 10)
-           .back(0, 0, 1)
-           .fore(0, 1, 1)
-           .back(1, 1, 1)
-           .fore(1, 2, 1)
-           .back(2, 2, 1)
-           .fore(2, 1, 1)
-           .back(3, 1, 1)
-           .fore(3, 0, 1.001),
+           .way(0, 0, 1, 1, 1)
+           .way(1, 1, 1, 2, 1)
+           .way(2, 2, 1, 1, 1)
+           .way(3, 1, 1, 0, 1.001),
        "0-0 4 -1.0"},
       {"a fore that was a back before, and one that its own set-up reads back, do not go on",
        Book()
            .benchmark(0, 10)
-           .back(0, 0, 1)
-           .fore(0, 1, 1)
-           .back(1, 1, 1)
-           .fore(1, 2, 1)
-           .back(2, 2, 1)
-           .fore(2, 1, 1)
+           .way(0, 0, 1, 1, 1)
+           .way(1, 1, 1, 2, 1)
+           .way(2, 2, 1, 1, 1)
            .fore(2, 7, 1)
-           .back(3, 0, 1)
-           .fore(3, 8, 1)
-           .back(3, 8, 1)
-           .fore(3, 9, 1),
+           .way(3, 0, 1, 8, 1)
+           .way(3, 8, 1, 9, 1),
        "0-7 3 open, 0-9 1 open"},
       {"of a turning point that its set-up reads twice the first reading goes on",
-       Book().benchmark(0, 10).back(0, 0, 1).fore(0, 1, 2).fore(0, 1, 2.002).back(1, 1, 2).fore(1, 0, 1),
-       "0-0 2 +0.0"},
+       Book().benchmark(0, 10).way(0, 0, 1, 1, 2).fore(0, 1, 2.002).way(1, 1, 2, 0, 1), "0-0 2 +0.0"},
       {"ways from an unknown target end where the first benchmark is, told once",
-       Book().benchmark(1, 10).back(0, 0, 1).fore(0, 1, 1).back(1, 1, 1).fore(1, 2, 1).back(2, 1, 1).fore(
-           2, 3, 1),
+       Book().benchmark(1, 10).way(0, 0, 1, 1, 1).way(1, 1, 1, 2, 1).way(2, 1, 1, 3, 1),
        "0-1 1 open, 1-2 1 open, 1-3 1 open"},
       {"a loop that turns for ever on itself ends",
-       Book()
-           .back(0, 0, 1)
-           .fore(0, 1, 1)
-           .back(1, 1, 1)
-           .fore(1, 2, 1)
-           .back(2, 2, 1)
-           .fore(2, 1, 1)
-           .back(3, 1, 1)
-           .fore(3, 2, 1),
-       "0-2 4 open"},
+       Book().way(0, 0, 1, 1, 1).way(1, 1, 1, 2, 1).way(2, 2, 1, 1, 1).way(3, 1, 1, 2, 1), "0-2 4 open"},
       {"no back is ever later: each set-up reads back what comes after it",
        Book().fore(0, 1, 1).back(0, 0, 1).fore(1, 0, 1).back(1, 1, 1), "0-0 2 +0.0"},
   };
@@ -164,16 +117,8 @@ TEST_CASE("lines go on through backs and close on their first target or a benchm
 }
 
 TEST_CASE("a line names its legs in order, and the lines stand as they begin") {
-  const HeightsResult r = Book()
-                              .benchmark(0, 10)
-                              .back(0, 0, 1)
-                              .fore(0, 9, 1)
-                              .fore(0, 1, 2)
-                              .back(1, 1, 2)
-                              .fore(1, 0, 1)
-                              .back(2, 0, 1)
-                              .fore(2, 0, 1)
-                              .run();
+  const HeightsResult r =
+      Book().benchmark(0, 10).way(0, 0, 1, 9, 1).fore(0, 1, 2).way(1, 1, 2, 0, 1).way(2, 0, 1, 0, 1).run();
   REQUIRE(r.lines.size() == 2);
   REQUIRE(r.lines[0].legs.size() == 2);
   CHECK(r.lines[0].legs[0].back == 0);
@@ -198,7 +143,7 @@ TEST_CASE("limit of a line: 3 mm, by its length, by its set-ups, or the job's") 
     if (row.loop_limit) book.options.loop_limit = mm(*row.loop_limit);
     book.benchmark(0, 10);
     for (std::size_t s = 0; s < row.setups; ++s)
-      book.back(s, s, 1, row.away).fore(s, s + 1 == row.setups ? 0 : s + 1, 1, row.away).fore(s, 100 + s, 1);
+      book.way(s, s, 1, s + 1 == row.setups ? 0 : s + 1, 1, row.away).fore(s, 100 + s, 1);
     HeightsResult r = book.run();
     REQUIRE(r.lines.size() == 1);
     CHECK(r.lines[0].limit.millimetres() == doctest::Approx(row.want));
@@ -217,14 +162,7 @@ TEST_CASE("limit of a line: 3 mm, by its length, by its set-ups, or the job's") 
 TEST_CASE(
     "a closure exactly at its limit is within, whatever binary noise its sum has, and no slip is told") {
   const auto line = [](double last) {
-    return Book()
-        .benchmark(0, 10)
-        .benchmark(2, 10.5)
-        .back(0, 0, 1.5)
-        .fore(0, 1, 1.2)
-        .back(1, 1, 1.6)
-        .fore(1, 2, last)
-        .run();
+    return Book().benchmark(0, 10).benchmark(2, 10.5).way(0, 0, 1.5, 1, 1.2).way(1, 1, 1.6, 2, last).run();
   };
   CHECK(line(1.397).lines.at(0).is_within());  // 3.0000000000003 mm in doubles
   CHECK(line(1.397).slips.empty());
@@ -242,7 +180,7 @@ TEST_CASE(
 
 TEST_CASE("one distance that is not known leaves the length out") {
   const HeightsResult r =
-      Book().benchmark(0, 10).back(0, 0, 1, 20).fore(0, 1, 1, 20).back(1, 1, 1, 20).fore(1, 0, 1).run();
+      Book().benchmark(0, 10).way(0, 0, 1, 1, 1, 20).back(1, 1, 1, 20).fore(1, 0, 1).run();
   CHECK_FALSE(r.lines.at(0).length);
 }
 
@@ -251,8 +189,8 @@ TEST_CASE("ways that multiply at every turning point stay few lines") {
   Book book;
   book.benchmark(0, 10);
   for (std::size_t k = 0; k < 30; ++k)
-    for (std::size_t way = 0; way < 2; ++way) book.back(2 * k + way, k, 1).fore(2 * k + way, k + 1, 1);
-  book.back(60, 30, 1).fore(60, 0, 1);
+    for (std::size_t way = 0; way < 2; ++way) book.way(2 * k + way, k, 1, k + 1, 1);
+  book.way(60, 30, 1, 0, 1);
   const HeightsResult r = book.run();
   REQUIRE(r.lines.size() == 1);
   CHECK(r.lines[0].legs.size() == 31);

@@ -41,10 +41,7 @@ TEST_CASE("a standing that reads two benchmarks, or a target twice, closes") {
 TEST_CASE("two housings of a benchmark count by their mean, two of one housing close") {
   Book book;
   book.benchmark(0, 10).benchmark(1, 10);
-  book.laser(0, 0, 1.000)
-      .laser(0, 1, 1.010, false, 20, Housing::straight)
-      .laser(0, 1, 0.994, false, 20, Housing::turned)
-      .laser(0, 1, 1.011, false, 20, Housing::straight);
+  book.laser(0, 0, 1.000).pair(0, 1, 1.010, 0.994, 20).laser(0, 1, 1.011, false, 20, Housing::straight);
   const HeightsResult r = book.run();
   REQUIRE(r.planes.size() == 2);
   CHECK(r.planes[0].closure.millimetres() == doctest::Approx(2));  // 1.002 against 1.000

@@ -17,12 +17,22 @@ Book line_of_three() {
   return Book()
       .benchmark(0, 10)
       .benchmark(3, 11.030)
-      .back(0, 0, 1.660)
-      .fore(0, 1, 1.140)
-      .back(1, 1, 1.850)
-      .fore(1, 2, 1.107)
-      .back(2, 2, 1.100)
-      .fore(2, 3, 1.333);
+      .way(0, 0, 1.660, 1, 1.140)
+      .way(1, 1, 1.850, 2, 1.107)
+      .way(2, 2, 1.100, 3, 1.333);
+}
+
+/// Set-up 0 reads turning points 1 and 2. From one set-up 1 goes to benchmark 3, which is so much higher, by
+/// readings 3 and 4; from the other set-up 2 to benchmark 4, by readings 5 and 6. All reads 1 m but for that.
+Book parting_lines(double rise) {
+  return Book()
+      .benchmark(0, 10)
+      .benchmark(3, 10 + rise)
+      .benchmark(4, 10)
+      .way(0, 0, 1, 1, 1)
+      .fore(0, 2, 1)
+      .way(1, 1, 1 + rise, 3, 1)
+      .way(2, 2, 1, 4, 1);
 }
 
 std::vector<SlipOfHeight> of_line(const HeightsResult& r, std::size_t line) {
@@ -158,7 +168,7 @@ TEST_CASE("a reading is named where a third sight of the set-up clears the other
 TEST_CASE("two lines through one set-up: both say where, a line that is sound clears") {
   // Benchmarks 0, 3, 5; set-ups 0 and 1 are in both lines, 2 goes to 3, 3 to 5.
   const auto book = [] {
-    return line_of_three().benchmark(5, 11.030).fore(1, 4, 1.107).back(3, 4, 1.100).fore(3, 5, 1.333);
+    return line_of_three().benchmark(5, 11.030).fore(1, 4, 1.107).way(3, 4, 1.100, 5, 1.333);
   };
   Book shared = book();
   shared.readings.level[0].reading += mm(100);
@@ -180,7 +190,7 @@ TEST_CASE("a benchmark's height that is off by a round number clears no one, and
   // One set-up reads three benchmarks; one is 1 m off in the table.
   Book book;
   book.benchmark(0, 10).benchmark(1, 10.5).benchmark(2, 12);
-  book.back(0, 0, 2).fore(0, 1, 1.5).fore(0, 2, 1.0);
+  book.way(0, 0, 2, 1, 1.5).fore(0, 2, 1.0);
   const HeightsResult r = book.run();
   const auto slips = of_line(r, 1);
   REQUIRE(slips.size() == 1);
@@ -233,7 +243,7 @@ TEST_CASE("slips in readings of a laser: of a closure, and of a target that othe
 TEST_CASE("one of a pair of housings that is 1 m off moves their mean by half of it") {
   Book book;
   book.benchmark(0, 10).benchmark(1, 10);
-  book.laser(0, 0, 1).laser(0, 1, 1, false, 10, Housing::straight).laser(0, 1, 2, false, 10, Housing::turned);
+  book.laser(0, 0, 1).pair(0, 1, 1, 2);
   const HeightsResult r = book.run();
   CHECK(r.planes.at(0).closure.millimetres() == doctest::Approx(500));
   REQUIRE(r.slips.size() == 1);
@@ -254,7 +264,7 @@ TEST_CASE("two backs to two benchmarks have no back and fore that could be excha
 TEST_CASE("a set-up whose readings nothing checks is not held against a staff in the other unit") {
   // Heights known to 30 m: a reading to 1 mm has a redundancy of 6e-10, rounding.
   Book book;
-  book.benchmark(0, 10, m(30)).benchmark(1, 10, m(30)).back(0, 0, 1.000).fore(0, 1, 1.010);
+  book.benchmark(0, 10, m(30)).benchmark(1, 10, m(30)).way(0, 0, 1.000, 1, 1.010);
   const HeightsResult r = book.run();
   CHECK_FALSE(r.lines.at(0).is_within());
   CHECK_FALSE(r.is_level_checked(0));
@@ -272,11 +282,9 @@ TEST_CASE("half of it here and half there names no one") {
 }
 
 TEST_CASE("two slips in two lines that part are each told, and none is laid on the set-up that they share") {
-  // Set-up 0 is in both lines; 100 mm in set-up 1 of the first, 1 m in set-up 2 of the second.
-  Book book;
-  book.benchmark(0, 10).benchmark(3, 10).benchmark(4, 10);
-  book.back(0, 0, 1).fore(0, 1, 1).fore(0, 2, 1);
-  book.back(1, 1, 1.1).fore(1, 3, 1).back(2, 2, 2).fore(2, 4, 1);
+  Book book = parting_lines(0);
+  book.readings.level[3].reading += mm(100);
+  book.readings.level[5].reading += m(1);
   const HeightsResult r = book.run();
   REQUIRE(r.slips.size() == 2);
   CHECK(r.slips[0].slip == HeightSlip::hundred_millimetres);
@@ -291,11 +299,9 @@ TEST_CASE("two slips in two lines that part are each told, and none is laid on t
 }
 
 TEST_CASE("no set-up is named while something else around it is wrong") {
-  // Set-up 0 is in both lines; set-up 1 of the first exchanged, 1 m in set-up 2 of the second.
-  Book book;
-  book.benchmark(0, 10).benchmark(3, 10.17).benchmark(4, 10);
-  book.back(0, 0, 1).fore(0, 1, 1).fore(0, 2, 1);
-  book.back(1, 1, 1).fore(1, 3, 1.17).back(2, 2, 2).fore(2, 4, 1);
+  Book book = parting_lines(0.17);
+  std::swap(book.readings.level[3].reading, book.readings.level[4].reading);
+  book.readings.level[5].reading += m(1);
   const HeightsResult both = book.run();
   REQUIRE(both.slips.size() == 2);
   CHECK(both.slips[0].slip == HeightSlip::exchanged);
@@ -344,7 +350,7 @@ TEST_CASE("a slip is not laid on one reading of a pair of housings that agree") 
     CAPTURE(torn);
     Book book;
     book.benchmark(0, 10).benchmark(1, 10);
-    book.laser(0, 0, 1, false, 10, Housing::straight).laser(0, 0, 1, false, 10, Housing::turned);
+    book.pair(0, 0, 1, 1);
     book.laser(0, 1, torn ? 1.0 : 1.1);
     if (torn) book.readings.laser[1].reading += mm(200);
     const HeightsResult r = book.run();
@@ -363,7 +369,7 @@ TEST_CASE("a slip is not laid on one reading of a pair of housings that agree") 
   // A metre in one of the pair leaves half of it in the plane: not where they agree.
   Book book;
   book.benchmark(0, 10).benchmark(1, 10);
-  book.laser(0, 0, 1, false, 10, Housing::straight).laser(0, 0, 1, false, 10, Housing::turned);
+  book.pair(0, 0, 1, 1);
   book.laser(0, 1, 1.5);
   CHECK(book.run().slips.empty());
   book.readings.laser[1].reading += m(1);
@@ -374,7 +380,7 @@ TEST_CASE("a slip is not laid on one reading of a pair of housings that agree") 
 
 TEST_CASE("a target read by two ways to it: what is wrong of the way that makes no line is told too") {
   Book book = line_of_three();
-  book.back(3, 0, 1.660).fore(3, 1, 1.140 + 0.3048).laser(0, 0, 2).laser(0, 1, 1.48);
+  book.way(3, 0, 1.660, 1, 1.140 + 0.3048).laser(0, 0, 2).laser(0, 1, 1.48);
   const HeightsResult r = book.run();
   const auto found =
       std::find_if(r.slips.begin(), r.slips.end(), [](const SlipOfHeight& s) { return !s.line && !s.plane; });

@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "small_matrix.h"
+#include "support/small_matrix.h"
 #include "staff_job.h"
 
 namespace deckmark_test {

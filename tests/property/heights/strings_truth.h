@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "small_matrix.h"
+#include "support/small_matrix.h"
 
 namespace deckmark_test {
 

@@ -82,21 +82,10 @@ std::vector<Equation> equations_of(const StaffJob& job, const std::vector<Observ
   return out;
 }
 
-/// The two-sided normal quantile of 0.99^(1/m), by halving.
-double limit_of(std::size_t checked) {
-  const double inside = std::pow(0.99, 1.0 / static_cast<double>(std::max<std::size_t>(checked, 1)));
-  double low = 0, high = 10;
-  for (int k = 0; k < 80; ++k) {
-    const double middle = (low + high) / 2;
-    (std::erf(middle / std::sqrt(2.0)) < inside ? low : high) = middle;
-  }
-  return std::max(kStandardised, high);
-}
-
 void judge_readings(const Solution& s, std::size_t readings, HeightsTruth& truth) {
   const auto checked =
       std::count_if(s.redundancies.begin(), s.redundancies.end(), [](Real r) { return r > 0; });
-  const double most = limit_of(static_cast<std::size_t>(checked));
+  const double most = residual_limit(static_cast<std::size_t>(checked));
   Real worst_sure = 0, worst_benchmark = 0;
   for (std::size_t i = 0; i < s.standardised.size(); ++i) {
     const Real off = std::abs(s.standardised[i]);
@@ -174,6 +163,16 @@ void laser_closures(const StaffJob& job, const std::vector<Observed>& readings, 
 }
 
 }  // namespace
+
+double residual_limit(std::size_t checked) {
+  const double inside = std::pow(0.99, 1.0 / static_cast<double>(std::max<std::size_t>(checked, 1)));
+  double low = 0, high = 10;
+  for (int k = 0; k < 80; ++k) {
+    const double middle = (low + high) / 2;
+    (std::erf(middle / std::sqrt(2.0)) < inside ? low : high) = middle;
+  }
+  return std::max(kStandardised, high);
+}
 
 bool TrueClosure::is_outside() const { return std::abs(off) > limit + 1e-10; }
 bool TrueClosure::is_unclear() const { return std::abs(std::abs(off) - limit) < 1e-7; }

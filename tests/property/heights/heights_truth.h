@@ -6,8 +6,8 @@
 #include <string>
 #include <vector>
 
-#include "support/small_matrix.h"
 #include "staff_job.h"
+#include "support/small_matrix.h"
 
 namespace deckmark_test {
 
@@ -36,6 +36,10 @@ struct HeightsTruth {
 };
 
 HeightsTruth heights_truth(const StaffJob& job);
+
+/// Limit of a standardised residual among so many that are checked: 3.29, or the two-sided normal quantile of
+/// 0.99^(1/checked), by halving.
+double residual_limit(std::size_t checked);
 
 /// Closure and limit of one line; whether it has one is `line.closed`.
 TrueClosure closure_of(const StaffJob& job, const LevelLine& line);

@@ -91,10 +91,10 @@ TEST_CASE("what no benchmark reaches leaves the equations open") {
   CHECK(!heights_truth(job).tied);
 }
 
-TEST_CASE("the quantiles behind the limit of a standardised residual, as published") {
-  // The normal row of the tables of critical values is what the inverse must give back.
-  CHECK(std::erf(1.960 / std::sqrt(2.0)) == doctest::Approx(0.95).epsilon(1e-4));
-  CHECK(std::erf(3.29 / std::sqrt(2.0)) == doctest::Approx(0.999).epsilon(1e-4));
+TEST_CASE("the limit of a standardised residual, by the published quantiles of 1 and 0.1 in a thousand") {
+  CHECK(residual_limit(0) == 3.29);
+  CHECK(residual_limit(10) == 3.29);  // 0.99^(1/10) is 0.998996: just under it
+  CHECK(residual_limit(100) == doctest::Approx(3.8906).epsilon(5e-4));  // 0.99990: 3.8906
 }
 
 TEST_CASE("feet and inches as a crew keys them are that many metres") {

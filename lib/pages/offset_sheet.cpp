@@ -152,7 +152,6 @@ class SheetMaker {
     for (const std::uint32_t m : marks) {
       const SheetRow row{laid_.numbers.of(m),
                          table.names[m],
-                         table.kind(m),
                          along_[m],
                          table.places[m],
                          swing_tie_of(found_, laid_.placed, m),
@@ -247,7 +246,6 @@ std::optional<SheetStrings> strings_of(const OffsetsFound& found) {
                       distance(m[0].at, m[1].at),
                       distance(m[0].at, m[2].at),
                       distance(m[1].at, m[2].at),
-                      s.alone,
                       s.spans};
 }
 
@@ -266,8 +264,8 @@ SheetContent content_of(const SheetInput& in) {
   sheet.revision = in.head.revision;
   sheet.sha256 = in.sha256;
   sheet.strings = strings_of(in.found);
-  sheet.baselines =
-      sheet.strings && sheet.strings->alone ? "laid out from strings" : baselines_words(in.stated.baselines);
+  sheet.baselines = in.found.strings && in.found.strings->alone ? "laid out from strings"
+                                                                : baselines_words(in.stated.baselines);
   sheet.standing = in.verdict;
   sheet.form = in.stated.offsets.options.form;
   sheet.stand = stand_of(in.stated, from);

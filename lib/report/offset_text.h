@@ -2,6 +2,7 @@
 /// The sheet for laser and tape: pages of 76 columns and 58 lines that fit A4 and letter as a printer takes
 /// them, black on white.
 
+#include <array>
 #include <cstdint>
 #include <optional>
 #include <span>
@@ -17,7 +18,7 @@ namespace deckmark {
 
 struct SheetRow {
   std::int64_t number = 0;
-  std::string_view point, kind;
+  std::string_view point;
   std::optional<Length> along;
   Point<Drawing> at;
   std::optional<SwingTie> tie;
@@ -83,7 +84,6 @@ struct SheetStrings {
   Side third_is = Side::left;                  ///< of one who stands on the first mark and faces the second
   Length to_second = Length::metres(0), to_third = Length::metres(0),
          across = Length::metres(0);  ///< second to third
-  bool alone = false;                 ///< nothing else places the drawing
   std::array<SpanFrom, 3> spans{};    ///< where these distances come from
 };
 

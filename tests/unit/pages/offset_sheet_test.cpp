@@ -74,9 +74,9 @@ struct Sheet {
   bool says(std::string_view what) const { return words().find(what) != std::string::npos; }
 };
 
-SheetRow row(std::int64_t number, const char* point, std::optional<Length> along, const Point<Drawing>& place,
-             std::string_view kind = "hanger") {
-  return {number, point, kind, along, place, {}, {}, {}, {}};
+SheetRow row(std::int64_t number, const char* point, std::optional<Length> along,
+             const Point<Drawing>& place) {
+  return {number, point, along, place, {}, {}, {}, {}};
 }
 
 /// A run of the runs table on its own.
@@ -107,7 +107,7 @@ TEST_CASE("a sheet: runs in the order of their first point, those without last, 
                .ends = SheetCheck{1003, 1005, m(4)},
                .diagonal = SheetCheck{1003, 1001, m(2.2360679775)}};
   blocks[2] = {.run = "",
-               .rows = {row(1001, "F", std::nullopt, xy(2, 2), "brace")},
+               .rows = {row(1001, "F", std::nullopt, xy(2, 2))},
                .ends = std::nullopt,
                .diagonal = SheetCheck{1001, 1005, m(2.2360679775)}};  // the run before; of equals its end
   for (SheetBlock& b : blocks)

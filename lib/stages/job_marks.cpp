@@ -2,8 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <utility>
 
+#include "stages/column_of.h"
 #include "stages/shared_faults.h"
 
 namespace deckmark {
@@ -24,14 +26,6 @@ MarkRow row_of(const JobMarks& marks, std::size_t mark) {
   MarkRow row = row_of(marks, from & ~kOfHanger);
   row.own = false;
   return row;
-}
-
-/// A column by its word; the first, which names the row, where the table has none of that word.
-std::size_t column_of(const Table& table, std::string_view word) {
-  const std::vector<ColumnSpec>& columns = table.spec().columns;
-  const auto at =
-      std::find_if(columns.begin(), columns.end(), [&](const ColumnSpec& c) { return c.name == word; });
-  return at == columns.end() ? 0 : static_cast<std::size_t>(at - columns.begin());
 }
 
 /// A run's row has a kind too, but that of the run.
@@ -73,6 +67,12 @@ JobMarks drawn_marks(std::shared_ptr<const MarkTable> marks, std::shared_ptr<con
   out.drawn = out.supports = out.size();
   out.points_table = std::move(points_table);
   return out;
+}
+
+std::size_t column_of(const Table& table, std::string_view word) {
+  const std::vector<ColumnSpec>& columns = table.spec().columns;
+  const auto at = std::ranges::find(columns, word, &ColumnSpec::name);
+  return at == columns.end() ? 0 : static_cast<std::size_t>(at - columns.begin());
 }
 
 Where cell_of(const ReadTable& table, std::size_t row, std::string_view column) {

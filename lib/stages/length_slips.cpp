@@ -6,7 +6,9 @@
 #include <algorithm>
 
 #include "baseline/length_slips.h"
+#include "job/tables/lengths.h"
 #include "report/words.h"
+#include "stages/column_of.h"
 
 namespace deckmark {
 
@@ -29,9 +31,7 @@ std::string exchanged_words(const Checked& checked, const std::vector<Length>& p
 /// The unit in which numbers of the table are read that state none.
 LengthUnit unit_of(const BaselinesStated& stated) {
   const Table& table = *stated.checks.lengths_table.table;
-  const auto& columns = table.spec().columns;
-  const auto at = std::ranges::find(columns, kMeasured, &ColumnSpec::name);
-  return table.header_unit(static_cast<std::size_t>(at - columns.begin())).value_or(stated.site_unit);
+  return table.header_unit(column_of(table, lengths::measured.name)).value_or(stated.site_unit);
 }
 
 std::string unit_slip_words(const BaselinesStated& stated, const Checked& checked,
@@ -80,8 +80,9 @@ void tell_alike(const BaselinesStated& stated, const Checked& checked, Messages&
   for (std::size_t s = 0; s < first.size(); ++s)
     if (first[s] != s) again.push_back(s);
   if (again.empty()) return;
-  told.doubt("the same length twice", cell_of(stated.checks.lengths_table, again.front(), kMeasured),
-             kMeasured,
+  told.doubt("the same length twice",
+             cell_of(stated.checks.lengths_table, again.front(), lengths::measured.name),
+             lengths::measured.name,
              fmt::format("{} again, alike to the last digit: pasted twice, or taped twice and read alike, it "
                          "checks nothing and counts once; a check takes a length between other marks",
                          sides_words(checked.net, again)));

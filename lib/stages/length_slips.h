@@ -2,15 +2,11 @@
 /// Private to the room: slips of the lengths table, in words.
 
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "stages/lengths.h"
 
 namespace deckmark {
-
-/// The column of the lengths.
-inline constexpr std::string_view kMeasured = "measured";
 
 /// One slip that explains lengths that are far off: names exchanged, or a unit; empty where none does.
 std::string slip_words(const BaselinesStated& stated, const Checked& checked);

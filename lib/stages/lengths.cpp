@@ -9,6 +9,8 @@
 #include <utility>
 
 #include "baseline/corner_size.h"
+#include "job/tables/dimensions.h"
+#include "job/tables/lengths.h"
 #include "report/words.h"
 #include "stages/length_slips.h"
 #include "table/meant_word.h"
@@ -17,8 +19,9 @@ namespace deckmark {
 
 namespace {
 
-// Columns of lengths and of dimensions.
-constexpr std::string_view kFrom = "from", kTo = "to";
+// Columns of lengths and of dimensions alike.
+constexpr std::string_view kFrom = lengths::from.name, kTo = lengths::to.name;
+static_assert(kFrom == dimensions::from.name && kTo == dimensions::to.name);
 
 /// What a name of the lengths table means.
 struct Mark {
@@ -202,8 +205,8 @@ class LengthDoubts {
   }
   void tell(std::size_t side, std::string text) {
     const ReadTable& table = stated_.checks.lengths_table;
-    messages_.doubt("lengths that contradict one another", cell_of(table, side, kMeasured), kMeasured,
-                    std::move(text));
+    messages_.doubt("lengths that contradict one another", cell_of(table, side, lengths::measured.name),
+                    lengths::measured.name, std::move(text));
   }
 
   const BaselinesStated& stated_;

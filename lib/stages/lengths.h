@@ -36,9 +36,9 @@ struct Checked {
 };
 /// Absent without a table of lengths or dimensions. `placed`: null where nothing places the drawing; with
 /// ties that were refused the names are judged all the same, and the result is spoiled. Problems: unknown
-/// marks. Doubts: lengths that contradict one another, or one slip that
-/// explains them; alike rows. `knows_ties`: all rows of the ties could be read; else
-/// an unknown name may be one of them.
+/// marks. Doubts: lengths that contradict one another, or one slip that explains them;
+/// alike rows. `knows_ties`: all rows of the ties could be read; else an unknown name
+/// may be one of them.
 [[nodiscard]] Staged<Checked> check_lengths(const BaselinesStated& stated, const JobMarks& marks,
                                             const Placed* placed, bool knows_ties = true);
 

@@ -9,6 +9,7 @@
 #include "measure/side_by_side.h"
 #include "report/baseline_page.h"
 #include "report/words.h"
+#include "stages/column_of.h"
 
 namespace deckmark {
 
@@ -119,13 +120,6 @@ Placed place_signed(const BaselinesStated& stated, TieView ties, const MarkTable
                            "look at the marks before you use either",
                            signed_shift_words(*placed.today, stated.site_unit, stated.drawing_unit)));
   return placed;
-}
-
-/// The place of a column among those of its table.
-std::size_t column_of(const Table& table, std::string_view word) {
-  const auto& columns = table.spec().columns;
-  const auto at = std::ranges::find(columns, word, &ColumnSpec::name);
-  return static_cast<std::size_t>(at - columns.begin());
 }
 
 /// Tells ties whose drawing and site numbers were read in units that do not belong together; false where the

@@ -29,8 +29,7 @@ struct LargerCorner {
 /// as far as the floor reaches.
 ///
 /// Method   of a right angle sd^2 = 2 s^2 (1/a^2 + 1/b^2) for a triangle whose three lengths have the sd s;
-/// half
-///          of that for a rectangle with all six lengths adjusted (its one condition takes c^2/(ab)^2 of
+///          half of that for a rectangle with all six lengths adjusted (its one condition takes c^2/(ab)^2 of
 ///          2 c^2/(ab)^2). The legs grow alike until one meets the floor, then the other alone.
 /// REQUIRES  legs above zero, `times` above 1: how many times smaller the sd has to be.
 [[nodiscard]] LargerCorner larger_corner(CornerFigure present, const Legs& legs, double times,

@@ -17,9 +17,10 @@ struct MarkMove {
 };
 
 struct MovesResult {
-  std::vector<MarkMove>
-      moves;                 ///< none: the tape cannot tell that a mark stands off; two rows at most a mark
-  bool is_explained = true;  ///< false: no few marks explain the lengths, and no move is advised
+  /// None: the tape cannot tell that a mark stands off. Two rows at most a mark.
+  std::vector<MarkMove> moves;
+  /// False: no few marks explain the lengths, and no move is advised.
+  bool is_explained = true;
 };
 
 /// Whether lengths are within what is permitted, and the squareness that they give. The sides are those that
@@ -32,9 +33,8 @@ using AllWithin = std::function<bool(std::span<const MeasuredSide>)>;
 ///         number of free marks with which all lengths agree (square sum within its chi-square quantile of
 ///         0.99, no residual over the limit of `wrong_limit`); of those of one number the ones that fit best
 ///         and whose lines cross at 30 degrees and more, then those that move least. Up to half of the
-///         marks, but two. One line is enough where what is left
-///         across it is less than the tape can tell (95 %), else two lines that cross best; lines to marks
-///         that stay are taken first.
+///         marks, two at least. One line is enough where what is left across it is less than the tape can
+///         tell (95 %), else two lines that cross best; lines to marks that stay are taken first.
 ///         With `within` only sets of marks count whose moves bring all within, so that a mark is moved by
 ///         less than single lengths can tell where all of them together are outside; where no such set is
 ///         found, those count that the lengths call for.

@@ -1,5 +1,6 @@
 #include "baseline/strings.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace deckmark {

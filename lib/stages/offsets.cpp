@@ -101,8 +101,7 @@ Staged<OffsetsFound> look_at_offsets(const OffsetsStated& stated, const LaidOut&
   // A number of marks that is wrong was told where the key was read.
   const bool miscounted = found.swing_from.size() == 1 || (job.strings && !three);
   if (told.has_problems() || miscounted) return Staged<OffsetsFound>::spoiled(std::move(told));
-  constexpr bool kMarksMade = false;  // nothing keeps a book of the marks that were made yet
-  if (found.strings) found.corners = find_corner_moves(*found.strings, by, checked, kMarksMade);
+  if (found.strings) found.corners = find_corner_moves(*found.strings, by, checked);
   if (shows_scale(job, laid.marks, laid.placed))
     told.doubt("an offset sheet under a freed scale", stated.job, "offsets",
                "the sheet gives X, Y and running distances of the drawing; with the freed scale the tape "

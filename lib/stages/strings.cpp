@@ -97,16 +97,6 @@ std::string more_to_tape(const std::vector<std::string>& names, const TapedNet& 
   return fmt::format("tape from a fourth mark to {} too", listed(names));
 }
 
-std::string unchecked_words(const TapedNet& net, const LengthFigure& figure) {
-  std::vector<std::string> pairs;
-  for (const std::size_t s : figure.unchecked)
-    pairs.push_back(pair_words(net.names[net.sides[s].from], net.names[net.sides[s].to]));
-  constexpr std::size_t kTold = 3;
-  const std::size_t more = pairs.size() > kTold ? pairs.size() - kTold : 0;
-  pairs.resize(pairs.size() - more);
-  return more ? fmt::format("{} and {} more", fmt::join(pairs, ", "), more) : listed(pairs);
-}
-
 /// Why the lengths do not check the strings, and what to tape; empty where they do.
 std::string not_checked(const std::vector<std::string>& names, const Checked* checked,
                         const LengthFigure* figure) {
@@ -122,7 +112,7 @@ std::string not_checked(const std::vector<std::string>& names, const Checked* ch
   if (checked->together.contradicts[network_of(*checked, marks.front())])
     return "the taped lengths contradict one another";
   if (!figure->unchecked.empty())
-    return fmt::format("no other length checks {}: {}", unchecked_words(net, *figure),
+    return fmt::format("no other length checks {}: {}", sides_words(net, figure->unchecked),
                        more_to_tape(names, net, marks, *figure));
   return "";
 }
@@ -136,8 +126,9 @@ std::optional<Fault> fault_of(const std::vector<FromMark>& m, const StringLines&
   if (lines.crossing() < StringLines::kLeastCrossing)
     return Fault{fmt::format("strings {} and {} that cross at {} degrees", string_of(1), string_of(2),
                              degrees_words(lines.crossing())),
-                 "strings that cross at 45 degrees or more (common practice, no source): flatter ones make "
-                 "much of a tape's error",
+                 fmt::format("strings that cross at {:.0f} degrees or more (common practice, no source): "
+                             "flatter ones make much of a tape's error",
+                             StringLines::kLeastCrossing.degrees()),
                  ""};
   if (lines.are_exchanged())
     return Fault{
@@ -277,9 +268,10 @@ std::string far_off(const Checked& checked, std::size_t network) {
   }
   if (far.empty()) return "";
   return fmt::format(
-      "{} {} off by more than a mark is moved (100 mm; common practice, no source): misread, or "
+      "{} {} off by more than a mark is moved ({:.0f} mm; common practice, no source): misread, or "
       "held to another mark? Tape {} again.",
-      sides_words(net, far), far.size() == 1 ? "is" : "are", far.size() == 1 ? "it" : "them");
+      sides_words(net, far), far.size() == 1 ? "is" : "are", kMostMove.millimetres(),
+      far.size() == 1 ? "it" : "them");
 }
 
 /// The moves of the fewest marks, or what to do in their place.
@@ -293,7 +285,7 @@ void advise(const Corners& corners, const FoundBy& by, const Checked* checked, C
     for (const MarkMove& m : found.moves)
       out.moves.push_back({corners.names[m.mark], corners.names[m.toward], m.move});
   if (out.any_outside && (is_far || !found.is_explained))
-    out.instead = "No few corner marks explain what was taped: hold the tape against another one first.";
+    out.instead = "Moving a few corners would not put it right: hold the tape against another one first.";
 }
 
 bool any_outside(const Placed& placed, const Checked* checked) {
@@ -350,10 +342,8 @@ std::optional<StringsFound> find_strings(const Stated<std::vector<std::string>>&
   return out;
 }
 
-CornersFound find_corner_moves(const StringsFound& strings, const FoundBy& by, const Checked* checked,
-                               bool marks_made) {
+CornersFound find_corner_moves(const StringsFound& strings, const FoundBy& by, const Checked* checked) {
   CornersFound out;
-  if (marks_made) return out;
   out.any_outside = any_outside(by.laid.placed, checked);
   std::vector<std::string> names;
   for (const FromMark& m : strings.marks) names.push_back(m.name);

@@ -48,9 +48,7 @@ struct CornersFound {
   std::string instead{};     ///< what to do first, where no move can be advised though something is off
 };
 /// By the lengths that hold the marks of the strings, as far as others check them; where there are none, by
-/// these marks as the ties found them. Nothing is moved by more than `kMostMove`. `marks_made`: a mark of
-/// these strings is in a book, and no corner is moved any more.
-CornersFound find_corner_moves(const StringsFound& strings, const FoundBy& by, const Checked* checked,
-                               bool marks_made);
+/// these marks as the ties found them. Nothing is moved by more than `kMostMove`.
+CornersFound find_corner_moves(const StringsFound& strings, const FoundBy& by, const Checked* checked);
 
 }  // namespace deckmark

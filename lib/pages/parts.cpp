@@ -161,6 +161,27 @@ std::string sheet_check_lines(const LaidOut& laid, const OffsetsFound& offsets, 
                           sheet_digest(offsets_sha256));
 }
 
+std::string tape_check(const OffsetsFound& offsets, const OffsetForm& form,
+                       const std::optional<Length>& permitted) {
+  const FromMark *from = nullptr, *to = nullptr;
+  if (offsets.strings) {
+    const StringsFound& s = *offsets.strings;
+    constexpr std::size_t kEnds[][2] = {{0, 1}, {0, 2}, {1, 2}};  // of the spans
+    for (std::size_t i = 0; i < s.spans.size() && !from; ++i)
+      if (s.spans[i] != SpanFrom::nothing) from = &s.marks[kEnds[i][0]], to = &s.marks[kEnds[i][1]];
+  }
+  if (!from && offsets.swing_from.size() == 2) from = &offsets.swing_from[0], to = &offsets.swing_from[1];
+  if (!from) return "";
+  const std::string text =
+      fmt::format("{} to {} is {}", from->name, to->name, tape_words(distance(from->at, to->at), form));
+  return permitted ? fmt::format("{}; more than {} off: stop and call", text, tape_words(*permitted, form))
+                   : text;
+}
+
+std::size_t marks_of_sheet(const LaidOut& laid, const OffsetsFound& offsets) {
+  return laid.marks.size() - (offsets.strings ? offsets.strings->stand.size() : 0);
+}
+
 std::string check_lines(const JobHead& head, const LaidOut& laid, const std::vector<std::string>& only,
                         const GroundFromGrid* grid, const Ledger& ledger, const IssueFound* found) {
   const auto& places = laid.placed.marks;

@@ -2,6 +2,7 @@
 /// Ground, deck, overhead, plumb and changes in words; empty where the job has no such data.
 
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -49,5 +50,12 @@ std::string check_lines(const JobHead& head, const LaidOut& laid, const std::vec
 /// the lowest number and the mark farthest from it. Empty where the sheet has no row.
 std::string sheet_check_lines(const LaidOut& laid, const OffsetsFound& offsets, const OffsetForm& form,
                               const Ledger& ledger, const IssueFound* found, std::string_view offsets_sha256);
+/// What the crew with laser and tape holds its tape against first: two marks of the strings whose distance
+/// was found, else those that swing ties go out from; empty where there are none. `permitted`: of a length,
+/// where the job states it.
+std::string tape_check(const OffsetsFound& offsets, const OffsetForm& form,
+                       const std::optional<Length>& permitted);
+/// How many marks the sheet of the whole job has rows for.
+std::size_t marks_of_sheet(const LaidOut& laid, const OffsetsFound& offsets);
 
 }  // namespace deckmark

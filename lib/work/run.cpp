@@ -19,7 +19,6 @@
 #include "pages/parts.h"
 #include "report/files_text.h"
 #include "report/issue_text.h"
-#include "report/offset_text.h"
 #include "report/short_text.h"
 #include "report/text.h"
 #include "report/words.h"
@@ -65,26 +64,6 @@ std::string check_of(const Computation& c, std::span<const FileLine> files) {
   return check_lines(c.views.head, *c.laid.get(), c.job.list.only, grid, c.job.ledger.ledger, c.issue.get());
 }
 
-/// What the crew with laser and tape holds its tape against first: marks of a string, else those that swing
-/// ties go out from.
-/// `permitted`: of a length, where the job states it.
-std::string tape_check(const OffsetForm& form, const OffsetsFound& found,
-                       const std::optional<Length>& permitted) {
-  if (found.swing_from.size() != 2 && !found.strings) return "";
-  const std::vector<FromMark>& marks = found.strings ? found.strings->marks : found.swing_from;
-  const FromMark &a = marks[0], &b = marks[1];
-  const std::string text =
-      fmt::format("{} to {} is {}", a.name, b.name, tape_words(distance(a.at, b.at), form));
-  return permitted ? fmt::format("{}; more than {} off: stop and call", text, tape_words(*permitted, form))
-                   : text;
-}
-
-/// How many marks the sheet has rows for. REQUIRES a job with a sheet.
-std::size_t marks_of_sheet(const Computation& c) {
-  const auto& strings = c.offsets.get()->strings;
-  return c.laid.get()->marks.size() - (strings ? strings->stand.size() : 0);
-}
-
 /// `files`: those of the run, its page and its sums too.
 ShortRun short_run(const Computation& c, const Standing& standing, std::span<const FileLine> files,
                    const fs::path& folder) {
@@ -107,12 +86,12 @@ ShortRun short_run(const Computation& c, const Standing& standing, std::span<con
     if (is({&kDeckListOutput, &kDeckListGridOutput, &kDeckListsOutput, &kDeckListsGridOutput}))
       out.deck.push_back(f);
     if (is({&kStakeSheetOutput})) out.stakes.push_back(f.name);
-    if (is({&kOffsetSheetOutput})) out.tape = {f.name, marks_of_sheet(c), ""};
+    if (is({&kOffsetSheetOutput})) out.tape = {f.name, marks_of_sheet(*c.laid.get(), *c.offsets.get()), ""};
   }
   const LaidOut* laid = c.laid.get();
   if (!laid) return out;
   if (out.tape && c.offsets.get())
-    out.tape->check = tape_check(c.job.offsets.options.form, *c.offsets.get(), c.job.square.tolerance);
+    out.tape->check = tape_check(*c.offsets.get(), c.job.offsets.options.form, c.job.square.tolerance);
   out.tape_alone = c.job.control.empty() && c.job.instrument.setups.empty();
   if (c.is_from_strings())
     out.strings = "deckmark offsets " + shell_word(c.job.path.string());

@@ -319,3 +319,35 @@ TEST_CASE("check of the sheet: from its lowest number to the farthest mark, or t
             .find("1001 to 1003: 3.000 m\n  issue 1 had 2.500 m there: a sheet that shows that is an old "
                   "one\n") != std::string::npos);
 }
+
+// 2026-11-28: a crew was told "B1 to B2 is 12.000 m" of a distance that nobody had taped.
+TEST_CASE("the tape is held first against marks whose distance was found, and never against others") {
+  using enum SpanFrom;
+  PlainLaid laid = laid_of({{"A", 0, 0}, {"B", 12, 0}, {"C", 0, 9}, {"D", 3, 4}});
+  const LaidOut view = laid.view();
+  const OffsetForm metric{LengthUnit::metre, 16};
+  OffsetsFound offsets;
+  CHECK(tape_check(offsets, metric, m(0.005)).empty());
+  const auto mark = [&](std::size_t i) {
+    return FromMark{std::string(view.marks->names[i]), view.placed.marks[i]};
+  };
+  const StringLines lines(view.placed.marks[0], view.placed.marks[1], view.placed.marks[2],
+                          view.placed.fit.site_from_drawing);
+  offsets.strings.emplace(StringsFound{{mark(0), mark(1), mark(2)}, lines});
+  struct Row {
+    std::array<SpanFrom, 3> spans;
+    const char* says;
+  };
+  for (const Row& r :
+       {Row{{found, found, found}, "A to B is 12.000 m"},
+        Row{{nothing, other_lengths, found}, "A to C is 9.000 m"},
+        Row{{nothing, nothing, found}, "B to C is 15.000 m"}, Row{{nothing, nothing, nothing}, ""}}) {
+    offsets.strings->spans = r.spans;
+    CHECK(tape_check(offsets, metric, std::nullopt) == r.says);
+  }
+  offsets.swing_from = {mark(0), mark(3)};
+  CHECK(tape_check(offsets, metric, m(0.005)) == "A to D is 5.000 m; more than 0.005 m off: stop and call");
+  CHECK(marks_of_sheet(view, offsets) == 4);
+  offsets.strings->stand = {0, 1, 2};
+  CHECK(marks_of_sheet(view, offsets) == 1);
+}

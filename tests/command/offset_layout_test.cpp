@@ -12,6 +12,7 @@
 #include <sstream>
 
 #include "overhead_support.h"
+#include "support/sheet_text.h"
 
 using namespace deckmark_test;
 
@@ -23,16 +24,6 @@ struct Spot {
   double x = 0, y = 0;
 };
 double apart(const Spot& a, const Spot& b) { return std::hypot(a.x - b.x, a.y - b.y); }
-
-/// `12'-6 1/2"`, or decimals of a metre.
-double read(const std::string& text) {
-  static const std::regex feet(R"((-?)(\d+)'-(\d+)(?: (\d+)/(\d+))?\")");
-  std::smatch m;
-  if (!std::regex_match(text, m, feet)) return std::stod(text);
-  const double inches =
-      std::stod(m[2]) * 12 + std::stod(m[3]) + (m[4].matched ? std::stod(m[4]) / std::stod(m[5]) : 0);
-  return (m[1].length() ? -1 : 1) * inches * 0.0254;
-}
 
 struct Row {
   int number = 0;
@@ -77,7 +68,7 @@ Sheet read_sheet(const std::string& text) {
     else if (std::regex_match(line, m, look))
       sheet.look = m[1], sheet.side = m[2], sheet.hand = m[3];
     else if (std::regex_match(line, m, lies))
-      sheet.from[m[1]] = {read(m[2]), read(m[3])};
+      sheet.from[m[1]] = {read_length(m[2]), read_length(m[3])};
     else if (std::regex_match(line, m, rounding))
       sheet.rounding = m[1].matched ? 0.0254 / std::stod(m[1]) : std::stod(m[2]) / 1000;
     else if (std::regex_match(line, m, looking))
@@ -86,9 +77,10 @@ Sheet read_sheet(const std::string& text) {
       of_ties = line.find("crossing") != std::string::npos;
       if (!of_ties) sheet.runs.emplace_back();
     } else if (of_ties && std::regex_match(line, m, tie))
-      sheet.ties[m[2]] = {read(m[3]), read(m[4]), std::stod(m[6]), m[5]};
+      sheet.ties[m[2]] = {read_length(m[3]), read_length(m[4]), std::stod(m[6]), m[5]};
     else if (!of_ties && std::regex_match(line, m, row))
-      sheet.runs.back().push_back({std::stoi(m[1]), m[2], m[6], read(m[3]), read(m[4]), read(m[5])});
+      sheet.runs.back().push_back(
+          {std::stoi(m[1]), m[2], m[6], read_length(m[3]), read_length(m[4]), read_length(m[5])});
     else  // no left and no right that does not say from where
       CHECK((line.find(" left") == std::string::npos || line.find("ooking from") != std::string::npos ||
              line.find("left or right of the line") != std::string::npos));
@@ -295,7 +287,7 @@ TEST_CASE("marks and supports laid out by the printed words alone land within th
         // The table has the same distances, and no drop where there is none.
         for (const TableRow& t : table(job, "offsets.csv")) {
           const Truth& want = truth.marks.at(t.at("point"));
-          CHECK(std::abs(read(t.at("along_run")) - want.along * kFoot) <= half);
+          CHECK(std::abs(read_length(t.at("along_run")) - want.along * kFoot) <= half);
           CHECK(t.at("drop").empty() == want.bridged);
         }
       }

@@ -7,6 +7,7 @@
 #include <string>
 
 #include "job_folder.h"
+#include "support/sheet_text.h"
 
 using namespace deckmark_test;
 
@@ -16,22 +17,6 @@ struct Spot {
   double x = 0, y = 0;
 };
 double apart(const Spot& a, const Spot& b) { return std::hypot(a.x - b.x, a.y - b.y); }
-
-/// The test's own reader of what a crew reads: `12'-6 1/2"`, or decimals in the unit.
-double read(const std::string& text, double unit) {
-  if (text.find('\'') == std::string::npos) return std::stod(text) * unit;
-  const bool minus = text[0] == '-';
-  const double feet = std::stod(text.substr(minus ? 1 : 0));
-  std::istringstream in(text.substr(text.find('-', 1) + 1));
-  double inches = 0;
-  in >> inches;
-  std::string fraction;
-  if (in >> fraction && fraction != "\"") {
-    const std::size_t slash = fraction.find('/');
-    inches += std::stod(fraction.substr(0, slash)) / std::stod(fraction.substr(slash + 1));
-  }
-  return (minus ? -1 : 1) * (feet * 12 + inches) * 0.0254;
-}
 
 std::vector<std::string> lines_of(const std::string& text) {
   std::vector<std::string> out(1);
@@ -100,23 +85,23 @@ Sheet read_sheet(const std::string& text, double unit, bool feet) {
     } else if (line.rfind("[ ] check", 0) == 0) {
       const std::size_t comma = line.find(", "), to = line.find(" to ", comma), colon = line.find(':');
       sheet.checks.push_back({std::stoi(line.substr(comma + 2)), std::stoi(line.substr(to + 4)),
-                              read(line.substr(colon + 2, line.find("   found") - colon - 2), unit)});
+                              read_length(line.substr(colon + 2, line.find("   found") - colon - 2), unit)});
     } else if (line.rfind("[ ]", 0) == 0) {
       Sheet::Mark& m = sheet.marks[std::stoi(line.substr(3))];
       if (ties) {
         const auto c = feet ? cells(head, line, {"from P", "from Q", "side"})
                             : blank_cells(line, {"from P", "from Q", "side"}, 0);
-        m.first = read(c.at("from P"), unit);
-        m.second = read(c.at("from Q"), unit);
+        m.first = read_length(c.at("from P"), unit);
+        m.second = read_length(c.at("from Q"), unit);
         m.side = c.at("side").substr(0, c.at("side").find(' '));
         const std::size_t degrees = line.find(" deg");
         m.crossing = std::stod(line.substr(degrees - 3));
       } else {
         const auto c = feet ? cells(head, line, {"from zero", "X", "Y", "drop"})
                             : blank_cells(line, {"from zero", "X", "Y", "drop"}, 10);
-        m.by_xy = {read(c.at("X"), unit), read(c.at("Y"), unit)};
+        m.by_xy = {read_length(c.at("X"), unit), read_length(c.at("Y"), unit)};
         m.has_along = !c.at("from zero").empty();
-        if (m.has_along) m.along = read(c.at("from zero"), unit);
+        if (m.has_along) m.along = read_length(c.at("from zero"), unit);
       }
     }
   }

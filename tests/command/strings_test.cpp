@@ -12,6 +12,8 @@
 
 #include "job_folder.h"
 #include "support/noise.h"
+#include "support/sheet_text.h"
+#include "support/text.h"
 
 using namespace deckmark_test;
 
@@ -24,19 +26,6 @@ struct Spot {
 };
 Spot operator-(const Spot& a, const Spot& b) { return {a.x - b.x, a.y - b.y}; }
 double apart(const Spot& a, const Spot& b) { return std::hypot(a.x - b.x, a.y - b.y); }
-
-/// `-12'-6 1/2"` in metres.
-double read(const std::string& text) {
-  const bool minus = text.at(0) == '-';
-  std::istringstream in(text.substr(minus ? 1 : 0));
-  double feet = 0, inches = 0;
-  char mark = 0, dash = 0;
-  in >> feet >> mark >> dash >> inches;
-  std::string fraction;
-  if (in >> fraction && fraction != "\"")
-    inches += std::stod(fraction) / std::stod(fraction.substr(fraction.find('/') + 1));
-  return (minus ? -1 : 1) * (feet * kFoot + inches * kInch);
-}
 
 /// Corner marks 2 ft inside the grid, in feet.
 const std::map<std::string, Spot>& corners() {
@@ -152,17 +141,20 @@ void write_plain(JobFolder& job, const std::string& lengths,
 }
 constexpr const char* kBraced = "B1,B2,12\nB1,B3,9\nB2,B4,9\nB3,B4,12\nB1,B4,15\nB2,B3,15\n";
 
-/// On one line, wherever it was broken.
-std::string words(const std::string& text) {
-  std::string out;
-  for (const char c : text)
-    if (c != '\n' && c != ' ')
-      out += c;
-    else if (!out.empty() && out.back() != ' ')
-      out += ' ';
-  return out;
+/// What a job says that must not be laid out from.
+struct Stopped {
+  CommandResult result;
+  std::vector<std::vector<std::string>> corners;  // rows of corners.csv, its head too
+  std::string sheet;                              // on one line
+};
+Stopped run_stopped(JobFolder& job) {
+  CommandResult result = job.run();
+  CAPTURE(result.err);
+  CHECK(result.exit_code == 1);
+  CHECK(says(result.err, "DO NOT LAY OUT: "));
+  return {std::move(result), csv_rows(job.read("out/corners.csv")),
+          on_one_line(job.read("out/offset-sheet.txt"))};
 }
-bool says(const std::string& text, const std::string& what) { return text.find(what) != std::string::npos; }
 
 }  // namespace
 
@@ -186,7 +178,7 @@ TEST_CASE("a floor laid out from strings that are out of square lands where the 
     CAPTURE(name);
     const auto row = std::find_if(rows.begin(), rows.end(), [&](const auto& r) { return r[1] == name; });
     REQUIRE(row != rows.end());
-    const double from_x = read((*row)[11]), from_y = read((*row)[12]);
+    const double from_x = read_length((*row)[11]), from_y = read_length((*row)[12]);
     // Each distance is rounded once; strings out of square by two minutes carry a thousandth of it over.
     const double exact = kInch / 32 + 1e-6;
     const Spot stated = found_by(floor, from_x, from_y);
@@ -210,10 +202,10 @@ TEST_CASE("a job laid out from strings has no list for an instrument, and says w
   CHECK(result.exit_code == 0);
   CHECK(says(result.out, "deckmark offsets "));
   CHECK(says(result.out, "print offset-sheet.txt"));
-  CHECK(says(words(result.out), "B1 to B2 is 36'-0\""));
+  CHECK(says(on_one_line(result.out), "B1 to B2 is 36'-0\""));
   // 80 points and two supports; the four corner marks stand and have no box to tick.
   CHECK(says(result.out, "(82 marks)"));
-  const std::string sheet = words(job.read("out/offset-sheet.txt"));
+  const std::string sheet = on_one_line(job.read("out/offset-sheet.txt"));
   CHECK(says(sheet, "B1, B2, B3 and B4 stand already"));
   CHECK_FALSE(says(sheet, "POINTS WITHOUT A RUN"));
   CHECK(csv_rows(job.read("out/offsets.csv")).size() == 1 + 4 + 82);
@@ -233,8 +225,7 @@ TEST_CASE("lengths that do not check one another: what to tape") {
                        Row{"B1,B2,12\nB1,B3,9\n", "no lengths fix the strings: tape B2 to B3"},
                        Row{"B1,B2,12\nB1,B3,9\nB2,B3,15\n",
                            "no other length checks B1 to B2, B1 to B3 and B2 to B3: tape from a fourth mark "
-                           "to B1, B2 and B3 "
-                           "too"},
+                           "to B1, B2 and B3 too"},
                        Row{"B1,B2,12\nB1,B3,9\nB2,B3,15\nB2,B4,9\nB3,B4,12\n",
                            "no other length checks B1 to B2, B1 to B3 and B2 to B3: tape B1 to B4 too"}}) {
     JobFolder job;
@@ -263,26 +254,24 @@ TEST_CASE("lengths that do not check one another: what to tape") {
 TEST_CASE("lengths that contradict stop the job; a corner off its place is moved") {
   JobFolder job;
   write_plain(job, "B1,B2,12\nB1,B3,9\nB2,B4,9\nB3,B4,12\nB1,B4,15\nB2,B3,15.040\n");
-  const CommandResult wrong = job.run();
-  CHECK(wrong.exit_code == 1);
-  CHECK(says(wrong.err, "DO NOT LAY OUT: length B2 to B3 is off by 40.0 mm"));
-  CHECK(csv_rows(job.read("out/corners.csv")).size() == 1);
-  CHECK(says(words(job.read("out/offset-sheet.txt")), "tape them again before a mark is moved"));
+  const Stopped wrong = run_stopped(job);
+  CHECK(says(wrong.result.err, "DO NOT LAY OUT: length B2 to B3 is off by 40.0 mm"));
+  CHECK(wrong.corners.size() == 1);
+  CHECK(says(wrong.sheet, "tape them again before a mark is moved"));
   // B3 stands 20 mm too far along X.
   job.forget_issues();
   write_plain(job, "B1,B2,12\nB1,B3,9.00002\nB2,B4,9\nB3,B4,11.980\nB1,B4,15\nB2,B3,14.98401\n");
-  const CommandResult off = job.run();
-  CHECK(off.exit_code == 1);
-  const auto rows = csv_rows(job.read("out/corners.csv"));
+  const Stopped off = run_stopped(job);
+  const auto& rows = off.corners;
   REQUIRE(rows.size() == 2);
   CHECK(rows[0] == std::vector<std::string>{"mark", "toward", "move (m)"});
   CHECK(rows[1][0] == "B3");
   CHECK(rows[1][1] == "B4");
   CHECK(std::abs(std::stod(rows[1][2]) + 0.020) < 0.0005);
-  CHECK(says(words(off.out), "Move B3 20.0 mm away from B4, then tape again."));
-  CHECK(says(words(job.read("out/offset-sheet.txt")), "Move B3 20.0 mm away from B4, then tape again."));
-  CHECK(says(words(job.run({"run", "."}).out), "Move B3 20.0 mm away from B4, then tape again."));
-  CHECK(says(words(job.run({"baseline", "."}).out), "Move B3 20.0 mm away from B4"));
+  CHECK(says(on_one_line(off.result.out), "Move B3 20.0 mm away from B4, then tape again."));
+  CHECK(says(off.sheet, "Move B3 20.0 mm away from B4, then tape again."));
+  CHECK(says(on_one_line(job.run({"run", "."}).out), "Move B3 20.0 mm away from B4, then tape again."));
+  CHECK(says(on_one_line(job.run({"baseline", "."}).out), "Move B3 20.0 mm away from B4"));
 }
 
 /// The same rectangle on a tape of feet and inches; sd of a length 1/16 in, permitted 3/16.
@@ -302,10 +291,9 @@ TEST_CASE("a misread length that nothing checks moves no mark: tape again, and w
   write_feet(job,
              "B1,B2,\"57'-0\"\"\"\nB1,B3,\"36'-0 1/16\"\"\"\nB2,B4,\"35'-11 15/16\"\"\"\n"
              "B3,B4,\"56'-0 1/16\"\"\"\nB1,B4,\"66'-6 7/8\"\"\"\n");
-  const CommandResult result = job.run();
-  CHECK(result.exit_code == 1);
-  CHECK(csv_rows(job.read("out/corners.csv")).size() == 1);
-  for (const std::string& text : {words(result.out), words(job.read("out/offset-sheet.txt"))}) {
+  const Stopped off = run_stopped(job);
+  CHECK(off.corners.size() == 1);
+  for (const std::string& text : {on_one_line(off.result.out), off.sheet}) {
     CAPTURE(text);
     CHECK(says(text,
                "B1 to B2 is off by more than a mark is moved (100 mm; common practice, no source): misread, "
@@ -316,7 +304,7 @@ TEST_CASE("a misread length that nothing checks moves no mark: tape again, and w
     CHECK_FALSE(says(text, "toward B1 and"));
   }
   CHECK(says(
-      words(job.read("out/offset-sheet.txt")),
+      off.sheet,
       "As found: B1 to B2 57'-0\", B1 to B3 36'-0 1/16\". By the other lengths: B2 to B3 67'-4 15/16\"."));
 }
 
@@ -325,17 +313,16 @@ TEST_CASE("squareness alone outside names the corner to move, with one number wh
   write_feet(job,
              "B1,B2,\"56'-0\"\"\"\nB1,B3,\"36'-0 1/16\"\"\"\nB2,B4,\"35'-11 15/16\"\"\"\n"
              "B3,B4,\"56'-0 3/16\"\"\"\nB1,B4,\"66'-6 7/8\"\"\"\nB2,B3,\"66'-7\"\"\"\n");
-  const CommandResult result = job.run();
-  CHECK(result.exit_code == 1);
-  CHECK(says(result.err,
+  const Stopped off = run_stopped(job);
+  CHECK(says(off.result.err,
              "DO NOT LAY OUT: the baselines are out of square by 0'-0 7/32\" over 36'-0\", permitted "
              "0'-0 3/16\""));
-  const auto rows = csv_rows(job.read("out/corners.csv"));
+  const auto& rows = off.corners;
   REQUIRE(rows.size() == 2);
   CHECK(rows[1][0] == "B3");
   CHECK(rows[1][1] == "B4");
-  CHECK(says(words(result.out), "Move B3 3/16\" toward B4, then tape again."));
-  CHECK(says(words(job.run({"baseline", "."}).out), "open by 7/32 in over 36.0000 ft"));
+  CHECK(says(on_one_line(off.result.out), "Move B3 3/16\" toward B4, then tape again."));
+  CHECK(says(on_one_line(job.run({"baseline", "."}).out), "open by 7/32 in over 36.0000 ft"));
   // Moved so on the floor: lengths and squareness are within.
   job.forget_issues();
   write_feet(job,
@@ -367,8 +354,8 @@ TEST_CASE("rows pasted twice make no job READY; slips of the table are told befo
     CHECK(says(result.err, r.says));
     CHECK(csv_rows(job.read("out/corners.csv")).size() == 1);
     if (says(r.verdict, "DO NOT")) {
-      CHECK(says(words(result.out), std::string("Move no mark yet: ") + r.says));
-      CHECK(says(words(job.read("out/offset-sheet.txt")), std::string("Move no mark yet: ") + r.says));
+      CHECK(says(on_one_line(result.out), std::string("Move no mark yet: ") + r.says));
+      CHECK(says(on_one_line(job.read("out/offset-sheet.txt")), std::string("Move no mark yet: ") + r.says));
       CHECK_FALSE(says(job.read("out/offset-sheet.txt"), "As found"));
     }
   }
@@ -388,8 +375,7 @@ TEST_CASE("strings that are none are refused at their key") {
             "offsets.strings: found B1, B2 and FAR on one line, expected three marks that make a corner"},
         Row{"strings = [\"B1\", \"B2\", \"LEAN\"]\n",
             "offsets.strings: found strings B1-B2 and B1-LEAN that cross at 20.0 degrees, expected strings "
-            "that "
-            "cross at 45 degrees or more"},
+            "that cross at 45 degrees or more"},
         Row{"strings = [\"B1\", \"B3\", \"B2\"]\n", "; try [\"B1\", \"B2\", \"B3\"]"}}) {
     JobFolder job;
     write_plain(job, kBraced, r.key);
@@ -417,8 +403,8 @@ TEST_CASE("offsets on the screen: the sheet without paper, as CSV the table, for
   const CommandResult text = job.run({"offsets", "."});
   CAPTURE(text.err);
   CHECK(text.exit_code == 0);
-  CHECK(says(words(text.out), "Stand on B1, face B2: B3 is on your left."));
-  CHECK(says(words(text.out),
+  CHECK(says(on_one_line(text.out), "Stand on B1, face B2: B3 is on your left."));
+  CHECK(says(on_one_line(text.out),
              "Measure square from string B1-B3 toward B2, and square from string B1-B2 toward B3."));
   CHECK(says(text.out, " away"));  // R0-0 lies a foot outside both
   CHECK_FALSE(says(text.out, "\f"));
@@ -505,7 +491,7 @@ TEST_CASE("the datum line stands on the sheet; paper, screen and points.csv agre
   const CommandResult run = job.run({"run", ".", "--csv"});
   REQUIRE(run.exit_code == 0);
   const std::string sheet = job.read("out/offset-sheet.txt"), screen = job.run({"offsets", "."}).out;
-  CHECK(says(words(sheet), "above = bracket above the datum line"));
+  CHECK(says(on_one_line(sheet), "above = bracket above the datum line"));
   CHECK(std::regex_search(sheet, std::regex(R"(1005 R0-0 .* 6'-0"( |\n))")));  // 9'-6" less 3'-6"
   CHECK(run.out == job.read("out/points.csv"));
   // The digest of points.csv, by which a sheet is told to belong to it.
@@ -538,7 +524,7 @@ TEST_CASE("a sheet that changed in one issue has another head, and the run tells
       const std::string &was = before[i].at(column), &is = after[i].at(column);
       if (was == is) continue;
       ++count;
-      const double by = std::abs(read(is) - read(was));
+      const double by = std::abs(read_length(is) - read_length(was));
       if (by > largest + 1e-9) largest = by, at = after[i].at("number");
     }
   }
@@ -591,7 +577,7 @@ TEST_CASE("the sheet has each rod as hangers.csv has it, and none where no rod i
     CHECK(is_there == !rod.at("cut").empty());
     if (!is_there) continue;
     ++found;
-    CHECK(read(m[1]) == doctest::Approx(std::stod(rod.at("cut")) * kFoot).epsilon(1e-5));
+    CHECK(read_length(m[1]) == doctest::Approx(std::stod(rod.at("cut")) * kFoot).epsilon(1e-5));
   }
   CHECK(ticks == found);
   CHECK(found == 81);
@@ -613,7 +599,7 @@ TEST_CASE("what was read: points marked on the deck, not rows of a turned laser;
   job.write("laser.csv", "laser,target,reading,target_is,distance\nA,COL,1,below,10\n");
   const CommandResult check = job.run({"check", "."});
   CAPTURE(check.err);
-  CHECK(says(words(check.out), "2 deck marks (3 readings), 2 level readings, 1 laser reading"));
+  CHECK(says(on_one_line(check.out), "2 deck marks (3 readings), 2 level readings, 1 laser reading"));
   std::istringstream lines(check.out);
   for (std::string line; std::getline(lines, line);) CHECK(line.size() <= 80);
 }

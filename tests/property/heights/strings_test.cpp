@@ -10,6 +10,7 @@
 #include "command/job_folder.h"
 #include "strings_truth.h"
 #include "support/noise.h"
+#include "support/sheet_text.h"
 #include "support/text.h"
 
 using namespace deckmark_test;
@@ -89,7 +90,7 @@ void compare(const std::map<std::string, std::string>& row, const std::string& c
   const auto at = row.find(column);
   const std::string what = row.at("point") + " " + column;
   if (at == row.end() || at->second.empty()) return findings.tell(what + " is empty");
-  findings.length(what, crew_length(at->second, s.unit.metres), want, s.unit.half_digit + slack);
+  findings.length(what, read_length(at->second, s.unit.metres), want, s.unit.half_digit + slack);
 }
 
 /// Rows of offsets.csv by point, and that the columns end with those of the strings.
@@ -261,8 +262,8 @@ TEST_CASE("a job of lengths that check one another is ready, and gets no list fo
     CHECK(!folder.has("out/deck-list.csv"));
     for (const auto& row : named_rows(folder.read("out/offsets.csv")))
       if (row.at("point") == "P2" && t.status == 0) {
-        CHECK(crew_length(row.at("from_x_string"), 1) == doctest::Approx(13));
-        CHECK(crew_length(row.at("from_y_string"), 1) == doctest::Approx(-1));
+        CHECK(read_length(row.at("from_x_string"), 1) == doctest::Approx(13));
+        CHECK(read_length(row.at("from_y_string"), 1) == doctest::Approx(-1));
       }
     const CommandResult shown = folder.run({"offsets", "."});
     CHECK_MESSAGE(shown.exit_code == t.status, shown.err);
@@ -275,9 +276,9 @@ TEST_CASE("the judge of strings, by hand: sides, feet and inches, a triangle of 
   CHECK(from_string({2, 3}, {0, 9}, {0, 0}, {1, 0}) == doctest::Approx(2));
   CHECK(from_string({-2, 3}, {0, 0}, {0, 9}, {1, 0}) == doctest::Approx(-2));
   CHECK(from_string({0, 1}, {0, 0}, {1, 1}, {0, 1}) == doctest::Approx(std::sqrt(0.5)));
-  CHECK(crew_length("12'-6 1/2\"", 1) == doctest::Approx(150.5 * 0.0254));
-  CHECK(crew_length("-0'-3\"", 1) == doctest::Approx(-0.0762));
-  CHECK(crew_length("2.5", 0.3048) == doctest::Approx(0.762));
+  CHECK(read_length("12'-6 1/2\"", 1) == doctest::Approx(150.5 * 0.0254));
+  CHECK(read_length("-0'-3\"", 1) == doctest::Approx(-0.0762));
+  CHECK(read_length("2.5", 0.3048) == doctest::Approx(0.762));
   const FreeMarks exact = free_marks({{0, 0}, {4.002, 0}, {0, 3.001}}, {{0, 1, 4}, {0, 2, 3}, {1, 2, 5}});
   REQUIRE(exact.solved);
   CHECK(exact.redundancy == 0);

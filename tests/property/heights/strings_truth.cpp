@@ -1,7 +1,6 @@
 #include "strings_truth.h"
 
 #include <cmath>
-#include <sstream>
 
 namespace deckmark_test {
 
@@ -52,18 +51,6 @@ FreeMarks free_marks(const std::vector<Place>& drawn, const std::vector<TapedLen
   out.solved = true;
   out.redundancy = lengths.size() + 3 - 2 * n;
   return out;
-}
-
-double crew_length(const std::string& cell, double unit) {
-  if (cell.find('\'') == std::string::npos) return std::stod(cell) * unit;
-  const bool minus = cell[0] == '-';
-  const double feet = std::stod(cell.substr(minus ? 1 : 0));
-  std::istringstream in(cell.substr(cell.find('\'') + 2));
-  double inches = 0, top = 0, bottom = 1;
-  char slash = 0;
-  in >> inches;
-  if (in >> top >> slash >> bottom && slash == '/') inches += top / bottom;
-  return (minus ? -1 : 1) * (feet * 12 + inches) * 0.0254;
 }
 
 }  // namespace deckmark_test

@@ -31,7 +31,4 @@ struct FreeMarks {
 /// all.
 FreeMarks free_marks(const std::vector<Place>& drawn, const std::vector<TapedLength>& lengths);
 
-/// Metres of `12'-6 1/2"`, `-0'-3"`, or decimals of a unit.
-double crew_length(const std::string& cell, double unit);
-
 }  // namespace deckmark_test

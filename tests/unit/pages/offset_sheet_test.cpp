@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "report/offset_text.h"
+#include "support/sheet_text.h"
 #include "unit/stages/plain.h"
 
 using namespace deckmark;
@@ -59,18 +60,7 @@ struct Sheet {
                          datum,
                          cuts ? &*cuts : nullptr});
   }
-  /// On one line, so that words are found wherever the sheet breaks them.
-  std::string words() const {
-    std::string out;
-    for (const char c : text()) {
-      if (c == '\n' || c == ' ') {
-        if (out.empty() || out.back() != ' ') out += ' ';
-      } else {
-        out += c;
-      }
-    }
-    return out;
-  }
+  std::string words() const { return deckmark_test::on_one_line(text()); }
   bool says(std::string_view what) const { return words().find(what) != std::string::npos; }
 };
 

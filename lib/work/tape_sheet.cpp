@@ -64,7 +64,7 @@ void tell_changed_sheet(const Computation& c, const std::shared_ptr<const Source
                         changes.number);
   messages.doubt(
       "a sheet that changed", Where::whole(target), "file",
-      fmt::format("the offset sheet changed: {} distance{}{}: sheets that were printed before no longer hold",
+      fmt::format("the offset sheet changed: {} distance{}{}: take back the sheets that were printed before",
                   changes.count, changes.count == 1 ? "" : "s", largest));
 }
 

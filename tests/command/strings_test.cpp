@@ -533,7 +533,7 @@ TEST_CASE("a sheet that changed in one issue has another head, and the run tells
   REQUIRE(sixteenths == 3);  // 7 mm at B3, of which the fit leaves the marks two thirds
   CHECK(says(second.err, "out/offsets.csv: file: the offset sheet changed: " + std::to_string(count) +
                              " distances, the largest by 0'-0 3/16\" at " + at +
-                             ": sheets that were printed before no longer hold"));
+                             ": take back the sheets that were printed before"));
   // Paper, screen and summary name the table; not one of them is that of the sheet before.
   const auto name_in = [](const std::string& text) {
     const std::size_t begin = text.find("offsets.csv ");

@@ -14,9 +14,9 @@ constexpr std::size_t kMost = 8;  // named in one job
 /// likeliest where both are equal in expectation but for this much, it does so by more once in a thousand
 /// (difference of two falls: normal, mean m, variance 4 m).
 constexpr double kAsGood = 9;
-constexpr double kAlike = 1e-3;                   // share of a standardised residual that is rounding
-constexpr double kEqual = 2e-6;                   // of a fall: one that is less by no more is as large
-constexpr double kOf95 = 1.96, kRounding = 1e-8;  // sds; metres
+constexpr double kAlike = 1e-3;     // share of a standardised residual that is rounding
+constexpr double kEqual = 2e-6;     // of a fall: one that is less by no more is as large
+constexpr double kRounding = 1e-8;  // metres
 
 class Search {
  public:
@@ -174,7 +174,7 @@ void mark_contradicted(const Net& net, const Adjustment& adjustment, HeightsResu
   if (std::find(aside.begin(), aside.end(), true) == aside.end()) return;
   const Adjustment rest(net, aside);
   const auto hangs = [](std::optional<double> all, std::optional<double> left, double sd) {
-    return all && (!left || std::abs(*left - *all) > std::max(kRounding, kOf95 * sd));
+    return all && (!left || std::abs(*left - *all) > std::max(kRounding, kSds95 * sd));
   };
   for (std::size_t t = 0; t < net.targets; ++t) {
     const auto mark = net.benchmark_of[t];

@@ -37,9 +37,9 @@ std::optional<Length> read_sight(const LengthCells& column, const LengthColumn& 
   if (value && *value > kFar)
     column.doubt(
         "a sight over 100 m", row,
-        fmt::format("{} is a sight over 100 m: the earth's curve shows there and is not taken off; stand "
-                    "within 100 m",
-                    in_quotes(column.text(row))),
+        fmt::format("{} is a sight of {:.1f} m, over 100 m: the earth's curve shows there and is not taken "
+                    "off; stand within 100 m",
+                    in_quotes(column.text(row)), value->metres()),
         told);
   return value;
 }

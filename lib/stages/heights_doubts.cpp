@@ -16,8 +16,6 @@ namespace deckmark {
 
 namespace {
 
-constexpr double kNoRedundancy = 1e-6;
-
 /// Doubts: a set-up whose back nobody read before and whose fore another one read: its columns look
 /// exchanged; and one that reads back on what it read fore: it was moved. A fore on its own back at the end
 /// is a check.
@@ -183,26 +181,25 @@ void doubt_single_readings(const HeightsStated& stated, const HeightsFound& out,
   const HeightReadings& in = out.readings;
   std::size_t on_benchmarks = 0, checked = 0;
   std::optional<std::size_t> benchmark;
-  const auto look = [&](const auto& readings, const std::vector<double>& redundancy, std::size_t sources,
-                        const auto& source, const auto& name, const ReadTable& table,
-                        std::string_view column) {
+  const auto look = [&](const auto& readings, const auto& is_checked, std::size_t sources, const auto& source,
+                        const auto& name, const ReadTable& table, std::string_view column) {
     std::vector<std::size_t> count(sources), first(sources, readings.size());
-    std::vector<double> most(sources);
+    std::vector<bool> some(sources);
     std::vector<std::optional<std::size_t>> tie(sources);
     for (std::size_t i = 0; i < readings.size(); ++i) {
       const std::size_t s = source(readings[i]);
       const HeightTarget& t = out.targets[readings[i].target];
       if (count[s]++ == 0) first[s] = i;
-      most[s] = std::max(most[s], redundancy[i]);
+      some[s] = some[s] || is_checked(i);
       if (is_known_elsewhere(t) && !tie[s]) tie[s] = readings[i].target;
       if (t.benchmark) {
         ++on_benchmarks;
-        checked += redundancy[i] > kNoRedundancy;
+        checked += is_checked(i) ? 1U : 0U;
         benchmark = readings[i].target;
       }
     }
     for (std::size_t s = 0; s < sources; ++s)
-      if (count[s] > 1 && most[s] <= kNoRedundancy && tie[s])
+      if (count[s] > 1 && !some[s] && tie[s])
         told.doubt(
             "heights that hang on one reading", cell_of(table, first[s], column), column,
             fmt::format("nothing checks what {} read: it hangs on one reading of {}; read that again, or "
@@ -210,11 +207,13 @@ void doubt_single_readings(const HeightsStated& stated, const HeightsFound& out,
                         name(s), out.targets[*tie[s]].name));
   };
   look(
-      in.level, out.result.level_redundancy, out.setups.size(), [](const LevelReading& r) { return r.setup; },
-      [&](std::size_t s) { return out.setups[s]; }, stated.heights.level_table, "setup");
+      in.level, [&](std::size_t i) { return out.result.is_level_checked(i); }, out.setups.size(),
+      [](const LevelReading& r) { return r.setup; }, [&](std::size_t s) { return out.setups[s]; },
+      stated.heights.level_table, "setup");
   look(
-      in.laser, out.result.laser_redundancy, out.lasers.size(), [](const LaserReading& r) { return r.laser; },
-      [&](std::size_t s) { return "laser " + out.lasers[s]; }, stated.heights.laser_table, "laser");
+      in.laser, [&](std::size_t i) { return out.result.is_laser_checked(i); }, out.lasers.size(),
+      [](const LaserReading& r) { return r.laser; }, [&](std::size_t s) { return "laser " + out.lasers[s]; },
+      stated.heights.laser_table, "laser");
   if (on_benchmarks == 1 && checked == 0)
     told.doubt("heights that hang on one reading", out.targets[*benchmark].at, "target",
                fmt::format("all heights hang on one reading of {}: read it again, or a second benchmark",

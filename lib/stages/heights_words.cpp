@@ -13,7 +13,6 @@ namespace deckmark {
 namespace {
 
 constexpr std::size_t kMostNames = 4;  // of set-ups in one sentence
-constexpr double kChecked = 1e-6;      // redundancy below which nothing checks a reading
 
 /// Feet and inches without the feet, and the inches, that are none: `15/16"`.
 std::string without_none(std::string text) {
@@ -56,7 +55,7 @@ std::string one_slip(const HeightsFound& found, const SlipOfHeight& slip) {
   const bool by_setup = slip.slip == HeightSlip::exchanged || slip.slip == HeightSlip::read_in_feet;
   std::string out = slip_name(slip.slip);
   if (!by_setup) out += " in one reading";
-  if (slip.setup) return out + " at " + (slip.is_laser ? found.lasers : found.setups)[*slip.setup];
+  if (slip.setup) return out + " at " + found.setups[*slip.setup];
   return by_setup ? out + " at one set-up" : out;
 }
 
@@ -121,15 +120,14 @@ std::string line_words(const HeightsFound& found, const HeightLine& line) {
 std::string_view open_line_words(const HeightsFound& found, const HeightLine& line) {
   std::size_t checked = 0;
   for (const HeightLine::Leg& leg : line.legs)
-    for (const std::size_t i : {leg.back, leg.fore})
-      checked += found.result.level_redundancy[i] > kChecked ? 1U : 0U;
+    for (const std::size_t i : {leg.back, leg.fore}) checked += found.result.is_level_checked(i) ? 1U : 0U;
   if (checked == 0) return "nothing checks it";
   return checked == 2 * line.legs.size() ? "other readings check it" : "other readings check a part of it";
 }
 
 bool is_sight_beside(const HeightsFound& found, const HeightLine& line) {
   return !line.closure && line.legs.size() == 1 && found.targets[line.from].benchmark &&
-         found.result.level_redundancy[line.legs.front().back] > kChecked;
+         found.result.is_level_checked(line.legs.front().back);
 }
 
 std::string line_closure_words(const HeightsFound& found, const HeightLine& line, LengthUnit unit) {

@@ -8,6 +8,7 @@
 #include <unordered_map>
 #include <utility>
 
+#include "adjust/statistics.h"
 #include "baseline/corner_size.h"
 #include "job/tables/dimensions.h"
 #include "job/tables/lengths.h"
@@ -224,8 +225,6 @@ std::string leg_words(Length leg, Length floor, LengthUnit unit) {
   return spoken_length(std::min(step * std::ceil((leg - kHair) / step), floor), unit);
 }
 
-constexpr double kOf95 = 1.96;  // sds of a figure that holds 95 times in 100
-
 /// What to tape in place of a corner that is too small, and how far the floor reaches.
 struct InPlace {
   LargerCorner corner;
@@ -254,7 +253,7 @@ InPlace larger_on_floor(const CornerCheck& corner, const TapedNet& sides, const 
 /// What to do about a corner that is too small: nothing that is larger than the floor.
 std::string larger_words(const CornerCheck& corner, const InPlace& in_place, LengthUnit unit) {
   const LargerCorner& larger = in_place.corner;
-  const Length good_to = kOf95 * *corner.square.sd_over / larger.finer;
+  const Length good_to = kSds95 * *corner.square.sd_over / larger.finer;
   const std::string finer = good_to > corner.square.limit.permitted
                                 ? "; it takes a finer tape, or an instrument that measures angles"
                                 : "";
@@ -279,7 +278,7 @@ void tell_corner(const BaselinesStated& stated, const Checked& checked, Length b
   const auto words = [&](Length l) { return length_words(l, stated.site_unit); };
   if (corner.too_small) {
     const InPlace in_place = larger_on_floor(corner, sides, marks);
-    const Length good_to = kOf95 * *corner.square.sd_over;
+    const Length good_to = kSds95 * *corner.square.sd_over;
     const std::string figure =
                           fmt::format("the {} at {}", corner.marks.size() == 3 ? "triangle" : "rectangle",
                                       checked.corner_marks[0]),

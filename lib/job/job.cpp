@@ -8,6 +8,7 @@
 #include "job/grid_rows.h"
 #include "job/job_reading.h"
 #include "job/keys/baselines_keys.h"
+#include "job/keys/book_keys.h"
 #include "job/keys/deck_keys.h"
 #include "job/keys/drawing_keys.h"
 #include "job/keys/instrument_keys.h"
@@ -63,6 +64,7 @@ class JobReader {
     job_.baseline.position_tolerance = job_.asbuilt.options.plan;
     read_offsets(in_);
     read_crews(in_);
+    in_.section<kBook>(Part::book).read(job_);
   }
 
  private:

@@ -16,6 +16,7 @@
 #include "job/asbuilt_job.h"
 #include "job/baseline_job.h"
 #include "job/bill_job.h"
+#include "job/book_job.h"
 #include "job/crew_job.h"
 #include "job/ground_job.h"
 #include "job/heights_job.h"
@@ -100,6 +101,8 @@ struct Job {
   AsbuiltJob asbuilt;
   OverheadJob overhead;  ///< runs, pieces, bays, obstructions
   BillJob bill;          ///< parts that are needed, the bill, what arrived
+
+  BookJob book;
 
   bool states_crews = false;  ///< [[crew]], readable or not
   std::vector<StatedCrew> crews;

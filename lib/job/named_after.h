@@ -1,5 +1,5 @@
 #pragma once
-/// Private to the room: names that files are named after.
+/// Names that files are named after.
 
 #include <algorithm>
 #include <string>

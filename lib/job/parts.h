@@ -33,9 +33,10 @@ enum class Part : std::uint8_t {
   list,        ///< [list]
   asbuilt,     ///< [asbuilt], as-built shots
   offsets,     ///< [offsets]
-  crews        ///< [[crew]]
+  crews,       ///< [[crew]]
+  book         ///< [book]
 };
-inline constexpr std::size_t kParts = 21;
+inline constexpr std::size_t kParts = 22;
 
 /// What is told of one `[[setup]]`, by its place among them: readings and plan can be wrong each by itself.
 struct SetupMessages {

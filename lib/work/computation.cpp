@@ -107,6 +107,8 @@ std::string_view part_words(Part part) {
       return "the offset sheet";
     case Part::crews:
       return "the crews";
+    case Part::book:
+      return "[book]";
   }
   return "";
 }

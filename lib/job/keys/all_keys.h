@@ -3,6 +3,7 @@
 
 #include "job/keys/asbuilt_keys.h"
 #include "job/keys/baselines_keys.h"
+#include "job/keys/book_keys.h"
 #include "job/keys/crew_keys.h"
 #include "job/keys/deck_keys.h"
 #include "job/keys/drawing_keys.h"
@@ -44,6 +45,7 @@ void for_each_section(F f) {
   f(kNumbers, Part::numbers);
   f(kList, Part::list);
   f(kCrew, Part::crews);
+  f(kBook, Part::book);
 }
 
 }  // namespace deckmark

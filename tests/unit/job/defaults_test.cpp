@@ -95,6 +95,7 @@ TEST_CASE("keys: the default that is declared is the value of a job that does no
   defaults_are_those_of_the_members<kNumbers>();
   defaults_are_those_of_the_members<kList>();
   defaults_are_those_of_the_members<kCrew>();
+  defaults_are_those_of_the_members<kBook>();
   std::vector<std::string> all;
   for_each_section([&](const auto& section, Part) { all.emplace_back(section.name); });
   CHECK(g_read == all);

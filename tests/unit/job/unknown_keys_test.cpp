@@ -40,11 +40,11 @@ TEST_CASE("a key or a section that is not known is told with the place where it 
        {"2 deck.height: found key \"height\", which is not known, expected a key of [deck]; height belongs "
         "under "
         "[hangers] or [[setup]]"}},
-      {"a key of three other sections",
+      {"a key of four other sections",
        "[deck]\nsd = \"3 mm\"\n",
        {"2 deck.sd: found key \"sd\", which is not known, expected a key of [deck]; sd belongs under "
         "[plumb], "
-        "[asbuilt] or [[setup]]"}},
+        "[asbuilt], [[setup]] or [book]"}},
       {"a slip of a key of another section",
        "[deck]\nmax_spacin = \"1 m\"\n",
        {"2 deck.max_spacin: found key \"max_spacin\", which is not known, expected a key of [deck]; try "

@@ -1,0 +1,43 @@
+#pragma once
+/// The books of a job: book.csv and book-NAME.csv beside the job. Read by the commands that need them, never
+/// held against writers: a book that grows meanwhile is read as far as it stood.
+
+#include <filesystem>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "book/book.h"
+#include "job/job.h"
+#include "table/message.h"
+
+namespace deckmark {
+
+/// One book as it lies on disk.
+struct BookFile {
+  std::filesystem::path path;
+  std::string file;  ///< as messages name it
+  bool stands = false;
+  BookFound found;
+};
+
+struct BooksFound {
+  std::vector<BookFile> files;  ///< that stand, by the names of their crews, the one without a name first
+  /// Of all, in that order.
+  std::vector<const Book*> books() const;
+};
+
+/// Where the book of a crew lies; empty: the one without a name.
+std::filesystem::path book_path(const Job& job, std::string_view crew);
+/// As messages name it.
+std::string book_name(const Job& job, std::string_view crew);
+/// Where bytes go that were never written to their end: `book.torn` beside the book.
+std::filesystem::path torn_of(const std::filesystem::path& book);
+
+/// One book; a book without rows where no such file stands. Problems, told at their line: rows that do not
+/// hold, a file that cannot be read, rows in a job without issues. REQUIRES a ledger that was read.
+BookFile read_book_file(const Job& job, std::string_view crew, Messages& messages);
+/// All books that stand. Notice: bytes at an end that make no whole row.
+BooksFound read_books(const Job& job, Messages& messages);
+
+}  // namespace deckmark

@@ -22,6 +22,8 @@ Length holding_most(std::vector<Length> offsets) {
 
 }  // namespace
 
+bool is_own(const AsbuiltRow& row) { return row.plan == Verdict::own; }
+
 Verdict judge_bracket(Length up, Length sd, const AsbuiltOptions& options) {
   return judge_by(up, options.elevation, sd, options.guarded);
 }
@@ -45,6 +47,11 @@ AsbuiltRow compare(const PairedShot& shot, const Transform<Drawing, Site>& drawi
     row.height = judge_by(*row.up, *limit, shot.sd, options.guarded);
     row.height_conforms =
         conformity_in_interval(row.up->metres(), shot.sd.metres(), -limit->metres(), limit->metres());
+  }
+  const bool is_outside = row.plan == Verdict::outside || row.height == Verdict::outside;
+  if (shot.is_own && !is_outside) {
+    row.plan = Verdict::own;
+    if (row.height) row.height = Verdict::own;
   }
   return row;
 }
@@ -75,7 +82,7 @@ std::vector<LevelStatistics> level_statistics(std::span<const AsbuiltRow> rows) 
     Length worst = Length::metres(-1), worst_up = Length::metres(-1);
     for (std::size_t i = 0; i < rows.size(); ++i) {
       const AsbuiltRow& r = rows[i];
-      if (r.level != level) continue;
+      if (r.level != level || is_own(r)) continue;
       ++s.shots;
       ++(r.plan == Verdict::within ? s.within : r.plan == Verdict::outside ? s.outside : s.unsure);
       x.push_back(r.off.by.x.metres());

@@ -24,6 +24,7 @@ struct PairedShot {
   PlanCovariance<Site> design_covariance{};  ///< what the ties leave in the design's place on site
   Length sd;                                 ///< of the shot, per axis
   std::optional<Elevation> elevation, design_elevation;
+  bool is_own = false;  ///< read by who made the mark, or from the setup from which it was made
 };
 
 struct AsbuiltRow {
@@ -45,6 +46,9 @@ struct AsbuiltRow {
       across = std::nullopt;  ///< of the run's direction in the drawing; across + to the right of it
 };
 
+/// A reading of one's own of which nothing is outside: it checks nothing.
+bool is_own(const AsbuiltRow& row);
+
 /// Judges a difference in the elevation of a bracket: simple, or guarded by the measured one's sd.
 [[nodiscard]] Verdict judge_bracket(Length up, Length sd, const AsbuiltOptions& options);
 
@@ -53,6 +57,7 @@ struct AsbuiltRow {
 /// Plan      offset against `options.plan`; sd along the offset, or the larger semi-axis where the offset is
 /// smaller;
 ///           covariance of the shot and of the design's place (`design_covariance`).
+/// Own       of a reading of one's own both verdicts are `own`, unless one of them is outside.
 /// Height    brackets against `options.elevation`, deck points against `flatness` (not judged without), with
 /// the shot's
 ///           own sd; floor marks are not judged.
@@ -69,7 +74,7 @@ struct AxisStatistics {
 };
 AxisStatistics axis_statistics(std::span<const double> metres);
 
-/// Differences of one level.
+/// Differences of one level, readings of one's own left out that are not outside.
 struct LevelStatistics {
   AsbuiltLevel level = AsbuiltLevel::floor;
   std::size_t shots = 0, within = 0, outside = 0, unsure = 0;

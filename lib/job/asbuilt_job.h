@@ -32,6 +32,7 @@ struct StatedAsbuilt {
   std::optional<std::int64_t> time;   ///< seconds, of use for the order alone
   bool is_off_design = false;  ///< its place is stated by how far it is off: its sd holds that of the design
   std::optional<std::size_t> net_point{};  ///< where the place was read by the setups
+  bool is_by_maker = false;                ///< who shot it made the mark
 };
 
 /// The shots of a job, in the order of their table.

@@ -168,7 +168,8 @@ class JobReader {
     auto s = in_.section<kPlumb>(Part::plumb);
     s.read(job_);
     job_.plumb.own_tolerance = s.has("tolerance");
-    if (job_.named.deck_marks) in_.tables(Part::plumb).deck_marks(*job_.named.deck_marks);
+    if (job_.named.deck_marks && !is_from_book(*job_.named.deck_marks))
+      in_.tables(Part::plumb).deck_marks(*job_.named.deck_marks);
   }
 
   void numbers() {

@@ -129,6 +129,17 @@ using BeforeLedger = std::function<void(const std::filesystem::path& ledger)>;
 /// holds the ledger's folder in `before_ledger`; what only looks leaves it out.
 void read_job(const std::filesystem::path& path, Job& job, PartMessages& told,
               const BeforeLedger& before_ledger = {});
+/// In place of a table of shots or of deck marks: they come from the book.
+inline constexpr std::string_view kBookWord = "book";
+bool is_from_book(const TableKey& key);
+/// Tables of the crosses that stand in the books, with the rows in the lines of the book `name`; empty where
+/// there are none.
+struct BookTables {
+  std::string name;
+  std::string shots, deck_marks;
+};
+/// Reads those that the job takes from its book. REQUIRES a job that was read.
+void read_from_book(Job& job, PartMessages& told, const BookTables& tables);
 /// The way from a file to another one, whether they are there or not.
 std::string path_from(const std::filesystem::path& file, const std::filesystem::path& to);
 /// The job file behind a path that a user typed, where there is one.

@@ -160,10 +160,14 @@ void TableLoader::asbuilt(const TableKey& key) {
           texts[k] = text.value_or("");
         }
         if (!good || !name || !at) return;
+        const auto by = read_name_or_empty(table.at<c::by>(), row, told),
+                   marked_by = read_name_or_empty(table.at<c::marked_by>(), row, told);
+        if (!by || !marked_by) return;
         for (std::size_t k = 0; k < words.size(); ++k)
           if (!texts[k].empty()) words[k].second->put(i, texts[k]);
         out.points.push_back(*name);
         out.rows.push_back({*at, elevation_of(high), of_level, spread, moment});
+        out.rows.back().is_by_maker = !by->empty() && same_name(*by, *marked_by);
         out.begins.push_back(row.begin());
       });
   job_.asbuilt.table = table.shared();
@@ -171,7 +175,23 @@ void TableLoader::asbuilt(const TableKey& key) {
 
 void read_asbuilt(const JobReading& in) {
   in.section<kAsbuilt>(Part::asbuilt).read(in.job);
-  if (in.job.named.asbuilt) in.tables(Part::asbuilt).asbuilt(*in.job.named.asbuilt);
+  if (in.job.named.asbuilt && !is_from_book(*in.job.named.asbuilt))
+    in.tables(Part::asbuilt).asbuilt(*in.job.named.asbuilt);
+}
+
+bool is_from_book(const TableKey& key) { return key.path == kBookWord; }
+
+void read_from_book(Job& job, PartMessages& told, const BookTables& tables) {
+  if (job.named.asbuilt && is_from_book(*job.named.asbuilt) && !tables.shots.empty()) {
+    TableLoader loader(job, told.of(Part::asbuilt));
+    loader.give(Source::from_bytes(tables.name, tables.shots));
+    loader.asbuilt(*job.named.asbuilt);
+  }
+  if (job.named.deck_marks && is_from_book(*job.named.deck_marks) && !tables.deck_marks.empty()) {
+    TableLoader loader(job, told.of(Part::plumb));
+    loader.give(Source::from_bytes(tables.name, tables.deck_marks));
+    loader.deck_marks(*job.named.deck_marks);
+  }
 }
 
 }  // namespace deckmark

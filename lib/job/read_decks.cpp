@@ -138,10 +138,16 @@ void TableLoader::deck_marks(const TableKey& key) {
           below = floor.require(row, told);
           if (!below) return;
         }
-        if (name && is_level && of_setup && has_place && turned.good)
-          out.add({std::string(*name), at, elevation_of(high), spread, below, std::string(*of_setup),
-                   turned.turn},
-                  *name, row.begin());
+        const auto from = read_name_or_empty(table.at<c::marked_from>(), row, told),
+                   by = read_name_or_empty(table.at<c::by>(), row, told),
+                   marked_by = read_name_or_empty(table.at<c::marked_by>(), row, told);
+        if (!name || !is_level || !of_setup || !has_place || !turned.good || !from || !by || !marked_by)
+          return;
+        const bool is_own =
+            (!from->empty() && same_name(*from, *of_setup)) || (!by->empty() && same_name(*by, *marked_by));
+        out.add({std::string(*name), at, elevation_of(high), spread, below, std::string(*of_setup),
+                 turned.turn, is_own},
+                *name, row.begin());
       });
   refuse_mark_twice(*this, table.at<c::point>(), rows);
   job_.deck_marks_table = {table.shared(), std::move(rows.begins)};

@@ -82,6 +82,7 @@ struct KeyedDeckMark {
   std::optional<Point<Site>> floor;  ///< the floor mark as measured
   std::string setup;                 ///< the one whose sights count; empty: all
   std::optional<int> turn{};         ///< of the laser's housing, one of `kHousingTurns`
+  bool is_own = false;               ///< measured by who made it, or from the setup from which it was made
 };
 
 /// A measured deck mark with its place.
@@ -93,6 +94,7 @@ struct StatedDeckMark {
   std::optional<Point<Site>> floor;        ///< the floor mark as measured
   std::optional<std::size_t> net_point{};  ///< where the place was read by the setups
   std::optional<int> turn{};               ///< as above
+  bool is_own = false;                     ///< as above
 };
 
 }  // namespace deckmark

@@ -63,7 +63,7 @@ TableLine line_of(const TableKey& key) {
 }  // namespace
 
 std::shared_ptr<const Table> TableLoader::open(const TableKey& key, TableSpec spec) {
-  const auto source = fetch(key, "a table");
+  const auto source = given_ ? std::exchange(given_, nullptr) : fetch(key, "a table");
   if (!source) return nullptr;
   spec.fixed_columns = key.columns;
   spec.line = line_of(key);

@@ -23,6 +23,8 @@ class TableLoader {
   void deck_shots(const TableKey& key);
   void deck_marks(const TableKey& key);
   void asbuilt(const TableKey& key);
+  /// The table that is opened next is this one, whatever its key names.
+  void give(std::shared_ptr<const Source> source) { given_ = std::move(source); }
 
   /// The table behind a key; none where it cannot be read or its header is wrong (told).
   template <class Terms, class Places = PlacePairs<>>
@@ -50,6 +52,7 @@ class TableLoader {
   std::shared_ptr<const Table> open(const TableKey& key, TableSpec spec);
   Job& job_;
   Messages& messages_;
+  std::shared_ptr<const Source> given_;
 };
 
 /// Doubts control that stands in one place under two names, each with one that it is near to.

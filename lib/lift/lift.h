@@ -188,6 +188,7 @@ struct DeckMark {
   /// What the design's place adds beside `sd`; DEFAULT the covariance of the fit there. Less where the mark
   /// was sighted in the net that the fit hangs on.
   std::optional<PlanCovariance<Site>> design_covariance = std::nullopt;
+  bool is_own = false;  ///< read by who made it, or from the setup from which it was made
 };
 
 /// What every deck mark is checked against.
@@ -209,7 +210,7 @@ struct PlumbRow {
       ratio;  ///< n of 1:n; absent where the offset prints as zero or there is no drop above zero
   Verdict by_tolerance = Verdict::within;
   std::optional<Verdict> by_slope;    ///< absent where not judged
-  Verdict verdict = Verdict::within;  ///< within only where both limits hold
+  Verdict verdict = Verdict::within;  ///< within only where both limits hold; own where it is no check
   bool slope_not_judged = false;      ///< a slope limit is stated but no drop is known
   bool mark_not_above_attach =
       false;  ///< the drop at the mark is zero or less: then `by_slope` is outside, if judged

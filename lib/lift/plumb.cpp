@@ -74,6 +74,7 @@ PlumbRow check_plumb(const DeckMark& mark, const PlumbSite& site, const PlumbOpt
   row.by_tolerance = judge_offset(row, options.tolerance, fit_decides);
   if (options.slope) judge_slope(row, *options.slope, fit_decides);
   row.verdict = row.by_slope ? worse(row.by_tolerance, *row.by_slope) : row.by_tolerance;
+  if (mark.is_own && row.verdict != Verdict::outside) row.verdict = Verdict::own;
   return row;
 }
 

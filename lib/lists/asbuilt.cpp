@@ -18,7 +18,8 @@ constexpr OutColumn kAsbuiltColumns[] = {
     {"offset", OutKind::length, "distance in plan from the design"},
     {"sd", OutKind::length,
      "standard deviation of the offset; of a bracket that has a height alone, of that"},
-    {"plan_verdict", OutKind::text, "within, outside or unsure, in plan"},
+    {"plan_verdict", OutKind::text,
+     "within, outside, unsure, or own: who made it read it, which is no check"},
     {"level_verdict", OutKind::text, "the same in elevation; empty where that is not judged"},
 };
 constexpr OutColumn kCauseColumns[] = {

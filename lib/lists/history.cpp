@@ -9,8 +9,8 @@ namespace deckmark {
 
 namespace {
 
-constexpr OutColumn kColumns[] = {{"step", OutKind::text, "drawing, issue, given, mark, shot or sight"},
-                                  {"issue", OutKind::number, "of issue and given"},
+constexpr OutColumn kColumns[] = {{"step", OutKind::text, "drawing, issue, given, book, mark, shot or sight"},
+                                  {"issue", OutKind::number, "of issue, given and book"},
                                   {"revision", OutKind::text, "of the job then"},
                                   {"point", OutKind::text, "name on the drawing then"},
                                   {"status", OutKind::text, "live or dropped"},
@@ -22,7 +22,7 @@ constexpr OutColumn kColumns[] = {{"step", OutKind::text, "drawing, issue, given
                                   {"cut", OutKind::length, "length of its rod"},
                                   {"run", OutKind::text, "run that the point belongs to"},
                                   {"crew", OutKind::text, "crews that have it"},
-                                  {"to", OutKind::text, "who was given the issue"},
+                                  {"to", OutKind::text, "who was given the issue; of book who did it"},
                                   {"on", OutKind::text, "when"},
                                   {"where", OutKind::text, "file and line, or setup"},
                                   {"level", OutKind::text, "floor, deck or bracket: of mark, shot and sight"},
@@ -30,7 +30,8 @@ constexpr OutColumn kColumns[] = {{"step", OutKind::text, "drawing, issue, given
                                   {"dy", OutKind::length, "off along +Y"},
                                   {"dz", OutKind::length, "off in elevation, + too high"},
                                   {"offset", OutKind::length, "off in plan"},
-                                  {"verdict", OutKind::text, "within, outside or unsure"}};
+                                  {"verdict", OutKind::text, "within, outside or unsure"},
+                                  {"act", OutKind::text, "of book"}};
 
 }  // namespace
 
@@ -59,6 +60,7 @@ std::unique_ptr<WrittenTable> history_table(std::vector<HistoryStep> steps, Leng
     u.put(sink, s.up);
     u.put(sink, s.offset);
     sink.text(s.verdict ? verdict_word(*s.verdict) : "");
+    sink.text(s.act);
   };
   return declared_table(kColumns, unit, count, row);
 }

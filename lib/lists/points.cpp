@@ -41,7 +41,7 @@ constexpr OutColumn kPlumbColumns[] = {
     {"drop", OutKind::length, "deck minus bracket"},
     {"ratio", OutKind::decimal, "the hanger leans 1 in this many"},
     {"sd", OutKind::length, "of the deck mark"},
-    {"verdict", OutKind::text, "within, outside or unsure"}};
+    {"verdict", OutKind::text, "within, outside, unsure, or own: who made it read it, which is no check"}};
 
 constexpr OutColumn kChangesColumns[] = {
     {"number", OutKind::number, "floor number, also of a deck point, a bracket, a cut"},

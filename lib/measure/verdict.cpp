@@ -10,6 +10,8 @@ std::string_view verdict_word(Verdict v) {
       return "outside";
     case Verdict::unsure:
       return "unsure";
+    case Verdict::own:
+      return "own";
   }
   return "unsure";
 }
@@ -30,6 +32,7 @@ Verdict judge_guarded(Length deviation, Length limit, Length sd) {
 Verdict worse(Verdict a, Verdict b) {
   if (a == Verdict::outside || b == Verdict::outside) return Verdict::outside;
   if (a == Verdict::unsure || b == Verdict::unsure) return Verdict::unsure;
+  if (a == Verdict::own || b == Verdict::own) return Verdict::own;
   return Verdict::within;
 }
 

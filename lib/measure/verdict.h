@@ -8,7 +8,9 @@
 
 namespace deckmark {
 
-enum class Verdict : std::uint8_t { within, outside, unsure };
+/// `own`: who made it read it, or the setup from which it was made: what both share is not seen, so it is no
+/// check.
+enum class Verdict : std::uint8_t { within, outside, unsure, own };
 std::string_view verdict_word(Verdict v);
 
 /// Binary noise that must not turn a deviation exactly at its limit into a failure.
@@ -19,7 +21,7 @@ Verdict judge(Length deviation, Length limit);
 /// Guarded acceptance (JCGM 106:2012, 8.3): within up to limit - 2 sd, outside above limit + 2 sd, else
 /// unsure.
 Verdict judge_guarded(Length deviation, Length limit, Length sd);
-/// The worse of two: outside, then unsure, then within.
+/// The worse of two: outside, then unsure, then own, then within.
 Verdict worse(Verdict a, Verdict b);
 
 }  // namespace deckmark

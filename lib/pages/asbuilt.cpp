@@ -13,6 +13,7 @@ AsbuiltPage asbuilt_page(const AsbuiltStated& stated, const LaidOut& laid, const
   for (const AsbuiltRow& r : found.rows)
     page.lines.push_back({asbuilt_number(laid.numbers, r), marks.names[r.mark], &r, shots.setups[r.shot],
                           shots.marked_from[r.shot]});
+  page.own = own_readings(found);
   page.levels = found.levels;
   page.runs = &found.runs;
   page.run_name = [&marks](std::uint32_t run) { return marks.runs.words()[run]; };

@@ -57,6 +57,7 @@ struct Findings {
   std::vector<Reason> outside, unchecked_ties, others;
   std::string weak_square;
   std::vector<std::string> unsure_setups;
+  std::string own;  ///< how many readings are their makers' own
 
   /// What nothing checks, in words; empty where all is checked.
   std::string not_checked() const {
@@ -69,6 +70,7 @@ struct Findings {
     if (!unsure_setups.empty())
       add(fmt::format("setup{} {} not checked by any other sight", unsure_setups.size() == 1 ? "" : "s",
                       fmt::join(unsure_setups, ", ")));
+    add(own);
     return out;
   }
   /// All of it, one by one.
@@ -83,6 +85,7 @@ struct Findings {
       out.push_back({.text = fmt::format("setup {} is not checked by any other sight", name),
                      .scope = ReasonScope::setup,
                      .setup = name});
+    if (!own.empty()) out.push_back({.text = own});
     out.insert(out.end(), others.begin(), others.end());
     return out;
   }
@@ -248,6 +251,14 @@ void judge_setups(const Judged& judged, Findings& out) {
   out.unsure_setups = std::move(setups.unsure);
 }
 
+/// Deck marks and as-built shots that were read by who made them, or from where they were made.
+std::size_t own_readings_of(const Judged& judged) {
+  std::size_t own = judged.asbuilt ? own_readings(*judged.asbuilt) : 0;
+  if (judged.plumb)
+    for (const PlumbRow& r : judged.plumb->rows) own += r.verdict == Verdict::own ? 1U : 0U;
+  return own;
+}
+
 /// REQUIRES `laid` where deck marks or as-built shots were judged.
 Findings findings_of(const Judged& judged) {
   Findings out;
@@ -266,6 +277,7 @@ Findings findings_of(const Judged& judged) {
   // By heights that do not close good brackets look wrong.
   if (judged.brackets && !judged.heights->is_outside()) judge_brackets(judged, unit, out);
   if (judged.asbuilt) judge_asbuilt(*judged.asbuilt, judged.asbuilt_stated, *judged.laid, unit, out);
+  if (const std::size_t own = own_readings_of(judged); own > 0) out.own = own_words(own);
   if (judged.setups && !setups_first) judge_setups(judged, out);
   if (std::string why = no_ties(judged); !why.empty()) out.others.push_back({.text = std::move(why)});
   return out;
@@ -314,7 +326,9 @@ std::string line_of(const Judged& judged, const Findings& findings, const std::v
   if (!findings.others.empty())
     return fmt::format("{}: {}{}", kNotChecked, findings.others.front().text,
                        is_signed ? (aside.empty() ? "" : "; " + aside) : too);
-  if (!not_checked.empty()) return fmt::format("{}: {}", kNotChecked, too.substr(2));
+  // Of the baselines nothing is wanting where only readings of one's own are told.
+  if (!not_checked.empty())
+    return fmt::format("{}: {}", not_checked == findings.own ? kOwnOnly : kNotChecked, too.substr(2));
   return std::string(kReady) + too;
 }
 

@@ -184,7 +184,7 @@ CountedWithin counted_within(const AsbuiltPage& page, const LevelStatistics& lev
   const double step = short_unit(page.unit) == "mm" ? 1e-4 : 0.0254 / 100;
   CountedWithin out{0, level.shots, Length::metres(std::ceil(level.most.metres() / step - 1e-6) * step)};
   for (const AsbuiltLine& l : page.lines)
-    if (l.row->level == level.level && l.row->offset <= out.distance + kHair) ++out.shots;
+    if (l.row->level == level.level && !is_own(*l.row) && l.row->offset <= out.distance + kHair) ++out.shots;
   return out;
 }
 
@@ -226,7 +226,7 @@ std::string not_judged_words(std::span<const OtherFloor> floors, LengthUnit unit
 
 std::string asbuilt_verdict_words(const AsbuiltRow& r) {
   std::string verdict(verdict_word(r.plan));
-  if (r.height && *r.height != Verdict::within)
+  if (r.height && *r.height != Verdict::within && *r.height != Verdict::own)
     verdict = r.plan == Verdict::within ? fmt::format("{} up", verdict_word(*r.height)) : verdict + " +up";
   return verdict;
 }
@@ -243,8 +243,14 @@ std::string missing_words(std::span<const std::string_view> names) {
   return fmt::format("no shot of {}: {}", plural(names.size(), "point", "points"), some_names(names));
 }
 
+std::string own_words(std::size_t own) {
+  return fmt::format("{} the crew's own reading{}: not a check",
+                     own == 1 ? "1 is" : fmt::format("{} are", own), own == 1 ? "" : "s");
+}
+
 std::string asbuilt_text(const AsbuiltPage& page) {
   std::string text = fmt::format("AS-BUILT: {} against the design\n", plural(page.shots, "shot", "shots"));
+  if (page.own > 0) text += fmt::format("  {}\n", own_words(page.own));
   for (const OtherFloor& f : page.other_floors)
     text += folded("  not judged: ", "    ", other_floor_words(f, page.unit));
   if (page.lines.empty())

@@ -30,6 +30,7 @@ struct AsbuiltPage {
   LengthUnit unit = LengthUnit::metre;  ///< of the site
   Length flatness = Length::metres(0);
   std::size_t shots = 0;  ///< in the table
+  std::size_t own = 0;    ///< of them that are readings of one's own, and not outside
   std::vector<AsbuiltLine> lines{};
   std::vector<LevelStatistics> levels{};
   const RunsResult* runs = nullptr;
@@ -43,6 +44,8 @@ struct AsbuiltPage {
   std::size_t tried = 0;
 };
 
+/// `480 are the crew's own readings: not a check`.
+std::string own_words(std::size_t own);
 std::string asbuilt_text(const AsbuiltPage& page);
 /// Lines in the order in which they are read: outside before unsure before within, then by the offset.
 std::vector<std::size_t> worst_first(const AsbuiltPage& page);

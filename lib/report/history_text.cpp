@@ -83,6 +83,12 @@ std::string step_words(const HistoryStep& s, const HistoryHead& head) {
     case HistoryKind::given:
       return fmt::format("{} has issue {} since {}{}", visible(s.who), s.issue, visible(s.on),
                          s.is_last ? ": as it is now" : ": not as it is now");
+    case HistoryKind::book:
+      return fmt::format("{}, {}{} by {}{}, issue {}{}{}; {}", s.on.substr(0, 16), s.act,
+                         s.level.empty() ? "" : " on the " + s.level, visible(s.who),
+                         s.setup.empty() ? "" : " from " + visible(s.setup), s.issue,
+                         s.offset ? ", " + length_words(*s.offset, unit) + " off" : "",
+                         s.is_last ? "" : ", undone", s.where);
     case HistoryKind::mark:
     case HistoryKind::shot:
     case HistoryKind::sight:
@@ -94,7 +100,7 @@ std::string step_words(const HistoryStep& s, const HistoryHead& head) {
 }  // namespace
 
 std::string_view history_word(HistoryKind kind) {
-  constexpr std::string_view kWords[] = {"drawing", "issue", "given", "mark", "shot", "sight"};
+  constexpr std::string_view kWords[] = {"drawing", "issue", "given", "book", "mark", "shot", "sight"};
   return kWords[static_cast<std::size_t>(kind)];
 }
 
@@ -107,6 +113,7 @@ std::string history_text(const HistoryHead& head, std::span<const HistoryStep> s
         s.kind == HistoryKind::issue ? fmt::format("issue {}", s.issue) : std::string(history_word(s.kind));
     out += folded(fmt::format("{:<10} ", word), "           ", step_words(s, head));
   }
+  if (!head.blame.empty()) out += folded("", "  ", head.blame);
   return out;
 }
 

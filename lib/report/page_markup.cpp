@@ -159,6 +159,7 @@ Shape shape_of(Verdict verdict) {
     case Verdict::outside:
       return Shape::outside;
     case Verdict::unsure:
+    case Verdict::own:
       break;
   }
   return Shape::unsure;

@@ -69,7 +69,7 @@ std::string check_overview(const JobCounts& counts, std::size_t doubts);
 
 // How the verdict on the whole job begins.
 inline constexpr std::string_view kReady = "READY TO LAY OUT", kNotChecked = "BASELINES NOT CHECKED",
-                                  kStop = "DO NOT LAY OUT";
+                                  kOwnOnly = "NOT CHECKED", kStop = "DO NOT LAY OUT";
 /// The verdict of a job that is not READY, for the head of every sheet and text: at most 8 lines of 80
 /// columns. Nothing of a job that is.
 std::vector<std::string> verdict_lines(std::string_view verdict, std::size_t width = 78);

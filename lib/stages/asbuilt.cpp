@@ -196,6 +196,12 @@ class AsbuiltStage {
     return laid_.placed.fit.covariance_at(design);
   }
 
+  /// What who made a mark, or its setup, has in common with the shot is not seen.
+  bool is_own(std::size_t shot) const {
+    const std::string_view from = shots_.marked_from[shot];
+    return shots_.rows[shot].is_by_maker || (!from.empty() && same_name(from, shots_.setups[shot]));
+  }
+
   void compare_all() {
     const auto flatness = laid_.heights.has_deck() ? std::optional(stated_.flatness) : std::nullopt;
     std::unordered_map<std::uint64_t, std::size_t> first;
@@ -210,7 +216,8 @@ class AsbuiltStage {
                               design_covariance(s, mark),
                               s.sd.value_or(options_.sd),
                               s.elevation,
-                              design_elevation(mark, levels_[k])};
+                              design_elevation(mark, levels_[k]),
+                              is_own(pairs_[k].shot)};
       out_.rows.push_back(compare(paired, drawing_from_site_, options_, flatness));
       const std::uint64_t key = std::uint64_t{mark} * 4 + static_cast<std::uint64_t>(levels_[k]);
       if (const auto [at, fresh] = first.emplace(key, k); !fresh) out_.doubled.emplace_back(at->second, k);
@@ -355,6 +362,11 @@ void tell_other_floors(const AsbuiltStated& stated, const AsbuiltFound& found, M
     else
       messages.doubt("shots of another floor", where, "elevation", words + "; they are not judged");
   }
+}
+
+std::size_t own_readings(const AsbuiltFound& found) {
+  return static_cast<std::size_t>(
+      std::count_if(found.rows.begin(), found.rows.end(), [](const AsbuiltRow& r) { return is_own(r); }));
 }
 
 std::uint32_t asbuilt_number(const Numbers& numbers, const AsbuiltRow& row) {

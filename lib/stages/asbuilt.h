@@ -73,6 +73,8 @@ std::vector<std::string_view> unplaced_setups(const AsbuiltStated& stated, const
 /// for, else a doubt.
 void tell_other_floors(const AsbuiltStated& stated, const AsbuiltFound& found, Messages& messages,
                        Grade grade);
+/// Rows that are readings of one's own, and not outside.
+std::size_t own_readings(const AsbuiltFound& found);
 /// The deck number of a deck row, else the floor number.
 std::uint32_t asbuilt_number(const Numbers& numbers, const AsbuiltRow& row);
 /// The causes with the names behind their numbers.

@@ -235,6 +235,7 @@ DeckMark measured_mark(const PlumbStated& stated, const MarkRows& of_mark, const
                row.elevation,
                row.sd.value_or(stated.options.sd),
                row.floor};
+  out.is_own = row.is_own;
   if (row.turn) {
     const TurnedMarks turned(stated, of_mark.rows, laid.placed.fit);
     turns = turned.turns();

@@ -186,7 +186,7 @@ class DeckMarkPlacer {
  private:
   void add(const KeyedDeckMark& mark, const MarkPlace& at, std::optional<Elevation> elevation,
            std::optional<Length> sd, std::optional<std::size_t> point = {}) {
-    out_.marks.push_back({mark.point, at, elevation, sd, mark.floor, point, mark.turn});
+    out_.marks.push_back({mark.point, at, elevation, sd, mark.floor, point, mark.turn, mark.is_own});
   }
   std::optional<std::uint32_t> mark_of(std::string_view text) {
     if (!laid_) return std::nullopt;

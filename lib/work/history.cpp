@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include "work/book_history.h"
 #include "work/chosen_issue.h"
 #include "work/issues.h"
 #include "work/job_texts.h"
@@ -65,10 +66,12 @@ class HistoryOf {
       if (laid->numbers.of(m) == number_) mark_ = m;
   }
 
-  std::vector<HistoryStep> steps() {
+  std::uint32_t mark() const { return mark_; }
+  std::vector<HistoryStep> steps(std::vector<HistoryStep> of_book) {
     drawing();
     issues();
     given();
+    steps_.insert(steps_.end(), of_book.begin(), of_book.end());
     if (mark_ != kNone32) {
       deck_marks();
       shots();
@@ -207,7 +210,11 @@ JobOutcome tell_history(const JobRequest& request, const std::string& typed, Mes
                    .unit = by_drawing ? job.drawing_unit : job.site_unit,
                    .by_drawing = by_drawing};
   if (!row.deck.is_none()) head.deck_number = row.number + static_cast<std::uint32_t>(row.deck_offset);
-  std::vector<HistoryStep> steps = HistoryOf(*c, last).steps();
+  HistoryOf way(*c, last);
+  BookHistory book = book_history(*c, last, way.mark(), messages);
+  if (messages.has_problems()) return ended_with_problems();
+  head.blame = std::move(book.blame);
+  std::vector<HistoryStep> steps = way.steps(std::move(book.steps));
   JobOutcome out;
   out.no_verdict = "a history judges nothing";
   out.text = history_text(head, steps);

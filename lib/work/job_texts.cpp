@@ -17,6 +17,7 @@
 #include "report/issue_text.h"
 #include "work/doing.h"
 #include "work/outputs.h"
+#include "work/read_books.h"
 
 namespace deckmark {
 
@@ -96,6 +97,7 @@ std::unique_ptr<Computation> computed(const JobRequest& request, Need need,
   now_doing("reading the job");
   read_job(request.job, job, told, before_ledger);
   if (!request.above.empty()) begin_above(request.above, job, told.of(Part::numbers));
+  take_book(job, told);
   return std::make_unique<Computation>(std::move(job), std::move(told), need, request.since);
 }
 

@@ -16,11 +16,13 @@
 #include "pages/offset_sheet.h"
 #include "pages/parts.h"
 #include "pages/setups.h"
+#include "report/asbuilt_text.h"
 #include "report/text.h"
 #include "report/words.h"
 #include "table/meant_word.h"
 #include "work/job_texts.h"
 #include "work/outputs.h"
+#include "work/read_books.h"
 #include "work/run_files.h"
 #include "work/tape_sheet.h"
 
@@ -181,21 +183,31 @@ JobOutcome judge_asbuilt(const JobRequest& request, Messages& messages) {
                      {[](const Computation& c) { return c.is_spoiled(Part::brackets); },
                       "the heights of brackets that state none are not judged"}}};
   const auto lacks = [](const Computation& c, Messages& told) {
-    if (!c.job.asbuilt.table && !c.is_spoiled(Part::asbuilt) && !c.brackets.get())
+    if (c.job.asbuilt.table || c.is_spoiled(Part::asbuilt) || c.brackets.get()) return;
+    if (c.job.named.asbuilt && is_from_book(*c.job.named.asbuilt))
+      told.problem(
+          Where::whole(book_name(c.job, "")), "file",
+          Fault{"no cross that was read and stands", "crosses in the book: deckmark book makes it", ""});
+    else
       told.problem(Where::whole(c.job.file), "asbuilt.shots",
                    Fault{"no table of shots", "the path of the as-built shots",
                          "shots = \"asbuilt.csv\" under [asbuilt]"});
   };
-  return look(request, Need::marks, shown, messages, lacks, [&](const Computation& c, JobOutcome& outcome) {
+  std::string own;
+  const auto show = [&](const Computation& c, JobOutcome& outcome) {
     const AsbuiltFound* found = c.asbuilt.get();
     tell_floors(c, messages, Grade::problem);
+    if (found && own_readings(*found) > 0) own = own_words(own_readings(*found)) + "\n";
     outcome.text =
         (found ? asbuilt_part(c.views.asbuilt, *c.laid.get(), *found) + (c.brackets.get() ? "\n" : "") : "") +
         (c.brackets.get() ? brackets_text(heights_of(c, *c.heights.get())) : "") + "\n" + cautions_text();
     if (request.with_rows)
       outcome.table.put(*asbuilt_table(*c.laid.get(), found, c.brackets.get(), c.views.head.list_unit),
                         kAsbuiltOutput.columns);
-  });
+  };
+  JobOutcome outcome = look(request, Need::marks, shown, messages, lacks, show);
+  outcome.text = own + outcome.text;
+  return outcome;
 }
 
 JobOutcome verify_setups(const JobRequest& request, Messages& messages) {

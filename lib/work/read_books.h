@@ -40,4 +40,8 @@ BookFile read_book_file(const Job& job, std::string_view crew, Messages& message
 /// All books that stand. Notice: bytes at an end that make no whole row.
 BooksFound read_books(const Job& job, Messages& messages);
 
+/// Reads from the books what the job takes from there as shots and deck marks: of each number and level the
+/// newest thing that stands, with a reading and not doubtful. Notice: how many others there are, and why.
+void take_book(Job& job, PartMessages& told);
+
 }  // namespace deckmark

@@ -8,8 +8,9 @@ namespace deckmark {
 
 inline constexpr auto kAsbuilt = section<Job>(
     "asbuilt",
-    key<&Job::named, &NamedTables::asbuilt>("shots", TableKind{.framed = true}, "table of as-built shots",
-                                            R"("asbuilt.csv")"),
+    key<&Job::named, &NamedTables::asbuilt>(
+        "shots", TableKind{.framed = true},
+        "table of as-built shots, or book: the crosses that stand in the book", R"("asbuilt.csv")"),
     key<&Job::asbuilt, &AsbuiltJob::options, &AsbuiltOptions::sd>(
         "sd", LengthKind{Bound::sd_or_zero},
         "standard deviation of a shot, each coordinate, where it states none", R"("2 mm")")

@@ -18,7 +18,8 @@ inline constexpr auto kPlumb = section<Job>(
         .defaults_to(R"("6 mm")"),
     key<&Job::plumb, &PlumbOptions::slope>(
         "slope", RatioKind{}, "permitted slope over the drop; not judged unless stated", R"("1:6")"),
-    key<&Job::named, &NamedTables::deck_marks>("marks", TableKind{.framed = true},
-                                               "table of measured deck marks", R"("deckmarks.csv")"));
+    key<&Job::named, &NamedTables::deck_marks>(
+        "marks", TableKind{.framed = true},
+        "table of measured deck marks, or book: the crosses that stand in the book", R"("deckmarks.csv")"));
 
 }  // namespace deckmark

@@ -25,6 +25,7 @@
 #include "job/tables/obstructions.h"
 #include "job/tables/pieces.h"
 #include "job/tables/runs.h"
+#include "job/tables/stored_points.h"
 #include "job/tables/ties.h"
 
 namespace deckmark {
@@ -48,7 +49,7 @@ using AllTables =
                      dimensions::Terms, lengths::Terms, deck_shots::Terms, deck_marks::Terms,
                      benchmarks::Terms, level_readings::Terms, laser_readings::Terms, asbuilt_shots::Terms,
                      observations::Terms, control::Terms, grid_control::Terms, ledger::Terms, issued::Terms,
-                     issued_control::Terms, given::Terms, field_tests::Terms>;
+                     issued_control::Terms, given::Terms, stored_points::Terms, field_tests::Terms>;
 
 /// Calls `f(terms)` for every table: `terms.word` is the table's, `terms.each(g)` goes through its columns,
 /// whose kind is their type's: `KindOf` or `decltype(column)::Kind::word`.

@@ -33,12 +33,13 @@ inline constexpr Column<TextCell> setup{"setup",
                                         {},
                                         kSetupWords};
 inline constexpr Column<TextCell> marked_from{"marked_from", "the setup from which the mark was made"};
+inline constexpr Column<TextCell> by{"by", "who shot it"}, marked_by{"marked_by", "who made the mark"};
 inline constexpr Column<TextCell> reflector{"reflector", "with which it was shot"};
 inline constexpr Column<TextCell> crew{"crew", "that made the mark"};
 inline constexpr Column<TextCell> time{"time", "14:05 or 2026-03-05 14:05"};
 inline constexpr Column<LengthCell> sd{"sd", "standard deviation of the shot"};
 using Terms = TableTerms<table, point, northing, easting, x, y, elevation, level, setup, marked_from,
-                         reflector, crew, time, sd, dx, dy, dz>;
+                         reflector, crew, time, sd, dx, dy, dz, by, marked_by>;
 using Places = PlacePairs<PlacePair<northing, easting>, PlacePair<x, y>, PlacePair<dx, dy>>;
 
 }  // namespace deckmark::asbuilt_shots

@@ -28,12 +28,14 @@ inline constexpr Column<LengthCell> floor_northing{"floor_northing",
     floor_easting{"floor_easting", "of the floor mark"};
 inline constexpr Column<TextCell> level{"level", "deck unless stated; other rows are read over"};
 inline constexpr Column<TextCell> setup{"setup", "whose sights count where the place is empty"};
+inline constexpr Column<TextCell> marked_from{"marked_from", "the setup from which the mark was made"};
+inline constexpr Column<TextCell> by{"by", "who measured it"}, marked_by{"marked_by", "who made the mark"};
 inline constexpr Column<NumberCell> turn{
     "turn",
     "of the plumb laser's housing: 0, 90, 180 or 270; rows of a point then repeat, 0 with 180, 90 with 270: "
     "the mark is their mean"};
 using Terms = TableTerms<table, point, elevation, sd, northing, easting, x, y, dx, dy, floor_northing,
-                         floor_easting, level, setup, turn>;
+                         floor_easting, level, setup, turn, marked_from, by, marked_by>;
 using Places = PlacePairs<PlacePair<northing, easting>, PlacePair<x, y>, PlacePair<dx, dy>>;
 
 }  // namespace deckmark::deck_marks

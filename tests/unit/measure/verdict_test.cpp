@@ -45,11 +45,12 @@ TEST_CASE("guarded acceptance") {
 }
 
 TEST_CASE("the worse of two verdicts") {
-  const std::vector<Verdict> rising{Verdict::within, Verdict::unsure, Verdict::outside};
-  for (std::size_t i = 0; i < 3; ++i) {
-    for (std::size_t k = 0; k < 3; ++k) CHECK(worse(rising[i], rising[k]) == rising[std::max(i, k)]);
+  const std::vector<Verdict> rising{Verdict::within, Verdict::own, Verdict::unsure, Verdict::outside};
+  for (std::size_t i = 0; i < 4; ++i) {
+    for (std::size_t k = 0; k < 4; ++k) CHECK(worse(rising[i], rising[k]) == rising[std::max(i, k)]);
   }
   CHECK(verdict_word(Verdict::within) == "within");
   CHECK(verdict_word(Verdict::outside) == "outside");
   CHECK(verdict_word(Verdict::unsure) == "unsure");
+  CHECK(verdict_word(Verdict::own) == "own");
 }

@@ -77,8 +77,12 @@ struct StagedFile {
 /// leaves no file).
 class JobLock {
  public:
-  /// Throws SystemFailure when another process holds it, or the path cannot be opened.
-  explicit JobLock(const std::filesystem::path& path);
+  /// Throws SystemFailure when another process holds it, or the path cannot be opened. `held`: what is told
+  /// behind the path where another process holds it; a literal.
+  explicit JobLock(const std::filesystem::path& path,
+                   const char* held =
+                       "another deckmark is working on this job, or on one that shares its "
+                       "files; wait until it has ended, then run again");
   ~JobLock();
   JobLock(const JobLock&) = delete;
   JobLock& operator=(const JobLock&) = delete;

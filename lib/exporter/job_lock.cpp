@@ -20,7 +20,7 @@ bool leads_to(const std::filesystem::path& path, int fd) {
 
 }  // namespace
 
-JobLock::JobLock(const std::filesystem::path& path) : fd_(-1) {
+JobLock::JobLock(const std::filesystem::path& path, const char* held) : fd_(-1) {
   for (int i = 0; i < kTries; ++i) {
     fd_ = ::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK | O_NOCTTY);
     if (fd_ < 0) throw failure("open", path, errno);
@@ -35,10 +35,7 @@ JobLock::JobLock(const std::filesystem::path& path) : fd_(-1) {
     if (reason == EWOULDBLOCK) break;
     throw failure("lock", path, reason);
   }
-  throw SystemFailure(
-      path.string() +
-      ": another deckmark is working on this job, or on one that shares its files; wait until "
-      "it has ended, then run again");
+  throw SystemFailure(path.string() + ": " + held);
 }
 
 JobLock::~JobLock() { ::close(fd_); }

@@ -37,23 +37,22 @@ namespace {
 
 constexpr int kEnding = -1;
 
-std::atomic<int> steps{0};  // going on; kEnding: none begins any more
-std::atomic<int> asked{0};  // the signal
-std::atomic<bool> in_place{false};
+std::atomic<int> steps{0};                   // going on; kEnding: none begins any more
+std::atomic<int> asked{0};                   // the signal
+std::atomic<const char*> in_place{nullptr};  // what stands, where something was put in place
 std::atomic<void (*)()> before_end{nullptr};
-static_assert(std::atomic<int>::is_always_lock_free && std::atomic<void (*)()>::is_always_lock_free);
+static_assert(std::atomic<int>::is_always_lock_free && std::atomic<void (*)()>::is_always_lock_free &&
+              std::atomic<const char*>::is_always_lock_free);
 
 /// REQUIRES that this thread has set `steps` to kEnding. Calls only what a signal handler may call.
 [[noreturn]] void end_process() {
   if (const auto before = before_end.load()) before();
-  const char* text = in_place.load() ? "deckmark: stopped; the new files stand, all of them\n"
-                     : AllUnfinished::first
-                         ? "deckmark: stopped; nothing was replaced, what stood before still stands\n"
-                         : "deckmark: stopped; nothing was written\n";
+  const char* stands = in_place.load();
+  if (!stands && AllUnfinished::first) stands = "nothing was replaced, what stood before still stands";
+  if (!stands) stands = "nothing was written";
   AllUnfinished::sweep();
-  if (::write(STDERR_FILENO, text, std::strlen(text)) < 0) {
-    // Nobody listens.
-  }
+  for (const char* text : {"deckmark: stopped; ", stands, "\n"})
+    if (::write(STDERR_FILENO, text, std::strlen(text)) < 0) break;  // nobody listens
   ::_exit(128 + asked.load());
 }
 
@@ -102,7 +101,7 @@ FileStep::~FileStep() {
 
 bool FileStep::is_asked_to_stop() { return asked.load() != 0; }
 
-void FileStep::done() { in_place = true; }
+void FileStep::done(const char* stands) { in_place = stands; }
 
 Unfinished::Unfinished() { AllUnfinished::add(*this); }
 Unfinished::~Unfinished() { AllUnfinished::take(*this); }

@@ -19,8 +19,9 @@ class FileStep {
   FileStep& operator=(const FileStep&) = delete;
   /// The process was asked to end: a long step gives up.
   static bool is_asked_to_stop();
-  /// All that it was to put in place is there: that is what stands.
-  void done();
+  /// All that it was to put in place is there: that is what stands. `stands` says so from here on, behind
+  /// `stopped; `; a literal.
+  void done(const char* stands = "the new files stand, all of them");
   /// It failed, which is more to tell than that it was stopped.
   void failed() { tells_ = false; }
 

@@ -78,7 +78,7 @@ std::vector<Accounted> accounted_in(const fs::path& folder) {
 struct Batch::State final : Unfinished {
   const FileCalls& calls;
   std::vector<std::unique_ptr<JobLock>> locks;  // released last, when the folders that it made are gone
-  std::vector<Entry> entries;
+  std::vector<PlacedFile> entries;
   std::vector<Tail> tails;
   std::vector<Moved> moved;
   std::optional<fs::path> unflushed_folder;  // of the file that was renamed last
@@ -97,7 +97,7 @@ struct Batch::State final : Unfinished {
   void back_up();
   void write_account(const std::vector<fs::path>& stale);
   void put_all(std::size_t from, std::size_t to);
-  void put(Entry& entry);
+  void put(PlacedFile& entry);
   void move_stale(const std::vector<fs::path>& stale);
   void flush_folders();
   std::string undo();
@@ -132,7 +132,7 @@ void Batch::State::remove(std::string& name) {
 void Batch::State::remove_parts(const fs::path& folder) {
   const auto is_own = [&](const fs::path& path) {
     return std::ranges::any_of(
-        entries, [&](const Entry& e) { return fs::path(e.temporary).filename() == path.filename(); });
+        entries, [&](const PlacedFile& e) { return fs::path(e.temporary).filename() == path.filename(); });
   };
   // One that cannot be removed does no harm: new hidden names avoid it.
   for (const fs::path& path : hidden_files(folder, HiddenFile::part))
@@ -140,7 +140,7 @@ void Batch::State::remove_parts(const fs::path& folder) {
 }
 
 void Batch::State::back_up() {
-  for (Entry& entry : entries)
+  for (PlacedFile& entry : entries)
     if (entry.how == How::replace) back_up_file(calls, entry.target, entry.backup);
 }
 
@@ -153,7 +153,7 @@ void Batch::State::write_account(const std::vector<fs::path>& stale) {
   const auto is_here = [&](const fs::path& path) {
     return folder_of(path).lexically_normal() == account_folder->lexically_normal();
   };
-  for (const Entry& entry : entries)
+  for (const PlacedFile& entry : entries)
     if (entry.how == How::replace && is_here(entry.target))
       add(inode_of(entry.temporary), entry.target.filename().string());
   for (const fs::path& path : stale)
@@ -166,7 +166,7 @@ void Batch::State::write_account(const std::vector<fs::path>& stale) {
   flush_folder(calls, *account_folder);
 }
 
-void Batch::State::put(Entry& entry) {
+void Batch::State::put(PlacedFile& entry) {
   const fs::path folder = folder_of(entry.target);
   // A folder is flushed before a file of another one is replaced, and before rows are added, so that the
   // order holds through a power cut too.
@@ -193,7 +193,7 @@ void Batch::State::move_stale(const std::vector<fs::path>& stale) {
   for (const fs::path& path : stale) {
     std::error_code ignored;
     if (!fs::is_regular_file(fs::symlink_status(path, ignored))) continue;
-    const auto is_made = [&](const Entry& e) {
+    const auto is_made = [&](const PlacedFile& e) {
       return e.target.lexically_normal() == path.lexically_normal();
     };
     if (std::any_of(entries.begin(), entries.end(), is_made)) continue;
@@ -208,7 +208,7 @@ void Batch::State::move_stale(const std::vector<fs::path>& stale) {
 
 void Batch::State::flush_folders() {
   std::set<fs::path> folders;
-  for (const Entry& entry : entries) folders.insert(folder_of(entry.target));
+  for (const PlacedFile& entry : entries) folders.insert(folder_of(entry.target));
   for (const Moved& file : moved) folders.insert(folder_of(file.from));
   for (const fs::path& folder : made_folders) folders.insert(folder_of(folder));
   for (const fs::path& folder : folders) flush_folder(calls, folder);
@@ -232,7 +232,7 @@ void Batch::State::clear_away() {
   for (const fs::path& folder : cleaned)
     for (const fs::path& old : hidden_files(folder, HiddenFile::old)) {
       const fs::path target = folder / hidden_name(old.filename().string())->target;
-      const auto is_target = [&](const Entry& e) {
+      const auto is_target = [&](const PlacedFile& e) {
         return e.target.lexically_normal() == target.lexically_normal();
       };
       if (account_folder || std::ranges::any_of(entries, is_target))
@@ -269,7 +269,7 @@ void Batch::State::clean() {
 /// As `clean` of a batch that is not committed, with nothing but calls of the system.
 void Batch::State::sweep() {
   if (committed) return;
-  for (const Entry& entry : entries)
+  for (const PlacedFile& entry : entries)
     for (const std::string* name : {&entry.temporary, &entry.backup})
       if (!name->empty()) calls.unlink(name->c_str());
   for (auto folder = made_folders.rbegin(); folder != made_folders.rend(); ++folder)

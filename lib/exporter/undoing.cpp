@@ -35,7 +35,7 @@ bool Undoing::put_back(std::string& from, const fs::path& to) {
   return false;
 }
 
-void Undoing::take_away(Entry& entry) {
+void Undoing::take_away(PlacedFile& entry) {
   if (stopped_) return keep(entry.backup, entry.target);
   if (!entry.backup.empty()) {
     stopped_ = !put_back(entry.backup, entry.target);
@@ -47,7 +47,7 @@ void Undoing::take_away(Entry& entry) {
   stopped_ = true;
 }
 
-void Undoing::cut_off(const Entry& entry) {
+void Undoing::cut_off(const PlacedFile& entry) {
   if (stopped_) {
     left_ += "; what was added to " + entry.target.string() + " stays";
     return;

@@ -13,7 +13,7 @@
 namespace deckmark {
 
 /// Where one file of the batch stands.
-struct Entry {
+struct PlacedFile {
   std::filesystem::path target;
   How how = How::replace;
   std::string temporary{};  ///< empty: renamed into place, or not yet made
@@ -34,7 +34,7 @@ struct Moved {
 class Undoing {
  public:
   explicit Undoing(const FileCalls& calls) : calls_(calls) {}
-  void undo(Entry& entry) {
+  void undo(PlacedFile& entry) {
     if (entry.before)
       cut_off(entry);
     else if (entry.renamed)
@@ -47,8 +47,8 @@ class Undoing {
   const std::string& left() const { return left_; }
 
  private:
-  void cut_off(const Entry& entry);
-  void take_away(Entry& entry);
+  void cut_off(const PlacedFile& entry);
+  void take_away(PlacedFile& entry);
   bool put_back(std::string& from, const std::filesystem::path& to);
   void keep(std::string& from, const std::filesystem::path& target);
 

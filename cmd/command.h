@@ -50,19 +50,22 @@ struct Arguments {
   std::string out, units;
   std::string setup;                         ///< of stake and plan
   std::string since, take_over, above;       ///< of run and check
-  std::string crew;                          ///< of stake
+  std::string crew;                          ///< of stake and book
   std::string sd, with;                      ///< of fieldtest
   std::string sign, by, on, accept_outside;  ///< of baseline; on of give too
   std::string to, issue;                     ///< of give
   std::string list;                          ///< of issued
+  std::string at, ticks, sheet;              ///< of book
+  bool tape = false;                         ///< likewise
   bool csv = false, json = false, quiet = false;
   bool again = false;           ///< of baseline
   bool details = false;         ///< of run, baseline and setup
   bool shots = false;           ///< of setup
   std::string man, completion;  ///< of help
   std::string color_when;
-  bool color = false;               ///< decided from --color, NO_COLOR, TERM and the terminal
-  std::size_t width = kPaperWidth;  ///< columns of the terminal
+  bool color = false;                ///< decided from --color, NO_COLOR, TERM and the terminal
+  std::size_t width = kPaperWidth;   ///< columns of the terminal
+  std::size_t narrow = kPaperWidth;  ///< the same, where they may be as few as 40
   bool help = false, version = false;
 };
 
@@ -116,7 +119,7 @@ std::span<const OptionSpec> shared_options();
 std::span<const CommandSpec> commands();
 extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kSetupCommand, kStakeCommand,
     kPlanCommand, kAsbuiltCommand, kGroundCommand, kFieldtestCommand, kRunCommand, kHelpCommand, kGiveCommand,
-    kIssuedCommand, kCompareCommand, kHistoryCommand, kOffsetsCommand, kHeightsCommand;
+    kIssuedCommand, kCompareCommand, kHistoryCommand, kOffsetsCommand, kHeightsCommand, kBookCommand;
 
 /// `deckmark 0.3.0`: what files say that made them.
 std::string_view program_name();

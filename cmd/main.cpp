@@ -26,16 +26,16 @@ constexpr const char* kOutOfMemory =
     "deckmark: out of memory; close other programs or take a machine with more, then run again; what stood "
     "still stands\n";
 
-/// At least 60 columns, for which all is laid out, and at most 100, beyond which lines read badly. What is no
-/// terminal gets the same bytes wherever it is.
-std::size_t columns() {
+/// At least `least` columns, for which all is laid out, and at most 100, beyond which lines read badly. What
+/// is no terminal gets the same bytes wherever it is.
+std::size_t columns(std::size_t least) {
   if (isatty(STDOUT_FILENO) != 1) return kPaperWidth;
   std::size_t wide = 0;
   if (const char* stated = std::getenv("COLUMNS"))
     std::from_chars(stated, stated + std::strlen(stated), wide);
   winsize size{};
   if (wide == 0 && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0) wide = size.ws_col;
-  return wide == 0 ? kPaperWidth : std::clamp(wide, std::size_t{60}, std::size_t{100});
+  return wide == 0 ? kPaperWidth : std::clamp(wide, least, std::size_t{100});
 }
 
 bool is_no_color_wanted() {
@@ -64,7 +64,8 @@ int main(int argc, char** argv) {
   const Streams streams(std::cout, std::cerr, progress);
   try {
     const std::vector<std::string> words(argv + 1, argv + argc);
-    const auto what = read_command_line(words, {can_be_moved_on() && !is_no_color_wanted(), columns()});
+    const auto what =
+        read_command_line(words, {can_be_moved_on() && !is_no_color_wanted(), columns(60), columns(40)});
     if (const auto* reply = std::get_if<Reply>(&what)) {
       if (reply->exit == Exit::done)
         streams.text(reply->text);

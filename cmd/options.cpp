@@ -186,6 +186,7 @@ std::optional<Reply> take_options(const CommandSpec& c, const Typed& typed, Argu
 std::variant<Call, Reply> read_call(const CommandSpec& c, Typed typed, const Terminal& terminal) {
   Arguments a;
   a.width = terminal.width;
+  a.narrow = terminal.narrow;
   a.operands.assign(typed.operands.begin() + 1, typed.operands.end());
   if (auto reply = take_options(c, typed, a)) return *reply;
   if (a.help) return Reply{help_of(c, terminal.width), Exit::done};

@@ -11,6 +11,7 @@ namespace deckmark {
 struct Terminal {
   bool color = false;  ///< standard error takes colours, and nobody said that there are to be none
   std::size_t width = kPaperWidth;
+  std::size_t narrow = kPaperWidth;  ///< of what is told where a terminal may be very narrow
 };
 
 /// A text to print and an exit status, in place of a command to run.

@@ -482,6 +482,7 @@ ListsInput Computation::lists() const {
 Messages Computation::take_told(const Shown& shown) {
   std::array<bool, kParts> wanted{};
   for (const Part always : {Part::file, Part::units}) wanted[static_cast<std::size_t>(always)] = true;
+  for (const Part part : shown.parts) wanted[static_cast<std::size_t>(part)] = true;
   for (const Stage s : shown.stages)
     for (const Part p : parts_of(s)) wanted[static_cast<std::size_t>(p)] = true;
   const bool by_setups = shows_setups(shown) && !shows(shown, Stage::setups);

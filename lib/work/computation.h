@@ -79,8 +79,9 @@ struct DoneWithout {
 struct Shown {
   Stages stages;  ///< whose faults stop it
   std::vector<DoneWithout> without{};
-  std::string setup{};  ///< the one setup that is shown; empty: all
-  Stages beside{};      ///< whose doubts are told too, where they are not spoiled
+  std::string setup{};        ///< the one setup that is shown; empty: all
+  Stages beside{};            ///< whose doubts are told too, where they are not spoiled
+  std::vector<Part> parts{};  ///< of the job whose faults stop it too, which no stage reads
 };
 
 /// Records of the job with their places, those that its setups sighted too. Of a stage that is spoiled they

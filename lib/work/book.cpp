@@ -1,0 +1,238 @@
+#include "work/book.h"
+
+#include <fmt/format.h>
+#include <sys/stat.h>
+
+#include <algorithm>
+#include <chrono>
+#include <ctime>
+#include <utility>
+#include <vector>
+
+#include "exporter/journal.h"
+#include "issues/changes.h"
+#include "work/chosen_issue.h"
+#include "work/computation.h"
+#include "work/doing.h"
+#include "work/job_texts.h"
+#include "work/read_books.h"
+#include "work/typed.h"
+
+namespace deckmark {
+
+namespace fs = std::filesystem;
+
+namespace {
+
+/// Whether a file is the one that it was, as far as the system tells.
+struct Stamp {
+  std::int64_t size = -1, seconds = 0, nanoseconds = 0;
+  std::uint64_t file = 0;
+  friend bool operator==(const Stamp&, const Stamp&) = default;
+};
+Stamp stamp_of(const fs::path& path) {
+  struct stat s {};
+  if (::stat(path.c_str(), &s) != 0) return {};
+  return {s.st_size, s.st_mtim.tv_sec, s.st_mtim.tv_nsec, s.st_ino};
+}
+
+/// Local time with its offset, whole seconds.
+BookClock clock_now() {
+  const auto now = std::chrono::system_clock::now();
+  const std::time_t seconds = std::chrono::system_clock::to_time_t(now);
+  std::tm local{};
+  ::localtime_r(&seconds, &local);
+  const long minutes = local.tm_gmtoff / 60, size = std::abs(minutes);
+  return {fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}{}{:02}:{:02}", local.tm_year + 1900,
+                      local.tm_mon + 1, local.tm_mday, local.tm_hour, local.tm_min, local.tm_sec,
+                      minutes < 0 ? '-' : '+', size / 60, size % 60),
+          std::int64_t{seconds} * 1000};
+}
+
+std::vector<const Book*> views_of(const std::vector<BookFile>& files) {
+  std::vector<const Book*> out;
+  for (const BookFile& f : files) out.push_back(&f.found.book);
+  return out;
+}
+
+}  // namespace
+
+struct BookSession::Held {
+  std::unique_ptr<Computation> c;
+  BookFacts facts;
+  std::unique_ptr<HeldJournal> journal;
+  std::size_t torn = 0;
+  std::string copy_lost;
+  std::string crew;
+  BookFile own;
+  std::vector<BookFile> others;
+  Stamp issued, folder;
+  std::vector<Stamp> other_stamps;
+  std::unique_ptr<Dialogue> dialogue;
+
+  explicit Held(BookFile book) : own(std::move(book)) {}
+  /// All books by the names of their crews, and which of them is held.
+  std::pair<std::vector<const Book*>, std::uint32_t> books() const {
+    std::vector<const Book*> out = views_of(others);
+    const auto at = std::lower_bound(out.begin(), out.end(), &own.found.book,
+                                     [](const Book* a, const Book* b) { return a->name() < b->name(); });
+    const auto index = static_cast<std::uint32_t>(at - out.begin());
+    out.insert(at, &own.found.book);
+    return {std::move(out), index};
+  }
+  fs::path issued_path() const { return c->job.ledger_files().path_beside(kIssuedWord); }
+  fs::path folder_path() const {
+    const fs::path parent = own.path.parent_path();
+    return parent.empty() ? fs::path(".") : parent;
+  }
+  void take_stamps() {
+    folder = stamp_of(folder_path());
+    other_stamps.clear();
+    for (const BookFile& f : others) other_stamps.push_back(stamp_of(f.path));
+  }
+  bool read_others(Messages& messages);
+  void look_at_ledger();
+  void look_at_others();
+};
+
+/// The books of the other crews; false where one does not hold (told).
+bool BookSession::Held::read_others(Messages& messages) {
+  const std::size_t before = messages.problems();
+  BooksFound found = read_books(c->job, messages);
+  std::erase_if(found.files, [this](const BookFile& f) { return f.found.book.name() == crew; });
+  if (messages.problems() > before) return false;
+  others = std::move(found.files);
+  return true;
+}
+
+void BookSession::Held::look_at_ledger() {
+  const Stamp now = stamp_of(issued_path());
+  if (now == issued) return;
+  Job job;
+  PartMessages told;
+  read_job(c->job.path, job, told);
+  // A run that is under way: the next line looks again.
+  if (told.is_spoiled(Part::numbers)) return;
+  issued = now;
+  NewerIssue newer{job.ledger.ledger.last_issue(), {}};
+  if (newer.issue <= facts.issue) return;
+  for (const Candidate& n : candidates_since(job.ledger.ledger, facts.issue))
+    newer.numbers.push_back(n.number);
+  dialogue->hear(std::move(newer));
+}
+
+void BookSession::Held::look_at_others() {
+  std::vector<Stamp> now;
+  for (const BookFile& f : others) now.push_back(stamp_of(f.path));
+  if (now == other_stamps && stamp_of(folder_path()) == folder) return;
+  Messages told;
+  const auto before = std::move(others);
+  others.clear();
+  if (!read_others(told)) {
+    others.clear();
+  }
+  auto [books, index] = this->books();
+  dialogue->hear(std::move(books), index);
+  take_stamps();
+}
+
+BookSession::BookSession(std::unique_ptr<Held> held) : held_(std::move(held)) {}
+BookSession::~BookSession() = default;
+
+namespace {
+
+/// What is typed beside the job.
+void refuse_call(const BookCall& call, Messages& messages) {
+  is_typed_text("--by", call.by, "who writes into the book", "--by \"Ada\"", messages);
+  if (call.tape && !call.setup.empty())
+    messages.problem(Where{}, "--tape", Fault{"--setup too", "one of the two", ""});
+}
+
+/// The ledger, and what the dialogue needs beside it.
+Shown shown_of(const BookCall& call) {
+  Shown out{{Stage::numbers}};
+  out.parts = {Part::book};
+  if (!call.crew.empty()) out.parts.push_back(Part::crews);
+  if (call.tape) out.stages.push_back(Stage::offsets);
+  if (call.setup.empty()) return out;
+  out.stages.push_back(Stage::setups);
+  out.setup = call.setup;
+  return out;
+}
+
+}  // namespace
+
+std::unique_ptr<BookSession> BookSession::begin(const BookCall& call, Messages& messages) {
+  refuse_call(call, messages);
+  auto c = computed({.job = call.job}, Need::measured);
+  messages.merge(c->take_told(shown_of(call)));
+  if (!messages.has_problems()) has_issues(*c, messages);
+  if (messages.has_problems()) return nullptr;
+  auto facts = book_facts(*c, call.setup, call.crew, call.tape, messages);
+  if (!facts) return nullptr;
+
+  now_doing("reading the book");
+  const Job& job = c->job;
+  auto journal = std::make_unique<HeldJournal>(book_path(job, facts->crew), Book::header());
+  auto held = std::make_unique<Held>(read_book_file(job, facts->crew, messages));
+  held->crew = facts->crew;
+  held->c = std::move(c);
+  if (messages.has_problems() || !held->read_others(messages)) return nullptr;
+  const BookFound& found = held->own.found;
+  const fs::path copy = job.book.copy ? job.folder / fs::path(*job.book.copy) : fs::path();
+  auto begun = journal->begin({found.covered, found.lacks_line_feed}, {torn_of(held->own.path), copy});
+  if (begun.refused) {
+    messages.problem(Where::whole(held->own.file), "copy", *begun.refused);
+    return nullptr;
+  }
+  held->torn = static_cast<std::size_t>(begun.torn);
+  held->copy_lost = std::move(begun.copy_lost);
+  held->journal = std::move(journal);
+  held->facts = *std::move(facts);
+  BookRequest request{call.by, call.setup, call.tape, std::nullopt};
+  if (!call.at.empty()) request.at = call.at;
+  auto [books, index] = held->books();
+  held->dialogue = std::make_unique<Dialogue>(held->facts, std::move(request), held->own.found.book,
+                                              std::move(books), index);
+  held->issued = stamp_of(held->issued_path());
+  held->take_stamps();
+  return std::unique_ptr<BookSession>(new BookSession(std::move(held)));
+}
+
+const BookFacts& BookSession::facts() const { return held_->facts; }
+LengthUnit BookSession::drawing_unit() const { return held_->c->job.drawing_unit; }
+int BookSession::denominator() const { return held_->c->job.offsets.options.form.denominator; }
+
+/// Writes what an answer keeps; told is then only what is on the disk.
+BookAnswer BookSession::written(BookAnswer answer) {
+  std::string lost = std::exchange(held_->copy_lost, {});
+  if (!answer.rows.empty()) {
+    std::string now = held_->journal->append(answer.rows);
+    if (lost.empty()) lost = std::move(now);
+  }
+  if (lost.empty()) return answer;
+  Said told;
+  told.text = std::move(lost);
+  told.line = "tell " + told.text;
+  // Behind what stands first, before what is waited for.
+  const auto before = answer.said.empty() ? answer.said.end() : std::prev(answer.said.end());
+  answer.said.insert(before, std::move(told));
+  return answer;
+}
+
+void BookSession::look() {
+  held_->look_at_ledger();
+  held_->look_at_others();
+}
+
+BookAnswer BookSession::open() { return written(held_->dialogue->open(held_->torn, clock_now())); }
+BookAnswer BookSession::take(std::string_view line) {
+  look();
+  return written(held_->dialogue->take(line, clock_now()));
+}
+BookAnswer BookSession::finish() { return written(held_->dialogue->finish(clock_now())); }
+BookAnswer BookSession::ticks(std::string_view text, std::string_view sheet) {
+  return written(held_->dialogue->ticks(text, sheet, clock_now()));
+}
+
+}  // namespace deckmark

@@ -27,8 +27,10 @@ bool are_out(std::span<const std::pair<std::string_view, Verdict>> checks) {
 BookState::BookState(std::vector<const Book*> books, const Ledger& ledger)
     : books_(std::move(books)), ledger_(&ledger), row_of_entry_(books_.size()) {
   for (const MergedEntry& m : merged(books_)) {
-    row_of_entry_[m.book].push_back(static_cast<std::uint32_t>(rows_.size()));
+    const auto r = static_cast<std::uint32_t>(rows_.size());
+    row_of_entry_[m.book].push_back(r);
     rows_.push_back({m.book, m.row, m.at});
+    if (const std::uint32_t number = entry(r).number; number > 0) rows_of_number_[number].push_back(r);
   }
   for (std::uint32_t r = 0; r < rows_.size(); ++r)
     if (entry(r).act == Act::undone)
@@ -50,12 +52,44 @@ void BookState::add(std::uint32_t book) {
   if (!row_of_entry_[book].empty()) at = std::max(at, rows_[row_of_entry_[book].back()].at);
   row_of_entry_[book].push_back(r);
   rows_.push_back({book, at_entry, at});
+  if (const std::uint32_t number = entry(r).number; number > 0) rows_of_number_[number].push_back(r);
   if (entry(r).act != Act::undone) {
     apply(r);
     return;
   }
-  if (const auto undone = row_of(r)) rows_[*undone].is_undone = true;
-  replay();
+  const auto undone = row_of(r);
+  if (!undone || rows_[*undone].is_undone) return;
+  rows_[*undone].is_undone = true;
+  if (!replay_number(*undone)) replay();
+}
+
+/// Replays the rows of one number alone; false where the undone row did more than to its number: the only
+/// mark between two groups of checks, a knock.
+bool BookState::replay_number(std::uint32_t undone) {
+  const Entry& e = entry(undone);
+  if (e.number == 0 || e.act == Act::note) return e.act == Act::note && e.note != kKnockedNote;
+  if (const std::uint32_t at = rows_[undone].standing; e.act == Act::marked && at != kNone32) {
+    StandingOf& standing = standings_[at];
+    if (rows_[undone].segment == standing.groups.size()) {
+      --standing.marks_since_check;
+    } else {
+      bool is_only = true;
+      for (std::uint32_t r = standing.row; r < rows_.size() && is_only; ++r)
+        is_only = rows_[r].is_undone || rows_[r].standing != at || rows_[r].segment != rows_[undone].segment;
+      if (is_only) return false;
+    }
+  }
+  const std::vector<std::uint32_t>& rows = rows_of_number_[e.number];
+  const auto looked = [this](std::uint32_t r) {
+    return entry(r).act == Act::cleared && entry(r).of.is_none() && !rows_[r].is_undone;
+  };
+  if (std::any_of(rows.begin(), rows.end(), looked)) return false;
+  numbers_.erase(e.number);
+  is_replaying_number_ = true;
+  for (const std::uint32_t r : rows)
+    if (!rows_[r].is_undone) apply(r);
+  is_replaying_number_ = false;
+  return true;
 }
 
 const NumberState* BookState::find(std::uint32_t number) const {
@@ -146,10 +180,13 @@ void BookState::check(std::uint32_t row) {
   if (!standing) return;
   if (standing->groups.empty() || standing->marks_since_check > 0) standing->groups.emplace_back();
   standing->checks.push_back(row);
-  std::vector<std::pair<std::string_view, Verdict>> checks;
-  for (const std::uint32_t c : standing->checks)
-    checks.emplace_back(entry(c).target, entry(c).verdict.value_or(Verdict::outside));
-  standing->is_out = are_out(checks);
+  standing->any_outside = standing->any_outside || entry(row).verdict != Verdict::within;
+  if (standing->any_outside) {
+    std::vector<std::pair<std::string_view, Verdict>> checks;
+    for (const std::uint32_t c : standing->checks)
+      checks.emplace_back(entry(c).target, entry(c).verdict.value_or(Verdict::outside));
+    standing->is_out = are_out(checks);
+  }
   StandingOf::Group& group = standing->groups.back();
   if (standing->is_out && !group.is_out) group.first_out = row;
   group.is_out = standing->is_out;
@@ -173,9 +210,9 @@ Record BookState::record_of(std::uint32_t row) {
     const std::uint32_t then = ledger_->as_of(last, e.issue);
     if (then != kNone32) out.site = ledger_->row(then).site;
   }
-  if (StandingOf* standing = current(row)) {
-    out.standing = static_cast<std::uint32_t>(standing - standings_.data());
-    out.segment = static_cast<std::uint32_t>(standing->groups.size());
+  if (rows_[row].standing != kNone32) {
+    out.standing = rows_[row].standing;
+    out.segment = rows_[row].segment;
   }
   return out;
 }
@@ -191,8 +228,13 @@ BookThing* BookState::thing_of(std::uint32_t row, std::initializer_list<std::vec
 
 void BookState::mark(std::uint32_t row) {
   const Entry& e = entry(row);
+  if (!is_replaying_number_) {
+    StandingOf* const standing = current(row);
+    rows_[row].standing = standing ? static_cast<std::uint32_t>(standing - standings_.data()) : kNone32;
+    rows_[row].segment = standing ? static_cast<std::uint32_t>(standing->groups.size()) : 0;
+    if (standing) ++standing->marks_since_check;
+  }
   const Record record = record_of(row);
-  if (StandingOf* standing = current(row)) ++standing->marks_since_check;
   NumberState& n = numbers_[e.number];
   std::vector<BookThing>& crosses = e.level == EntryLevel::deck ? n.deck : n.floor;
   if (!e.of.is_none()) {
@@ -283,7 +325,7 @@ void BookState::change_rod(std::uint32_t row) {
 }
 
 void BookState::note(std::uint32_t row) {
-  if (entry(row).note != kKnockedNote) return;
+  if (is_replaying_number_ || entry(row).note != kKnockedNote) return;
   if (StandingOf* standing = current(row)) standing->knocked = row;
 }
 

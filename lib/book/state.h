@@ -65,6 +65,7 @@ struct StandingOf {
   std::vector<std::uint32_t> checks;  ///< their rows
   bool is_out = false;  ///< some target's last check is outside, and not two others were read within since
   std::uint32_t marks_since_check = 0;
+  bool any_outside = false;                   ///< of its checks
   std::optional<std::uint32_t> last_check{};  ///< its row
   std::optional<std::uint32_t> knocked{};     ///< row of a knock that no check followed
 };
@@ -74,6 +75,8 @@ struct BookRow {
   std::uint32_t book = 0, row = 0;
   std::int64_t at = 0;
   bool is_undone = false;
+  /// Of a mark: its standing and how many groups of checks that had before; no standing: kNone32.
+  std::uint32_t standing = kNone32, segment = 0;
 };
 
 /// The words by which a note says that the instrument was knocked, and that a number is passed over.
@@ -114,6 +117,7 @@ class BookState {
   void change_rod(std::uint32_t row);
   void note(std::uint32_t row);
   void replay();
+  bool replay_number(std::uint32_t undone);
   Record record_of(std::uint32_t row);
   StandingOf* current(std::uint32_t row);
   BookThing* thing_of(std::uint32_t row, std::initializer_list<std::vector<BookThing>*> among);
@@ -123,6 +127,8 @@ class BookState {
   std::vector<BookRow> rows_;
   std::vector<std::vector<std::uint32_t>> row_of_entry_;  // of each book, by entry less one
   std::unordered_map<std::uint32_t, NumberState> numbers_;
+  std::unordered_map<std::uint32_t, std::vector<std::uint32_t>> rows_of_number_;
+  bool is_replaying_number_ = false;  // what a row did to its standing stands
   std::vector<StandingOf> standings_;
 };
 

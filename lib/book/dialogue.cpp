@@ -342,10 +342,11 @@ void Dialogue::undo(const Typed& typed) {
   append(row);
   if (undone.number == 0) return;
   held_.erase(Key{undone.number} * 2 + (undone.level == EntryLevel::deck ? 1 : 0));
-  if (undone.act != Act::marked && undone.act != Act::note) return;
+  if (undone.act != Act::marked && !(undone.act == Act::note && undone.note.starts_with(kHoldNote))) return;
   if (const auto number = known_.find(undone.number, undone.level); number && !waiting_) {
     offered_ = number;
     is_offer_told_ = false;
+    if (const auto stop = order_->find(number->floor, number->level)) cursor_ = *stop;
   }
 }
 

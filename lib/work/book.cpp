@@ -98,8 +98,7 @@ struct BookSession::Held {
 /// The books of the other crews; false where one does not hold (told).
 bool BookSession::Held::read_others(Messages& messages) {
   const std::size_t before = messages.problems();
-  BooksFound found = read_books(c->job, messages);
-  std::erase_if(found.files, [this](const BookFile& f) { return f.found.book.name() == crew; });
+  BooksFound found = read_books(c->job, messages, crew);
   if (messages.problems() > before) return false;
   others = std::move(found.files);
   return true;

@@ -89,7 +89,7 @@ BookFile read_book_file(const Job& job, std::string_view crew, Messages& message
   return out;
 }
 
-BooksFound read_books(const Job& job, Messages& messages) {
+BooksFound read_books(const Job& job, Messages& messages, const std::optional<std::string_view>& but) {
   const fs::path plain = book_path(job, "");
   const std::string stem = plain.stem().string() + "-", extension = plain.extension().string();
   std::vector<std::string> crews = {""};
@@ -104,6 +104,7 @@ BooksFound read_books(const Job& job, Messages& messages) {
   std::sort(crews.begin(), crews.end());
   BooksFound out;
   for (const std::string& crew : crews) {
+    if (but && crew == *but) continue;
     BookFile file = read_book_file(job, crew, messages);
     if (!file.stands) continue;
     std::error_code bad;

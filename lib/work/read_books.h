@@ -3,6 +3,7 @@
 /// held against writers: a book that grows meanwhile is read as far as it stood.
 
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -37,8 +38,9 @@ std::filesystem::path torn_of(const std::filesystem::path& book);
 /// One book; a book without rows where no such file stands. Problems, told at their line: rows that do not
 /// hold, a file that cannot be read, rows in a job without issues. REQUIRES a ledger that was read.
 BookFile read_book_file(const Job& job, std::string_view crew, Messages& messages);
-/// All books that stand. Notice: bytes at an end that make no whole row.
-BooksFound read_books(const Job& job, Messages& messages);
+/// All books that stand, or all but that of one crew. Notice: bytes at an end that make no whole row.
+BooksFound read_books(const Job& job, Messages& messages,
+                      const std::optional<std::string_view>& but = std::nullopt);
 
 /// Reads from the books what the job takes from there as shots and deck marks: of each number and level the
 /// newest thing that stands, with a reading and not doubtful. Notice: how many others there are, and why.

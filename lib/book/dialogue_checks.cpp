@@ -132,7 +132,8 @@ void Dialogue::ask_check(const Typed& typed) {
       return say_no({NoWord::target, in_quotes(typed.text) + ": no control and no tie of the job"});
     check_target_ = facts_.targets[*target].name;
   }
-  is_asked_ = true;
+  // What is due already is due for its own reason.
+  if (due() == Due::none) is_asked_ = true;
 }
 
 /// Against the first reading within of the target in this standing, before a row; else its coordinates.

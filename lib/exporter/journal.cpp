@@ -10,6 +10,7 @@
 #include "exporter/new_file.h"
 #include "exporter/staged_file.h"
 #include "exporter/stopping.h"
+#include "measure/shell_word.h"
 
 namespace deckmark {
 
@@ -145,7 +146,7 @@ std::optional<CopySeen> look_at_copy(const FileCalls& calls, const fs::path& cop
 /// Why a copy is not written on; nothing where it is the beginning of the journal.
 std::optional<Fault> refusal(const CopySeen& copy, const fs::path& path, const Whole& journal) {
   if (copy.common >= copy.whole) return std::nullopt;
-  const std::string restore = "deckmark restore JOB --from " + folder_of(path).string();
+  const std::string restore = "deckmark restore JOB --from " + shell_word(folder_of(path).string());
   return Fault{"a copy with rows that the book has not, " + in_quotes(path.string()),
                copy.common == journal.size()
                    ? "a book with these rows: take them back from there (" + restore + ")"

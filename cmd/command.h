@@ -57,6 +57,7 @@ struct Arguments {
   std::string list;                          ///< of issued
   std::string at, ticks, sheet;              ///< of book
   bool tape = false;                         ///< likewise
+  std::string from;                          ///< of restore
   bool csv = false, json = false, quiet = false;
   bool again = false;           ///< of baseline
   bool details = false;         ///< of run, baseline and setup
@@ -119,7 +120,8 @@ std::span<const OptionSpec> shared_options();
 std::span<const CommandSpec> commands();
 extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kSetupCommand, kStakeCommand,
     kPlanCommand, kAsbuiltCommand, kGroundCommand, kFieldtestCommand, kRunCommand, kHelpCommand, kGiveCommand,
-    kIssuedCommand, kCompareCommand, kHistoryCommand, kOffsetsCommand, kHeightsCommand, kBookCommand;
+    kIssuedCommand, kCompareCommand, kHistoryCommand, kOffsetsCommand, kHeightsCommand, kBookCommand,
+    kRestoreCommand;
 
 /// `deckmark 0.3.0`: what files say that made them.
 std::string_view program_name();

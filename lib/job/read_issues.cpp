@@ -111,8 +111,12 @@ bool LedgerReader::read_given(Messages& messages) {
           table.at<c::issue>().problem(
               row,
               Fault{fmt::format("issue {}", r.issue),
-                    issues.empty() ? std::string("the ledger whose issues were given: it holds none")
-                                   : fmt::format("an issue of the ledger, from 1 to {}", issues.size()),
+                    issues.empty()
+                        ? std::string("the ledger whose issues were given: it holds none; take back what "
+                                      "a run kept (deckmark restore)")
+                        : fmt::format("an issue of the ledger, from 1 to {}; is the ledger behind, "
+                                      "take back what a run kept (deckmark restore)",
+                                      issues.size()),
                     issues.empty() ? files_.begin_anew(job_path_, above()) : std::string()},
               told);
         } else if (r.digest != issues[r.issue - 1].digest) {
@@ -215,12 +219,11 @@ std::optional<LedgerReader::Issues> LedgerReader::read_issues(Messages& messages
     if (r.issue == i + 1 && r.before == digest) continue;
     messages.problem(
         Where::in(source, rows.begins[i]), "issue",
-        Fault{
-            fmt::format("issue {} where issue {} stood{}", r.issue, i + 1,
-                        r.issue == i + 1 ? ", after another issue than this one before it" : ""),
-            "the issues as the runs left them, none changed by hand, added or taken out; put back a copy, if "
-            "there is one",
-            files_.begin_anew(job_path_, above())});
+        Fault{fmt::format("issue {} where issue {} stood{}", r.issue, i + 1,
+                          r.issue == i + 1 ? ", after another issue than this one before it" : ""),
+              "the issues as the runs left them, none changed by hand, added or taken out; take back what a "
+              "run kept (deckmark restore)",
+              files_.begin_anew(job_path_, above())});
     return std::nullopt;
   }
   for (const std::uint32_t begin : rows.begins) {

@@ -134,7 +134,7 @@ void LedgerReader::refuse_broken(const ChainFound::Broken& broken, std::size_t i
   messages.problem(Where::in(source_, static_cast<std::uint32_t>(broken.begin)), "row",
                    Fault{what,
                          "the ledger and its issues as the last run left them: no row changed by hand, "
-                         "added, taken out or put elsewhere",
+                         "added, taken out or put elsewhere; take back what a run kept (deckmark restore)",
                          files_.begin_anew(job_path_, above())});
 }
 
@@ -258,7 +258,7 @@ bool LedgerReader::has_form(const std::shared_ptr<const Source>& source, Message
 void LedgerReader::refuse_header(const std::shared_ptr<const Source>& source, Messages& messages) {
   messages.problem(Where::in(source, 0), "header",
                    Fault{"another header than the program wrote",
-                         "the file as the last run left it; put back a copy, if there is one",
+                         "the file as the last run left it; take back what a run kept (deckmark restore)",
                          files_.begin_anew(job_path_, above())});
 }
 
@@ -281,21 +281,22 @@ bool LedgerReader::take_chain(const ChainFound& chain, const Issues& issues, std
                          ? later_issue(source_->text().substr(chain.covered), issues.rows.size() + 1)
                          : std::nullopt;
   if (later) {
-    messages.problem(Where::in(source_, static_cast<std::uint32_t>(chain.covered)), "issue",
-                     Fault{fmt::format("rows of issue {}, while {} ends with issue {}", *later,
-                                       files_.beside(kIssuedWord), issues.rows.size()),
-                           fmt::format("{} as the last run left it; put back a copy, if there is one",
-                                       files_.beside(kIssuedWord)),
-                           files_.begin_anew(job_path_, above())});
+    messages.problem(
+        Where::in(source_, static_cast<std::uint32_t>(chain.covered)), "issue",
+        Fault{fmt::format("rows of issue {}, while {} ends with issue {}", *later, files_.beside(kIssuedWord),
+                          issues.rows.size()),
+              fmt::format("{} as the last run left it; take back what a run kept (deckmark restore)",
+                          files_.beside(kIssuedWord)),
+              files_.begin_anew(job_path_, above())});
     return false;
   }
   const std::string rows = fmt::format("{} row{}", chain.uncovered, chain.uncovered == 1 ? "" : "s");
   if (!found_.issued.stands) {
-    messages.problem(
-        Where::whole(files_.file), "file",
-        Fault{
-            fmt::format("{} and no {} beside it, which names their issues", rows, files_.beside(kIssuedWord)),
-            "both files; put back a copy, if there is one", files_.begin_anew(job_path_, above())});
+    messages.problem(Where::whole(files_.file), "file",
+                     Fault{fmt::format("{} and no {} beside it, which names their issues", rows,
+                                       files_.beside(kIssuedWord)),
+                           "both files; take back what a run kept (deckmark restore)",
+                           files_.begin_anew(job_path_, above())});
     return false;
   }
   messages.notice(
@@ -356,11 +357,11 @@ bool LedgerReader::read_numbers(const Where& key, Messages& messages) {
   if (!issues) return false;
   if (missing) {
     if (issues->rows.empty()) return true;
-    messages.problem(
-        Where::whole(files_.beside(kIssuedWord)), "file",
-        Fault{fmt::format("{} issue{} and no {} beside it, which holds their numbers", issues->rows.size(),
-                          issues->rows.size() == 1 ? "" : "s", files_.file),
-              "both files; put back a copy, if there is one", files_.begin_anew(job_path_, above())});
+    messages.problem(Where::whole(files_.beside(kIssuedWord)), "file",
+                     Fault{fmt::format("{} issue{} and no {} beside it, which holds their numbers",
+                                       issues->rows.size(), issues->rows.size() == 1 ? "" : "s", files_.file),
+                           "both files; take back what a run kept (deckmark restore)",
+                           files_.begin_anew(job_path_, above())});
     return false;
   }
   source_ = std::get<0>(bytes);

@@ -23,11 +23,18 @@ std::string from_folder(const fs::path& path, const fs::path& folder) {
   return visible(whole(path).lexically_relative(whole(folder.empty() ? fs::path(".") : folder)).string());
 }
 
-std::vector<StagedFile> stage(Batch& batch, fs::path target, std::unique_ptr<WrittenTable> table, How how,
+/// Where what is added to the ledger goes: to the disk, and to what is kept of it.
+struct Stages {
+  Batch& batch;
+  KeptFiles& kept;
+};
+
+std::vector<StagedFile> stage(const Stages& to, fs::path target, std::unique_ptr<WrittenTable> table, How how,
                               std::string digest_after = {}) {
+  to.kept.add(target, *table, how);
   std::vector<OutputFile> files;
   files.push_back({std::move(target), std::move(table), how, std::move(digest_after)});
-  return batch.stage(std::move(files));
+  return to.batch.stage(std::move(files));
 }
 
 /// What a run was writing when it was stopped was never handed out.
@@ -45,17 +52,17 @@ void cut_torn(const Job& job, Batch& batch) {
 }
 
 /// Adds the control that is new or lies elsewhere, before the issue that is made with it.
-void stage_control(const Job& job, std::uint32_t issue, Batch& batch) {
+void stage_control(const Job& job, std::uint32_t issue, const Stages& to) {
   const Journal& journal = job.ledger.control_journal;
   std::vector<IssuedControl> rows = control_to_add(job.ledger.control, kept_control(job.control), issue);
   if (rows.empty()) return;
   const bool has_header = journal.stands && journal.covered > 0;
-  stage(batch, job.ledger_files().path_beside(kControlWord),
-        issued_control_rows(std::move(rows), !has_header), has_header ? How::append : How::replace);
+  stage(to, job.ledger_files().path_beside(kControlWord), issued_control_rows(std::move(rows), !has_header),
+        has_header ? How::append : How::replace);
 }
 
 /// Adds what is new to both files; gives the digest.
-std::string stage_new(const Computation& c, const fs::path& folder, Batch& batch) {
+std::string stage_new(const Computation& c, const fs::path& folder, const Stages& to) {
   const Job& job = c.job;
   const LedgerFound& stands = job.ledger;
   const Ledger& ledger = stands.ledger;
@@ -63,17 +70,17 @@ std::string stage_new(const Computation& c, const fs::path& folder, Batch& batch
   const LedgerFiles files = job.ledger_files();
   const fs::path numbers = files.path(), issued = files.path_beside(kIssuedWord);
 
-  stage_control(job, found.number, batch);
+  stage_control(job, found.number, to);
   // The issues stand first: what they do not name was never handed out.
   if (stands.is_from_before)
-    stage(batch, issued,
+    stage(to, issued,
           issued_rows({ledger.issues().begin(), ledger.issues().begin() + (ledger.last_issue() > 0)}, true),
           How::replace);
   else if (!stands.issued.stands || stands.issued.covered == 0)
-    stage(batch, issued, issued_rows({}, true), How::replace);
+    stage(to, issued, issued_rows({}, true), How::replace);
   bool has_header = stands.numbers.stands && stands.numbers.covered > 0 && !stands.is_from_before;
   if (stands.is_from_before && ledger.last_issue() > 0) {
-    stage(batch, numbers, first_issue_rows(ledger), How::replace);
+    stage(to, numbers, first_issue_rows(ledger), How::replace);
     has_header = true;
   }
   IssuedRow row;
@@ -87,16 +94,17 @@ std::string stage_new(const Computation& c, const fs::path& folder, Batch& batch
   if (ledger.last_issue() > 0) row.before = ledger.issues().back().digest;
   const std::string prefix = chain_prefix(row.before, issued_head(row));
   row.digest =
-      stage(batch, numbers, issue_rows(found, !has_header), has_header ? How::append : How::replace, prefix)
+      stage(to, numbers, issue_rows(found, !has_header), has_header ? How::append : How::replace, prefix)
           .front()
           .chained.substr(0, kDigestDigits);
-  stage(batch, issued, issued_rows({row}, false), How::append);
+  stage(to, issued, issued_rows({row}, false), How::append);
   return row.digest;
 }
 
 }  // namespace
 
-std::optional<IssueStamp> stage_issue(const Computation& c, const fs::path& folder, Batch& batch) {
+std::optional<IssueStamp> stage_issue(const Computation& c, const fs::path& folder, Batch& batch,
+                                      KeptFiles& kept) {
   const IssueFound* found = c.issue.get();
   if (!found) return std::nullopt;
   cut_torn(c.job, batch);
@@ -104,7 +112,7 @@ std::optional<IssueStamp> stage_issue(const Computation& c, const fs::path& fold
   IssueStamp stamp;
   stamp.issue = found->number;
   stamp.job = from_folder(c.job.path, folder);
-  stamp.digest = found->is_new ? stage_new(c, folder, batch) : issues.back().digest;
+  stamp.digest = found->is_new ? stage_new(c, folder, {batch, kept}) : issues.back().digest;
   stamp.highest = found->highest;
   stamp.began = issues.empty() ? stamp.digest : issues.front().digest;
   return stamp;

@@ -12,6 +12,7 @@
 #include "report/files_text.h"
 #include "report/issue_text.h"
 #include "table/source.h"
+#include "work/kept_files.h"
 #include "work/outputs.h"
 
 namespace deckmark {
@@ -187,6 +188,17 @@ class OtherIssues {
                                      stamp.issue, own, where, stamp.digest);
   }
 
+  /// How the ledger comes back, from the last issue that was kept.
+  std::string put_back(const std::vector<Handed>& against) const {
+    const auto last =
+        std::ranges::max_element(against, {}, [](const Handed& handed) { return handed.stamp.issue; });
+    std::error_code none;
+    if (!fs::exists(last->folder / kKeptFolder / job_.ledger_path.filename(), none))
+      return "put back a copy of it, if there is one";
+    return fmt::format("take it back: deckmark restore {} --from {}", shell_word(job_.path.string()),
+                       shell_word(last->folder.string()));
+  }
+
   void refuse(const std::string& found, const std::vector<Handed>& against) {
     std::int64_t highest = 1000;
     std::vector<fs::path> also;
@@ -198,8 +210,8 @@ class OtherIssues {
       highest = std::max(highest, ledger_.highest() + bound_offset(ledger_).value_or(0));
     messages_.problem(Where::whole(job_.ledger_file), "file",
                       Fault{found,
-                            "the ledger by which those lists were made, since numbers stand on the floor; "
-                            "put back a copy of it, if there is one",
+                            "the ledger by which those lists were made, since numbers stand on the floor; " +
+                                put_back(against),
                             job_.ledger_files().begin_anew(job_.path, highest, also)});
   }
 

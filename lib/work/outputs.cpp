@@ -284,6 +284,10 @@ std::string offset_sheet_of(OutputMaker& m, const CrewShare& share) {
   return offset_sheet(sheet_of(m.c, m.sheet_digests(), m.verdict, share));
 }
 
+constexpr OutputSpec kKeptOutput{
+    "kept/NAME.csv", "",
+    "the ledger, all that stands beside it and every book as they stood, under their own names: deckmark "
+    "restore takes them back; no sum and no summary names them"};
 constexpr OutputSpec kPageOutput{kPageFile, "",
                                  "one page with plan, checks and numbers, for a browser or a printer"};
 constexpr OutputSpec kSumsOutput{
@@ -305,6 +309,7 @@ constexpr Made kMade[] = {
     {&kIssuedControlOutput, nullptr},
     {&kIssuedOutput, nullptr},
     {&kGivenOutput, nullptr},
+    {&kKeptOutput, nullptr},
     {&kListOutput, add_lists<Level::together, ListFrame::ground>},
     {&kListsOutput, add_lists<Level::together, ListFrame::ground>},
     {&kListGridOutput, add_lists<Level::together, ListFrame::grid>},

@@ -19,8 +19,8 @@ namespace fs = std::filesystem;
 namespace {
 
 /// Bytes as they lie there; nothing, and told, where they cannot be read.
-std::shared_ptr<const std::string> bytes_of(const fs::path& path, const std::string& file,
-                                            Messages& messages) {
+std::shared_ptr<const std::string> shared_bytes_of(const fs::path& path, const std::string& file,
+                                                   Messages& messages) {
   std::error_code bad;
   std::ifstream in(path, std::ios::binary);
   if (fs::is_regular_file(path, bad) && in) {
@@ -31,6 +31,8 @@ std::shared_ptr<const std::string> bytes_of(const fs::path& path, const std::str
                    Fault{in_quotes(file) + ": it cannot be read", "a book that the program wrote", ""});
   return nullptr;
 }
+
+fs::path folder_of_books(const Job& job) { return book_path(job, "").parent_path(); }
 
 void tell_broken(const BookFile& book, Messages& messages) {
   const BookFound::Broken& broken = *book.found.broken;
@@ -70,6 +72,29 @@ std::vector<const Book*> BooksFound::books() const {
   return out;
 }
 
+std::vector<std::string> crews_with_books(const Job& job, const fs::path& folder) {
+  const fs::path plain = book_path(job, "").filename();
+  const std::string stem = plain.stem().string() + "-", extension = plain.extension().string();
+  std::vector<std::string> crews;
+  std::error_code none;
+  if (fs::exists(fs::symlink_status(folder / plain, none))) crews.emplace_back();
+  for (const auto& entry : fs::directory_iterator(folder.empty() ? "." : folder, none)) {
+    const fs::path name = entry.path().filename();
+    if (name.extension() != extension || !name.string().starts_with(stem)) continue;
+    std::string crew = name.stem().string().substr(stem.size());
+    if (is_file_part(crew)) crews.push_back(std::move(crew));
+  }
+  std::sort(crews.begin(), crews.end());
+  return crews;
+}
+
+std::vector<fs::path> book_paths(const Job& job) {
+  std::vector<fs::path> out;
+  for (const std::string& crew : crews_with_books(job, folder_of_books(job)))
+    out.push_back(book_path(job, crew));
+  return out;
+}
+
 BookFile read_book_file(const Job& job, std::string_view crew, Messages& messages) {
   const std::vector<IssuedRow>& issues = job.ledger.ledger.issues();
   const std::string first = issues.empty() ? std::string() : issues.front().digest;
@@ -77,7 +102,7 @@ BookFile read_book_file(const Job& job, std::string_view crew, Messages& message
   std::error_code none;
   if (!fs::exists(fs::symlink_status(out.path, none))) return out;
   out.stands = true;
-  auto text = bytes_of(out.path, out.file, messages);
+  auto text = shared_bytes_of(out.path, out.file, messages);
   if (!text) return out;
   out.found = read_book(std::move(text), std::string(crew), first);
   if (issues.empty() && out.found.book.size() > 0)
@@ -90,23 +115,10 @@ BookFile read_book_file(const Job& job, std::string_view crew, Messages& message
 }
 
 BooksFound read_books(const Job& job, Messages& messages, const std::optional<std::string_view>& but) {
-  const fs::path plain = book_path(job, "");
-  const std::string stem = plain.stem().string() + "-", extension = plain.extension().string();
-  std::vector<std::string> crews = {""};
-  std::error_code none;
-  for (const auto& entry :
-       fs::directory_iterator(plain.parent_path().empty() ? "." : plain.parent_path(), none)) {
-    const fs::path name = entry.path().filename();
-    if (name.extension() != extension || !name.string().starts_with(stem)) continue;
-    std::string crew = name.stem().string().substr(stem.size());
-    if (is_file_part(crew)) crews.push_back(std::move(crew));
-  }
-  std::sort(crews.begin(), crews.end());
   BooksFound out;
-  for (const std::string& crew : crews) {
+  for (const std::string& crew : crews_with_books(job, folder_of_books(job))) {
     if (but && crew == *but) continue;
     BookFile file = read_book_file(job, crew, messages);
-    if (!file.stands) continue;
     std::error_code bad;
     const std::uintmax_t size = fs::file_size(file.path, bad);
     if (!file.found.broken && !bad && size > file.found.covered)

@@ -35,6 +35,12 @@ std::string book_name(const Job& job, std::string_view crew);
 /// Where bytes go that were never written to their end: `book.torn` beside the book.
 std::filesystem::path torn_of(const std::filesystem::path& book);
 
+/// Crews of which a book stands in a folder, by the names that this job gives its books; sorted, the one
+/// without a name first.
+std::vector<std::string> crews_with_books(const Job& job, const std::filesystem::path& folder);
+/// The books that stand beside the job, in that order.
+std::vector<std::filesystem::path> book_paths(const Job& job);
+
 /// One book; a book without rows where no such file stands. Problems, told at their line: rows that do not
 /// hold, a file that cannot be read, rows in a job without issues. REQUIRES a ledger that was read.
 BookFile read_book_file(const Job& job, std::string_view crew, Messages& messages);

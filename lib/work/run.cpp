@@ -26,6 +26,7 @@
 #include "work/doing.h"
 #include "work/issue_files.h"
 #include "work/job_texts.h"
+#include "work/kept_files.h"
 #include "work/outputs.h"
 #include "work/run_files.h"
 
@@ -181,7 +182,9 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
     for (const auto& source : job.inputs) (void)source->sha256();
   });
   now_doing("writing the files and reading them back");
-  const std::optional<IssueStamp> stamp = stage_issue(*c, folder, batch);
+  KeptFiles kept(job);
+  const std::optional<IssueStamp> stamp = stage_issue(*c, folder, batch, kept);
+  kept.stage(folder, batch);
   std::vector<OutputFile> contents;
   contents.reserve(files.size());
   for (Planned& p : files) contents.push_back(std::move(p.file));

@@ -11,6 +11,7 @@
 #include "measure/visible_lines.h"
 #include "report/files_text.h"
 #include "report/issue_text.h"
+#include "work/kept_files.h"
 #include "work/other_issues.h"
 #include "work/outputs.h"
 #include "work/tape_sheet.h"
@@ -46,9 +47,11 @@ std::vector<Planned> RunFiles::plan(std::string_view verdict) {
   };
   for (const Planned& p : files) keep(p.file.target);
   for (const std::string_view name : {kPageFile, kSumsFile, kSummaryFile}) keep(out_ / name);
+  for (const fs::path& target : KeptFiles(job_).targets(out_)) keep(target);
   for (const fs::path& journal : journals()) keep_inputs(journal);
   tell_foreign(files);
   tell_foreign_sums();
+  KeptFiles(job_).tell(out_, messages_);
   tell_changed(messages_);
   tell_left_behind(place(files), job_.input_paths, messages_);
   if (c_.issue.get()) tell_other_issues(c_, out_, is_explicit_, take_over_, messages_);

@@ -183,12 +183,11 @@ TEST_CASE("a ledger that is not as it was handed out is refused, with the place 
             "numbers.csv:4:1: row: found 0 rows of issue 2 of 2, fewer than were handed out, "},
            {"no numbers", [](Files& f) { f.numbers.clear(); },
             "issued.csv: file: found 2 issues and no numbers.csv beside it, which holds their numbers, "
-            "expected both files; put back a copy, if "
-            "there is one; try "},
+            "expected both files; take back what a run kept (deckmark restore); try "},
            {"no issues", [](Files& f) { f.issued.clear(); },
             "numbers.csv: file: found 3 rows and no issued.csv beside it, which names their issues, expected "
             "both "
-            "files; put back a copy, if there is one; try mkdir "},
+            "files; take back what a run kept (deckmark restore); try mkdir "},
            {"an issue taken out", [](Files& f) { f.issued.erase(kIssuedHeader.size(), 40); }, "issued.csv:"},
            {"the first issue again", [](Files& f) { put(f.issued, "\n3,B,", "\n2,B,"); },
             "issued.csv:3:1: issue: found issue 3 where issue 2 stood, "},

@@ -1,0 +1,139 @@
+#include "work/kept_files.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <fstream>
+#include <system_error>
+#include <utility>
+
+#include "measure/shell_word.h"
+#include "work/outputs.h"
+#include "work/read_books.h"
+
+namespace deckmark {
+
+namespace fs = std::filesystem;
+
+namespace {
+
+bool is_file(const fs::path& path) {
+  std::error_code none;
+  return fs::is_regular_file(path, none);
+}
+
+/// All but a last line that is not ended.
+std::string_view whole_lines(std::string_view text) { return text.substr(0, text.rfind('\n') + 1); }
+
+}  // namespace
+
+std::string bytes_of(const fs::path& path, std::uint64_t most) {
+  std::string out;
+  std::error_code bad;
+  const std::uintmax_t size = fs::file_size(path, bad);
+  if (bad || !is_file(path)) return out;
+  out.resize(static_cast<std::size_t>(std::min<std::uintmax_t>(size, most)));
+  std::ifstream in(path, std::ios::binary);
+  in.read(out.data(), static_cast<std::streamsize>(out.size()));
+  out.resize(static_cast<std::size_t>(std::max<std::streamsize>(in.gcount(), 0)));
+  return out;
+}
+
+std::vector<fs::path> growing_files(const Job& job) {
+  std::vector<fs::path> out = {job.ledger_path};
+  for (const std::string_view word : kBesideLedger) out.push_back(job.ledger_files().path_beside(word));
+  for (fs::path& book : book_paths(job)) out.push_back(std::move(book));
+  return out;
+}
+
+/// What counts of a file: of the ledger's what was handed out, of a book all that stands there.
+std::string KeptFiles::counted(const fs::path& path) const {
+  const LedgerFiles files = job_.ledger_files();
+  const LedgerFound& found = job_.ledger;
+  const auto of = [&](const Journal& journal) {
+    std::string text = journal.stands ? bytes_of(path, journal.covered) : std::string();
+    if (!text.empty() && text.back() != '\n') text += '\n';
+    return text;
+  };
+  if (path == files.path()) return of(found.numbers);
+  if (path == files.path_beside(kIssuedWord)) return of(found.issued);
+  if (path == files.path_beside(kGivenWord)) return of(found.given_file);
+  if (path == files.path_beside(kControlWord)) return of(found.control_journal);
+  return bytes_of(path);
+}
+
+void KeptFiles::add(const fs::path& target, const WrittenTable& table, How how) {
+  auto at = std::ranges::find(added_, target, &Growing::path);
+  if (at == added_.end()) at = added_.insert(added_.end(), {target, counted(target)});
+  if (how == How::replace) at->text.clear();
+  table.write([&](const char* data, std::size_t size) { at->text.append(data, size); });
+}
+
+/// Whether what is kept is the beginning of what stands. The issues speak for the ledger, which is long and
+/// bound to them by their digests.
+bool KeptFiles::may_replace(const fs::path& kept, const fs::path& path) const {
+  const LedgerFiles files = job_.ledger_files();
+  if (path == files.path()) {
+    const fs::path issued = files.path_beside(kIssuedWord);
+    return !is_file(kept) || may_replace(kept.parent_path() / issued.filename(), issued);
+  }
+  if (!is_file(kept)) return true;
+  const std::string before = bytes_of(kept);
+  return counted(path).starts_with(whole_lines(before));
+}
+
+std::vector<fs::path> KeptFiles::targets(const fs::path& out) const {
+  std::vector<fs::path> targets;
+  for (const fs::path& path : growing_files(job_)) targets.push_back(out / kKeptFolder / path.filename());
+  return targets;
+}
+
+void KeptFiles::tell(const fs::path& out, Messages& messages) const {
+  const fs::path folder = out / kKeptFolder;
+  std::error_code none;
+  const fs::file_status stands = fs::symlink_status(folder, none);
+  if (fs::exists(stands) && !fs::is_directory(folder, none))
+    messages.doubt("a file that another made", Where::whole(folder.string()), "file",
+                   "a file of this name is in the way, so that a run will fail: move it, or choose another "
+                   "folder with --out");
+  const std::vector<fs::path> all = growing_files(job_);
+  std::vector<std::string> names;
+  const auto lost = [&](const fs::path& kept, std::string_view what) {
+    messages.doubt(
+        "rows that stand in kept/ alone", Where::whole(kept.string()), "file",
+        fmt::format("{}: take it back (deckmark restore {} --from {}), or move it away; until then "
+                    "it stays as it is",
+                    what, shell_word(job_.path.string()), shell_word(out.string())));
+  };
+  for (const fs::path& path : all) {
+    const std::string name = path.filename().string();
+    if (std::ranges::count(names, name) > 0)
+      messages.problem(Where::whole(job_.file), "book.file",
+                       Fault{in_quotes(name) + " as the name of two files, of the ledger and of a book",
+                             "names that differ: both are kept in one folder", ""});
+    names.push_back(name);
+    // The ledger is as the issues are, which are told.
+    if (path != job_.ledger_path && !may_replace(folder / name, path))
+      lost(folder / name, fmt::format("it holds rows that {} has not", in_quotes(name)));
+  }
+  for (const std::string& crew : crews_with_books(job_, folder))
+    if (const std::string name = book_path(job_, crew).filename().string();
+        std::ranges::count(names, name) == 0)
+      lost(folder / name, "a book of which none stands beside the job");
+}
+
+void KeptFiles::stage(const fs::path& out, Batch& batch) const {
+  std::vector<OutputFile> files;
+  for (const fs::path& path : growing_files(job_)) {
+    const fs::path target = out / kKeptFolder / path.filename();
+    const auto added = std::ranges::find(added_, path, &Growing::path);
+    if (!may_replace(target, path)) continue;
+    std::string text = added != added_.end() ? added->text : counted(path);
+    if (!text.empty()) files.push_back({target, std::move(text)});
+  }
+  if (files.empty()) return;
+  batch.hold_folder(out / kKeptFolder);
+  batch.stage(std::move(files));
+}
+
+}  // namespace deckmark

@@ -1,0 +1,51 @@
+#pragma once
+/// The folder `kept/` of an output folder: the ledger with all that is of it, and every book, as they stood
+/// when the lists were written. No part of an issue: neither summary nor sums name a file of it.
+
+#include <cstdint>
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "exporter/batch.h"
+#include "job/job.h"
+#include "table/message.h"
+#include "table/written.h"
+
+namespace deckmark {
+
+inline constexpr const char* kKeptFolder = "kept";
+
+/// Every file of this job that only grows: those of the ledger, the ledger first, then the books that stand.
+std::vector<std::filesystem::path> growing_files(const Job& job);
+/// What stands in a file; empty where there is none, or it cannot be read. `most`: bytes from its beginning.
+std::string bytes_of(const std::filesystem::path& path, std::uint64_t most = UINT64_MAX);
+
+/// What a run keeps. A file that holds rows which are nowhere else is never replaced.
+class KeptFiles {
+ public:
+  /// REQUIRES that whoever adds rows to the ledger is held off, and the ledger as it was read.
+  explicit KeptFiles(const Job& job) : job_(job) {}
+  /// Doubts: files of `kept/` that hold rows which what stands beside the job has not, or books of which none
+  /// stands there. Problem: two files of one name.
+  void tell(const std::filesystem::path& out, Messages& messages) const;
+  /// Where they go; empty: nothing stands, and nothing is added by the run.
+  std::vector<std::filesystem::path> targets(const std::filesystem::path& out) const;
+  /// What a run adds to a file of the ledger, or puts in its place. Called in the order of staging.
+  void add(const std::filesystem::path& target, const WrittenTable& table, How how);
+  /// Stages all of them.
+  void stage(const std::filesystem::path& out, Batch& batch) const;
+
+ private:
+  struct Growing {
+    std::filesystem::path path;
+    std::string text;
+  };
+  std::string counted(const std::filesystem::path& path) const;
+  bool may_replace(const std::filesystem::path& kept, const std::filesystem::path& path) const;
+
+  const Job& job_;
+  std::vector<Growing> added_;  // files that the run adds to, whole
+};
+
+}  // namespace deckmark

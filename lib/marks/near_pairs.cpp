@@ -207,17 +207,27 @@ std::vector<NearPair> near_pairs(std::span<const Point<Drawing>> points, Length 
   return out;
 }
 
-std::vector<PairWithin> pairs_within(std::span<const Point<Drawing>> of,
-                                     std::span<const Point<Drawing>> among, Length limit) {
+namespace {
+
+std::pair<double, double> metres_of(const Point<Drawing>& p) { return {p.at.x.metres(), p.at.y.metres()}; }
+std::pair<double, double> metres_of(const Point<Site>& p) {
+  return {p.at.easting.metres(), p.at.northing.metres()};
+}
+
+template <class Frame>
+std::vector<PairWithin> pairs_within_in(std::span<const Point<Frame>> of, std::span<const Point<Frame>> among,
+                                        Length limit) {
   constexpr double kRoom = 1.1;  // far from the origin cells are rounded
   CellChains chains(kRoom * limit.metres());
   chains.begin(among.size());
-  for (std::uint32_t i = 0; i < among.size(); ++i)
-    chains.add(chains.cell(among[i].at.x.metres(), among[i].at.y.metres()), i);
+  const auto cell = [&chains](const std::pair<double, double>& at) {
+    return chains.cell(at.first, at.second);
+  };
+  for (std::uint32_t i = 0; i < among.size(); ++i) chains.add(cell(metres_of(among[i])), i);
   std::vector<std::tuple<Length, std::uint32_t, std::uint32_t>> near;
   for (std::uint32_t i = 0; i < of.size(); ++i) {
-    const double x = of[i].at.x.metres(), y = of[i].at.y.metres();
-    chains.find(chains.cell(x, y), x, y, [&](std::uint32_t j) {
+    const std::pair<double, double> at = metres_of(of[i]);
+    chains.find(cell(at), at.first, at.second, [&](std::uint32_t j) {
       if (const Length d = distance(of[i], among[j]); d <= limit) near.emplace_back(d, i, j);
       return false;
     });
@@ -228,6 +238,17 @@ std::vector<PairWithin> pairs_within(std::span<const Point<Drawing>> of,
   out.reserve(near.size());
   for (const auto& [d, i, j] : near) out.push_back({i, j});
   return out;
+}
+
+}  // namespace
+
+std::vector<PairWithin> pairs_within(std::span<const Point<Drawing>> of,
+                                     std::span<const Point<Drawing>> among, Length limit) {
+  return pairs_within_in<Drawing>(of, among, limit);
+}
+std::vector<PairWithin> pairs_within(std::span<const Point<Site>> of, std::span<const Point<Site>> among,
+                                     Length limit) {
+  return pairs_within_in<Site>(of, among, limit);
 }
 
 std::vector<std::optional<NearestPoint>> nearest_points(std::span<const Point<Site>> of,

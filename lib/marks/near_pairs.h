@@ -33,6 +33,8 @@ struct PairWithin {
 /// that are as far apart in the order of `of`, then of `among`.
 [[nodiscard]] std::vector<PairWithin> pairs_within(std::span<const Point<Drawing>> of,
                                                    std::span<const Point<Drawing>> among, Length limit);
+[[nodiscard]] std::vector<PairWithin> pairs_within(std::span<const Point<Site>> of,
+                                                   std::span<const Point<Site>> among, Length limit);
 
 struct NearestPoint {
   std::uint32_t index;

@@ -13,6 +13,13 @@ namespace {
 constexpr double kHand = 0.004;  // per axis, m: so far off a mark is made at first
 constexpr int kReadings = 6;     // until it lies well enough
 constexpr double kPoleUp = 1.3 - CrewWorld::kAxis;
+constexpr double kSecond = 1 / 206264.80624709636;
+
+/// The number behind these words.
+double number_behind(const std::string& all, const std::string& words) {
+  const std::size_t at = all.find(words);
+  return at == std::string::npos ? 0 : std::strtod(all.c_str() + at + words.size(), nullptr);
+}
 
 }  // namespace
 
@@ -126,6 +133,36 @@ void CrewDialogue::stand(std::size_t setup, const CrewPlan& plan, const Answer& 
   tally_.bad += bad.size();
 }
 
+void CrewDialogue::could_miss(std::size_t setup, Mishap mishap) {
+  now_ = world_.instruments()[setup];
+  const CrewWorld::Control& control = world_.control()[world_.dice().below(world_.control().size())];
+  const double up = control.height + kPoleUp - CrewWorld::kFloor;
+  const auto begin = [&] {
+    const Answer waits = dialogue_.type("setup " + CrewWorld::setup_name(setup));
+    if (!waits.has("wait check")) tell("a new standing of " + CrewWorld::setup_name(setup), waits);
+    return waits.has("wait check");
+  };
+  Answer answer;
+  if (!begin()) return;
+  ++tally_.checks;
+  if (check(control.name, world_.on(control.at), up, answer)) {
+    ++tally_.false_stops;
+    return;
+  }
+  const double turn = number_behind(answer.all(), "a turn of ") * kSecond,
+               move = number_behind(answer.all(), "a move of ") / 1000;
+  if (turn == 0 || move == 0) {
+    ++tally_.unsaid;
+    return;
+  }
+  if (!begin()) return;
+  if (mishap == Mishap::turned) now_.orientation += world_.dice().chance(50) ? turn : -turn;
+  const double way = 2 * std::numbers::pi * world_.dice().uniform();
+  if (mishap == Mishap::moved) now_.at = now_.at + Place{move * std::cos(way), move * std::sin(way)};
+  ++tally_.stated[static_cast<std::size_t>(mishap)];
+  tally_.seen[static_cast<std::size_t>(mishap)] += check(control.name, world_.on(control.at), up, answer);
+}
+
 std::string CrewTally::told() const {
   const auto share = [](std::size_t n, std::size_t of) {
     return text("%zu of %zu (%.2f %%)", n, of,
@@ -136,7 +173,9 @@ std::string CrewTally::told() const {
          "\nkept, within the region " + share(kept_in, marks) + "\nfalse stops " +
          share(false_stops, checks) + "\nturned, stopped " + share(stopped[1], mishaps[1]) +
          "\nmoved, stopped " + share(stopped[2], mishaps[2]) + "\nbad marks that are not doubtful " +
-         share(bad_unnamed, bad) + "\nset up again: seen as stated " + share(again_seen, again);
+         share(bad_unnamed, bad) + "\nagainst coordinates, the stated turn seen " +
+         share(seen[1], stated[1]) + "\nthe stated move seen " + share(seen[2], stated[2]) +
+         text("\nnothing stated %zu times", unsaid);
 }
 
 }  // namespace deckmark_test

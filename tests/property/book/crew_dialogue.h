@@ -24,7 +24,9 @@ struct CrewTally {
   std::size_t checks = 0, false_stops = 0;           ///< of an instrument that stands as it stood
   std::array<std::size_t, 3> mishaps{}, stopped{};   ///< by Mishap, target left standing
   std::size_t bad = 0, bad_unnamed = 0;              ///< marks made after a mishap that was stopped
-  std::size_t again = 0, again_seen = 0;             ///< set up again: the stated `could miss` true
+  /// Read against coordinates: what the dialogue says that it would see 95 times in 100, and was seen.
+  std::size_t unsaid = 0;
+  std::array<std::size_t, 3> stated{}, seen{};  ///< by Mishap
   std::string told() const;
 };
 
@@ -41,6 +43,10 @@ class CrewDialogue {
       : world_(world), dialogue_(dialogue), tally_(tally), findings_(findings) {}
   /// A standing from its set-up to the check that ends it.
   void stand(std::size_t setup, const CrewPlan& plan, const Answer& opened);
+
+  /// Two standings of one setup, each with a check against coordinates: the first tells what it could miss,
+  /// in the second just that has happened.
+  void could_miss(std::size_t setup, Mishap mishap);
 
   /// By number: where each mark truly is, and whether the instrument stood as it was set up.
   struct Made {

@@ -14,7 +14,7 @@ using namespace deckmark_test;
 
 namespace {
 
-constexpr std::size_t kSetups = 20, kMarks = 4;  // a job; a standing
+constexpr std::size_t kSetups = 30, kMarks = 4;  // a job; a standing
 constexpr double kInside = 5.991464547;          // chi-square of two, 95 %
 
 /// Rows of the book against what truly stands: the region of each mark, along and across the sight.
@@ -67,8 +67,11 @@ void work(Dice& dice, const CrewSds& sds, const Planned& planned, CrewTally& tal
   CrewDialogue crew(world, dialogue, tally, findings);
   for (std::size_t s = 0; s < kSetups; ++s) {
     crew.next_mark(static_cast<std::int64_t>(1001 + s * kMarks));
-    crew.stand(s, planned(s),
-               s == 0 ? dialogue.opening() : dialogue.type("setup " + CrewWorld::setup_name(s)));
+    if (s % 3 == 2)
+      crew.could_miss(s, s % 2 == 0 ? Mishap::turned : Mishap::moved);
+    else
+      crew.stand(s, planned(s),
+                 s == 0 ? dialogue.opening() : dialogue.type("setup " + CrewWorld::setup_name(s)));
   }
   if (!dialogue.type("end").has("bye")) findings.tell("no bye");
   dialogue.end();

@@ -12,7 +12,8 @@ namespace {
 
 constexpr double kHand = 0.004;  // per axis, m: so far off a mark is made at first
 constexpr int kReadings = 6;     // until it lies well enough
-constexpr double kPoleUp = 1.3 - CrewWorld::kAxis;
+constexpr double kPoleUp = CrewWorld::kPole - CrewWorld::kAxis;
+constexpr double kRegion = 13.815510557964274;  // -2 ln 0.001
 constexpr double kSecond = 1 / 206264.80624709636;
 
 /// The number behind these words.
@@ -43,18 +44,37 @@ bool CrewDialogue::check(const std::string& name, const Place& target, double up
     tell("check " + name + " is not waited for", waits);
     return false;
   }
-  answer = dialogue_.type(world_.typed(world_.read(now_, target, up)));
+  const CrewReading reading = world_.read(now_, target, up);
+  answer = dialogue_.type(world_.typed(reading, CrewWorld::kPole));
   const AnswerLine said = answer.line("check");
   if (said.size() != 3 || said[1] != name || (said[2] != "within" && said[2] != "outside")) {
     tell("no verdict of " + name, answer);
     return false;
   }
+  judge(name, reading, said[2] == "outside", answer);
   return said[2] == "outside";
+}
+
+void CrewDialogue::judge(const std::string& name, const CrewReading& reading, bool outside,
+                         const Answer& answer) {
+  const auto first = first_.find(name);
+  if (first == first_.end()) {
+    if (!outside) first_[name] = reading;
+    return;
+  }
+  const CrewSds& sds = world_.sds();
+  const double turn = std::remainder(reading.circle - first->second.circle, 360) * std::numbers::pi / 180;
+  const double along = (reading.horizontal - first->second.horizontal) / (std::numbers::sqrt2 * sds.distance),
+               across = turn / (2 * sds.angle);
+  const double square = along * along + across * across;
+  if ((square > kRegion * 1.1 && !outside) || (square < kRegion / 1.1 && outside))
+    tell(text("%s differs by a chi-square of %.2f from its first reading", name.c_str(), square), answer);
 }
 
 Answer CrewDialogue::read_mark(const Place& mark) {
   return dialogue_.type(
-      world_.typed(world_.read(now_, world_.on(mark), CrewWorld::kTargetHeight - CrewWorld::kAxis)));
+      world_.typed(world_.read(now_, world_.on(mark), CrewWorld::kTargetHeight - CrewWorld::kAxis),
+                   CrewWorld::kTargetHeight));
 }
 
 /// Moved as told until it is kept.
@@ -91,6 +111,7 @@ bool CrewDialogue::mark(std::int64_t number) {
 void CrewDialogue::stand(std::size_t setup, const CrewPlan& plan, const Answer& opened) {
   ++tally_.dialogues;
   now_ = world_.instruments()[setup];
+  first_.clear();
   const std::size_t kinds = world_.control().size();
   const CrewWorld::Control& control = world_.control()[world_.dice().below(kinds)];
   const double up = control.height + kPoleUp - CrewWorld::kFloor;
@@ -120,6 +141,8 @@ void CrewDialogue::stand(std::size_t setup, const CrewPlan& plan, const Answer& 
   }
   if (!plan.target_left) target = world_.on(control.at);
   const bool out = check(control.name, target, up, answer);
+  const std::set<std::int64_t> doubted = numbers_of_list(answer.line("doubtful"), 1);
+  doubted_.insert(doubted.begin(), doubted.end());
   const std::size_t kind = static_cast<std::size_t>(plan.mishap);
   if (plan.mishap == Mishap::none) ++tally_.checks;
   if (plan.mishap == Mishap::none) tally_.false_stops += out;
@@ -128,7 +151,6 @@ void CrewDialogue::stand(std::size_t setup, const CrewPlan& plan, const Answer& 
   tally_.stopped[kind] += out;
   if (!out) return;
   if (!answer.has("stop " + CrewWorld::setup_name(setup))) tell("outside, and not stopped", answer);
-  const std::set<std::int64_t> doubted = numbers_of_list(answer.line("doubtful"), 1);
   for (const std::int64_t number : bad) tally_.bad_unnamed += !doubted.contains(number);
   tally_.bad += bad.size();
 }
@@ -138,6 +160,7 @@ void CrewDialogue::could_miss(std::size_t setup, Mishap mishap) {
   const CrewWorld::Control& control = world_.control()[world_.dice().below(world_.control().size())];
   const double up = control.height + kPoleUp - CrewWorld::kFloor;
   const auto begin = [&] {
+    first_.clear();
     const Answer waits = dialogue_.type("setup " + CrewWorld::setup_name(setup));
     if (!waits.has("wait check")) tell("a new standing of " + CrewWorld::setup_name(setup), waits);
     return waits.has("wait check");

@@ -54,6 +54,8 @@ class CrewDialogue {
     bool good = false;
   };
   const std::map<std::int64_t, Made>& made() const { return made_; }
+  /// All numbers that the dialogue called doubtful.
+  const std::set<std::int64_t>& doubted() const { return doubted_; }
   void next_mark(std::int64_t number) { next_ = number; }
 
  private:
@@ -67,7 +69,12 @@ class CrewDialogue {
   PipedDialogue& dialogue_;
   CrewTally& tally_;
   Findings& findings_;
+  /// Against the target's first reading of this standing, by the test's own rule.
+  void judge(const std::string& name, const CrewReading& reading, bool outside, const Answer& answer);
+
   CrewInstrument now_;
+  std::map<std::string, CrewReading> first_;  ///< of this standing, within
+  std::set<std::int64_t> doubted_;
   std::map<std::int64_t, Made> made_;
   std::int64_t next_ = 1001;
 };

@@ -12,7 +12,6 @@ namespace {
 constexpr double kDegree = std::numbers::pi / 180;
 constexpr double kSecond = kDegree / 3600;
 constexpr std::size_t kControl = 8;
-constexpr double kPoleOfControl = 1.3;  // so high the target stands above control
 
 double turned(double degrees) { return degrees - 360 * std::floor(degrees / 360); }
 
@@ -55,7 +54,7 @@ CrewReading CrewWorld::read(const CrewInstrument& from, const Place& target, dou
   return r;
 }
 
-std::string CrewWorld::typed(const CrewReading& reading) {
+std::string CrewWorld::typed(const CrewReading& reading, double target_height) {
   return dice_.chance(60)
              ? text("%.6f %.5f", reading.circle, reading.horizontal)
              : text("%.6f %.6f %.5f %.3f", reading.circle, reading.zenith, reading.slope, kTargetHeight);
@@ -71,11 +70,11 @@ std::string CrewWorld::observations(std::size_t setup) {
   const std::size_t first = dice_.below(kControl);
   for (std::size_t i = 0; i < 4; ++i) {
     const Control& control = control_[(first + 2 * i) % kControl];
-    const double up = control.height + kPoleOfControl - kFloor - kAxis;
+    const double up = control.height + kPole - kFloor - kAxis;
     const CrewReading r = read(instruments_[setup], on(control.at), up, true);
-    out += control.name + text(",1,%.7f,%.7f,%.5f,%.3f\n", r.circle, r.zenith, r.slope, kPoleOfControl);
+    out += control.name + text(",1,%.7f,%.7f,%.5f,%.3f\n", r.circle, r.zenith, r.slope, kPole);
     out += control.name +
-           text(",2,%.7f,%.7f,%.5f,%.3f\n", turned(r.circle + 180), 360 - r.zenith, r.slope, kPoleOfControl);
+           text(",2,%.7f,%.7f,%.5f,%.3f\n", turned(r.circle + 180), 360 - r.zenith, r.slope, kPole);
   }
   return out;
 }

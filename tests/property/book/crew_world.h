@@ -52,13 +52,13 @@ class CrewWorld {
   /// In one face, of a target exactly there, so high above the axis.
   CrewReading read(const CrewInstrument& from, const Place& target, double up, bool both_faces = false);
   /// As it is typed: reduced, or with its zenith angle.
-  std::string typed(const CrewReading& reading);
+  std::string typed(const CrewReading& reading, double target_height);
   /// Where the pole comes to stand on a mark.
   Place on(const Place& mark);
   Dice& dice() { return dice_; }
   const CrewSds& sds() const { return sds_; }
 
-  static constexpr double kFloor = 100, kAxis = 1.55, kTargetHeight = 0.1;
+  static constexpr double kFloor = 100, kAxis = 1.55, kTargetHeight = 0.1, kPole = 1.3;
 
  private:
   std::string observations(std::size_t setup);

@@ -4,6 +4,7 @@
 
 #include <cmath>
 #include <cstdlib>
+#include <set>
 
 #include "crew_dialogue.h"
 #include "standing.h"
@@ -24,6 +25,12 @@ void judge_book(const JobFolder& folder, const CrewWorld& world, const CrewDialo
   std::string wrong;
   const BookFile book = read_book_csv("", folder.read("book.csv"), issued.first_digest(), wrong);
   if (!wrong.empty()) findings.tell(wrong);
+  std::set<std::int64_t> doubtful;
+  for (const Thing& t : replayed({book}, issued, 0.002).things)
+    if (t.doubtful) doubtful.insert(t.number);
+  if (doubtful != crew.doubted())
+    findings.tell(
+        text("%zu marks are doubtful by the book, %zu were named", doubtful.size(), crew.doubted().size()));
   std::map<std::int64_t, const BookRow*> last;
   for (const BookRow& r : book.rows) {
     if (r.act == "marked") last[r.number] = &r;

@@ -71,9 +71,9 @@ struct Listed {
   std::string description;
 };
 
-void compare_list(const JobFolder& folder, const std::string& name,
+void compare_list(const JobFolder& folder, const std::string& dir, const std::string& name,
                   const std::multimap<std::string, Listed>& want, double unit, Findings& findings) {
-  const std::string file = "today/" + name;
+  const std::string file = dir + "/" + name;
   if (!folder.has(file)) {
     if (!want.empty()) findings.tell(name + " is missing, expected " + want.begin()->first);
     return;
@@ -98,8 +98,8 @@ void compare_list(const JobFolder& folder, const std::string& name,
   for (const auto& [number, listed] : left) findings.tell(name + ": lacks " + number);
 }
 
-void compare_lists(const JobFolder& folder, const Today& today, const IssuedNumbers& issued, double unit,
-                   Findings& findings) {
+void compare_lists(const JobFolder& folder, const std::string& dir, const Today& today,
+                   const IssuedNumbers& issued, double unit, Findings& findings) {
   std::multimap<std::string, Listed> voids, marks, fills;
   for (const TodayRow& row : today.rows) {
     if (row.thing == "rod") continue;
@@ -114,9 +114,9 @@ void compare_lists(const JobFolder& folder, const Today& today, const IssuedNumb
     if (row.what == "void" || row.what == "mark-again") voids.insert({number + "X", old});
     if (row.what == "fill") fills.insert({number + "X", old});
   }
-  compare_list(folder, "void-list.csv", voids, unit, findings);
-  compare_list(folder, "mark-list.csv", marks, unit, findings);
-  compare_list(folder, "fill-list.csv", fills, unit, findings);
+  compare_list(folder, dir, "void-list.csv", voids, unit, findings);
+  compare_list(folder, dir, "mark-list.csv", marks, unit, findings);
+  compare_list(folder, dir, "fill-list.csv", fills, unit, findings);
 }
 
 /// The job's files, a book of one to three issues, and the answer.
@@ -192,8 +192,49 @@ class Play {
       findings_.tell(text("today ends with %d, expected %d\n", told.exit_code, today.is_work() ? 1 : 0) +
                      told.err);
     if (told.exit_code > 1) return;
-    compare_today(folder_, today, issued_, world_.millimetres ? 0.001 : 1, findings_);
+    compare_today(folder_, "today", today, issued_, world_.millimetres ? 0.001 : 1, findings_);
     for (const TodayRow& row : today.rows) count(row);
+    if (dice_.chance(25)) without_book();
+  }
+
+  /// As if every mark of an issue stood where that issue has it, or those of a list.
+  void without_book() {
+    const int issue = 1 + static_cast<int>(dice_.below(static_cast<std::size_t>(issued_.last_issue())));
+    std::vector<std::int64_t> live;
+    for (const std::int64_t number : issued_.numbers())
+      if (const IssuedPlace* place = issued_.at(number, issue); place != nullptr && place->live)
+        live.push_back(number);
+    std::vector<std::string> args = {"today", ".", "--out", "issued", "--as-issued", std::to_string(issue)};
+    if (dice_.chance(50)) {
+      live.resize(1 + dice_.below(live.size()));
+      args.push_back("--done");
+      args.push_back(std::to_string(live.front()) +
+                     (live.size() > 1 ? "-" + std::to_string(live.back()) : ""));
+    }
+    BookFile book;
+    for (const std::int64_t number : live) {
+      BookRow r;
+      r.entry = static_cast<std::uint32_t>(book.rows.size() + 1);
+      r.act = "marked";
+      r.number = number;
+      r.level = "floor";
+      r.issue = issue;
+      book.rows.push_back(r);
+    }
+    const Standing standing = replayed({book}, issued_, static_cast<double>(world_.sd) / 1e6);
+    Today today = today_of(issued_, standing, world_.rules());
+    if (today.unclear) return;
+    std::erase_if(today.rows, [](const TodayRow& row) { return row.thing != "floor"; });
+    for (TodayRow& row : today.rows)
+      if (row.of != nullptr) row.why += " if it is there";
+    const CommandResult told = folder_.run(args);
+    std::string typed;
+    for (const std::string& word : args) typed += " " + word;
+    if (told.exit_code != (today.is_work() ? 1 : 0))
+      findings_.tell(typed + text(" ends with %d, expected %d\n", told.exit_code, today.is_work() ? 1 : 0) +
+                     told.err);
+    if (told.exit_code <= 1)
+      compare_today(folder_, "issued", today, issued_, world_.millimetres ? 0.001 : 1, findings_);
   }
 
   void count(const TodayRow& row) {
@@ -223,10 +264,10 @@ class Play {
 
 }  // namespace
 
-void compare_today(const JobFolder& folder, const Today& today, const IssuedNumbers& issued, double unit,
-                   Findings& findings) {
-  if (!folder.has("today/today.csv")) return findings.tell("there is no today.csv");
-  const std::vector<Row> rows = named_rows(folder.read("today/today.csv"));
+void compare_today(const JobFolder& folder, const std::string& dir, const Today& today,
+                   const IssuedNumbers& issued, double unit, Findings& findings) {
+  if (!folder.has(dir + "/today.csv")) return findings.tell("there is no " + dir + "/today.csv");
+  const std::vector<Row> rows = named_rows(folder.read(dir + "/today.csv"));
   compare_order(rows, findings);
   std::map<Key, std::vector<Row>> got;
   std::map<Key, std::vector<TodayRow>> want;
@@ -247,7 +288,7 @@ void compare_today(const JobFolder& folder, const Today& today, const IssuedNumb
         if (words(one) == words(row)) compare_lengths(what, row, one, unit, findings);
     }
   }
-  compare_lists(folder, today, issued, unit, findings);
+  compare_lists(folder, dir, today, issued, unit, findings);
 }
 
 std::string TodayMet::told() const {

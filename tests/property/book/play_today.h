@@ -24,8 +24,8 @@ struct TodayMet {
 /// The first lines that are wrong; empty where nothing is.
 std::vector<std::string> played_today(std::uint32_t index, TodayMet& met);
 
-/// Holds the files of `deckmark today` against the account.
-void compare_today(const JobFolder& folder, const Today& today, const IssuedNumbers& issued, double unit,
-                   Findings& findings);
+/// Holds the files that `deckmark today --out DIR` wrote against the account.
+void compare_today(const JobFolder& folder, const std::string& dir, const Today& today,
+                   const IssuedNumbers& issued, double unit, Findings& findings);
 
 }  // namespace deckmark_test

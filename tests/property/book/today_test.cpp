@@ -68,7 +68,7 @@ TEST_CASE("a revision that touches 7 of 480 marks leaves the others") {
     const Today today = today_of(issued, standing, world.rules());
     folder.run({"today", ".", "--out", "today"});
     Findings findings("480 marks");
-    compare_today(folder, today, issued, 1, findings);
+    compare_today(folder, "today", today, issued, 1, findings);
     tell_findings(findings.lines());
     std::size_t left = 0;
     for (const auto& row : named_rows(folder.read("today/today.csv")))

@@ -57,7 +57,7 @@ CrewReading CrewWorld::read(const CrewInstrument& from, const Place& target, dou
 std::string CrewWorld::typed(const CrewReading& reading, double target_height) {
   return dice_.chance(60)
              ? text("%.6f %.5f", reading.circle, reading.horizontal)
-             : text("%.6f %.6f %.5f %.3f", reading.circle, reading.zenith, reading.slope, kTargetHeight);
+             : text("%.6f %.6f %.5f %.3f", reading.circle, reading.zenith, reading.slope, target_height);
 }
 
 Place CrewWorld::on(const Place& mark) {

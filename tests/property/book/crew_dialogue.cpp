@@ -100,7 +100,7 @@ bool CrewDialogue::mark(std::int64_t number) {
         made_[number] = {truth, now_.at, true};
         return true;
       }
-      if (!answer.has("no keep")) tell("y is answered by neither kept nor no keep", answer);
+      if (!answer.has("no keep:")) tell("y is answered by neither kept nor no keep", answer);
     }
     truth = truth + to_go;
   }

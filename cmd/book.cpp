@@ -20,10 +20,14 @@ constexpr OptionSpec kOptions[] = {
     {"setup", "NAME", "where the instrument stands", &Arguments::setup},
     {"tape", "", "readings are two distances from the strings", &Arguments::tape},
     {"at", "TIME", "the time in place of the clock, 2026-11-28T14:40+01:00", &Arguments::at},
+    {"read", "FILE", "points that the instrument stored, in place of a dialogue", &Arguments::read},
     {"ticks", "TEXT", "what was ticked on a sheet, in place of a dialogue", &Arguments::ticks},
     {"sheet", "ID", "the number at the head of that sheet", &Arguments::sheet},
 };
-constexpr std::string_view kExamples[] = {"deckmark book arcade-m --by Ada --setup S1"};
+constexpr std::string_view kExamples[] = {
+    "deckmark book arcade-m --by Ada --setup S1",
+    "deckmark book arcade-m --by Ada --read day.csv",
+};
 
 /// What is typed, line by line. A last line without an end was not typed.
 class Lines {
@@ -92,16 +96,26 @@ Exit run(const Arguments& arguments, const Streams& streams) {
     messages.problem(Where{}, arguments.ticks.empty() ? "--ticks" : "--sheet",
                      Fault{"nothing", "both, what was ticked and the number of the sheet",
                            "--ticks \"marked 1041-1052\" --sheet 3101-42"});
+  if (!arguments.read.empty() && !arguments.ticks.empty())
+    messages.problem(Where{}, "--read", Fault{"--ticks too", "one of the two", ""});
   const auto session = BookSession::begin({.job = job_of(arguments),
                                            .by = arguments.by,
                                            .crew = arguments.crew,
                                            .at = arguments.at,
                                            .setup = arguments.setup,
-                                           .tape = arguments.tape},
+                                           .tape = arguments.tape,
+                                           .reads_file = !arguments.read.empty()},
                                           messages);
   tell(messages, arguments, streams);
   if (!session || messages.has_problems()) return refuse(messages, arguments, streams, "nothing is written");
   const Teller teller(*session, arguments, streams);
+  if (!arguments.read.empty()) {
+    Messages told;
+    const BookAnswer answer = session->read(arguments.read, told);
+    if (told.has_problems()) return refuse(told, arguments, streams, "nothing is written");
+    teller.tell(answer);
+    return exit_of(answer);
+  }
   if (arguments.ticks.empty()) return converse(*session, teller);
   const BookAnswer answer = session->ticks(arguments.ticks, arguments.sheet);
   teller.tell(answer);
@@ -118,6 +132,8 @@ const CommandSpec kBookCommand{
     "A dialogue over what the last issue handed out. It offers the next mark; a reading says how far it has "
     "to move; y keeps it. Nothing is written but on y, keep, a dot, or a word as in drilled 1041-1052, and "
     "every row is on the disk before it is acknowledged.\n"
+    "--read takes a file that the instrument stored: numbers are marks, known targets checks, other names "
+    "notes; all of it or nothing, and what the book holds is not written twice.\n"
     "With --setup a check of a known target comes first, then after so many marks or minutes; while one is "
     "out no mark is taken. Typed help tells the words. What is piped in is answered a line each, for "
     "programs.",

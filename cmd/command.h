@@ -55,7 +55,7 @@ struct Arguments {
   std::string sign, by, on, accept_outside;  ///< of baseline; on of give too
   std::string to, issue;                     ///< of give
   std::string list;                          ///< of issued
-  std::string at, ticks, sheet;              ///< of book
+  std::string at, read, ticks, sheet;        ///< of book
   bool tape = false;                         ///< likewise
   std::string from;                          ///< of restore
   bool csv = false, json = false, quiet = false;

@@ -40,6 +40,22 @@ struct BookRequest {
   std::optional<std::string> at = {};  ///< the time, as it was typed, in place of the clock
 };
 
+/// A point that an instrument stored.
+struct FilePoint {
+  std::string point;
+  Point<Site> at;
+  std::optional<Elevation> elevation{};
+  std::string setup{};  ///< from which it was stored
+  BookClock time{};
+  std::string reading{};
+};
+/// Why a stored point cannot be taken.
+struct FileFault {
+  std::size_t point = 0;      ///< which
+  std::string_view column{};  ///< of it: point, northing, setup
+  Refusal no{};
+};
+
 /// An issue that was handed out while the book was open.
 struct NewerIssue {
   std::uint32_t issue = 0;               ///< the last one
@@ -63,6 +79,10 @@ class Dialogue {
   BookAnswer finish(const BookClock& clock);
   /// In place of all these: acts ticked on a sheet; all of them or none.
   BookAnswer ticks(std::string_view text, std::string_view sheet, const BookClock& clock);
+  /// Likewise the points that an instrument stored, in their order: known targets are checks, numbers marks,
+  /// other names notes; what the book holds is told again. Nothing is written where there are `faults`.
+  BookAnswer file(const std::vector<FilePoint>& points, const BookClock& clock,
+                  std::vector<FileFault>& faults);
 
   /// From the next answer on, marks of these numbers wait.
   void hear(NewerIssue newer);
@@ -125,10 +145,20 @@ class Dialogue {
   bool holds_mark_back();
   Point<Site> place_of_number(const KnownNumber& number) const;
 
+  // dialogue_file.cpp
+  std::optional<FileFault> fault_of(const FilePoint& point, std::size_t index) const;
+  void stand_for(const FilePoint& point, bool is_next);
+  bool is_in_book(const FilePoint& point) const;
+  void file_check(const FilePoint& point, std::size_t target);
+  void file_mark(const FilePoint& point, const KnownNumber& number);
+  void file_note(const FilePoint& point);
+  std::vector<KnownNumber> all_doubtful() const;
+
   // dialogue_checks.cpp
   const StandingOf* standing() const;
   Due due() const;
   void set_up(const std::string& name);
+  void write_set_up(EntrySource source);
   std::optional<Refusal> not_a_setup(std::string_view name) const;
   bool is_changed(const StandingOf& standing, const BookSetup& setup) const;
   const BookSetup* setup_of(std::string_view name) const;

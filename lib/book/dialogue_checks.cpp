@@ -75,7 +75,12 @@ void Dialogue::set_up(const std::string& name) {
   is_asked_ = false;
   check_target_.clear();
   told_due_ = Due::none;
+  write_set_up(EntrySource::live);
+}
+
+void Dialogue::write_set_up(EntrySource source) {
   Entry row = row_of(Act::set_up);
+  row.source = source;
   row.setup = setup_->name;
   row.site = KeptSite::of(setup_->result.at);
   row.elevation = Kept::of(setup_->result.axis());

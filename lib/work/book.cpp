@@ -11,6 +11,7 @@
 
 #include "exporter/journal.h"
 #include "issues/changes.h"
+#include "job/stored_points.h"
 #include "work/chosen_issue.h"
 #include "work/computation.h"
 #include "work/doing.h"
@@ -36,6 +37,9 @@ Stamp stamp_of(const fs::path& path) {
   return {s.st_size, s.st_mtim.tv_sec, s.st_mtim.tv_nsec, s.st_ino};
 }
 
+/// Where the offset of an ISO 8601 text begins.
+std::size_t offset_at(std::string_view time) { return time.find_last_of("Z+-"); }
+
 /// Local time with its offset, whole seconds.
 BookClock clock_now() {
   const auto now = std::chrono::system_clock::now();
@@ -47,6 +51,14 @@ BookClock clock_now() {
                       local.tm_mon + 1, local.tm_mday, local.tm_hour, local.tm_min, local.tm_sec,
                       minutes < 0 ? '-' : '+', size / 60, size % 60),
           std::int64_t{seconds} * 1000};
+}
+
+/// A time that an instrument stored: where it has no offset, that of the clock is meant.
+std::optional<BookClock> stored_time(std::string_view text, const BookClock& now) {
+  for (const std::string& time :
+       {std::string(text), std::string(text) + now.time.substr(offset_at(now.time))})
+    if (const auto at = instant_of(time)) return BookClock{time, *at};
+  return std::nullopt;
 }
 
 std::vector<const Book*> views_of(const std::vector<BookFile>& files) {
@@ -63,7 +75,8 @@ struct BookSession::Held {
   std::unique_ptr<HeldJournal> journal;
   std::size_t torn = 0;
   std::string copy_lost;
-  std::string crew;
+  std::string crew, setup;
+  std::optional<BookClock> stated;  ///< the time that was typed
   BookFile own;
   std::vector<BookFile> others;
   Stamp issued, folder;
@@ -153,9 +166,9 @@ Shown shown_of(const BookCall& call) {
   out.parts = {Part::book};
   if (!call.crew.empty()) out.parts.push_back(Part::crews);
   if (call.tape) out.stages.push_back(Stage::offsets);
-  if (call.setup.empty()) return out;
+  if (call.setup.empty() && !call.reads_file) return out;
   out.stages.push_back(Stage::setups);
-  out.setup = call.setup;
+  if (!call.reads_file) out.setup = call.setup;
   return out;
 }
 
@@ -175,6 +188,8 @@ std::unique_ptr<BookSession> BookSession::begin(const BookCall& call, Messages& 
   auto journal = std::make_unique<HeldJournal>(book_path(job, facts->crew), Book::header());
   auto held = std::make_unique<Held>(read_book_file(job, facts->crew, messages));
   held->crew = facts->crew;
+  held->setup = call.setup;
+  if (const auto at = instant_of(call.at)) held->stated = BookClock{call.at, *at};
   held->c = std::move(c);
   if (messages.has_problems() || !held->read_others(messages)) return nullptr;
   const BookFound& found = held->own.found;
@@ -232,6 +247,31 @@ BookAnswer BookSession::take(std::string_view line) {
 BookAnswer BookSession::finish() { return written(held_->dialogue->finish(clock_now())); }
 BookAnswer BookSession::ticks(std::string_view text, std::string_view sheet) {
   return written(held_->dialogue->ticks(text, sheet, clock_now()));
+}
+
+BookAnswer BookSession::read(const fs::path& file, Messages& messages) {
+  const auto stored = read_stored_points(file, held_->c->job.site_unit, messages);
+  if (!stored) return {};
+  const BookClock now = held_->stated ? *held_->stated : clock_now();
+  std::vector<FilePoint> points;
+  BookClock before = now;
+  for (std::size_t i = 0; i < stored->rows.size(); ++i) {
+    const StoredPoint& p = stored->rows[i];
+    if (!p.time.empty()) {
+      const auto time = stored_time(p.time, now);
+      if (!time)
+        messages.problem(stored->where(i, "time"), "time",
+                         Fault{in_quotes(p.time), "ISO 8601, such as 2026-11-28T14:40:00+01:00", ""});
+      before = time.value_or(before);
+    }
+    points.push_back(
+        {p.point, p.at, p.elevation, p.setup.empty() ? held_->setup : p.setup, before, p.reading});
+  }
+  if (messages.has_problems()) return {};
+  std::vector<FileFault> faults;
+  BookAnswer answer = held_->dialogue->file(points, now, faults);
+  for (const FileFault& f : faults) messages.problem(stored->where(f.point, f.column), f.column, f.no.why);
+  return written(std::move(answer));
 }
 
 }  // namespace deckmark

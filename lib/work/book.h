@@ -23,6 +23,7 @@ struct BookCall {
   std::string by, crew, at;  ///< crew and time may be empty
   std::string setup;
   bool tape = false;
+  bool reads_file = false;  ///< every setup may be needed
 };
 
 /// A book that this process holds, with what its dialogue needs. It stays where it is.
@@ -46,6 +47,9 @@ class BookSession {
   BookAnswer take(std::string_view line);
   BookAnswer finish();
   BookAnswer ticks(std::string_view text, std::string_view sheet);
+  /// In place of these: a file that the instrument stored. Problems, told at its cells: what cannot be taken;
+  /// then nothing is written.
+  BookAnswer read(const std::filesystem::path& file, Messages& messages);
 
  private:
   struct Held;

@@ -3,15 +3,17 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "table/reader.h"
 
 namespace deckmark {
 
-std::string_view due_word(Due due) {
-  constexpr std::string_view kWords[] = {"", "first", "count", "time", "out", "asked"};
-  return kWords[static_cast<std::size_t>(due)];
-}
+namespace {
+
+std::string millimetres(Length l) { return fmt::format("{:.1f} mm", std::fabs(l.millimetres())); }
+
+}  // namespace
 
 Dialogue::Dialogue(const BookFacts& facts, BookRequest request, Book& book, std::vector<const Book*> books,
                    std::uint32_t own)
@@ -41,10 +43,12 @@ void Dialogue::hear(std::vector<const Book*> books, std::uint32_t own) {
   state_ = std::make_unique<BookState>(books_, *facts_.ledger);
 }
 
-void Dialogue::say_tell(std::string text) {
+void Dialogue::say_tell(std::string text, std::vector<Length> lengths, bool rounds_up) {
   Said out;
-  out.line = "tell " + text;
+  out.line = "tell " + with_lengths(text, lengths, millimetres);
   out.text = std::move(text);
+  out.lengths = std::move(lengths);
+  out.rounds_up = rounds_up;
   say(std::move(out));
 }
 
@@ -53,7 +57,8 @@ void Dialogue::say_no(const Refusal& no) {
   out.kind = SaidKind::no;
   out.word = no.word;
   out.text = no.why;
-  out.line = fmt::format("no {}: {}", no_word(no.word), no.why);
+  out.lengths = no.lengths;
+  out.line = fmt::format("no {}: {}", no_word(no.word), with_lengths(no.why, no.lengths, millimetres));
   say(std::move(out));
 }
 
@@ -67,6 +72,7 @@ void Dialogue::say_wait(Waits waits, std::string_view what) {
     out.typed = offered_->typed;
     out.level = offered_->level;
   }
+  if (waits == Waits::keep) out.can_keep = waiting_->away <= facts_.tolerance(offered_->level) + kHair;
   out.line = fmt::format("wait {} {}", kWords[static_cast<std::size_t>(waits)], what.empty() ? "-" : what);
   say(std::move(out));
 }
@@ -140,6 +146,12 @@ void Dialogue::open_tells(std::size_t torn) {
   out.entry = book_->size();
   out.text = std::to_string(facts_.issue);
   out.line = fmt::format("open {} {}", book_->size(), facts_.issue);
+  if (facts_.typing.tape)
+    out.hint = "A reading is two distances from the strings, X first.";
+  else if (!request_.setup.empty())
+    out.hint = "A reading is circle and distance, or circle, zenith and slope.";
+  else
+    out.hint = "No instrument: . marks without a reading.";
   say(std::move(out));
   if (torn == 0) return;
   Said t;
@@ -377,14 +389,15 @@ void Dialogue::end() {
 
 void Dialogue::help() {
   constexpr std::string_view kLines[] = {
-      "1041 offers a mark, 6041 its deck point; a reading judges it; y keeps it",
-      "a reading: circle horizontal, or circle zenith slope [target height], or c northing easting",
-      "keep: why keeps one beyond tolerance, undo drops it, a number takes it over",
-      ". marked without a reading; next passes over; hold: why notes it and passes over",
-      "marked drilled filled cut hung taken-down voided 1041-1052 1060 but 1047: and a word if need be",
-      "doubtful 1041: why, cleared 1041: why, note 1041: text, undo 12",
+      "1041 offers that mark, 6041 the deck point above it",
+      "123.4567 12.345 is a reading: circle and distance; or circle, zenith, slope [target height]; or c "
+      "northing easting",
+      "y keeps it; keep: why keeps it beyond tolerance; undo drops it; a number takes it over",
+      ". marked without a reading; next passes over; hold: why passes over and notes it",
+      "drilled 1041-1052 1060 but 1047; so too marked filled cut hung taken-down voided",
+      "doubtful 1041: why; cleared 1041: why; note 1041: text; undo 12 undoes entry 12",
       "k the instrument was knocked; check CP1 reads a known target; setup S2 it stands elsewhere",
-      "end"};
+      "end ends; two letters of a word will do"};
   for (const std::string_view line : kLines) say_tell(std::string(line));
 }
 

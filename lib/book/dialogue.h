@@ -106,7 +106,7 @@ class Dialogue {
   BookAnswer settled();
   void answer(const Typed& typed);
   void say(Said said) { answer_.said.push_back(std::move(said)); }
-  void say_tell(std::string text);
+  void say_tell(std::string text, std::vector<Length> lengths = {}, bool rounds_up = false);
   void say_no(const Refusal& no);
   void say_wait(Waits waits, std::string_view what);
   Entry row_of(Act act) const;

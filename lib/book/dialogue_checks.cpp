@@ -11,7 +11,6 @@ namespace deckmark {
 namespace {
 
 std::string seconds(Angle a) { return fmt::format("{:.1f}\"", std::fabs(a.arc_seconds())); }
-std::string millimetres(Length l) { return fmt::format("{:.1f} mm", std::fabs(l.millimetres())); }
 
 /// What is stated must hold: never more than was computed.
 Missed rounded_up(const Missed& m) {
@@ -215,6 +214,7 @@ void Dialogue::read_check(const Typed& typed) {
   out.verdict = result.verdict;
   out.line = fmt::format("check {} {}", out.text, verdict_word(result.verdict));
   out.missed = rounded_up(result.missed);
+  out.off = hypot(result.along, result.across);
   say(std::move(out));
   const StandingOf* const s = standing();
   if (s->is_out) {
@@ -248,8 +248,9 @@ void Dialogue::tell_check(std::size_t target, const CheckResult& result) {
   const bool is_near = missed.turn.radians() * farthest > facts_.floor_tolerance;
   if (result.verdict == Verdict::within && (!result.by_first || is_near))
     say_tell(fmt::format("{} would show a turn of {} or a move of {} 95 times in 100; less may pass{}",
-                         facts_.targets[target].name, seconds(missed.turn), millimetres(missed.move),
-                         is_near ? ": take a target farther away" : ""));
+                         facts_.targets[target].name, seconds(missed.turn), kLengthHere,
+                         is_near ? ": take a target farther away" : ""),
+             {missed.move}, true);
   tell_causes();
 }
 
@@ -282,26 +283,26 @@ void Dialogue::tell_causes() {
     return;
   }
   std::string text;
+  std::vector<Length> lengths;
   for (const CheckCause& c : causes) {
     if (!text.empty()) text += ", or ";
+    if (c.kind != CheckCause::Kind::turned) lengths.push_back(c.shift ? norm(*c.shift) : abs(c.up));
     switch (c.kind) {
       case CheckCause::Kind::turned:
         text += fmt::format("the instrument turned by {}", seconds(c.turn));
         break;
       case CheckCause::Kind::moved:
-        text += fmt::format("the instrument moved {} {}", millimetres(norm(*c.shift)), whither(*c.shift));
+        text += fmt::format("the instrument moved {} {}", kLengthHere, whither(*c.shift));
         break;
       case CheckCause::Kind::sank:
-        text += fmt::format("the instrument {} {}", c.up < Length::metres(0) ? "sank" : "rose",
-                            millimetres(c.up));
+        text += fmt::format("the instrument {} {}", c.up < Length::metres(0) ? "sank" : "rose", kLengthHere);
         break;
       case CheckCause::Kind::target:
-        text += fmt::format("{} alone is off by {}", facts_.targets[targets[c.check]].name,
-                            millimetres(norm(*c.shift)));
+        text += fmt::format("{} alone is off by {}", facts_.targets[targets[c.check]].name, kLengthHere);
         break;
     }
   }
-  say_tell(text + (results.size() < 2 && is_off ? ": read another target" : ""));
+  say_tell(text + (results.size() < 2 && is_off ? ": read another target" : ""), std::move(lengths));
 }
 
 }  // namespace deckmark

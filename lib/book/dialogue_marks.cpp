@@ -21,8 +21,6 @@ std::string metres4(Length l) {
   return fmt::format("{:.4f}", rounded == 0 ? 0.0 : rounded);
 }
 
-std::string millimetres(Length l) { return fmt::format("{:.1f} mm", l.millimetres()); }
-
 }  // namespace
 
 Point<Site> Dialogue::place_of_number(const KnownNumber& number) const {
@@ -190,11 +188,14 @@ void Dialogue::keep(const std::string& text, bool is_yes) {
   const Length permitted = facts_.tolerance(offered_->level);
   if (waiting_->away > kFarthestKept + kHair)
     return say_no(
-        {NoWord::far, fmt::format("{} from {}: no mark is kept over {} off", millimetres(waiting_->away),
-                                  offered_->typed, millimetres(kFarthestKept))});
+        {NoWord::far,
+         fmt::format("{} from {}: no mark is kept over {} off", kLengthHere, offered_->typed, kLengthHere),
+         {waiting_->away, kFarthestKept}});
   if (is_yes && waiting_->away > permitted + kHair)
-    return say_no({NoWord::keep, fmt::format("{} off, permitted are {}: move it, or keep: and why",
-                                             millimetres(waiting_->away), millimetres(permitted))});
+    return say_no({NoWord::keep,
+                   fmt::format("{} off, permitted are {}: move it and read again, or keep: and why",
+                               kLengthHere, kLengthHere),
+                   {waiting_->away, permitted}});
   const BookThing* const thing = newest_thing(*state_, offered_->floor, offered_->level);
   if (!thing) return write_mark({}, text);
   is_asking_ = true;

@@ -2,8 +2,11 @@
 /// What a dialogue answers: a line for a program on a pipe, and what a sentence for a person is made of.
 
 #include <cstdint>
+#include <functional>
 #include <optional>
+#include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "book/checks.h"
@@ -46,13 +49,18 @@ struct ReadTold {
   Length radius = Length::metres(0);  ///< that holds 95 of 100
   bool can_keep = false, is_far = false;
 };
+/// A text with its lengths in place.
+std::string with_lengths(std::string_view text, std::span<const Length> lengths,
+                         const std::function<std::string(Length)>& words);
 
 struct Said {
   SaidKind kind = SaidKind::tell;
-  std::string line{};       ///< as it stands on a pipe, without its end
-  std::string text{};       ///< of no and tell; a list; a target; a setup
-  std::uint32_t typed = 0;  ///< number as it is typed: a deck number for the deck
-  std::uint32_t entry = 0;  ///< of kept; rows of open and bye; bytes of torn
+  std::string line{};             ///< as it stands on a pipe, without its end
+  std::string text{};             ///< of no and tell; a list; a target; a setup
+  std::vector<Length> lengths{};  ///< of `text`, where that has `kLengthHere`
+  bool rounds_up = false;         ///< these: what is stated is not less
+  std::uint32_t typed = 0;        ///< number as it is typed: a deck number for the deck
+  std::uint32_t entry = 0;        ///< of kept; rows of open and bye; bytes of torn
   EntryLevel level = EntryLevel::none;
   Act act = Act::note;
   NoWord word = NoWord::word;
@@ -61,6 +69,9 @@ struct Said {
   Verdict verdict = Verdict::within;
   std::optional<ReadTold> read{};
   std::optional<Missed> missed{};  ///< of check
+  Length off = Length::metres(0);  ///< likewise: by how much it was read off
+  bool can_keep = false;           ///< of wait keep: y would
+  std::string hint{};              ///< of open: what a reading is
 };
 
 /// One answer. `rows` are to be written, flushed, before a line of it is told.

@@ -38,9 +38,13 @@ enum class NoWord : std::uint8_t {
 };
 std::string_view no_word(NoWord word);
 
+/// Where a length stands in a text that is told in one unit to a program and in another to a crew.
+inline constexpr char kLengthHere = '\x01';
+
 struct Refusal {
   NoWord word = NoWord::word;
   std::string why;
+  std::vector<Length> lengths{};  ///< of `why`, in their order
 };
 
 /// How angles and lengths are typed.

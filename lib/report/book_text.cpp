@@ -5,6 +5,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "book/state.h"
+#include "measure/utf8.h"
+
 namespace deckmark {
 
 namespace {
@@ -23,11 +26,32 @@ class BookText {
     if (unit == LengthUnit::feet_inches || unit == LengthUnit::inch) {
       const std::string inches =
           feet_inches_text(Length::metres(std::fabs(l.metres())), words_.form.denominator);
+      if (inches.starts_with("0'-0 ")) return inches.substr(5);
       return inches.starts_with("0'-") ? inches.substr(3) : inches;
     }
     if (unit == LengthUnit::foot || unit == LengthUnit::survey_foot)
       return fmt::format("{:.3f} ft", std::fabs(in_unit(l, unit)));
-    return fmt::format("{:.0f} mm", std::fabs(l.millimetres()));
+    const double metres = std::fabs(l.metres());
+    return metres < 1 ? fmt::format("{:.0f} mm", metres * 1000) : fmt::format("{:.3f} m", metres);
+  }
+  /// How far off is told finer than it can be set off, so that what is just beyond is seen to be.
+  std::string fine(Length l) const {
+    const LengthUnit unit = words_.form.unit;
+    if (unit == LengthUnit::feet_inches || unit == LengthUnit::inch) {
+      BookWords finer = words_;
+      finer.form.denominator = 64;
+      return BookText(finer).length(l);
+    }
+    const bool is_feet = unit == LengthUnit::foot || unit == LengthUnit::survey_foot;
+    return is_feet || abs(l) >= Length::metres(1) ? length(l) : fmt::format("{:.1f} mm", l.millimetres());
+  }
+  /// Lengths within a text: of what is stated never less.
+  std::string text_of(const Said& s) const {
+    const Length step = offset_step(words_.form);
+    return with_lengths(s.text, s.lengths, [&](Length l) {
+      if (!s.rounds_up) return fine(l);
+      return length(std::ceil(l / step - 1e-6) * step);
+    });
   }
   /// Folded at blanks to the width; further lines are set in by two.
   void line(std::string_view text) {
@@ -35,7 +59,7 @@ class BookText {
     for (std::size_t at = 0; at < text.size();) {
       const std::size_t end = std::min(text.find(' ', at), text.size());
       const std::string_view word = text.substr(at, end - at);
-      if (column > 0 && column + 1 + word.size() > words_.width) {
+      if (column > 0 && column + 1 + character_count(word) > words_.width) {
         out_ += "\n  ";
         column = 2;
       } else if (column > 0) {
@@ -43,7 +67,7 @@ class BookText {
         ++column;
       }
       out_ += word;
-      column += word.size();
+      column += character_count(word);
       at = end + 1;
     }
     out_ += '\n';
@@ -59,7 +83,6 @@ class BookText {
 
   BookWords words_;
   std::string out_;
-  bool can_keep_ = false;
 };
 
 std::string BookText::way(const MoveWay& w) const {
@@ -88,7 +111,6 @@ std::string BookText::way(const MoveWay& w) const {
 
 void BookText::read(const Said& s) {
   const ReadTold& r = *s.read;
-  can_keep_ = r.can_keep;
   std::string ways;
   const std::string nothing = length(Length::metres(0));
   for (const MoveWay& w : r.ways) {
@@ -96,17 +118,17 @@ void BookText::read(const Said& s) {
     ways += (ways.empty() ? "" : ", ") + way(w);
   }
   if (ways.empty())
-    line(fmt::format("{}: it is there, to {}", mark(s), length(r.radius)));
+    line(fmt::format("{}: it is there, good to {} (95 in 100); y", mark(s), fine(r.radius)));
   else
-    line(fmt::format("{}: {}", mark(s), ways));
+    line(fmt::format("{}: {}{}", mark(s), ways, r.can_keep ? "; then y" : ""));
   if (r.is_far)
-    line(fmt::format("{} off: another mark? Type its number, or move and read again", length(r.distance)));
+    line(fmt::format("{} off: another mark? Type its number, or move and read again", fine(r.distance)));
   else if (!r.can_keep)
-    line(fmt::format("{} off, permitted {}: move it and read again, or keep: and why", length(r.distance),
-                     length(r.permitted)));
+    line(fmt::format("{} off, permitted {}: move it and read again, or keep: and why", fine(r.distance),
+                     fine(r.permitted)));
   else if (!ways.empty())
-    line(fmt::format("{} off, permitted {}; good to {} (95 in 100)", length(r.distance), length(r.permitted),
-                     length(r.radius)));
+    line(fmt::format("{} off, permitted {}; good to {} (95 in 100)", fine(r.distance), fine(r.permitted),
+                     fine(r.radius)));
 }
 
 void BookText::kept(const Said& s) {
@@ -118,6 +140,7 @@ void BookText::kept(const Said& s) {
     case Act::undone:
       return line(fmt::format("undone (entry {})", s.entry));
     case Act::note:
+      if (s.text == kKnockedNote) return line(fmt::format("knock noted (entry {})", s.entry));
       return line(fmt::format("noted{} (entry {})", s.typed > 0 ? " for " + mark(s) : "", s.entry));
     default:
       return line(fmt::format("{} {} (entry {})", mark(s), act_word(s.act), s.entry));
@@ -147,7 +170,7 @@ void BookText::wait(const Said& s) {
       out_ += s.text.empty() ? "number> " : fmt::format("{}> ", mark(s));
       return;
     case Waits::keep:
-      out_ += can_keep_ ? fmt::format("{} y keeps> ", mark(s)) : fmt::format("{} again> ", mark(s));
+      out_ += fmt::format("{} {}> ", mark(s), s.can_keep ? "y or again" : "again");
       return;
     case Waits::check:
       out_ += s.text.empty() ? "check TARGET> " : fmt::format("check {}> ", s.text);
@@ -161,7 +184,8 @@ void BookText::wait(const Said& s) {
 void BookText::add(const Said& s) {
   switch (s.kind) {
     case SaidKind::open:
-      return line(fmt::format("Book of {} rows, issue {}. help tells the words.", s.entry, s.text));
+      line(fmt::format("Book of {} rows, issue {}. help tells the words.", s.entry, s.text));
+      return line(s.hint);
     case SaidKind::torn:
       return line(fmt::format("{} bytes at its end were not whole: kept aside in its .torn file", s.entry));
     case SaidKind::resumed:
@@ -182,14 +206,15 @@ void BookText::add(const Said& s) {
     case SaidKind::due:
       return due(s.due);
     case SaidKind::check:
-      return line(fmt::format("{} is {}", s.text, s.verdict == Verdict::within ? "good" : "OFF"));
+      return line(fmt::format("{} is {}: read {} off", s.text, s.verdict == Verdict::within ? "good" : "OFF",
+                              fine(s.off)));
     case SaidKind::stop:
       return line(fmt::format("STOP: {} does not stand as it did", s.text));
     case SaidKind::doubtful:
       return line(fmt::format("Doubtful since the last good check: {}", s.text));
     case SaidKind::no:
     case SaidKind::tell:
-      return line(s.text);
+      return line(text_of(s));
     case SaidKind::wait:
       return wait(s);
     case SaidKind::bye:

@@ -285,3 +285,22 @@ TEST_CASE("with a tape two distances from the baselines are a place") {
   CHECK(has(r.out, "kept 1 marked 1001 floor -"));
   CHECK(named_rows(job.read("book.csv"))[0].at("sd_along") == "0.001500");
 }
+
+TEST_CASE("on a terminal of 40 columns sentences are folded, and nothing of a pipe is shown") {
+  JobFolder job;
+  write_job(job);
+  CommandRun run = job.prepared({"book", ".", "--by", "Ada", "--setup", "S1", "--quiet"});
+  run.seconds = 20;
+  const CommandResult r =
+      run_on_terminal(run, 40, kChecked + seen(24.002, 22.003) + "\ny\n1003\nhelp\n.\nend\n");
+  CAPTURE(r.out);
+  CHECK(r.exit_code == 0);
+  CHECK(begins(r.out, "Check first: a known target"));
+  CHECK(r.out.find("1001: 3 mm away from 1002, 2 mm") != std::string::npos);
+  CHECK_FALSE(begins(r.out, "due first"));
+  // What was typed ahead is echoed first: an answer stands behind its prompt.
+  for (const std::string& line : told_lines(r.out)) {
+    const std::size_t prompt = line.rfind("> ");
+    CHECK(line.size() - (prompt == std::string::npos ? 0 : prompt + 2) <= 40);
+  }
+}

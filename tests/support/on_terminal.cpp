@@ -27,7 +27,7 @@ void become(const CommandRun& run, char* const* argv, int screen) {
 
 }  // namespace
 
-CommandResult run_on_terminal(const CommandRun& run, unsigned short columns) {
+CommandResult run_on_terminal(const CommandRun& run, unsigned short columns, const std::string& typed) {
   const int end = ::posix_openpt(O_RDWR | O_NOCTTY | O_CLOEXEC);
   if (end < 0 || ::grantpt(end) != 0 || ::unlockpt(end) != 0)
     throw std::runtime_error("cannot make a terminal");
@@ -49,6 +49,8 @@ CommandResult run_on_terminal(const CommandRun& run, unsigned short columns) {
     ::_exit(127);
   }
   ::close(screen);
+  if (!typed.empty() && ::write(end, typed.data(), typed.size()) != static_cast<ssize_t>(typed.size()))
+    throw std::runtime_error("cannot type");
   CommandResult result;
   std::array<char, 65536> piece;
   for (;;) {  // ends with an error once the last writer is gone

@@ -76,6 +76,7 @@ class Judge {
       if (auto no = not_live(false)) return *no;
       // A rod of another length is another rod.
       out_.is_done = n_.rod.kind != Kind::none && n_.rod.length == row_.cut;
+      if (n_.rod.kind == Kind::hung && !out_.is_done) return refused("its rod hangs: taken-down first");
       return out_;
     }
     if (act_ == Act::taken_down)

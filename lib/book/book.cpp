@@ -51,12 +51,12 @@ std::string head_of(const Entry& row) {
   return out;
 }
 
-std::string chained(std::string_view before, std::string_view head) {
-  Sha256 digest;
+/// `digest`: one that was just begun, and is again.
+std::string chained(Sha256& digest, std::string_view before, std::string_view head) {
   digest.update(before.data(), before.size());
   digest.update("\n", 1);
   digest.update(head.data(), head.size());
-  return digest.hex().substr(0, kDigestDigits);
+  return digest.hex_and_begin().substr(0, kDigestDigits);
 }
 
 }  // namespace
@@ -79,7 +79,8 @@ std::string Book::add(Entry row) {
     *text = keep(trimmed(*text));
   row.of.book = keep(row.of.book);
   const std::string head = head_of(row);
-  row.chain = keep(chained(chain(), head));
+  Sha256 digest;
+  row.chain = keep(chained(digest, chain(), head));
   entries_.push_back(row);
   return head + "," + std::string(row.chain) + "\n";
 }
@@ -91,6 +92,7 @@ struct BookReader {
   std::string_view text;
   std::string_view cells[kColumns]{};
   std::string_view wrong_column{}, wrong_cell{}, expected{};
+  Sha256 digest{};
 
   /// Splits a row; false where it has not as many cells, or one is quoted amiss.
   bool split(std::string_view row) {
@@ -229,7 +231,7 @@ struct BookReader {
       return BookFound::Broken{0, std::string(wrong_column) + " \"" + std::string(wrong_cell) + "\"",
                                std::string(expected)};
     row.chain = cells[kColumns - 1];
-    if (chained(out.book.chain(), line.substr(0, line.rfind(','))) != row.chain)
+    if (chained(digest, out.book.chain(), line.substr(0, line.rfind(','))) != row.chain)
       return BookFound::Broken{0, "a row that was changed, or one before it is gone",
                                "rows as the program wrote them"};
     out.book.entries_.push_back(row);
@@ -254,6 +256,7 @@ BookFound read_book(std::shared_ptr<const std::string> text, std::string name, s
   }
   std::size_t line = 1, at = header.size();
   out.covered = at;
+  out.book.entries_.reserve(static_cast<std::size_t>(std::ranges::count(reader.text, '\n')));
   while (at < reader.text.size()) {
     ++line;
     const std::size_t end = std::min(reader.text.find('\n', at), reader.text.size());

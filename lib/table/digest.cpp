@@ -64,6 +64,12 @@ std::string Sha256::hex() {
   return out;
 }
 
+std::string Sha256::hex_and_begin() {
+  std::string out = hex();
+  if (EVP_DigestInit_ex(state_->context, nullptr, nullptr) != 1) throw std::runtime_error("SHA-256 failed");
+  return out;
+}
+
 std::string sha256_hex(std::string_view bytes) {
   Sha256 digest;
   digest.update(bytes.data(), bytes.size());

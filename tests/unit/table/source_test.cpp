@@ -4,6 +4,8 @@
 
 #include <string>
 
+#include "table/digest.h"
+
 using namespace deckmark;
 
 namespace {
@@ -13,6 +15,15 @@ LineColumn place(const std::string& bytes, std::size_t offset) {
 }
 
 }  // namespace
+
+TEST_CASE("a digest that begins anew is that of a new object") {
+  Sha256 digest;
+  for (const std::string_view text :
+       {"abc", "", "abc", "a longer one than a block of this digest is, which has 64"}) {
+    digest.update(text.data(), text.size());
+    CHECK(digest.hex_and_begin() == sha256_hex(text));
+  }
+}
 
 TEST_CASE("lines are counted over LF, CRLF and CR; columns are code points") {
   struct Row {

@@ -27,16 +27,21 @@ std::string_view whole_lines(std::string_view text) { return text.substr(0, text
 
 }  // namespace
 
-std::string bytes_of(const fs::path& path, std::uint64_t most) {
-  std::string out;
+std::optional<std::string> bytes_in(const fs::path& path, std::uint64_t most) {
   std::error_code bad;
   const std::uintmax_t size = fs::file_size(path, bad);
-  if (bad || !is_file(path)) return out;
-  out.resize(static_cast<std::size_t>(std::min<std::uintmax_t>(size, most)));
+  if (bad || !is_file(path)) return std::nullopt;
   std::ifstream in(path, std::ios::binary);
+  if (!in) return std::nullopt;
+  std::string out(static_cast<std::size_t>(std::min<std::uintmax_t>(size, most)), '\0');
   in.read(out.data(), static_cast<std::streamsize>(out.size()));
+  if (in.bad()) return std::nullopt;
   out.resize(static_cast<std::size_t>(std::max<std::streamsize>(in.gcount(), 0)));
   return out;
+}
+
+std::string bytes_of(const fs::path& path, std::uint64_t most) {
+  return bytes_in(path, most).value_or(std::string());
 }
 
 std::vector<fs::path> growing_files(const Job& job) {

@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -18,7 +19,9 @@ inline constexpr const char* kKeptFolder = "kept";
 
 /// Every file of this job that only grows: those of the ledger, the ledger first, then the books that stand.
 std::vector<std::filesystem::path> growing_files(const Job& job);
-/// What stands in a file; empty where there is none, or it cannot be read. `most`: bytes from its beginning.
+/// What stands in a plain file; nothing where it cannot be read. `most`: bytes from its beginning.
+std::optional<std::string> bytes_in(const std::filesystem::path& path, std::uint64_t most = UINT64_MAX);
+/// The same; empty where it cannot be read.
 std::string bytes_of(const std::filesystem::path& path, std::uint64_t most = UINT64_MAX);
 
 /// What a run keeps. A file that holds rows which are nowhere else is never replaced.

@@ -3,14 +3,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <fstream>
-#include <iterator>
 #include <memory>
 #include <system_error>
 #include <utility>
 
 #include "job/keys/book_keys.h"
 #include "job/named_after.h"
+#include "work/kept_files.h"
 
 namespace deckmark {
 
@@ -21,12 +20,7 @@ namespace {
 /// Bytes as they lie there; nothing, and told, where they cannot be read.
 std::shared_ptr<const std::string> shared_bytes_of(const fs::path& path, const std::string& file,
                                                    Messages& messages) {
-  std::error_code bad;
-  std::ifstream in(path, std::ios::binary);
-  if (fs::is_regular_file(path, bad) && in) {
-    std::string all{std::istreambuf_iterator<char>(in), {}};
-    if (!in.bad()) return std::make_shared<const std::string>(std::move(all));
-  }
+  if (auto bytes = bytes_in(path)) return std::make_shared<const std::string>(*std::move(bytes));
   messages.problem(Where::whole(file), "file",
                    Fault{in_quotes(file) + ": it cannot be read", "a book that the program wrote", ""});
   return nullptr;

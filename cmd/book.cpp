@@ -112,6 +112,7 @@ Exit run(const Arguments& arguments, const Streams& streams) {
   if (!arguments.read.empty()) {
     Messages told;
     const BookAnswer answer = session->read(arguments.read, told);
+    tell(told, arguments, streams);
     if (told.has_problems()) return refuse(told, arguments, streams, "nothing is written");
     teller.tell(answer);
     return exit_of(answer);

@@ -47,6 +47,7 @@ struct FilePoint {
   std::optional<Elevation> elevation{};
   std::string setup{};  ///< from which it was stored
   BookClock time{};
+  bool states_time = false;  ///< else it is that of the row before, or of the clock
   std::string reading{};
 };
 /// Why a stored point cannot be taken.
@@ -130,7 +131,7 @@ class Dialogue {
   void read(const Typed& typed);
   void take_reading(const TypedReading& reading, const std::string& line);
   void say_read();
-  std::optional<std::uint32_t> number_at(const Point<Site>& place) const;
+  std::optional<std::uint32_t> nearer_than(const KnownNumber& number, const Point<Site>& place) const;
   void keep(const std::string& text, bool is_yes);
   void keep_as(bool same);
   void write_mark(const EntryOf& of, const std::string& text);

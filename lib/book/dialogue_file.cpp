@@ -28,8 +28,6 @@ TypedReading reading_of(const FilePoint& point) {
   return out;
 }
 
-std::string millimetres(Length l) { return fmt::format("{:.0f} mm", l.millimetres()); }
-
 }  // namespace
 
 std::optional<FileFault> Dialogue::fault_of(const FilePoint& point, std::size_t index) const {
@@ -58,10 +56,10 @@ std::optional<FileFault> Dialogue::fault_of(const FilePoint& point, std::size_t 
   if (auto no = refused_for_crew(*number, known_)) return FileFault{index, "point", std::move(*no)};
   const Length off = distance(point.at, place_of_number(*number));
   if (off <= kFarthestKept + kHair) return std::nullopt;
-  const auto other = number_at(point.at);
+  const auto other = nearer_than(*number, point.at);
   return fault("northing", NoWord::far,
-               fmt::format("{:.2f} m from {}: no mark is kept over {} off{}", off.metres(), *typed,
-                           millimetres(kFarthestKept),
+               fmt::format("{:.2f} m from {}: no mark is kept over {:.2f} m off{}", off.metres(), *typed,
+                           kFarthestKept.metres(),
                            other ? fmt::format("; that is {}'s place", *other) : std::string()));
 }
 
@@ -78,7 +76,7 @@ void Dialogue::stand_for(const FilePoint& point, bool is_next) {
   if (!resumes) write_set_up(EntrySource::file);
 }
 
-/// The same point was taken before: of that name, from that setup, at that place.
+/// The same point was taken before: of that name, from that setup, at that place, and when it says.
 bool Dialogue::is_in_book(const FilePoint& point) const {
   const KeptSite site = KeptSite::of(point.at);
   const auto target = target_of(point.point);
@@ -88,6 +86,7 @@ bool Dialogue::is_in_book(const FilePoint& point) const {
     if (r.book != own_ || r.is_undone) continue;
     const Entry& e = book_->entries()[r.row];
     if (!same_name(e.setup, point.setup) || !(e.site == site)) continue;
+    if (point.states_time && e.at != point.time.at) continue;
     if (target   ? e.act == Act::check && same_name(e.target, point.point)
         : number ? e.act == Act::marked && e.number == number->floor && e.level == number->level
                  : e.act == Act::note && e.note == point.point)
@@ -146,12 +145,12 @@ void Dialogue::file_mark(const FilePoint& point, const KnownNumber& number) {
     if (is_completed || apart <= permitted + kHair)
       row.of = entry_of(*state_, thing->made, own_);
     else
-      say_tell(fmt::format("{} has two crosses now, {} apart: void one", number.typed, millimetres(apart)));
+      say_tell(fmt::format("{} has two crosses now, {} apart: void one", number.typed, kLengthHere), {apart});
   }
   append(row);
   if (const Length off = distance(point.at, place_of_number(number)); off > permitted + kHair)
-    say_tell(fmt::format("{} is {} off, permitted are {}", number.typed, millimetres(off),
-                         millimetres(permitted)));
+    say_tell(fmt::format("{} is {} off, permitted are {}", number.typed, kLengthHere, kLengthHere),
+             {off, permitted});
 }
 
 void Dialogue::file_note(const FilePoint& point) {

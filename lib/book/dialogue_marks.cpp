@@ -100,14 +100,20 @@ void Dialogue::seek(bool from_next) {
   is_offer_told_ = false;
   if (count == 0) return;
   const std::size_t from = cursor_ >= count ? 0 : cursor_ + (from_next ? 1 : 0);
-  for (std::size_t i = 0; i < count; ++i) {
+  // Who works on the deck stays there until nothing is left of it.
+  const auto level = cursor_ < count ? std::optional(order_->stops()[cursor_].level) : std::nullopt;
+  std::optional<std::size_t> found;
+  for (std::size_t i = 0; i < count && !(found && order_->stops()[*found].level == level); ++i) {
     const std::size_t at = (from + i) % count;
     const WalkStop& stop = order_->stops()[at];
-    if (!is_wanted(stop)) continue;
-    cursor_ = at;
-    offered_ = KnownNumber{stop.floor, stop.level, stop.row, known_.typed(stop.floor, stop.level)};
-    return;
+    if ((found && stop.level != level) || !is_wanted(stop)) continue;
+    found = at;
+    if (!level) break;
   }
+  if (!found) return;
+  cursor_ = *found;
+  const WalkStop& stop = order_->stops()[*found];
+  offered_ = KnownNumber{stop.floor, stop.level, stop.row, known_.typed(stop.floor, stop.level)};
 }
 
 /// While a check is due no mark is taken; told again then.
@@ -136,12 +142,13 @@ void Dialogue::take_reading(const TypedReading& reading, const std::string& line
 }
 
 /// The live number, another one than is offered, at whose place it lies.
-std::optional<std::uint32_t> Dialogue::number_at(const Point<Site>& place) const {
+std::optional<std::uint32_t> Dialogue::nearer_than(const KnownNumber& number,
+                                                   const Point<Site>& place) const {
   std::optional<std::uint32_t> out;
-  Length nearest = std::min(waiting_->away, kFarthestKept + kHair);
+  Length nearest = std::min(distance(place, place_of_number(number)), kFarthestKept + kHair);
   for (std::size_t i = 0; i < order_->stops().size(); ++i) {
     const WalkStop& stop = order_->stops()[i];
-    if (stop.level != offered_->level || stop.floor == offered_->floor) continue;
+    if (stop.level != number.level || stop.floor == number.floor) continue;
     const Length away = distance(place, order_->place(i));
     if (away < nearest) nearest = away, out = known_.typed(stop.floor, stop.level);
   }
@@ -168,7 +175,7 @@ void Dialogue::say_read() {
                          metres4(axes.by.x), metres4(axes.by.y), metres4(waiting_->away));
   say(std::move(out));
   if (waiting_->place.is_face_two) say_tell("face 2: the circle was turned by half a circle");
-  if (const auto other = number_at(waiting_->place.at)) {
+  if (const auto other = nearer_than(*offered_, waiting_->place.at)) {
     Said near;
     near.kind = SaidKind::near;
     near.typed = *other;

@@ -11,8 +11,8 @@ namespace deckmark {
 
 namespace {
 
-constexpr double kMade = 0.002, kShift = 0.010, kOff = 0.025;  // m, sds of what happens
-constexpr double kTurn = 120 / 206264.806;                     // rad
+constexpr double kMade = 0.0015, kShift = 0.012, kOff = 0.03;  // m, sds of what happens
+constexpr double kTurn = 150 / 206264.806;                     // rad
 constexpr double kFalseStop = 0.01, kSeen = 0.95;              // chances that a check is outside
 constexpr double kNamed = 0.95;
 constexpr double kRegion95 = 5.991;      // chi-square of two coordinates
@@ -91,7 +91,7 @@ class Weighing {
  public:
   explicit Weighing(const DisputeFacts& facts) : facts_(facts) {
     for (const CrossBeside& b : facts.beside)
-      if (beside_.size() < kMostBeside && (b.made_at == maker() || b.shot_at == shooter()))
+      if (beside_.size() < kMostBeside && (b.made_at == facts.made_at || b.shot_at == shooter()))
         beside_.push_back(&b);
   }
 
@@ -104,9 +104,9 @@ class Weighing {
     }
     std::array<double, kLinks> logs{};
     logs[index(Link::list)] = wrong_list() + sound_setup();
-    logs[index(Link::setup)] = wrong_setup(maker(), 1) + wrong_setup_seen();
-    logs[index(Link::mark)] = likelier(kicked(), made_off()) + sound_setup();
-    logs[index(Link::shot)] = likelier(wrong_shot(), wrong_setup(shooter(), -1)) + sound_setup();
+    logs[index(Link::setup)] = mean_of({wrong_maker() + wrong_setup_seen(), wrong_shooter() + sound_setup()});
+    logs[index(Link::mark)] = mean_of({kicked(), made_off()}) + sound_setup();
+    logs[index(Link::shot)] = wrong_shot() + sound_setup();
     constexpr Link kWeighed[] = {Link::list, Link::setup, Link::mark, Link::shot};
     double most = logs[index(Link::list)], sum = 0;
     for (const Link l : kWeighed) most = std::max(most, logs[index(l)]);
@@ -122,20 +122,20 @@ class Weighing {
 
  private:
   static std::size_t index(Link link) { return static_cast<std::size_t>(link); }
-  /// Of two that are as likely before.
-  static double likelier(double a, double b) {
-    const double most = std::max(a, b);
-    return most + std::log((std::exp(a - most) + std::exp(b - most)) / 2);
+  /// Of several that are as likely before.
+  static double mean_of(const std::vector<double>& logs) {
+    const double most = *std::max_element(logs.begin(), logs.end());
+    double sum = 0;
+    for (const double log : logs) sum += std::exp(log - most);
+    return most + std::log(sum / static_cast<double>(logs.size()));
   }
-  std::uint32_t maker() const { return facts_.readings.front().at; }
   std::uint32_t shooter() const { return facts_.readings.back().at; }
   std::size_t read_count() const { return facts_.readings.size(); }
 
   bool is_where_issued() const {
-    const CrossReading &made = facts_.readings.front(), &shot = facts_.readings.back();
-    const double variance =
-        shot.sd.metres() * shot.sd.metres() + kMade * kMade + made.sd.metres() * made.sd.metres();
-    const double off = norm(shot.off).metres();
+    const CrossReading& shot = facts_.readings.back();
+    const double variance = shot.sd.metres() * shot.sd.metres() + kMade * kMade,
+                 off = norm(shot.off).metres();
     return off * off <= kRegion95 * variance;
   }
 
@@ -179,14 +179,12 @@ class Weighing {
   }
   /// The mean of the densities of what a list can have had in its place.
   double wrong_list() const {
-    std::vector<Vec<Site>> places = slips_of_digits(facts_.place);
-    places.insert(places.end(), facts_.other_issues.begin(), facts_.other_issues.end());
+    std::vector<Vec<Site>> places = facts_.other_issues;
+    for (const Vec<Site>& by : slips_of_digits(facts_.place))
+      if (norm(by) > facts_.permitted) places.push_back(by);
     std::vector<double> logs;
     for (const Vec<Site>& by : places) logs.push_back(sound().log_density(read_less(by)));
-    const double most = *std::max_element(logs.begin(), logs.end());
-    double sum = 0;
-    for (const double log : logs) sum += std::exp(log - most);
-    return most + std::log(sum / static_cast<double>(logs.size()));
+    return mean_of(logs);
   }
   /// What the next check of the set-up says, where it stood and where it did not.
   double sound_setup() const {
@@ -199,7 +197,7 @@ class Weighing {
   }
   double kicked() const {
     Readings r = sound();
-    share_of_cross(r, 1, kOff);
+    share_of_cross(r, facts_.was_read ? 1 : 0, kOff);
     return r.log_density(read());
   }
   double made_off() const {
@@ -212,34 +210,48 @@ class Weighing {
     r.add(read_count() - 1, kOff);
     return r.log_density(read());
   }
-  /// A set-up that stood elsewhere, turned: `way` 1 where it made the crosses beside, -1 where it shot them.
-  /// Who marked by a wrong set-up marked where it read right: its readings are sound and the cross is off.
-  double wrong_setup(std::uint32_t setup, int way) const {
+  /// Places that are off alike, as of a set-up that stood elsewhere, turned.
+  double shifted(std::uint32_t setup, const std::vector<std::pair<std::size_t, Point<Site>>>& off) const {
     std::vector<Readings::Share> north, east, turn;
-    const auto add = [&](std::size_t i, const Point<Site>& place, double sign) {
-      north.push_back({i, sign, 0});
-      east.push_back({i, 0, sign});
+    for (const auto& [i, place] : off) {
       const Vec<Site> from = place - station(setup);
-      turn.push_back({i, -sign * from.by.easting.metres(), sign * from.by.northing.metres()});
-    };
-    if (way > 0) {
-      for (std::size_t i = 0; i < read_count(); ++i)
-        if (facts_.readings[i].at != setup) add(i, facts_.place, 1);
-      for (std::size_t i = 0; i < beside_.size(); ++i)
-        if (beside_[i]->made_at == setup && beside_[i]->shot_at != setup)
-          add(read_count() + i, beside_[i]->place, 1);
-    } else {
-      for (std::size_t i = 0; i < read_count(); ++i)
-        if (facts_.readings[i].at == setup) add(i, facts_.place, 1);
-      for (std::size_t i = 0; i < beside_.size(); ++i)
-        if (beside_[i]->shot_at == setup && beside_[i]->made_at != setup)
-          add(read_count() + i, beside_[i]->place, 1);
+      north.push_back({i, 1, 0});
+      east.push_back({i, 0, 1});
+      turn.push_back({i, -from.by.easting.metres(), from.by.northing.metres()});
     }
     Readings r = sound();
     r.share(north, kShift);
     r.share(east, kShift);
     r.share(turn, kTurn);
     return r.log_density(read());
+  }
+  /// The set-up that made it stood wrong from one of its crosses on. It marked where it read right: what it
+  /// read itself is sound, and what others read is off.
+  double wrong_maker() const {
+    std::vector<std::uint32_t> begins = {facts_.order};
+    for (const CrossBeside* b : beside_)
+      if (b->made_at == facts_.made_at && b->order < facts_.order) begins.push_back(b->order);
+    std::vector<double> logs;
+    for (const std::uint32_t begin : begins) {
+      std::vector<std::pair<std::size_t, Point<Site>>> off;
+      for (std::size_t i = 0; i < read_count(); ++i)
+        if (facts_.readings[i].at != facts_.made_at) off.emplace_back(i, facts_.place);
+      for (std::size_t i = 0; i < beside_.size(); ++i)
+        if (beside_[i]->made_at == facts_.made_at && beside_[i]->shot_at != facts_.made_at &&
+            beside_[i]->order >= begin)
+          off.emplace_back(read_count() + i, beside_[i]->place);
+      logs.push_back(shifted(facts_.made_at, off));
+    }
+    return mean_of(logs);
+  }
+  double wrong_shooter() const {
+    std::vector<std::pair<std::size_t, Point<Site>>> off;
+    for (std::size_t i = 0; i < read_count(); ++i)
+      if (facts_.readings[i].at == shooter()) off.emplace_back(i, facts_.place);
+    for (std::size_t i = 0; i < beside_.size(); ++i)
+      if (beside_[i]->shot_at == shooter() && beside_[i]->made_at != shooter())
+        off.emplace_back(read_count() + i, beside_[i]->place);
+    return shifted(shooter(), off);
   }
   Point<Site> station(std::uint32_t setup) const {
     for (const auto& [which, at] : facts_.setups)

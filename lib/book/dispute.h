@@ -28,12 +28,16 @@ struct CrossBeside {
   Vec<Site> differ;  ///< shot less reading when it was made
   Length sd;         ///< per axis, of both
   std::uint32_t made_at = 0, shot_at = 0;
+  std::uint32_t order = 0;  ///< in which crosses were made
   Point<Site> place;
 };
 
 struct DisputeFacts {
-  Point<Site> place;  ///< that the cross was to have
-  /// The first made it, the last is the shot in dispute; in the order of time. REQUIRES two at least.
+  Point<Site> place;                     ///< that the cross was to have
+  Length permitted;                      ///< less is in no dispute
+  std::uint32_t made_at = 0, order = 0;  ///< as of the crosses beside it
+  bool was_read = false;                 ///< when it was made: then that is the first of the readings
+  /// In the order of time; the last is the shot in dispute. REQUIRES one at least.
   std::vector<CrossReading> readings{};
   /// Where the drawing has it today, from the place of its issue; nothing: digit by digit the same.
   std::optional<Vec<Site>> moved{};
@@ -60,11 +64,11 @@ struct DisputeFound {
 ///
 /// Method    where the drawing has moved since and the shot lies where its issue has the cross (95 %), that
 /// is
-///           it. A wrong list has the place of another issue, or one digit of northing or easting wrong, or
-///           two neighbours exchanged, from decimetre to millimetre: each as likely.
-///           Else normal likelihoods: a cross as made lies 2 mm from its place; of a wrong set-up all
-///           readings are shifted by 10 mm and turned by 120" (sd); a cross that was kicked or made off, and
-///           a wrong shot, are off by 25 mm (our figures). A wrong set-up of the shots counts as shot.
+///           it. Else normal likelihoods: a cross as made lies 1.5 mm from its place. A wrong list has the
+///           place of another issue, or one digit of northing or easting wrong, or two neighbours exchanged,
+///           from decimetre to millimetre, each as likely. A set-up that made crosses stood wrong from one of
+///           them on, each as likely, one that shot them all the time: shifted by 12 mm and turned by 150"
+///           (sd). A cross that was made off or kicked, and a wrong shot, are off by 30 mm. Our figures.
 /// Errors    wrong blame under 1 % of 1,000 simulated disputes (tests/property/book).
 [[nodiscard]] DisputeFound weigh(const DisputeFacts& facts);
 

@@ -39,11 +39,13 @@ std::optional<StoredPoints> read_stored_points(const std::filesystem::path& path
         const auto setup = read_name_or_empty(table.at<c::setup>(), row, told);
         const auto time = read_name_or_empty(table.at<c::time>(), row, told);
         if (!name || !at || !setup || !time) return;
-        std::string reading;
+        std::string reading = "c";
         for (const std::string_view cell :
              {table.at<c::northing>().text(row), table.at<c::easting>().text(row),
               table.at<c::elevation>().text(row)})
-          if (!cell.empty()) reading += (reading.empty() ? "" : " ") + std::string(cell);
+          if (!cell.empty()) reading += ";" + std::string(cell);
+        // Parted by blanks, as it would be typed, where no value holds one.
+        if (reading.find(' ') == std::string::npos) std::replace(reading.begin(), reading.end(), ';', ' ');
         out.add({std::string(*name), *at, elevation_of(high), std::string(*setup), std::string(*time),
                  std::move(reading)},
                 *name, row.begin());

@@ -19,7 +19,7 @@ struct StoredPoint {
   Point<Site> at;
   std::optional<Elevation> elevation{};
   std::string setup, time;  ///< as they stand there; may be empty
-  std::string reading;      ///< the cells of its place, as they stand there
+  std::string reading;      ///< the cells of its place as they stand there, as they would be typed
 };
 
 struct StoredPoints {

@@ -262,6 +262,7 @@ SheetContent content_of(const SheetInput& in) {
   SheetHead& sheet = out.head;
   sheet.title = in.head.title;
   sheet.revision = in.head.revision;
+  sheet.issue = in.issue;
   sheet.sha256 = in.sha256;
   sheet.strings = strings_of(in.found);
   sheet.baselines = in.found.strings && in.found.strings->alone ? "laid out from strings"

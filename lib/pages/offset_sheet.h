@@ -23,6 +23,7 @@ struct SheetInput {
   const CrewShare& share;            ///< whose marks it holds; not empty
   std::optional<Elevation> datum{};  ///< the datum line, where the job states one
   const CutsFound* cuts = nullptr;   ///< of rods, where the job cuts them
+  std::uint32_t issue = 0;           ///< that a sheet for paper belongs to; 0: none
 };
 /// For paper.
 std::string offset_sheet(const SheetInput& input);

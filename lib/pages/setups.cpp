@@ -219,9 +219,10 @@ std::string stake_part(const StakeWords& words, std::size_t setup, const CrewSha
 }
 
 std::string stake_sheets_of(const StakeWords& words, std::size_t setup, const StakeList& list,
-                            std::string_view verdict, std::string_view crew) {
+                            std::string_view verdict, std::uint32_t issue, std::string_view crew) {
   StakeSheet sheet = sheet_of(words, setup, words.found.setups[setup]->result, list);
   sheet.standing = verdict;
+  sheet.issue = issue;
   sheet.crew = crew;
   return stake_sheets(sheet, words.stated.site_unit, words.stated.instrument.angles);
 }

@@ -27,8 +27,9 @@ struct StakeWords {
 /// `share`: whose marks.
 std::string stake_part(const StakeWords& words, std::size_t setup, const CrewShare& share = {});
 /// The stake list as sheets to take along; `verdict` stands in their heads, and `crew` where it is not empty.
+/// `issue`: that they belong to.
 std::string stake_sheets_of(const StakeWords& words, std::size_t setup, const StakeList& list,
-                            std::string_view verdict, std::string_view crew = {});
+                            std::string_view verdict, std::uint32_t issue, std::string_view crew = {});
 std::string plan_part(const StakeWords& words, std::size_t setup);
 
 /// Reasons for the verdict on the whole job.

@@ -35,6 +35,7 @@ std::vector<std::string> head_lines(const SheetHead& head, std::size_t page, std
       head.baselines,
       unit_words(head.form),
       page == 0 ? "" : fmt::format("sheet {} of {}", page, pages),
+      page == 0 ? "" : tick_words(head.issue, page, head.deck_offset.has_value()),
       !head.crew.empty() ? "for crew " + head.crew
       : page == 0        ? ""
                          : "date __________ crew __________",

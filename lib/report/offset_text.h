@@ -105,7 +105,8 @@ struct SheetHead {
   std::optional<std::int64_t> deck_offset;  ///< with a deck
   bool has_datum = false;                   ///< rows say how far their brackets are over the datum line
   Length largest_rounding = Length::metres(0);
-  std::string crew = {};  ///< whose sheet it is; empty: of the whole job
+  std::string crew = {};    ///< whose sheet it is; empty: of the whole job
+  std::uint32_t issue = 0;  ///< that it belongs to, for what is ticked on it; 0: none
   std::optional<SheetStrings> strings{};
   std::vector<std::string> already{};  ///< names of marks that stand already and are no rows
   std::string corners{};               ///< corner marks to move first; empty: none

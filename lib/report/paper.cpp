@@ -1,9 +1,25 @@
 #include "report/paper.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <utility>
 
+#include "book/sheet_id.h"
+
 namespace deckmark {
+
+std::string tick_words(std::uint32_t issue, std::size_t page, bool has_deck) {
+  constexpr std::size_t kMostPages = 99;  // two digits
+  if (issue == 0) return "";
+  if (page > kMostPages) return "to tick: no number, over 99 sheets";
+  const auto id = [&](SheetKind kind) {
+    return sheet_id_text({issue, kind, static_cast<std::uint32_t>(page)});
+  };
+  std::string out = "to tick: floor " + id(SheetKind::floor);
+  if (has_deck) out += ", deck " + id(SheetKind::deck);
+  return out;
+}
 
 void Pages::line(std::string text) {
   if (!fits(1)) next();

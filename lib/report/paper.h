@@ -2,6 +2,7 @@
 /// Private to the room: text on sheets of paper, each with its head and foot, parted by form feeds.
 
 #include <cstddef>
+#include <cstdint>
 #include <functional>
 #include <string>
 #include <vector>
@@ -12,6 +13,10 @@ namespace deckmark {
 
 // Letter and A4 both hold 60 lines at six to the inch, with margins of half an inch and more.
 inline constexpr std::size_t kPageLines = 60, kFootLines = 2, kWidth = kColumns;
+
+/// `to tick: floor 1101-57, deck 1201-40`: by which numbers the book takes what is ticked on a sheet; empty
+/// where it belongs to no issue.
+std::string tick_words(std::uint32_t issue, std::size_t page, bool has_deck);
 
 /// What a sheet of paper holds, the foot too.
 struct Paper {

@@ -245,6 +245,10 @@ std::vector<std::string> sheet_head(const StakeSheet& sheet, std::size_t page, s
   std::vector<std::string> lines{
       fmt::format("{} | {}", cut(sheet_name(sheet), kWidth - number.size() - 3), number),
       cut(job_name(sheet), kWidth)};
+  const bool has_deck = std::any_of(sheet.entries.begin(), sheet.entries.end(),
+                                    [](const StakeEntry& e) { return e.level == StakeLevel::deck; });
+  if (std::string ticks = tick_words(sheet.issue, page, has_deck); !ticks.empty())
+    lines.push_back(std::move(ticks));
   for (std::string& l : crew_lines(sheet)) lines.push_back(std::move(l));
   for (std::string& l : verdict_lines(sheet.standing)) lines.push_back(std::move(l));
   for (const std::string& l : lines_of(standing_lines(sheet))) lines.push_back(l.substr(2));

@@ -264,8 +264,8 @@ BookAnswer BookSession::read(const fs::path& file, Messages& messages) {
                          Fault{in_quotes(p.time), "ISO 8601, such as 2026-11-28T14:40:00+01:00", ""});
       before = time.value_or(before);
     }
-    points.push_back(
-        {p.point, p.at, p.elevation, p.setup.empty() ? held_->setup : p.setup, before, p.reading});
+    points.push_back({p.point, p.at, p.elevation, p.setup.empty() ? held_->setup : p.setup, before,
+                      !p.time.empty(), p.reading});
   }
   if (messages.has_problems()) return {};
   std::vector<FileFault> faults;

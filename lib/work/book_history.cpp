@@ -91,7 +91,9 @@ class Account {
     const Record& record = cross.record;
     const auto place = place_of_issue(record.issue);
     if (!place || record.site.northing.is_none()) return std::nullopt;
-    DisputeFacts out{.place = *place};
+    DisputeFacts out{.place = *place, .permitted = permitted(shot.level)};
+    out.made_at = made_setup(record);
+    out.order = record.row;
     add_readings(cross, shot, found, out);
     const LaidOut& laid = *c_.laid.get();
     const KeptDrawing then = ledger_.row(ledger_.as_of(row_, record.issue)).drawing;
@@ -116,11 +118,16 @@ class Account {
     const Entry& made = state_.entry(cross.made);
     if (record.row != cross.made && made.act == Act::marked && made.has_place())
       out.readings.push_back({made.site.point() - out.place, made.sd().length(), made_setup(record)});
-    out.readings.push_back({record.site.point() - out.place, sd_of(record), made_setup(record)});
+    if (record.is_read)
+      out.readings.push_back({record.site.point() - out.place, sd_of(record), made_setup(record)});
+    out.was_read = !out.readings.empty();
     for (const AsbuiltRow& r : found.rows)
       if (r.mark == mark_ && r.level == shot.level && &r != &shot)
         out.readings.push_back({r.at - out.place, sd_of_shot(r), shot_setup(r)});
     out.readings.push_back({shot.at - out.place, sd_of_shot(shot), shot_setup(shot)});
+  }
+  Length permitted(AsbuiltLevel level) const {
+    return level == AsbuiltLevel::deck ? c_.job.plumb.tolerance : c_.job.asbuilt.options.plan;
   }
   Length sd_of_shot(const AsbuiltRow& r) const {
     return c_.views.asbuilt.asbuilt.shots.rows[r.shot].sd.value_or(c_.job.asbuilt.options.sd);
@@ -149,7 +156,7 @@ class Account {
       if (crosses.empty() || crosses.back().record.site.northing.is_none()) continue;
       const Record& record = crosses.back().record;
       out.beside.push_back({r.at - record.site.point(), both(sd_of(record), sd_of_shot(r)),
-                            made_setup(record), shot_setup(r), r.design});
+                            made_setup(record), shot_setup(r), record.row, r.design});
     }
   }
 

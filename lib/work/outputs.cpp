@@ -266,7 +266,8 @@ void add_stake_sheets(OutputMaker& m) {
   m.each_setup(m.shares(), has, [&m](std::size_t i, const CrewShare& share) -> std::optional<Content> {
     const StakeList& list = m.stakes(i, share);
     if (list.lines.empty()) return std::nullopt;
-    return stake_sheets_of(m.c.stake_words(), i, list, m.verdict, share.name());
+    const IssueFound* issue = m.c.issue.get();
+    return stake_sheets_of(m.c.stake_words(), i, list, m.verdict, issue ? issue->number : 0, share.name());
   });
 }
 void add_plans(OutputMaker& m) {
@@ -281,7 +282,9 @@ std::unique_ptr<WrittenTable> offsets_of(OutputMaker& m, const CrewShare& share)
   return offsets_table(m.job.offsets, m.job.overhead.runs, m.laid(), *m.c.offsets.get(), share);
 }
 std::string offset_sheet_of(OutputMaker& m, const CrewShare& share) {
-  return offset_sheet(sheet_of(m.c, m.sheet_digests(), m.verdict, share));
+  SheetInput sheet = sheet_of(m.c, m.sheet_digests(), m.verdict, share);
+  if (const IssueFound* issue = m.c.issue.get()) sheet.issue = issue->number;
+  return offset_sheet(sheet);
 }
 
 constexpr OutputSpec kKeptOutput{

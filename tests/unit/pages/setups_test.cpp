@@ -190,7 +190,7 @@ TEST_CASE("a stake list in words and on sheets: title, numbers, what takes the p
   for (const char* part : {"S1", "C1", "1001", "1002", "6001", "6003"}) CHECK_MESSAGE(has(text, part), part);
   CHECK_FALSE(has(text, "6002"));  // it is bridged
   const std::string sheets = c.with_words([](const StakeWords& w) {
-    return stake_sheets_of(w, 0, stake_list(w.stake, *w.found.setups[0], w.laid), "DO NOT LAY OUT: why");
+    return stake_sheets_of(w, 0, stake_list(w.stake, *w.found.setups[0], w.laid), "DO NOT LAY OUT: why", 3);
   });
   for (const char* part : {"Hall", "B", "DO NOT LAY OUT: why", "trapeze -a -b", "1002"})
     CHECK_MESSAGE(has(sheets, part), part);

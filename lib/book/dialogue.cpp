@@ -11,6 +11,12 @@ namespace deckmark {
 
 namespace {
 
+/// `hold` and `hold: TEXT`.
+bool is_hold(const Entry& e) {
+  if (e.act != Act::note || e.number == 0 || !e.note.starts_with(kHoldNote)) return false;
+  return e.note.size() == kHoldNote.size() || e.note.substr(kHoldNote.size()).starts_with(": ");
+}
+
 std::string millimetres(Length l) { return fmt::format("{:.1f} mm", std::fabs(l.millimetres())); }
 
 }  // namespace
@@ -41,6 +47,10 @@ void Dialogue::hear(std::vector<const Book*> books, std::uint32_t own) {
   books_ = std::move(books);
   own_ = own;
   state_ = std::make_unique<BookState>(books_, *facts_.ledger);
+  if (!offered_ || is_offer_chosen_ || waiting_) return;
+  // Another crew may have made it.
+  const auto stop = order_->find(offered_->floor, offered_->level);
+  if (stop && !is_wanted(order_->stops()[*stop])) seek(true);
 }
 
 void Dialogue::say_tell(std::string text, std::vector<Length> lengths, bool rounds_up) {
@@ -178,7 +188,7 @@ BookAnswer Dialogue::open(std::size_t torn, const BookClock& clock) {
     const Entry& e = book_->entries()[r.row];
     const Key key = Key{e.number} * 2 + (e.level == EntryLevel::deck ? 1 : 0);
     if (e.act == Act::marked) held_.erase(key);
-    if (e.act == Act::note && e.number > 0 && e.note.starts_with(kHoldNote)) held_.insert(key);
+    if (is_hold(e)) held_.insert(key);
   }
   if (!request_.setup.empty()) {
     const BookSetup* const setup = setup_of(request_.setup);
@@ -354,7 +364,7 @@ void Dialogue::undo(const Typed& typed) {
   append(row);
   if (undone.number == 0) return;
   held_.erase(Key{undone.number} * 2 + (undone.level == EntryLevel::deck ? 1 : 0));
-  if (undone.act != Act::marked && !(undone.act == Act::note && undone.note.starts_with(kHoldNote))) return;
+  if (undone.act != Act::marked && !is_hold(undone)) return;
   if (const auto number = known_.find(undone.number, undone.level); number && !waiting_) {
     offered_ = number;
     is_offer_told_ = false;

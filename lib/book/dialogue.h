@@ -167,7 +167,8 @@ class Dialogue {
   void read_check(const Typed& typed);
   std::string default_target() const;
   std::optional<std::size_t> target_of(std::string_view name) const;
-  CheckResult judged(std::size_t target, const ReadPlace& read, std::uint32_t before) const;
+  CheckResult judged(std::size_t target, ReadPlace read, bool states_height, std::uint32_t before) const;
+  bool states_height(const Entry& check) const;
   void tell_check(std::size_t target, const CheckResult& result);
   void tell_causes();
   std::vector<KnownNumber> doubtful_now() const;
@@ -193,7 +194,7 @@ class Dialogue {
   std::string check_target_;  // empty: as by default
 
   std::optional<KnownNumber> offered_;
-  bool is_offer_told_ = false;
+  bool is_offer_told_ = false, is_offer_chosen_ = false;
   std::size_t cursor_ = 0;
   std::optional<Waiting> waiting_;
   bool is_asking_ = false;

@@ -140,8 +140,26 @@ void Dialogue::ask_check(const Typed& typed) {
   if (due() == Due::none) is_asked_ = true;
 }
 
+namespace {
+
+/// It says how high its target stood, or how high it is itself; else that is what the job states.
+bool states_height_of(const TypedReading& typed) {
+  return typed.kind == TypedReading::Kind::polar ? typed.target_height.has_value()
+                                                 : typed.elevation.has_value();
+}
+
+}  // namespace
+
+bool Dialogue::states_height(const Entry& check) const {
+  if (check.source != EntrySource::live) return !check.elevation.is_none();
+  const auto reading = typed_reading(check.reading, facts_.typing);
+  const auto* const typed = std::get_if<TypedReading>(&reading);
+  return typed && states_height_of(*typed);
+}
+
 /// Against the first reading within of the target in this standing, before a row; else its coordinates.
-CheckResult Dialogue::judged(std::size_t target, const ReadPlace& read, std::uint32_t before) const {
+/// Heights count where both readings state the target's, or neither does: a pole is no instrument that rose.
+CheckResult Dialogue::judged(std::size_t target, ReadPlace read, bool states, std::uint32_t before) const {
   const StandingOf& s = *standing();
   const Entry& set_up = state_->entry(s.row);
   for (const std::uint32_t c : s.checks) {
@@ -153,9 +171,11 @@ CheckResult Dialogue::judged(std::size_t target, const ReadPlace& read, std::uin
     FirstReading first;
     first.horizontal = norm(way);
     first.circle = circle_for(azimuth_of(way), zero);
-    if (!e.elevation.is_none()) first.elevation = Elevation::at(e.elevation.length());
+    if (!e.elevation.is_none() && states_height(e) == states)
+      first.elevation = Elevation::at(e.elevation.length());
     return check_against(first, read, zero, facts_.instrument);
   }
+  if (!states) read.elevation.reset();
   return check_against(facts_.targets[target].mark, read, setup_->result, facts_.instrument);
 }
 
@@ -193,7 +213,7 @@ void Dialogue::read_check(const Typed& typed) {
   if (!(read.horizontal > Length::metres(0)))
     return say_no({NoWord::reading, "at the instrument's own place"});
   const auto row_now = static_cast<std::uint32_t>(state_->rows().size());
-  const CheckResult result = judged(*target, read, row_now);
+  const CheckResult result = judged(*target, read, states_height_of(*typed.reading), row_now);
   const std::vector<KnownNumber> before = doubtful_now();
   Entry row = row_of(Act::check);
   row.target = facts_.targets[*target].name;
@@ -265,12 +285,15 @@ void Dialogue::tell_causes() {
   for (auto c = s.checks.rbegin(); c != s.checks.rend() && *c > last_mark; ++c) {
     const auto target = target_of(state_->entry(*c).target);
     if (!target || std::find(targets.begin(), targets.end(), *target) != targets.end()) continue;
-    const auto reading = typed_reading(state_->entry(*c).reading, facts_.typing);
-    const auto* typed = std::get_if<TypedReading>(&reading);
-    if (!typed) continue;
+    const Entry& e = state_->entry(*c);
+    TypedReading read;
+    read.kind = TypedReading::Kind::coordinates;
+    read.northing = e.site.northing.length();
+    read.easting = e.site.easting.length();
+    if (!e.elevation.is_none()) read.elevation = Elevation::at(e.elevation.length());
     targets.push_back(*target);
-    results.push_back(
-        judged(*target, place_of(*typed, setup_->result, facts_.instrument, facts_.target_height), *c));
+    results.push_back(judged(*target, place_of(read, setup_->result, facts_.instrument, Length::metres(0)),
+                             states_height(e), *c));
   }
   if (results.empty()) return;
   const std::vector<CheckCause> causes = causes_of(results);

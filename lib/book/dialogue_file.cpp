@@ -99,7 +99,7 @@ void Dialogue::file_check(const FilePoint& point, std::size_t target) {
   const ReadPlace read =
       deckmark::place_of(reading_of(point), setup_->result, facts_.instrument, facts_.target_height);
   const auto row_now = static_cast<std::uint32_t>(state_->rows().size());
-  const CheckResult result = judged(target, read, row_now);
+  const CheckResult result = judged(target, read, point.elevation.has_value(), row_now);
   Entry row = row_of(Act::check);
   row.source = EntrySource::file;
   row.target = facts_.targets[target].name;

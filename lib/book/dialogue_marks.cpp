@@ -60,6 +60,7 @@ void Dialogue::offer(std::uint32_t typed) {
 
 void Dialogue::offer(const KnownNumber& number) {
   offered_ = number;
+  is_offer_chosen_ = true;
   held_.erase(key_of(number.floor, number.level));
   if (const auto stop = order_->find(number.floor, number.level)) cursor_ = *stop;
   say_offer();
@@ -97,7 +98,7 @@ bool Dialogue::is_wanted(const WalkStop& stop) const {
 void Dialogue::seek(bool from_next) {
   const std::size_t count = order_->stops().size();
   offered_.reset();
-  is_offer_told_ = false;
+  is_offer_told_ = is_offer_chosen_ = false;
   if (count == 0) return;
   const std::size_t from = cursor_ >= count ? 0 : cursor_ + (from_next ? 1 : 0);
   // Who works on the deck stays there until nothing is left of it.

@@ -137,12 +137,9 @@ void BookSession::Held::look_at_others() {
   std::vector<Stamp> now;
   for (const BookFile& f : others) now.push_back(stamp_of(f.path));
   if (now == other_stamps && stamp_of(folder_path()) == folder) return;
+  // One that does not hold now is taken as it stood.
   Messages told;
-  const auto before = std::move(others);
-  others.clear();
-  if (!read_others(told)) {
-    others.clear();
-  }
+  if (!read_others(told)) return take_stamps();
   auto [books, index] = this->books();
   dialogue->hear(std::move(books), index);
   take_stamps();

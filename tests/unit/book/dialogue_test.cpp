@@ -444,3 +444,52 @@ TEST_CASE("what was acknowledged is what the file has") {
   CHECK(found.book.chain() == t.book.chain());
   CHECK(found.book.entries().back().note == "anchor, \"big\"");
 }
+
+TEST_CASE("heights alone that are off say that it sank, and stop nothing") {
+  Talk t;
+  t.begin();
+  // A slope that sees T2, 35 m away, 1 m above the axis, then 12 mm higher.
+  const auto polar = [](double up, const char* pole) {
+    const double flat = 35, zenith = std::atan2(flat, up) * 180 / std::numbers::pi;
+    char out[80];
+    std::snprintf(out, sizeof out, "90 %.6f %.5f%s", zenith, std::hypot(flat, up), pole);
+    return std::string(out);
+  };
+  t.type("check T2");
+  t.type(polar(1, " 1.0"));
+  t.type("check T2");
+  const Lines sank = t.type(polar(1.012, " 1.0"));
+  CHECK(has(sank, "check T2 within"));
+  CHECK(has(sank, "tell the instrument sank 12.0 mm"));
+  CHECK(sank.back() == "wait mark 1001");
+  // Another pole that nobody typed is no instrument that rose.
+  t.type("check T2");
+  CHECK_FALSE(begins(t.type(polar(1.5, "")), "tell the instrument"));
+}
+
+TEST_CASE("what another crew made meanwhile is offered no more") {
+  Talk t({"Ada"});
+  t.open();
+  Book other("north", "0123456789abcdef");
+  Entry e;
+  e.act = Act::marked;
+  e.number = 1001;
+  e.level = EntryLevel::floor;
+  e.issue = 1;
+  e.time = "2026-11-28T07:00Z";
+  e.at = *instant_of(e.time);
+  other.add(e);
+  t.dialogue->hear({&t.book, &other}, 0);
+  CHECK(t.last("") == "wait mark 1002");
+  CHECK(t.type("marked 1001").front() == "again 1001");
+  CHECK(t.type("voided 1001").front() == "kept 1 voided 1001 floor north:1");
+}
+
+TEST_CASE("a note that begins with hold is no hold") {
+  Talk t({"Ada"});
+  t.open();
+  t.type("note 1001: holds water");
+  CHECK(t.last("") == "wait mark 1001");
+  t.again({"Ada"});
+  CHECK(t.open().back() == "wait mark 1001");
+}

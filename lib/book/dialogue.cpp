@@ -47,10 +47,6 @@ void Dialogue::hear(std::vector<const Book*> books, std::uint32_t own) {
   books_ = std::move(books);
   own_ = own;
   state_ = std::make_unique<BookState>(books_, *facts_.ledger);
-  if (!offered_ || is_offer_chosen_ || waiting_) return;
-  // Another crew may have made it.
-  const auto stop = order_->find(offered_->floor, offered_->level);
-  if (stop && !is_wanted(order_->stops()[*stop])) seek(true);
 }
 
 void Dialogue::say_tell(std::string text, std::vector<Length> lengths, bool rounds_up) {
@@ -210,6 +206,15 @@ BookAnswer Dialogue::open(std::size_t torn, const BookClock& clock) {
   return settled();
 }
 
+/// What was offered has another row in a newer issue, or another crew has made it. Looked at behind a line,
+/// never before: what is typed is about what was told.
+bool Dialogue::is_offer_gone() const {
+  if (!offered_) return false;
+  if (std::binary_search(newer_.numbers.begin(), newer_.numbers.end(), offered_->floor)) return true;
+  const auto stop = order_->find(offered_->floor, offered_->level);
+  return !is_offer_chosen_ && stop && !is_wanted(order_->stops()[*stop]);
+}
+
 BookAnswer Dialogue::settled() {
   if (answer_.is_over) return std::move(answer_);
   if (!is_newer_told_) {
@@ -242,8 +247,7 @@ BookAnswer Dialogue::settled() {
   } else if (waiting_) {
     say_wait(Waits::keep, number);
   } else {
-    if (offered_ && std::binary_search(newer_.numbers.begin(), newer_.numbers.end(), offered_->floor))
-      seek(true);
+    if (is_offer_gone()) seek(true);
     if (offered_ && !is_offer_told_) say_offer();
     say_wait(Waits::mark, offered_ ? std::to_string(offered_->floor) : "");
   }
@@ -368,6 +372,7 @@ void Dialogue::undo(const Typed& typed) {
   if (const auto number = known_.find(undone.number, undone.level); number && !waiting_) {
     offered_ = number;
     is_offer_told_ = false;
+    is_offer_chosen_ = true;
     if (const auto stop = order_->find(number->floor, number->level)) cursor_ = *stop;
   }
 }

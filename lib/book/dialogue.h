@@ -105,6 +105,7 @@ class Dialogue {
   // dialogue.cpp
   void begin(const BookClock& clock);
   BookAnswer settled();
+  bool is_offer_gone() const;
   void answer(const Typed& typed);
   void say(Said said) { answer_.said.push_back(std::move(said)); }
   void say_tell(std::string text, std::vector<Length> lengths = {}, bool rounds_up = false);

@@ -167,6 +167,7 @@ class Dialogue {
   void ask_check(const Typed& typed);
   void read_check(const Typed& typed);
   std::string default_target() const;
+  std::optional<std::string> other_target_at(const Point<Site>& place, std::size_t meant) const;
   std::optional<std::size_t> target_of(std::string_view name) const;
   CheckResult judged(std::size_t target, ReadPlace read, bool states_height, std::uint32_t before) const;
   bool states_height(const Entry& check) const;

@@ -63,7 +63,7 @@ std::optional<Refusal> Dialogue::not_a_setup(std::string_view name) const {
   const StandingOf* const last = state_->standing_of(own_, setup->name);
   if (last && last->is_out && !is_changed(*last, *setup))
     return Refusal{NoWord::setup,
-                   fmt::format("{} is out: read its control anew, then run deckmark setup", setup->name)};
+                   fmt::format("{} is out: read its control anew, end, and begin again", setup->name)};
   return std::nullopt;
 }
 
@@ -179,6 +179,14 @@ CheckResult Dialogue::judged(std::size_t target, ReadPlace read, bool states, st
   return check_against(facts_.targets[target].mark, read, setup_->result, facts_.instrument);
 }
 
+/// The target, another one than is checked, at whose place a reading lies: then nobody's instrument moved.
+std::optional<std::string> Dialogue::other_target_at(const Point<Site>& place, std::size_t meant) const {
+  if (distance(place, facts_.targets[meant].mark.at) <= kFarthestKept) return std::nullopt;
+  for (const BookTarget& t : facts_.targets)
+    if (distance(place, t.mark.at) <= kFarthestKept) return t.name;
+  return std::nullopt;
+}
+
 std::vector<KnownNumber> Dialogue::doubtful_now() const {
   const StandingOf* const s = standing();
   std::vector<KnownNumber> out;
@@ -212,6 +220,9 @@ void Dialogue::read_check(const Typed& typed) {
   const ReadPlace read = place_of(*typed.reading, setup_->result, facts_.instrument, facts_.target_height);
   if (!(read.horizontal > Length::metres(0)))
     return say_no({NoWord::reading, "at the instrument's own place"});
+  if (const auto other = other_target_at(read.at, *target))
+    return say_no({NoWord::target, fmt::format("that is {}: read {}, or check {} and read again", *other,
+                                               facts_.targets[*target].name, *other)});
   const auto row_now = static_cast<std::uint32_t>(state_->rows().size());
   const CheckResult result = judged(*target, read, states_height_of(*typed.reading), row_now);
   const std::vector<KnownNumber> before = doubtful_now();
@@ -325,7 +336,14 @@ void Dialogue::tell_causes() {
         break;
     }
   }
-  say_tell(text + (results.size() < 2 && is_off ? ": read another target" : ""), std::move(lengths));
+  const bool is_instrument = std::all_of(causes.begin(), causes.end(), [](const CheckCause& c) {
+    return c.kind == CheckCause::Kind::turned || c.kind == CheckCause::Kind::moved;
+  });
+  if (is_off && results.size() < 2)
+    text += ": read another target";
+  else if (is_off && is_instrument)
+    text += ": read its control anew, end, and begin again";
+  say_tell(std::move(text), std::move(lengths));
 }
 
 }  // namespace deckmark

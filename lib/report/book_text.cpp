@@ -83,6 +83,7 @@ class BookText {
 
   BookWords words_;
   std::string out_;
+  bool is_good_ = false;  // of the check that was told last
 };
 
 std::string BookText::way(const MoveWay& w) const {
@@ -158,7 +159,7 @@ void BookText::due(Due due) {
     case Due::time:
       return line("Check now: it is long since the last one.");
     case Due::out:
-      return line("No mark is taken before a check is good. Read the target again.");
+      return line("No mark is taken until it reads good again, or two other targets do.");
     case Due::asked:
       return line("Check before the next mark.");
   }
@@ -206,10 +207,12 @@ void BookText::add(const Said& s) {
     case SaidKind::due:
       return due(s.due);
     case SaidKind::check:
+      is_good_ = s.verdict == Verdict::within;
       return line(fmt::format("{} is {}: read {} off", s.text, s.verdict == Verdict::within ? "good" : "OFF",
                               fine(s.off)));
     case SaidKind::stop:
-      return line(fmt::format("STOP: {} does not stand as it did", s.text));
+      return line(is_good_ ? fmt::format("{} stays stopped", s.text)
+                           : fmt::format("STOP: {} does not stand as it did, or that was a slip", s.text));
     case SaidKind::doubtful:
       return line(fmt::format("Doubtful since the last good check: {}", s.text));
     case SaidKind::no:

@@ -194,6 +194,16 @@ TEST_CASE("a slip is cured by reading again; ended with a check out it says so")
   CHECK(t.answer().is_over);
 }
 
+TEST_CASE("a reading of another target is no check of the one that waits") {
+  Talk t;
+  t.begin();
+  t.type("check T1");
+  const std::uint32_t before = t.book.size();
+  CHECK(t.type(t.target(1, 30)) ==
+        Lines{"no target: that is T2: read T1, or check T2 and read again", "wait check T1"});
+  CHECK(t.book.size() == before);
+}
+
 TEST_CASE("two other targets within let the setup go on") {
   Talk t;
   t.begin();

@@ -33,7 +33,7 @@ struct Whole {
   std::size_t read(char* data, std::size_t most, std::int64_t offset) const {
     if (offset < covered)
       return file.read(data, std::min(most, static_cast<std::size_t>(covered - offset)), offset);
-    const std::size_t at = static_cast<std::size_t>(offset - covered);
+    const std::size_t at = std::min(static_cast<std::size_t>(offset - covered), tail.size());
     const std::size_t got = std::min(most, tail.size() - at);
     std::memcpy(data, tail.data() + at, got);
     return got;

@@ -93,6 +93,18 @@ TEST_CASE("a full disk ends with 3: what was acknowledged stands, no half row do
   }
 }
 
+TEST_CASE("a dialogue that is asked to stop says what stands") {
+  for (const int signal : {SIGTERM, SIGINT}) {
+    Ready ready;
+    PipedDialogue dialogue(DECKMARK_PROGRAM, ready.job.path());
+    checked(dialogue);
+    dialogue.kill(signal);
+    CHECK(dialogue.end() == 128 + signal);
+    CHECK(has(ready.job.read("told.txt"), "\ndeckmark: stopped; the book holds every entry that was kept\n"));
+    CHECK(ready.job.read("stick/book.csv") == ready.job.read("book.csv"));
+  }
+}
+
 TEST_CASE("a torn end is told and set aside, and a row that lacks its line feed alone is a row") {
   Ready ready("");
   JobFolder& job = ready.job;

@@ -29,11 +29,13 @@ struct Stages {
   KeptFiles& kept;
 };
 
-std::vector<StagedFile> stage(const Stages& to, fs::path target, std::unique_ptr<WrittenTable> table, How how,
+/// `make` gives the table, once for each of the two.
+template <class Make>
+std::vector<StagedFile> stage(const Stages& to, fs::path target, const Make& make, How how,
                               std::string digest_after = {}) {
-  to.kept.add(target, *table, how);
+  to.kept.add(target, make(), how);
   std::vector<OutputFile> files;
-  files.push_back({std::move(target), std::move(table), how, std::move(digest_after)});
+  files.push_back({std::move(target), make(), how, std::move(digest_after)});
   return to.batch.stage(std::move(files));
 }
 
@@ -54,11 +56,13 @@ void cut_torn(const Job& job, Batch& batch) {
 /// Adds the control that is new or lies elsewhere, before the issue that is made with it.
 void stage_control(const Job& job, std::uint32_t issue, const Stages& to) {
   const Journal& journal = job.ledger.control_journal;
-  std::vector<IssuedControl> rows = control_to_add(job.ledger.control, kept_control(job.control), issue);
+  const std::vector<IssuedControl> rows =
+      control_to_add(job.ledger.control, kept_control(job.control), issue);
   if (rows.empty()) return;
   const bool has_header = journal.stands && journal.covered > 0;
-  stage(to, job.ledger_files().path_beside(kControlWord), issued_control_rows(std::move(rows), !has_header),
-        has_header ? How::append : How::replace);
+  stage(
+      to, job.ledger_files().path_beside(kControlWord),
+      [&] { return issued_control_rows(rows, !has_header); }, has_header ? How::append : How::replace);
 }
 
 /// Adds what is new to both files; gives the digest.
@@ -73,14 +77,20 @@ std::string stage_new(const Computation& c, const fs::path& folder, const Stages
   stage_control(job, found.number, to);
   // The issues stand first: what they do not name was never handed out.
   if (stands.is_from_before)
-    stage(to, issued,
-          issued_rows({ledger.issues().begin(), ledger.issues().begin() + (ledger.last_issue() > 0)}, true),
-          How::replace);
+    stage(
+        to, issued,
+        [&] {
+          return issued_rows({ledger.issues().begin(), ledger.issues().begin() + (ledger.last_issue() > 0)},
+                             true);
+        },
+        How::replace);
   else if (!stands.issued.stands || stands.issued.covered == 0)
-    stage(to, issued, issued_rows({}, true), How::replace);
+    stage(
+        to, issued, [] { return issued_rows({}, true); }, How::replace);
   bool has_header = stands.numbers.stands && stands.numbers.covered > 0 && !stands.is_from_before;
   if (stands.is_from_before && ledger.last_issue() > 0) {
-    stage(to, numbers, first_issue_rows(ledger), How::replace);
+    stage(
+        to, numbers, [&] { return first_issue_rows(ledger); }, How::replace);
     has_header = true;
   }
   IssuedRow row;
@@ -93,11 +103,13 @@ std::string stage_new(const Computation& c, const fs::path& folder, const Stages
   row.folder = from_folder(folder, job.folder);
   if (ledger.last_issue() > 0) row.before = ledger.issues().back().digest;
   const std::string prefix = chain_prefix(row.before, issued_head(row));
-  row.digest =
-      stage(to, numbers, issue_rows(found, !has_header), has_header ? How::append : How::replace, prefix)
-          .front()
-          .chained.substr(0, kDigestDigits);
-  stage(to, issued, issued_rows({row}, false), How::append);
+  row.digest = stage(
+                   to, numbers, [&] { return issue_rows(found, !has_header); },
+                   has_header ? How::append : How::replace, prefix)
+                   .front()
+                   .chained.substr(0, kDigestDigits);
+  stage(
+      to, issued, [&] { return issued_rows({row}, false); }, How::append);
   return row.digest;
 }
 

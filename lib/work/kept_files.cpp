@@ -22,6 +22,24 @@ bool is_file(const fs::path& path) {
   return fs::is_regular_file(path, none);
 }
 
+/// Whether a file holds so many bytes of another one, and no others.
+bool is_same(const fs::path& kept, const fs::path& path, std::uint64_t most) {
+  std::error_code bad;
+  const std::uintmax_t size = std::min<std::uintmax_t>(fs::file_size(path, bad), most);
+  if (bad || !is_file(kept) || fs::file_size(kept, bad) != size || bad) return false;
+  std::ifstream here(path, std::ios::binary), there(kept, std::ios::binary);
+  constexpr std::size_t kPiece = 1U << 18U;
+  std::string a(kPiece, '\0'), b(kPiece, '\0');
+  for (std::uintmax_t at = 0; at < size;) {
+    const auto wanted = static_cast<std::streamsize>(std::min<std::uintmax_t>(kPiece, size - at));
+    here.read(a.data(), wanted);
+    there.read(b.data(), wanted);
+    if (here.gcount() != wanted || there.gcount() != wanted || a != b) return false;
+    at += static_cast<std::uintmax_t>(wanted);
+  }
+  return true;
+}
+
 /// All but a last line that is not ended.
 std::string_view whole_lines(std::string_view text) { return text.substr(0, text.rfind('\n') + 1); }
 
@@ -51,27 +69,40 @@ std::vector<fs::path> growing_files(const Job& job) {
   return out;
 }
 
-/// What counts of a file: of the ledger's what was handed out, of a book all that stands there.
-std::string KeptFiles::counted(const fs::path& path) const {
+/// Bytes of a file that count: of the ledger's what was handed out, of a book all that stands there.
+std::uint64_t KeptFiles::covered(const fs::path& path) const {
   const LedgerFiles files = job_.ledger_files();
   const LedgerFound& found = job_.ledger;
-  const auto of = [&](const Journal& journal) {
-    std::string text = journal.stands ? bytes_of(path, journal.covered) : std::string();
-    if (!text.empty() && text.back() != '\n') text += '\n';
-    return text;
-  };
+  const auto of = [](const Journal& journal) { return journal.stands ? journal.covered : 0; };
   if (path == files.path()) return of(found.numbers);
   if (path == files.path_beside(kIssuedWord)) return of(found.issued);
   if (path == files.path_beside(kGivenWord)) return of(found.given_file);
   if (path == files.path_beside(kControlWord)) return of(found.control_journal);
-  return bytes_of(path);
+  return UINT64_MAX;
 }
 
-void KeptFiles::add(const fs::path& target, const WrittenTable& table, How how) {
+/// The same bytes; a last row of the ledger gets its line feed.
+std::string KeptFiles::counted(const fs::path& path) const {
+  const std::uint64_t most = covered(path);
+  std::string text = bytes_of(path, most);
+  if (most < UINT64_MAX && !text.empty() && text.back() != '\n') text += '\n';
+  return text;
+}
+
+void KeptFiles::add(const fs::path& target, std::unique_ptr<WrittenTable> table, How how) {
   auto at = std::ranges::find(added_, target, &Growing::path);
-  if (at == added_.end()) at = added_.insert(added_.end(), {target, counted(target)});
-  if (how == How::replace) at->text.clear();
-  table.write([&](const char* data, std::size_t size) { at->text.append(data, size); });
+  if (at == added_.end())
+    at = added_.insert(added_.end(), {target, how == How::append ? counted(target) : "", nullptr});
+  if (how == How::replace) {
+    at->text.clear();
+    at->alone.reset();
+  }
+  if (at->text.empty() && !at->alone) {
+    at->alone = std::move(table);
+    return;
+  }
+  if (at->alone) at->text = csv_of(*std::exchange(at->alone, nullptr));
+  at->text += csv_of(*table);
 }
 
 /// Whether what is kept is the beginning of what stands. The issues speak for the ledger, which is long and
@@ -127,18 +158,22 @@ void KeptFiles::tell(const fs::path& out, Messages& messages) const {
       lost(folder / name, "a book of which none stands beside the job");
 }
 
-void KeptFiles::stage(const fs::path& out, Batch& batch) const {
+std::vector<OutputFile> KeptFiles::files(const fs::path& out) {
   std::vector<OutputFile> files;
   for (const fs::path& path : growing_files(job_)) {
     const fs::path target = out / kKeptFolder / path.filename();
-    const auto added = std::ranges::find(added_, path, &Growing::path);
     if (!may_replace(target, path)) continue;
-    std::string text = added != added_.end() ? added->text : counted(path);
-    if (!text.empty()) files.push_back({target, std::move(text)});
+    const auto added = std::ranges::find(added_, path, &Growing::path);
+    if (added == added_.end()) {
+      if (is_same(target, path, covered(path))) continue;
+      if (std::string text = counted(path); !text.empty()) files.push_back({target, std::move(text)});
+    } else if (added->alone) {
+      files.push_back({target, std::move(added->alone)});
+    } else {
+      files.push_back({target, std::move(added->text)});
+    }
   }
-  if (files.empty()) return;
-  batch.hold_folder(out / kKeptFolder);
-  batch.stage(std::move(files));
+  return files;
 }
 
 }  // namespace deckmark

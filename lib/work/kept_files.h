@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -35,20 +36,23 @@ class KeptFiles {
   /// Where they go; empty: nothing stands, and nothing is added by the run.
   std::vector<std::filesystem::path> targets(const std::filesystem::path& out) const;
   /// What a run adds to a file of the ledger, or puts in its place. Called in the order of staging.
-  void add(const std::filesystem::path& target, const WrittenTable& table, How how);
-  /// Stages all of them.
-  void stage(const std::filesystem::path& out, Batch& batch) const;
+  void add(const std::filesystem::path& target, std::unique_ptr<WrittenTable> table, How how);
+  /// All of them that are not kept as they stand.
+  std::vector<OutputFile> files(const std::filesystem::path& out);
 
  private:
+  /// A file that the run adds to, whole.
   struct Growing {
     std::filesystem::path path;
     std::string text;
+    std::unique_ptr<WrittenTable> alone;  ///< in place of the text: it is all of the file
   };
+  std::uint64_t covered(const std::filesystem::path& path) const;
   std::string counted(const std::filesystem::path& path) const;
   bool may_replace(const std::filesystem::path& kept, const std::filesystem::path& path) const;
 
   const Job& job_;
-  std::vector<Growing> added_;  // files that the run adds to, whole
+  std::vector<Growing> added_;
 };
 
 }  // namespace deckmark

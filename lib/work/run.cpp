@@ -184,16 +184,17 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   now_doing("writing the files and reading them back");
   KeptFiles kept(job);
   const std::optional<IssueStamp> stamp = stage_issue(*c, folder, batch, kept);
-  kept.stage(folder, batch);
-  std::vector<OutputFile> contents;
-  contents.reserve(files.size());
+  std::vector<OutputFile> contents = kept.files(folder);
+  const std::size_t first = contents.size();
+  if (first > 0) batch.hold_folder(folder / kKeptFolder);
   for (Planned& p : files) contents.push_back(std::move(p.file));
   const std::vector<StagedFile> staged = batch.stage(std::move(contents));
 
   digests.get();
   std::vector<FileLine> lines;
-  for (std::size_t i = 0; i < staged.size(); ++i)
-    lines.push_back({files[i].shown, files[i].rows, files[i].numbers, staged[i].sha256, files[i].is_of_crew});
+  for (std::size_t i = 0; i < files.size(); ++i)
+    lines.push_back(
+        {files[i].shown, files[i].rows, files[i].numbers, staged[first + i].sha256, files[i].is_of_crew});
   if (c->laid.get()) lines.push_back(stage_page(*c, s.line, program, folder, lines, batch));
   JobOutcome outcome = outcome_of(s);
   const std::string full = full_text(*c, s.line, stamp, lines);

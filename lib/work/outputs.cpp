@@ -6,6 +6,7 @@
 #include <map>
 #include <system_error>
 
+#include "book/book_columns.h"
 #include "job/folder_words.h"
 #include "lists/asbuilt.h"
 #include "lists/bill.h"
@@ -287,6 +288,14 @@ std::string offset_sheet_of(OutputMaker& m, const CrewShare& share) {
   return offset_sheet(sheet);
 }
 
+constexpr OutputSpec kBookOutput{"book.csv",
+                                 "by deckmark book",
+                                 "what was done, row by row, beside the job under the name that the job "
+                                 "gives it (book-NAME.csv of a crew); "
+                                 "it only grows",
+                                 kBookColumns,
+                                 false,
+                                 true};
 constexpr OutputSpec kKeptOutput{
     "kept/NAME.csv", "",
     "the ledger, all that stands beside it and every book as they stood, under their own names: deckmark "
@@ -312,6 +321,7 @@ constexpr Made kMade[] = {
     {&kIssuedControlOutput, nullptr},
     {&kIssuedOutput, nullptr},
     {&kGivenOutput, nullptr},
+    {&kBookOutput, nullptr},
     {&kKeptOutput, nullptr},
     {&kListOutput, add_lists<Level::together, ListFrame::ground>},
     {&kListsOutput, add_lists<Level::together, ListFrame::ground>},

@@ -14,6 +14,7 @@
 #include "work/kept_files.h"
 #include "work/other_issues.h"
 #include "work/outputs.h"
+#include "work/read_books.h"
 #include "work/tape_sheet.h"
 
 namespace deckmark {
@@ -44,6 +45,8 @@ std::vector<Planned> RunFiles::plan(std::string_view verdict) {
     keep_inputs(target);
     for (const fs::path& journal : journals())
       if (is_same_file(target, journal)) refuse(target, "the ledger");
+    for (const fs::path& book : book_paths(job_))
+      if (is_same_file(target, book)) refuse(target, "a book");
   };
   for (const Planned& p : files) keep(p.file.target);
   for (const std::string_view name : {kPageFile, kSumsFile, kSummaryFile}) keep(out_ / name);

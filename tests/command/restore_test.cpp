@@ -93,6 +93,16 @@ TEST_CASE("books change no byte of an issue's files") {
   CHECK((here == there));
 }
 
+TEST_CASE("no file of a run replaces a book") {
+  JobFolder job;
+  write_job(job, "A", "[book]\nfile = \"out/points.csv\"\n");
+  job.write("out/points.csv", kBookHeader);
+  const auto before = job.snapshot();
+  const CommandResult result = job.run({"run", ".", "--quiet"});
+  check_refused(job, before, result);
+  CHECK(has(result.err, "an output of this name that would replace a book"));
+}
+
 TEST_CASE("what is kept grows with the job, and is never given up for less") {
   Handed handed;
   JobFolder& job = handed.job;

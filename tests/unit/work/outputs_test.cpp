@@ -85,7 +85,8 @@ TEST_CASE("the list names every file once, the ledger and its issues first, page
   CHECK(outputs()[1]->name == "issued-control.csv");
   CHECK(outputs()[2]->name == "issued.csv");
   CHECK(outputs()[3]->name == "given.csv");
-  CHECK(std::ranges::count_if(outputs(), &OutputSpec::is_journal) == 4);
+  CHECK(outputs()[4]->name == "book.csv");
+  CHECK(std::ranges::count_if(outputs(), &OutputSpec::is_journal) == 5);
   CHECK(outputs().back()->name == kSummaryFile);
   CHECK(outputs()[outputs().size() - 2]->name == kSumsFile);
   CHECK(outputs()[outputs().size() - 3]->name == kPageFile);

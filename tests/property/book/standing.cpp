@@ -11,8 +11,7 @@ namespace {
 /// Checks between two marks.
 struct CheckGroup {
   bool out = false;                 ///< as it ended
-  std::optional<std::size_t> went;  ///< the check that first left it out
-  std::vector<std::size_t> again;   ///< checks that left it out once more after it had been good
+  std::optional<std::size_t> went;  ///< the check with which it went out, the last time
 };
 
 /// One standing of an instrument.
@@ -137,10 +136,7 @@ class Replay {
     CheckGroup& group = stood.groups.back();
     const bool was = group.out;
     group.out = stood.is_out();
-    if (group.out && !group.went)
-      group.went = i;
-    else if (group.out && !was)
-      group.again.push_back(i);
+    if (group.out && (!was || !group.went)) group.went = i;
     s_.out[{book.name, r.setup}] = group.out;
   }
 
@@ -237,10 +233,7 @@ class Replay {
       if (!d.standing || d.group >= stood_[*d.standing].groups.size()) continue;
       const CheckGroup& group = stood_[*d.standing].groups[d.group];
       if (!group.out) continue;
-      const bool cleared = d.cleared && *d.cleared > *group.went;
-      if (!cleared) thing.doubtful = true;
-      for (const std::size_t again : group.again)
-        if (cleared && *d.cleared < again && !thing.gone) s_.unclear = true;
+      if (!d.cleared || *d.cleared < *group.went) thing.doubtful = true;
     }
   }
 

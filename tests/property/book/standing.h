@@ -46,8 +46,7 @@ struct Standing {
   std::vector<Thing> things;  ///< in the order in which they were made
   std::map<std::int64_t, Rod> rods;
   std::map<std::pair<std::string, std::string>, bool> out;  ///< by book and setup: its last standing
-  bool unclear = false;  ///< cleared between two times that one group of checks went out
-  std::string wrong;     ///< a row that is about nothing that stands
+  std::string wrong;                                        ///< a row that is about nothing that stands
 
   /// Of a number: what is neither gone nor filled, oldest first.
   std::vector<const Thing*> open(std::int64_t number, const std::string& level, bool hole) const;

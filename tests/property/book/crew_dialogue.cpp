@@ -193,12 +193,12 @@ std::string CrewTally::told() const {
   };
   return std::to_string(dialogues) + " dialogues, " + std::to_string(refused) +
          " not begun\nmoved as told, within the region " + share(moved_in, marks) +
-         "\nkept, within the region " + share(kept_in, marks) + "\nfalse stops " +
-         share(false_stops, checks) + "\nturned, stopped " + share(stopped[1], mishaps[1]) +
-         "\nmoved, stopped " + share(stopped[2], mishaps[2]) + "\nbad marks that are not doubtful " +
-         share(bad_unnamed, bad) + "\nagainst coordinates, the stated turn seen " +
-         share(seen[1], stated[1]) + "\nthe stated move seen " + share(seen[2], stated[2]) +
-         text("\nnothing stated %zu times", unsaid);
+         "\nkept, within the region " + share(kept_in, marks) + "\nkept within 6 mm and truly farther " +
+         share(far, marks) + "\nfalse stops " + share(false_stops, checks) + "\nturned, stopped " +
+         share(stopped[1], mishaps[1]) + "\nmoved, stopped " + share(stopped[2], mishaps[2]) +
+         "\nbad marks that are not doubtful " + share(bad_unnamed, bad) +
+         "\nagainst coordinates, the stated turn seen " + share(seen[1], stated[1]) +
+         "\nthe stated move seen " + share(seen[2], stated[2]) + text("\nnothing stated %zu times", unsaid);
 }
 
 }  // namespace deckmark_test

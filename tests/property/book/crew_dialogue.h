@@ -21,9 +21,10 @@ enum class Mishap { none, turned, moved };
 struct CrewTally {
   std::size_t dialogues = 0, refused = 0;
   std::size_t marks = 0, moved_in = 0, kept_in = 0;  ///< within the stated 95 % region
-  std::size_t checks = 0, false_stops = 0;           ///< of an instrument that stands as it stood
-  std::array<std::size_t, 3> mishaps{}, stopped{};   ///< by Mishap, target left standing
-  std::size_t bad = 0, bad_unnamed = 0;              ///< marks made after a mishap that was stopped
+  std::size_t far = 0;  ///< truly over 6 mm from their place, though the reading was within
+  std::size_t checks = 0, false_stops = 0;          ///< of an instrument that stands as it stood
+  std::array<std::size_t, 3> mishaps{}, stopped{};  ///< by Mishap, target left standing
+  std::size_t bad = 0, bad_unnamed = 0;             ///< marks made after a mishap that was stopped
   /// Read against coordinates: what the dialogue says that it would see 95 times in 100, and was seen.
   std::size_t unsaid = 0;
   std::array<std::size_t, 3> stated{}, seen{};  ///< by Mishap

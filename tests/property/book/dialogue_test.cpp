@@ -54,6 +54,7 @@ void judge_book(const JobFolder& folder, const CrewWorld& world, const CrewDialo
     ++tally.marks;
     tally.moved_in += inside(made.truth - world.marks()[static_cast<std::size_t>(number - 1001)]);
     tally.kept_in += inside(made.truth - kept);
+    tally.far += length_of(made.truth - world.marks()[static_cast<std::size_t>(number - 1001)]) > 0.006;
   }
 }
 
@@ -133,6 +134,7 @@ TEST_CASE("marks that are moved as told, setups that stand, turn and move: 10,20
   if (kSanitized) return;
   CHECK(in_band(tally.moved_in, tally.marks));
   CHECK(in_band(tally.kept_in, tally.marks));
+  CHECK(tally.far * 100 <= tally.marks);
   CHECK(are_few(tally.false_stops, tally.checks));
   CHECK(tally.stopped[1] * 100 >= tally.mishaps[1] * 99);
   CHECK(in_band(tally.seen[1], tally.stated[1]));

@@ -233,8 +233,10 @@ class Play {
     if (told.exit_code != (today.is_work() ? 1 : 0))
       findings_.tell(typed + text(" ends with %d, expected %d\n", told.exit_code, today.is_work() ? 1 : 0) +
                      told.err);
+    const std::size_t so_far = findings_.lines().size();
     if (told.exit_code <= 1)
       compare_today(folder_, "issued", today, issued_, world_.millimetres ? 0.001 : 1, findings_);
+    if (findings_.lines().size() > so_far) findings_.tell("typed:" + typed);
   }
 
   void count(const TodayRow& row) {
@@ -246,11 +248,10 @@ class Play {
     const IssuedPlace& place = *issued_.now(row.number);
     const double d = std::hypot(truth->second.northing - static_cast<double>(place.northing) / 1e6,
                                 truth->second.easting - static_cast<double>(place.easting) / 1e6);
-    ++met_.left;
-    met_.falsely += d > row.permitted;
-    if (row.why != "within") return;
-    ++met_.left_within;
-    met_.falsely_within += d > row.permitted;
+    TodayMet::Left& left =
+        row.why == "within" ? met_.left_within : met_.left_unchanged[std::llround(row.sd * 1e6)];
+    ++left.all;
+    left.falsely += d > row.permitted;
   }
 
   Dice dice_;
@@ -293,9 +294,11 @@ void compare_today(const JobFolder& folder, const std::string& dir, const Today&
 
 std::string TodayMet::told() const {
   std::string out = std::to_string(jobs) + " jobs, " + std::to_string(unclear) + " unclear, " +
-                    std::to_string(refused) + " runs refused; left " + std::to_string(left) + ", falsely " +
-                    std::to_string(falsely) + "; within " + std::to_string(left_within) + ", falsely " +
-                    std::to_string(falsely_within);
+                    std::to_string(refused) + " runs refused";
+  out += text("\nleft (within): %zu, falsely %zu", left_within.all, left_within.falsely);
+  for (const auto& [sd, left] : left_unchanged)
+    out += text("\nleft (unchanged), u %.1f mm: %zu, falsely %zu", static_cast<double>(sd) / 1000, left.all,
+                left.falsely);
   for (const auto& [what, count] : rows) out += "\n  " + std::to_string(count) + " " + what;
   return out;
 }

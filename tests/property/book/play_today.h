@@ -17,7 +17,11 @@ struct TodayMet {
   std::size_t jobs = 0, unclear = 0, refused = 0;
   std::map<std::string, std::size_t> rows;  ///< `floor leave unchanged`, ... how often
   /// Of things left that were read: all, those that truly are over T away.
-  std::size_t left = 0, falsely = 0, left_within = 0, falsely_within = 0;
+  struct Left {
+    std::size_t all = 0, falsely = 0;
+  };
+  Left left_within;
+  std::map<std::int64_t, Left> left_unchanged;  ///< by u, micrometres
   std::string told() const;
 };
 

@@ -194,6 +194,8 @@ class Play {
     if (told.exit_code > 1) return;
     compare_today(folder_, "today", today, issued_, world_.millimetres ? 0.001 : 1, findings_);
     for (const TodayRow& row : today.rows) count(row);
+    if (folder_.run({"today", ".", "--csv"}).out != folder_.read("today/today.csv"))
+      findings_.tell("--csv is not today.csv");
     if (dice_.chance(25)) without_book();
   }
 

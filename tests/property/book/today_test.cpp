@@ -77,6 +77,33 @@ TEST_CASE("a revision that touches 7 of 480 marks leaves the others") {
   }
 }
 
+TEST_CASE("a no-drill zone bridges what hangs there as a duct of that outline does") {
+  std::size_t bridged = 0;
+  for (std::uint32_t j = 0; j < repeats(40); ++j) {
+    CAPTURE(j);
+    Dice dice(7000 + j);
+    BookWorld world = random_world(dice);
+    world.deck = true;
+    const BookPoint& p = world.points[dice.below(world.points.size())];
+    world.ducts = {{p.x + dice.within(50000), p.y + dice.within(50000)}};
+    JobFolder duct, zone;
+    lay(duct, world);
+    const CommandResult with_duct = duct.run({"run", ".", "--quiet"});
+    const auto metres = [](Micro value) { return static_cast<double>(value) / 1e6; };
+    const double x = metres(world.ducts[0].first), y = metres(world.ducts[0].second);
+    world.ducts.clear();
+    world.zones = {
+        {"Z1", {{x - 0.3, y - 0.12}, {x + 0.3, y - 0.12}, {x + 0.3, y + 0.12}, {x - 0.3, y + 0.12}}, 0.05}};
+    lay(zone, world);
+    const CommandResult with_zone = zone.run({"run", ".", "--quiet"});
+    REQUIRE(with_zone.exit_code == with_duct.exit_code);
+    if (with_zone.exit_code > 1) continue;
+    CHECK(zone.read("numbers.csv") == duct.read("numbers.csv"));
+    bridged += says(zone.read("numbers.csv"), "-a,");
+  }
+  if (!kSanitized) CHECK(bridged >= 20);
+}
+
 TEST_CASE("today of random books after random revisions") {
   TodayMet met;
   std::vector<std::string> wrong;

@@ -210,8 +210,13 @@ class Play {
     if (dice_.chance(50)) {
       live.resize(1 + dice_.below(live.size()));
       args.push_back("--done");
-      args.push_back(std::to_string(live.front()) +
-                     (live.size() > 1 ? "-" + std::to_string(live.back()) : ""));
+      std::string list = std::to_string(live.front());
+      if (live.size() > 1) list += "-" + std::to_string(live.back());
+      std::string but;  // a range takes all between, also what that issue had dropped
+      for (const std::int64_t number : issued_.numbers())
+        if (number > live.front() && number < live.back() && !issued_.at(number, issue)->live)
+          but += " " + std::to_string(number);
+      args.push_back(list + (but.empty() ? "" : " but" + but));
     }
     BookFile book;
     for (const std::int64_t number : live) {

@@ -184,7 +184,9 @@ class Account {
     std::sort(order.begin(), order.end());
     for (const auto& [less, link] : order)
       chances += fmt::format("{}{} {:.0f} %", chances.empty() ? "" : ", ", link_word(link), -100 * less);
-    if (found.link) return fmt::format("likely the {} ({})", link_word(*found.link), chances);
+    if (found.link)
+      return fmt::format("likely the {}: {:.0f} chances in 100", link_word(*found.link),
+                         std::floor(100 * found.probability[static_cast<std::size_t>(*found.link)]));
     return fmt::format("cannot tell ({}); {}", chances,
                        found.decides == Decides::more_of_setup
                            ? "shoot two more marks of the same set-up, and see whether they are off alike"

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "book/ledger_axes.h"
 #include "table/reader.h"
 
 namespace deckmark {

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <numbers>
 
 #include "issues/changes.h"
 #include "station/stake.h"
@@ -183,38 +182,6 @@ std::vector<MoveWay> move_ways(const WalkOrder& order, const KnownNumbers& known
     out.push_back(way);
   }
   return out;
-}
-
-Transform<Drawing, Site> drawing_from_ledger(const Ledger& ledger) {
-  // Means, then the turn that fits best: plain (or mirrored) rotation with a scale, about the means.
-  double count = 0, x = 0, y = 0, n = 0, e = 0;
-  const auto each = [&ledger](auto visit) {
-    for (std::size_t i = 0; i < ledger.numbers(); ++i) {
-      const LedgerRow r = ledger.row(ledger.latest(i));
-      if (r.live && !r.drawing.x.is_none() && !r.site.northing.is_none())
-        visit(r.drawing.x.metres(), r.drawing.y.metres(), r.site.northing.metres(), r.site.easting.metres());
-    }
-  };
-  each([&](double px, double py, double pn, double pe) { ++count, x += px, y += py, n += pn, e += pe; });
-  if (count < 2) return drawing_is_site(false).inverse();
-  x /= count, y /= count, n /= count, e /= count;
-  double c[2] = {0, 0}, s[2] = {0, 0}, all = 0;
-  each([&](double px, double py, double pn, double pe) {
-    const double dx = px - x, dy = py - y, dn = pn - n, de = pe - e;
-    all += dx * dx + dy * dy;
-    // With azimuth A of +X: n = k (dx cos A + dy sin A), e = k (dx sin A - dy cos A); mirrored: dy changes.
-    c[0] += dx * dn - dy * de, s[0] += dx * de + dy * dn;
-    c[1] += dx * dn + dy * de, s[1] += dx * de - dy * dn;
-  });
-  const std::size_t kind = std::hypot(c[1], s[1]) > std::hypot(c[0], s[0]) * (1 + 1e-9) ? 1 : 0;
-  const double strength = std::hypot(c[kind], s[kind]);
-  if (all <= 0 || strength <= 0) return drawing_is_site(false).inverse();
-  SimilarityParts parts{{{.x = Length::metres(x), .y = Length::metres(y)}},
-                        {{.northing = Length::metres(n), .easting = Length::metres(e)}},
-                        Azimuth::degrees(std::atan2(s[kind], c[kind]) * 180 / std::numbers::pi),
-                        strength / all,
-                        kind == 1};
-  return claim(parts).inverse();
 }
 
 }  // namespace deckmark

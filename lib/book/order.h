@@ -63,8 +63,4 @@ struct MoveWay {
 std::vector<MoveWay> move_ways(const WalkOrder& order, const KnownNumbers& known, std::size_t stop,
                                const Vec<Site>& to_go, const Vec<Drawing>& in_drawing);
 
-/// The drawing's axes on site, from the places that the live rows of a ledger pair. With fewer than two the
-/// axes are those of the site.
-Transform<Drawing, Site> drawing_from_ledger(const Ledger& ledger);
-
 }  // namespace deckmark

@@ -1,9 +1,9 @@
 #include "book/today.h"
 
 #include <algorithm>
-#include <complex>
 #include <unordered_map>
 
+#include "book/ledger_axes.h"
 #include "marks/near_pairs.h"
 #include "measure/verdict.h"
 
@@ -62,52 +62,11 @@ std::vector<Known> known_of(const BookState& state) {
   return out;
 }
 
-/// A place on the drawing and on site as complex numbers: x + i y, easting + i northing, metres.
-using Complex = std::complex<double>;
-struct TwoPlaces {
-  Complex drawing, site;
-};
-
-/// The similarity between them by least squares; `mirrored` where both kinds fit alike.
-Transform<Drawing, Site> fitted_axes(const std::vector<TwoPlaces>& places, bool mirrored) {
-  TwoPlaces mean{};
-  for (const TwoPlaces& p : places) mean = {mean.drawing + p.drawing, mean.site + p.site};
-  if (!places.empty()) {
-    const auto n = static_cast<double>(places.size());
-    mean = {mean.drawing / n, mean.site / n};
-  }
-  Complex straight, turned;  // of w = a d and w = a conj(d): a = sum(w conj(d)) / sum(|d|^2)
-  double size = 0;
-  for (const TwoPlaces& p : places) {
-    const Complex d = p.drawing - mean.drawing, w = p.site - mean.site;
-    straight += w * std::conj(d);
-    turned += w * d;
-    size += std::norm(d);
-  }
-  constexpr double kOneLine = 1e-9;  // of points on one line both fit alike
-  const double apart = std::abs(turned) - std::abs(straight);
-  if (std::abs(apart) > kOneLine * (std::abs(straight) + std::abs(turned))) mirrored = apart > 0;
-  const Complex sum = mirrored ? turned : straight;
-  const bool has_way = std::abs(sum) > 0;  // else +X is east
-  return claim({{{.x = Length::metres(mean.drawing.real()), .y = Length::metres(mean.drawing.imag())}},
-                {{.northing = Length::metres(mean.site.imag()), .easting = Length::metres(mean.site.real())}},
-                Azimuth::degrees(90 - Angle::radians(has_way ? std::arg(sum) : 0).degrees()),
-                has_way ? std::abs(sum) / size : 1,
-                mirrored})
-      .inverse();
-}
-
-void add_places(const LedgerRow& row, std::vector<TwoPlaces>& out) {
-  if (!row.live || row.site.northing.is_none() || row.drawing.x.is_none()) return;
-  out.push_back({{row.drawing.x.metres(), row.drawing.y.metres()},
-                 {row.site.easting.metres(), row.site.northing.metres()}});
-}
 Transform<Drawing, Site> axes_of(const std::vector<Known>& known, bool mirrored) {
-  std::vector<TwoPlaces> places;
-  places.reserve(known.size());
+  LedgerAxes axes;
   for (const Known& k : known)
-    if (k.last != kNone32) add_places(k.row, places);
-  return fitted_axes(places, mirrored);
+    if (k.is_live()) axes.add(k.row);
+  return axes.fitted(mirrored);
 }
 
 class TodayOf {
@@ -402,12 +361,6 @@ std::string today_why_words(const TodayRow& row) {
   return out;
 }
 
-Transform<Drawing, Site> drawing_from_ledger(const Ledger& ledger, bool mirrored) {
-  std::vector<TwoPlaces> places;
-  for (std::size_t i = 0; i < ledger.numbers(); ++i) add_places(ledger.row(ledger.latest(i)), places);
-  return fitted_axes(places, mirrored);
-}
-
 std::vector<TodayRow> today(const BookState& state, const TodayOptions& options, const DrillRules& rules) {
   return TodayOf(state, options, rules).rows();
 }
@@ -432,27 +385,6 @@ std::vector<TodayRow> today_as_issued(const BookState& state, const TodayOptions
   std::erase_if(rows, [](const TodayRow& row) { return row.thing != TodayThing::floor; });
   for (TodayRow& row : rows) row.if_it_is_there = row.record.has_value();
   return rows;
-}
-
-std::vector<RunProgress> progress_by_run(const BookState& state) {
-  const Ledger& ledger = state.ledger();
-  std::vector<RunProgress> out;
-  std::unordered_map<std::string_view, std::size_t> at;
-  for (std::size_t i = 0; i < ledger.numbers(); ++i) {
-    const LedgerRow row = ledger.row(ledger.latest(i));
-    if (!row.live) continue;
-    const auto [found, is_new] = at.emplace(row.run, out.size());
-    if (is_new) out.push_back({row.run});
-    RunProgress& run = out[found->second];
-    ++run.numbers;
-    const NumberState* const made = state.find(row.number);
-    if (!made) continue;
-    run.marked += made->floor.empty() ? 0U : 1U;
-    run.deck += made->deck.empty() && made->holes.empty() ? 0U : 1U;
-    run.drilled += made->holes.empty() ? 0U : 1U;
-    run.hung += made->rod.kind == RodState::Kind::hung ? 1U : 0U;
-  }
-  return out;
 }
 
 }  // namespace deckmark

@@ -8,6 +8,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <unordered_map>
 #include <vector>
 
 #include "book/book.h"
@@ -97,9 +98,6 @@ struct DrillRules {
   std::function<bool(const LedgerRow&)> is_released;
 };
 
-/// The drawing's axes on site, fitted to the places of the ledger's live numbers.
-Transform<Drawing, Site> drawing_from_ledger(const Ledger& ledger, bool mirrored);
-
 /// Every thing that stands or is wanted, by number, then floor, deck, hole, rod; several of one kind in the
 /// order in which they were made.
 ///
@@ -126,5 +124,22 @@ struct RunProgress {
 };
 /// In the order in which runs first come in the ledger.
 std::vector<RunProgress> progress_by_run(const BookState& state);
+
+/// The order in which a floor is walked: run by run as `walk_by_run` has it, from the first number that has a
+/// run; what was dropped behind what is live in its run, what has no run last.
+class TodayWalk {
+ public:
+  /// REQUIRES a ledger that outlives it.
+  explicit TodayWalk(const Ledger& ledger);
+  void sort(std::vector<TodayRow>& rows) const;
+  void sort(std::vector<RunProgress>& runs) const;
+
+ private:
+  std::uint32_t run_place(std::string_view run) const;
+
+  const Ledger& ledger_;
+  std::unordered_map<std::string_view, std::uint32_t> runs_;  // their places in the walk
+  std::unordered_map<std::uint32_t, std::uint32_t> place_;    // of live numbers in runs
+};
 
 }  // namespace deckmark

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "book/ledger_axes.h"
 #include "stages/strings.h"
 #include "table/meant_word.h"
 #include "work/book.h"

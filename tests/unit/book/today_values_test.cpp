@@ -3,6 +3,7 @@
 #include <cmath>
 #include <ctime>
 
+#include "book/ledger_axes.h"
 #include "book/today.h"
 #include "floor_of_today.h"
 

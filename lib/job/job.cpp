@@ -55,6 +55,7 @@ class JobReader {
     floor_and_deck();
     read_hangers(in_);
     read_obstructions(in_);
+    read_released(in_);
     plumb();
     read_instrument(in_);
     numbers();

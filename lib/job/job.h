@@ -27,6 +27,7 @@
 #include "job/overhead_job.h"
 #include "job/parts.h"
 #include "job/read_table.h"
+#include "job/release_job.h"
 #include "job/stated.h"
 #include "job/storeys_job.h"
 #include "lift/lift.h"
@@ -103,6 +104,7 @@ struct Job {
   BillJob bill;          ///< parts that are needed, the bill, what arrived
 
   BookJob book;
+  ReleaseJob released;  ///< for drilling
 
   bool states_crews = false;  ///< [[crew]], readable or not
   std::vector<StatedCrew> crews;

@@ -1,5 +1,5 @@
 #pragma once
-/// What a job says of runs, pieces, bays and obstructions. Data only.
+/// What a job says of runs, pieces, bays, obstructions and no-drill zones. Data only.
 
 #include <algorithm>
 #include <cstdint>
@@ -48,13 +48,14 @@ struct StatedFlutes {
   Length first;  ///< y of a fastening line where flutes run along x, x of one where they run along y
 };
 
-/// One corner of a bay or an obstruction, with what its row says of the whole.
+/// One corner of a bay, an obstruction or a no-drill zone, with what its row says of the whole.
 struct StatedCorner {
   std::string name;
   Point<Drawing> at;
   std::optional<Elevation> elevation;  ///< of a bay
   std::optional<StatedFlutes> flutes;  ///< of a bay
-  std::optional<Length> clearance;     ///< of an obstruction
+  std::optional<Length> clearance;     ///< of an obstruction or a no-drill zone
+  std::string reference{};             ///< of a no-drill zone: of its scan
 };
 
 /// Names in rows of a table that hold a fault, so that no record was made of them.
@@ -69,11 +70,12 @@ struct RefusedNames {
 };
 
 struct OverheadJob {
-  ReadTable runs_table, pieces_table, bays_table, outlines_table;
-  RefusedNames refused_runs, refused_bays, refused_outlines;
+  ReadTable runs_table, pieces_table, bays_table, outlines_table, zones_table;
+  RefusedNames refused_runs, refused_bays, refused_outlines, refused_zones;
   std::vector<StatedRun> runs;
   std::vector<StatedPiece> pieces;
   std::vector<StatedCorner> bays, outlines;
+  std::vector<StatedCorner> zones;  ///< in which nothing is drilled; a line has two corners
 
   HangerOptions hangers;  ///< its max_spacing is the job's
   Written joint_every_key, stock_key;
@@ -83,9 +85,9 @@ struct OverheadJob {
   Stated<Length> trapeze_height;     ///< of its bar above the floor; DEFAULT that of the hanger it carries
   std::optional<Length> flute_move;  ///< a hanger moved further than this to a fastening line is told
 
-  bool any() const {
-    return runs_table.table || pieces_table.table || bays_table.table || outlines_table.table;
-  }
+  bool any() const { return runs_table.table || pieces_table.table || bays_table.table || bridges(); }
+  /// Something is stated that hangers may have to bridge.
+  bool bridges() const { return outlines_table.table || zones_table.table; }
 };
 
 }  // namespace deckmark

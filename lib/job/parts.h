@@ -34,7 +34,7 @@ enum class Part : std::uint8_t {
   asbuilt,     ///< [asbuilt], as-built shots
   offsets,     ///< [offsets]
   crews,       ///< [[crew]]
-  book         ///< [book]
+  book         ///< [book], what was released for drilling
 };
 inline constexpr std::size_t kParts = 22;
 

@@ -5,6 +5,7 @@
 #include "job/columns.h"
 #include "job/keys/deck_keys.h"
 #include "job/keys/hangers_keys.h"
+#include "job/plain_date.h"
 #include "measure/decimal.h"
 #include "measure/verdict.h"
 
@@ -63,27 +64,47 @@ void read_bay_table(const TableKey& key, Job& job, TableLoader& tables, Messages
   job.overhead.bays = std::move(rows.records);
 }
 
+/// Corners of outlines, by the columns of an obstruction or of a no-drill zone.
+template <class Terms, const auto& Name, const auto& X, const auto& Y, const auto& Clearance>
+Rows<StatedCorner> read_corners(const OpenTable<Terms>& table, const Job& job, Messages& messages) {
+  const DrawingColumns place(table.template at<X>(), table.template at<Y>(), job.drawing_unit, kDrawingUnit,
+                             messages);
+  const auto clearance = table.template at<Clearance>();
+  const LengthColumn read_clearance =
+      lengths_of(clearance, job.drawing_unit, kDrawingUnit, messages, is_not_negative);
+  return read_records<Rows<StatedCorner>>(*table, messages, [&](auto& out, const Row& row, Messages& told) {
+    const auto of = read_name(table.template at<Name>(), row, told);
+    const auto at = place.require(row, told);
+    const auto clear = not_negative(clearance, row, read_clearance.read(row, told), told);
+    std::string reference;
+    if constexpr (Terms::template holds<no_drill::reference>())
+      reference = read_text(table.template at<no_drill::reference>(), row, told).value_or("");
+    if (of && at)
+      out.add({std::string(*of), *at, std::nullopt, std::nullopt, clear, std::move(reference)}, *of,
+              row.begin());
+    else
+      out.refuse(of, row.begin());
+  });
+}
+
 void read_outline_table(const TableKey& key, Job& job, TableLoader& tables, Messages& messages) {
   namespace c = deckmark::obstructions;
   const auto table = tables.open<c::Terms>(key);
   if (!table) return;
-  const DrawingColumns place(table.at<c::x>(), table.at<c::y>(), job.drawing_unit, kDrawingUnit, messages);
-  const auto clearance = table.at<c::clearance>();
-  const LengthColumn read_clearance =
-      lengths_of(clearance, job.drawing_unit, kDrawingUnit, messages, is_not_negative);
-  auto rows =
-      read_records<Rows<StatedCorner>>(*table, messages, [&](auto& out, const Row& row, Messages& told) {
-        const auto of = read_name(table.at<c::name>(), row, told);
-        const auto at = place.require(row, told);
-        const auto clear = not_negative(clearance, row, read_clearance.read(row, told), told);
-        if (of && at)
-          out.add({std::string(*of), *at, std::nullopt, std::nullopt, clear}, *of, row.begin());
-        else
-          out.refuse(of, row.begin());
-      });
+  auto rows = read_corners<c::Terms, c::name, c::x, c::y, c::clearance>(table, job, messages);
   job.overhead.refused_outlines = refused_of(rows);
   job.overhead.outlines_table = {table.shared(), std::move(rows.begins)};
   job.overhead.outlines = std::move(rows.records);
+}
+
+void read_zone_table(const TableKey& key, Job& job, TableLoader& tables, Messages& messages) {
+  namespace c = deckmark::no_drill;
+  const auto table = tables.open<c::Terms>(key);
+  if (!table) return;
+  auto rows = read_corners<c::Terms, c::zone, c::x, c::y, c::clearance>(table, job, messages);
+  job.overhead.refused_zones = refused_of(rows);
+  job.overhead.zones_table = {table.shared(), std::move(rows.begins)};
+  job.overhead.zones = std::move(rows.records);
 }
 
 }  // namespace
@@ -163,7 +184,85 @@ void read_obstructions(const JobReading& in) {
   Job& job = in.job;
   in.section<kObstructions>(Part::overhead).read(job, in.bare());
   TableLoader tables = in.tables(Part::overhead);
-  if (job.named.outlines) read_outline_table(*job.named.outlines, job, tables, in.told.of(Part::overhead));
+  Messages& told = in.told.of(Part::overhead);
+  if (job.named.outlines) read_outline_table(*job.named.outlines, job, tables, told);
+  in.section<kDeck>(Part::overhead).read<kZoneKeys>(job);
+  if (job.named.no_drill) read_zone_table(*job.named.no_drill, job, tables, told);
+}
+
+namespace {
+
+/// What a cell names of what can be released; nothing, and told, where it is none of it, or two.
+class Releasable {
+ public:
+  Releasable(const Job& job, bool is_known) : job_(job), is_known_(is_known) {}
+
+  std::optional<StatedRelease::Kind> find(const NameColumn& column, std::string_view name, const Row& row,
+                                          Messages& told) const {
+    using Kind = StatedRelease::Kind;
+    const bool run = is_run(name), bay = is_bay(name);
+    if (run && bay) {
+      column.problem(row, Fault{fmt::format("{}, a run and a bay", in_quotes(name)), "names that differ", ""},
+                     told);
+      return std::nullopt;
+    }
+    if (run) return Kind::run;
+    if (bay) return Kind::bay;
+    if (same_name(name, kAllReleased)) return Kind::all;
+    // What is not known since its own table is spoiled is not told here.
+    if (is_known_)
+      column.problem(row, Fault{in_quotes(name), "a run of the drawing, a bay of the deck, or all", ""},
+                     told);
+    return std::nullopt;
+  }
+
+ private:
+  bool is_run(std::string_view name) const {
+    const auto& words = job_.marks->runs.words();
+    for (std::uint32_t w = 0; w < words.size(); ++w)
+      if (!words[w].empty() && same_name(words[w], name)) return true;
+    return std::ranges::any_of(job_.overhead.runs,
+                               [&](const StatedRun& r) { return same_name(r.name, name); });
+  }
+  bool is_bay(std::string_view name) const {
+    return std::ranges::any_of(job_.overhead.bays,
+                               [&](const StatedCorner& c) { return same_name(c.name, name); });
+  }
+  const Job& job_;
+  bool is_known_;
+};
+
+}  // namespace
+
+void read_released(const JobReading& in) {
+  namespace c = deckmark::released;
+  Job& job = in.job;
+  in.section<kDeck>(Part::book).read<kReleaseKeys>(job);
+  if (!job.named.released) return;
+  TableLoader tables = in.tables(Part::book);
+  const auto table = tables.open<c::Terms>(*job.named.released);
+  if (!table) return;
+  const Releasable known(job, !in.told.is_spoiled(Part::drawing) && !in.told.is_spoiled(Part::overhead));
+  const auto what = table.at<c::what>();
+  const auto on = table.at<c::on>();
+  auto rows = read_records<Rows<StatedRelease>>(
+      *table, in.told.of(Part::book), [&](auto& out, const Row& row, Messages& told) {
+        const auto name = read_name(what, row, told);
+        const auto kind = name ? known.find(what, *name, row, told) : std::nullopt;
+        const auto by = read_name(table.at<c::by>(), row, told);
+        const std::string_view date = on.text(row);
+        const bool is_date = is_plain_date(date);
+        if (date.empty())
+          tell_empty(on, row, std::string(kPlainDate), "", told);
+        else if (!is_date)
+          on.problem(row, Fault{in_quotes(date), std::string(kPlainDate), ""}, told);
+        const auto reference = read_text(table.at<c::reference>(), row, told);
+        if (kind && by && is_date && reference)
+          out.add({std::string(*name), *kind, std::string(*by), std::string(date), std::string(*reference)},
+                  *name, row.begin());
+      });
+  job.released.table = {table.shared(), std::move(rows.begins)};
+  job.released.rows = std::move(rows.records);
 }
 
 }  // namespace deckmark

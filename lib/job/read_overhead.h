@@ -21,7 +21,9 @@ void read_runs(const JobReading& in);
 void read_bays(const JobReading& in);
 /// `[hangers]`; after the runs.
 void read_hangers(const JobReading& in);
-/// `[obstructions]`.
+/// `[obstructions]`, and `no_drill` of `[deck]`.
 void read_obstructions(const JobReading& in);
+/// `released` of `[deck]`; after runs and bays.
+void read_released(const JobReading& in);
 
 }  // namespace deckmark

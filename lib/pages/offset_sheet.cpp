@@ -268,6 +268,7 @@ SheetContent content_of(const SheetInput& in) {
   sheet.baselines = in.found.strings && in.found.strings->alone ? "laid out from strings"
                                                                 : baselines_words(in.stated.baselines);
   sheet.standing = in.verdict;
+  sheet.release.assign(in.head.release.begin(), in.head.release.end());
   sheet.form = in.stated.offsets.options.form;
   sheet.stand = stand_of(in.stated, from);
   sheet.from = std::move(from);

@@ -252,6 +252,7 @@ std::string page_of(const PageInput& input, std::string_view line, std::string_v
                .revision = head.revision,
                .line = line,
                .list_id = points_sha256.substr(0, 8)};
+  page.release = head.release;
   page.drawing_unit = head.drawing_unit;
   page.site_unit = head.site_unit;
   page.list_unit = head.list_unit;

@@ -223,6 +223,7 @@ std::string stake_sheets_of(const StakeWords& words, std::size_t setup, const St
   StakeSheet sheet = sheet_of(words, setup, words.found.setups[setup]->result, list);
   sheet.standing = verdict;
   sheet.issue = issue;
+  sheet.release = words.head.release;
   sheet.crew = crew;
   return stake_sheets(sheet, words.stated.site_unit, words.stated.instrument.angles);
 }

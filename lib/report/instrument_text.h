@@ -57,10 +57,11 @@ struct StakeEntry {
 };
 struct StakeSheet {
   std::string_view title, revision, setup, mark;
-  std::string_view crew = {};         ///< whose list it is; empty: of the whole job
-  std::string_view standing = {};     ///< the first line of the summary; of a list for paper
-  std::uint32_t issue = 0;            ///< that a list for paper belongs to
-  Verdict verdict = Verdict::within;  ///< of the setup
+  std::string_view crew = {};                 ///< whose list it is; empty: of the whole job
+  std::string_view standing = {};             ///< the first line of the summary; of a list for paper
+  std::uint32_t issue = 0;                    ///< that a list for paper belongs to
+  std::span<const std::string> release = {};  ///< for drilling; of a list for paper
+  Verdict verdict = Verdict::within;          ///< of the setup
   const SetupResult* result = nullptr;
   std::vector<StakeEntry> entries;
   StakeOptions options;

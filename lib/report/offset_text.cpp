@@ -8,6 +8,7 @@
 #include "report/offset_intro.h"
 #include "report/paper.h"
 #include "report/pieces.h"
+#include "report/release_text.h"
 #include "report/text.h"
 
 namespace deckmark {
@@ -54,6 +55,8 @@ std::vector<std::string> head_lines(const SheetHead& head, std::size_t page, std
   }
   if (page > 0)
     for (std::string& line : verdict_lines(head.standing, kWide - 2)) lines.push_back(std::move(line));
+  if (page > 0)
+    for (std::string& line : release_head(head.release, kWide)) lines.push_back(std::move(line));
   lines.emplace_back(kWide, '=');
   return lines;
 }

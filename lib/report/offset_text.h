@@ -97,7 +97,8 @@ struct SheetHead {
   std::string title, revision;
   SheetDigests sha256;
   std::string baselines;
-  std::string standing;  ///< the first line of the summary
+  std::string standing;                ///< the first line of the summary
+  std::vector<std::string> release{};  ///< for drilling
   OffsetForm form;
   std::vector<SheetFrom> from;  ///< the two marks of the swing ties, or none
   SheetStand stand;

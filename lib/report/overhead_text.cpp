@@ -136,7 +136,9 @@ std::string trapezes_text(std::span<const TrapezeLine> trapezes, LengthUnit unit
   std::string text = "TRAPEZES: hangers whose deck point lies in an obstruction\n";
   for (std::size_t i = 0; i < trapezes.size() && i < kTold; ++i) {
     const TrapezeLine& t = trapezes[i];
-    text += fmt::format("  {:>9} {} in {}", t.number, column(t.point, 16), column(t.obstruction, 16));
+    const bool is_long = shown_width(t.obstruction) > 16;  // a no-drill zone: what follows gets its own line
+    text += fmt::format("  {:>9} {} in {}", t.number, column(t.point, 16),
+                        is_long ? cut(t.obstruction, 48) + "\n           " : column(t.obstruction, 16));
     text +=
         t.span ? fmt::format(" span {}, -a to -b\n", taped(*t.span, unit)) : " no clear place within reach\n";
   }

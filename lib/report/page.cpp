@@ -195,6 +195,7 @@ std::string page_html(const JobPage& page) {
   m.open("header").element("h1", page.title.empty() ? "Hanger layout" : page.title).line();
   standing(m, page.line);
   facts(m, page);
+  for (const std::string& line : page.release) m.element("p", line).line();
   m.close();
   m.open("main").line();
   plan_section(m, page);

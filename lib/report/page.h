@@ -101,8 +101,9 @@ struct RunNumbers {
 /// All that the page tells.
 struct JobPage {
   std::string_view program{}, title{}, revision{};
-  std::string_view line{};     ///< the first line of the summary
-  std::string_view list_id{};  ///< first characters of the digest of points.csv
+  std::string_view line{};                 ///< the first line of the summary
+  std::span<const std::string> release{};  ///< for drilling
+  std::string_view list_id{};              ///< first characters of the digest of points.csv
   LengthUnit drawing_unit = LengthUnit::metre, site_unit = LengthUnit::metre, list_unit = LengthUnit::metre;
   PlanPage plan{};
   std::vector<std::string_view> run_names{};  ///< by word

@@ -135,6 +135,8 @@ std::string cures(const ShortRun& run) {
     text += item(fmt::format("Do not drill at {}: mark {} again, measure {} and run again.",
                              named_numbers(numbers), numbers.size() == 1 ? "it" : "them",
                              numbers.size() == 1 ? "it" : "them"));
+  if (marks)
+    for (const std::string& line : run.release) text += item(line);
   return text;
 }
 

@@ -28,11 +28,12 @@ struct ShortRun {
   std::string_view line;  ///< the verdict
   JobVerdict verdict = JobVerdict::ready;
   std::span<const Reason> reasons{};
-  std::size_t marks = 0;                  ///< that have a number
-  std::vector<FileLine> floor{}, deck{};  ///< lists to load; one of both levels stands in `floor`
-  std::string check{};                    ///< as of `check_text`; empty: no two marks to check by
-  std::vector<std::string> of_crews{};    ///< files of one crew alone
-  std::vector<std::string> stakes{};      ///< sheets for an instrument that stands where a setup says
+  std::span<const std::string> release{};  ///< for drilling
+  std::size_t marks = 0;                   ///< that have a number
+  std::vector<FileLine> floor{}, deck{};   ///< lists to load; one of both levels stands in `floor`
+  std::string check{};                     ///< as of `check_text`; empty: no two marks to check by
+  std::vector<std::string> of_crews{};     ///< files of one crew alone
+  std::vector<std::string> stakes{};       ///< sheets for an instrument that stands where a setup says
   std::optional<TapeSheet> tape{};
   bool tape_alone = false;  ///< the job has no control and no instrument
   std::string strings{};    ///< the command that shows the sheet, where strings alone place the marks

@@ -10,6 +10,7 @@
 #include "report/overhead_text.h"
 #include "report/paper.h"
 #include "report/pieces.h"
+#include "report/release_text.h"
 #include "report/text.h"
 #include "report/words.h"
 
@@ -251,6 +252,7 @@ std::vector<std::string> sheet_head(const StakeSheet& sheet, std::size_t page, s
     lines.push_back(std::move(ticks));
   for (std::string& l : crew_lines(sheet)) lines.push_back(std::move(l));
   for (std::string& l : verdict_lines(sheet.standing)) lines.push_back(std::move(l));
+  for (std::string& l : release_head(sheet.release, kWidth)) lines.push_back(std::move(l));
   for (const std::string& l : lines_of(standing_lines(sheet))) lines.push_back(l.substr(2));
   lines.emplace_back(kWidth, '=');
   return lines;

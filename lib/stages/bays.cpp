@@ -48,11 +48,39 @@ std::optional<std::string> whole_name(const NamedOutline& few, const std::vector
   return nearest_word(few.name, names);
 }
 
+void few_corners(const NamedOutline& few, const std::vector<NamedOutline>& all, TwoCorners two, Fault& told) {
+  if (two == TwoCorners::line) told.expected = "two of a line, three or more of an outline";
+  if (const auto other = whole_name(few, all)) told.expected += fmt::format("; or the name {}", *other);
+}
+
+void read_line(NamedOutline& n, const std::vector<Point<Drawing>>& places, const ReadTable& table,
+               std::string_view field, const RefusedNames& refused, Messages& messages) {
+  if (refused.may_hold(n.name)) return;
+  n.is_line = distance(places[0], places[1]) > Length::millimetres(1);
+  if (!n.is_line)
+    messages.problem(cell_of(table, n.rows[1], field), field,
+                     Fault{fmt::format("line {} of no length", n.name), "two different places", ""});
+}
+
 }  // namespace
+
+std::optional<Length> clearance_of(const NamedOutline& outline, const std::vector<StatedCorner>& corners,
+                                   const ReadTable& table, Messages& messages) {
+  std::optional<Length> stated;
+  for (const std::size_t row : outline.rows) {
+    const auto& c = corners[row].clearance;
+    if (c && stated && *c != *stated)
+      messages.problem(
+          cell_of(table, row, "clearance"), "clearance",
+          Fault{fmt::format("another clearance of {}", outline.name), "one clearance for an outline", ""});
+    if (c) stated = c;
+  }
+  return stated;
+}
 
 std::vector<NamedOutline> gather_outlines(const std::vector<StatedCorner>& corners, const ReadTable& table,
                                           std::string_view field, Messages& messages,
-                                          const RefusedNames& refused) {
+                                          const RefusedNames& refused, TwoCorners two) {
   std::vector<NamedOutline> out;
   std::map<std::string, std::size_t, std::less<>> by_name;
   for (std::size_t i = 0; i < corners.size(); ++i) {
@@ -63,6 +91,10 @@ std::vector<NamedOutline> gather_outlines(const std::vector<StatedCorner>& corne
   for (NamedOutline& n : out) {
     std::vector<Point<Drawing>> places;
     for (const std::size_t row : n.rows) places.push_back(corners[row].at);
+    if (two == TwoCorners::line && places.size() == 2) {
+      read_line(n, places, table, field, refused, messages);
+      continue;
+    }
     auto made = Outline::make(places);
     if (auto* outline = std::get_if<Outline>(&made))
       n.outline = std::move(*outline);
@@ -70,8 +102,7 @@ std::vector<NamedOutline> gather_outlines(const std::vector<StatedCorner>& corne
       const OutlineFault& fault = std::get<OutlineFault>(made);
       const std::size_t row = n.rows[std::min(fault.corner, n.rows.size() - 1)];
       Fault told = outline_fault(n.name, fault);
-      if (fault.kind == OutlineFault::Kind::too_few)
-        if (const auto other = whole_name(n, out)) told.expected += fmt::format("; or the name {}", *other);
+      if (fault.kind == OutlineFault::Kind::too_few) few_corners(n, out, two, told);
       messages.problem(cell_of(table, row, field), field, told);
     }
   }

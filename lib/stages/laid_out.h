@@ -1,6 +1,10 @@
 #pragma once
 /// Marks at their place on site, with heights and numbers: what every list is made of.
 
+#include <span>
+#include <string>
+#include <string_view>
+
 #include "stages/deck.h"
 #include "stages/numbers.h"
 #include "stages/overhead.h"
@@ -26,6 +30,8 @@ struct JobHead {
   /// From which azimuths on site count: `grid north`, `site north`; empty in a job that is laid out from
   /// strings alone, where nothing says where north is.
   std::string_view north;
+  /// Who released what for drilling, a line each; empty where the job states neither that nor zones.
+  std::span<const std::string> release{};
 };
 
 }  // namespace deckmark

@@ -113,19 +113,12 @@ class Planner {
   void read_obstructions() {
     for (const NamedOutline& n :
          gather_outlines(o_.outlines, o_.outlines_table, "name", told_, o_.refused_outlines)) {
-      std::optional<Length> stated;
-      for (const std::size_t row : n.rows) {
-        const auto& c = o_.outlines[row].clearance;
-        if (c && stated && *c != *stated)
-          told_.problem(
-              cell_of(o_.outlines_table, row, "clearance"), "clearance",
-              Fault{fmt::format("another clearance of {}", n.name), "one clearance for an outline", ""});
-        if (c) stated = c;
-      }
+      const auto clearance = clearance_of(n, o_.outlines, o_.outlines_table, told_);
       if (!n.outline) continue;
       out_.obstruction_names.push_back(n.name);
-      out_.obstructions.push_back({*n.outline, stated.value_or(o_.clearance)});
+      out_.obstructions.push_back({*n.outline, clearance.value_or(o_.clearance)});
     }
+    read_zones(o_, out_, told_);
   }
 
   void find_members() {

@@ -53,6 +53,11 @@ struct BaysStated {
   bool any() const { return !names.empty(); }
 };
 
+/// A zone in which nothing is drilled.
+struct NoDrillZone {
+  std::string name, reference;
+};
+
 /// What hangs, by index. Runs are in the order of the runs table.
 struct Overhead {
   std::vector<RunFound> runs;
@@ -62,6 +67,8 @@ struct Overhead {
   std::vector<SiteCutFound> site_cuts;
   std::vector<std::string> obstruction_names;
   std::vector<Obstruction> obstructions;  ///< by the same index
+  std::size_t first_zone = 0;             ///< obstructions from here on are no-drill zones
+  std::vector<NoDrillZone> zones;         ///< of these, in that order
   std::vector<TrapezeFound> trapezes;     ///< by hanger
   BaysStated bays;
 };
@@ -95,10 +102,21 @@ struct NamedOutline {
   std::size_t first_row = 0;
   std::vector<std::size_t> rows;
   std::optional<Outline> outline;
+  bool is_line = false;  ///< of two corners, where lines are allowed
 };
+enum class TwoCorners : std::uint8_t { refused, line };
 std::vector<NamedOutline> gather_outlines(const std::vector<StatedCorner>& corners, const ReadTable& table,
                                           std::string_view field, Messages& messages,
-                                          const RefusedNames& refused = {});
+                                          const RefusedNames& refused = {},
+                                          TwoCorners two = TwoCorners::refused);
+/// The clearance that the rows of an outline state. Problem: two that differ.
+std::optional<Length> clearance_of(const NamedOutline& outline, const std::vector<StatedCorner>& corners,
+                                   const ReadTable& table, Messages& messages);
+/// No-drill zones as obstructions behind those of `out`; a line of two corners is a strip of its clearance.
+/// Problems: outlines that are none, a zone of one corner, a line without clearance.
+void read_zones(const OverheadJob& stated, Overhead& out, Messages& messages);
+/// The no-drill zone that holds a place, its clearance included, by its index; nothing: none.
+std::optional<std::size_t> zone_at(const Overhead& overhead, const Point<Drawing>& place);
 /// Bays with their outlines and what they state. Problems: outlines, elevations or flutes that contradict
 /// themselves.
 BaysStated read_bays(const OverheadJob& stated, Messages& messages);

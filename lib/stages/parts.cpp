@@ -179,7 +179,7 @@ std::vector<PieceHung> pieces_hung(const OverheadJob& stated, const Overhead& ov
 }
 
 bool counts_parts(const OverheadJob& stated) {
-  return stated.runs_table.table || stated.cut.wanted() || stated.outlines_table.table;
+  return stated.runs_table.table || stated.cut.wanted() || stated.bridges();
 }
 
 bool has_pieces(const OverheadJob& stated) {

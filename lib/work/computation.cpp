@@ -115,9 +115,10 @@ std::string_view part_words(Part part) {
 
 }  // namespace
 
-Stages all_stages() {
-  Stages out;
-  for (std::size_t s = 0; s < kStages; ++s) out.push_back(static_cast<Stage>(s));
+Shown whole_job() {
+  Shown out;
+  for (std::size_t s = 0; s < kStages; ++s) out.stages.push_back(static_cast<Stage>(s));
+  out.parts = {Part::book};
   return out;
 }
 

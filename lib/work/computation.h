@@ -66,9 +66,6 @@ enum class Stage : std::uint8_t {
 };
 inline constexpr std::size_t kStages = 23;
 using Stages = std::vector<Stage>;
-/// Every stage.
-Stages all_stages();
-
 class Computation;
 /// What a command does without where it is spoiled, and what it then leaves out, told in one line.
 struct DoneWithout {
@@ -83,6 +80,8 @@ struct Shown {
   Stages beside{};            ///< whose doubts are told too, where they are not spoiled
   std::vector<Part> parts{};  ///< of the job whose faults stop it too, which no stage reads
 };
+/// Every stage, and what no stage reads.
+Shown whole_job();
 
 /// Records of the job with their places, those that its setups sighted too. Of a stage that is spoiled they
 /// have their names alone.
@@ -101,7 +100,8 @@ struct JobViews {
   JobViews(const JobViews&) = delete;
   JobViews& operator=(const JobViews&) = delete;
 
-  const std::string heading;  ///< the title with the storey behind it
+  const std::string heading;               ///< the title with the storey behind it
+  const std::vector<std::string> release;  ///< of `head`
   SitePlaceInput site;
   JobHead head;
   BaselinesStated baselines;

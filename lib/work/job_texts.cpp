@@ -171,4 +171,15 @@ void tell_floors(const Computation& c, Messages& messages, Grade grade) {
     tell_other_floors(c.views.asbuilt, *found, messages, grade);
 }
 
+std::vector<ReleaseLine> releases_of(const Job& job) {
+  std::vector<ReleaseLine> out;
+  for (const StatedRelease& r : job.released.rows) {
+    const std::string_view kind = r.kind == StatedRelease::Kind::run   ? "run "
+                                  : r.kind == StatedRelease::Kind::bay ? "bay "
+                                                                       : "";
+    out.push_back({fmt::format("{}{}", kind, r.what), r.by, r.on, r.reference});
+  }
+  return out;
+}
+
 }  // namespace deckmark

@@ -4,10 +4,12 @@
 #include <memory>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "job/job.h"
 #include "pages/heights_part.h"
 #include "report/baseline_page.h"
+#include "report/release_text.h"
 #include "work/computation.h"
 #include "work/run.h"
 
@@ -28,6 +30,8 @@ std::string ground_of(const Computation& c);
 HeightsPage heights_of(const Computation& c, const HeightsFound& found);
 /// Everything that was found, in words. `rest`: where rows stand that find no room in it.
 std::string stages_text(const Computation& c, std::string_view rest);
+/// What was released for drilling.
+std::vector<ReleaseLine> releases_of(const Job& job);
 /// Shots of another floor, where there are any.
 void tell_floors(const Computation& c, Messages& messages, Grade grade);
 

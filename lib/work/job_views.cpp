@@ -1,9 +1,11 @@
 #include <algorithm>
 
 #include "measure/letters.h"
+#include "report/release_text.h"
 #include "report/text.h"
 #include "report/words.h"
 #include "work/computation.h"
+#include "work/job_texts.h"
 
 namespace deckmark {
 
@@ -52,6 +54,8 @@ bool are_read(const std::vector<KeyedTie>& ties) {
 
 JobViews::JobViews(const Job& j, const JobRecords& r)
     : heading(headed(j.title, j.storey)),
+      release(j.named.released.written || j.named.no_drill.written ? release_lines(releases_of(j))
+                                                                   : std::vector<std::string>()),
       site{{j.has_drawing, j.states_ties, j.states_frame, j.states_control, j.instrument.states_setups},
            !j.control.empty(),
            j.ground.ground.has_value(),
@@ -66,7 +70,8 @@ JobViews::JobViews(const Job& j, const JobRecords& r)
            j.drawing_unit,
            j.site_unit,
            j.list.unit.value_or(j.site_unit),
-           from_strings_alone(j.offsets, site_place(site.facts)) ? std::string_view() : north_word(j.ground)},
+           from_strings_alone(j.offsets, site_place(site.facts)) ? std::string_view() : north_word(j.ground),
+           release},
       baselines{r.ties,     j.ties_table, j.baseline,     j.square,    j.checks,
                 j.revision, j.mirrored,   j.drawing_unit, j.site_unit, &r.tie_places},
       heights{j.heights, j.floor.value, j.datum.value, j.site_unit, j.drawing_unit},

@@ -17,6 +17,7 @@
 #include "pages/parts.h"
 #include "pages/setups.h"
 #include "report/asbuilt_text.h"
+#include "report/release_text.h"
 #include "report/text.h"
 #include "report/words.h"
 #include "table/meant_word.h"
@@ -54,7 +55,8 @@ JobOutcome look(const JobRequest& request, Need need, const Shown& shown, Messag
   const std::string head = outcome.line.empty() ? "" : verdict_head(outcome.line);
   show(*c, outcome);
   if (messages.has_problems()) return ended_with_problems();
-  outcome.text = head + outcome.text;
+  const std::string release = release_text(c->views.head.release);
+  outcome.text = head + release + (release.empty() ? "" : "\n") + outcome.text;
   return outcome;
 }
 
@@ -127,7 +129,7 @@ constexpr auto kLacksNothing = [](const Computation&, Messages&) {};
 }  // namespace
 
 JobOutcome check_job(const JobRequest& request, const fs::path& out, Messages& messages) {
-  return look(request, Need::lists, {all_stages()}, messages, kLacksNothing,
+  return look(request, Need::lists, whole_job(), messages, kLacksNothing,
               [&](const Computation& c, JobOutcome& outcome) {
                 const Job& job = c.job;
                 (void)RunFiles(c, request, out, messages).plan(outcome.line);
@@ -268,7 +270,7 @@ JobOutcome list_stakes(const JobRequest& request, Messages& messages) {
 }
 
 JobOutcome show_offsets(const JobRequest& request, Messages& messages) {
-  const Shown shown{all_stages()};  // the crew leaves with it: nothing of the job may be wrong
+  const Shown shown = whole_job();  // the crew leaves with it: nothing of the job may be wrong
   const auto lacks = [](const Computation& c, Messages& told) {
     if (!c.job.offsets.wanted && !c.is_spoiled(Part::offsets))
       told.problem(Where::whole(c.job.file), "offsets",

@@ -421,7 +421,7 @@ constexpr Made kMade[] = {
      }},
     {&kTrapezeOutput,
      [](OutputMaker& m) {
-       if (m.job.overhead.outlines_table.table) m.table(trapeze_table(m.laid(), m.unit));
+       if (m.job.overhead.bridges()) m.table(trapeze_table(m.laid(), m.unit));
      }},
     {&kPieceMarksOutput,
      [](OutputMaker& m) {

@@ -19,6 +19,7 @@
 #include "pages/parts.h"
 #include "report/files_text.h"
 #include "report/issue_text.h"
+#include "report/release_text.h"
 #include "report/short_text.h"
 #include "report/text.h"
 #include "report/words.h"
@@ -69,6 +70,7 @@ std::string check_of(const Computation& c, std::span<const FileLine> files) {
 ShortRun short_run(const Computation& c, const Standing& standing, std::span<const FileLine> files,
                    const fs::path& folder) {
   ShortRun out{.line = standing.line, .verdict = standing.verdict, .reasons = standing.reasons};
+  out.release = c.views.head.release;
   out.storey = storey_line(c.job.storey);
   out.folder = visible(folder.string());
   for (const FileLine& f : files) {
@@ -120,6 +122,8 @@ void put_table(const Computation& c, MainTable& table) {
 std::string full_text(const Computation& c, const std::string& line, const std::optional<IssueStamp>& stamp,
                       std::span<const FileLine> files) {
   std::string text = line + "\n\n";
+  if (const std::string release = release_text(c.views.head.release); !release.empty())
+    text += release + "\n";
   if (stamp) text += issue_text(*stamp, c.laid.get()->marks.size()) + "\n";
   text += storey_line(c.job.storey);
   if (const IssueFound* issue = c.issue.get())
@@ -161,7 +165,7 @@ JobOutcome run_job(const JobRequest& request, const fs::path& out, std::string_v
   // Whoever shares the ledger waits from before it is read until all that names its numbers is in place.
   const auto c = computed(request, Need::lists,
                           [&batch](const fs::path& ledger) { batch.hold_folder(ledger.parent_path()); });
-  messages.merge(c->take_told({all_stages()}));
+  messages.merge(c->take_told(whole_job()));
   if (messages.has_problems()) return ended_with_problems();
 
   const Job& job = c->job;

@@ -185,7 +185,7 @@ JobOutcome sign_baselines(const JobRequest& request, const SignRequest& sign, st
         Where::whole(read.file), "baselines.ties",
         Fault{"no ties", "ties that the baselines are fitted to", "ties = \"ties.csv\" under [baselines]"});
   Computation c(std::move(read), std::move(told), Need::marks);
-  messages.merge(c.take_told({all_stages()}));
+  messages.merge(c.take_told(whole_job()));
   const Job& job = c.job;
   if (!messages.has_problems())
     if (const auto use = use_of(job, sign.out, sign.file))

@@ -39,6 +39,18 @@ inline constexpr auto kBayKeys = section<Job>(
         "flute_move", LengthKind{Bound::zero_or_more},
         "a hanger that moves further than this to a fastening line is a doubt", R"("100 mm")"));
 
-inline constexpr auto kDeck = joined(kDeckKeys, kBayKeys);
+inline constexpr auto kZoneKeys = section<Job>(
+    "deck", key<&Job::named, &NamedTables::no_drill>(
+                "no_drill", TableKind{},
+                "table of zones as scanned, in which no hanger is fastened: it is bridged as under a duct",
+                R"("nodrill.csv")"));
+
+inline constexpr auto kReleaseKeys = section<Job>(
+    "deck", key<&Job::named, &NamedTables::released>(
+                "released", TableKind{},
+                "table of what was released for drilling, by whom and when; nothing else says drill",
+                R"("released.csv")"));
+
+inline constexpr auto kDeck = joined(kDeckKeys, kBayKeys, kZoneKeys, kReleaseKeys);
 
 }  // namespace deckmark

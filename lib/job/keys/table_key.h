@@ -62,6 +62,7 @@ struct NamedTables {
   Stated<TableKey> control;
   Stated<TableKey> ties, lengths, signed_fit;
   Stated<TableKey> deck_shots, bays, deck_marks, outlines, asbuilt;
+  Stated<TableKey> no_drill, released;
   Stated<TableKey> benchmarks, level_readings, laser_readings;
 };
 

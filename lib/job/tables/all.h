@@ -21,9 +21,11 @@
 #include "job/tables/lengths.h"
 #include "job/tables/level_readings.h"
 #include "job/tables/needs.h"
+#include "job/tables/no_drill.h"
 #include "job/tables/observations.h"
 #include "job/tables/obstructions.h"
 #include "job/tables/pieces.h"
+#include "job/tables/released.h"
 #include "job/tables/runs.h"
 #include "job/tables/stored_points.h"
 #include "job/tables/ties.h"
@@ -45,11 +47,12 @@ struct TableList {
 /// In the order in which a user meets them.
 using AllTables =
     terms::TableList<drawing_points::Terms, runs::Terms, pieces::Terms, needs::Terms, bill::Terms,
-                     arrived::Terms, bays::Terms, obstructions::Terms, ties::Terms, building_lines::Terms,
-                     dimensions::Terms, lengths::Terms, deck_shots::Terms, deck_marks::Terms,
-                     benchmarks::Terms, level_readings::Terms, laser_readings::Terms, asbuilt_shots::Terms,
-                     observations::Terms, control::Terms, grid_control::Terms, ledger::Terms, issued::Terms,
-                     issued_control::Terms, given::Terms, stored_points::Terms, field_tests::Terms>;
+                     arrived::Terms, bays::Terms, obstructions::Terms, no_drill::Terms, released::Terms,
+                     ties::Terms, building_lines::Terms, dimensions::Terms, lengths::Terms, deck_shots::Terms,
+                     deck_marks::Terms, benchmarks::Terms, level_readings::Terms, laser_readings::Terms,
+                     asbuilt_shots::Terms, observations::Terms, control::Terms, grid_control::Terms,
+                     ledger::Terms, issued::Terms, issued_control::Terms, given::Terms, stored_points::Terms,
+                     field_tests::Terms>;
 
 /// Calls `f(terms)` for every table: `terms.word` is the table's, `terms.each(g)` goes through its columns,
 /// whose kind is their type's: `KindOf` or `decltype(column)::Kind::word`.

@@ -103,6 +103,13 @@ struct PlainOverhead {
     job.outlines = std::move(rows);
     return *this;
   }
+  PlainOverhead& zones(std::vector<StatedCorner> rows) {
+    std::string text = "zone,x,y,clearance\n";
+    for (const StatedCorner& c : rows) text += c.name + "," + cell(c.at) + "," + cell(c.clearance) + "\n";
+    job.zones_table = table_of("nodrill.csv", columns("zone", {}, {"x", "y", "clearance"}), text);
+    job.zones = std::move(rows);
+    return *this;
+  }
   /// `drawn`: the drawing's own points, of `drawing.csv`.
   Staged<Hung> hung(const std::vector<PlainMark>& drawn = {}) const {
     JobMarks marks = marks_of(drawn);

@@ -29,6 +29,21 @@ std::vector<FromMark> find_from(const OffsetsStated& stated, const FoundBy& by, 
   return out;
 }
 
+/// Corners stay where they are once marks were laid out from their strings: a doubt in place of the moves.
+void keep_corners(const OffsetsStated& stated, CornersFound& corners, Messages& told) {
+  if (corners.moves.empty() || stated.marks_made == 0) return;
+  corners.moves.clear();
+  const std::string made = stated.marks_made == 1
+                               ? "1 mark on the floor was"
+                               : fmt::format("{} marks on the floor were", stated.marks_made);
+  corners.instead = fmt::format("Move no corner: {} laid out from these strings.", made);
+  told.doubt(
+      "corners that marks were laid out from", stated.offsets.strings.at, "offsets.strings",
+      fmt::format("the tape says that corner marks stand off, and {} laid out from their strings: leave "
+                  "the corners; check these marks against the lengths, or void them all and begin anew",
+                  made));
+}
+
 /// One doubt, however many there are: they would bury what else is told.
 void doubt_flat_ties(const OffsetsFound& found, const LaidOut& laid, Messages& told) {
   if (found.swing_from.empty()) return;
@@ -101,7 +116,10 @@ Staged<OffsetsFound> look_at_offsets(const OffsetsStated& stated, const LaidOut&
   // A number of marks that is wrong was told where the key was read.
   const bool miscounted = found.swing_from.size() == 1 || (job.strings && !three);
   if (told.has_problems() || miscounted) return Staged<OffsetsFound>::spoiled(std::move(told));
-  if (found.strings) found.corners = find_corner_moves(*found.strings, by, checked);
+  if (found.strings) {
+    found.corners = find_corner_moves(*found.strings, by, checked);
+    keep_corners(stated, found.corners, told);
+  }
   if (shows_scale(job, laid.marks, laid.placed))
     told.doubt("an offset sheet under a freed scale", stated.job, "offsets",
                "the sheet gives X, Y and running distances of the drawing; with the freed scale the tape "

@@ -20,6 +20,8 @@ struct OffsetsStated {
   const BaselinesStated& baselines;
   const std::vector<ControlPoint>& control;
   Where job;  ///< the job file
+  /// Marks that stand on the floor by the books: they were laid out from the strings as these hang now.
+  std::uint32_t marks_made = 0;
 };
 
 /// What the sheet starts from.

@@ -14,6 +14,7 @@
 #include "table/reader.h"
 #include "work/doing.h"
 #include "work/outputs.h"
+#include "work/read_books.h"
 
 namespace deckmark {
 
@@ -125,7 +126,13 @@ Shown whole_job() {
 Computation::Computation(Job read, PartMessages told, Need n, std::string asked)
     : drawn_(std::move(read.marks)),
       told_(std::move(told)),
-      records_{{}, {}, {}, {read.asbuilt.options, read.asbuilt.table, std::move(read.asbuilt.shots)}, {}, {}},
+      records_{{},
+               {},
+               {},
+               {read.asbuilt.options, read.asbuilt.table, std::move(read.asbuilt.shots)},
+               {},
+               {},
+               read.offsets.strings ? floor_marks_in_books(read) : 0},
       job(std::move(read)),
       views(job, records_),
       need(n),

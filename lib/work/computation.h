@@ -92,6 +92,7 @@ struct JobRecords {
   AsbuiltJob asbuilt;
   MeasuredDecks measured_decks{};
   Matrix tie_places{};  ///< joint covariance of the ties' found places; empty where each stands alone
+  std::uint32_t marks_made = 0;  ///< that stand on the floor by the books, of a job with strings
 };
 
 /// What each stage is given of a job: views of its records.

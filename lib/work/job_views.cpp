@@ -104,7 +104,7 @@ JobViews::JobViews(const Job& j, const JobRecords& r)
       asbuilt{r.asbuilt,       j.control,      r.ties,      j.instrument, j.floor.value,
               j.deck.flatness, j.drawing_unit, j.site_unit, &j.storeys},
       ground{j.ground, j.control, Where::whole(j.file), j.ground.crs_key.at},
-      offsets{j.offsets, baselines, j.control, Where::whole(j.file)},
+      offsets{j.offsets, baselines, j.control, Where::whole(j.file), r.marks_made},
       drawing{j.max_spacing.value, j.overhead.hangers.end_distance,
               j.overhead.runs,     r.ties,
               j.ties_table,        j.drawing_unit,

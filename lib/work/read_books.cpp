@@ -7,6 +7,7 @@
 #include <system_error>
 #include <utility>
 
+#include "book/state.h"
 #include "job/keys/book_keys.h"
 #include "job/named_after.h"
 #include "work/kept_files.h"
@@ -121,6 +122,15 @@ BooksFound read_books(const Job& job, Messages& messages, const std::optional<st
           fmt::format("{} bytes at its end make no whole row: they do not count", size - file.found.covered));
     out.files.push_back(std::move(file));
   }
+  return out;
+}
+
+std::uint32_t floor_marks_in_books(const Job& job) {
+  Messages told;  // by the commands that need the books themselves
+  const BooksFound found = read_books(job, told);
+  const BookState state(found.books(), job.ledger.ledger);
+  std::uint32_t out = 0;
+  for (const std::uint32_t number : state.numbers()) out += state.find(number)->floor.empty() ? 0U : 1U;
   return out;
 }
 

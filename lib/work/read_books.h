@@ -52,4 +52,7 @@ BooksFound read_books(const Job& job, Messages& messages,
 /// newest thing that stands, with a reading and not doubtful. Notice: how many others there are, and why.
 void take_book(Job& job, PartMessages& told);
 
+/// Numbers of which a cross stands on the floor by all books, as far as their rows hold.
+std::uint32_t floor_marks_in_books(const Job& job);
+
 }  // namespace deckmark

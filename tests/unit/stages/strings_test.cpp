@@ -19,6 +19,7 @@ struct Job {
   std::vector<ControlPoint> control{};
   PlainLaid laid = laid_of({{"B1", 0, 0}, {"B2", 12, 0}, {"B3", 0, 9}, {"B4", 12, 9}, {"P", 3, 4}});
   std::optional<Checked> checked{};
+  std::uint32_t marks_made = 0;
 
   Job() { strings({"B1", "B2", "B3"}); }
   void strings(std::vector<std::string> names) {
@@ -42,8 +43,8 @@ struct Job {
     c.together = hold_together(c.net.sides, c.net.places);
   }
   Staged<OffsetsFound> look() const {
-    return look_at_offsets({offsets, baselines.view(), control, Where::whole("job.toml")}, laid.view(),
-                           checked ? &*checked : nullptr);
+    return look_at_offsets({offsets, baselines.view(), control, Where::whole("job.toml"), marks_made},
+                           laid.view(), checked ? &*checked : nullptr);
   }
 };
 
@@ -127,6 +128,24 @@ TEST_CASE("corner moves by lengths; none of lengths that contradict") {
   CHECK(wrong.value->corners.moves.empty());
   CHECK(wrong.value->corners.instead.find("tape them again") != std::string::npos);
   CHECK(wrong.value->strings->not_checked == "the taped lengths contradict one another");
+}
+
+TEST_CASE("once marks were laid out from the strings their corners stay, and it is doubted") {
+  Job j;
+  j.stand_alone();
+  j.tape({{0, 0}, {12, 0}, {0.020, 9}, {12, 9}});
+  REQUIRE(j.look().value->corners.moves.size() == 1);
+  CHECK(told(j.look().told, Grade::doubt).empty());
+  j.marks_made = 1;
+  const auto found = j.look();
+  CHECK(found.value->corners.moves.empty());
+  CHECK(found.value->corners.instead ==
+        "Move no corner: 1 mark on the floor was laid out from these strings.");
+  const auto doubts = told(found.told, Grade::doubt);
+  REQUIRE(doubts.size() == 1);
+  CHECK(doubts[0].starts_with("job.toml:9:11: offsets.strings: the tape says that corner marks stand off"));
+  j.tape({{0, 0}, {12, 0}, {0, 9}, {12, 9}});
+  CHECK(told(j.look().told, Grade::doubt).empty());  // nothing would be moved
 }
 
 TEST_CASE("without lengths ties of the strings say which corner to move") {

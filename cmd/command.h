@@ -58,6 +58,7 @@ struct Arguments {
   std::string at, read, ticks, sheet;        ///< of book
   bool tape = false;                         ///< likewise
   std::string from;                          ///< of restore
+  std::string as_issued, done;               ///< of today
   bool csv = false, json = false, quiet = false;
   bool again = false;           ///< of baseline
   bool details = false;         ///< of run, baseline and setup
@@ -121,7 +122,7 @@ std::span<const CommandSpec> commands();
 extern const CommandSpec kNewCommand, kCheckCommand, kBaselineCommand, kSetupCommand, kStakeCommand,
     kPlanCommand, kAsbuiltCommand, kGroundCommand, kFieldtestCommand, kRunCommand, kHelpCommand, kGiveCommand,
     kIssuedCommand, kCompareCommand, kHistoryCommand, kOffsetsCommand, kHeightsCommand, kBookCommand,
-    kRestoreCommand;
+    kRestoreCommand, kTodayCommand;
 
 /// `deckmark 0.3.0`: what files say that made them.
 std::string_view program_name();

@@ -14,10 +14,10 @@ namespace deckmark {
 namespace {
 
 constexpr CommandSpec const* kCommands[] = {
-    &kNewCommand,       &kCheckCommand,   &kBaselineCommand, &kRunCommand,     &kOffsetsCommand,
-    &kGiveCommand,      &kIssuedCommand,  &kRestoreCommand,  &kHelpCommand,    &kSetupCommand,
-    &kStakeCommand,     &kBookCommand,    &kPlanCommand,     &kHeightsCommand, &kCompareCommand,
-    &kFieldtestCommand, &kAsbuiltCommand, &kHistoryCommand,  &kGroundCommand};
+    &kNewCommand,     &kCheckCommand,     &kBaselineCommand, &kRunCommand,     &kOffsetsCommand,
+    &kGiveCommand,    &kIssuedCommand,    &kTodayCommand,    &kRestoreCommand, &kHelpCommand,
+    &kSetupCommand,   &kStakeCommand,     &kBookCommand,     &kPlanCommand,    &kHeightsCommand,
+    &kCompareCommand, &kFieldtestCommand, &kAsbuiltCommand,  &kHistoryCommand, &kGroundCommand};
 
 std::string_view style_of(Grade grade, bool color) {
   if (!color) return "";

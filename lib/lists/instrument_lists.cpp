@@ -9,6 +9,7 @@
 #include <unordered_map>
 
 #include "exporter/list_layout.h"
+#include "lists/list_row.h"
 #include "measure/letters.h"
 #include "report/words.h"
 #include "stages/stake.h"
@@ -51,29 +52,15 @@ BigVector<std::uint32_t> listed_marks(const ListOptions& options, const LaidOut&
   return rows;
 }
 
-/// One row of a list: what its columns hold.
-struct ListRow {
-  std::string_view name;  // for the number column, where there is no number
-  std::int64_t number = 0;
-  std::string_view point, kind, run;
-  std::optional<Point<Drawing>> drawing;
-  Point<Site> site;
-  std::optional<Elevation> elevation;
-  std::optional<Length> drop;
-};
-
 /// Gives rows and cells of one list.
 class ListRows {
  public:
   ListRows(const ListsInput& input, ListFile list)
-      : options_(input.options),
-        control_(input.control),
+      : control_(input.control),
         laid_(input.laid),
         list_(std::move(list)),
-        unit_(1.0 / metres_in(*options_.unit)),
-        describes_drop_(std::ranges::count(options_.description, DescriptionPart::drop) > 0),
-        grid_(options_.frame == ListFrame::grid ? &*input.ground.ground : nullptr) {
-    if (list_.level == Level::together) deck_ = listed_marks(options_, laid_, Level::deck, list_.share);
+        cells_(input.options, input.ground) {
+    if (list_.level == Level::together) deck_ = listed_marks(input.options, laid_, Level::deck, list_.share);
   }
 
   std::size_t rows() const {
@@ -89,74 +76,17 @@ class ListRows {
     return mark(deck_[i - list_.rows.size()], true);
   }
 
-  Description description(const ListRow& r) const {
-    char drop[kFixedMax];
-    return list_description({r.point, r.kind, r.run, drop_text(r, drop)}, options_);
-  }
+  Description description(const ListRow& r) const { return cells_.description(r); }
 
   template <class Sink>
   void describe(Sink& sink, std::size_t i) const {
-    const ListRow r = row(i);
-    for (const ListColumn c : options_.columns) cell(sink, r, c);
+    cells_.put(sink, row(i));
   }
 
  private:
-  template <class Sink>
-  void put(Sink& sink, Length value) const {
-    sink.fixed(value.metres() * unit_, options_.decimals);
-  }
-
-  /// The drop as the list writes it; only where a description holds it.
-  std::string_view drop_text(const ListRow& r, char* room) const {
-    if (!r.drop || !describes_drop_) return {};
-    char* const end = write_fixed(room, r.drop->metres() * unit_, options_.decimals);
-    if (options_.decimal_mark != '.') std::replace(room, end, '.', options_.decimal_mark);
-    return {room, static_cast<std::size_t>(end - room)};
-  }
-
-  template <class Sink>
-  void put_description(Sink& sink, const ListRow& r) const {
-    char drop[kFixedMax], room[256];
-    const DescriptionTexts texts{r.point, r.kind, r.run, drop_text(r, drop)};
-    if (const auto plain = plain_description(texts, options_, room))
-      sink.text(*plain);
-    else
-      sink.text(list_description(texts, options_).text);
-  }
-
-  template <class Sink>
-  void cell(Sink& sink, const ListRow& r, ListColumn c) const {
-    switch (c) {
-      case ListColumn::number:
-        if (r.number)
-          sink.integer(r.number);
-        else
-          sink.text(r.name);
-        return;
-      case ListColumn::point:
-        return sink.text(r.point);
-      case ListColumn::kind:
-        return sink.text(r.kind);
-      case ListColumn::run:
-        return sink.text(r.run);
-      case ListColumn::x:
-        return r.drawing ? put(sink, r.drawing->at.x) : sink.empty();
-      case ListColumn::y:
-        return r.drawing ? put(sink, r.drawing->at.y) : sink.empty();
-      case ListColumn::northing:
-        return put(sink, grid_ ? grid_->to_grid(r.site).at.northing : r.site.at.northing);
-      case ListColumn::easting:
-        return put(sink, grid_ ? grid_->to_grid(r.site).at.easting : r.site.at.easting);
-      case ListColumn::elevation:
-        return r.elevation ? put(sink, r.elevation->above_datum()) : sink.empty();
-      case ListColumn::description:
-        return put_description(sink, r);
-    }
-  }
-
   ListRow mark(std::uint32_t m, bool deck) const {
     const MarkTable& marks = *laid_.marks;
-    const MarkHeights h = deck || describes_drop_ ? laid_.heights.at(m) : MarkHeights{};
+    const MarkHeights h = deck || cells_.describes_drop() ? laid_.heights.at(m) : MarkHeights{};
     return {"", laid_.numbers.at(m, deck), marks.names[m], marks.kind(m), marks.runs[m], marks.places[m],
             laid_.placed.marks[m], deck ? h.deck : laid_.heights.floor(),
             // A hanger on a trapeze has no straight drop.
@@ -169,14 +99,11 @@ class ListRows {
             c.at,      c.elevation, std::nullopt};
   }
 
-  const ListOptions& options_;
   const std::vector<ControlPoint>& control_;
   const LaidOut& laid_;
   ListFile list_;
   BigVector<std::uint32_t> deck_;
-  double unit_;
-  bool describes_drop_;
-  const GroundFromGrid* grid_;  // for lists in grid coordinates
+  ListCells cells_;
 };
 
 /// True where some text can come out of a description otherwise than it went in, or words with blanks run

@@ -29,6 +29,7 @@ struct OutputSpec {
   std::span<const OutColumn> columns{};  ///< of a table whose columns the job does not choose
   bool is_of_survey = false;  ///< of what was measured alone: made without a drawing's place on site too
   bool is_journal = false;    ///< beside the job, and it only grows: no run replaces it
+  bool is_of_run = true;      ///< else another command writes it, into a folder of its own
 };
 
 }  // namespace deckmark

@@ -42,4 +42,17 @@ std::optional<std::uint32_t> chosen_issue(const Computation& c, std::string_view
   return std::nullopt;
 }
 
+void doubt_last_issue(const Computation& c, Messages& messages) {
+  const IssueFound* found = c.issue.get();
+  const std::uint32_t last = c.job.ledger.ledger.last_issue();
+  const std::string job = shell_word(c.job.path.string());
+  if (!found)
+    messages.doubt("whether the last issue is today's", Where::whole(c.job.file), "file",
+                   fmt::format("not known, since the job has problems: deckmark check {} tells them", job));
+  else if (found->is_new)
+    messages.doubt("whether the last issue is today's", Where::whole(c.job.file), "file",
+                   fmt::format("the job has changed since issue {}: deckmark run {} hands out issue {}", last,
+                               job, found->number));
+}
+
 }  // namespace deckmark

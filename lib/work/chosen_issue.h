@@ -18,5 +18,7 @@ bool has_issues(const Computation& c, Messages& messages);
 /// The issue of that number; empty: the last. Problems: none was made yet, no number, one that is not there.
 std::optional<std::uint32_t> chosen_issue(const Computation& c, std::string_view option,
                                           const std::string& typed, Messages& messages);
+/// Doubts that the last issue is what the job would hand out now.
+void doubt_last_issue(const Computation& c, Messages& messages);
 
 }  // namespace deckmark

@@ -6,7 +6,6 @@
 
 #include "exporter/batch.h"
 #include "lists/points.h"
-#include "measure/shell_word.h"
 #include "measure/visible_lines.h"
 #include "work/chosen_issue.h"
 #include "work/issues.h"
@@ -18,20 +17,6 @@ namespace deckmark {
 namespace fs = std::filesystem;
 
 namespace {
-
-/// What is handed out by a run that is made now is not known, or is not the last issue.
-void doubt_last(const Computation& c, Messages& messages) {
-  const IssueFound* found = c.issue.get();
-  const std::uint32_t last = c.job.ledger.ledger.last_issue();
-  const std::string job = shell_word(c.job.path.string());
-  if (!found)
-    messages.doubt("whether the last issue is today's", Where::whole(c.job.file), "file",
-                   fmt::format("not known, since the job has problems: deckmark check {} tells them", job));
-  else if (found->is_new)
-    messages.doubt("whether the last issue is today's", Where::whole(c.job.file), "file",
-                   fmt::format("the job has changed since issue {}: deckmark run {} hands out issue {}", last,
-                               job, found->number));
-}
 
 void add_row(const LedgerFound& stands, const LedgerFiles& files, GivenRow row, Batch& batch) {
   const fs::path target = files.path_beside(kGivenWord);
@@ -64,7 +49,7 @@ JobOutcome give_issue(const JobRequest& request, const GiveRequest& give, Messag
   const bool is_again = std::ranges::any_of(job.ledger.given, [&](const GivenRow& g) {
     return g.issue == row.issue && same_name(g.to, row.to) && g.on == row.on;
   });
-  doubt_last(*c, messages);
+  doubt_last_issue(*c, messages);
   if (!is_again) add_row(job.ledger, job.ledger_files(), row, batch);
   JobOutcome out;
   out.no_verdict = "who has an issue is no verdict on the job";

@@ -1,9 +1,6 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-#include <algorithm>
-#include <set>
-#include <system_error>
 #include <utility>
 #include <vector>
 
@@ -17,6 +14,7 @@
 #include "work/job_texts.h"
 #include "work/output_names.h"
 #include "work/outputs.h"
+#include "work/own_folder.h"
 
 namespace deckmark {
 
@@ -24,23 +22,8 @@ namespace fs = std::filesystem;
 
 namespace {
 
-/// Nothing but these lists may stand in the folder, so that nobody takes what lies there for one issue where
-/// it is two.
-void keep_others(const fs::path& out, const std::vector<OutputFile>& files, Messages& messages) {
-  std::error_code none;
-  const fs::file_status stands = fs::status(out, none);
-  if (fs::exists(stands) && !fs::is_directory(stands)) {
-    messages.problem(Where{}, "--out", Fault{in_quotes(out.string()) + ", a file", "a folder", ""});
-    return;
-  }
-  std::vector<std::string> others;
-  for (fs::directory_iterator at(out, none), end; !none && at != end; at.increment(none)) {
-    const std::string name = at->path().filename().string();
-    if (!name.starts_with(".deckmark-") &&
-        std::ranges::none_of(files, [&](const OutputFile& f) { return f.target.filename() == name; }))
-      others.push_back(name);
-  }
-  // What stands of another issue is not replaced.
+/// False where a list of another issue stands there, which is not replaced (told).
+bool keep_other_issue(const std::vector<OutputFile>& files, Messages& messages) {
   for (const OutputFile& f : files) {
     const auto read = read_source(f.target, f.target.string());
     const auto* source = std::get_if<std::shared_ptr<const Source>>(&read);
@@ -49,15 +32,10 @@ void keep_others(const fs::path& out, const std::vector<OutputFile>& files, Mess
       messages.problem(Where::whole(f.target.string()), "file",
                        Fault{"another list of this name", "a folder that is new, or holds these lists alone",
                              "--out with another folder"});
-      return;
+      return false;
     }
   }
-  if (others.empty()) return;
-  std::ranges::sort(others);
-  messages.problem(Where::whole((out / others.front()).string()), "file",
-                   Fault{others.size() == 1 ? std::string("another file in the folder")
-                                            : fmt::format("{} other files in the folder", others.size()),
-                         "a folder that is new, or holds these lists alone", "--out with another folder"});
+  return true;
 }
 
 /// What is wrong with the list section or the control stops it, the rest of the job does not.
@@ -113,7 +91,7 @@ JobOutcome write_issue_lists(const JobRequest& request, const std::string& typed
     files.push_back({out / names.back(), list_table(input, std::move(list))});
   }
   tell_names_that_meet(after, messages);
-  keep_others(out, files, messages);
+  if (keep_other_issue(files, messages)) keep_others(out, names, messages);
   if (messages.has_problems()) return ended_with_problems();
   Batch batch;
   batch.hold_folder(out);

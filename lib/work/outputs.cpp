@@ -17,6 +17,7 @@
 #include "lists/points.h"
 #include "lists/setups.h"
 #include "lists/shape.h"
+#include "lists/today.h"
 #include "pages/offset_sheet.h"
 #include "work/computation.h"
 #include "work/output_names.h"
@@ -309,7 +310,8 @@ constexpr OutputSpec kSummaryOutput{kSummaryFile, "",
                                     "all that was found, every file with its digest, what was read"};
 
 /// A file and what adds it, or the files of its name, where the job has data for them. Ledger and issues are
-/// added to by the run itself, who has them by `give`, and the page, the sums and the summary made by it,
+/// added to by the run itself, who has them by `give`, what is to be done today is written by `today`, and
+/// the page, the sums and the summary made by the run,
 /// since they state the digests of the others.
 struct Made {
   const OutputSpec* spec;
@@ -470,6 +472,10 @@ constexpr Made kMade[] = {
                                 m.unit);
          });
      }},
+    {&kTodayOutput, nullptr},
+    {&kVoidListOutput, nullptr},
+    {&kMarkListOutput, nullptr},
+    {&kFillListOutput, nullptr},
     {&kPageOutput, nullptr},
     {&kSumsOutput, nullptr},
     {&kSummaryOutput, nullptr},
@@ -515,7 +521,9 @@ std::span<const OutputSpec* const> outputs() { return kSpecs; }
 const OutputSpec* output_of(std::string_view name) {
   const OutputSpec* out = nullptr;
   for (const OutputSpec* s : outputs())
-    if (!s->is_journal && can_be(s->name, name) && (!out || s->name.size() > out->name.size())) out = s;
+    if (!s->is_journal && s->is_of_run && can_be(s->name, name) &&
+        (!out || s->name.size() > out->name.size()))
+      out = s;
   return out;
 }
 

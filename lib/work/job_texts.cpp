@@ -16,6 +16,7 @@
 #include "report/files_text.h"
 #include "report/issue_text.h"
 #include "work/doing.h"
+#include "work/kept_files.h"
 #include "work/outputs.h"
 #include "work/read_books.h"
 
@@ -54,7 +55,8 @@ std::int64_t highest_aside(const Job& job) {
     for (fs::recursive_directory_iterator in(at->path(), stopped), stop; !stopped && in != stop;
          in.increment(stopped)) {
       const std::string name = in->path().filename().string();
-      if (name == job.ledger_path.filename().string())
+      // What a run kept of the ledger says no more than its summary does.
+      if (name == job.ledger_path.filename().string() && in->path().parent_path().filename() != kKeptFolder)
         highest = std::max(highest, highest_number(text_of(in->path())));
       if (name != kSummaryFile) continue;
       const std::string summary = text_of(in->path());

@@ -179,10 +179,10 @@ TEST_CASE("an option with a value says that it is empty, whichever it is and how
     }
   CHECK(seen ==
         std::set<std::string>{
-            "--above", "--accept-outside", "--at",    "--by",        "--color", "--completion", "--crew",
-            "--issue", "--list",           "--man",   "--on",        "--out",   "--sd",         "--setup",
-            "--sheet", "--sign",           "--since", "--take-over", "--ticks", "--to",         "--units",
-            "--with"});
+            "--above", "--accept-outside", "--at",       "--by",    "--color",     "--completion", "--crew",
+            "--from",  "--issue",          "--list",     "--man",   "--on",        "--out",        "--sd",
+            "--setup", "--sheet",          "--sign",     "--since", "--take-over", "--ticks",      "--to",
+            "--units", "--with",           "--as-issued"});
 }
 
 TEST_CASE("options stand before and behind the command, short and long, and end with --") {
@@ -240,11 +240,11 @@ TEST_CASE("--version names version and commit; files that are written name the v
 
 TEST_CASE("the overview tells the commands by what they are for") {
   const std::vector<std::pair<std::string, Words>> want = {
-      {"commands for every job:", {"new", "check", "baseline", "run", "give", "issued", "help"}},
+      {"commands for every job:", {"new", "check", "baseline", "run", "give", "issued", "today", "help"}},
       {"with laser and tape:", {"offsets", "heights"}},
       {"with an instrument:", {"setup", "stake", "book", "plan", "compare", "fieldtest"}},
       {"afterwards:", {"asbuilt", "history"}},
-      {"rarely:", {"ground"}}};
+      {"rarely:", {"restore", "ground"}}};
   CHECK((groups() == want));
 }
 
@@ -304,7 +304,7 @@ TEST_CASE("every example of every help runs on the jobs that come with the progr
     for (std::string& line : below(help, "examples:")) examples.push_back(line);
     CHECK(examples.size() >= 1);
     // What speaks of issues needs one.
-    if (std::set<std::string>{"give", "issued", "compare", "history"}.count(command) > 0)
+    if (std::set<std::string>{"give", "issued", "compare", "history", "restore"}.count(command) > 0)
       REQUIRE(jobs.type("deckmark run gallery-m --quiet").exit_code == 0);
     if (command == "book") REQUIRE(jobs.type("deckmark run arcade-m --quiet").exit_code < 2);
     for (const std::string& line : examples) {

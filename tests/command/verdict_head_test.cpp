@@ -164,8 +164,8 @@ TEST_CASE("a verdict too long for a head is cut, and says where the rest is") {
 TEST_CASE("no command that judges a job is left out above") {
   JobFolder job;
   const std::string help = job.run({"--help"}).out;
-  std::vector<std::string> told{"new",    "fieldtest", "help",   "give",
-                                "issued", "compare",   "history"};  // these judge no job
+  std::vector<std::string> told{"new",     "fieldtest", "help",    "give", "issued",
+                                "compare", "history",   "restore", "book", "today"};  // these judge no job
   for (const auto& command : printing()) told.push_back(command[0]);
   bool inside = false;
   std::size_t found = 0;

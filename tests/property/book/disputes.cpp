@@ -249,7 +249,8 @@ double log_check(const Story& s, bool slipped) {
   return std::log(s.last_within == !slipped ? 0.99 : 0.01);
 }
 
-std::array<double, kLinks> judged(const Story& s) {
+/// `blunder`: how far off, per axis, a mark or a shot that is wrong is thought to be.
+std::array<double, kLinks> judged(const Story& s, double blunder) {
   const std::vector<Seen> seen = all_seen(s);
   const Case& c = s.marks[s.disputed];
   const Place own = c.issued[c.from];
@@ -266,9 +267,9 @@ std::array<double, kLinks> judged(const Story& s) {
   for (const Place& other : variants(own))
     if (length_of(other - own) > kSeen) add(Link::list, {.aim = other});
   for (std::size_t from = 0; from <= s.disputed; ++from) add(Link::setup, {.aim = own, .slipped = from});
-  add(Link::mark, {.aim = own, .made = kBlunder});
-  add(Link::mark, {.aim = own, .kicked = kBlunder});
-  add(Link::shot, {.aim = own, .first_shot = kBlunder});
+  add(Link::mark, {.aim = own, .made = blunder});
+  add(Link::mark, {.aim = own, .kicked = blunder});
+  add(Link::shot, {.aim = own, .first_shot = blunder});
   std::array<double, kLinks> out{};
   double most = -INFINITY, sum = 0;
   for (std::size_t i = 0; i < kLinks; ++i) most = std::max(most, out[i] = log_mean(logs[i]));
@@ -350,7 +351,6 @@ BookFile book_of(const Story& s) {
 
 const char* link_word(Link link) { return kWords[static_cast<std::size_t>(link)]; }
 
-double Dispute::best() const { return *std::max_element(posterior.begin(), posterior.end()); }
 Link Dispute::likeliest() const {
   return static_cast<Link>(std::max_element(posterior.begin(), posterior.end()) - posterior.begin());
 }
@@ -360,7 +360,11 @@ Dispute made_dispute(JobFolder& folder, Dice& dice, Link cause, std::string& pro
   Dispute out;
   out.cause = cause;
   out.number = static_cast<std::int64_t>(1001 + s.disputed);
-  out.posterior = judged(s);
+  // nobody knows how far off a blunder is: the data tell where it makes no difference
+  out.posterior = judged(s, kBlunder);
+  out.best = out.posterior[static_cast<std::size_t>(out.likeliest())];
+  for (const double blunder : {kBlunder / 2, kBlunder * 2})
+    out.best = std::min(out.best, judged(s, blunder)[static_cast<std::size_t>(out.likeliest())]);
   const std::size_t issues = s.marks[s.disputed].issued.size();
   for (std::size_t issue = 0; issue < issues; ++issue) {
     lay_issue(folder, s, issue, issue + 1 == issues);

@@ -20,7 +20,8 @@ struct Dispute {
   std::int64_t number = 0;  ///< the floor number in dispute
   /// By Link: how likely each is by what the files hold; sums to 1.
   std::array<double, kLinks> posterior{};
-  double best() const;
+  /// Of the likeliest: the least that it is, whether blunders are thought small or large.
+  double best = 0;
   Link likeliest() const;
 };
 

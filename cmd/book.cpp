@@ -26,7 +26,7 @@ constexpr OptionSpec kOptions[] = {
 };
 constexpr std::string_view kExamples[] = {
     "deckmark book arcade-m --by Ada --setup S1",
-    "deckmark book arcade-m --by Ada --read day.csv",
+    "deckmark book arcade-m --by Ada --read arcade-m/day-1.csv",
 };
 
 /// What is typed, line by line. A last line without an end was not typed.

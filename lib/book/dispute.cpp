@@ -98,7 +98,7 @@ class Weighing {
   DisputeFound run() {
     DisputeFound out;
     if (facts_.moved && is_where_issued()) {
-      out.link = facts_.newer_was_out ? Link::list : Link::drawing;
+      out.link = by_drawing();
       out.probability[static_cast<std::size_t>(*out.link)] = 1;
       return out;
     }
@@ -107,11 +107,20 @@ class Weighing {
     logs[index(Link::setup)] = mean_of({wrong_maker() + wrong_setup_seen(), wrong_shooter() + sound_setup()});
     logs[index(Link::mark)] = mean_of({kicked(), made_off()}) + sound_setup();
     logs[index(Link::shot)] = wrong_shot() + sound_setup();
-    constexpr Link kWeighed[] = {Link::list, Link::setup, Link::mark, Link::shot};
+    std::vector<Link> weighed = {Link::list, Link::setup, Link::mark, Link::shot};
+    if (facts_.moved) {
+      const double as_issued = sound().log_density(read()) + sound_setup();
+      if (by_drawing() == Link::drawing) {
+        weighed.push_back(Link::drawing);
+        logs[index(Link::drawing)] = as_issued;
+      } else {
+        logs[index(Link::list)] = mean_of({logs[index(Link::list)], as_issued});
+      }
+    }
     double most = logs[index(Link::list)], sum = 0;
-    for (const Link l : kWeighed) most = std::max(most, logs[index(l)]);
-    for (const Link l : kWeighed) sum += out.probability[index(l)] = std::exp(logs[index(l)] - most);
-    for (const Link l : kWeighed) {
+    for (const Link l : weighed) most = std::max(most, logs[index(l)]);
+    for (const Link l : weighed) sum += out.probability[index(l)] = std::exp(logs[index(l)] - most);
+    for (const Link l : weighed) {
       out.probability[index(l)] /= sum;
       if (out.probability[index(l)] >= kNamed) out.link = l;
     }
@@ -121,6 +130,8 @@ class Weighing {
   }
 
  private:
+  /// What is to blame where the drawing has moved since: its list, where a newer one was out.
+  Link by_drawing() const { return facts_.newer_was_out ? Link::list : Link::drawing; }
   static std::size_t index(Link link) { return static_cast<std::size_t>(link); }
   /// Of several that are as likely before.
   static double mean_of(const std::vector<double>& logs) {

@@ -53,18 +53,21 @@ class Account {
     const AsbuiltFound* found = c_.asbuilt.get();
     const NumberState* made = state_.find(number_);
     if (!found || !made || mark_ == kNone32) return "";
-    for (auto r = found->rows.rbegin(); r != found->rows.rend(); ++r) {
-      if (r->mark != mark_ || r->plan != Verdict::outside || r->level == AsbuiltLevel::bracket) continue;
-      const std::vector<BookThing>& crosses =
-          r->level == AsbuiltLevel::deck ? (made->deck.empty() ? made->holes : made->deck) : made->floor;
-      if (crosses.empty()) continue;
-      const auto facts = facts_of(crosses.back(), *r, *found);
-      return facts ? words(weigh(*facts), r->level) : "";
-    }
-    return "";
+    const AsbuiltRow* disputed = nullptr;
+    for (const AsbuiltRow& r : found->rows)
+      if (r.mark == mark_ && r.plan == Verdict::outside && r.level != AsbuiltLevel::bracket &&
+          !crosses_of(*made, r.level).empty() && (!disputed || r.offset > disputed->offset))
+        disputed = &r;
+    if (!disputed) return "";
+    const auto facts = facts_of(crosses_of(*made, disputed->level).back(), *disputed, *found);
+    return facts ? words(weigh(*facts), disputed->level) : "";
   }
 
  private:
+  static const std::vector<BookThing>& crosses_of(const NumberState& made, AsbuiltLevel level) {
+    if (level != AsbuiltLevel::deck) return made.floor;
+    return made.deck.empty() ? made.holes : made.deck;
+  }
   std::optional<Point<Site>> place_of_issue(std::uint32_t issue) const {
     const std::uint32_t then = ledger_.as_of(row_, issue);
     if (then == kNone32) return std::nullopt;

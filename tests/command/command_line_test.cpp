@@ -144,7 +144,7 @@ TEST_CASE("a wrong call is answered with one line, and nothing is done") {
            {{"run", "--setup", "S1"},
             "run: --setup is an option of stake, book, plan; see deckmark run --help"},
            {{"new", "x", "--out", "y"},
-            "new: --out is an option of check, baseline, run, issued; see deckmark new --help"},
+            "new: --out is an option of check, baseline, run, issued, today; see deckmark new --help"},
            {{"run", "--csv=1"}, "--csv takes no value"},
            {{"run", "--csv", "--csv"}, "run: --csv is given twice"},
            {{"--out", "x", "run", "--out=y"}, "run: --out is given twice"},
@@ -179,10 +179,10 @@ TEST_CASE("an option with a value says that it is empty, whichever it is and how
     }
   CHECK(seen ==
         std::set<std::string>{
-            "--above", "--accept-outside", "--at",       "--by",    "--color",     "--completion", "--crew",
-            "--from",  "--issue",          "--list",     "--man",   "--on",        "--out",        "--sd",
-            "--setup", "--sheet",          "--sign",     "--since", "--take-over", "--ticks",      "--to",
-            "--units", "--with",           "--as-issued"});
+            "--above",     "--accept-outside", "--as-issued", "--at",    "--by",    "--color", "--completion",
+            "--crew",      "--done",           "--from",      "--issue", "--list",  "--man",   "--on",
+            "--out",       "--read",           "--sd",        "--setup", "--sheet", "--sign",  "--since",
+            "--take-over", "--ticks",          "--to",        "--units", "--with"});
 }
 
 TEST_CASE("options stand before and behind the command, short and long, and end with --") {
@@ -304,7 +304,7 @@ TEST_CASE("every example of every help runs on the jobs that come with the progr
     for (std::string& line : below(help, "examples:")) examples.push_back(line);
     CHECK(examples.size() >= 1);
     // What speaks of issues needs one.
-    if (std::set<std::string>{"give", "issued", "compare", "history", "restore"}.count(command) > 0)
+    if (std::set<std::string>{"give", "issued", "today", "restore", "compare", "history"}.count(command) > 0)
       REQUIRE(jobs.type("deckmark run gallery-m --quiet").exit_code == 0);
     if (command == "book") REQUIRE(jobs.type("deckmark run arcade-m --quiet").exit_code < 2);
     for (const std::string& line : examples) {

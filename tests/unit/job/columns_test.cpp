@@ -13,6 +13,7 @@
 
 #include "issues/ledger_columns.h"
 #include "job/field_table.h"
+#include "job/stored_points.h"
 #include "support/temp_folder.h"
 #include "table/digest.h"
 
@@ -52,7 +53,7 @@ struct Fixture {
 };
 
 const std::string kPoints = "[drawing]\npoints = \"t.csv\"\n";
-const std::string kField = "readings of a field test", kLedger = "numbers.csv";
+const std::string kField = "readings of a field test", kStored = "stored points", kLedger = "numbers.csv";
 
 /// The issue that a ledger's rows are, whatever they hold.
 std::string issued_of(const std::string& ledger) {
@@ -209,6 +210,10 @@ const std::vector<Fixture>& fixtures() {
        "[drawing]\npoints = \"d.csv\"\n",
        {{{"issue", "to", "on", "digest"}, {{"1", "north", "2026-11-25", its_digest()}}}},
        "given.csv"},
+      {kStored,
+       "",
+       {{{"point", "northing (m)", "easting (m)", "elevation (m)", "setup", "time"},
+         {{"1001", "1", "2", "3", "S1", "07:30"}}}}},
       {kField,
        "",
        {{{"series", "set", "target", "circle1 (deg)", "circle2 (deg)", "zenith1 (deg)", "zenith2 (deg)"},
@@ -254,6 +259,8 @@ Messages read(const Fixture& f, const Variant& v) {
   Messages messages;
   if (f.name == kField) {
     (void)read_field_table(folder / f.file, messages);
+  } else if (f.name == kStored) {
+    (void)read_stored_points(folder / f.file, LengthUnit::metre, messages);
   } else {
     Job job;
     PartMessages told;

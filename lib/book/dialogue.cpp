@@ -356,6 +356,7 @@ void Dialogue::undo(const Typed& typed) {
     if (row.book != own_) continue;
     const Entry& e = book_->entries()[row.row];
     if (typed.number && e.entry != *typed.number) continue;
+    if (!typed.number && e.by != request_.by) continue;  // of others only by its number
     if (typed.number)
       why = fmt::format("entry {} is {}", e.entry, row.is_undone ? "undone" : act_word(e.act));
     if (can(e) && !row.is_undone) meant = row.row;
@@ -367,6 +368,9 @@ void Dialogue::undo(const Typed& typed) {
   Entry row = row_of(Act::undone);
   row.of.entry = undone.entry;
   append(row);
+  Said& told = answer_.said.back();
+  told.text = std::string(act_word(undone.act));
+  if (undone.number > 0) told.text += fmt::format(" {}", known_.typed(undone.number, undone.level));
   if (undone.number == 0) return;
   held_.erase(Key{undone.number} * 2 + (undone.level == EntryLevel::deck ? 1 : 0));
   if (undone.act != Act::marked && !is_hold(undone)) return;
@@ -390,6 +394,13 @@ void Dialogue::end() {
     if (e.act == Act::marked && e.of.is_none()) ++marked;
     if (e.act == Act::drilled) ++drilled;
   }
+  if (waiting_ && offered_) say_tell(fmt::format("{} was read, not kept", offered_->typed));
+  if (const StandingOf* const s = standing(); s && (s->marks_since_check > 0 || s->knocked))
+    say_tell(fmt::format("{} since the last check: read {} before the tripod is moved",
+                         s->knocked                  ? std::string("a knock")
+                         : s->marks_since_check == 1 ? std::string("1 mark")
+                                                     : fmt::format("{} marks", s->marks_since_check),
+                         default_target()));
   if (!rows.empty())
     say_tell(fmt::format("entry {}, {}-{}, {} marked, {} drilled", rows.size(),
                          rows.back().chain.substr(0, 4), rows.back().chain.substr(4, 4), marked, drilled));
@@ -406,8 +417,7 @@ void Dialogue::end() {
 void Dialogue::help() {
   constexpr std::string_view kLines[] = {
       "1041 offers that mark, 6041 the deck point above it",
-      "123.4567 12.345 is a reading: circle and distance; or circle, zenith, slope [target height]; or c "
-      "northing easting",
+      "a reading is circle and distance; or circle, zenith, slope [target height]; or c northing easting",
       "y keeps it; keep: why keeps it beyond tolerance; undo drops it; a number takes it over",
       ". marked without a reading; next passes over; hold: why passes over and notes it",
       "drilled 1041-1052 1060 but 1047; so too marked filled cut hung taken-down voided",

@@ -148,7 +148,8 @@ class Dialogue {
   Point<Site> place_of_number(const KnownNumber& number) const;
 
   // dialogue_file.cpp
-  std::optional<FileFault> fault_of(const FilePoint& point, std::size_t index) const;
+  std::optional<FileFault> fault_of(const FilePoint& point, std::size_t index, std::string& last_setup) const;
+  std::optional<Refusal> not_resumed(const FilePoint& point, const BookSetup& setup, bool is_first) const;
   void stand_for(const FilePoint& point, bool is_next);
   bool is_in_book(const FilePoint& point) const;
   void file_check(const FilePoint& point, std::size_t target);
@@ -166,6 +167,7 @@ class Dialogue {
   const BookSetup* setup_of(std::string_view name) const;
   void ask_check(const Typed& typed);
   void read_check(const Typed& typed);
+  std::optional<Refusal> not_at_target(const Point<Site>& at, std::size_t target) const;
   std::string default_target() const;
   std::optional<std::string> other_target_at(const Point<Site>& place, std::size_t meant) const;
   std::optional<std::size_t> target_of(std::string_view name) const;

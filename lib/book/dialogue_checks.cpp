@@ -181,7 +181,8 @@ CheckResult Dialogue::judged(std::size_t target, ReadPlace read, bool states, st
 
 /// The target, another one than is checked, at whose place a reading lies: then nobody's instrument moved.
 std::optional<std::string> Dialogue::other_target_at(const Point<Site>& place, std::size_t meant) const {
-  if (distance(place, facts_.targets[meant].mark.at) <= kFarthestKept) return std::nullopt;
+  if (meant < facts_.targets.size() && distance(place, facts_.targets[meant].mark.at) <= kFarthestKept)
+    return std::nullopt;
   for (const BookTarget& t : facts_.targets)
     if (distance(place, t.mark.at) <= kFarthestKept) return t.name;
   return std::nullopt;
@@ -213,6 +214,24 @@ std::vector<KnownNumber> Dialogue::doubtful_now() const {
   return out;
 }
 
+/// A reading that cannot be of the target: of a mark's place, or far from it.
+std::optional<Refusal> Dialogue::not_at_target(const Point<Site>& at, std::size_t target) const {
+  constexpr Length kFarFromTarget = Length::metres(1);  // no tripod that is kicked turns or moves so far
+  const std::string& name = facts_.targets[target].name;
+  const Length off = distance(at, facts_.targets[target].mark.at);
+  if (off <= kFarthestKept) return std::nullopt;
+  for (std::size_t i = 0; i < order_->stops().size(); ++i) {
+    const WalkStop& stop = order_->stops()[i];
+    if (distance(at, order_->place(i)) <= kFarthestKept)
+      return Refusal{NoWord::target, fmt::format("that is {}'s place: read {} first",
+                                                 known_.typed(stop.floor, stop.level), name)};
+  }
+  if (off <= kFarFromTarget) return std::nullopt;
+  return Refusal{NoWord::target, fmt::format("{:.2f} m from {}: another target, or the instrument stands "
+                                             "elsewhere: read its control anew",
+                                             off.metres(), name)};
+}
+
 void Dialogue::read_check(const Typed& typed) {
   const std::string name = check_target_.empty() ? default_target() : check_target_;
   const auto target = target_of(name);
@@ -223,6 +242,7 @@ void Dialogue::read_check(const Typed& typed) {
   if (const auto other = other_target_at(read.at, *target))
     return say_no({NoWord::target, fmt::format("that is {}: read {}, or check {} and read again", *other,
                                                facts_.targets[*target].name, *other)});
+  if (const auto no = not_at_target(read.at, *target)) return say_no(*no);
   const auto row_now = static_cast<std::uint32_t>(state_->rows().size());
   const CheckResult result = judged(*target, read, states_height_of(*typed.reading), row_now);
   const std::vector<KnownNumber> before = doubtful_now();
@@ -266,6 +286,11 @@ void Dialogue::read_check(const Typed& typed) {
       say(std::move(doubtful));
     }
   }
+  std::vector<KnownNumber> stand_again;
+  const std::vector<KnownNumber> after = doubtful_now();
+  for (const KnownNumber& n : before)
+    if (std::find(after.begin(), after.end(), n) == after.end()) stand_again.push_back(n);
+  if (!stand_again.empty()) say_tell(known_.words(stand_again) + " stand again");
   tell_check(*target, result);
 }
 
@@ -340,9 +365,11 @@ void Dialogue::tell_causes() {
     return c.kind == CheckCause::Kind::turned || c.kind == CheckCause::Kind::moved;
   });
   if (is_off && results.size() < 2)
-    text += ": read another target";
+    text += ": type check and the name of another target, then read that";
+  else if (is_off && is_instrument && s.is_out)
+    text += ": key its control anew, run deckmark setup, end, and begin again";
   else if (is_off && is_instrument)
-    text += ": read its control anew, end, and begin again";
+    text += ": two targets are within, so marks are taken; safer is to set up anew";
   say_tell(std::move(text), std::move(lengths));
 }
 

@@ -30,7 +30,20 @@ TypedReading reading_of(const FilePoint& point) {
 
 }  // namespace
 
-std::optional<FileFault> Dialogue::fault_of(const FilePoint& point, std::size_t index) const {
+/// A setup that is out stands anew only where its solution has changed.
+std::optional<Refusal> Dialogue::not_resumed(const FilePoint& point, const BookSetup& setup,
+                                             bool is_first) const {
+  const StandingOf* const last = state_->standing_of(own_, setup.name);
+  if (!last || !last->is_out || is_changed(*last, setup)) return std::nullopt;
+  const auto minutes = std::int64_t{60'000} * facts_.options.check_minutes;
+  if (is_first && last_at() && std::max(point.time.at, *last_at()) - *last_at() <= minutes)
+    return std::nullopt;
+  return Refusal{NoWord::setup,
+                 fmt::format("{} is out: key its control anew, then run deckmark setup", setup.name)};
+}
+
+std::optional<FileFault> Dialogue::fault_of(const FilePoint& point, std::size_t index,
+                                            std::string& last_setup) const {
   const auto fault = [index](std::string_view column, NoWord word, std::string why) {
     return FileFault{index, column, {word, std::move(why)}};
   };
@@ -43,9 +56,19 @@ std::optional<FileFault> Dialogue::fault_of(const FilePoint& point, std::size_t 
         fmt::format("{}: no setup of the job that its readings place and turn", in_quotes(point.setup)));
   if (distance(setup->result.at, point.at) < Length::millimetres(1))
     return fault("northing", NoWord::reading, "it lies at the instrument's own place");
+  if (index == 0 || !same_name(point.setup, last_setup))
+    if (auto no = not_resumed(point, *setup, index == 0)) return FileFault{index, "setup", *std::move(no)};
+  last_setup = point.setup;
   if (target_of(point.point)) return std::nullopt;
   const auto typed = number_of(point.point);
-  if (!typed) return std::nullopt;
+  if (!typed) {
+    if (const auto other = other_target_at(point.at, facts_.targets.size()))
+      return fault("point", NoWord::target, fmt::format("that is {}'s place: is it {}?", *other, *other));
+    if (point.point.find_first_not_of("0123456789., ") == std::string::npos)
+      return fault("point", NoWord::number,
+                   fmt::format("{} is no number: digits alone", in_quotes(point.point)));
+    return std::nullopt;
+  }
   const auto number = known_.find(*typed);
   if (!number)
     return fault("point", NoWord::number,
@@ -181,8 +204,9 @@ BookAnswer Dialogue::file(const std::vector<FilePoint>& points, const BookClock&
   std::vector<Said> told = std::move(answer_.said);
   open_tells(0);
   std::vector<Said> head = std::exchange(answer_.said, std::move(told));
+  std::string last_setup;
   for (std::size_t i = 0; i < points.size(); ++i)
-    if (auto fault = fault_of(points[i], i)) faults.push_back(std::move(*fault));
+    if (auto fault = fault_of(points[i], i, last_setup)) faults.push_back(std::move(*fault));
   answer_.is_refused = !faults.empty();
   if (faults.empty()) {
     const std::vector<KnownNumber> before = all_doubtful();
@@ -221,6 +245,14 @@ BookAnswer Dialogue::file(const std::vector<FilePoint>& points, const BookClock&
       doubtful.line = "doubtful " + doubtful.text;
       head.push_back(std::move(doubtful));
     }
+    for (const BookSetup& setup : facts_.setups)
+      if (const StandingOf* const s = state_->standing_of(own_, setup.name); s && s->is_out) {
+        Said stop;
+        stop.kind = SaidKind::stop;
+        stop.text = setup.name;
+        stop.line = "stop " + setup.name;
+        head.push_back(std::move(stop));
+      }
   }
   answer_.said.insert(answer_.said.begin(), head.begin(), head.end());
   end();

@@ -76,6 +76,7 @@ void Dialogue::say_offer() {
   out.kind = SaidKind::offer;
   out.typed = offered_->typed;
   out.level = offered_->level;
+  out.due = due();
   out.line = fmt::format("offer {} {}", offered_->floor, level_word(offered_->level));
   if (const auto stop = order_->find(offered_->floor, offered_->level))
     out.text = order_->run_name(order_->stops()[*stop].run);
@@ -182,6 +183,8 @@ void Dialogue::say_read() {
     near.typed = *other;
     near.line = fmt::format("near {}", *other);
     say(std::move(near));
+  } else if (const auto target = other_target_at(waiting_->place.at, facts_.targets.size())) {
+    say_tell(fmt::format("that is {}: type check {}, then read it", *target, *target));
   } else if (setup_ && out.read && waiting_->away > kFarthestKept) {
     // The circle of the other face points the other way.
     const Point<Site> other_way = setup_->result.at + (setup_->result.at - waiting_->place.at);
@@ -336,7 +339,18 @@ bool Dialogue::write_acts(Act act, const std::vector<KnownNumber>& numbers, cons
     rows.push_back(row);
   }
   if (is_refused) return false;
-  for (const Entry& row : rows) append(row);
+  std::vector<KnownNumber> unmarked;  // holes that no cross was made for
+  for (const Entry& row : rows) {
+    const NumberState* const made = state_->find(row.number);
+    if (act == Act::drilled && (!made || made->deck.empty()))
+      if (const auto number = known.find(row.number, EntryLevel::deck)) unmarked.push_back(*number);
+    append(row);
+  }
+  if (!unmarked.empty())
+    say_tell(
+        fmt::format("no cross on the deck for {}: the hole counts where issue {} has it; read it if it "
+                    "is elsewhere",
+                    known.words(unmarked), known.issue()));
   for (const std::uint32_t n : done) {
     Said out;
     out.kind = SaidKind::again;

@@ -134,8 +134,10 @@ bool BookState::is_doubtful(const BookThing& thing) const {
   if (thing.doubted) return true;
   if (!thing.record.standing) return false;
   const StandingOf& standing = standings_[*thing.record.standing];
-  if (thing.record.segment >= standing.groups.size()) return false;
-  const StandingOf::Group& group = standing.groups[thing.record.segment];
+  if (standing.groups.empty()) return false;
+  // Where no check came after it, that one counts with which the standing ended.
+  const std::size_t segment = std::min<std::size_t>(thing.record.segment, standing.groups.size() - 1);
+  const StandingOf::Group& group = standing.groups[segment];
   return group.is_out && !(thing.cleared && *thing.cleared > group.first_out);
 }
 

@@ -259,7 +259,8 @@ std::string asbuilt_text(const AsbuiltPage& page) {
                                       : "  no shot is judged\n") +
            lists_text(page);
   for (const std::string& shared : common_error_texts(page)) text += shared;
-  text += quality_text(page) + rows_text(page);
+  if (!page.levels.empty()) text += quality_text(page);
+  text += rows_text(page);
   for (const LevelStatistics& s : page.levels) text += level_text(page, s);
   text += runs_text(page) + lists_text(page);
   if (!page.looked_for_causes) return text + "\n  likely causes: not looked for\n";

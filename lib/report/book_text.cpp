@@ -139,7 +139,7 @@ void BookText::kept(const Said& s) {
     case Act::check:
       return;  // its verdict says it
     case Act::undone:
-      return line(fmt::format("undone (entry {})", s.entry));
+      return line(fmt::format("undone: {} (entry {})", s.text, s.entry));
     case Act::note:
       if (s.text == kKnockedNote) return line(fmt::format("knock noted (entry {})", s.entry));
       return line(fmt::format("noted{} (entry {})", s.typed > 0 ? " for " + mark(s) : "", s.entry));
@@ -190,16 +190,19 @@ void BookText::add(const Said& s) {
     case SaidKind::torn:
       return line(fmt::format("{} bytes at its end were not whole: kept aside in its .torn file", s.entry));
     case SaidKind::resumed:
-      return line(fmt::format("{} goes on", s.text));
+      return line(fmt::format("{} again", s.text));
     case SaidKind::offer:
-      return line(fmt::format("{}{}: read it", mark(s), s.text.empty() ? "" : ", run " + s.text));
+      return line(fmt::format("{}{}: {}", mark(s), s.text.empty() ? "" : ", run " + s.text,
+                              s.due == Due::none ? "read it" : "after the check"));
     case SaidKind::read:
       return read(s);
     case SaidKind::near:
       return line(fmt::format("That is {}'s place. Meant {}? Type {}", s.typed, s.typed, s.typed));
     case SaidKind::ask:
-      return line(fmt::format("{} stands already (entry {}). 1: the same, read again; 2: another one",
-                              mark(s), s.text));
+      return line(
+          fmt::format("{} stands already (entry {}). 1: that one, read again; 2: another, and the old "
+                      "one still stands",
+                      mark(s), s.text));
     case SaidKind::kept:
       return kept(s);
     case SaidKind::again:

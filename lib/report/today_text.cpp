@@ -237,10 +237,10 @@ class TodayWords {
                                       : (many ? "the crosses on the floor" : "the cross on the floor");
     if (row.why == TodayWhy::doubtful || !row.off)
       return fmt::format("{}, {}: in doubt, read {} again", numbers, what, many ? "them" : "it");
-    return fmt::format("{}, {}: {} off, {} permitted, known to {}: too near to tell, read it again{}",
-                       numbers, what, length_of(row.off->distance, head_.unit),
-                       length_of(row.off->permitted, head_.unit), length_of(*row.off->sd, head_.unit),
-                       row.if_it_is_there ? ", if it is there" : "");
+    return fmt::format(
+        "{}, {}: {} off, {} permitted, good to {} (95 in 100): too near to tell, read it again{}", numbers,
+        what, length_of(row.off->distance, head_.unit), length_of(row.off->permitted, head_.unit),
+        length_of(2 * *row.off->sd, head_.unit), row.if_it_is_there ? ", if it is there" : "");
   }
 
   std::string last_words() const {

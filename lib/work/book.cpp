@@ -11,11 +11,13 @@
 
 #include "exporter/journal.h"
 #include "issues/changes.h"
+#include "job/folder_words.h"
 #include "job/stored_points.h"
 #include "work/chosen_issue.h"
 #include "work/computation.h"
 #include "work/doing.h"
 #include "work/job_texts.h"
+#include "work/kept_files.h"
 #include "work/read_books.h"
 #include "work/typed.h"
 
@@ -171,6 +173,19 @@ Shown shown_of(const BookCall& call) {
 
 }  // namespace
 
+namespace {
+
+/// A book that has lost rows which a run kept would be gone on with as another one.
+bool refuse_behind(const Job& job, const BookFile& own, Messages& messages) {
+  Messages told;
+  KeptFiles(job).tell(job.folder / kWorkingFolder, told);
+  for (const Message& m : told.sorted(Grade::doubt))
+    messages.problem(Where::whole(own.file), "file", m.file + ": " + m.text);
+  return told.doubts() > 0;
+}
+
+}  // namespace
+
 std::unique_ptr<BookSession> BookSession::begin(const BookCall& call, Messages& messages) {
   refuse_call(call, messages);
   auto c = computed({.job = call.job}, Need::measured);
@@ -189,6 +204,7 @@ std::unique_ptr<BookSession> BookSession::begin(const BookCall& call, Messages& 
   if (const auto at = instant_of(call.at)) held->stated = BookClock{call.at, *at};
   held->c = std::move(c);
   if (messages.has_problems() || !held->read_others(messages)) return nullptr;
+  if (refuse_behind(job, held->own, messages)) return nullptr;
   const BookFound& found = held->own.found;
   const fs::path copy = job.book.copy ? job.folder / fs::path(*job.book.copy) : fs::path();
   auto begun = journal->begin({found.covered, found.lacks_line_feed}, {torn_of(held->own.path), copy});
@@ -259,6 +275,10 @@ BookAnswer BookSession::read(const fs::path& file, Messages& messages) {
       if (!time)
         messages.problem(stored->where(i, "time"), "time",
                          Fault{in_quotes(p.time), "ISO 8601, such as 2026-11-28T14:40:00+01:00", ""});
+      else if (i > 0 && time->at < before.at)
+        messages.problem(
+            stored->where(i, "time"), "time",
+            Fault{in_quotes(p.time) + ", earlier than the row before", "rows by time: sort the file", ""});
       before = time.value_or(before);
     }
     points.push_back({p.point, p.at, p.elevation, p.setup.empty() ? held_->setup : p.setup, before,

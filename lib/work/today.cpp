@@ -12,12 +12,14 @@
 #include "book/today.h"
 #include "book/typing.h"
 #include "exporter/batch.h"
+#include "job/folder_words.h"
 #include "lists/today.h"
 #include "measure/visible_lines.h"
 #include "report/release_text.h"
 #include "report/today_text.h"
 #include "work/chosen_issue.h"
 #include "work/job_texts.h"
+#include "work/kept_files.h"
 #include "work/own_folder.h"
 #include "work/read_books.h"
 
@@ -250,6 +252,7 @@ JobOutcome needs_today(const JobRequest& request, const TodayRequest& asked, Mes
   const Floor floor(*c, asked.as_issued.empty() ? std::nullopt : issue, asked.done, messages);
   if (messages.has_problems()) return ended_with_problems();
   doubt_last_issue(*c, messages);
+  if (asked.as_issued.empty()) KeptFiles(c->job).tell(c->job.folder / kWorkingFolder, messages);
 
   const Rules rules(*c);
   const std::vector<TodayRow> rows = floor.rows(options_of(c->job), rules);

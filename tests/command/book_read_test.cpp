@@ -1,6 +1,7 @@
 // `book --read`: a day in one file that the instrument stored.
 #include <doctest/doctest.h>
 
+#include <filesystem>
 #include <string>
 #include <vector>
 
@@ -110,7 +111,7 @@ TEST_CASE("a check that is outside after the fact makes the marks before it doub
   const CommandResult ran = read(job, control("CP2", 0) + stored(1001, 1) + control("CP2", 2) +
                                           stored(1002, 3) + stored(1003, 4) + control("CP2", 5, 120));
   CHECK(ran.exit_code == 1);
-  CHECK_MESSAGE(ran.out.starts_with("open 0 1\ndoubtful 1002-1003\n"), ran.out << ran.err);
+  CHECK_MESSAGE(ran.out.starts_with("open 0 1\ndoubtful 1002-1003\nstop S1\n"), ran.out << ran.err);
   CHECK(has(ran, "check CP2 outside\n"));
 }
 
@@ -154,4 +155,50 @@ TEST_CASE("a setup that is set up again in the file stands anew; without one the
   CHECK(of_book(job, 3).size() == 4);
   REQUIRE(read(job, "1003,105,107,S1,2026-11-28T09:00:00+01:00\n").exit_code == 0);
   CHECK(of_book(job, 3) == Texts{"set-up", "check", "marked", "marked", "set-up", "marked"});
+}
+
+TEST_CASE(
+    "what is read after a check that is out is in doubt, and the setup stands anew only when it is solved "
+    "anew") {
+  JobFolder job;
+  begin(job);
+  const CommandResult ran =
+      read(job, control("CP2", 0) + stored(1001, 1) + control("CP2", 5, 120) + stored(1002, 6));
+  CHECK(ran.exit_code == 1);
+  CHECK(ran.out.starts_with("open 0 1\ndoubtful 1001-1002\nstop S1\n"));
+  CHECK(has(job.run({"today", "."}), "measure     1001-1002"));
+  // Read again from where it stands out it is in doubt all the same.
+  REQUIRE(read(job, stored(1002, 8, 0.001)).exit_code == 1);
+  CHECK(has(job.run({"today", "."}), "measure     1001-1002"));
+  const std::string before = job.read("book.csv");
+  const CommandResult later = read(job, "1003,105,107,S1,2026-11-28T09:00:00+01:00\n");
+  CHECK(later.exit_code == 2);
+  CHECK(later.err.find("day.csv:2:14: setup: S1 is out: key its control anew") != std::string::npos);
+  CHECK(job.read("book.csv") == before);
+}
+
+TEST_CASE("a name that lies on a target, digits that are no number and times that run back are told") {
+  JobFolder job;
+  begin(job);
+  const CommandResult ran = read(job, control("CP2", 5) + "CP 3,100,150.01,S1,\n1001.0,105,105,S1,\n");
+  CHECK(ran.exit_code == 2);
+  CHECK(ran.err.find("day.csv:3:1: point: that is CP3's place: is it CP3?") != std::string::npos);
+  CHECK(ran.err.find("day.csv:4:1: point: \"1001.0\" is no number: digits alone") != std::string::npos);
+  const CommandResult back = read(job, control("CP2", 5) + stored(1001, 4));
+  CHECK(back.exit_code == 2);
+  CHECK(back.err.find("earlier than the row before") != std::string::npos);
+  CHECK_FALSE(job.has("book.csv"));
+}
+
+TEST_CASE("a book that has lost what a run kept is not gone on with") {
+  JobFolder job;
+  begin(job);
+  REQUIRE(read(job, control("CP2", 0) + stored(1001, 1)).exit_code == 0);
+  REQUIRE(job.run({"run", ".", "--quiet"}).exit_code <= 1);
+  std::filesystem::remove(job.path() / "book.csv");
+  const CommandResult ran = read(job, stored(1002, 2));
+  CHECK(ran.exit_code == 2);
+  CHECK(ran.err.find("deckmark restore") != std::string::npos);
+  CHECK_FALSE(job.has("book.csv"));
+  CHECK(job.run({"today", "."}).err.find("deckmark restore") != std::string::npos);
 }

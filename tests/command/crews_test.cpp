@@ -115,14 +115,21 @@ TEST_CASE("crews: every mark is in its crew's lists and in no other's") {
   std::istringstream rows(job.read("out/floor-list-south.csv"));
   for (std::string line; std::getline(rows, line);) CHECK(whole.find(line) != std::string::npos);
   // A crew that is gone leaves nothing behind; the files of the other are the same.
-  const std::string north = job.read("out/stake-S1-north.txt");
+  // But for the number of the issue, by which they are ticked.
+  const auto sheet_of_north = [&job] {
+    std::string sheet = job.read("out/stake-S1-north.txt");
+    const std::size_t at = sheet.find("to tick: floor ");
+    REQUIRE(at != std::string::npos);
+    return sheet.erase(at, sheet.find('\n', at) - at);
+  };
+  const std::string north = sheet_of_north();
   write_job(job, kTwo.substr(0, kTwo.find("[[crew]]", 1)));
   const CommandResult again = job.run();
   CHECK(again.exit_code == 0);
   CHECK_FALSE(says(again, "no earlier run made it"));
   CHECK(says(again, "drawing.csv:4:1: point: B1 is in no crew: no crew's list has it"));
   for (const auto& [name, bytes] : job.snapshot()) CHECK(name.find("south") == std::string::npos);
-  CHECK(job.read("out/stake-S1-north.txt") == north);
+  CHECK(sheet_of_north() == north);
 }
 
 TEST_CASE("crews: a crew has files of the work that it does alone") {

@@ -5,7 +5,8 @@
 
 namespace deckmark::released {
 
-inline constexpr TableWord table{"released", "what was released for drilling: nothing else says drill"};
+inline constexpr TableWord table{
+    "released", "what was released for drilling: nothing else says drill", {}, true};
 inline constexpr Column<NameCell> what{"what", "a run, a bay, or all", Stands::required};
 inline constexpr Column<NameCell> by{"by", "who released it", Stands::required};
 inline constexpr Column<TextCell> on{"on", "the date: 2026-11-25, or 25 November 2026", Stands::required};

@@ -230,8 +230,10 @@ class Replay {
       const Doubt& d = doubts_[t];
       Thing& thing = s_.things[t];
       thing.doubtful = d.stated;
-      if (!d.standing || d.group >= stood_[*d.standing].groups.size()) continue;
-      const CheckGroup& group = stood_[*d.standing].groups[d.group];
+      if (!d.standing || stood_[*d.standing].groups.empty()) continue;
+      // Where no check came after it, it hangs on how the last one ended: out makes doubtful what follows.
+      const auto& groups = stood_[*d.standing].groups;
+      const CheckGroup& group = groups[std::min(d.group, groups.size() - 1)];
       if (!group.out) continue;
       if (!d.cleared || *d.cleared < *group.went) thing.doubtful = true;
     }

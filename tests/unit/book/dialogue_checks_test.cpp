@@ -32,9 +32,9 @@ TEST_CASE("a check is due after so many marks, after so many minutes and after a
   CHECK(t.type(".") == Lines{"kept 5 marked 1003 floor -", "due count", "wait check T1"});
   CHECK(t.type("") == Lines{"wait check T1"});
   // Other acts go on.
-  CHECK(t.type("drilled 1001") == Lines{"kept 6 drilled 1001 deck -", "wait check T1"});
-  CHECK(t.type(t.at(1004)).front() == "kept 7 check T1 - -");
-  // That was a mark's place, so the check is outside.
+  CHECK(t.type("drilled 1001").front() == "kept 6 drilled 1001 deck -");
+  // A mark's place is no target: nothing is written.
+  CHECK(t.type(t.at(1004)) == Lines{"no target: that is 1004's place: read T1 first", "wait check T1"});
   CHECK(t.type(t.target(0))[1] == "check T1 within");
   t.minute = 29;
   CHECK(t.last("") == "wait mark 1004");
@@ -44,10 +44,10 @@ TEST_CASE("a check is due after so many marks, after so many minutes and after a
   CHECK(t.type(t.at(1004)) == Lines{"due time", "wait check T1"});
   CHECK(t.book.size() == before);
   t.type(t.target(0));
-  CHECK(t.type("k") == Lines{"kept 10 note - - -", "due asked", "wait check T1"});
-  CHECK(t.row(10).note == "knocked");
+  CHECK(t.type("k") == Lines{"kept 9 note - - -", "due asked", "wait check T1"});
+  CHECK(t.row(9).note == "knocked");
   t.again({"Ada", "S1"});
-  CHECK(t.open() == Lines{"open 10 1", "resumed S1", "due asked", "wait check T1"});
+  CHECK(t.open() == Lines{"open 9 1", "resumed S1", "due asked", "wait check T1"});
 }
 
 TEST_CASE("a check outside stops the setup and tells which marks are doubtful") {

@@ -135,7 +135,7 @@ const std::vector<Fixture>& fixtures() {
        {{{"point", "elevation", "sd", "northing", "easting", "floor_northing", "floor_easting", "level",
           "setup"},
          {{"A", "3", "0.001", "1", "2", "1", "2", "deck", "S1"}}},
-        {{"point", "x", "y"}, {{"A", "1", "2"}}},
+        {{"point", "x", "y", "marked_from", "by", "marked_by"}, {{"A", "1", "2", "S1", "Bo", "Ada"}}},
         {{"point", "dx", "dy", "turn"}, {{"A", "0.001", "0.002", "0"}}}}},
       {"benchmarks",
        "[heights]\nbenchmarks = \"t.csv\"\n",
@@ -153,7 +153,7 @@ const std::vector<Fixture>& fixtures() {
        {{{"point", "northing", "easting", "elevation", "level", "setup", "marked_from", "reflector", "crew",
           "time", "sd"},
          {{"A", "1", "2", "3", "deck", "S1", "S2", "M1", "C1", "14:05", "0.001"}}},
-        {{"point", "x", "y"}, {{"A", "1", "2"}}},
+        {{"point", "x", "y", "by", "marked_by"}, {{"A", "1", "2", "Bo", "Ada"}}},
         {{"point", "dx", "dy", "dz"}, {{"A", "0.001", "0.002", "0.003"}}}}},
       {"observations",
        "[instrument]\nangles = \"degrees\"\nangle_sd = \"0-00-02\"\ndistance_sd = \"2 mm\"\ndistances = "

@@ -141,8 +141,8 @@ TEST_CASE("every thing to be done in its words") {
       {"a cross in doubt", off(row(1002, T::floor, D::measure, W::doubtful), 1, 0),
        "measure     1002, the cross on the floor: in doubt, read it again\n"},
       {"a hole near its limit", off(row(1002, T::hole, D::measure, W::near_limit), 5, 0),
-       "measure     6002, the hole: 5.0 mm off, 6.0 mm permitted, known to 1.0 mm: too\n"
-       "              near to tell, read it again\n"},
+       "measure     6002, the hole: 5.0 mm off, 6.0 mm permitted, good to 2.0 mm (95\n"
+       "              in 100): too near to tell, read it again\n"},
       {"a cross that is none", row(1002, T::deck, D::mark, W::not_made), "mark        6002 on the deck\n"},
       {"a hole that is none", row(1002, T::hole, D::drill, W::not_made),
        "drill       6002 at the cross on the deck\n"}};

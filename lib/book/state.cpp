@@ -245,6 +245,7 @@ void BookState::mark(std::uint32_t row) {
     if (!thing) return;
     thing->record = record;
     thing->doubted.reset();
+    thing->cleared.reset();
     return;
   }
   BookThing thing;

@@ -224,6 +224,15 @@ TEST_CASE("an out target makes the marks doubtful since the last group of checks
     day.mark(1003, EntryLevel::floor, state.entry(floor_of(state, 1003).made).entry);
     CHECK_FALSE(doubtful(1003));
   }
+  SUBCASE("what is marked while it is out is doubtful too, however it was cleared before") {
+    day.mark(1004);
+    CHECK(doubtful(1004));
+    day.add(Act::cleared, 1004, EntryLevel::floor);
+    CHECK_FALSE(doubtful(1004));
+    const BookState state = day.state();
+    day.mark(1004, EntryLevel::floor, state.entry(floor_of(state, 1004).made).entry);
+    CHECK(doubtful(1004));
+  }
   SUBCASE("a new standing leaves them doubtful") {
     day.set_up();
     day.check("T1", Verdict::within);

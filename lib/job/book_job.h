@@ -4,7 +4,7 @@
 #include <string>
 
 #include "book/options.h"
-#include "job/stated.h"
+#include "job/keys/stated.h"
 
 namespace deckmark {
 

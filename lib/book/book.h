@@ -71,6 +71,9 @@ BookFound read_book(std::shared_ptr<const std::string> text, std::string name, s
 /// where it is none, or there is no such day.
 std::optional<std::int64_t> instant_of(std::string_view text);
 
+/// Such a text up to its offset. REQUIRES an instant.
+std::string_view without_offset(std::string_view time);
+
 /// Several books in one order.
 struct MergedEntry {
   std::uint32_t book = 0;  ///< which of those that were merged

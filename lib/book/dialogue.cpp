@@ -94,6 +94,18 @@ Entry Dialogue::row_of(Act act) const {
   return row;
 }
 
+/// A row of what was read from the setup that stands.
+Entry Dialogue::row_of(Act act, const ReadPlace& read, const std::string& line) const {
+  Entry row = row_of(act);
+  row.site = KeptSite::of(read.at);
+  row.elevation = Kept::of(read.elevation);
+  row.sd_along = Kept::of(read.sd_along);
+  row.sd_across = Kept::of(read.sd_across);
+  if (setup_) row.setup = setup_->name;
+  row.reading = line;
+  return row;
+}
+
 void Dialogue::append(Entry row) {
   answer_.rows += book_->add(row);
   state_->add(own_);
@@ -189,9 +201,7 @@ BookAnswer Dialogue::open(std::size_t torn, const BookClock& clock) {
   }
   if (!request_.setup.empty()) {
     const BookSetup* const setup = setup_of(request_.setup);
-    const StandingOf* const last = setup ? state_->standing_of(own_, setup->name) : nullptr;
-    const auto minutes = std::int64_t{60'000} * facts_.options.check_minutes;
-    if (last && now_at() - *last_at() <= minutes && !is_changed(*last, *setup)) {
+    if (setup && resumable(*setup, now_at())) {
       setup_ = setup;
       Said out;
       out.kind = SaidKind::resumed;

@@ -147,9 +147,17 @@ class Dialogue {
   bool holds_mark_back();
   Point<Site> place_of_number(const KnownNumber& number) const;
 
+  void say_stop(const std::string& setup);
+  void say_doubtful(const std::vector<KnownNumber>& numbers);
+  void say_again(Act act, const std::string& what);
+  Entry row_of(Act act, const ReadPlace& read, const std::string& line) const;
+  const StandingOf* resumable(const BookSetup& setup, std::int64_t at) const;
+
   // dialogue_file.cpp
   std::optional<FileFault> fault_of(const FilePoint& point, std::size_t index, std::string& last_setup) const;
-  std::optional<Refusal> not_resumed(const FilePoint& point, const BookSetup& setup, bool is_first) const;
+  ReadPlace read_of(const FilePoint& point) const;
+  void take_file(const std::vector<FilePoint>& points);
+  void take_point(const FilePoint& point);
   void stand_for(const FilePoint& point, bool is_next);
   bool is_in_book(const FilePoint& point) const;
   void file_check(const FilePoint& point, std::size_t target);
@@ -167,6 +175,11 @@ class Dialogue {
   const BookSetup* setup_of(std::string_view name) const;
   void ask_check(const Typed& typed);
   void read_check(const Typed& typed);
+  CheckResult write_check(std::size_t target, const ReadPlace& read, bool states_height,
+                          const std::string& line, EntrySource source);
+  std::optional<Refusal> out_as_it_was(const BookSetup& setup) const;
+  static std::vector<KnownNumber> without(const std::vector<KnownNumber>& all,
+                                          const std::vector<KnownNumber>& these);
   std::optional<Refusal> not_at_target(const Point<Site>& at, std::size_t target) const;
   std::string default_target() const;
   std::optional<std::string> other_target_at(const Point<Site>& place, std::size_t meant) const;

@@ -60,11 +60,7 @@ std::optional<Refusal> Dialogue::not_a_setup(std::string_view name) const {
   if (!setup)
     return Refusal{NoWord::setup,
                    fmt::format("{}: no setup of the job that its readings place and turn", in_quotes(name))};
-  const StandingOf* const last = state_->standing_of(own_, setup->name);
-  if (last && last->is_out && !is_changed(*last, *setup))
-    return Refusal{NoWord::setup,
-                   fmt::format("{} is out: read its control anew, end, and begin again", setup->name)};
-  return std::nullopt;
+  return out_as_it_was(*setup);
 }
 
 void Dialogue::set_up(const std::string& name) {
@@ -216,7 +212,7 @@ std::vector<KnownNumber> Dialogue::doubtful_now() const {
 
 /// A reading that cannot be of the target: of a mark's place, or far from it.
 std::optional<Refusal> Dialogue::not_at_target(const Point<Site>& at, std::size_t target) const {
-  constexpr Length kFarFromTarget = Length::metres(1);  // no tripod that is kicked turns or moves so far
+  constexpr Length kFarFromTarget = Length::metres(1);  // no kick goes so far (common practice, no source)
   const std::string& name = facts_.targets[target].name;
   const Length off = distance(at, facts_.targets[target].mark.at);
   if (off <= kFarthestKept) return std::nullopt;
@@ -243,55 +239,82 @@ void Dialogue::read_check(const Typed& typed) {
     return say_no({NoWord::target, fmt::format("that is {}: read {}, or check {} and read again", *other,
                                                facts_.targets[*target].name, *other)});
   if (const auto no = not_at_target(read.at, *target)) return say_no(*no);
-  const auto row_now = static_cast<std::uint32_t>(state_->rows().size());
-  const CheckResult result = judged(*target, read, states_height_of(*typed.reading), row_now);
   const std::vector<KnownNumber> before = doubtful_now();
-  Entry row = row_of(Act::check);
-  row.target = facts_.targets[*target].name;
-  row.site = KeptSite::of(read.at);
-  row.elevation = Kept::of(read.elevation);
-  row.sd_along = Kept::of(read.sd_along);
-  row.sd_across = Kept::of(read.sd_across);
-  row.setup = setup_->name;
-  row.verdict = result.verdict;
-  row.reading = typed.line;
-  append(row);
+  const CheckResult result =
+      write_check(*target, read, states_height_of(*typed.reading), typed.line, EntrySource::live);
   is_asked_ = false;
   check_target_.clear();
   told_due_ = Due::none;
+  const std::vector<KnownNumber> after = doubtful_now();
+  if (standing()->is_out) {
+    waiting_.reset();
+    say_stop(setup_->name);
+    say_doubtful(without(after, before));
+  }
+  if (const std::vector<KnownNumber> again = without(before, after); !again.empty())
+    say_tell(known_.words(again) + " stand again");
+  tell_check(*target, result);
+}
+
+CheckResult Dialogue::write_check(std::size_t target, const ReadPlace& read, bool states_height,
+                                  const std::string& line, EntrySource source) {
+  const auto row_now = static_cast<std::uint32_t>(state_->rows().size());
+  const CheckResult result = judged(target, read, states_height, row_now);
+  Entry row = row_of(Act::check, read, line);
+  row.source = source;
+  row.target = facts_.targets[target].name;
+  row.verdict = result.verdict;
+  append(row);
   Said out;
   out.kind = SaidKind::check;
-  out.text = facts_.targets[*target].name;
+  out.text = facts_.targets[target].name;
   out.verdict = result.verdict;
   out.line = fmt::format("check {} {}", out.text, verdict_word(result.verdict));
   out.missed = rounded_up(result.missed);
   out.off = hypot(result.along, result.across);
   say(std::move(out));
-  const StandingOf* const s = standing();
-  if (s->is_out) {
-    waiting_.reset();
-    Said stop;
-    stop.kind = SaidKind::stop;
-    stop.text = setup_->name;
-    stop.line = "stop " + setup_->name;
-    say(std::move(stop));
-    std::vector<KnownNumber> fresh;
-    for (const KnownNumber& n : doubtful_now())
-      if (std::find(before.begin(), before.end(), n) == before.end()) fresh.push_back(n);
-    if (!fresh.empty()) {
-      Said doubtful;
-      doubtful.kind = SaidKind::doubtful;
-      doubtful.text = known_.words(fresh);
-      doubtful.line = "doubtful " + doubtful.text;
-      say(std::move(doubtful));
-    }
-  }
-  std::vector<KnownNumber> stand_again;
-  const std::vector<KnownNumber> after = doubtful_now();
-  for (const KnownNumber& n : before)
-    if (std::find(after.begin(), after.end(), n) == after.end()) stand_again.push_back(n);
-  if (!stand_again.empty()) say_tell(known_.words(stand_again) + " stand again");
-  tell_check(*target, result);
+  return result;
+}
+
+std::vector<KnownNumber> Dialogue::without(const std::vector<KnownNumber>& all,
+                                           const std::vector<KnownNumber>& these) {
+  std::vector<KnownNumber> out;
+  for (const KnownNumber& n : all)
+    if (std::find(these.begin(), these.end(), n) == these.end()) out.push_back(n);
+  return out;
+}
+
+void Dialogue::say_stop(const std::string& setup) {
+  Said out;
+  out.kind = SaidKind::stop;
+  out.text = setup;
+  out.line = "stop " + setup;
+  say(std::move(out));
+}
+
+void Dialogue::say_doubtful(const std::vector<KnownNumber>& numbers) {
+  if (numbers.empty()) return;
+  Said out;
+  out.kind = SaidKind::doubtful;
+  out.text = known_.words(numbers);
+  out.line = "doubtful " + out.text;
+  say(std::move(out));
+}
+
+/// The last standing of a setup, where a row at that time still is of it; null: none.
+const StandingOf* Dialogue::resumable(const BookSetup& setup, std::int64_t at) const {
+  const StandingOf* const last = state_->standing_of(own_, setup.name);
+  if (!last || is_changed(*last, setup)) return nullptr;
+  const auto most = std::int64_t{60'000} * facts_.options.check_minutes;
+  return at - *last_at() <= most ? last : nullptr;
+}
+
+/// A setup that is out stands anew only where its solution has changed.
+std::optional<Refusal> Dialogue::out_as_it_was(const BookSetup& setup) const {
+  const StandingOf* const last = state_->standing_of(own_, setup.name);
+  if (!last || !last->is_out || is_changed(*last, setup)) return std::nullopt;
+  return Refusal{NoWord::setup,
+                 fmt::format("{} is out: key its control anew, then run deckmark setup", setup.name)};
 }
 
 /// What such a check could miss where its target was set up again, or is so near that a turn which moves the

@@ -30,16 +30,8 @@ TypedReading reading_of(const FilePoint& point) {
 
 }  // namespace
 
-/// A setup that is out stands anew only where its solution has changed.
-std::optional<Refusal> Dialogue::not_resumed(const FilePoint& point, const BookSetup& setup,
-                                             bool is_first) const {
-  const StandingOf* const last = state_->standing_of(own_, setup.name);
-  if (!last || !last->is_out || is_changed(*last, setup)) return std::nullopt;
-  const auto minutes = std::int64_t{60'000} * facts_.options.check_minutes;
-  if (is_first && last_at() && std::max(point.time.at, *last_at()) - *last_at() <= minutes)
-    return std::nullopt;
-  return Refusal{NoWord::setup,
-                 fmt::format("{} is out: key its control anew, then run deckmark setup", setup.name)};
+ReadPlace Dialogue::read_of(const FilePoint& point) const {
+  return place_of(reading_of(point), setup_->result, facts_.instrument, facts_.target_height);
 }
 
 std::optional<FileFault> Dialogue::fault_of(const FilePoint& point, std::size_t index,
@@ -57,7 +49,9 @@ std::optional<FileFault> Dialogue::fault_of(const FilePoint& point, std::size_t 
   if (distance(setup->result.at, point.at) < Length::millimetres(1))
     return fault("northing", NoWord::reading, "it lies at the instrument's own place");
   if (index == 0 || !same_name(point.setup, last_setup))
-    if (auto no = not_resumed(point, *setup, index == 0)) return FileFault{index, "setup", *std::move(no)};
+    if (auto no = out_as_it_was(*setup);
+        no && (index > 0 || !resumable(*setup, std::max(point.time.at, *last_at()))))
+      return FileFault{index, "setup", *std::move(no)};
   last_setup = point.setup;
   if (target_of(point.point)) return std::nullopt;
   const auto typed = number_of(point.point);
@@ -91,10 +85,7 @@ std::optional<FileFault> Dialogue::fault_of(const FilePoint& point, std::size_t 
 void Dialogue::stand_for(const FilePoint& point, bool is_next) {
   const BookSetup* const setup = setup_of(point.setup);
   if (is_next && setup_ == setup) return;
-  const StandingOf* const last = state_->standing_of(own_, setup->name);
-  const auto minutes = std::int64_t{60'000} * facts_.options.check_minutes;
-  const bool resumes =
-      !is_next && last && last_at() && now_at() - *last_at() <= minutes && !is_changed(*last, *setup);
+  const bool resumes = !is_next && resumable(*setup, now_at());
   setup_ = setup;
   if (!resumes) write_set_up(EntrySource::file);
 }
@@ -119,47 +110,20 @@ bool Dialogue::is_in_book(const FilePoint& point) const {
 }
 
 void Dialogue::file_check(const FilePoint& point, std::size_t target) {
-  const ReadPlace read =
-      deckmark::place_of(reading_of(point), setup_->result, facts_.instrument, facts_.target_height);
-  const auto row_now = static_cast<std::uint32_t>(state_->rows().size());
-  const CheckResult result = judged(target, read, point.elevation.has_value(), row_now);
-  Entry row = row_of(Act::check);
-  row.source = EntrySource::file;
-  row.target = facts_.targets[target].name;
-  row.site = KeptSite::of(point.at);
-  row.elevation = Kept::of(point.elevation);
-  row.sd_along = Kept::of(read.sd_along);
-  row.sd_across = Kept::of(read.sd_across);
-  row.setup = setup_->name;
-  row.verdict = result.verdict;
-  row.reading = point.reading;
-  append(row);
-  Said out;
-  out.kind = SaidKind::check;
-  out.text = facts_.targets[target].name;
-  out.verdict = result.verdict;
-  out.line = fmt::format("check {} {}", out.text, verdict_word(result.verdict));
-  out.missed = result.missed;
-  say(std::move(out));
+  const ReadPlace read = read_of(point);
+  const CheckResult result =
+      write_check(target, read, point.elevation.has_value(), point.reading, EntrySource::file);
   if (result.verdict == Verdict::outside) tell_causes();
 }
 
 /// A cross that was marked without a reading from this setup and issue is completed; one that lies where this
 /// one does is the same, read again; else it is another one.
 void Dialogue::file_mark(const FilePoint& point, const KnownNumber& number) {
-  const ReadPlace read =
-      deckmark::place_of(reading_of(point), setup_->result, facts_.instrument, facts_.target_height);
   const Length permitted = facts_.tolerance(number.level);
-  Entry row = row_of(Act::marked);
+  Entry row = row_of(Act::marked, read_of(point), point.reading);
   row.source = EntrySource::file;
   row.number = number.floor;
   row.level = number.level;
-  row.site = KeptSite::of(point.at);
-  row.elevation = Kept::of(point.elevation);
-  row.sd_along = Kept::of(read.sd_along);
-  row.sd_across = Kept::of(read.sd_across);
-  row.setup = setup_->name;
-  row.reading = point.reading;
   if (const BookThing* thing = newest_thing(*state_, number.floor, number.level)) {
     const Record& record = thing->record;
     const bool is_completed =
@@ -198,64 +162,67 @@ std::vector<KnownNumber> Dialogue::all_doubtful() const {
   return out;
 }
 
+void Dialogue::take_point(const FilePoint& point) {
+  if (const auto target = target_of(point.point))
+    file_check(point, *target);
+  else if (const auto typed = number_of(point.point))
+    file_mark(point, *known_.find(*typed));
+  else
+    file_note(point);
+}
+
+/// What the book holds already is told again.
+void Dialogue::take_file(const std::vector<FilePoint>& points) {
+  bool is_next = false;
+  for (const FilePoint& point : points) {
+    clock_ = point.time;
+    if (is_in_book(point)) {
+      const bool is_target = target_of(point.point).has_value();
+      const auto typed = is_target ? std::nullopt : number_of(point.point);
+      say_again(is_target ? Act::check
+                : typed   ? Act::marked
+                          : Act::note,
+                typed ? std::to_string(known_.find(*typed)->floor) : point.point);
+      continue;
+    }
+    stand_for(point, is_next);
+    is_next = true;
+    take_point(point);
+  }
+}
+
 BookAnswer Dialogue::file(const std::vector<FilePoint>& points, const BookClock& clock,
                           std::vector<FileFault>& faults) {
   begin(clock);
-  std::vector<Said> told = std::move(answer_.said);
+  const auto taken = [this] { return std::exchange(answer_.said, {}); };
+  std::vector<Said> clock_told = taken();
   open_tells(0);
-  std::vector<Said> head = std::exchange(answer_.said, std::move(told));
+  std::vector<Said> all = taken();
+  const auto add = [&all](std::vector<Said> said) { all.insert(all.end(), said.begin(), said.end()); };
+  add(std::move(clock_told));
   std::string last_setup;
   for (std::size_t i = 0; i < points.size(); ++i)
     if (auto fault = fault_of(points[i], i, last_setup)) faults.push_back(std::move(*fault));
-  answer_.is_refused = !faults.empty();
-  if (faults.empty()) {
-    const std::vector<KnownNumber> before = all_doubtful();
-    bool is_next = false;
-    for (const FilePoint& point : points) {
-      clock_ = point.time;
-      const auto target = target_of(point.point);
-      const auto typed = number_of(point.point);
-      if (is_in_book(point)) {
-        Said again;
-        again.kind = SaidKind::again;
-        again.typed = target || !typed ? 0 : *typed;
-        again.text = point.point;
-        again.act = target ? Act::check : typed ? Act::marked : Act::note;
-        again.line = fmt::format("again {}", typed && !target ? known_.find(*typed)->floor : 0);
-        if (target || !typed) again.line = "again " + point.point;
-        say(std::move(again));
-        continue;
-      }
-      stand_for(point, is_next);
-      is_next = true;
-      if (target)
-        file_check(point, *target);
-      else if (typed)
-        file_mark(point, *known_.find(*typed));
-      else
-        file_note(point);
+  const std::vector<KnownNumber> before = all_doubtful();
+  if (faults.empty()) take_file(points);
+  std::vector<Said> of_file = taken();
+  // What is in doubt stands first, before what was taken.
+  say_doubtful(without(all_doubtful(), before));
+  bool is_out = false;
+  for (const BookSetup& setup : facts_.setups)
+    if (const StandingOf* const s = state_->standing_of(own_, setup.name);
+        s && s->is_out && std::any_of(points.begin(), points.end(), [&setup](const FilePoint& p) {
+          return same_name(p.setup, setup.name);
+        })) {
+      is_out = true;
+      say_stop(setup.name);
     }
-    std::vector<KnownNumber> fresh;
-    for (const KnownNumber& n : all_doubtful())
-      if (std::find(before.begin(), before.end(), n) == before.end()) fresh.push_back(n);
-    if (!fresh.empty()) {
-      Said doubtful;
-      doubtful.kind = SaidKind::doubtful;
-      doubtful.text = known_.words(fresh);
-      doubtful.line = "doubtful " + doubtful.text;
-      head.push_back(std::move(doubtful));
-    }
-    for (const BookSetup& setup : facts_.setups)
-      if (const StandingOf* const s = state_->standing_of(own_, setup.name); s && s->is_out) {
-        Said stop;
-        stop.kind = SaidKind::stop;
-        stop.text = setup.name;
-        stop.line = "stop " + setup.name;
-        head.push_back(std::move(stop));
-      }
-  }
-  answer_.said.insert(answer_.said.begin(), head.begin(), head.end());
+  add(taken());
+  add(std::move(of_file));
+  answer_.said = std::move(all);
   end();
+  answer_.is_refused = !faults.empty();
+  answer_.is_out = is_out;
   return std::move(answer_);
 }
 

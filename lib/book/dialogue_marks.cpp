@@ -227,16 +227,10 @@ void Dialogue::keep_as(bool same) {
 }
 
 void Dialogue::write_mark(const EntryOf& of, const std::string& text) {
-  Entry row = row_of(Act::marked);
+  Entry row = row_of(Act::marked, waiting_->place, waiting_->line);
   row.number = offered_->floor;
   row.level = offered_->level;
-  row.site = KeptSite::of(waiting_->place.at);
-  row.elevation = Kept::of(waiting_->place.elevation);
-  row.sd_along = Kept::of(waiting_->place.sd_along);
-  row.sd_across = Kept::of(waiting_->place.sd_across);
-  if (setup_) row.setup = setup_->name;
   row.of = of;
-  row.reading = waiting_->line;
   row.note = text;
   append(row);
   waiting_.reset();
@@ -305,6 +299,15 @@ void Dialogue::act(const Typed& typed) {
   if (is_done && stop && !is_wanted(order_->stops()[*stop])) seek(true);
 }
 
+void Dialogue::say_again(Act act, const std::string& what) {
+  Said out;
+  out.kind = SaidKind::again;
+  out.act = act;
+  out.text = what;
+  out.line = "again " + what;
+  say(std::move(out));
+}
+
 bool Dialogue::write_acts(Act act, const std::vector<KnownNumber>& numbers, const std::string& text,
                           EntrySource source, const KnownNumbers& known) {
   std::vector<Entry> rows;
@@ -351,14 +354,7 @@ bool Dialogue::write_acts(Act act, const std::vector<KnownNumber>& numbers, cons
         fmt::format("no cross on the deck for {}: the hole counts where issue {} has it; read it if it "
                     "is elsewhere",
                     known.words(unmarked), known.issue()));
-  for (const std::uint32_t n : done) {
-    Said out;
-    out.kind = SaidKind::again;
-    out.typed = n;
-    out.act = act;
-    out.line = fmt::format("again {}", n);
-    say(std::move(out));
-  }
+  for (const std::uint32_t n : done) say_again(act, std::to_string(n));
   return true;
 }
 

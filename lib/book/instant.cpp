@@ -85,4 +85,9 @@ std::optional<std::int64_t> instant_of(std::string_view text) {
   return ((days * 24 + hour) * 60 + minute - *east) * 60'000 + second * 1000 + thousandth;
 }
 
+std::string_view without_offset(std::string_view time) {
+  constexpr std::size_t kDate = 10;
+  return time.substr(0, time.find_first_of("Z+-", kDate));
+}
+
 }  // namespace deckmark

@@ -111,11 +111,9 @@ const StandingOf* BookState::standing_of(std::uint32_t book, std::string_view se
 }
 
 StandingOf* BookState::current(std::uint32_t row) {
-  const Entry& e = entry(row);
-  if (e.setup.empty()) return nullptr;
-  for (auto s = standings_.rbegin(); s != standings_.rend(); ++s)
-    if (s->book == rows_[row].book && same_name(s->setup, e.setup)) return &*s;
-  return nullptr;
+  const std::string_view setup = entry(row).setup;
+  const StandingOf* const s = setup.empty() ? nullptr : standing_of(rows_[row].book, setup);
+  return s ? &standings_[static_cast<std::size_t>(s - standings_.data())] : nullptr;
 }
 
 std::optional<std::uint32_t> BookState::row_of(std::uint32_t row) const {

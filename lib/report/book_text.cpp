@@ -206,7 +206,7 @@ void BookText::add(const Said& s) {
     case SaidKind::kept:
       return kept(s);
     case SaidKind::again:
-      return line(fmt::format("{}: {} already, nothing is written", s.typed, act_word(s.act)));
+      return line(fmt::format("{}: {} already, nothing is written", s.text, act_word(s.act)));
     case SaidKind::due:
       return due(s.due);
     case SaidKind::check:

@@ -13,13 +13,6 @@ using namespace deckmark;
 
 namespace {
 
-InstrumentOptions instrument() {
-  InstrumentOptions out;
-  out.angle_sd = Angle::arc_seconds(2);
-  out.distance_sd = Length::millimetres(1);
-  return out;
-}
-
 /// Probability that a plane normal deviate with unit sds about a shift stays within a radius, by integration
 /// over strips.
 double inside(double radius, double shift) {
@@ -39,7 +32,7 @@ ReadPlace read_of(const SetupResult& setup, double circle, double horizontal) {
   TypedReading typed;
   typed.circle = CircleReading::degrees(circle);
   typed.distance = Length::metres(horizontal);
-  return place_of(typed, setup, instrument(), Length::metres(0));
+  return place_of(typed, setup, talk::plain_instrument(), Length::metres(0));
 }
 
 FirstReading first_of(double circle, double horizontal) {
@@ -63,18 +56,22 @@ TEST_CASE("against the first reading the sds are those of two readings in one fa
   const double along = std::sqrt(kCheckRegion) * std::numbers::sqrt2 * 0.001,
                turn = std::sqrt(kCheckRegion) * 4 / 3600;
   for (const double side : {-1.0, 1.0}) {
-    CHECK(check_against(first_of(10, 20), read_of(setup, 10, 20 + side * along * 0.999), zero, instrument())
+    CHECK(check_against(first_of(10, 20), read_of(setup, 10, 20 + side * along * 0.999), zero,
+                        talk::plain_instrument())
               .verdict == Verdict::within);
-    CHECK(check_against(first_of(10, 20), read_of(setup, 10, 20 + side * along * 1.001), zero, instrument())
+    CHECK(check_against(first_of(10, 20), read_of(setup, 10, 20 + side * along * 1.001), zero,
+                        talk::plain_instrument())
               .verdict == Verdict::outside);
-    CHECK(check_against(first_of(10, 20), read_of(setup, 10 + side * turn * 0.999, 20), zero, instrument())
+    CHECK(check_against(first_of(10, 20), read_of(setup, 10 + side * turn * 0.999, 20), zero,
+                        talk::plain_instrument())
               .verdict == Verdict::within);
-    CHECK(check_against(first_of(10, 20), read_of(setup, 10 + side * turn * 1.001, 20), zero, instrument())
+    CHECK(check_against(first_of(10, 20), read_of(setup, 10 + side * turn * 1.001, 20), zero,
+                        talk::plain_instrument())
               .verdict == Verdict::outside);
   }
   // Over the zero of the circle it is the short way round.
-  CHECK(check_against(first_of(359.9999, 20), read_of(setup, 0.0001, 20), zero, instrument()).verdict ==
-        Verdict::within);
+  CHECK(check_against(first_of(359.9999, 20), read_of(setup, 0.0001, 20), zero, talk::plain_instrument())
+            .verdict == Verdict::within);
 }
 
 TEST_CASE("against coordinates the setup's orientation counts with the distance") {
@@ -83,14 +80,14 @@ TEST_CASE("against coordinates the setup's orientation counts with the distance"
   const double across = std::sqrt(30 * 30 * (9 + 8) / (206264.8 * 206264.8) + 0.0005 * 0.0005 + 1e-6),
                turn = std::sqrt(kCheckRegion) * across / 30 * 180 / std::numbers::pi;
   const ControlMark target = talk::mark_at(128, 200);
-  CHECK(check_against(target, read_of(setup, turn * 0.999, 30), setup, instrument()).verdict ==
+  CHECK(check_against(target, read_of(setup, turn * 0.999, 30), setup, talk::plain_instrument()).verdict ==
         Verdict::within);
-  CHECK(check_against(target, read_of(setup, turn * 1.001, 30), setup, instrument()).verdict ==
+  CHECK(check_against(target, read_of(setup, turn * 1.001, 30), setup, talk::plain_instrument()).verdict ==
         Verdict::outside);
   // Its own sd comes on top, per axis.
   ControlMark soft = target;
   soft.sd = Length::millimetres(1);
-  CHECK(check_against(soft, read_of(setup, turn * 1.001, 30), setup, instrument()).verdict ==
+  CHECK(check_against(soft, read_of(setup, turn * 1.001, 30), setup, talk::plain_instrument()).verdict ==
         Verdict::within);
 }
 
@@ -102,7 +99,8 @@ TEST_CASE("what a check would show is seen 95 times in 100") {
   const ControlMark target = talk::mark_at(98 + 12, 200 + 16);
   int turned = 0, moved = 0, false_alarms = 0;
   constexpr int kTrials = 20'000;
-  const Missed missed = check_against(target, read_of(setup, 53.13010235, 20), setup, instrument()).missed;
+  const Missed missed =
+      check_against(target, read_of(setup, 53.13010235, 20), setup, talk::plain_instrument()).missed;
   for (int i = 0; i < kTrials; ++i) {
     // Where it stands in truth, how it is turned, and where the target was set up again.
     const double n = 98 + place_sd * normal(random), e = 200 + place_sd * normal(random),
@@ -112,7 +110,8 @@ TEST_CASE("what a check would show is seen 95 times in 100") {
       const double a = std::atan2(te - e - de, tn - n - dn) - zero + turn +
                        std::numbers::sqrt2 * 2 / 206264.8 * normal(random),
                    d = std::hypot(te - e - de, tn - n - dn) + 0.001 * normal(random);
-      return check_against(target, read_of(setup, a * 180 / std::numbers::pi, d), setup, instrument());
+      return check_against(target, read_of(setup, a * 180 / std::numbers::pi, d), setup,
+                           talk::plain_instrument());
     };
     if (look(0, 0, 0).verdict == Verdict::outside) ++false_alarms;
     if (look(0, 0, missed.turn.radians()).verdict == Verdict::outside) ++turned;
@@ -136,7 +135,7 @@ TEST_CASE("two checks tell a turn from a move, and both from a target that was k
     double now = std::atan2(e, n) * 180 / std::numbers::pi + turn / 3600;
     if (now < 0) now += 360;
     return check_against(first_of(circle, horizontal), read_of(setup, now, std::hypot(n, e)), zero,
-                         instrument());
+                         talk::plain_instrument());
   };
   using Kind = CheckCause::Kind;
   {

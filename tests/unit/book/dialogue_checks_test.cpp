@@ -10,19 +10,10 @@
 #include "talk.h"
 
 using namespace deckmark;
+using talk::begins;
+using talk::has;
 using talk::Lines;
 using talk::Talk;
-
-namespace {
-
-bool has(const Lines& lines, std::string_view line) {
-  return std::find(lines.begin(), lines.end(), line) != lines.end();
-}
-bool begins(const Lines& lines, std::string_view front) {
-  return std::any_of(lines.begin(), lines.end(), [&](const std::string& l) { return l.starts_with(front); });
-}
-
-}  // namespace
 
 TEST_CASE("a check is due after so many marks, after so many minutes and after a knock, and told once") {
   Talk t;

@@ -8,19 +8,10 @@
 #include "talk.h"
 
 using namespace deckmark;
+using talk::begins;
+using talk::has;
 using talk::Lines;
 using talk::Talk;
-
-namespace {
-
-bool has(const Lines& lines, std::string_view line) {
-  return std::find(lines.begin(), lines.end(), line) != lines.end();
-}
-bool begins(const Lines& lines, std::string_view front) {
-  return std::any_of(lines.begin(), lines.end(), [&](const std::string& l) { return l.starts_with(front); });
-}
-
-}  // namespace
 
 TEST_CASE("a standing begins with its row and a check; then marks are offered") {
   Talk t;

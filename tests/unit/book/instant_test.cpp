@@ -26,6 +26,12 @@ TEST_CASE("an instant is counted from 1970, its offset taken out") {
   }
 }
 
+TEST_CASE("the offset of an instant is what stands behind its time of day") {
+  for (const std::string text : {"2026-11-28T07:30", "2026-11-28T07:30:15", "2026-11-28 07:30:15.25"})
+    for (const std::string offset : {"Z", "+01:00", "-0130", "+14"})
+      CHECK(without_offset(text + offset) == text);
+}
+
 TEST_CASE("what is no instant with an offset is none") {
   for (const std::string text :
        {"", "2026-11-28", "2026-11-28T07:30", "07:30+01:00", "2026-02-29T00:00Z", "2026-13-01T00:00Z",

@@ -12,9 +12,7 @@ using namespace deckmark;
 namespace {
 
 InstrumentOptions instrument() {
-  InstrumentOptions out;
-  out.angle_sd = Angle::arc_seconds(2);
-  out.distance_sd = Length::millimetres(1);
+  InstrumentOptions out = talk::plain_instrument();
   out.refraction.reset();
   return out;
 }

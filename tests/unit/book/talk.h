@@ -1,6 +1,7 @@
 #pragma once
 /// A dialogue in memory: a floor of two runs, two setups, a clock that is set by hand.
 
+#include <algorithm>
 #include <cmath>
 #include <memory>
 #include <numbers>
@@ -145,5 +146,20 @@ class Talk {
 };
 
 using Lines = std::vector<std::string>;
+
+inline bool has(const Lines& lines, std::string_view line) {
+  return std::find(lines.begin(), lines.end(), line) != lines.end();
+}
+inline bool begins(const Lines& lines, std::string_view front) {
+  return std::any_of(lines.begin(), lines.end(), [&](const std::string& l) { return l.starts_with(front); });
+}
+
+/// 2" and 1 mm.
+inline InstrumentOptions plain_instrument() {
+  InstrumentOptions out;
+  out.angle_sd = Angle::arc_seconds(2);
+  out.distance_sd = Length::millimetres(1);
+  return out;
+}
 
 }  // namespace talk

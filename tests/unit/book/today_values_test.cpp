@@ -129,6 +129,20 @@ TEST_CASE("without a book a floor is taken to be as an issue has it") {
                      "1003 floor mark-again beyond if it is there", "1004 floor mark not made"});
 }
 
+namespace {
+
+void put(Book& book, Act act, std::uint32_t number, EntryLevel level) {
+  Entry e;
+  e.act = act;
+  e.number = number;
+  e.level = level;
+  e.issue = 1;
+  e.time = "2026-11-28T07:00Z";
+  book.add(e);
+}
+
+}  // namespace
+
 TEST_CASE("how far each run is") {
   const auto of = [](std::string_view run, LedgerRow row) {
     row.run = run;
@@ -139,14 +153,8 @@ TEST_CASE("how far each run is") {
         of("R1", hanger("D", 1004, 6)), hanger("E", 1005, 8)},
        {dropped(of("R1", hanger("D", 1004, 6)))}});
   Book book("", "0123456789abcdef");
-  const auto act = [&](Act what, std::uint32_t number, EntryLevel level) {
-    Entry e;
-    e.act = what;
-    e.number = number;
-    e.level = level;
-    e.issue = 1;
-    e.time = "2026-11-28T07:00Z";
-    book.add(e);
+  const auto act = [&book](Act what, std::uint32_t number, EntryLevel level) {
+    put(book, what, number, level);
   };
   for (const std::uint32_t n : {1001U, 1003U, 1004U, 1005U}) act(Act::marked, n, EntryLevel::floor);
   for (const std::uint32_t n : {1001U, 1003U, 1004U}) act(Act::marked, n, EntryLevel::deck);
@@ -172,13 +180,8 @@ TEST_CASE("100,000 numbers with crosses and holes take under 0.3 s") {
   for (std::uint32_t i = 0; i < kNumbers; i += 10) gone.push_back(dropped(rows[i]));
   const Ledger ledger = plain::ledger_of({rows, gone});
   Book book("", "0123456789abcdef");
-  const auto act = [&](Act what, std::uint32_t number, EntryLevel level) {
-    Entry e;
-    e.act = what;
-    e.number = number;
-    e.level = level;
-    e.issue = 1;
-    book.add(e);
+  const auto act = [&book](Act what, std::uint32_t number, EntryLevel level) {
+    put(book, what, number, level);
   };
   for (std::uint32_t i = 0; i < kNumbers; ++i) {
     act(Act::marked, 1001 + i, EntryLevel::floor);

@@ -3,10 +3,14 @@
 
 #include <algorithm>
 #include <string>
+#include <type_traits>
+#include <utility>
 #include <vector>
 
 #include "book/state.h"
-#include "measure/decimal.h"
+#include "issues/ledger_columns.h"
+#include "job/tables/asbuilt_shots.h"
+#include "job/tables/deck_marks.h"
 #include "table/written.h"
 #include "work/job_texts.h"
 #include "work/read_books.h"
@@ -15,8 +19,29 @@ namespace deckmark {
 
 namespace {
 
-constexpr std::string_view kHeader =
-    "point,level,northing (m),easting (m),elevation (m),sd (m),setup,marked_from,by,marked_by,time\n";
+/// A header of columns of a table, by their declarations.
+template <class Terms, const auto&... C>
+std::string header_of() {
+  std::string out;
+  const auto add = [&out]<const auto & One>() {
+    static_assert(Terms::template holds<One>());
+    out += (out.empty() ? "" : ",") + std::string(One.name);
+    if (std::is_same_v<KindOf<One>, LengthCell>) out += " (m)";
+  };
+  (add.template operator()<C>(), ...);
+  return out + "\n";
+}
+namespace shot = asbuilt_shots;
+namespace mark = deck_marks;
+std::string shots_header() {
+  return header_of<shot::Terms, shot::point, shot::level, shot::northing, shot::easting, shot::elevation,
+                   shot::sd, shot::setup, shot::marked_from, shot::by, shot::marked_by, shot::time>();
+}
+/// The same but for the time.
+std::string marks_header() {
+  return header_of<mark::Terms, mark::point, mark::level, mark::northing, mark::easting, mark::elevation,
+                   mark::sd, mark::setup, mark::marked_from, mark::by, mark::marked_by>();
+}
 
 /// What of the books is no shot.
 struct LeftOut {
@@ -58,8 +83,8 @@ class BookShots {
                 [](const BookThing& a, const BookThing& b) { return a.record.row < b.record.row; });
       take(deck, static_cast<std::uint32_t>(number + row.deck_offset), EntryLevel::deck);
     }
-    tables_.shots = in_lines(shots_);
-    tables_.deck_marks = in_lines(deck_marks_);
+    tables_.shots = in_lines(shots_header(), shots_);
+    tables_.deck_marks = in_lines(marks_header(), deck_marks_);
     return std::move(tables_);
   }
   const LeftOut& left_out() const { return left_out_; }
@@ -89,33 +114,25 @@ class BookShots {
     TableWriter cells({}, [&text](const char* data, std::size_t size) { text.append(data, size); });
     cells.integer(number);
     cells.text(level_word(level));
-    for (const Kept k : {read.site.northing, read.site.easting, read.elevation, read.sd()}) {
-      if (k.is_none())
-        cells.empty();
-      else
-        cells.fixed(k.metres(), 6);
-    }
-    for (const std::string_view t : {read.setup, made.setup, read.by, made.by, local_time(read.time)})
-      cells.text(t);
+    for (const Kept k : {read.site.northing, read.site.easting, read.elevation, read.sd()})
+      put_kept(cells, k);
+    for (const std::string_view t : {read.setup, made.setup, read.by, made.by}) cells.text(t);
     cells.finish();
     const BookRow& row = state_.rows()[thing.record.row];
-    Line line{row.book, read.entry, text};
-    if (level == EntryLevel::deck) deck_marks_.push_back(line);
-    shots_.push_back(std::move(line));
+    if (level == EntryLevel::deck) deck_marks_.push_back({row.book, read.entry, text});
+    // Without its offset: the order of one crew's day.
+    shots_.push_back({row.book, read.entry, text + "," + std::string(without_offset(read.time))});
   }
   /// The row by which a cross was made: of a hole that of its cross, which is all that its record tells.
   std::uint32_t maker_of(const BookThing& thing) const {
     return state_.entry(thing.made).act == Act::marked ? thing.made : thing.record.row;
   }
-  /// Without its offset: of use for the order of one crew's day.
-  static std::string_view local_time(std::string_view time) { return time.substr(0, 19); }
-
-  static std::string in_lines(std::vector<Line> lines) {
+  static std::string in_lines(std::string header, std::vector<Line> lines) {
     if (lines.empty()) return "";
     std::sort(lines.begin(), lines.end(), [](const Line& a, const Line& b) {
       return a.book != b.book ? a.book < b.book : a.entry < b.entry;
     });
-    std::string out(kHeader);
+    std::string out = std::move(header);
     std::uint32_t at = 1;
     for (const Line& line : lines) {
       if (line.book == lines.front().book)

@@ -33,7 +33,7 @@ TEST_CASE("the newest standing crosses that were read are the shots; the rest is
   BookText book(job);
   book.mark("1001", "floor", "2.001000", "1.000000");
   book.mark("1001", "floor", "2.003000", "1.000000", {{"by", "Bo"}});
-  book.mark("1002", "floor", "2.000000", "2.020000");
+  book.mark("1002", "floor", "2.000000", "2.020000", {{"time", "2026-11-28T07:03+01:00"}});
   book.mark("1002", "deck", "2.002000", "2.000000");
   book.add("drilled", {{"number", "1002"}, {"level", "deck"}});
   book.add("marked", {{"number", "1003"}, {"level", "floor"}});

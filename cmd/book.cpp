@@ -55,9 +55,9 @@ class Lines {
 /// Tells answers: sentences on a terminal, else a line each.
 class Teller {
  public:
-  Teller(const BookSession& session, const Arguments& arguments, const Streams& streams)
+  Teller(const CrewBook& book, const Arguments& arguments, const Streams& streams)
       : streams_(streams), is_terminal_(isatty(STDIN_FILENO) == 1 && isatty(STDOUT_FILENO) == 1) {
-    words_.form = {session.drawing_unit(), session.denominator()};
+    words_.form = {book.drawing_unit(), book.denominator()};
     words_.width = arguments.narrow;
   }
   void tell(const BookAnswer& answer) const {
@@ -78,13 +78,13 @@ Exit exit_of(const BookAnswer& answer) {
   return answer.is_out ? Exit::outside : Exit::done;
 }
 
-Exit converse(BookSession& session, const Teller& teller) {
-  BookAnswer answer = session.open();
+Exit converse(CrewBook& book, const Teller& teller) {
+  BookAnswer answer = book.open();
   teller.tell(answer);
   Lines lines;
   while (!answer.is_over) {
     const auto line = lines.next();
-    answer = line ? session.take(*line) : session.finish();
+    answer = line ? book.take(*line) : book.finish();
     teller.tell(answer);
   }
   return exit_of(answer);
@@ -98,27 +98,27 @@ Exit run(const Arguments& arguments, const Streams& streams) {
                            "--ticks \"marked 1041-1052\" --sheet 3101-42"});
   if (!arguments.read.empty() && !arguments.ticks.empty())
     messages.problem(Where{}, "--read", Fault{"--ticks too", "one of the two", ""});
-  const auto session = BookSession::begin({.job = job_of(arguments),
-                                           .by = arguments.by,
-                                           .crew = arguments.crew,
-                                           .at = arguments.at,
-                                           .setup = arguments.setup,
-                                           .tape = arguments.tape,
-                                           .reads_file = !arguments.read.empty()},
-                                          messages);
+  const auto book = CrewBook::begin({.job = job_of(arguments),
+                                     .by = arguments.by,
+                                     .crew = arguments.crew,
+                                     .at = arguments.at,
+                                     .setup = arguments.setup,
+                                     .tape = arguments.tape,
+                                     .reads_file = !arguments.read.empty()},
+                                    messages);
   tell(messages, arguments, streams);
-  if (!session || messages.has_problems()) return refuse(messages, arguments, streams, "nothing is written");
-  const Teller teller(*session, arguments, streams);
+  if (!book || messages.has_problems()) return refuse(messages, arguments, streams, "nothing is written");
+  const Teller teller(*book, arguments, streams);
   if (!arguments.read.empty()) {
     Messages told;
-    const BookAnswer answer = session->read(arguments.read, told);
+    const BookAnswer answer = book->read(arguments.read, told);
     tell(told, arguments, streams);
     if (told.has_problems()) return refuse(told, arguments, streams, "nothing is written");
     teller.tell(answer);
     return exit_of(answer);
   }
-  if (arguments.ticks.empty()) return converse(*session, teller);
-  const BookAnswer answer = session->ticks(arguments.ticks, arguments.sheet);
+  if (arguments.ticks.empty()) return converse(*book, teller);
+  const BookAnswer answer = book->ticks(arguments.ticks, arguments.sheet);
   teller.tell(answer);
   return exit_of(answer);
 }

@@ -39,9 +39,6 @@ Stamp stamp_of(const fs::path& path) {
   return {s.st_size, s.st_mtim.tv_sec, s.st_mtim.tv_nsec, s.st_ino};
 }
 
-/// Where the offset of an ISO 8601 text begins.
-std::size_t offset_at(std::string_view time) { return time.find_last_of("Z+-"); }
-
 /// Local time with its offset, whole seconds.
 BookClock clock_now() {
   const auto now = std::chrono::system_clock::now();
@@ -58,7 +55,7 @@ BookClock clock_now() {
 /// A time that an instrument stored: where it has no offset, that of the clock is meant.
 std::optional<BookClock> stored_time(std::string_view text, const BookClock& now) {
   for (const std::string& time :
-       {std::string(text), std::string(text) + now.time.substr(offset_at(now.time))})
+       {std::string(text), std::string(text) + now.time.substr(without_offset(now.time).size())})
     if (const auto at = instant_of(time)) return BookClock{time, *at};
   return std::nullopt;
 }
@@ -71,7 +68,7 @@ std::vector<const Book*> views_of(const std::vector<BookFile>& files) {
 
 }  // namespace
 
-struct BookSession::Held {
+struct CrewBook::Held {
   std::unique_ptr<Computation> c;
   BookFacts facts;
   std::unique_ptr<HeldJournal> journal;
@@ -111,7 +108,7 @@ struct BookSession::Held {
 };
 
 /// The books of the other crews; false where one does not hold (told).
-bool BookSession::Held::read_others(Messages& messages) {
+bool CrewBook::Held::read_others(Messages& messages) {
   const std::size_t before = messages.problems();
   BooksFound found = read_books(c->job, messages, crew);
   if (messages.problems() > before) return false;
@@ -119,7 +116,7 @@ bool BookSession::Held::read_others(Messages& messages) {
   return true;
 }
 
-void BookSession::Held::look_at_ledger() {
+void CrewBook::Held::look_at_ledger() {
   const Stamp now = stamp_of(issued_path());
   if (now == issued) return;
   Job job;
@@ -135,7 +132,7 @@ void BookSession::Held::look_at_ledger() {
   dialogue->hear(std::move(newer));
 }
 
-void BookSession::Held::look_at_others() {
+void CrewBook::Held::look_at_others() {
   std::vector<Stamp> now;
   for (const BookFile& f : others) now.push_back(stamp_of(f.path));
   if (now == other_stamps && stamp_of(folder_path()) == folder) return;
@@ -147,8 +144,8 @@ void BookSession::Held::look_at_others() {
   take_stamps();
 }
 
-BookSession::BookSession(std::unique_ptr<Held> held) : held_(std::move(held)) {}
-BookSession::~BookSession() = default;
+CrewBook::CrewBook(std::unique_ptr<Held> held) : held_(std::move(held)) {}
+CrewBook::~CrewBook() = default;
 
 namespace {
 
@@ -176,17 +173,23 @@ Shown shown_of(const BookCall& call) {
 namespace {
 
 /// A book that has lost rows which a run kept would be gone on with as another one.
-bool refuse_behind(const Job& job, const BookFile& own, Messages& messages) {
-  Messages told;
-  KeptFiles(job).tell(job.folder / kWorkingFolder, told);
-  for (const Message& m : told.sorted(Grade::doubt))
-    messages.problem(Where::whole(own.file), "file", m.file + ": " + m.text);
-  return told.doubts() > 0;
+bool is_behind(const Job& job, Messages& messages) {
+  const KeptFiles kept(job);
+  const fs::path out = job.folder / kWorkingFolder;
+  bool found = false;
+  for (const KeptAhead& ahead : kept.ahead(out)) {
+    if (!ahead.is_book) continue;
+    found = true;
+    messages.problem(
+        Where::whole(ahead.path.string()), "file",
+        Fault{ahead.why, "these taken back before anything is added: " + kept.way_back(out), ""});
+  }
+  return found;
 }
 
 }  // namespace
 
-std::unique_ptr<BookSession> BookSession::begin(const BookCall& call, Messages& messages) {
+std::unique_ptr<CrewBook> CrewBook::begin(const BookCall& call, Messages& messages) {
   refuse_call(call, messages);
   auto c = computed({.job = call.job}, Need::measured);
   messages.merge(c->take_told(shown_of(call)));
@@ -204,7 +207,7 @@ std::unique_ptr<BookSession> BookSession::begin(const BookCall& call, Messages& 
   if (const auto at = instant_of(call.at)) held->stated = BookClock{call.at, *at};
   held->c = std::move(c);
   if (messages.has_problems() || !held->read_others(messages)) return nullptr;
-  if (refuse_behind(job, held->own, messages)) return nullptr;
+  if (is_behind(job, messages)) return nullptr;
   const BookFound& found = held->own.found;
   const fs::path copy = job.book.copy ? job.folder / fs::path(*job.book.copy) : fs::path();
   auto begun = journal->begin({found.covered, found.lacks_line_feed}, {torn_of(held->own.path), copy});
@@ -223,15 +226,15 @@ std::unique_ptr<BookSession> BookSession::begin(const BookCall& call, Messages& 
                                               std::move(books), index);
   held->issued = stamp_of(held->issued_path());
   held->take_stamps();
-  return std::unique_ptr<BookSession>(new BookSession(std::move(held)));
+  return std::unique_ptr<CrewBook>(new CrewBook(std::move(held)));
 }
 
-const BookFacts& BookSession::facts() const { return held_->facts; }
-LengthUnit BookSession::drawing_unit() const { return held_->c->job.drawing_unit; }
-int BookSession::denominator() const { return held_->c->job.offsets.options.form.denominator; }
+const BookFacts& CrewBook::facts() const { return held_->facts; }
+LengthUnit CrewBook::drawing_unit() const { return held_->c->job.drawing_unit; }
+int CrewBook::denominator() const { return held_->c->job.offsets.options.form.denominator; }
 
 /// Writes what an answer keeps; told is then only what is on the disk.
-BookAnswer BookSession::written(BookAnswer answer) {
+BookAnswer CrewBook::written(BookAnswer answer) {
   std::string lost = std::exchange(held_->copy_lost, {});
   if (!answer.rows.empty()) {
     std::string now = held_->journal->append(answer.rows);
@@ -247,22 +250,22 @@ BookAnswer BookSession::written(BookAnswer answer) {
   return answer;
 }
 
-void BookSession::look() {
+void CrewBook::look() {
   held_->look_at_ledger();
   held_->look_at_others();
 }
 
-BookAnswer BookSession::open() { return written(held_->dialogue->open(held_->torn, clock_now())); }
-BookAnswer BookSession::take(std::string_view line) {
+BookAnswer CrewBook::open() { return written(held_->dialogue->open(held_->torn, clock_now())); }
+BookAnswer CrewBook::take(std::string_view line) {
   look();
   return written(held_->dialogue->take(line, clock_now()));
 }
-BookAnswer BookSession::finish() { return written(held_->dialogue->finish(clock_now())); }
-BookAnswer BookSession::ticks(std::string_view text, std::string_view sheet) {
+BookAnswer CrewBook::finish() { return written(held_->dialogue->finish(clock_now())); }
+BookAnswer CrewBook::ticks(std::string_view text, std::string_view sheet) {
   return written(held_->dialogue->ticks(text, sheet, clock_now()));
 }
 
-BookAnswer BookSession::read(const fs::path& file, Messages& messages) {
+BookAnswer CrewBook::read(const fs::path& file, Messages& messages) {
   const auto stored = read_stored_points(file, held_->c->job.site_unit, messages);
   if (!stored) return {};
   const BookClock now = held_->stated ? *held_->stated : clock_now();

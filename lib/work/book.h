@@ -27,14 +27,14 @@ struct BookCall {
 };
 
 /// A book that this process holds, with what its dialogue needs. It stays where it is.
-class BookSession {
+class CrewBook {
  public:
   /// Nothing where there are problems (told): the job's setup, its ledger, its issues, what was typed, rows
   /// that do not hold. Throws SystemFailure; so where another dialogue holds the book.
-  static std::unique_ptr<BookSession> begin(const BookCall& call, Messages& messages);
-  ~BookSession();
-  BookSession(const BookSession&) = delete;
-  BookSession& operator=(const BookSession&) = delete;
+  static std::unique_ptr<CrewBook> begin(const BookCall& call, Messages& messages);
+  ~CrewBook();
+  CrewBook(const CrewBook&) = delete;
+  CrewBook& operator=(const CrewBook&) = delete;
 
   const BookFacts& facts() const;
   /// How lengths are told: the drawing's unit, and as what part of an inch.
@@ -53,7 +53,7 @@ class BookSession {
 
  private:
   struct Held;
-  explicit BookSession(std::unique_ptr<Held> held);
+  explicit CrewBook(std::unique_ptr<Held> held);
   BookAnswer written(BookAnswer answer);
   void look();
 

@@ -132,30 +132,40 @@ void KeptFiles::tell(const fs::path& out, Messages& messages) const {
     messages.doubt("a file that another made", Where::whole(folder.string()), "file",
                    "a file of this name is in the way, so that a run will fail: move it, or choose another "
                    "folder with --out");
-  const std::vector<fs::path> all = growing_files(job_);
   std::vector<std::string> names;
-  const auto lost = [&](const fs::path& kept, std::string_view what) {
-    messages.doubt(
-        "rows that stand in kept/ alone", Where::whole(kept.string()), "file",
-        fmt::format("{}: take it back (deckmark restore {} --from {}), or move it away; until then "
-                    "it stays as it is",
-                    what, shell_word(job_.path.string()), shell_word(out.string())));
-  };
-  for (const fs::path& path : all) {
+  for (const fs::path& path : growing_files(job_)) {
     const std::string name = path.filename().string();
     if (std::ranges::count(names, name) > 0)
       messages.problem(Where::whole(job_.file), "book.file",
                        Fault{in_quotes(name) + " as the name of two files, of the ledger and of a book",
                              "names that differ: both are kept in one folder", ""});
     names.push_back(name);
-    // The ledger is as the issues are, which are told.
-    if (path != job_.ledger_path && !may_replace(folder / name, path))
-      lost(folder / name, fmt::format("it holds rows that {} has not", in_quotes(name)));
   }
+  for (const KeptAhead& kept : ahead(out))
+    messages.doubt("rows that stand in kept/ alone", Where::whole(kept.path.string()), "file",
+                   fmt::format("{}: take it back ({}), or move it away; until then it stays as it is",
+                               kept.why, way_back(out)));
+}
+
+std::string KeptFiles::way_back(const fs::path& out) const {
+  return fmt::format("deckmark restore {} --from {}", shell_word(job_.path.string()),
+                     shell_word(out.string()));
+}
+
+std::vector<KeptAhead> KeptFiles::ahead(const fs::path& out) const {
+  const fs::path folder = out / kKeptFolder;
+  const std::vector<fs::path> books = book_paths(job_);
+  std::vector<KeptAhead> found;
+  // The ledger is as the issues are, which are told.
+  for (const fs::path& path : growing_files(job_))
+    if (const fs::path kept = folder / path.filename(); path != job_.ledger_path && !may_replace(kept, path))
+      found.push_back({kept,
+                       fmt::format("it holds rows that {} has not", in_quotes(path.filename().string())),
+                       std::ranges::count(books, path) > 0});
   for (const std::string& crew : crews_with_books(job_, folder))
-    if (const std::string name = book_path(job_, crew).filename().string();
-        std::ranges::count(names, name) == 0)
-      lost(folder / name, "a book of which none stands beside the job");
+    if (const fs::path path = book_path(job_, crew); std::ranges::count(books, path) == 0)
+      found.push_back({folder / path.filename(), "a book of which none stands beside the job", true});
+  return found;
 }
 
 std::vector<OutputFile> KeptFiles::files(const fs::path& out) {

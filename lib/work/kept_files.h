@@ -25,6 +25,13 @@ std::optional<std::string> bytes_in(const std::filesystem::path& path, std::uint
 /// The same; empty where it cannot be read.
 std::string bytes_of(const std::filesystem::path& path, std::uint64_t most = UINT64_MAX);
 
+/// A file of `kept/` with rows that what stands beside the job has not.
+struct KeptAhead {
+  std::filesystem::path path;
+  std::string why;
+  bool is_book = false;
+};
+
 /// What a run keeps. A file that holds rows which are nowhere else is never replaced.
 class KeptFiles {
  public:
@@ -33,6 +40,9 @@ class KeptFiles {
   /// Doubts: files of `kept/` that hold rows which what stands beside the job has not, or books of which none
   /// stands there. Problem: two files of one name.
   void tell(const std::filesystem::path& out, Messages& messages) const;
+  /// Those files alone, as far as `out` has any; and the line to type that takes them back.
+  std::vector<KeptAhead> ahead(const std::filesystem::path& out) const;
+  std::string way_back(const std::filesystem::path& out) const;
   /// Where they go; empty: nothing stands, and nothing is added by the run.
   std::vector<std::filesystem::path> targets(const std::filesystem::path& out) const;
   /// What a run adds to a file of the ledger, or puts in its place. Called in the order of staging.

@@ -75,7 +75,7 @@ int main(int argc, char** argv) {
     }
     const Call& call = std::get<Call>(what);
     if (call.out_is_unused)
-      tell_unused_out(fmt::format("{} writes nothing", call.command->name), call.arguments, streams);
+      tell_unused_out(fmt::format("{} has no output folder", call.command->name), call.arguments, streams);
     if (can_be_moved_on() && !call.arguments.quiet && !call.arguments.json) progress.start();
     return static_cast<int>(call.command->run(call.arguments, streams));
   } catch (const SystemFailure& e) {

@@ -22,7 +22,7 @@ struct Reply {
 struct Call {
   const CommandSpec* command;
   Arguments arguments;
-  bool out_is_unused = false;  ///< --out was given to a command that writes nothing
+  bool out_is_unused = false;  ///< --out was given to a command without an output folder
 };
 /// Options may stand before and behind the command's name; behind `--` nothing is an option.
 std::variant<Call, Reply> read_command_line(std::span<const std::string> words, const Terminal& terminal);
